@@ -1,0 +1,1 @@
+"""Frames in and out: microphone, speaker, sound files, end of speech."""

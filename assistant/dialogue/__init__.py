@@ -1,0 +1,1 @@
+"""One turn of talk: context, follow-ups, confirmation, corrections, guided rounds."""

@@ -1,0 +1,29 @@
+"""Errors that know how to speak to a person and which exit code they end with."""
+
+
+class KitchenError(Exception):
+    """A fault with one clear sentence: what is wrong and what to do.
+
+    ``exit_code`` follows the usual command-line sense: 1 a job that failed, 2 wrong input,
+    3 something is missing on this machine, 4 the log cannot be written.
+    """
+
+    exit_code = 1
+
+
+class InputError(KitchenError, ValueError):
+    """The person gave something that cannot be used (a file, a word, an option)."""
+
+    exit_code = 2
+
+
+class MissingError(KitchenError, LookupError):
+    """Something the job needs is not on this machine (a model, a device, a library)."""
+
+    exit_code = 3
+
+
+class LogWriteError(KitchenError, OSError):
+    """The log cannot be written; nothing that was accepted before is lost."""
+
+    exit_code = 4

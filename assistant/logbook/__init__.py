@@ -1,0 +1,1 @@
+"""The append-only log: entries, the store, playback, verification and export."""

@@ -1,0 +1,1 @@
+"""The manager's local web page and the printed report."""

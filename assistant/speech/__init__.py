@@ -1,0 +1,1 @@
+"""Recognisers behind one small protocol, and the spoken voice."""

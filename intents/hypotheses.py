@@ -1,0 +1,39 @@
+"""What was heard: the n-best words of one utterance with confidences. Typed text enters here too."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Hypothesis:
+    """One way the utterance may have read. ``share`` is its part (0 to 1) of the n-best mass."""
+
+    text: str
+    share: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Hypotheses:
+    """All hypotheses of one utterance, best first; none means that nothing was understood.
+
+    ``confidence`` is the engine's own figure for the best one (0 to 1), never comparable between
+    engines. ``advice`` names a fault of the sound (``too_quiet``, ``clipped``, ``no_speech``), if any.
+    """
+
+    alternatives: tuple[Hypothesis, ...]
+    confidence: float = 1.0
+    engine: str = "typed"
+    model: str = ""
+    advice: str = ""
+    timings_ms: dict[str, float] = field(default_factory=dict)
+
+    @classmethod
+    def typed(cls, text: str) -> Hypotheses:
+        """Wrap text that a person typed: one hypothesis, full confidence."""
+        return cls((Hypothesis(text),) if text.strip() else ())
+
+    @property
+    def best(self) -> str:
+        """The best hypothesis' words, or an empty string."""
+        return self.alternatives[0].text if self.alternatives else ""
