@@ -1,0 +1,149 @@
+"""The intents of a language pack, read from their tables: patterns, examples and replies.
+
+A pattern is a line of needed meanings in any order: ``where {food} -thaw`` needs the concept
+"where" and one food and refuses "thaw". ``a|b`` needs either, ``?a`` counts if present,
+``{food} {food}`` needs two. Examples double as tests and feed the recogniser's vocabulary.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from intents.lexicon import data_folder, load_lexicon, tables
+
+SLOT_KINDS = frozenset(
+    {
+        "food",
+        "equipment",
+        "temperature",
+        "ppm",
+        "percent",
+        "volume",
+        "weight",
+        "duration",
+        "clock",
+        "number",
+        "day",
+        "person",
+    }
+)
+
+
+class CatalogueError(ValueError):
+    """An intent table that cannot be used; the message names the file and the line to mend."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """One way to recognise an intent. ``needed`` holds alternatives; slot kinds count how many."""
+
+    needed: tuple[tuple[str, ...], ...]
+    slots: Mapping[str, int]
+    optional: frozenset[str]
+    avoid: frozenset[str]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """A sentence that must match its intent, with the slots that it must give."""
+
+    say: str
+    slots: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Intent:
+    """One thing that can be said, with everything derived from its table."""
+
+    name: str
+    topic: str
+    about: str
+    patterns: tuple[Pattern, ...]
+    also: frozenset[str]
+    examples: tuple[Example, ...]
+    replies: Mapping[str, str]
+    follow_up: bool
+    asks: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """All intents of one language by name."""
+
+    language: str
+    intents: Mapping[str, Intent]
+
+    def __getitem__(self, name: str) -> Intent:
+        return self.intents[name]
+
+
+@cache
+def load_catalogue(language: str = "en") -> Catalogue:
+    """Return all intents of ``language``; raises ``CatalogueError`` for a table that cannot be used."""
+    known = load_lexicon(language).concepts
+    found: dict[str, Intent] = {}
+    for topic in sorted(data_folder(language).iterdir(), key=lambda entry: entry.name):
+        if not topic.is_dir() or topic.name in ("concepts", "__pycache__"):
+            continue
+        for name, table in tables(topic):
+            if name in found:
+                raise CatalogueError(f"two intent tables are called '{name}'; rename one")
+            found[name] = _intent(name, topic.name, table, known)
+    return Catalogue(language, found)
+
+
+def _intent(name: str, topic: str, table: Mapping[str, Any], known: frozenset[str]) -> Intent:
+    unknown = set(table) - {"about", "patterns", "also", "examples", "replies", "follow_up", "asks"}
+    if unknown:
+        raise CatalogueError(f"intent table '{name}' has unknown keys: {', '.join(sorted(unknown))}")
+    also = frozenset(table.get("also", ()))
+    patterns = tuple(parse_pattern(line) for line in table.get("patterns", ()))
+    used = also.union(*(p.optional | p.avoid | {c for group in p.needed for c in group} for p in patterns))
+    missing = {concept for concept in used if concept not in known}
+    if missing:
+        raise CatalogueError(
+            f"intent table '{name}' uses concepts that no table defines: {', '.join(sorted(missing))}"
+        )
+    examples = tuple(_example(item) for item in table.get("examples", ()))
+    return Intent(
+        name,
+        topic,
+        str(table.get("about", "")),
+        patterns,
+        also,
+        examples,
+        dict(table.get("replies", {})),
+        bool(table.get("follow_up", False)),
+        dict(table.get("asks", {})),
+    )
+
+
+def _example(item: str | Mapping[str, Any]) -> Example:
+    if isinstance(item, str):
+        return Example(item, {})
+    return Example(item["say"], {key: str(value) for key, value in item.items() if key != "say"})
+
+
+def parse_pattern(line: str) -> Pattern:
+    """Read one pattern line; raises ``CatalogueError`` for a slot kind that does not exist."""
+    needed: list[tuple[str, ...]] = []
+    slots: dict[str, int] = {}
+    optional: set[str] = set()
+    avoid: set[str] = set()
+    for item in line.split():
+        if item.startswith("{"):
+            kind = item.strip("{}")
+            if kind not in SLOT_KINDS:
+                raise CatalogueError(f"pattern '{line}' names the unknown slot '{kind}'")
+            slots[kind] = slots.get(kind, 0) + 1
+        elif item.startswith("-"):
+            avoid.add(item[1:])
+        elif item.startswith("?"):
+            optional.add(item[1:])
+        else:
+            needed.append(tuple(item.split("|")))
+    return Pattern(tuple(needed), slots, frozenset(optional), frozenset(avoid), line)

@@ -1,0 +1,1 @@
+"""The English pack: concepts, intents and replies as tables; the number grammar as code."""

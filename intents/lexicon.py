@@ -1,0 +1,158 @@
+"""The words of a language pack by concept, and the finder that marks them in an utterance.
+
+A concept is a meaning ("thaw") with all the ways to say it, multi-word ones included. Tables live in
+``intents/<language>/concepts/*.toml``; a word ending in ``~`` stands for its usual verb or plural forms.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+
+from intents.words import tokenise
+
+VOWELS = "aeiou"
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Something found in an utterance: its kind and value, and the words from ``start`` to ``end``."""
+
+    kind: str
+    value: str
+    start: int
+    end: int
+
+    def overlaps(self, other: Span) -> bool:
+        """True when both cover at least one word in common."""
+        return self.start < other.end and other.start < self.end
+
+
+class Finder:
+    """Finds known word sequences in an utterance. Built once from ``(phrase, value)`` pairs."""
+
+    def __init__(self, kind: str, phrases: Iterable[tuple[str, str]]) -> None:
+        self.kind = kind
+        self._by_first: dict[str, list[tuple[tuple[str, ...], str]]] = {}
+        for phrase, value in phrases:
+            words = tokenise(phrase)
+            if words:
+                self._by_first.setdefault(words[0], []).append((words, value))
+        for options in self._by_first.values():
+            options.sort(key=lambda option: -len(option[0]))
+
+    def at(self, words: tuple[str, ...], start: int) -> list[Span]:
+        """Return every known sequence that begins at ``start``, the longest first."""
+        return [
+            Span(self.kind, value, start, start + len(known))
+            for known, value in self._by_first.get(words[start], ())
+            if words[start : start + len(known)] == known
+        ]
+
+    def find_all(self, words: tuple[str, ...]) -> tuple[Span, ...]:
+        """Return every known sequence anywhere, overlapping ones included."""
+        return tuple(span for start in range(len(words)) for span in self.at(words, start))
+
+    def find_longest(self, words: tuple[str, ...]) -> tuple[Span, ...]:
+        """Return the sequences from left to right, the longest at each place, none overlapping."""
+        found: list[Span] = []
+        start = 0
+        while start < len(words):
+            here = self.at(words, start)
+            if here:
+                found.append(here[0])
+            start = here[0].end if here else start + 1
+        return tuple(found)
+
+    def vocabulary(self) -> frozenset[str]:
+        """Return every single word that occurs in a known sequence."""
+        return frozenset(w for options in self._by_first.values() for words, _ in options for w in words)
+
+
+@dataclass(frozen=True)
+class Lexicon:
+    """One language's concepts, filler words and sound-alikes."""
+
+    language: str
+    finder: Finder
+    concepts: frozenset[str]
+    weak: frozenset[str]
+    filler: frozenset[str]
+    heard_as: Mapping[str, str]
+    perhaps_heard_as: Mapping[str, str]
+
+
+def data_folder(language: str) -> Traversable:
+    """Return the folder of a language pack inside the package."""
+    return files("intents") / language
+
+
+def tables(folder: Traversable) -> list[tuple[str, dict[str, object]]]:
+    """Return ``(name, content)`` of every TOML file below ``folder``, in order of name."""
+    found: list[tuple[str, dict[str, object]]] = []
+    for item in sorted(folder.iterdir(), key=lambda entry: entry.name):
+        if item.is_dir():
+            found.extend(tables(item))
+        elif item.name.endswith(".toml"):
+            found.append((item.name[:-5], tomllib.loads(item.read_text(encoding="utf-8"))))
+    return found
+
+
+def forms(word: str) -> tuple[str, ...]:
+    """Return a word and, if it ends in ``~``, its usual inflected forms ("store~" -> stored, storing...)."""
+    if not word.endswith("~"):
+        return (word,)
+    base = word[:-1]
+    stem = base[:-1] if base.endswith("e") else base
+    doubled = (
+        base + base[-1] if len(base) > 2 and base[-1] not in VOWELS + "wxy" and base[-2] in VOWELS else base
+    )
+    plural = base + "es" if base.endswith(("s", "sh", "ch", "x", "z")) else base + "s"
+    if base.endswith("y") and base[-2] not in VOWELS:
+        return (base, base[:-1] + "ies", base[:-1] + "ied", base + "ing")
+    return tuple(dict.fromkeys((base, plural, stem + "ed", stem + "ing", doubled + "ed", doubled + "ing")))
+
+
+@cache
+def load_lexicon(language: str = "en") -> Lexicon:
+    """Return the lexicon of ``language``; raises ``FileNotFoundError`` for a pack that does not exist."""
+    concepts: dict[str, list[str]] = {}
+    weak: set[str] = set()
+    filler: set[str] = set()
+    heard_as: dict[str, str] = {}
+    perhaps: dict[str, str] = {}
+    for _, table in tables(data_folder(language) / "concepts"):
+        for concept, words in _section(table, "concepts").items():
+            concepts.setdefault(concept, []).extend(words)
+        weak.update(_words(table, "weak"))
+        filler.update(_words(table, "filler"))
+        heard_as.update(_section(table, "heard_as"))
+        perhaps.update(_section(table, "perhaps_heard_as"))
+    pairs = [(form, name) for name, words in concepts.items() for word in words for form in forms(word)]
+    return Lexicon(
+        language,
+        Finder("concept", pairs),
+        frozenset(concepts),
+        frozenset(weak),
+        frozenset(filler),
+        heard_as,
+        perhaps,
+    )
+
+
+def _section(table: Mapping[str, object], name: str) -> dict[str, object]:
+    section = table.get(name, {})
+    if not isinstance(section, dict):
+        raise TypeError(f"'{name}' must be a table")
+    return section
+
+
+def _words(table: Mapping[str, object], name: str) -> list[str]:
+    words = table.get(name, [])
+    if not isinstance(words, list):
+        raise TypeError(f"'{name}' must be a list")
+    return words

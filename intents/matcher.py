@@ -1,0 +1,91 @@
+"""Decides which intent an utterance means, by the meanings it holds and the words left unexplained.
+
+Only names are matched loosely, and elsewhere; here every word is exact. A match is refused when too
+much of what was said stays unexplained: better no answer than an answer to another question.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from intents.catalogue import Catalogue, Intent, Pattern
+from intents.lexicon import Lexicon, Span
+from intents.mentions import Measure, Understanding
+
+WEAK_WEIGHT = 0.4
+OPTIONAL_WEIGHT = 0.3
+SLOT_WEIGHT = 1.0
+COVERAGE_WEIGHT = 1.5
+KNOWN_LEFT_OVER = 0.5
+UNKNOWN_LEFT_OVER = 0.35
+LEAST_COVERAGE = 0.45
+"""Weights of the match, set on the development sentences in tests/intents."""
+
+
+@dataclass(frozen=True)
+class Match:
+    """One intent that fits, with its score, the share of content words explained, and the rest."""
+
+    intent: Intent
+    score: float
+    coverage: float
+    left_over: tuple[str, ...]
+    pattern: Pattern
+
+
+def rank(heard: Understanding, catalogue: Catalogue, lexicon: Lexicon) -> tuple[Match, ...]:
+    """Return the intents that fit ``heard``, best first; empty when nothing fits well enough."""
+    matches: list[Match] = []
+    for intent in catalogue.intents.values():
+        options = [m for p in intent.patterns if (m := _try(heard, intent, p, lexicon)) is not None]
+        if options:
+            matches.append(max(options, key=lambda match: match.score))
+    return tuple(sorted(matches, key=lambda match: -match.score))
+
+
+def _try(heard: Understanding, intent: Intent, pattern: Pattern, lexicon: Lexicon) -> Match | None:
+    said = {span.value for span in heard.concepts}
+    if pattern.avoid & said or not all(any(c in said for c in group) for group in pattern.needed):
+        return None
+    slots = _slot_spans(heard)
+    if any(len(slots.get(kind, ())) < count for kind, count in pattern.slots.items()):
+        return None
+    score = SLOT_WEIGHT * sum(pattern.slots.values())
+    score += sum(WEAK_WEIGHT if all(c in lexicon.weak for c in group) else 1.0 for group in pattern.needed)
+    score += OPTIONAL_WEIGHT * len(pattern.optional & said)
+    explaining = intent.also | pattern.optional | {c for group in pattern.needed for c in group}
+    covered = {i for s in heard.concepts if s.value in explaining for i in range(s.start, s.end)}
+    covered |= {i for spans in slots.values() for s in spans for i in range(s.start, s.end)}
+    content = [i for i, word in enumerate(heard.words) if word not in lexicon.filler]
+    rest = [i for i in content if i not in covered]
+    coverage = 1 - len(rest) / len(content) if content else 0.0
+    if coverage < LEAST_COVERAGE:
+        return None
+    known = {i for s in heard.concepts for i in range(s.start, s.end)}
+    score += COVERAGE_WEIGHT * coverage
+    score -= sum(KNOWN_LEFT_OVER if i in known else UNKNOWN_LEFT_OVER for i in rest)
+    return Match(intent, score, coverage, tuple(heard.words[i] for i in rest), pattern)
+
+
+def _slot_spans(heard: Understanding) -> dict[str, tuple[Span | Measure, ...]]:
+    found: dict[str, tuple[Span | Measure, ...]] = {
+        kind: spans for kind, spans in heard.names.items() if spans
+    }
+    by_kind: dict[str, list[Span | Measure]] = {}
+    for measure in heard.measures:
+        by_kind.setdefault(measure.kind, []).append(measure)
+    found |= {kind: tuple(spans) for kind, spans in by_kind.items()}
+    if heard.clocks:
+        found["clock"] = heard.clocks
+    return found
+
+
+def clear_winner(matches: Iterable[Match], margin: float = 0.0) -> Match | None:
+    """Return the best match when it leads the second by more than ``margin``."""
+    ranked = tuple(matches)
+    if not ranked:
+        return None
+    if len(ranked) > 1 and ranked[0].score - ranked[1].score < margin:
+        return None
+    return ranked[0]

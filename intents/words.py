@@ -1,0 +1,78 @@
+"""Turns typed or recognised text into plain lower-case words, the same for every later step."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+_QUOTES = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "—": " ", "º": "°"})
+_MONEY = re.compile(r"\$(\d+)\.(\d\d)\b")
+_THOUSANDS = re.compile(r"(?<![\d,.])(\d{1,3}),(\d{3})(?![\d,])")
+_SIGN = re.compile(r"(?:(?<=\s)|^)-(?=\.?\d)")
+_TOKEN = re.compile(r"\d{1,2}:\d{2}|\d+(?:\.\d+)?|\.\d+|[a-z]+(?:'[a-z]+)?|1/2|1/4|1/8|3/4")
+_FRACTIONS = {"½": " and a half", "¼": " and a quarter", "¾": " and three quarters"}
+_BROKEN_NUMBER = re.compile(r"\d+,\d+|\d+\.\d+\.\d+|(?<!\d)0\d+-\d+|\d+-0\d\d+")
+
+BROKEN = "<broken-number>"
+"""Stands for digits that no person would write ("1,0001"): nothing may be read out of them."""
+
+
+def normalise(text: str) -> str:
+    """Return ``text`` in lower case with units, money and signs spelled out; accents are kept."""
+    text = unicodedata.normalize("NFKC" if "½" not in text else "NFC", text).translate(_QUOTES).lower()
+    for sign, words in _FRACTIONS.items():
+        text = text.replace(sign, words)
+    text = _MONEY.sub(lambda m: f" {int(m[1]) * 100 + int(m[2])} ", text)
+    text = _THOUSANDS.sub(r"\1\2", text)
+    text = _SIGN.sub(" minus ", text)
+    for mark, words in (
+        ("%", " percent "),
+        ("°f", " degrees fahrenheit "),
+        ("°c", " degrees celsius "),
+        ("°", " degrees "),
+        ("#", " number "),
+        ("&", " and "),
+    ):
+        text = text.replace(mark, words)
+    return text
+
+
+def tokenise(text: str) -> tuple[str, ...]:
+    """Return the words and numerals of ``text``; a malformed numeral becomes ``BROKEN``.
+
+    Hyphens and apostrophe-s are opened up ("low-boy's" -> low, boy, 's dropped), because a
+    recogniser writes them at random.
+    """
+    text = _BROKEN_NUMBER.sub(f" {'zzbrokenzz'} ", normalise(text))
+    text = re.sub(r"(\d)(?:s|st|nd|rd|th)\b", r"\1", text)
+    text = re.sub(r"(\d)([a-z])", r"\1 \2", text)
+    words: list[str] = []
+    for match in re.finditer(
+        r"\d{1,2}:\d{2}|[1-9]/\d{1,2}|\d+(?:\.\d+)?|\.\d+|[^\W\d_]+(?:'[^\W\d_]+)?", text
+    ):
+        word = match[0]
+        if word == "zzbrokenzz":
+            words.append(BROKEN)
+        elif word.endswith("'s") and word not in _KEPT_CONTRACTIONS:
+            words.append(word[:-2])
+        else:
+            words.append(word.replace("'", ""))
+    return tuple(words)
+
+
+_KEPT_CONTRACTIONS = frozenset(
+    {
+        "what's",
+        "where's",
+        "how's",
+        "that's",
+        "it's",
+        "who's",
+        "when's",
+        "let's",
+        "there's",
+        "he's",
+        "she's",
+        "here's",
+    }
+)
