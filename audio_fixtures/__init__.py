@@ -1,0 +1,1 @@
+"""Synthetic speech for the tests: the clips, their manifest, and the scripts that make and disturb them."""
