@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
+from typing import Any
 
 from intents.words import tokenise
 
@@ -82,6 +83,7 @@ class Lexicon:
     concepts: frozenset[str]
     weak: frozenset[str]
     filler: frozenset[str]
+    links: frozenset[str]
     heard_as: Mapping[str, str]
     perhaps_heard_as: Mapping[str, str]
 
@@ -91,9 +93,9 @@ def data_folder(language: str) -> Traversable:
     return files("intents") / language
 
 
-def tables(folder: Traversable) -> list[tuple[str, dict[str, object]]]:
+def tables(folder: Traversable) -> list[tuple[str, dict[str, Any]]]:
     """Return ``(name, content)`` of every TOML file below ``folder``, in order of name."""
-    found: list[tuple[str, dict[str, object]]] = []
+    found: list[tuple[str, dict[str, Any]]] = []
     for item in sorted(folder.iterdir(), key=lambda entry: entry.name):
         if item.is_dir():
             found.extend(tables(item))
@@ -123,6 +125,7 @@ def load_lexicon(language: str = "en") -> Lexicon:
     concepts: dict[str, list[str]] = {}
     weak: set[str] = set()
     filler: set[str] = set()
+    links: set[str] = set()
     heard_as: dict[str, str] = {}
     perhaps: dict[str, str] = {}
     for _, table in tables(data_folder(language) / "concepts"):
@@ -130,6 +133,7 @@ def load_lexicon(language: str = "en") -> Lexicon:
             concepts.setdefault(concept, []).extend(words)
         weak.update(_words(table, "weak"))
         filler.update(_words(table, "filler"))
+        links.update(_words(table, "links"))
         heard_as.update(_section(table, "heard_as"))
         perhaps.update(_section(table, "perhaps_heard_as"))
     pairs = [(form, name) for name, words in concepts.items() for word in words for form in forms(word)]
@@ -139,19 +143,20 @@ def load_lexicon(language: str = "en") -> Lexicon:
         frozenset(concepts),
         frozenset(weak),
         frozenset(filler),
+        frozenset(links),
         heard_as,
         perhaps,
     )
 
 
-def _section(table: Mapping[str, object], name: str) -> dict[str, object]:
+def _section(table: Mapping[str, Any], name: str) -> dict[str, Any]:
     section = table.get(name, {})
     if not isinstance(section, dict):
         raise TypeError(f"'{name}' must be a table")
     return section
 
 
-def _words(table: Mapping[str, object], name: str) -> list[str]:
+def _words(table: Mapping[str, Any], name: str) -> list[str]:
     words = table.get(name, [])
     if not isinstance(words, list):
         raise TypeError(f"'{name}' must be a list")

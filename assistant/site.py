@@ -1,0 +1,238 @@
+"""The kitchen's own facts, from one validated TOML file: equipment, products, people, profile, units."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cached_property
+from importlib.resources import files
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+
+from assistant.errors import InputError
+from assistant.rules.basis import Citation, Limit
+from assistant.rules.profile import Profile, UnknownLimitError, UnknownProfileError, load_profile
+from intents.readings import equipment_kinds
+
+SanitizerKind = Literal["quat", "chlorine", "iodine"]
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+
+
+class Kitchen(_Strict):
+    """Name, jurisdiction and habits of one kitchen."""
+
+    name: str = "This kitchen"
+    profile: str = "fda_2022"
+    units: Literal["F", "C"] = "F"
+    language: Literal["en", "es"] = "en"
+    time_zone: str = ""  # IANA name; empty: the machine's own
+    altitude_feet: Annotated[int, Field(ge=-1500, le=15000)] = 0
+    wake_phrase: Annotated[str, Field(min_length=3)] = "hey kitchen"
+    eggs_only_to_order: bool = False
+    highly_susceptible_guests: bool = False
+
+
+class Person(_Strict):
+    """Somebody who may sign in by voice."""
+
+    name: str
+    role: Literal["cook", "lead", "manager"] = "cook"
+    also: tuple[str, ...] = ()
+
+
+class Product(_Strict):
+    """A sanitizer in use, with the range printed on its label."""
+
+    id: str
+    kind: SanitizerKind
+    title: str = ""
+    label_min_ppm: Annotated[float, Field(gt=0, le=1000)]
+    label_max_ppm: Annotated[float, Field(gt=0, le=1000)]
+    strength_percent: Annotated[float, Field(gt=0, le=50)] | None = None
+    target_ppm: Annotated[float, Field(gt=0, le=1000)] | None = None
+    dilution_ratio: Annotated[int, Field(gt=1, le=5000)] | None = None
+    min_water_f: float | None = None
+    contact_seconds: Annotated[int, Field(gt=0, le=3600)] | None = None
+    source: str = "product label"
+
+    @model_validator(mode="after")
+    def _range_is_a_range(self) -> Product:
+        if self.label_min_ppm > self.label_max_ppm:
+            raise ValueError("label_min_ppm must not be above label_max_ppm")
+        return self
+
+
+class Equipment(_Strict):
+    """A place where something is stored, held, washed or measured."""
+
+    id: str
+    name: str
+    kind: str
+    also: tuple[str, ...] = ()
+    numbers: tuple[Annotated[int, Field(ge=1, le=99)], ...] = ()
+    product: str = ""
+    shelves: Annotated[int, Field(ge=1, le=12)] | None = None
+    machine: str = ""
+
+    @model_validator(mode="after")
+    def _kind_is_known(self) -> Equipment:
+        if self.kind not in equipment_kinds():
+            raise ValueError(
+                f"kind '{self.kind}' is not known; write one of: {', '.join(sorted(equipment_kinds()))}"
+            )
+        return self
+
+
+class Override(_Strict):
+    """A local figure that replaces the profile's, with where it comes from."""
+
+    key: str
+    value: Annotated[str, Field(pattern=r"^-?\d+(\.\d+)?$")]
+    unit: str
+    source: Annotated[str, Field(min_length=3)]
+    section: str = ""
+
+
+class Round(_Strict):
+    """A guided round: which places, in which order they are asked when the cook wants to be led."""
+
+    id: str
+    name: str
+    also: tuple[str, ...] = ()
+    places: tuple[str, ...]
+
+
+class Site(_Strict):
+    """The whole site file."""
+
+    kitchen: Kitchen = Kitchen()
+    people: tuple[Person, ...] = ()
+    products: tuple[Product, ...] = ()
+    equipment: tuple[Equipment, ...] = ()
+    overrides: tuple[Override, ...] = ()
+    rounds: tuple[Round, ...] = ()
+    menu: dict[str, str] = Field(default_factory=dict)  # spoken name -> food of the rules' table
+
+    @model_validator(mode="after")
+    def _names_fit(self) -> Site:
+        ids = [item.id for item in self.equipment]
+        doubled = {i for i in ids if ids.count(i) > 1}
+        if doubled:
+            raise ValueError(f"equipment id used twice: {', '.join(sorted(doubled))}")
+        products = {product.id for product in self.products}
+        for item in self.equipment:
+            if item.product and item.product not in products:
+                raise ValueError(
+                    f"equipment '{item.id}' names the product '{item.product}', which no [[products]] has"
+                )
+        places = {
+            place for item in self.equipment for place in (item.id, *(f"{item.id} {n}" for n in item.numbers))
+        }
+        for plan in self.rounds:
+            if missing := [place for place in plan.places if place not in places]:
+                raise ValueError(f"round '{plan.id}' names unknown places: {', '.join(missing)}")
+        return self
+
+    @cached_property
+    def profile(self) -> Profile:
+        """The jurisdiction's figures with this site's overrides; raises ``InputError``."""
+        try:
+            base = load_profile(self.kitchen.profile)
+            return base.with_overrides(self._override(line) for line in self.overrides)
+        except (UnknownProfileError, UnknownLimitError) as error:
+            raise InputError(f"In the site file: {error}.") from None
+
+    def _override(self, line: Override) -> Limit:
+        from decimal import Decimal
+
+        citation = Citation(line.source, line.section, self.kitchen.profile, "SITE")
+        return Limit(line.key, Decimal(line.value), line.unit, citation)
+
+    def equipment_by_id(self, place: str) -> Equipment | None:
+        """Return the equipment of a place id, numbered ("bucket 2") or not."""
+        for item in self.equipment:
+            if place == item.id or any(place == f"{item.id} {n}" for n in item.numbers):
+                return item
+        return None
+
+    def kind_of(self, place: str) -> str:
+        """Return the kind of a place, or an empty string."""
+        item = self.equipment_by_id(place)
+        return item.kind if item else ""
+
+    def product_of(self, place: str) -> Product | None:
+        """Return the sanitizer of a place, if it has one."""
+        item = self.equipment_by_id(place)
+        return next((p for p in self.products if item and p.id == item.product), None)
+
+    def product_of_kind(self, kind: str) -> Product | None:
+        """Return the site's product of a sanitizer kind, if there is exactly one."""
+        found = [p for p in self.products if p.kind == kind]
+        return found[0] if len(found) == 1 else None
+
+    def with_profile(self, name: str) -> Site:
+        """Return a copy under another jurisdiction (``--profile``)."""
+        return self.model_copy(update={"kitchen": self.kitchen.model_copy(update={"profile": name})})
+
+    def spoken_equipment(self) -> tuple[tuple[str, str], ...]:
+        """Return ``(spoken phrase, place id)`` for every name and number that may be said."""
+        number_words = ("zero one two three four five six seven eight nine ten eleven twelve").split()
+        pairs: list[tuple[str, str]] = []
+        for item in self.equipment:
+            for name in (item.name, *item.also):
+                pairs.append((name, item.id))
+                for n in item.numbers:
+                    spoken = [str(n)] + ([number_words[n]] if n < len(number_words) else [])
+                    for word in spoken:
+                        pairs += [
+                            (f"{name} {word}", f"{item.id} {n}"),
+                            (f"{name} number {word}", f"{item.id} {n}"),
+                        ]
+        return tuple(pairs)
+
+    def spoken_name(self, place: str) -> str:
+        """Return the name of a place as it is spoken back ("Low-boy 2"), or the id itself."""
+        item = self.equipment_by_id(place)
+        if item is None:
+            return place
+        return item.name + place.removeprefix(item.id)
+
+
+def load_site(path: Path | None = None) -> Site:
+    """Return the site of ``path``, or the example kitchen that ships with the program.
+
+    Raises ``InputError`` in one sentence that names the key and says what to write.
+    """
+    if path is None:
+        text = (files("assistant") / "example_site.toml").read_text(encoding="utf-8")
+        name = "example_site.toml"
+    else:
+        name = str(path)
+        try:
+            text = path.read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError) as error:
+            reason = getattr(error, "strerror", None) or "not text in UTF-8"
+            raise InputError(
+                f"The site file {name} cannot be read ({reason}). Give another with --site."
+            ) from None
+    try:
+        return Site.model_validate(tomllib.loads(text))
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"The site file {name} is not valid TOML: {error}. Mend that line.") from None
+    except ValidationError as error:
+        raise InputError(f"The site file {name} has a fault: {_first_fault(error)}.") from None
+
+
+def _first_fault(error: ValidationError) -> str:
+    fault = error.errors(include_url=False)[0]
+    key = ".".join(str(part) for part in fault["loc"]) or "the file"
+    message = fault["msg"].removeprefix("Value error, ")
+    if fault["type"] == "extra_forbidden":
+        message = "this key is not known; remove it or correct its spelling"
+    if fault["type"] == "missing":
+        message = "this key is missing; add it"
+    return f"'{key}': {message}"
