@@ -14,8 +14,8 @@ Kind = Literal[
     "event",  # something done: a delivery accepted, a sink cleaned, a wash
     "correction",  # changes an earlier entry's value or subject; names it in ``refers_to``
     "withdrawal",  # takes an earlier entry back; names it
-    "action_opened",  # a corrective action stays open until closed
-    "action_closed",  # by a passing recheck, or by the manager
+    "action_opened",  # a corrective action stays open until closed; names the failed reading
+    "action_closed",  # by a passing recheck, or by the manager; names the action
     "discard",  # food thrown out, with the amount
     "not_taken",  # a reading that was due but not made, and why
     "sign_in",  # who speaks from here on
@@ -24,7 +24,7 @@ Kind = Literal[
     "contact",  # what touched what
     "review",  # the manager looked and signed
     "note",  # said for the record
-    "retention",  # old clips removed by rule
+    "retention",  # old clips or entries removed by rule
     "clock_change",  # the machine's clock jumped
 ]
 
@@ -51,10 +51,17 @@ class Clip(Strict):
 
 
 class Draft(Strict):
-    """What a turn wants logged. The store adds number, times and chain."""
+    """What a turn wants logged. The store adds number, times and chain.
+
+    ``subject`` is what a recheck must match (the walk-in, the quat bucket); ``place`` and ``item``
+    say where and which food, when that is more than the subject. ``refers_to`` is an entry's
+    number, or, counted back within the same turn, a negative one: -1 is the draft just before.
+    """
 
     kind: Kind
     subject: str
+    place: str = ""
+    item: str = ""
     measured: str = ""  # ppm, air, food, water, surface, rinse, minutes ...
     value: DecimalText | None = None
     unit: str = ""
@@ -63,6 +70,7 @@ class Draft(Strict):
     rule: str = ""  # document and section in force
     profile: str = ""
     person: str = ""
+    amount: str = ""  # how much was thrown out, as said ("half a pan")
     said_at: str | None = None  # ISO 8601 with offset; when it differs from the time of entry
     late: bool = False
     refers_to: int | None = None

@@ -1,0 +1,174 @@
+"""The log on this machine: one SQLite file, written to at its end only, and the clips beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+import numpy as np
+import numpy.typing as npt
+
+from assistant.errors import InputError
+from assistant.logbook import clips
+from assistant.logbook.canonical import FIRST_HASH, decode, digest, encode
+from assistant.logbook.clock import Clock, SystemClock, Watch, utc_text
+from assistant.logbook.database import FILE_NAME, Database
+from assistant.logbook.entry import Clip, Draft, Entry
+from assistant.logbook.query import Filter
+from assistant.logbook.settle import AMENDING
+from assistant.logbook.standing import Keeper
+from assistant.logbook.views import Line, Views
+
+
+class Logbook:
+    """Appends turns to the log. May be shared by threads, and other programs may append meanwhile.
+
+    What ``append`` returned is on the disk. ``views`` reads.
+    """
+
+    def __init__(self, folder: Path, site: str, clock: Clock) -> None:
+        """Use ``open``."""
+        self.folder = folder
+        self.clips_folder = folder / clips.FOLDER_NAME
+        self.clock = clock
+        self._database = Database(folder / FILE_NAME, writable=True)
+        self._watch = Watch(clock)
+        self._site = site
+        self.views = Views(self._database)
+
+    @classmethod
+    def open(cls, folder: Path | str, *, site: str = "kitchen", clock: Clock | None = None) -> Self:
+        """Open the log in ``folder``, making both where they are missing.
+
+        Raises ``LogWriteError`` when the disk or another program is in the way, ``InputError`` when the
+        file is damaged, altered, or from a newer version.
+        """
+        return cls(Path(folder), site, clock or SystemClock())
+
+    def __enter__(self) -> Self:
+        """Return the log itself."""
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        """Close the file."""
+        self.close()
+
+    def close(self) -> None:
+        """Close the file; entries are on the disk already."""
+        self._database.close()
+
+    def append(self, drafts: Draft | Iterable[Draft]) -> tuple[Entry, ...]:
+        """Log a whole turn: all of it or, with an error, none. Returns the entries of the drafts.
+
+        A clock that jumped adds an entry of its own before them. Raises ``LogWriteError`` when nothing
+        could be written, ``InputError`` for a draft that names an entry that is not there.
+        """
+        turn = (drafts,) if isinstance(drafts, Draft) else tuple(drafts)
+        if not turn:
+            return ()
+        with self._database.atomic():
+            return _Turn(self._database, self._watch, self._site).write(turn)
+
+    def keep_clip(self, samples: npt.NDArray[np.int16], rate: int, said: datetime | None = None) -> Clip:
+        """Keep mono 16-bit sound (shape ``(n,)``, ``rate`` Hz) as FLAC; put the result in the draft."""
+        return clips.save_clip(self.clips_folder, samples, rate, said or self.clock.now())
+
+    def clip_path(self, clip: Clip) -> Path:
+        """Return the file of a kept clip."""
+        return clips.clip_path(self.clips_folder, clip)
+
+    def today(self) -> date:
+        """Return the local day by the log's clock."""
+        return self.clock.now().date()
+
+    def lines(self, wanted: Filter | None = None) -> tuple[Line, ...]:
+        """Return all lines of a filter that asks for little, such as one day."""
+        return tuple(self.views.each(wanted))
+
+
+class _Turn:
+    """One append, inside its transaction: the head is read here, so nobody slips in between."""
+
+    def __init__(self, database: Database, watch: Watch, site: str) -> None:
+        self._database = database
+        rows = database.rows("SELECT site, body, hash FROM entries ORDER BY id DESC LIMIT 1")
+        last = decode(rows[0][1], rows[0][2]) if rows else None
+        self._chain_site = str(rows[0][0]) if rows else site
+        self._next = last.id + 1 if last else 1
+        self._hash = last.hash if last else FIRST_HASH
+        self._keeper = Keeper(database, self._chain_site)
+        (latest,) = database.rows("SELECT max(entered) FROM standing WHERE site = ?", [self._chain_site])[0]
+        now, suspect, self._jump = watch.read(
+            datetime.fromisoformat(last.at_utc) if last else None,
+            datetime.fromisoformat(latest) if latest else None,
+        )
+        self._stamp = {
+            "site": site, "at_utc": utc_text(now), "at_local": now.isoformat(timespec="microseconds"),
+            "clock_suspect": suspect,
+        }  # fmt: skip
+
+    def write(self, turn: tuple[Draft, ...]) -> tuple[Entry, ...]:
+        """Insert the turn's rows and return its entries."""
+        entries: list[Entry] = []
+        if self._jump:
+            self._add(Draft(kind="clock_change", subject="clock", note=self._jump))
+        for draft in turn:
+            entries.append(self._add(_resolve(draft, entries)))
+        self._keeper.flush()
+        return tuple(entries)
+
+    def _add(self, draft: Draft) -> Entry:
+        self._check(draft)
+        body = encode(draft, id=self._next, previous_hash=self._hash, **self._stamp)
+        entry = decode(body, digest(body))
+        self._database.put_entries([(self._chain_site, entry.id, self._hash, entry.hash, body)])
+        self._keeper.add(entry)
+        self._next, self._hash = entry.id + 1, entry.hash
+        return entry
+
+    def _check(self, draft: Draft) -> None:
+        if draft.said_at is not None:
+            _check_time(draft.said_at)
+        if draft.refers_to is None:
+            if draft.kind in (*AMENDING, "action_closed"):
+                raise InputError(f"a {draft.kind} has to name the entry that it is about")
+            return
+        rows = self._database.rows("SELECT body, hash FROM entries WHERE id = ?", [draft.refers_to])
+        if not rows:
+            raise InputError(f"there is no entry {draft.refers_to} in the log")
+        named = decode(*rows[0])
+        if draft.kind == "correction" and named.kind == "withdrawal":
+            raise InputError(f"entry {named.id} takes another back: it can be withdrawn, not corrected")
+        if draft.kind == "action_closed" and named.kind != "action_opened":
+            raise InputError(f"entry {named.id} is no corrective action, so it cannot be closed")
+
+
+def _resolve(draft: Draft, before: list[Entry]) -> Draft:
+    """Turn a reference counted back within the turn into the entry's number."""
+    if draft.refers_to is None or draft.refers_to > 0:
+        return draft
+    if not 0 < -draft.refers_to <= len(before):
+        raise InputError(f"the turn has no draft {draft.refers_to} before this one")
+    return draft.model_copy(update={"refers_to": before[draft.refers_to].id})
+
+
+def _check_time(text: str) -> None:
+    try:
+        aware = datetime.fromisoformat(text).tzinfo is not None
+    except ValueError:
+        aware = False
+    if not aware:
+        raise InputError(f"'{text}' is no time with its offset, such as 2026-03-02T09:30:00-05:00")
+
+
+def open_views(folder: Path | str) -> Views:
+    """Open the log for reading only, as the page does beside a running assistant.
+
+    Raises ``InputError`` where there is no log, or none that can be read.
+    """
+    return Views(Database(Path(folder) / FILE_NAME, writable=False))

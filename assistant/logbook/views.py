@@ -1,0 +1,223 @@
+"""The log as it stands now, for the voice, the page and the report: the same over either database."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any, Protocol
+
+from assistant.errors import InputError
+from assistant.logbook.canonical import FIRST_HASH, decode
+from assistant.logbook.entry import Entry
+from assistant.logbook.query import Cursor, Filter
+from assistant.logbook.settle import settle
+
+_CHUNK = 1000
+_COLUMNS = "s.site, s.id, s.day, s.amended, s.withdrawn, s.open, s.closed_by, e.body, e.hash"
+_JOINED = "FROM standing s JOIN entries e ON e.site = s.site AND e.id = s.id"
+
+
+class Source(Protocol):
+    """A database that can be read; ``?`` marks a parameter on every one."""
+
+    def rows(self, sql: str, parameters: Sequence[object] = ()) -> list[tuple[Any, ...]]:
+        """Run a query and return all its rows."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One entry as first logged (``entry``) and as it stands (``now``), with what changed it.
+
+    ``open`` is true for a corrective action that nothing has closed; ``closed_by`` names what did.
+    """
+
+    entry: Entry
+    now: Entry
+    day: str
+    site: str
+    withdrawn: bool = False
+    open: bool = False
+    closed_by: int | None = None
+    amendments: tuple[Entry, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """Some lines, and where the next page begins (``None`` at the end)."""
+
+    lines: tuple[Line, ...]
+    next: Cursor | None
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """How many entries the log has had, and the hash of the last: what is anchored outside."""
+
+    count: int
+    hash: str
+
+    def __str__(self) -> str:
+        """Return count and hash as printed on reports: ``1204:9f2c...``."""
+        return f"{self.count}:{self.hash}"
+
+    @classmethod
+    def parse(cls, text: str) -> Head:
+        """Return the head that ``str`` wrote; raises ``InputError`` for anything else."""
+        number, _, value = text.strip().partition(":")
+        value = value.strip().lower()
+        if not number.strip().isdecimal() or len(value) != 64 or set(value) - set("0123456789abcdef"):
+            raise InputError(f"'{text.strip()}' is no chain head: write the count, a colon and 64 hex digits")
+        return cls(int(number), value)
+
+
+@dataclass(frozen=True, slots=True)
+class DaySummary:
+    """One day: first what failed, was not taken, or is still open (from any day), then the numbers."""
+
+    day: date
+    failed: tuple[Line, ...]
+    not_taken: tuple[Line, ...]
+    open: tuple[Line, ...]
+    readings: int
+    passed: int
+    entries: int
+    reviewed_by: tuple[str, ...]
+
+
+class Views:
+    """Read queries. All are answered from indexes; long lists come in pages."""
+
+    def __init__(self, source: Source, site: str = "") -> None:
+        """Read ``source``; with ``site`` given, only that kitchen's entries."""
+        self._source = source
+        self._site = site
+
+    def lines(
+        self,
+        wanted: Filter | None = None,
+        *,
+        limit: int = 100,
+        after: Cursor | None = None,
+        newest_first: bool = False,
+    ) -> Page:
+        """Return up to ``limit`` lines by day and entry number, from ``after`` on."""
+        where, parameters = self._condition(wanted)
+        sign, order = ("<", "DESC") if newest_first else (">", "ASC")
+        if after:
+            where += f" AND (s.day, s.site, s.id) {sign} (?, ?, ?)"
+            parameters += [after.day, after.site, after.id]
+        rows = self._source.rows(
+            f"SELECT {_COLUMNS} {_JOINED} WHERE {where}"
+            f" ORDER BY s.day {order}, s.site {order}, s.id {order} LIMIT ?",
+            [*parameters, limit + 1],
+        )
+        last = rows[limit - 1] if len(rows) > limit else None
+        return Page(
+            tuple(self._line(row) for row in rows[:limit]),
+            Cursor(str(last[2]), int(last[1]), str(last[0])) if last else None,
+        )
+
+    def each(self, wanted: Filter | None = None) -> Iterator[Line]:
+        """Go through all lines, page by page, without holding up a writer."""
+        page = self.lines(wanted, limit=_CHUNK)
+        yield from page.lines
+        while page.next:
+            page = self.lines(wanted, limit=_CHUNK, after=page.next)
+            yield from page.lines
+
+    def line(self, number: int, site: str = "") -> Line | None:
+        """Return the line of one entry, or ``None``."""
+        where, parameters = self._condition(Filter(site=site, amendments=True))
+        query = f"SELECT {_COLUMNS} {_JOINED} WHERE {where} AND s.id = ?"
+        rows = self._source.rows(query, [*parameters, number])
+        return self._line(rows[0]) if rows else None
+
+    def latest(self, wanted: Filter) -> Line | None:
+        """Return the newest line of the filter, or ``None``: "what did the walk-in read last"."""
+        lines = self.lines(wanted, limit=1, newest_first=True).lines
+        return lines[0] if lines else None
+
+    def count(self, wanted: Filter | None = None) -> int:
+        """Return how many lines the filter has."""
+        where, parameters = self._condition(wanted)
+        return int(self._source.rows(f"SELECT count(*) FROM standing s WHERE {where}", parameters)[0][0])
+
+    def open_actions(self, *, limit: int = 100) -> tuple[Line, ...]:
+        """Return corrective actions that nothing has closed, the oldest first."""
+        return self.lines(Filter(open=True), limit=limit).lines
+
+    def day(self, day: date, *, limit: int = 200) -> DaySummary:
+        """Return the summary of one local day; each list holds at most ``limit`` lines."""
+        wanted = Filter.on(day)
+        readings = replace(wanted, kinds=("reading",), standing_only=True)
+        where, parameters = self._condition(readings)
+        passed = self._source.rows(
+            f"SELECT count(*) FROM standing s WHERE {where} AND s.verdict = 'pass'", parameters
+        )
+        reviews = self.lines(replace(wanted, kinds=("review",), standing_only=True), limit=limit).lines
+        blanks = replace(wanted, kinds=("not_taken",), standing_only=True)
+        return DaySummary(
+            day,
+            failed=self.lines(replace(wanted, failed=True), limit=limit).lines,
+            not_taken=self.lines(blanks, limit=limit).lines,
+            open=self.open_actions(limit=limit),
+            readings=self.count(readings),
+            passed=int(passed[0][0]),
+            entries=self.count(replace(wanted, amendments=True)),
+            reviewed_by=tuple(dict.fromkeys(line.now.person for line in reviews)),
+        )
+
+    def values_of(self, column: str) -> tuple[str, ...]:
+        """Return the different values of ``subject``, ``person`` or ``kind``, for the choices of a filter."""
+        if column not in ("subject", "person", "kind", "day"):
+            raise InputError(f"the log cannot list every '{column}': subject, person, kind or day")
+        rows = self._source.rows(
+            f"WITH RECURSIVE found(x) AS (SELECT min({column}) FROM standing UNION ALL"
+            f" SELECT (SELECT min({column}) FROM standing WHERE {column} > found.x) FROM found"
+            " WHERE found.x IS NOT NULL) SELECT x FROM found WHERE x <> ''"
+        )
+        return tuple(str(row[0]) for row in rows)
+
+    def entries(self, first: int = 1, last: int | None = None, *, site: str = "") -> Iterator[Entry]:
+        """Go through the entries as stored, in the chain's order; ``site`` where there are several."""
+        site = site or self._site
+        and_site, parameters = (" AND site = ?", [site]) if site else ("", [])
+        while last is None or first <= last:
+            rows = self._source.rows(
+                f"SELECT id, body, hash FROM entries WHERE id >= ?{and_site} ORDER BY id LIMIT ?",
+                [first, *parameters, _CHUNK if last is None else min(_CHUNK, last - first + 1)],
+            )
+            for number, body, entry_hash in rows:
+                if last is None or number <= last:
+                    yield decode(bytes(body), str(entry_hash))
+            if not rows:
+                return
+            first = int(rows[-1][0]) + 1
+
+    def head(self, site: str = "") -> Head:
+        """Return the count and hash of the last entry; an empty log has 0 and zeros."""
+        site = site or self._site
+        where, parameters = (" WHERE site = ?", [site]) if site else ("", [])
+        rows = self._source.rows(f"SELECT id, hash FROM entries{where} ORDER BY id DESC LIMIT 1", parameters)
+        return Head(int(rows[0][0]), str(rows[0][1])) if rows else Head(0, FIRST_HASH)
+
+    def _condition(self, wanted: Filter | None) -> tuple[str, list[object]]:
+        wanted = wanted or Filter()
+        return (replace(wanted, site=wanted.site or self._site)).condition()
+
+    def _line(self, row: tuple[Any, ...]) -> Line:
+        site, number, day, amended, withdrawn, is_open, closed_by, body, entry_hash = row
+        entry = decode(bytes(body), str(entry_hash))
+        amendments = self._amendments(site, number) if amended else ()
+        now = settle(entry, amendments).now if amendments else entry
+        return Line(entry, now, day, site, bool(withdrawn), bool(is_open), closed_by, amendments)
+
+    def _amendments(self, site: str, number: int) -> tuple[Entry, ...]:
+        rows = self._source.rows(
+            f"SELECT e.body, e.hash {_JOINED}"
+            " WHERE s.site = ? AND s.root = ? AND s.root <> s.id ORDER BY s.id",
+            [site, number],
+        )
+        return tuple(decode(bytes(body), str(entry_hash)) for body, entry_hash in rows)
