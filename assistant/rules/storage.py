@@ -1,0 +1,195 @@
+"""Which food may stand above, below or beside which, and the order of any list from top to bottom.
+
+The model code asks that raw animal foods cannot contaminate ready-to-eat food or each other; ordering by
+cook need is how that is done on shelves. A food may be above another only if the most cooking it can
+need is no more than the least the other needs, so whatever drips is cooked away below.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+
+from assistant.rules.basis import Citation, Judgement, Range, Verdict
+from assistant.rules.foods import Food
+from assistant.rules.profile import Profile
+
+SEPARATION = Citation("FDA Food Code", "3-302.11(A)", note="separate raw animal food from ready-to-eat food")
+COOK_ORDER = Citation(
+    "city inspection note", "cross-contamination, order by cook temperature", note="applied by inspectors"
+)
+
+
+class Pair(StrEnum):
+    """Where two foods may stand in one unit."""
+
+    A_ABOVE = "a above"
+    B_ABOVE = "b above"
+    EITHER = "either"
+    EITHER_KEEP_SEPARATE = "either, kept separate"
+    SEPARATE_NOT_STACKED = "separate, not stacked"
+
+
+@dataclass(frozen=True, slots=True)
+class PairAnswer:
+    """Where two foods may stand, with the sources. ``assumed_unknown`` names foods no table knows."""
+
+    placing: Pair
+    citations: tuple[Citation, ...]
+    assumed_unknown: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Foods from top to bottom, one tuple a level; foods on a level stand side by side.
+
+    ``apart`` holds foods that may be neither above nor below something in the list: they need a place
+    of their own.
+    """
+
+    levels: tuple[tuple[Food, ...], ...]
+    apart: tuple[Food, ...] = ()
+
+
+def may_be_above(upper: Food, lower: Food) -> bool:
+    """True if ``upper`` may stand above ``lower``."""
+    return upper.high <= lower.low
+
+
+def which_above(a: Food, b: Food) -> PairAnswer:
+    """Return which of two foods goes above the other."""
+    unknown = tuple(food.name for food in (a, b) if not food.known)
+    return PairAnswer(_pair(a, b), (SEPARATION, COOK_ORDER, a.citation, b.citation), unknown)
+
+
+def _pair(a: Food, b: Food) -> Pair:
+    over, under = may_be_above(a, b), may_be_above(b, a)
+    if (over and under) or same_need(a, b):
+        return Pair.EITHER_KEEP_SEPARATE if kept_apart(a, b) else Pair.EITHER
+    if over:
+        return Pair.A_ABOVE
+    return Pair.B_ABOVE if under else Pair.SEPARATE_NOT_STACKED
+
+
+def same_need(a: Food, b: Food) -> bool:
+    """True for foods of one known kind of animal whose cook ranges are the same (two trays of eggs)."""
+    return (a.low, a.high) == (b.low, b.high) and a.species == b.species and a.known and b.known
+
+
+def kept_apart(a: Food, b: Food) -> bool:
+    """True if two foods of one level must not touch.
+
+    That is: different raw animals, one that is eaten raw, or unwashed produce with ready-to-eat food.
+    """
+    different = a.species != b.species or not (a.known and b.known)
+    if a.ready_to_eat != b.ready_to_eat:
+        return True
+    if a.served_raw or b.served_raw:
+        return different or a.served_raw != b.served_raw
+    return different and a.raw_animal and b.raw_animal
+
+
+def beside(a: Food, b: Food) -> Judgement:
+    """Judge two foods side by side on one shelf.
+
+    Raw animal foods may share a shelf in their own covered pans with a gap; raw and ready-to-eat food may
+    not. ``details`` names the safer lower place of the food with the greater cook need, if there is one.
+    """
+    if a.raw_animal != b.raw_animal or not (a.known and b.known):
+        return Judgement(Verdict.FAIL, "raw_beside_other_food", (SEPARATION,), action="store_raw_below")
+    if kept_apart(a, b):
+        lowest = {"lowest": max(a, b, key=lambda food: food.high).name} if a.high != b.high else {}
+        return Judgement(
+            Verdict.PASS, "apart_and_covered", (SEPARATION,), action="own_covered_pans", details={**lowest}
+        )
+    return Judgement(Verdict.PASS, "may_touch_shelf", (SEPARATION,))
+
+
+def storage_order(foods: Iterable[Food]) -> Order:
+    """Return the order of any foods from top to bottom.
+
+    Foods whose need is certain are placed first; one with a wide range (eggs, unknown meat) then finds
+    its level or, where something in the list is neither under nor over it, goes to ``apart``.
+    """
+    distinct = {food.name: food for food in foods}.values()
+    certain_first = sorted(distinct, key=lambda food: (food.high - food.low, food.high, food.name))
+    placed: list[Food] = []
+    apart: list[Food] = []
+    for food in certain_first:
+        stackable = all(_pair(food, other) is not Pair.SEPARATE_NOT_STACKED for other in placed)
+        (placed if stackable else apart).append(food)
+    return Order(_levels(placed), tuple(apart))
+
+
+def _levels(placed: Sequence[Food]) -> tuple[tuple[Food, ...], ...]:
+    levels: dict[tuple[int, int], list[Food]] = {}
+    for food in sorted(placed, key=lambda food: (food.high, food.low, food.name)):
+        levels.setdefault((food.low, food.high), []).append(food)
+    return tuple(tuple(level) for level in levels.values())
+
+
+def front_to_back(foods: Iterable[Food]) -> Order:
+    """Return the order in a cold top or drawer, front first: the greatest cook need at the front.
+
+    Nothing raw then travels over another pan. Common practice, no source.
+    """
+    order = storage_order(foods)
+    return Order(order.levels[::-1], order.apart)
+
+
+def frozen_packs(
+    upper: Food,
+    lower: Food,
+    *,
+    frozen: bool,
+    commercially_packed: bool,
+    unopened: bool,
+) -> Judgement:
+    """Judge raw frozen food over ready-to-eat frozen food: allowed only for makers' unopened packs.
+
+    The allowance ends when either pack is opened or thaws; the pair rule then holds.
+    """
+    source = Citation("FDA Food Code", "3-302.11(A)(1)", flag="READ", note="frozen, commercially packed")
+    if frozen and commercially_packed and unopened:
+        return Judgement(Verdict.PASS, "frozen_commercial_packs", (source,))
+    if may_be_above(upper, lower):
+        return Judgement(Verdict.PASS, "order_is_right", (source, SEPARATION))
+    return Judgement(Verdict.FAIL, "pack_exception_over", (source, SEPARATION), action="store_raw_below")
+
+
+def uncovered(food: Food, *, cooling: bool, exempt: bool = False, protected_above: bool) -> Judgement:
+    """Judge uncovered food: cooling food may stand open where nothing can fall or drip on it.
+
+    ``exempt`` is whole uncut produce, hanging primal cuts, whole cured meats or shellstock.
+    """
+    source = Citation("FDA Food Code", "3-302.11(A)(4), (B)")
+    if not (cooling or exempt):
+        return Judgement(Verdict.FAIL, "must_be_covered", (source,), action="cover")
+    if cooling and not protected_above:
+        return Judgement(Verdict.FAIL, "open_under_something", (source,), action="move_to_top_shelf")
+    reason = "open_while_cooling" if cooling else "needs_no_cover"
+    return Judgement(Verdict.PASS, reason, (source,), details={"food": food.name})
+
+
+def floor_clearance(inches: Decimal, profile: Profile) -> Judgement:
+    """Judge the height of stored food above the floor, in inches."""
+    limit = profile.limit("floor_clearance_min")
+    span = Range(limit.unit, low=limit.value)
+    if inches >= limit.value:
+        return Judgement(Verdict.PASS, "in_range", (limit.citation,), span)
+    return Judgement(Verdict.FAIL, "too_low", (limit.citation,), span, action="lift_off_floor")
+
+
+def chemical_place(*, above_food: bool, beside_food: bool) -> Judgement:
+    """Judge where a chemical stands: never above food, clean dishes or liners, and apart from them."""
+    source = Citation("FDA Food Code", "7-201.11", flag="MEMORY")
+    if above_food or beside_food:
+        return Judgement(Verdict.FAIL, "chemical_near_food", (source,), action="store_below_and_apart")
+    return Judgement(Verdict.PASS, "below_and_apart", (source,))
+
+
+def damaged_goods() -> Citation:
+    """Return the source for keeping damaged, spoiled or recalled food in its own marked place."""
+    return Citation("FDA Food Code", "3-302.11(A)(7); 6-404.11")
