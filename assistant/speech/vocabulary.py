@@ -1,0 +1,32 @@
+"""The words that a recogniser should expect, and what it cannot know of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Vocabulary:
+    """What may be said, derived by the caller from the intents and the site.
+
+    ``words``: every single word of the grammar, numbers included. ``phrases``: whole phrases, for
+    recognisers that profit from word order. ``nouns``: names of foods, equipment and products only;
+    they may be hinted to a recogniser, numbers never, because hinted numbers come back as results.
+    """
+
+    words: tuple[str, ...] = ()
+    phrases: tuple[str, ...] = ()
+    nouns: tuple[str, ...] = ()
+
+    def all_words(self) -> tuple[str, ...]:
+        """Return each single word once, in order of first mention."""
+        texts = (*self.words, *self.phrases, *self.nouns)
+        return tuple(dict.fromkeys(word for text in texts for word in text.split()))
+
+
+@dataclass(frozen=True)
+class Lack:
+    """A word that a model does not know; ``instead`` is what it listens for in its place, if anything."""
+
+    word: str
+    instead: str = ""

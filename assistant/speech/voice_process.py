@@ -1,0 +1,121 @@
+"""The child process that owns pyttsx3 alone: a JSON line in asks for one sentence, a JSON line out answers.
+
+Run by ``assistant.speech.voice``, never by hand. It lives apart because the engine prints to standard
+output, may hang, keeps state between sentences and loads a C library that may be missing.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import importlib.util
+import json
+import os
+import platform
+import sys
+from pathlib import Path
+from typing import Any, TextIO
+
+_LIBRARY = "libespeak-ng.so.1"
+_READY = "KITCHEN_VOICE_LIBRARY"  # set in the second run, so that there is never a third
+_ESPEAK_VOICES = {"en": "en-us", "es": "es-419"}
+
+
+def main(arguments: list[str]) -> int:
+    """Serve requests from standard input until it ends.
+
+    ``arguments``: library choice, private folder, [language, voice, words a minute] as JSON.
+    """
+    library, folder, voice = arguments
+    if platform.system() == "Linux" and not os.environ.get(_READY):
+        _run_with_wheel_library(library, Path(folder), arguments)
+    answers = os.fdopen(os.dup(1), "w", encoding="utf-8")
+    os.dup2(2, 1)  # whatever the engine prints must not reach the protocol
+    try:
+        import pyttsx3
+
+        engine = pyttsx3.init()
+        _set_up(engine, *json.loads(voice))
+    except Exception as fault:  # the engine raises KeyError, OSError, RuntimeError, ImportError ...
+        _answer(answers, ok=False, why=f"the voice engine does not start ({type(fault).__name__}: {fault})")
+        return 1
+    _answer(answers, ok=True, why="")
+    for line in sys.stdin:
+        _answer(answers, **_speak(engine, **json.loads(line)))
+    return 0
+
+
+def _run_with_wheel_library(library: str, folder: Path, arguments: list[str]) -> None:
+    """Start over with the wheel's library where the system has none, or where it is asked for.
+
+    The dynamic loader reads its search path only when a process starts, hence the second run.
+    """
+    if library == "system" or (library == "auto" and _system_library()):
+        return
+    if importlib.util.find_spec("espeakng_loader") is None:
+        return
+    import espeakng_loader
+
+    _link(folder / _LIBRARY, espeakng_loader.get_library_path())
+    _link(folder / "espeak-ng-data", espeakng_loader.get_data_path())
+    searched = os.environ.get("LD_LIBRARY_PATH", "")
+    environment = {
+        **os.environ,
+        _READY: "wheel",
+        "LD_LIBRARY_PATH": f"{folder}:{searched}" if searched else str(folder),
+        "ESPEAK_DATA_PATH": str(folder),
+    }
+    os.execve(
+        sys.executable, [sys.executable, "-m", "assistant.speech.voice_process", *arguments], environment
+    )
+
+
+def _system_library() -> bool:
+    try:
+        ctypes.CDLL(_LIBRARY)
+    except OSError:
+        return False
+    return True
+
+
+def _link(link: Path, target: str) -> None:
+    if not link.is_symlink():
+        link.symlink_to(target)
+
+
+def _set_up(engine: Any, language: str, voice: str, words_a_minute: int) -> None:
+    chosen = voice or _voice_for(engine, language)
+    if chosen:
+        engine.setProperty("voice", chosen)
+    engine.setProperty("rate", words_a_minute)
+    engine.setProperty("volume", 1.0)
+
+
+def _speak(engine: Any, text: str, path: str) -> dict[str, Any]:
+    """Write one sentence to a file. One utterance a run: the engine keeps only the last of several."""
+    try:
+        engine.save_to_file(text, path)
+        engine.runAndWait()
+    except Exception as fault:
+        return {"ok": False, "why": f"{type(fault).__name__}: {fault}"}
+    return {"ok": True, "why": ""}
+
+
+def _voice_for(engine: Any, language: str) -> str:
+    """Return the identifier of a voice for ``language`` (two letters), or nothing for the default."""
+    if platform.system() == "Linux":
+        return _ESPEAK_VOICES.get(language, language)
+    for voice in engine.getProperty("voices"):
+        spoken = [str(item).lower() for item in getattr(voice, "languages", None) or []]
+        named = f"{voice.id} {voice.name}".lower()
+        if any(item.startswith(language) for item in spoken) or f"_{language}-" in named:
+            return str(voice.id)
+    return ""
+
+
+def _answer(answers: TextIO, **fields: Any) -> None:
+    answers.write(json.dumps(fields) + "\n")
+    answers.flush()
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,134 @@
+"""The one gate to Whisper: faster-whisper's features and tokenizer, CTranslate2's decoding."""
+
+from __future__ import annotations
+
+import time
+import zlib
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from assistant.audio.utterance import RATE, Samples
+from assistant.errors import MissingError
+from assistant.speech.spoken_text import spoken_text
+from assistant.speech.vocabulary import Lack, Vocabulary
+
+_HOP = 160  # samples a feature frame
+_FULL_WINDOW_S = 30.0  # the window that the model was trained on
+_HINT_TOKENS = 120
+_SILENCE_SHARE, _UNSURE = 0.6, -1.0  # the customary pair of limits for "nobody spoke"
+_REPEATS = 2.4  # text that compresses better than this goes in circles
+_CHARACTERS_A_SECOND = 30  # nobody speaks faster (common practice, no source)
+_FILES = ("model.bin", "config.json", "tokenizer.json", "vocabulary.txt")
+
+
+@dataclass(frozen=True)
+class WhisperSettings:
+    """``window_s`` is the sound that the encoder sees at least; 30 is what the model was trained on."""
+
+    cpu_threads: int = 2
+    beam_size: int = 5
+    alternatives: int = 5
+    window_s: float = _FULL_WINDOW_S
+    pad_s: float = 0.2
+    compute_type: str = "int8"
+
+
+@dataclass(frozen=True)
+class Guess:
+    """One way the sound may read."""
+
+    text: str
+    log_probability: float  # of all tokens together
+    tokens: int
+
+
+class WhisperEngine:
+    """A loaded model with its prompt. Raises ``MissingError`` for a folder that lacks a file."""
+
+    def __init__(self, folder: Path, vocabulary: Vocabulary, settings: WhisperSettings) -> None:
+        if absent := [file for file in _FILES if not (folder / file).is_file()]:
+            raise MissingError(f"the speech model in '{folder}' lacks {', '.join(absent)}; fetch it again")
+        import ctranslate2
+        import tokenizers
+        from faster_whisper.feature_extractor import FeatureExtractor
+        from faster_whisper.tokenizer import Tokenizer
+
+        self._settings = settings
+        self._array: Callable[[Any], Any] = ctranslate2.StorageView.from_array
+        self._model = ctranslate2.models.Whisper(
+            str(folder), device="cpu", compute_type=settings.compute_type, intra_threads=settings.cpu_threads
+        )
+        self._tokenizer = Tokenizer(
+            tokenizers.Tokenizer.from_file(str(folder / "tokenizer.json")),
+            self._model.is_multilingual,
+            task="transcribe",
+            language="en",
+        )
+        self._features = FeatureExtractor()
+        self._prompt, self._hint, self.unhinted = self._make_prompt(vocabulary)
+
+    def decode(self, samples: Samples) -> tuple[list[Guess], dict[str, float]]:
+        """Return the distinct guesses, best first, and the milliseconds of each stage."""
+        seconds = len(samples) / RATE
+        frames = int(max(self._settings.window_s, seconds + 1) * RATE / _HOP)
+        frames = min(frames + frames % 2, int(_FULL_WINDOW_S * RATE / _HOP))
+        begun = time.perf_counter()
+        wave = np.zeros(frames * _HOP, np.float32)
+        wave[: len(samples)] = samples[: len(wave)].astype(np.float32) / 32768.0
+        features = np.ascontiguousarray(self._features(wave)[None, :, :frames])
+        made = time.perf_counter()
+        encoded = self._model.encode(self._array(features))
+        read = time.perf_counter()
+        result = self._model.generate(
+            encoded,
+            [self._prompt],
+            beam_size=self._settings.beam_size,
+            num_hypotheses=self._settings.alternatives,
+            sampling_temperature=0.0,
+            return_scores=True,
+            return_no_speech_prob=True,
+            max_length=min(224, 24 + int(12 * seconds)) + len(self._prompt),
+        )[0]
+        done = time.perf_counter()
+        stages = (("features", begun, made), ("encode", made, read), ("decode", read, done))
+        return self._guesses(result, seconds), {name: (to - at) * 1000 for name, at, to in stages}
+
+    def _guesses(self, result: Any, seconds: float) -> list[Guess]:
+        """Drop what was made up and add up guesses that read the same."""
+        by_text: dict[str, Guess] = {}
+        for tokens, score in zip(result.sequences_ids, result.scores, strict=True):
+            if result.no_speech_prob > _SILENCE_SHARE and score < _UNSURE:
+                continue
+            guess = Guess(spoken_text(self._tokenizer.decode(tokens)), score * len(tokens), len(tokens))
+            if not guess.text or self._made_up(guess.text, seconds):
+                continue
+            if known := by_text.get(guess.text):
+                mass = np.logaddexp(known.log_probability, guess.log_probability)
+                guess = replace(known, log_probability=float(mass))
+            by_text[guess.text] = guess
+        return sorted(by_text.values(), key=lambda guess: -guess.log_probability)
+
+    def _made_up(self, text: str, seconds: float) -> bool:
+        raw = text.encode()
+        circles = len(raw) / len(zlib.compress(raw)) > _REPEATS
+        too_fast = len(text) > 12 + _CHARACTERS_A_SECOND * seconds
+        parroted = text.count(" ") >= 2 and f" {text} " in f" {self._hint} "
+        return circles or too_fast or parroted
+
+    def _make_prompt(self, vocabulary: Vocabulary) -> tuple[list[int], str, tuple[Lack, ...]]:
+        hint: list[str] = []
+        tokens: list[int] = []
+        for at, noun in enumerate(vocabulary.nouns):
+            more = self._tokenizer.encode(f" {noun}" if at == 0 else f", {noun}")
+            if len(tokens) + len(more) > _HINT_TOKENS:
+                break
+            hint.append(noun)
+            tokens += more
+        before = [self._tokenizer.sot_prev, *tokens] if tokens else []
+        left_out = tuple(Lack(noun) for noun in vocabulary.nouns[len(hint) :])
+        prompt = [*before, *self._tokenizer.sot_sequence, self._tokenizer.no_timestamps]
+        return prompt, spoken_text(" ".join(hint)), left_out
