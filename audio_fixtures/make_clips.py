@@ -20,9 +20,7 @@ from pathlib import Path
 
 from audio_fixtures.voices import FOLDER, RATE, Speaker, Voice, voices
 
-COLUMNS = (
-    "file text intent slots voice family sex accent speed licence source made kind".split()  # noqa: SIM905
-)
+COLUMNS = "file text intent slots voice family sex accent speed licence source made kind".split()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,163 @@
+"""Third stage of the hearing benchmark: one table, as Markdown and as CSV, with Wilson bounds."""
+
+from __future__ import annotations
+
+import csv
+import math
+import statistics
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.benchmarks.hearing_conditions import CONDITIONS
+from tests.benchmarks.hearing_judge import Verdict
+from tests.benchmarks.hearing_speech import Clip
+
+Z_95 = 1.959964
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """One judged trial. Times in milliseconds; ``turn_ms`` is the time from words to reply."""
+
+    clip: Clip
+    condition: str
+    noise: str
+    verdict: Verdict
+    heard: str
+    seconds: float
+    accept_ms: float
+    finish_ms: float
+    turn_ms: float
+    memory_mb: float
+    stages_ms: dict[str, float]
+
+
+def wilson(hits: int, of: int) -> tuple[float, float]:
+    """Return the 95 % interval of a proportion after Wilson (1927), as fractions; (0, 1) for no trials."""
+    if of == 0:
+        return 0.0, 1.0
+    share, spread = hits / of, Z_95**2 / of
+    middle = (share + spread / 2) / (1 + spread)
+    half = Z_95 / (1 + spread) * math.sqrt(share * (1 - share) / of + spread / (4 * of))
+    return max(0.0, middle - half), min(1.0, middle + half)
+
+
+COUNTS = ("right", "asked", "unheard", "wrong", "wrong number")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of the table: how many trials of a group ended how."""
+
+    cut: str
+    group: str
+    trials: int
+    counts: dict[str, int]
+    numbers_said: int
+    chatter: int
+    acted: int
+
+    @classmethod
+    def of(cls, cut: str, group: str, results: Sequence[Result]) -> Row:
+        """Count the outcomes of ``results``."""
+        commands = [r for r in results if r.clip.sentence.kind == "command"]
+        chatter = [r for r in results if r.clip.sentence.kind == "chatter"]
+        counts = {name: sum(r.verdict.outcome == name for r in commands) for name in COUNTS}
+        said = sum(r.clip.sentence.values.count(";") + 1 for r in commands if r.clip.sentence.values)
+        acted = sum(r.verdict.outcome == "acted" for r in chatter)
+        return cls(cut, group, len(commands), counts, said, len(chatter), acted)
+
+    def markdown(self) -> str:
+        """The row as a line of a Markdown table: shares in percent with their 95 % bounds."""
+        cells = [self.group, str(self.trials)]
+        for name in COUNTS[:4]:
+            low, high = wilson(self.counts[name], self.trials)
+            share = self.counts[name] / self.trials if self.trials else 0
+            cells.append(f"{share:.1%} ({low:.1%}–{high:.1%})" if name == "right" else f"{share:.1%}")
+        _, high = wilson(self.counts["wrong number"], self.numbers_said)
+        cells.append(f"{self.counts['wrong number']} of {self.numbers_said} (≤ {high:.2%})")
+        _, high = wilson(self.acted, self.chatter)
+        cells.append(f"{self.acted} of {self.chatter} (≤ {high:.2%})" if self.chatter else "–")
+        return f"| {' | '.join(cells)} |"
+
+
+CUTS: dict[str, Callable[[Result], str]] = {
+    "condition": lambda r: r.condition,
+    "voice family": lambda r: r.clip.voice.family,
+    "number style": lambda r: r.clip.sentence.style or "no number",
+    "noise": lambda r: r.noise,
+    "topic": lambda r: r.clip.sentence.topic,
+    "wording": lambda r: {"dev": "tuned on", "held": "held out"}[r.clip.sentence.split],
+    "wake phrase": lambda r: "said" if r.clip.wake else "not said",
+}
+
+
+def rows(results: Sequence[Result]) -> list[Row]:
+    """All lines of the table: one for everything, then one a group of each cut."""
+    table = [Row.of("all", "all", results)]
+    order = [condition.name for condition in CONDITIONS]
+    for cut, of in CUTS.items():
+        groups = {of(r) for r in results}
+        for group in sorted(groups, key=lambda g: (order.index(g) if g in order else 99, g)):
+            inside = [r for r in results if of(r) == group]
+            table.append(Row.of(cut, group, inside))
+    return table
+
+
+def speed(results: Sequence[Result]) -> list[str]:
+    """Lines on computing time after the last sound, by stage, real-time factor and memory."""
+    if not results:
+        return []
+    waits = [r.finish_ms + r.turn_ms for r in results]
+    lines = [f"| end of speech to reply, computing | {_middle_and_tail(waits)} |"]
+    for stage in sorted({stage for r in results for stage in r.stages_ms}):
+        lines.append(
+            f"| … of which {stage} | {_middle_and_tail([r.stages_ms.get(stage, 0.0) for r in results])} |"
+        )
+    lines.append(f"| … of which the turn | {_middle_and_tail([r.turn_ms for r in results])} |")
+    busy = sum(r.accept_ms + r.finish_ms for r in results) / 1e3 / sum(r.seconds for r in results)
+    lines.append(f"| computing a second of sound (real-time factor) | {busy:.2f} |")
+    lines.append(f"| memory of the process, most | {max(r.memory_mb for r in results):.0f} MB |")
+    return lines
+
+
+def _middle_and_tail(values: Sequence[float]) -> str:
+    ordered = sorted(values)
+    return f"{statistics.median(ordered):.0f} ms (95 %: {ordered[int(0.95 * (len(ordered) - 1))]:.0f} ms)"
+
+
+COLUMNS = ("right", "asked", "no answer", "wrong answer", "wrong numbers logged", "chatter acted on")
+
+
+def markdown(title: str, results: Sequence[Result]) -> str:
+    """The whole report as Markdown. All speech in it is synthetic, and it says so."""
+    parts = [f"## {title}", "", "Synthetic speech only; bounds are 95 % Wilson intervals.", ""]
+    cut = ""
+    for row in rows(results):
+        if row.cut != cut:
+            cut = row.cut
+            parts += ["", f"| {cut} | commands | {' | '.join(COLUMNS)} |", "| --- |" + " ---: |" * 7]
+        parts.append(row.markdown())
+    parts += ["", "| speed | median (95 %) |", "| --- | ---: |", *speed(results), ""]
+    return "\n".join(parts)
+
+
+def write(folder: Path, name: str, title: str, results: Sequence[Result]) -> None:
+    """Write ``name.md``, ``name.csv`` (the table) and ``name_trials.csv`` (every trial) to ``folder``."""
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / f"{name}.md").write_text(markdown(title, results), encoding="utf-8")
+    with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as out:
+        table = csv.writer(out, lineterminator="\n")
+        table.writerow(["cut", "group", "commands", *COUNTS, "numbers_said", "chatter", "acted"])
+        for row in rows(results):
+            counts = [row.counts[name] for name in COUNTS]
+            table.writerow(
+                [row.cut, row.group, row.trials, *counts, row.numbers_said, row.chatter, row.acted]
+            )
+    with (folder / f"{name}_trials.csv").open("w", encoding="utf-8", newline="") as out:
+        table = csv.writer(out, lineterminator="\n")
+        table.writerow(["id", "voice", "condition", "noise", "outcome", "said", "heard", "reply"])
+        for r in sorted(results, key=lambda r: (r.verdict.outcome, r.clip.sentence.id)):
+            place = [r.clip.sentence.id, r.clip.voice.name, r.condition, r.noise]
+            table.writerow([*place, r.verdict.outcome, r.clip.words, r.heard, r.verdict.reply])
