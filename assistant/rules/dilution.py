@@ -10,10 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Literal
 
 from assistant.rules.basis import Citation, Judgement, Verdict
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.profile import Profile
+from assistant.rules.rounding import rounded
 from assistant.rules.sanitizer import StrengthRange, strength_range
 from assistant.rules.units import Measure, Number, household_measure, metric_measure
 
@@ -180,12 +182,6 @@ def judge_mix(
     return Judgement(Verdict.PASS, "in_range", citations, allowed.limits, "test_with_strip", details)
 
 
-def rounded(number: Fraction, places: int = 1) -> Decimal:
-    """Return a number for showing, rounded half up; never used in a comparison."""
-    scaled = number * 10**places + Fraction(1, 2)
-    return Decimal(scaled.numerator // scaled.denominator).scaleb(-places)
-
-
 def ratio_strength(active_percent: Number, water_parts: Number) -> Fraction:
     """Return the ppm of a concentrate mixed one part to ``water_parts`` of water."""
     return nominal_ppm(active_percent, Fraction(1), Fraction(water_parts))
@@ -200,3 +196,21 @@ def ratio_fluid_ounces_per_gallon(water_parts: Number) -> Fraction:
 def weakened_percent(label_percent: Number, remaining: Fraction) -> Fraction:
     """Return the percent left when an old product keeps only a share ``remaining`` of its strength."""
     return Fraction(label_percent) * remaining
+
+
+MixFact = Literal["percent", "water", "label"]
+
+
+def missing_for_mix(
+    kind: SanitizerKind,
+    percent: Decimal | None,
+    water_ml: Fraction | None,
+    profile: Profile,
+    product: Product | None = None,
+) -> MixFact | None:
+    """Return the next fact to ask for before ``mix_for`` can answer, or ``None`` when all are known."""
+    if strength_range(kind, profile, product).low is None:
+        return "label"
+    if percent is None and (product is None or product.active_percent is None):
+        return "percent"
+    return "water" if water_ml is None else None

@@ -1,0 +1,86 @@
+"""A cooling as a series of readings: when its clock started and when it came down to a temperature.
+
+Between readings the temperature is taken as a straight line. Cooling food follows a curve that sags
+below that line, so the line never makes it cooler than it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from assistant.rules.basis import Limit, Temperature
+from assistant.rules.compare import colder_than, limit_unit, warmer_than
+
+
+@dataclass(frozen=True, slots=True)
+class CoolingReading:
+    """One reading of the food: hours since any zero of the caller's, and the temperature."""
+
+    hours: Decimal
+    temperature: Temperature
+
+
+@dataclass(frozen=True, slots=True)
+class ClockStart:
+    """When the cooling clock started: the bounds in hours (equal if known), and whether it was seen."""
+
+    earliest: Fraction
+    latest: Fraction
+    seen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """When the food came down to a temperature for good: at the earliest, and by the straight line."""
+
+    earliest: Fraction
+    by_line: Fraction
+
+
+def ordered(readings: Sequence[CoolingReading]) -> list[CoolingReading]:
+    """Return readings by time, of two at the same time the warmer; raises ``ValueError`` for none."""
+    if not readings:
+        raise ValueError("cooling needs at least one reading")
+    by_time: dict[Decimal, CoolingReading] = {}
+    for reading in sorted(readings, key=lambda reading: reading.temperature.in_unit("F")):
+        by_time[reading.hours] = reading
+    return [by_time[hours] for hours in sorted(by_time)]
+
+
+def clock_start(series: Sequence[CoolingReading], start: Limit) -> ClockStart | None:
+    """Return when the food passed ``start``, or ``None`` while every reading is above it.
+
+    It lies between the last reading before the food was seen below and that reading; food first seen
+    below it has been cooling for an unknown time, and its clock starts at the first reading.
+    """
+    for index, reading in enumerate(series):
+        if not colder_than(reading.temperature, start):
+            continue
+        here = Fraction(reading.hours)
+        if index == 0:
+            return ClockStart(here, here, seen=False)
+        before = series[index - 1]
+        known = not warmer_than(before.temperature, start)
+        earliest = Fraction(before.hours)
+        return ClockStart(earliest, earliest if known else here, seen=True)
+    last = series[-1]
+    if warmer_than(last.temperature, start):
+        return None
+    return ClockStart(Fraction(last.hours), Fraction(last.hours), seen=True)
+
+
+def crossing(series: Sequence[CoolingReading], limit: Limit) -> Crossing | None:
+    """Return when the food came down to ``limit`` for good, or ``None`` while it is still above it."""
+    unit = limit_unit(limit)
+    degrees = [reading.temperature.in_unit(unit) for reading in series]
+    last = max((index for index, value in enumerate(degrees) if value > limit.value), default=-1)
+    if last == -1:
+        return Crossing(Fraction(series[0].hours), Fraction(series[0].hours))
+    if last == len(series) - 1:
+        return None
+    before, after = Fraction(series[last].hours), Fraction(series[last + 1].hours)
+    share = (degrees[last] - Fraction(limit.value)) / (degrees[last] - degrees[last + 1])
+    return Crossing(after if share == 1 else before, before + share * (after - before))
