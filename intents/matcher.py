@@ -57,7 +57,7 @@ def _try(heard: Understanding, intent: Intent, pattern: Pattern, lexicon: Lexico
     explaining = intent.also | pattern.optional | {c for group in pattern.needed for c in group}
     covered = {i for s in heard.concepts if s.value in explaining for i in range(s.start, s.end)}
     covered |= {i for spans in slots.values() for s in spans for i in range(s.start, s.end)}
-    content = [i for i, word in enumerate(heard.words) if word not in lexicon.filler]
+    content = [i for i, word in enumerate(heard.words) if word not in lexicon.filler or i in covered]
     rest = [i for i in content if i not in covered]
     coverage = 1 - len(rest) / len(content) if content else 0.0
     if coverage < LEAST_COVERAGE:

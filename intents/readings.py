@@ -126,7 +126,9 @@ class _Parser:
         return at
 
     def _names(self, at: int) -> list[Span]:
-        return self.finders["equipment"].at(self.words, at) + self.finders["food"].at(self.words, at)[:1]
+        places = self.finders["equipment"].at(self.words, at)
+        longest = max((span.end for span in places), default=at)
+        return places + [span for span in self.finders["food"].at(self.words, at)[:1] if span.end > longest]
 
     def _one(self, at: int) -> Iterator[tuple[Reading, int]]:
         for name in self._names(at):

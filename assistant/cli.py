@@ -1,0 +1,80 @@
+"""The door: every command, thin. Faults end in one sentence on standard error and an exit code."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from assistant.commands import ALL
+from assistant.errors import KitchenError
+from assistant.kitchen import Options
+
+CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
+
+
+class Door(click.Group):
+    """The group of commands; options may also stand after the command's name."""
+
+    def invoke(self, context: click.Context) -> object:
+        """Run the command; a fault becomes one sentence and its exit code."""
+        try:
+            return super().invoke(context)
+        except KitchenError as error:
+            click.echo(str(error), err=True)
+            context.exit(error.exit_code)
+        except BrokenPipeError:
+            context.exit(0)
+
+
+@click.group(cls=Door, context_settings=CONTEXT)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object a turn on standard output.")
+@click.option("--state", type=click.Path(path_type=Path), help="Folder of the log and the clips.")
+@click.option("--site", type=click.Path(path_type=Path), help="The kitchen's own facts (TOML).")
+@click.option("--profile", default="", help="Jurisdiction, such as fda_2022 or california.")
+@click.option("--at", default="", help="Set the clock (ISO time), for tests and demos.")
+@click.version_option(package_name="kitchen-assistant")
+@click.pass_context
+def kitchen(
+    context: click.Context, as_json: bool, state: Path | None, site: Path | None, profile: str, at: str
+) -> None:
+    """Hands-free kitchen assistant: ask, report readings, play the log back."""
+    context.obj = {"options": Options(state, site, profile, at), "json": as_json}
+
+
+for _command in ALL:
+    kitchen.add_command(_command)
+
+
+def main() -> None:
+    """Run the program."""
+    kitchen(args=options_first(sys.argv[1:]), prog_name="kitchen")
+
+
+_WITH_VALUE = ("--state", "--site", "--profile", "--at")
+
+
+def options_first(arguments: list[str]) -> list[str]:
+    """Move the common options before the command, so that they may stand anywhere (not after ``--``)."""
+    front: list[str] = []
+    rest: list[str] = []
+    at = 0
+    while at < len(arguments):
+        word = arguments[at]
+        if word == "--":
+            rest += arguments[at:]
+            break
+        if word == "--json" or word.startswith(tuple(f"{name}=" for name in _WITH_VALUE)):
+            front.append(word)
+        elif word in _WITH_VALUE:
+            front += arguments[at : at + 2]
+            at += 1
+        else:
+            rest.append(word)
+        at += 1
+    return front + rest
+
+
+if __name__ == "__main__":
+    main()

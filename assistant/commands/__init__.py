@@ -1,0 +1,9 @@
+"""One file a command, each thin: read options, call the program, print."""
+
+from __future__ import annotations
+
+import click
+
+from assistant.commands.ask import ask
+
+ALL: tuple[click.Command, ...] = (ask,)

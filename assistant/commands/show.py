@@ -1,0 +1,35 @@
+"""How turns and entries are printed: for people, or one JSON object a turn."""
+
+from __future__ import annotations
+
+import click
+
+from assistant.dialogue.turn import Turn
+from assistant.logbook.entry import Entry
+
+
+def show_turn(turn: Turn, as_json: bool, label: str = "Heard") -> None:
+    """Print one turn."""
+    if as_json:
+        click.echo(turn.model_dump_json())
+        return
+    heard = turn.heard or "(nothing)"
+    click.echo(
+        f'{label}: "{heard}"'
+        + ("" if turn.engine == "typed" else f"  [{turn.engine}, {turn.confidence:.2f}]")
+    )
+    click.echo(f"Reply: {turn.reply or '(silence: nothing here was for me)'}")
+    for entry in turn.entries:
+        click.echo(f"Logged: {entry_line(entry)}")
+
+
+def entry_line(entry: Entry) -> str:
+    """Return one entry on one line."""
+    degree = "°" if entry.unit in ("F", "C") else " "
+    value = f" {entry.value}{degree}{entry.unit}" if entry.value is not None else ""
+    verdict = f", {entry.verdict}" if entry.verdict else ""
+    note = f" ({entry.note})" if entry.note else ""
+    who = f", {entry.person}" if entry.person else ""
+    refers = f" of #{entry.refers_to}" if entry.refers_to else ""
+    head = f"#{entry.id} {entry.at_local[11:16]} {entry.kind.replace('_', ' ')}{refers}"
+    return f"{head}: {entry.subject}{value}{verdict}{who}{note}"

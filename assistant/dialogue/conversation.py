@@ -1,0 +1,248 @@
+"""The conversation: hypotheses in, one turn out. Decides in a fixed order and keeps the memory.
+
+Order: an answer to a pending question, a correction, readings, a question, a follow-up. What fits
+nothing is answered only if it is clearly a question; chatter gets silence.
+"""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from decimal import Decimal
+from typing import Literal
+
+import assistant.dialogue.answers  # noqa: F401  (registers the answers of every topic)
+from assistant.dialogue import pending, recording
+from assistant.dialogue.amend import parse_amendment
+from assistant.dialogue.answer import Answer, Request, answer_function
+from assistant.dialogue.hearing import Heard, choose
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.record import Said
+from assistant.dialogue.say import render, rule_words, sources_json, spoken
+from assistant.dialogue.slots import Slots
+from assistant.dialogue.state import State
+from assistant.dialogue.turn import Turn
+from assistant.logbook.clock import Clock
+from assistant.logbook.entry import Clip
+from assistant.logbook.store import Logbook
+from assistant.rules.basis import Verdict
+from assistant.site import Site
+from intents.hypotheses import Hypotheses
+from intents.interpret import Interpretation, Interpreter
+
+QUESTION_CONCEPTS = (
+    "where",
+    "how",
+    "what",
+    "when",
+    "which",
+    "who",
+    "can",
+    "should",
+    "how_long",
+    "how_much",
+    "why_word",
+)
+_ASKING = frozenset(
+    "is are can could should would does do did what whats what's how where when which who may if".split()
+)
+
+
+def interpreter_for(site: Site, language: str = "") -> Interpreter:
+    """Return the interpreter for a site's names in its (or another) language."""
+    people = tuple((name, p.name) for p in site.people for name in (p.name, *p.also))
+    menu = tuple((name, food) for name, food in site.menu.items())
+    return Interpreter(language or site.kitchen.language, site.spoken_equipment(), people, menu, site.kind_of)
+
+
+class Conversation:
+    """One conversation with one kitchen. ``hear`` takes what was heard and returns the turn."""
+
+    def __init__(
+        self, site: Site, log: Logbook, clock: Clock, interpreter: Interpreter | None = None
+    ) -> None:
+        self.site = site
+        self.log = log
+        self.clock = clock
+        self.interpreter = interpreter or interpreter_for(site)
+        self.catalogue = self.interpreter.catalogue
+        self.state = State()
+
+    def fresh(self) -> None:
+        """Forget what was said, as if a new person came."""
+        self.state = State()
+
+    def hear(self, hypotheses: Hypotheses, clip: Clip | None = None) -> Turn:
+        """Take one utterance: decide, log, answer. Raises ``LogWriteError`` if it cannot log."""
+        begun = time.perf_counter()
+        heard = choose(hypotheses, lambda text: self.interpreter.interpret(self._addressed(text)))
+        understood = time.perf_counter()
+        if heard is None:
+            return Turn(
+                heard="", confidence=0.0, engine=hypotheses.engine, timings_ms=dict(hypotheses.timings_ms)
+            )
+        said = Said(
+            heard.text,
+            None if heard.typed else Decimal(str(round(min(hypotheses.confidence, 1.0), 3))),
+            hypotheses.engine,
+            hypotheses.model,
+            self.state.person,
+            self.site.kitchen.language,
+            clip,
+        )
+        outcome = self._decide(heard)
+        turn = self._carry_out(outcome, heard, hypotheses, said)
+        timings = {
+            **hypotheses.timings_ms,
+            "understand": round((understood - begun) * 1000, 2),
+            "answer": round((time.perf_counter() - understood) * 1000, 2),
+        }
+        return turn.model_copy(update={"timings_ms": timings})
+
+    def _addressed(self, text: str) -> str:
+        """Return ``text`` without the wake phrase before it."""
+        wake = self.site.kitchen.wake_phrase.lower()
+        plain = text.strip()
+        for opening in (wake, wake.replace("hey ", "hey, ")):
+            if plain.lower().startswith(opening):
+                return plain[len(opening) :].lstrip(" ,.!") or plain
+        return plain
+
+    def _decide(self, heard: Heard) -> Outcome:
+        now = self.clock.now()
+        read = heard.interpretation
+        if self.state.pending is not None:
+            answered = pending.answer(self, heard, now)
+            if answered is not None:
+                return answered
+        if self.state.last_reading_ids and self.state.recent(now):
+            amendment = parse_amendment(read.heard, self.interpreter.lexicon)
+            if amendment is not None:
+                return recording.amend(self, amendment, heard)
+        if read.readings.options:
+            if read.heard.words[0] in _ASKING:
+                return recording.judge_only(self, read.readings.options[0])
+            return recording.report(self, heard)
+        return self._question(read)
+
+    def _question(self, read: Interpretation) -> Outcome:
+        now = self.clock.now()
+        slots = Slots.of(read.heard)
+        follows = self.state.last_request is not None and self.state.recent(now)
+        if follows and self._is_follow_up(read, slots):
+            last = self.state.last_request
+            assert last is not None
+            return self.ask(replace(last, slots=last.slots.merged(slots), now=now))
+        if read.best is not None:
+            return self._talk(read.best.intent.name) or self.ask(self.request(read.best.intent.name, slots))
+        asked = read.heard.text.strip().endswith(("?", "？")) or any(
+            read.heard.has(c) for c in QUESTION_CONCEPTS
+        )
+        if asked and len(read.heard.words) > 2:
+            return Outcome(Answer("unknown_question"), "unsure")
+        return Outcome(None, "")
+
+    def _is_follow_up(self, read: Interpretation, slots: Slots) -> bool:
+        last = self.state.last_request
+        if last is None or not self.catalogue[last.intent].follow_up:
+            return False
+        opened = read.heard.has("and_also") or bool(read.heard.words and read.heard.words[0] in ("and", "or"))
+        fills = bool(slots.foods or slots.places or slots.measures or slots.clocks)
+        strong = read.best is not None and read.best.score >= 2.5
+        return fills and opened and not strong
+
+    def _talk(self, intent: str) -> Outcome | None:
+        """Answer the intents that speak of the conversation itself: why, more, repeat, stop."""
+        last = self.state.last_answer
+        if intent == "stop":
+            return Outcome(Answer("ok"), "stop", keep_context=True)
+        if intent == "repeat":
+            return Outcome(Answer("nothing"), "repeat", text=self.state.last_reply or None, keep_context=True)
+        if intent == "why":
+            if last is None or not last.sources:
+                return Outcome(Answer("nothing"), "why", keep_context=True)
+            told = self._reply_of(last, last.why)
+            return Outcome(
+                Answer("answer", {"rule": f"{told} {rule_words(last.sources)}".strip()}, last.sources),
+                "why",
+                keep_context=True,
+            )
+        if intent == "more":
+            told = self._reply_of(last, last.more) if last else ""
+            return Outcome(Answer("nothing"), "more", text=told or None, keep_context=True)
+        return None
+
+    def _reply_of(self, answer: Answer, key: str) -> str:
+        last = self.state.last_request
+        name = answer.intent or (last.intent if last else "")
+        if name not in self.catalogue.intents or key not in self.catalogue[name].replies:
+            return ""
+        return render(replace(answer, reply=key, caution=""), name, self.catalogue)
+
+    def request(self, intent: str, slots: Slots) -> Request:
+        """Return a request of this conversation as it stands now."""
+        return Request(
+            intent,
+            slots,
+            self.site,
+            self.clock.now(),
+            self.state.memory,
+            self.log.views,
+            self.state.person,
+            self.state.last_reading_ids,
+        )
+
+    def ask(self, request: Request) -> Outcome:
+        """Let the topic's function answer ``request``."""
+        function = answer_function(request.intent)
+        if function is None:
+            return Outcome(Answer("unknown_question"), "unsure")
+        return Outcome(function(request), request.intent, request)
+
+    def _carry_out(self, outcome: Outcome, heard: Heard, hypotheses: Hypotheses, said: Said) -> Turn:
+        """Log what the outcome wants logged, then (never before) say so."""
+        entries = self.log.append([said.onto(draft) for draft in outcome.drafts]) if outcome.drafts else ()
+        text = outcome.text
+        answer = outcome.answer
+        if text is None:
+            text = render(answer, outcome.intent, self.catalogue) if answer else ""
+        words = spoken(text)
+        self._remember(outcome, tuple(e.id for e in entries if e.kind == "reading"), words.eye)
+        return Turn(
+            heard=heard.text,
+            confidence=round(float(heard.agreement if not heard.typed else 1.0), 3),
+            alternatives=tuple(h.text for h in hypotheses.alternatives[1:]),
+            intent=outcome.intent or None,
+            slots=outcome.slots(heard),
+            reply=words.eye,
+            speech=words.ear,
+            asks=outcome.pending is not None,
+            verdict=_pass_or_fail(outcome.verdict),
+            entries=entries,
+            sources=sources_json(answer.sources if answer else ()),
+            engine=hypotheses.engine,
+            language=self.site.kitchen.language,
+            play=tuple(clip.path for clip in answer.play) if answer else (),
+        )
+
+    def _remember(self, outcome: Outcome, reading_ids: tuple[int, ...], reply: str) -> None:
+        now = self.clock.now()
+        state = replace(self.state, pending=outcome.pending)
+        if outcome.answer is None and not outcome.drafts and outcome.text is None:
+            self.state = replace(self.state, pending=self.state.pending if outcome.keep_context else None)
+            return
+        if not outcome.keep_context:
+            state = replace(state, last_request=outcome.request, last_answer=outcome.answer)
+        if outcome.answer is not None and outcome.answer.remember:
+            state = replace(state, memory={**state.memory, **outcome.answer.remember})
+        for draft in outcome.drafts:
+            if draft.kind == "sign_in":
+                state = replace(state, person=draft.subject)
+        ids = outcome.reading_ids or reading_ids or state.last_reading_ids
+        self.state = replace(state, last_reply=reply, last_at=now, last_reading_ids=ids)
+
+
+def _pass_or_fail(verdict: Verdict | None) -> Literal["pass", "fail"] | None:
+    if verdict is Verdict.PASS:
+        return "pass"
+    return "fail" if verdict is Verdict.FAIL else None

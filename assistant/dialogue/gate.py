@@ -1,0 +1,63 @@
+"""The gate before the log: what may be logged after one hearing, what is asked, what is said again."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable
+from decimal import Decimal
+from enum import StrEnum
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from assistant.dialogue.hearing import Heard
+from intents.readings import Reading, plausible
+
+
+class Passage(StrEnum):
+    """What the gate lets happen with readings."""
+
+    LOG = "log"
+    ASK = "ask"
+    SAY_AGAIN = "say again"
+
+
+@cache
+def gate_table() -> dict[str, Any]:
+    """Return the table of thresholds and sound-alike numbers."""
+    return tomllib.loads((files("assistant.dialogue") / "gate.toml").read_text(encoding="utf-8"))
+
+
+def passage(heard: Heard, readings: Iterable[Reading], kind_of: dict[str, str]) -> Passage:
+    """Decide for ``readings``; ``kind_of`` gives the kind of each place.
+
+    A number that makes no sense for its place is always asked about, typed or spoken.
+    """
+    table = gate_table()
+    needed = float(table["log_at_once"])
+    for reading in readings:
+        kind = kind_of.get(reading.subject, "")
+        celsius = reading.unit == "C"
+        if reading.subject_kind == "equipment" and not plausible(
+            kind, reading.quantity, reading.value, celsius
+        ):
+            return Passage.ASK
+        if _has_sensible_double(reading, kind):
+            needed = max(needed, float(table["confusable_log_at_once"]))
+    if heard.typed or heard.agreement >= needed:
+        return Passage.LOG
+    return Passage.ASK if heard.agreement >= float(table["ask_what"]) else Passage.SAY_AGAIN
+
+
+def doubles(value: Decimal) -> tuple[Decimal, ...]:
+    """Return the numbers that sound like ``value`` (fifteen and fifty; also as the end of 115 and 150)."""
+    if value != int(value) or value < 0:
+        return ()
+    hundreds, rest = divmod(int(value), 100)
+    return tuple(Decimal(hundreds * 100 + other) for other in gate_table()["confusable"].get(str(rest), ()))
+
+
+def _has_sensible_double(reading: Reading, kind: str) -> bool:
+    return any(
+        plausible(kind, reading.quantity, other, reading.unit == "C") for other in doubles(reading.value)
+    )

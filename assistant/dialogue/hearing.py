@@ -1,0 +1,44 @@
+"""Chooses what was meant among the n-best hypotheses, and how sure the numbers are."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from intents.hypotheses import Hypotheses
+from intents.interpret import Interpretation
+
+Numbers = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Heard:
+    """The interpretation that counts, and the share of the n-best mass that agrees on its numbers."""
+
+    interpretation: Interpretation
+    text: str
+    agreement: float
+    typed: bool
+
+
+def numbers_of(interpretation: Interpretation) -> Numbers:
+    """Return every number in an utterance with the place it was said of, for comparing hypotheses."""
+    if interpretation.readings.options:
+        return tuple((r.subject, f"{r.value.normalize():f}") for r in interpretation.readings.options[0])
+    return tuple((m.kind, f"{m.value.normalize():f}") for m in interpretation.heard.measures)
+
+
+def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -> Heard | None:
+    """Return the likeliest hypothesis that means something whole, or the likeliest at all.
+
+    A hypothesis that parses wins over a likelier one that does not. Its numbers' agreement is the
+    share of all hypotheses that hold the same numbers for the same places.
+    """
+    if not hypotheses.alternatives:
+        return None
+    read = [(h, interpret(h.text)) for h in hypotheses.alternatives]
+    chosen = next((item for item in read if item[1].readings.options or item[1].matches), read[0])
+    wanted = numbers_of(chosen[1])
+    total = sum(h.share for h, _ in read) or 1.0
+    agreeing = sum(h.share for h, each in read if numbers_of(each) == wanted)
+    return Heard(chosen[1], chosen[0].text, agreeing / total, hypotheses.engine == "typed")

@@ -1,0 +1,66 @@
+"""What the dialogue decided for one utterance, before anything is logged or said."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.slots import Slots
+from assistant.dialogue.state import Pending
+from assistant.logbook.entry import Draft
+from assistant.rules.basis import Verdict
+from intents.readings import Reading
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """``answer`` and ``intent`` give the reply, unless ``text`` is ready-made; no answer means silence.
+
+    ``own_drafts`` are logged besides the answer's. ``keep_context`` leaves "why" and follow-ups to what
+    was said before. ``reading_ids`` are the entries that "scratch that" takes back from now on.
+    """
+
+    answer: Answer | None
+    intent: str
+    request: Request | None = None
+    text: str | None = None
+    own_drafts: tuple[Draft, ...] = ()
+    pending: Pending | None = None
+    own_verdict: Verdict | None = None
+    readings: tuple[Reading, ...] = ()
+    reading_ids: tuple[int, ...] = ()
+    keep_context: bool = False
+
+    def __post_init__(self) -> None:
+        if self.pending is None and self.answer is not None and self.answer.ask and self.request is not None:
+            waiting = Pending("slot", self.request.now, self.answer.ask, self.request)
+            object.__setattr__(self, "pending", waiting)
+
+    @property
+    def drafts(self) -> tuple[Draft, ...]:
+        """Everything to log, in order."""
+        return (*self.own_drafts, *(self.answer.drafts if self.answer else ()))
+
+    @property
+    def verdict(self) -> Verdict | None:
+        """The verdict of the turn, if it judged anything."""
+        return self.own_verdict or (self.answer.verdict if self.answer else None)
+
+    def slots(self, heard: Heard) -> dict[str, Any]:
+        """Return what the utterance filled in, as plain text."""
+        if self.readings:
+            first = self.readings[0]
+            found: dict[str, Any] = {
+                first.subject_kind.replace("equipment", "place"): first.subject,
+                "value": str(first.value),
+            }
+            if first.place:
+                found["place"] = first.place
+            if len(self.readings) > 1:
+                found["readings"] = [{"subject": r.subject, "value": str(r.value)} for r in self.readings]
+            return found
+        if self.request is not None:
+            return dict(self.request.slots.as_json())
+        return dict(Slots.of(heard.interpretation.heard).as_json())

@@ -1,0 +1,133 @@
+"""Answers to the assistant's own questions: a yes, a missing fact, one of two readings.
+
+Whatever does not answer the question is taken as something new, and the question is dropped.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import recording
+from assistant.dialogue.amend import Amendment, parse_amendment
+from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.slots import Slots
+from assistant.dialogue.state import Pending
+from intents.mentions import Measure, Understanding
+from intents.readings import Reading
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+PATIENCE_SECONDS = 120
+"""How long a question stays open; after that an answer would be to something else."""
+STRONG = 2.6
+"""A match this good is a new question even while another one is open."""
+MEASURES = frozenset({"percent", "volume", "weight", "duration", "temperature", "ppm", "altitude", "number"})
+
+
+def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
+    """Return the outcome if ``heard`` answers the pending question, else ``None``."""
+    waiting = talk.state.pending
+    assert waiting is not None
+    if (now - waiting.asked_at).total_seconds() > PATIENCE_SECONDS:
+        return None
+    read = heard.interpretation.heard
+    if _is_only(read, "stop", talk) or (
+        waiting.kind == "slot" and _is_only(read, "no", talk) and waiting.slot != "yes_no"
+    ):
+        return Outcome(
+            Answer("dropped" if waiting.kind != "slot" else "ok"),
+            "reading" if waiting.kind != "slot" else "stop",
+        )
+    if waiting.kind == "confirm":
+        return _confirm(talk, heard, waiting)
+    if waiting.kind == "choose":
+        return _choose(talk, heard, waiting)
+    if waiting.kind == "slot" and waiting.request is not None:
+        return _slot(talk, heard, waiting, waiting.request)
+    return None
+
+
+def _is_only(read: Understanding, concept: str, talk: Conversation) -> bool:
+    """True when the utterance is nothing but ``concept`` and filler."""
+    covered = {i for s in read.concepts if s.value == concept for i in range(s.start, s.end)}
+    filler = talk.interpreter.lexicon.filler
+    return bool(covered) and all(i in covered or word in filler for i, word in enumerate(read.words))
+
+
+def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
+    read = heard.interpretation.heard
+    if heard.interpretation.readings.options:
+        return None
+    amendment = parse_amendment(read, talk.interpreter.lexicon) or _bare_number(read)
+    if amendment is not None and not amendment.takes_back:
+        last = waiting.readings[-1]
+        changed = replace(
+            last,
+            value=amendment.value if amendment.value is not None else last.value,
+            subject=amendment.place or last.subject,
+        )
+        return recording.take(talk, (*waiting.readings[:-1], changed), heard)
+    if _is_only(read, "no", talk) or (amendment is not None and amendment.takes_back):
+        return Outcome(Answer("dropped"), recording.READING)
+    if _is_only(read, "yes", talk):
+        return recording.log(talk, waiting.readings)
+    return None
+
+
+def _bare_number(read: Understanding) -> Amendment | None:
+    numbers = [m for m in read.measures if len(m.options) == 1]
+    only = len(read.measures) == 1 and len(numbers) == 1
+    if only and numbers[0].end - numbers[0].start == len(read.words):
+        return Amendment(numbers[0].value)
+    return None
+
+
+def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
+    read = heard.interpretation.heard
+    said = {value for m in read.measures for value in m.options}
+    places = {span.value for span in read.names.get("equipment", ())}
+    if read.has("first_one", "second_one"):
+        return recording.log(talk, waiting.options[0 if read.has("first_one") else 1])
+
+    def fits(readings: tuple[Reading, ...]) -> bool:
+        return any(r.value in said for r in readings) or (
+            not said and any(r.subject in places for r in readings)
+        )
+
+    fitting = [option for option in waiting.options if fits(option)]
+    if len(fitting) == 1 and not heard.interpretation.matches:
+        return recording.take(talk, fitting[0], heard)
+    return None
+
+
+def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) -> Outcome | None:
+    read = heard.interpretation
+    slots = Slots.of(read.heard)
+    if read.best is not None and read.best.score >= STRONG and read.best.intent.name != request.intent:
+        return None
+    kinds = waiting.slot.split("|")
+    wanted = [kind for kind in kinds if kind in MEASURES]
+    for kind in wanted:
+        slots = replace(slots, measures=tuple(_as_kind(m, kind) for m in slots.measures))
+    filled = (
+        any(slots.measure(kind) for kind in wanted)
+        or ("food" in kinds and slots.foods)
+        or ("place" in kinds and slots.places)
+        or ("clock" in kinds and (slots.clocks or slots.measures))
+        or ("yes_no" in kinds and (_is_only(read.heard, "yes", talk) or _is_only(read.heard, "no", talk)))
+        or any(kind in slots.concepts for kind in kinds)
+    )
+    if not filled:
+        return None
+    merged = request.slots.merged(slots)
+    return talk.ask(replace(request, slots=merged, now=talk.clock.now(), memory=talk.state.memory))
+
+
+def _as_kind(measure: Measure, kind: str) -> Measure:
+    """Take a bare number as the kind that was asked for."""
+    return replace(measure, kind=kind) if measure.kind == "number" else measure

@@ -1,0 +1,208 @@
+"""Reports and corrections of readings: judge, perhaps ask first, build the entries and the call-back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.amend import Amendment
+from assistant.dialogue.answer import Answer, Value, plain
+from assistant.dialogue.gate import Passage, passage
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.judge import Judged, judge_reading
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.record import drafts_for, limits_of, reading_draft, reply_for, rule_text
+from assistant.dialogue.say import fill
+from assistant.dialogue.slots import Slots
+from assistant.dialogue.state import Pending
+from assistant.logbook.entry import Draft
+from assistant.logbook.views import Line
+from assistant.rules.basis import Verdict
+from intents.readings import Reading
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+READING = "reading"
+CORRECTION = "correction"
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome:
+    """Handle an utterance that reads as one or more readings."""
+    options = heard.interpretation.readings.options
+    if len(options) > 1:
+        return _ask_which(talk, options)
+    return take(talk, options[0], heard)
+
+
+def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Outcome:
+    """Log ``readings`` at once when the gate lets them pass, else ask."""
+    kinds = {r.subject: talk.site.kind_of(r.subject) for r in readings}
+    gate = passage(heard, readings, kinds)
+    if gate is Passage.SAY_AGAIN:
+        return Outcome(Answer("say_again"), READING, readings=readings)
+    if gate is Passage.ASK:
+        return confirm(talk, readings)
+    return log(talk, readings)
+
+
+def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
+    """Return the outcome that logs ``readings`` and calls them back."""
+    items = [judge_reading(reading, talk.site) for reading in readings]
+    lines = [call_back(talk, item) for item in items]
+    sources = tuple(source for item in items for source in item.judgement.citations)
+    answer = Answer("pass", sources=sources)
+    return Outcome(
+        answer,
+        READING,
+        talk.request(READING, Slots()),
+        " ".join(lines),
+        drafts_for(items, talk.site),
+        own_verdict=worst(items),
+        readings=readings,
+    )
+
+
+def judge_only(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
+    """Answer "is the walk-in ok at forty three": judged, not logged."""
+    items = [judge_reading(reading, talk.site) for reading in readings]
+    text = " ".join(call_back(talk, item) for item in items)
+    text += " " + talk.catalogue[READING].replies["dropped"]
+    sources = tuple(source for item in items for source in item.judgement.citations)
+    return Outcome(
+        Answer("pass", sources=sources), READING, None, text, own_verdict=worst(items), readings=readings
+    )
+
+
+def call_back(talk: Conversation, item: Judged) -> str:
+    """Return place, number and verdict in one breath."""
+    template, values = reply_for(item, talk.catalogue[READING], talk.site)
+    return fill(template, values)
+
+
+def worst(items: list[Judged]) -> Verdict:
+    """Return fail before cannot judge before pass."""
+    verdicts = {item.judgement.verdict for item in items}
+    order = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
+    return next(verdict for verdict in order if verdict in verdicts)
+
+
+def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
+    """Read numbers back digit by digit and wait for a yes."""
+    replies = talk.catalogue[READING].replies
+    items = [judge_reading(reading, talk.site) for reading in readings]
+    parts = [fill(replies["confirm"], _digits(talk, item)).removesuffix(" Right?") for item in items]
+    text = " ".join(parts) + " Right?"
+    waiting = Pending("confirm", talk.clock.now(), readings=readings)
+    return Outcome(Answer("confirm"), READING, None, text, pending=waiting, readings=readings)
+
+
+def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
+    unit = f"°{item.unit}" if item.unit in ("F", "C") else f" {item.unit}"
+    name = talk.site.spoken_name(item.reading.subject)
+    return {"place": name[:1].upper() + name[1:], "number": plain(item.reading.value), "unit": unit}
+
+
+def _ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> Outcome:
+    replies = talk.catalogue[READING].replies
+    texts = []
+    for readings in options[:2]:
+        items = [judge_reading(reading, talk.site) for reading in readings]
+        texts.append(", ".join("{place} at ⟦{number}⟧{unit}".format(**_digits(talk, item)) for item in items))
+    text = fill(replies["choose_two"], {"first": texts[0], "second": texts[1]})
+    waiting = Pending("choose", talk.clock.now(), options=options)
+    return Outcome(Answer("choose_two"), READING, None, text, pending=waiting)
+
+
+def amend(talk: Conversation, amendment: Amendment, heard: Heard) -> Outcome:
+    """Take back or change the reading logged last in this conversation."""
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    standing = [line for line in lines if line is not None and not line.withdrawn]
+    if not standing:
+        return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
+    if amendment.takes_back:
+        return _withdraw(talk, standing)
+    return _correct(talk, amendment, standing[-1])
+
+
+def _withdraw(talk: Conversation, lines: list[Line]) -> Outcome:
+    drafts = tuple(
+        Draft(
+            kind="withdrawal", subject=line.now.subject, measured=line.now.measured, refers_to=line.entry.id
+        )
+        for line in lines
+    )
+    what = ", ".join(
+        f"{talk.site.spoken_name(line.now.subject)} {_shown(line.now.value, line.now.unit)}" for line in lines
+    )
+    return Outcome(Answer("withdrawn", {"what": what}), CORRECTION, own_drafts=drafts)
+
+
+def _shown(value: str | None, unit: str) -> str:
+    return f"{value or ''}{f'°{unit}' if unit in ('F', 'C') else f' {unit}'}".strip()
+
+
+def _correct(talk: Conversation, amendment: Amendment, line: Line) -> Outcome:
+    reading = _changed(line, amendment)
+    kind = talk.site.kind_of(reading.subject)
+    if reading.subject_kind == "equipment" and not kind:
+        return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
+    item = judge_reading(reading, talk.site)
+    draft = reading_draft(item, talk.site).model_copy(
+        update={
+            "kind": "correction",
+            "refers_to": line.entry.id,
+            "verdict": item.judgement.verdict.value,
+            "limits": limits_of(item.judgement.limits),
+            "rule": rule_text(item.judgement.citations),
+        }
+    )
+    drafts: tuple[Draft, ...] = (draft,)
+    if item.judgement.verdict is Verdict.FAIL and line.now.verdict != "fail":
+        note = item.judgement.action.replace("_", " ")
+        drafts += (
+            Draft(
+                kind="action_opened",
+                subject=reading.subject,
+                measured=item.measured,
+                refers_to=line.entry.id,
+                note=note,
+            ),
+        )
+    answer = Answer("corrected", {"call_back": call_back(talk, item)}, item.judgement.citations)
+    return Outcome(
+        answer,
+        CORRECTION,
+        own_drafts=drafts,
+        own_verdict=item.judgement.verdict,
+        readings=(reading,),
+        reading_ids=(line.entry.id,),
+    )
+
+
+def _changed(line: Line, amendment: Amendment) -> Reading:
+    old = line.now
+    subject_kind = "food" if old.item else "equipment"
+    reading = Reading(
+        old.subject,
+        subject_kind,
+        Decimal(old.value or "0"),
+        "ppm" if old.unit == "ppm" else "temperature",
+        old.unit if old.unit in ("F", "C") else "",
+        old.measured
+        if old.measured in ("surface", "wash", "final rinse", "food", "boiling water", "ice water")
+        else "",
+        old.place if old.item else "",
+    )
+    if amendment.value is not None:
+        reading = replace(reading, value=amendment.value)
+    if amendment.unit in ("F", "C"):
+        reading = replace(reading, unit=amendment.unit)
+    if amendment.place:
+        reading = (
+            replace(reading, place=amendment.place)
+            if subject_kind == "food"
+            else replace(reading, subject=amendment.place)
+        )
+    return reading

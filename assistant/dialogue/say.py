@@ -1,0 +1,75 @@
+"""Renders answers: the reply with digits for the eye, and the same in words for the voice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from assistant.dialogue.answer import Answer, Value
+from assistant.rules.basis import Citation
+from intents.catalogue import Catalogue
+from intents.en import spell
+
+CAUTIONS = "cautions"
+"""The table of short spoken cautions."""
+
+
+@dataclass(frozen=True)
+class Spoken:
+    """One reply twice: ``eye`` to show, ``ear`` for the voice."""
+
+    eye: str
+    ear: str
+
+
+class _Values(dict[str, Value]):
+    def __missing__(self, key: str) -> str:
+        raise KeyError(f"a reply needs the value '{key}', which its answer did not give")
+
+
+def fill(template: str, values: Mapping[str, Value]) -> str:
+    """Put ``values`` into a reply; raises ``KeyError`` for one that is missing."""
+    return template.format_map(_Values(values)).strip()
+
+
+def spoken(text: str) -> Spoken:
+    """Return a rendered text for eye and ear."""
+    return Spoken(spell.for_eye(text), spell.for_ear(text))
+
+
+def render(answer: Answer, intent: str, catalogue: Catalogue) -> str:
+    """Return an answer's words from its intent's table, with the short caution if it asks for one."""
+    text = fill(catalogue[answer.intent or intent].replies[answer.reply], answer.values)
+    if answer.caution:
+        text += " " + catalogue[CAUTIONS].replies[answer.caution]
+    return text.strip()
+
+
+def rule_words(sources: Iterable[Citation]) -> str:
+    """Return the sources as one short spoken sentence, each document once."""
+    parts: dict[str, list[str]] = {}
+    for source in sources:
+        sections = parts.setdefault(source.document, [])
+        if source.section and source.section not in sections:
+            sections.append(source.section)
+    texts = [
+        f"{document}, {' and '.join(sections[:2])}" if sections else document
+        for document, sections in parts.items()
+    ]
+    return "; ".join(texts[:2]) + "." if texts else ""
+
+
+def sources_json(sources: Iterable[Citation]) -> tuple[dict[str, str], ...]:
+    """Return the sources as plain text for the turn, without repeats."""
+    found: dict[tuple[str, str], dict[str, str]] = {}
+    for source in sources:
+        item = {
+            "document": source.document,
+            "section": source.section,
+            "profile": source.profile,
+            "flag": source.flag,
+        }
+        found.setdefault(
+            (source.document, source.section), item | ({"note": source.note} if source.note else {})
+        )
+    return tuple(found.values())

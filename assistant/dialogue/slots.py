@@ -1,0 +1,110 @@
+"""What an utterance filled in, ready for an answer; a follow-up inherits what it did not say."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from assistant.rules.basis import Temperature, TemperatureUnit
+from assistant.rules.food_names import Ambiguity, ambiguity, find_food
+from assistant.rules.foods import Food, unknown_food
+from intents.mentions import Measure, Understanding
+
+
+@dataclass(frozen=True)
+class Slots:
+    """Foods and places in the order said, measures, clock times, people, and the concepts mentioned."""
+
+    foods: tuple[str, ...] = ()
+    places: tuple[str, ...] = ()
+    people: tuple[str, ...] = ()
+    measures: tuple[Measure, ...] = ()
+    clocks: tuple[str, ...] = ()
+    concepts: frozenset[str] = frozenset()
+    concept_order: tuple[tuple[int, str], ...] = ()
+    words: tuple[str, ...] = ()
+    food_spans: tuple[tuple[int, int], ...] = ()
+
+    @classmethod
+    def of(cls, heard: Understanding) -> Slots:
+        """Collect the slots of one utterance."""
+        foods = heard.names.get("food", ())
+        inside = {i for s in heard.clocks for i in range(s.start, s.end)}
+        return cls(
+            tuple(span.value for span in foods),
+            tuple(span.value for span in heard.names.get("equipment", ())),
+            tuple(span.value for span in heard.names.get("person", ())),
+            tuple(m for m in heard.measures if not (m.kind == "number" and m.start in inside)),
+            tuple(span.value for span in heard.clocks),
+            frozenset(span.value for span in heard.concepts),
+            tuple((span.start, span.value) for span in heard.concepts),
+            heard.words,
+            tuple((span.start, span.end) for span in foods),
+        )
+
+    def has(self, *concepts: str) -> bool:
+        """True when any of ``concepts`` was mentioned."""
+        return any(concept in self.concepts for concept in concepts)
+
+    def all_measures(self, *kinds: str) -> tuple[Measure, ...]:
+        """Return the measures of ``kinds`` in the order said."""
+        return tuple(m for m in self.measures if m.kind in kinds)
+
+    def measure(self, *kinds: str) -> Measure | None:
+        """Return the first measure of ``kinds``; a bare number counts as any kind if it is asked for last."""
+        return next(iter(self.all_measures(*kinds)), None)
+
+    def number(self, kind: str) -> Decimal | None:
+        """Return the value of the first measure of ``kind``."""
+        found = self.measure(kind)
+        return found.value if found else None
+
+    def temperature(self, unit: TemperatureUnit) -> Temperature | None:
+        """Return the first temperature said, in the unit said or else ``unit`` (the site's)."""
+        found = self.measure("temperature") or self.measure("number")
+        if found is None:
+            return None
+        return Temperature(found.value, "C" if found.unit == "C" else "F" if found.unit == "F" else unit)
+
+    def food(self, index: int = 0) -> Food | None:
+        """Return the food said at ``index`` as the rules know it, or ``None`` when fewer were said."""
+        if index >= len(self.foods):
+            return None
+        return find_food(self.foods[index]) or unknown_food(self.foods[index])
+
+    def food_question(self, index: int = 0) -> Ambiguity | None:
+        """Return what has to be asked about the food at ``index``, if its name is ambiguous."""
+        return ambiguity(self.foods[index]) if index < len(self.foods) else None
+
+    def after(self, concept: str) -> int:
+        """Return the word position of the first mention of ``concept``, or -1."""
+        return next((at for at, name in self.concept_order if name == concept), -1)
+
+    def merged(self, new: Slots) -> Slots:
+        """Return these slots with everything that ``new`` said in place of, or added to, the old."""
+        kinds = {m.kind for m in new.measures}
+        kept = tuple(m for m in self.measures if m.kind not in kinds)
+        return replace(
+            new,
+            foods=new.foods or self.foods,
+            places=new.places or self.places,
+            people=new.people or self.people,
+            measures=(*new.measures, *kept),
+            clocks=new.clocks or self.clocks,
+            concepts=self.concepts | new.concepts,
+        )
+
+    def as_json(self) -> dict[str, str | list[str]]:
+        """Return the slots as plain text by name, for the turn's JSON."""
+        found: dict[str, str | list[str]] = {}
+        for name, values in (
+            ("food", self.foods),
+            ("place", self.places),
+            ("person", self.people),
+            ("clock", self.clocks),
+        ):
+            if values:
+                found[name] = values[0] if len(values) == 1 else list(values)
+        for m in self.measures:
+            found.setdefault(m.kind, f"{m.value} {m.unit}".strip())
+        return found

@@ -1,0 +1,50 @@
+"""What a conversation remembers between turns: plain values, replaced and never changed in place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Literal
+
+from assistant.dialogue.answer import Answer, Request
+from intents.readings import Reading
+
+FOLLOW_UP_SECONDS = 180
+"""How long "and the turkey?" or "scratch that" still refers to what was said before."""
+
+
+@dataclass(frozen=True)
+class Pending:
+    """A question that waits for its answer.
+
+    ``slot``: a fact that ``request`` lacks. ``confirm``: ``readings`` wait for a yes. ``choose``:
+    one of ``options`` has to be named. ``value``: ``readings`` with a place wait for their number.
+    """
+
+    kind: Literal["slot", "confirm", "choose", "value"]
+    asked_at: datetime
+    slot: str = ""
+    request: Request | None = None
+    readings: tuple[Reading, ...] = ()
+    options: tuple[tuple[Reading, ...], ...] = ()
+    times_asked: int = 1
+
+
+@dataclass(frozen=True)
+class State:
+    """The whole memory of one conversation."""
+
+    person: str = ""
+    pending: Pending | None = None
+    last_request: Request | None = None
+    last_answer: Answer | None = None
+    last_reply: str = ""
+    last_at: datetime | None = None
+    last_reading_ids: tuple[int, ...] = ()
+    round: str = ""
+    round_left: tuple[str, ...] = ()
+    memory: dict[str, str] = field(default_factory=dict)
+
+    def recent(self, now: datetime) -> bool:
+        """True while what was said before may still be referred to."""
+        return self.last_at is not None and 0 <= (now - self.last_at).total_seconds() <= FOLLOW_UP_SECONDS

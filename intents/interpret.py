@@ -1,0 +1,67 @@
+"""One utterance, fully read: what it mentions, how it parses as readings, which intents fit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from intents.catalogue import Catalogue, load_catalogue
+from intents.foods_heard import food_phrases, qualified
+from intents.lexicon import Lexicon, load_lexicon
+from intents.matcher import Match, rank
+from intents.mentions import SpokenNames, Understanding, understand
+from intents.readings import KindOf, ReadingParse, parse_readings
+
+
+@dataclass(frozen=True)
+class Interpretation:
+    """Everything that one hypothesis can mean; the dialogue decides."""
+
+    heard: Understanding
+    readings: ReadingParse
+    matches: tuple[Match, ...]
+
+    @property
+    def best(self) -> Match | None:
+        """The intent that fits best, if any does."""
+        return self.matches[0] if self.matches else None
+
+
+class Interpreter:
+    """Reads utterances of one language with the names of one site. Pure once built."""
+
+    def __init__(
+        self,
+        language: str,
+        equipment: tuple[tuple[str, str], ...],
+        people: tuple[tuple[str, str], ...],
+        menu: tuple[tuple[str, str], ...],
+        kind_of: KindOf,
+    ) -> None:
+        self.lexicon: Lexicon = load_lexicon(language)
+        self.catalogue: Catalogue = load_catalogue(language)
+        self.names = SpokenNames((*food_phrases(), *menu), equipment, people)
+        self._finders = self.names.finders()
+        self._kind_of = kind_of
+
+    def interpret(self, text: str) -> Interpretation:
+        """Return all that ``text`` can mean."""
+        heard = understand(text, self.lexicon, self._finders)
+        foods = qualified(heard.words, heard.names["food"])
+        heard = replace(heard, names={**heard.names, "food": foods})
+        readings = parse_readings(heard, self._finders, self.lexicon, self._kind_of)
+        matches = rank(heard, self.catalogue, self.lexicon)
+        if not matches:
+            second = self._second_try(heard)
+            if second is not None:
+                return second
+        return Interpretation(heard, readings, matches)
+
+    def _second_try(self, heard: Understanding) -> Interpretation | None:
+        """Read likely mishearings ("thought" for thaw) as meant, only where nothing else fits."""
+        for said, meant in self.lexicon.perhaps_heard_as.items():
+            if said in heard.words:
+                words = " ".join(meant if word == said else word for word in heard.words)
+                found = self.interpret(words)
+                if found.matches:
+                    return replace(found, heard=replace(found.heard, text=heard.text))
+        return None
