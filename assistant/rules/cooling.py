@@ -112,6 +112,21 @@ def hours_left(reached_middle_hours: Decimal, profile: Profile) -> Decimal:
     return min(limits.total.value - reached_middle_hours, limits.stage_two.value)
 
 
+def next_limit(readings: Sequence[CoolingReading], profile: Profile) -> tuple[Limit, Fraction] | None:
+    """Return the next temperature due and when (hours on the caller's scale), on the safe clock.
+
+    ``None`` before the clock has started and when the food is cold.
+    """
+    series, limits = ordered(readings), CoolingLimits.of(profile)
+    start = clock_start(series, limits.start)
+    if start is None or crossing(series, limits.end) is not None:
+        return None
+    middle = crossing(series, limits.middle)
+    if middle is None:
+        return limits.middle, start.earliest + Fraction(limits.stage_one.value)
+    return limits.end, start.earliest + _second_stage_hours(limits, start, middle)
+
+
 def _second_stage_hours(limits: CoolingLimits, start: ClockStart, middle: Crossing | None) -> Fraction:
     """Return when the end temperature is due, in hours from the start: by the total or the second clock."""
     total = Fraction(limits.total.value)
