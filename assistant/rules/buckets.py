@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
 from typing import Literal, cast
@@ -43,9 +43,7 @@ def setup_steps(setup: str) -> tuple[Step, ...]:
     return steps
 
 
-_SEPARATE = Citation(
-    "California Health and Safety Code", "114185.1", "california", "READ", "elsewhere practice"
-)
+_SEPARATE = Citation("California Retail Food Code", "114185.1", "california", "READ", "elsewhere practice")
 _SOLUTION = Citation("FDA Food Code 2022", "3-304.14", "fda_2022", "READ", "cloths live in clean sanitizer")
 
 
@@ -107,3 +105,13 @@ def judge_cloth(kept: ClothKeeping) -> Judgement:
     if kept in ("in_sanitizer", "dry_for_spills"):
         return Judgement(Verdict.PASS, "cloth_ok", (_SOLUTION,))
     return Judgement(Verdict.FAIL, "cloth_out_of_sanitizer", (_SOLUTION,), action="cloth_to_sanitizer")
+
+
+def judge_dispenser(tested: Judgement) -> Judgement:
+    """Turn the judgement of a dispenser's solution into what to do: a wrong one is a call for service.
+
+    Until then the solution is measured by hand.
+    """
+    if tested.verdict is not Verdict.FAIL:
+        return tested
+    return replace(tested, action="call_service")

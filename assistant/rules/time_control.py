@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Literal
 
@@ -63,6 +64,11 @@ def hours_allowed(hold: TimeHold, profile: Profile) -> Limit:
         return profile.limit("time_control_cold_hours_max")
     hot = hold.start is not None and _started_hot(hold.start, profile)
     return profile.limit("time_control_hot_hours_max" if hot else "time_control_hours_max")
+
+
+def discard_time(start: datetime, hold: TimeHold, profile: Profile) -> datetime:
+    """Return when food that left temperature control at ``start`` has to be gone: the time to write on it."""
+    return start + timedelta(hours=float(hours_allowed(hold, profile).value))
 
 
 def _started_hot(start: Temperature, profile: Profile) -> bool:
