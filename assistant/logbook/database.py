@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.errors import InputError, KitchenError
-from assistant.logbook.standing import COLUMNS, Standing
+from assistant.logbook.standing import COLUMNS, Standing, values
 from assistant.logbook.troubles import explain, explained
 
 FILE_NAME = "logbook.sqlite3"
@@ -57,7 +57,7 @@ class Database:
 
     def put(self, rows: Sequence[Standing]) -> None:
         """Insert rows of ``standing``."""
-        self._connection.executemany(_PUT, [row.values() for row in rows])
+        self._connection.executemany(_PUT, [values(row) for row in rows])
 
     def put_entries(self, rows: Sequence[tuple[str, int, str, str, bytes]]) -> None:
         """Insert entries: site, number, previous hash, hash, body."""

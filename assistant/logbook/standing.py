@@ -6,7 +6,8 @@ Everything here can be made again from the entries; nothing here is part of the 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import astuple, dataclass, fields
+from dataclasses import dataclass, fields
+from operator import attrgetter
 from typing import Any, Protocol
 
 from assistant.logbook.canonical import decode
@@ -30,7 +31,8 @@ class Rows(Protocol):
 class Standing:
     """One row of the table, in its columns' order; 0 or 1 for no or yes.
 
-    ``at`` is the UTC time an entry speaks of, ``entered`` the one it was made at, empty where suspect.
+    ``root`` is the original entry behind an amendment, else the entry itself. ``at`` is the UTC time an
+    entry speaks of, ``entered`` the one it was made at, empty where the clock was suspect.
     """
 
     site: str
@@ -52,22 +54,21 @@ class Standing:
     open: int = 0
     closed_by: int | None = None
 
-    def values(self) -> tuple[object, ...]:
-        """Return the row as the database takes it."""
-        return astuple(self)
-
 
 COLUMNS = tuple(each.name for each in fields(Standing))
+values = attrgetter(*COLUMNS)
+"""Returns a row as the database takes it."""
+_UPDATE = f"UPDATE standing SET {', '.join(f'{name} = ?' for name in COLUMNS)} WHERE site = ? AND id = ?"
 
 
 def fresh(site: str, entry: Entry, refers_to: int | None) -> Standing:
     """Return the row of an entry that nothing has changed yet; ``refers_to`` is the original meant."""
     day, at = moment(entry)
     root = refers_to if entry.kind in AMENDING and refers_to is not None else entry.id
+    entered = "" if entry.clock_suspect else entry.at_utc
     return Standing(
-        site, entry.id, root, entry.kind, day, at, "" if entry.clock_suspect else entry.at_utc, entry.subject,
-        entry.place, entry.item, entry.measured, entry.person, entry.verdict or "", refers_to,
-        open=int(entry.kind == "action_opened"),
+        site, entry.id, root, entry.kind, day, at, entered, entry.subject, entry.place, entry.item,
+        entry.measured, entry.person, entry.verdict or "", refers_to, open=int(entry.kind == "action_opened"),
     )  # fmt: skip
 
 
@@ -79,31 +80,22 @@ class Keeper:
         self._database = database
         self._site = site
         self._waiting: list[Standing] = []
-        self._open: set[tuple[str, str]] | None = None
+        self._open: set[tuple[Any, ...]] | None = None
 
     def add(self, entry: Entry) -> None:
         """Take up ``entry`` (entries come in order); ``flush`` writes what is still waiting."""
-        row = fresh(self._site, entry, self._root(entry.refers_to))
+        row = fresh(self._site, entry, self.root(entry.refers_to))
         self._waiting.append(row)
-        if entry.kind in AMENDING:
-            self.flush()
-            self._amend(row.root)
-            return
         key = (entry.subject, entry.measured)
-        if entry.kind == "action_opened":
+        if entry.kind in AMENDING:
+            self._amend(row.root)
+        elif entry.kind == "action_opened":
             self._opened().add(key)
-            self._recheck(entry.id)
+            self._refresh({entry.id})
         elif entry.kind == "action_closed":
-            self._recheck(row.refers_to)
+            self._refresh({row.refers_to})
         elif entry.kind == "reading" and entry.verdict == "pass" and key in self._opened():
-            self.flush()
-            for (number,) in self._query(
-                "SELECT id FROM standing WHERE open = 1"
-                " AND site = ? AND subject = ? AND measured = ? AND id < ?",
-                *key, entry.id,
-            ):  # fmt: skip
-                self._recheck(number)
-            self._opened().discard(key)
+            self._refresh(self._find("open = 1 AND subject = ? AND measured = ?", *key))
 
     def flush(self) -> None:
         """Write the rows that wait."""
@@ -111,18 +103,7 @@ class Keeper:
             self._database.put(self._waiting)
             self._waiting = []
 
-    def _query(self, sql: str, *parameters: object) -> list[tuple[Any, ...]]:
-        return self._database.rows(sql, (self._site, *parameters))
-
-    def _opened(self) -> set[tuple[str, str]]:
-        """What has an open action, looked up once a transaction."""
-        if self._open is None:
-            self._open = set(
-                self._query("SELECT DISTINCT subject, measured FROM standing WHERE open = 1 AND site = ?")
-            )
-        return self._open
-
-    def _root(self, number: int | None) -> int | None:
+    def root(self, number: int | None) -> int | None:
         """Return the original behind entry ``number``: itself, unless that one only amends another."""
         if number is None:
             return None
@@ -130,70 +111,83 @@ class Keeper:
         found = self._query("SELECT root FROM standing WHERE site = ? AND id = ?", number)
         return int(found[0][0]) if found else number
 
-    def _family(self, root: int) -> tuple[Entry | None, list[Entry]]:
-        rows = self._query(
-            "SELECT id, body, hash FROM entries WHERE site = ? AND (id = ? OR id IN"
-            " (SELECT id FROM standing WHERE site = ? AND root = ? AND root <> id)) ORDER BY id",
-            root, self._site, root,
-        )  # fmt: skip
-        entries = [decode(bytes(body), str(entry_hash)) for _, body, entry_hash in rows]
-        original = entries.pop(0) if entries and entries[0].id == root else None
-        return original, entries
+    def expected(self, number: int) -> Standing | None:
+        """Return the row that entry ``number`` should have, worked out anew; ``None`` for no such entry."""
+        self.flush()
+        rows = self._query("SELECT body, hash FROM entries WHERE site = ? AND id = ?", number)
+        if not rows:
+            return None
+        entry = decode(bytes(rows[0][0]), str(rows[0][1]))
+        refers_to = self.root(entry.refers_to)
+        if entry.kind in AMENDING:
+            row = fresh(self._site, entry, refers_to)
+            row.withdrawn = int(number in void(self._amendments(row.root)))
+            return row
+        settled = settle(entry, self._amendments(number))
+        row = fresh(self._site, settled.now, refers_to)
+        row.amended, row.withdrawn = int(settled.amended_by is not None), int(settled.withdrawn)
+        if entry.kind == "action_opened":
+            row.closed_by = settled.amended_by if settled.withdrawn else self._closer(settled.now, refers_to)
+            row.open = int(row.closed_by is None)
+        return row
 
-    def _settled(self, number: int) -> Settled | None:
-        original, amendments = self._family(number)
-        return None if original is None else settle(original, amendments)
+    def _query(self, sql: str, *parameters: object) -> list[tuple[Any, ...]]:
+        return self._database.rows(sql, (self._site, *parameters))
+
+    def _find(self, where: str, *parameters: object) -> set[int | None]:
+        self.flush()
+        return {
+            row[0] for row in self._query(f"SELECT id FROM standing WHERE site = ? AND {where}", *parameters)
+        }
+
+    def _opened(self) -> set[tuple[Any, ...]]:
+        """What has an open action (subject and kind of measurement), looked up once and after changes."""
+        if self._open is None:
+            self.flush()
+            found = self._query("SELECT DISTINCT subject, measured FROM standing WHERE site = ? AND open = 1")
+            self._open = set(found)
+        return self._open
+
+    def _amendments(self, root: int) -> list[Entry]:
+        rows = self._query(
+            "SELECT e.body, e.hash FROM standing s JOIN entries e ON e.site = s.site AND e.id = s.id"
+            " WHERE s.site = ? AND s.root = ? AND s.root <> s.id ORDER BY s.id",
+            root,
+        )
+        return [decode(bytes(body), str(entry_hash)) for body, entry_hash in rows]
 
     def _amend(self, root: int) -> None:
-        original, amendments = self._family(root)
-        if original is None:  # removed by the retention rule: nothing left to change
-            return
-        settled = settle(original, amendments)
-        before = self._query("SELECT subject, measured FROM standing WHERE site = ? AND id = ?", root)[0]
-        row = fresh(self._site, settled.now, None)
-        self._change(
-            root, day=row.day, at=row.at, subject=row.subject, place=row.place, item=row.item,
-            measured=row.measured, person=row.person, verdict=row.verdict, amended=1,
-            withdrawn=int(settled.withdrawn),
-        )  # fmt: skip
-        gone = void(amendments)
-        for entry in amendments:
-            self._change(entry.id, withdrawn=int(entry.id in gone))
-        self._recheck_touched(original, {tuple(before), (row.subject, row.measured)})
-
-    def _recheck_touched(self, original: Entry, keys: set[tuple[Any, ...]]) -> None:
-        """Look again at each action that the changed entry may have opened or closed."""
-        number = (original.id,)
-        looked_up = [("refers_to = ? AND kind = 'action_opened'", number), ("closed_by = ?", number)]
-        looked_up += [("open = 1 AND subject = ? AND measured = ?", key) for key in keys]
-        touched = {original.id}
-        for where, parameters in looked_up:
-            query = f"SELECT id FROM standing WHERE site = ? AND {where}"
-            touched |= {row[0] for row in self._query(query, *parameters)}
-        if original.kind == "action_closed":
-            touched.add(self._root(original.refers_to) or original.id)
-        for action in sorted(touched):
-            self._recheck(action)
-
-    def _recheck(self, number: int | None) -> None:
-        """Work out whether action ``number`` is open and, if not, which entry closed it."""
+        """Bring the changed entry, its amendments and the actions that depend on it up to date."""
+        key = "SELECT subject, measured FROM standing WHERE site = ? AND id = ?"
         self.flush()
-        self._open = None
-        settled = None if number is None else self._settled(number)
-        if settled is None or settled.now.kind != "action_opened":
-            return
-        closed_by = settled.amended_by if settled.withdrawn else self._closer(settled.now)
-        self._change(settled.now.id, open=int(closed_by is None), closed_by=closed_by)
+        keys = {*self._query(key, root)}
+        self._refresh({root, *self._find("root = ? AND root <> id", root)})
+        keys |= {*self._query(key, root)}
+        actions = self._find("refers_to = ? AND kind = 'action_opened'", root)
+        actions |= self._find("closed_by = ?", root)
+        for each in keys:
+            actions |= self._find("open = 1 AND subject = ? AND measured = ?", *each)
+        closes = self._query(
+            "SELECT refers_to FROM standing WHERE site = ? AND id = ? AND kind = 'action_closed'", root
+        )
+        self._refresh(actions | {row[0] for row in closes})
 
-    def _closer(self, action: Entry) -> int | None:
-        opened_for = self._root(action.refers_to)
+    def _refresh(self, numbers: set[int | None]) -> None:
+        self.flush()
+        for number in sorted(each for each in numbers if each is not None):
+            row = self.expected(number)
+            if row is not None:
+                self._database.rows(_UPDATE, (*values(row), self._site, number))
+        self._open = None
+
+    def _closer(self, action: Entry, opened_for: int | None) -> int | None:
+        """Return the entry that closes ``action``: a correction of its cause, a recheck, or a signature."""
         cause = self._settled(opened_for) if opened_for else None
         if cause and cause.amended_by and (cause.withdrawn or cause.now.verdict == "pass"):
             return cause.amended_by
         (rechecked,) = self._query(
             "SELECT min(id) FROM standing WHERE kind = 'reading' AND site = ? AND subject = ?"
-            " AND measured = ?"
-            " AND id > ? AND verdict = 'pass' AND withdrawn = 0",
+            " AND measured = ? AND id > ? AND verdict = 'pass' AND withdrawn = 0",
             action.subject, action.measured, action.id,
         )[0]  # fmt: skip
         (signed,) = self._query(
@@ -203,8 +197,8 @@ class Keeper:
         )[0]  # fmt: skip
         return min((int(each) for each in (rechecked, signed) if each is not None), default=None)
 
-    def _change(self, number: int, **columns: object) -> None:
-        names = ", ".join(f"{name} = ?" for name in columns)
-        self._database.rows(
-            f"UPDATE standing SET {names} WHERE site = ? AND id = ?", (*columns.values(), self._site, number)
-        )
+    def _settled(self, number: int) -> Settled | None:
+        rows = self._query("SELECT body, hash FROM entries WHERE site = ? AND id = ?", number)
+        if not rows:
+            return None
+        return settle(decode(bytes(rows[0][0]), str(rows[0][1])), self._amendments(number))

@@ -1,0 +1,270 @@
+"""Every kind of tampering is found and the first place named; honest logs are clean."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Callable
+from contextlib import closing
+from datetime import UTC, datetime
+from decimal import Decimal
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+import rfc8785
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from assistant.logbook import Draft, Head, Logbook, SetClock
+from assistant.logbook.canonical import digest
+from assistant.logbook.database import FILE_NAME, Database, statements
+from assistant.logbook.entry import Entry
+from assistant.logbook.standing import Keeper
+from assistant.logbook.verify import verify
+
+Row = tuple[str, int, str, str, bytes]
+Change = Callable[[list[Row], int], list[Row]]
+
+
+def rewrite(folder: Path, change: Callable[[list[Row]], list[Row]]) -> None:
+    """Replace all entries by what ``change`` makes of them; the guards are put back as they were."""
+    with closing(sqlite3.connect(folder / FILE_NAME, isolation_level=None)) as raw:
+        raw.execute("PRAGMA synchronous = OFF")
+        raw.execute("BEGIN")
+        guards = [each for each in statements("schema.sql") if each.startswith("CREATE TRIGGER")]
+        for guard in guards:
+            raw.execute(f"DROP TRIGGER {guard.split()[2]}")
+        rows = raw.execute("SELECT site, id, previous_hash, hash, body FROM entries ORDER BY id").fetchall()
+        raw.execute("DELETE FROM entries")
+        raw.executemany("INSERT INTO entries VALUES (?, ?, ?, ?, ?)", change(rows))
+        for guard in guards:
+            raw.execute(guard)
+        raw.execute("COMMIT")
+
+
+def changed_body(body: bytes, **fields: object) -> bytes:
+    """Return the canonical bytes with other fields."""
+    return rfc8785.dumps({**json.loads(body), **fields})
+
+
+def change_text(rows: list[Row], at: int) -> list[Row]:
+    """Change what was logged and leave the hash."""
+    site, number, previous, stored, body = rows[at]
+    return [*rows[:at], (site, number, previous, stored, changed_body(body, note="altered")), *rows[at + 1 :]]
+
+
+def change_and_hash(rows: list[Row], at: int) -> list[Row]:
+    """Change what was logged and put the right hash to it, in this entry alone."""
+    site, number, previous, _, body = rows[at]
+    altered = changed_body(body, note="altered")
+    return [*rows[:at], (site, number, previous, digest(altered), altered), *rows[at + 1 :]]
+
+
+def change_hash_column(rows: list[Row], at: int) -> list[Row]:
+    """Change the stored hash alone."""
+    site, number, previous, stored, body = rows[at]
+    flipped = ("0" if stored[0] != "0" else "1") + stored[1:]
+    return [*rows[:at], (site, number, previous, flipped, body), *rows[at + 1 :]]
+
+
+def change_previous_column(rows: list[Row], at: int) -> list[Row]:
+    """Change the copy of the previous hash alone."""
+    site, number, _, stored, body = rows[at]
+    return [*rows[:at], (site, number, "f" * 64, stored, body), *rows[at + 1 :]]
+
+
+def change_site_column(rows: list[Row], at: int) -> list[Row]:
+    """Hide an entry from queries by moving it to another site."""
+    _, *rest = rows[at]
+    return [*rows[:at], ("elsewhere", *rest), *rows[at + 1 :]]  # type: ignore[list-item]
+
+
+def remove(rows: list[Row], at: int) -> list[Row]:
+    """Take one entry out."""
+    return rows[:at] + rows[at + 1 :]
+
+
+def remove_and_renumber(rows: list[Row], at: int) -> list[Row]:
+    """Take one entry out and close the gap in the numbers."""
+    return _renumbered(remove(rows, at))
+
+
+def insert_copy(rows: list[Row], at: int) -> list[Row]:
+    """Put in a second copy of an entry and renumber the rest."""
+    return _renumbered(rows[: at + 1] + rows[at:])
+
+
+def insert_forged(rows: list[Row], at: int) -> list[Row]:
+    """Put in an entry that follows rightly from the one before it, and renumber the rest."""
+    forged = _linked(rows[: at + 1])[-1:]
+    body = changed_body(forged[0][4], note="never happened", id=at + 2, previous_hash=rows[at][3])
+    return _renumbered([*rows[: at + 1], (rows[at][0], 0, rows[at][3], digest(body), body), *rows[at + 1 :]])
+
+
+def swap(rows: list[Row], at: int) -> list[Row]:
+    """Exchange an entry with the next one (the last with the one before)."""
+    first = min(at, len(rows) - 2)
+    return _renumbered([*rows[:first], rows[first + 1], rows[first], *rows[first + 2 :]])
+
+
+def cut(rows: list[Row], at: int) -> list[Row]:
+    """Cut the log's end off."""
+    return rows[:at]
+
+
+def rebuild_changed(rows: list[Row], at: int) -> list[Row]:
+    """Change one entry and make the whole chain after it anew: the perfect forgery."""
+    return _linked(change_and_hash(rows, at))
+
+
+def rebuild_without(rows: list[Row], at: int) -> list[Row]:
+    """Take one entry out and make the whole chain after it anew."""
+    return _linked(remove_and_renumber(rows, at))
+
+
+def _renumbered(rows: list[Row]) -> list[Row]:
+    return [(site, number, *rest) for number, (site, _, *rest) in enumerate(rows, 1)]  # type: ignore[misc]
+
+
+def _linked(rows: list[Row]) -> list[Row]:
+    linked: list[Row] = []
+    previous = "0" * 64
+    for site, number, _, _, body in rows:
+        body = changed_body(body, id=number, previous_hash=previous)
+        linked.append((site, number, previous, digest(body), body))
+        previous = linked[-1][3]
+    return linked
+
+
+def restand(folder: Path, site: str) -> None:
+    """Make the derived table anew as well, so that it agrees with the altered entries."""
+    database = Database(folder / FILE_NAME, writable=True)
+    with database.atomic():
+        database.rows("DELETE FROM standing")
+        keeper = Keeper(database, site)
+        for number, body in database.rows("SELECT id, body FROM entries ORDER BY id"):
+            entry = Entry.model_validate_json(body[:-1] + b',"hash":""}')
+            keeper.add(entry.model_copy(update={"id": number}))
+        keeper.flush()
+    database.close()
+
+
+WAYS: tuple[Change, ...] = (
+    change_text, change_and_hash, change_hash_column, change_previous_column, change_site_column, remove,
+    remove_and_renumber, insert_copy, insert_forged, swap, cut, rebuild_changed, rebuild_without,
+)  # fmt: skip
+NEED_AN_ANCHOR = (rebuild_changed, rebuild_without)
+"""A chain made anew as a whole agrees with itself: only a head noted outside shows it."""
+
+QUICK = "/dev/shm" if Path("/dev/shm").is_dir() else None
+"""Where flushing costs nothing: power cuts are not what is tested here."""
+
+words = st.text(st.characters(codec="utf-8"), max_size=12)
+drafts = st.builds(
+    Draft,
+    kind=st.sampled_from(["reading", "note", "event", "not_taken", "sign_in"]),
+    subject=words,
+    person=words,
+    words=words,
+    value=st.none() | st.integers(-500, 5000).map(lambda tenths: str(Decimal(tenths) / 10)),
+    verdict=st.none() | st.sampled_from(["pass", "fail"]),
+    late=st.booleans(),
+)
+logs = st.lists(drafts, min_size=3, max_size=8)
+SLOW = settings(max_examples=100, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+
+
+def written(folder: Path, turn: list[Draft]) -> Head:
+    """Log a turn and return the head as it is noted outside."""
+    with Logbook.open(folder, site="Pine Street", clock=SetClock(datetime(2026, 3, 2, 9, tzinfo=UTC))) as log:
+        log.append(turn)
+        return log.views.head()
+
+
+@given(logs)
+@SLOW
+def test_an_honest_log_is_clean(turn: list[Draft]) -> None:
+    """Whatever words, numbers and characters were logged."""
+    with TemporaryDirectory(dir=QUICK) as folder:
+        head = written(Path(folder), turn)
+        report = verify(folder, [head])
+        assert report.faults == ()
+        assert report.head == head
+
+
+@given(logs, st.sampled_from(WAYS), st.integers(0, 7), st.booleans())
+@SLOW
+def test_every_kind_of_tampering_is_found(turn: list[Draft], way: Change, place: int, restood: bool) -> None:
+    """At any place, also when the derived table was made to agree; given the head noted outside."""
+    at = place % (len(turn) - (way is insert_forged))  # one more at the end is simply an entry
+    with TemporaryDirectory(dir=QUICK) as folder:
+        head = written(Path(folder), turn)
+        rewrite(Path(folder), lambda rows: way(rows, at))
+        if restood:
+            restand(Path(folder), "Pine Street")
+        report = verify(folder, [head])
+        assert not report.ok
+        assert report.first is not None
+        if way not in NEED_AN_ANCHOR:
+            assert report.first.entry in {at, at + 1, at + 2, at + 3}
+
+
+@pytest.mark.parametrize("way", [each for each in WAYS if each not in (*NEED_AN_ANCHOR, cut)])
+@pytest.mark.parametrize("at", [0, 2, 4])
+def test_all_but_the_perfect_forgery_show_without_any_head(tmp_path: Path, way: Change, at: int) -> None:
+    """In the middle of a log its own chain tells."""
+    written(tmp_path, [Draft(kind="note", subject="note", words=f"word {n}") for n in range(7)])
+    rewrite(tmp_path, lambda rows: way(rows, at))
+    restand(tmp_path, "Pine Street")
+    first = verify(tmp_path).first
+    assert first is not None
+    assert first.entry in {at, at + 1, at + 2, at + 3}
+
+
+@pytest.mark.parametrize("at", [0, 3, 6])
+def test_a_changed_text_is_named_exactly(tmp_path: Path, at: int) -> None:
+    """The number of the altered entry itself."""
+    written(tmp_path, [Draft(kind="note", subject="note", words=f"word {n}") for n in range(7)])
+    rewrite(tmp_path, lambda rows: change_text(rows, at))
+    first = verify(tmp_path).first
+    assert first is not None
+    assert (first.entry, "was changed" in first.text) == (at + 1, True)
+
+
+@pytest.mark.parametrize(
+    ("statement", "says"),
+    [
+        ("UPDATE standing SET verdict = 'pass' WHERE id = 1", "entry 1"),
+        ("UPDATE standing SET open = 0 WHERE id = 2", "entry 2"),
+        ("UPDATE standing SET root = id WHERE id = 4", "entry 3"),
+        ("DELETE FROM standing WHERE id = 5", "entry 5"),
+        ("INSERT INTO standing SELECT site, 9, 9, kind, day, at, entered, subject, place, item, measured,"
+         " person, verdict, refers_to, 0, 0, 0, NULL FROM standing WHERE id = 1", "6 rows for 5 entries"),
+    ],
+)  # fmt: skip
+def test_an_altered_table_of_standing_is_found(tmp_path: Path, statement: str, says: str) -> None:
+    """The page reads it, so it is held against the entries."""
+    written(tmp_path, [
+        Draft(kind="reading", subject="walk-in", verdict="fail"),
+        Draft(kind="action_opened", subject="walk-in", refers_to=-1),
+        Draft(kind="note", subject="note"),
+        Draft(kind="withdrawal", subject="note", refers_to=-1),
+        Draft(kind="note", subject="note"),
+    ])  # fmt: skip
+    assert verify(tmp_path).ok
+    with closing(sqlite3.connect(tmp_path / FILE_NAME)) as raw, raw:
+        raw.execute(statement)
+    first = verify(tmp_path).first
+    assert first is not None
+    assert says in first.text
+
+
+def test_a_missing_guard_is_reported(tmp_path: Path) -> None:
+    """Somebody took a trigger away."""
+    written(tmp_path, [Draft(kind="note", subject="note")])
+    with closing(sqlite3.connect(tmp_path / FILE_NAME)) as raw:
+        raw.execute("DROP TRIGGER entries_no_delete")
+    first = verify(tmp_path).first
+    assert first is not None
+    assert "entries_no_delete" in first.text
