@@ -9,6 +9,7 @@ from intents.foods_heard import food_phrases, qualified
 from intents.lexicon import Lexicon, load_lexicon
 from intents.matcher import Match, rank
 from intents.mentions import SpokenNames, Understanding, understand
+from intents.nearest import Examples
 from intents.readings import KindOf, ReadingParse, parse_readings
 
 
@@ -42,26 +43,38 @@ class Interpreter:
         self.names = SpokenNames((*food_phrases(), *menu), equipment, people)
         self._finders = self.names.finders()
         self._kind_of = kind_of
+        self._examples = Examples(self.catalogue, self.lexicon, self._understand)
 
     def interpret(self, text: str) -> Interpretation:
         """Return all that ``text`` can mean."""
-        heard = understand(text, self.lexicon, self._finders)
-        foods = qualified(heard.words, heard.names["food"])
-        heard = replace(heard, names={**heard.names, "food": foods})
+        heard = self._understand(text)
         readings = parse_readings(heard, self._finders, self.lexicon, self._kind_of)
         matches = rank(heard, self.catalogue, self.lexicon)
         if not matches:
             second = self._second_try(heard)
             if second is not None:
                 return second
-        return Interpretation(heard, readings, matches)
+            matches = self._examples.stand_in(heard)
+        return Interpretation(heard, readings, self._examples.settle(heard, matches))
+
+    def _understand(self, text: str) -> Understanding:
+        heard = understand(text, self.lexicon, self._finders)
+        foods = qualified(heard.words, heard.names["food"])
+        return replace(heard, names={**heard.names, "food": foods})
 
     def _second_try(self, heard: Understanding) -> Interpretation | None:
-        """Read likely mishearings ("thought" for thaw) as meant, only where nothing else fits."""
+        """Read likely mishearings ("thought" for thaw) as meant, only where nothing else fits.
+
+        A word that belongs to a known meaning ("throw out") was not misheard.
+        """
+        known = {heard.words[i] for span in heard.concepts for i in range(span.start, span.end)}
         for said, meant in self.lexicon.perhaps_heard_as.items():
-            if said in heard.words:
-                words = " ".join(meant if word == said else word for word in heard.words)
-                found = self.interpret(words)
-                if found.matches:
-                    return replace(found, heard=replace(found.heard, text=heard.text))
+            if said not in heard.words or said in known:
+                continue
+            again = self._understand(" ".join(meant if word == said else word for word in heard.words))
+            matches = rank(again, self.catalogue, self.lexicon)
+            if matches:
+                readings = parse_readings(again, self._finders, self.lexicon, self._kind_of)
+                matches = self._examples.settle(again, matches)
+                return Interpretation(replace(again, text=heard.text), readings, matches)
         return None

@@ -82,6 +82,7 @@ class Lexicon:
     finder: Finder
     concepts: frozenset[str]
     weak: frozenset[str]
+    decisive: frozenset[str]  # meanings that change an answer: an intent that does not expect them is refused
     filler: frozenset[str]
     links: frozenset[str]
     heard_as: Mapping[str, str]
@@ -124,6 +125,7 @@ def load_lexicon(language: str = "en") -> Lexicon:
     """Return the lexicon of ``language``; raises ``FileNotFoundError`` for a pack that does not exist."""
     concepts: dict[str, list[str]] = {}
     weak: set[str] = set()
+    decisive: set[str] = set()
     filler: set[str] = set()
     links: set[str] = set()
     heard_as: dict[str, str] = {}
@@ -132,6 +134,7 @@ def load_lexicon(language: str = "en") -> Lexicon:
         for concept, words in _section(table, "concepts").items():
             concepts.setdefault(concept, []).extend(words)
         weak.update(_words(table, "weak"))
+        decisive.update(_words(table, "decisive"))
         filler.update(_words(table, "filler"))
         links.update(_words(table, "links"))
         heard_as.update(_section(table, "heard_as"))
@@ -142,6 +145,7 @@ def load_lexicon(language: str = "en") -> Lexicon:
         Finder("concept", pairs),
         frozenset(concepts),
         frozenset(weak),
+        frozenset(decisive),
         frozenset(filler),
         frozenset(links),
         heard_as,

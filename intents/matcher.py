@@ -51,10 +51,12 @@ def _try(heard: Understanding, intent: Intent, pattern: Pattern, lexicon: Lexico
     slots = _slot_spans(heard)
     if any(len(slots.get(kind, ())) < count for kind, count in pattern.slots.items()):
         return None
+    if undecided(heard, intent, pattern, lexicon):
+        return None
     score = SLOT_WEIGHT * sum(pattern.slots.values())
     score += sum(WEAK_WEIGHT if all(c in lexicon.weak for c in group) else 1.0 for group in pattern.needed)
     score += OPTIONAL_WEIGHT * len(pattern.optional & said)
-    explaining = intent.also | pattern.optional | {c for group in pattern.needed for c in group}
+    explaining = expected(intent, pattern)
     covered = {i for s in heard.concepts if s.value in explaining for i in range(s.start, s.end)}
     covered |= {i for spans in slots.values() for s in spans for i in range(s.start, s.end)}
     content = [i for i, word in enumerate(heard.words) if word not in lexicon.filler or i in covered]
@@ -66,6 +68,25 @@ def _try(heard: Understanding, intent: Intent, pattern: Pattern, lexicon: Lexico
     score += COVERAGE_WEIGHT * coverage
     score -= sum(KNOWN_LEFT_OVER if i in known else UNKNOWN_LEFT_OVER for i in rest)
     return Match(intent, score, coverage, tuple(heard.words[i] for i in rest), pattern)
+
+
+def expected(intent: Intent, pattern: Pattern) -> frozenset[str]:
+    """Return the concepts that a pattern of an intent explains."""
+    return intent.also | pattern.optional | {c for group in pattern.needed for c in group}
+
+
+def undecided(heard: Understanding, intent: Intent, pattern: Pattern, lexicon: Lexicon) -> bool:
+    """True when a meaning that changes the answer was said, and the intent does not expect it.
+
+    Inside a name ("ground beef", "cooked chicken") or a longer expected phrase it is accounted for.
+    """
+    explaining = expected(intent, pattern)
+    covered = {i for s in heard.concepts if s.value in explaining for i in range(s.start, s.end)}
+    covered |= {i for spans in heard.names.values() for s in spans for i in range(s.start, s.end)}
+    return any(
+        span.value in lexicon.decisive and not set(range(span.start, span.end)) <= covered
+        for span in heard.concepts
+    )
 
 
 def _slot_spans(heard: Understanding) -> dict[str, tuple[Span | Measure, ...]]:
