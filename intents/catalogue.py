@@ -2,11 +2,13 @@
 
 A pattern is a line of needed meanings in any order: ``where {food} -thaw`` needs the concept
 "where" and one food and refuses "thaw". ``a|b`` needs either, ``?a`` counts if present,
-``{food} {food}`` needs two. Examples double as tests and feed the recogniser's vocabulary.
+``{food} {food}`` needs two. ``event_*`` stands for every concept whose name begins so. Examples double as
+tests and feed the recogniser's vocabulary.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -100,8 +102,8 @@ def _intent(name: str, topic: str, table: Mapping[str, Any], known: frozenset[st
     unknown = set(table) - {"about", "patterns", "also", "examples", "replies", "follow_up", "asks"}
     if unknown:
         raise CatalogueError(f"intent table '{name}' has unknown keys: {', '.join(sorted(unknown))}")
-    also = frozenset(table.get("also", ()))
-    patterns = tuple(parse_pattern(line) for line in table.get("patterns", ()))
+    also = frozenset(_family(" ".join(table.get("also", ())), known, " ").split())
+    patterns = tuple(parse_pattern(_family(line, known)) for line in table.get("patterns", ()))
     used = also.union(*(p.optional | p.avoid | {c for group in p.needed for c in group} for p in patterns))
     missing = {concept for concept in used if concept not in known}
     if missing:
@@ -120,6 +122,15 @@ def _intent(name: str, topic: str, table: Mapping[str, Any], known: frozenset[st
         bool(table.get("follow_up", False)),
         dict(table.get("asks", {})),
     )
+
+
+def _family(line: str, known: frozenset[str], between: str = "|") -> str:
+    """Write out ``event_*`` as all concepts of that family."""
+
+    def members(match: re.Match[str]) -> str:
+        return between.join(sorted(c for c in known if c.startswith(match[1]))) or match[0]
+
+    return re.sub(r"(\w+_)\*", members, line)
 
 
 def _example(item: str | Mapping[str, Any]) -> Example:
