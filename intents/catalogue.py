@@ -152,9 +152,9 @@ def parse_pattern(line: str) -> Pattern:
                 raise CatalogueError(f"pattern '{line}' names the unknown slot '{kind}'")
             slots[kind] = slots.get(kind, 0) + 1
         elif item.startswith("-"):
-            avoid.add(item[1:])
+            avoid.update(item[1:].split("|"))
         elif item.startswith("?"):
-            optional.add(item[1:])
+            optional.update(item[1:].split("|"))
         else:
             needed.append(tuple(item.split("|")))
     return Pattern(tuple(needed), slots, frozenset(optional), frozenset(avoid), line)
