@@ -5,5 +5,6 @@ from __future__ import annotations
 import click
 
 from assistant.commands.ask import ask
+from assistant.commands.hear import hear
 
-ALL: tuple[click.Command, ...] = (ask,)
+ALL: tuple[click.Command, ...] = (ask, hear)

@@ -7,6 +7,7 @@ nothing is answered only if it is clearly a question; chatter gets silence.
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
 from typing import Literal
@@ -72,8 +73,11 @@ class Conversation:
         """Forget what was said, as if a new person came."""
         self.state = State()
 
-    def hear(self, hypotheses: Hypotheses, clip: Clip | None = None) -> Turn:
-        """Take one utterance: decide, log, answer. Raises ``LogWriteError`` if it cannot log."""
+    def hear(self, hypotheses: Hypotheses, keep_clip: Callable[[], Clip] | None = None) -> Turn:
+        """Take one utterance: decide, log, answer. Raises ``LogWriteError`` if it cannot log.
+
+        ``keep_clip`` keeps the sound; it is called only for a turn that logs something.
+        """
         begun = time.perf_counter()
         heard = choose(hypotheses, lambda text: self.interpreter.interpret(self._addressed(text)))
         understood = time.perf_counter()
@@ -88,9 +92,10 @@ class Conversation:
             hypotheses.model,
             self.state.person,
             self.site.kitchen.language,
-            clip,
         )
         outcome = self._decide(heard)
+        if outcome.drafts and keep_clip is not None:
+            said = replace(said, clip=keep_clip())
         turn = self._carry_out(outcome, heard, hypotheses, said)
         timings = {
             **hypotheses.timings_ms,

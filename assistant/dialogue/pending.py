@@ -107,6 +107,8 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
 
 def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) -> Outcome | None:
     read = heard.interpretation
+    if read.readings.options:
+        return None
     slots = Slots.of(read.heard)
     if read.best is not None and read.best.score >= STRONG and read.best.intent.name != request.intent:
         return None

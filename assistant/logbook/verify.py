@@ -25,9 +25,8 @@ _CHUNK = 2000
 _MOST_FAULTS = 20
 _COLUMNS = ", ".join(f"s.{name}" for name in COLUMNS)
 _QUERY = (
-    f"SELECT e.id, e.previous_hash, e.hash, e.body, {_COLUMNS} FROM entries e"
-    " LEFT JOIN standing s ON s.site = e.site AND s.id = e.id"
-    " WHERE e.site = ? AND e.id > ? ORDER BY e.id LIMIT ?"
+    f"SELECT e.id, e.previous_hash, e.hash, e.body, e.site, {_COLUMNS} FROM entries e"
+    " LEFT JOIN standing s ON s.site = e.site AND s.id = e.id WHERE e.id > ?"
 )
 
 
@@ -67,16 +66,11 @@ def verify(
     folder = Path(folder)
     database = Database(folder / FILE_NAME, writable=False)
     try:
-        check = _Check(database, anchors, folder / FOLDER_NAME if clips else None, progress)
+        check = _Check(database, anchors, progress, clips_folder=folder / FOLDER_NAME if clips else None)
         missing = database.guards_missing()
         if missing:
             check.fault(0, f"the guards against change are missing or altered: {', '.join(missing)}")
         sites = [str(row[0]) for row in database.rows("SELECT site FROM entries ORDER BY id LIMIT 1")]
-        strangers = (
-            database.rows("SELECT min(id) FROM entries WHERE site <> ?", sites)[0][0] if sites else None
-        )
-        if strangers is not None:
-            check.fault(strangers, f"entry {strangers} was put in or changed: it carries another site")
         return check.run(sites[0] if sites else "")
     finally:
         database.close()
@@ -86,7 +80,7 @@ def verify_source(
     source: Rows, site: str, anchors: Iterable[Head] = (), progress: Callable[[int], None] | None = None
 ) -> Report:
     """Check one site's entries in any database (no clips)."""
-    return _Check(source, anchors, None, progress).run(site)
+    return _Check(source, anchors, progress, shared=True).run(site)
 
 
 @dataclass(slots=True)
@@ -104,13 +98,17 @@ class _Check:
         self,
         source: Rows,
         anchors: Iterable[Head],
-        clips_folder: Path | None,
         progress: Callable[[int], None] | None,
+        *,
+        clips_folder: Path | None = None,
+        shared: bool = False,
     ) -> None:
+        """``shared`` says that the database holds other sites' entries beside those of this chain."""
         self._source = source
         self._given = tuple(anchors)
         self._anchors = {anchor.count: anchor for anchor in self._given}
         self._clips_folder = clips_folder
+        self._shared = shared
         self._progress = progress or (lambda done: None)
         self._faults: list[Fault] = []
         self._seen = _Seen()
@@ -139,7 +137,8 @@ class _Check:
 
     def _rows(self, site: str) -> Iterator[tuple[Any, ...]]:
         last = 0
-        while rows := self._source.rows(_QUERY, [site, last, _CHUNK]):
+        query, sites = (f"{_QUERY} AND e.site = ?", [site]) if self._shared else (_QUERY, [])
+        while rows := self._source.rows(f"{query} ORDER BY e.id LIMIT ?", [last, *sites, _CHUNK]):
             yield from rows
             last = int(rows[-1][0])
             self._progress(self._checked)
@@ -156,10 +155,12 @@ class _Check:
         anchor = self._anchors.get(number)
         if isinstance(found, Fault):
             self._faults.append(found)
+        elif row[4] != site:
+            self.fault(number, f"entry {number} was put in or changed: it carries another site")
         elif anchor and anchor.hash != stored_hash:
             self.fault(number, f"the log up to entry {number} is not the one whose head was noted outside")
         else:
-            self._take(found, site, Standing(*row[4:]) if row[4] is not None else None)
+            self._take(found, site, Standing(*row[5:]) if row[5] is not None else None)
 
     def _take(self, entry: Entry, site: str, row: Standing | None) -> None:
         if entry.clip is not None and self._clips_folder:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any, Protocol
+from types import TracebackType
+from typing import Any, Protocol, Self
 
 from assistant.errors import InputError
 from assistant.logbook.canonical import FIRST_HASH, decode
@@ -23,6 +24,10 @@ class Source(Protocol):
 
     def rows(self, sql: str, parameters: Sequence[object] = ()) -> list[tuple[Any, ...]]:
         """Run a query and return all its rows."""
+        ...
+
+    def close(self) -> None:
+        """Let go of the database."""
         ...
 
 
@@ -93,6 +98,20 @@ class Views:
         """Read ``source``; with ``site`` given, only that kitchen's entries."""
         self._source = source
         self._site = site
+
+    def __enter__(self) -> Self:
+        """Return the views themselves."""
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        """Let go of the database."""
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self._source.close()
 
     def lines(
         self,

@@ -17,7 +17,7 @@ from assistant.rules.by_profile import Row, rows_in_force
 from assistant.rules.compare import limit_unit
 from assistant.rules.foods import Food
 from assistant.rules.profile import Profile
-from assistant.rules.roasts import roast_rows, roast_standard
+from assistant.rules.roasts import RoastStandard, roast_rows, roast_standard
 
 MAKER = Citation("FDA Food Code 2022", "3-401.15", flag="MEMORY", note="the maker's cooking directions")
 
@@ -80,9 +80,7 @@ def group_target(group: str, profile: Profile) -> CookTarget:
     """Return the ways to finish a cook group (fish, meat, ground, poultry, roast and so on)."""
     standard = roast_standard(profile)
     if group == "roast" and standard is not None:
-        steps = [_step(row) for row in roast_rows(standard)]
-        usual = next(step for step in steps if step.temperature.value == 145)
-        return CookTarget(group, (usual, *(step for step in steps if step is not usual)))
+        return _roast_target(standard)
     minimum, hold = profile.limit(f"cook_{group}_min"), profile.limit(f"cook_{group}_hold")
     main = CookStep(
         Temperature(minimum.value, limit_unit(minimum)),
@@ -139,6 +137,14 @@ def _details(target: CookTarget) -> dict[str, Decimal | str]:
     if target.main.assumed:
         details["assumed"] = f"cook_{target.group}_min"
     return details
+
+
+@cache
+def _roast_target(standard: RoastStandard) -> CookTarget:
+    """The 145 F row is named first; the others, hotter and colder, are its alternatives."""
+    steps = [_step(row) for row in roast_rows(standard)]
+    usual = next(step for step in steps if step.temperature.value == 145)
+    return CookTarget("roast", (usual, *(step for step in steps if step is not usual)))
 
 
 @cache

@@ -15,6 +15,16 @@ from typing import Literal, cast
 from assistant.rules.basis import Citation, Flag
 from assistant.rules.tables import read_table
 
+_LASTING_NOTES = {
+    "allergens_vary",
+    "check_label",
+    "ciguatera",
+    "not_a_major_allergen",
+    "scombroid",
+    "toxin_remains",
+}
+"""Notes that stay true of a food however it was prepared."""
+
 Reheat = Literal["", "house", "commercial"]
 """How a food counts when reheated: cooked in house, cooked and packed by a plant, or not reheated."""
 
@@ -111,7 +121,7 @@ def as_class(food: Food, class_name: str, name: str) -> Food:
         tier=kind.tier,
         reheat=kind.reheat,
         tcs=True if kind.cook_group or kind.reheat else food.tcs,
-        notes=(),
+        notes=tuple(note for note in food.notes if note in _LASTING_NOTES),
         aliases=(),
         citation=kind.citation,
     )

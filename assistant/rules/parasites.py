@@ -12,7 +12,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import cast
 
-from assistant.rules.basis import Citation, Flag, Judgement, Range, Temperature, Verdict
+from assistant.rules.basis import Citation, Flag, Judgement, Limit, Range, Temperature, Verdict
 from assistant.rules.compare import assumed_detail, warmer_than
 from assistant.rules.profile import Profile
 from assistant.rules.tables import read_table
@@ -55,13 +55,21 @@ def freezing_needed(said: str, *, farmed_statement: bool | None = None) -> Need:
     return Need(True, "wild_or_no_statement", FREEZING)
 
 
+def freezing_ways(profile: Profile) -> dict[Freezing, tuple[Limit, Limit]]:
+    """Return each way with the warmest temperature and the least hours that it allows.
+
+    Blast freezing runs until the fish is solid; only then do the hours begin.
+    """
+    return {
+        way: (profile.limit(_coldness(way)), profile.limit(key)) for way, key in _HOURS.items()
+    }
+
+
 def judge_freezing(method: Freezing, hours: Decimal, profile: Profile, coldest: Temperature) -> Judgement:
     """Judge a freezing of ``hours``; ``coldest`` is the temperature kept: of storage for the freezer way,
     of blast freezing for the other two (the second storage of the last way is at the freezer figure).
     """
-    blast = method is not Freezing.FREEZER
-    limit = profile.limit("parasite_blast_max" if blast else "parasite_freezer_max")
-    needed = profile.limit(_HOURS[method])
+    limit, needed = profile.limit(_coldness(method)), profile.limit(_HOURS[method])
     sources = (limit.citation, needed.citation)
     span = Range(limit.unit, high=limit.value)
     details = assumed_detail(limit, needed) | {"hours": needed.value}
@@ -77,6 +85,10 @@ _HOURS = {
     Freezing.BLAST: "parasite_blast_hours_min",
     Freezing.BLAST_THEN_FREEZER: "parasite_blast_then_freezer_hours_min",
 }
+
+
+def _coldness(way: Freezing) -> str:
+    return "parasite_freezer_max" if way is Freezing.FREEZER else "parasite_blast_max"
 
 
 def record_keep_until(last_sold: date, profile: Profile) -> date:

@@ -1,0 +1,70 @@
+"""Opens the recogniser that listens, with the words of the intents and the site, and hears sound as turns."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from assistant.audio.utterance import RATE, Samples, Utterance
+from assistant.audio.voice_activity import trim_to_speech
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.turn import Turn
+from assistant.logbook.entry import Clip
+from assistant.logbook.store import Logbook
+from assistant.speech.recogniser import Recogniser, recognise
+from assistant.speech.vocabulary import Vocabulary
+from intents.en import numbers
+from intents.interpret import Interpreter
+
+CLIP_PAD_SECONDS = 0.3
+"""Sound kept before and after the speech in a clip."""
+
+
+def vocabulary_of(interpreter: Interpreter) -> Vocabulary:
+    """Return every word that the intents and the site's names hold; nouns are equipment and trade words.
+
+    Food names are many: those of the examples and the trade's short words come first.
+    """
+    lexicon, catalogue, names = interpreter.lexicon, interpreter.catalogue, interpreter.names
+    examples = tuple(example.say for intent in catalogue.intents.values() for example in intent.examples)
+    words = set(lexicon.finder.vocabulary()) | set(lexicon.filler) | set(lexicon.links) | numbers.INNER | set(numbers.SMALL)
+    words |= {word for phrase, _ in (*names.foods, *names.equipment, *names.people) for word in phrase.split()}
+    words |= {word for sentence in examples for word in sentence.lower().replace(",", " ").replace("?", " ").split()}
+    nouns = dict.fromkeys(
+        [*HINTED, *(phrase for phrase, _ in names.equipment if not any(numbers.is_number_word(w) for w in phrase.split()))]
+    )
+    return Vocabulary(tuple(sorted(words)), examples, tuple(nouns))
+
+
+HINTED = (
+    "quat bucket", "chlorine bucket", "walk-in", "reach-in", "low-boy", "thaw", "sanitizer", "ppm", "hand sink",
+    "third sink", "steam table", "dish machine", "final rinse", "ground beef", "prep cooler", "freezer",
+)  # fmt: skip
+"""Trade words that a general recogniser tends to mishear, the most needed first. Never a number."""
+
+
+def hear(conversation: Conversation, recogniser: Recogniser, utterance: Utterance, log: Logbook) -> Turn:
+    """Recognise one utterance and take the turn; its clip is kept only if something is logged."""
+    hypotheses = recognise(recogniser, utterance)
+    return conversation.hear(hypotheses, keeper(log, utterance))
+
+
+def keeper(log: Logbook, utterance: Utterance) -> Callable[[], Clip]:
+    """Return a function that keeps the spoken part of ``utterance`` as a clip when it is called."""
+
+    def keep() -> Clip:
+        spoken: Samples = trim_to_speech(utterance, CLIP_PAD_SECONDS).samples
+        return log.keep_clip(spoken if len(spoken) else utterance.samples, RATE, utterance.said_at)
+
+    return keep
+
+
+def open_recogniser(interpreter: Interpreter, engine: str = "") -> Recogniser:
+    """Return the recogniser called ``engine``, or the best one installed, warmed up.
+
+    Raises ``InputError`` for an unknown name and ``MissingError`` where its model is not installed.
+    """
+    from assistant.speech.engines import open_engine
+
+    recogniser = open_engine(engine, vocabulary_of(interpreter), interpreter.lexicon.language)
+    recogniser.warm_up()
+    return recogniser
