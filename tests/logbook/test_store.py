@@ -113,7 +113,8 @@ def test_a_reopened_log_goes_on(tmp_path: Path, clock: SetClock, passed: Draft) 
     for _ in range(2):
         with Logbook.open(tmp_path, clock=clock) as log:
             log.append(passed)
-    first, second = open_views(tmp_path).entries()
+    with open_views(tmp_path) as views:
+        first, second = views.entries()
     assert (second.id, second.previous_hash) == (2, first.hash)
 
 
@@ -122,7 +123,9 @@ def test_a_renamed_kitchen_keeps_its_chain(tmp_path: Path, clock: SetClock, pass
     for name in ("Pine Street", "Pine Street Kitchen"):
         with Logbook.open(tmp_path, site=name, clock=clock) as log:
             log.append(passed)
-    assert [entry.site for entry in open_views(tmp_path).entries()] == ["Pine Street", "Pine Street Kitchen"]
+    with open_views(tmp_path) as views:
+        names = [entry.site for entry in views.entries()]
+    assert names == ["Pine Street", "Pine Street Kitchen"]
 
 
 @pytest.mark.parametrize(
