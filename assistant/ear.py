@@ -26,11 +26,28 @@ def vocabulary_of(interpreter: Interpreter) -> Vocabulary:
     """
     lexicon, catalogue, names = interpreter.lexicon, interpreter.catalogue, interpreter.names
     examples = tuple(example.say for intent in catalogue.intents.values() for example in intent.examples)
-    words = set(lexicon.finder.vocabulary()) | set(lexicon.filler) | set(lexicon.links) | numbers.INNER | set(numbers.SMALL)
-    words |= {word for phrase, _ in (*names.foods, *names.equipment, *names.people) for word in phrase.split()}
-    words |= {word for sentence in examples for word in sentence.lower().replace(",", " ").replace("?", " ").split()}
+    words = (
+        set(lexicon.finder.vocabulary())
+        | set(lexicon.filler)
+        | set(lexicon.links)
+        | numbers.INNER
+        | set(numbers.SMALL)
+    )
+    words |= {
+        word for phrase, _ in (*names.foods, *names.equipment, *names.people) for word in phrase.split()
+    }
+    words |= {
+        word for sentence in examples for word in sentence.lower().replace(",", " ").replace("?", " ").split()
+    }
     nouns = dict.fromkeys(
-        [*HINTED, *(phrase for phrase, _ in names.equipment if not any(numbers.is_number_word(w) for w in phrase.split()))]
+        [
+            *HINTED,
+            *(
+                phrase
+                for phrase, _ in names.equipment
+                if not any(numbers.is_number_word(w) for w in phrase.split())
+            ),
+        ]
     )
     return Vocabulary(tuple(sorted(words)), examples, tuple(nouns))
 

@@ -23,6 +23,7 @@ from assistant.dialogue.say import render, rule_words, sources_json, spoken
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import State
 from assistant.dialogue.turn import Turn
+from assistant.dialogue.wake import strip_wake
 from assistant.logbook.clock import Clock
 from assistant.logbook.entry import Clip
 from assistant.logbook.store import Logbook
@@ -106,12 +107,8 @@ class Conversation:
 
     def _addressed(self, text: str) -> str:
         """Return ``text`` without the wake phrase before it."""
-        wake = self.site.kitchen.wake_phrase.lower()
-        plain = text.strip()
-        for opening in (wake, wake.replace("hey ", "hey, ")):
-            if plain.lower().startswith(opening):
-                return plain[len(opening) :].lstrip(" ,.!") or plain
-        return plain
+        rest, found = strip_wake(text, self.site.kitchen.wake_phrase)
+        return rest if found and rest else text
 
     def _decide(self, heard: Heard) -> Outcome:
         now = self.clock.now()

@@ -1,0 +1,97 @@
+"""The house rules that a machine can see: imports go down only, files stay short, the core stays light."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+SOURCES = sorted(path for top in ("assistant", "intents", "models") for path in (ROOT / top).rglob("*.py"))
+LAYERS = {
+    "rules": 0,
+    "intents": 1,
+    "logbook": 2,
+    "audio": 2,
+    "speech": 2,
+    "models": 2,
+    "dialogue": 3,
+    "manager": 3,
+}
+"""Imports may go to the same or a lower layer of another part; the doors above may import everything."""
+
+
+def part_of(module: str) -> str:
+    """Return the part of the house that a module belongs to, or an empty string for the doors."""
+    words = module.split(".")
+    name = words[1] if words[0] == "assistant" and len(words) > 1 else words[0]
+    return name if name in LAYERS else ""
+
+
+def imports_of(path: Path) -> list[str]:
+    """Return the full names of all modules that a file imports, those for type checks included."""
+    found: list[str] = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found += [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+            found += [node.module, *(f"{node.module}.{alias.name}" for alias in node.names)]
+    return found
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_imports_go_down_only(path: Path) -> None:
+    """No part imports a part above it, and nothing imports the command line."""
+    part = part_of(".".join(path.relative_to(ROOT).with_suffix("").parts))
+    for name in imports_of(path):
+        if path.name not in ("cli.py", "__main__.py"):
+            assert not name.startswith("assistant.cli"), f"{path} imports the door {name}"
+        other = part_of(name)
+        if part and other and other != part:
+            assert LAYERS[other] < LAYERS[part] or {part, other} <= {"audio", "speech", "models"}, (
+                f"{path.relative_to(ROOT)} ({part}) imports {name} ({other})"
+            )
+        if part and name.startswith("assistant.") and not other:
+            assert name.split(".")[1] in ("errors", "site"), (
+                f"{path.relative_to(ROOT)} imports the door {name}"
+            )
+
+
+@pytest.mark.parametrize(
+    "path", sorted((ROOT / "assistant" / "rules").rglob("*.py")), ids=lambda path: path.name
+)
+def test_rules_import_only_the_standard_library(path: Path) -> None:
+    """The rules core imports nothing but the standard library, pydantic and itself."""
+    for name in imports_of(path):
+        top = name.split(".")[0]
+        assert top in sys.stdlib_module_names or top == "pydantic" or name.startswith("assistant.rules"), name
+
+
+@pytest.mark.parametrize(
+    "path", [*SOURCES, *sorted((ROOT / "tests").rglob("*.py"))], ids=lambda path: str(path.relative_to(ROOT))
+)
+def test_files_stay_short(path: Path) -> None:
+    """No file passes 400 lines."""
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= 400
+
+
+def test_a_typed_question_loads_no_sound_library() -> None:
+    """Asking by text pays for no recogniser, no sound library and no database server client."""
+    code = "import sys, assistant.cli, assistant.dialogue.conversation as c; print(*sys.modules)"
+    loaded = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
+    ).stdout
+    heavy = {
+        "vosk",
+        "ctranslate2",
+        "faster_whisper",
+        "sounddevice",
+        "pyttsx3",
+        "psycopg",
+        "fpdf",
+        "starlette",
+    }
+    assert not heavy & set(loaded.split())
