@@ -19,6 +19,7 @@ SLOT_WEIGHT = 1.0
 COVERAGE_WEIGHT = 1.5
 KNOWN_LEFT_OVER = 0.5
 UNKNOWN_LEFT_OVER = 0.35
+ASKING_LEFT_OVER = 0.05
 LEAST_COVERAGE = 0.45
 """Weights of the match, set on the development sentences in tests/intents."""
 
@@ -59,14 +60,18 @@ def _try(heard: Understanding, intent: Intent, pattern: Pattern, lexicon: Lexico
     explaining = expected(intent, pattern)
     covered = {i for s in heard.concepts if s.value in explaining for i in range(s.start, s.end)}
     covered |= {i for spans in slots.values() for s in spans for i in range(s.start, s.end)}
-    content = [i for i, word in enumerate(heard.words) if word not in lexicon.filler or i in covered]
+    known = {i for s in heard.concepts if s.value not in lexicon.weak for i in range(s.start, s.end)}
+    asking = {i for s in heard.concepts if s.value in lexicon.weak for i in range(s.start, s.end)} - known
+    content = [
+        i for i, word in enumerate(heard.words) if i in covered or not (word in lexicon.filler or i in asking)
+    ]
     rest = [i for i in content if i not in covered]
     coverage = 1 - len(rest) / len(content) if content else 0.0
     if coverage < LEAST_COVERAGE:
         return None
-    known = {i for s in heard.concepts for i in range(s.start, s.end)}
     score += COVERAGE_WEIGHT * coverage
     score -= sum(KNOWN_LEFT_OVER if i in known else UNKNOWN_LEFT_OVER for i in rest)
+    score -= ASKING_LEFT_OVER * len(asking - covered)
     return Match(intent, score, coverage, tuple(heard.words[i] for i in rest), pattern)
 
 
