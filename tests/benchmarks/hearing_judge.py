@@ -14,11 +14,15 @@ from typing import Literal
 
 from assistant.dialogue.turn import Turn
 from intents.hypotheses import Hypotheses
-from tests.benchmarks.hearing_speech import Sentence
+from intents.words import tokenise
+from tests.benchmarks.hearing_speech import WAKE_PHRASE, Sentence
 
-Outcome = Literal["right", "asked", "unheard", "wrong", "wrong number", "ignored", "acted"]
-"""For commands: the first five. ``unheard`` got no answer at all; ``wrong`` another answer, nothing wrong
-logged. For chatter: ``ignored`` or ``acted``."""
+WAKE_WORDS = tuple(WAKE_PHRASE.split())
+
+Outcome = Literal["right", "asked", "unheard", "wrong", "wrong number", "ignored", "answered", "logged"]
+"""For commands: the first five. ``asked`` is a question that the typed words do not bring; ``unheard`` got
+no answer at all; ``wrong`` another answer, but nothing wrong in the log. For chatter, taken as if it had
+been addressed to the assistant: ``ignored``, ``answered``, or ``logged``."""
 
 Road = Callable[[tuple[str, ...], Hypotheses], Turn]
 """Runs typed turns, then one heard turn, in a fresh conversation with an empty log; gives the last turn."""
@@ -26,10 +30,10 @@ Road = Callable[[tuple[str, ...], Hypotheses], Turn]
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The outcome of one trial, and whether it held a spoken number that went into the log."""
+    """The outcome of one trial, whether it was addressed (wake phrase heard), and what was replied."""
 
     outcome: Outcome
-    logged: bool
+    woken: bool
     reply: str
 
 
@@ -38,13 +42,15 @@ def numbers(text: str) -> tuple[Decimal, ...]:
     return tuple(Decimal(part) for part in text.split(";") if part)
 
 
-def logged(turn: Turn) -> list[tuple[str, Decimal, str]]:
-    """Place, value and unit of what the turn wrote down as measured or corrected."""
-    return [
-        (entry.subject, Decimal(entry.value), entry.unit)
-        for entry in turn.entries
-        if entry.kind in ("reading", "correction") and entry.value is not None
-    ]
+def deeds(turn: Turn) -> list[tuple[str, str, str | None, str]]:
+    """Everything the turn wrote down: kind, subject, value and unit of each entry."""
+    return [(entry.kind, entry.subject, entry.value, entry.unit) for entry in turn.entries]
+
+
+def logged(turn: Turn) -> list[tuple[str, Decimal]]:
+    """Place and value of what the turn wrote down as measured or corrected."""
+    measured = [e for e in deeds(turn) if e[0] in ("reading", "correction")]
+    return [(subject, Decimal(value)) for _, subject, value, _ in measured if value is not None]
 
 
 def expected_places(sentence: Sentence) -> list[tuple[str, Decimal]]:
@@ -57,11 +63,11 @@ def wrongly_logged(sentence: Sentence, turn: Turn) -> bool:
     """Tell whether the turn logged a value, or a place, that was not said."""
     rows = logged(turn)
     if sentence.topic == "correction":
-        return any(value not in numbers(sentence.values) for _, value, _ in rows)
+        return any(value not in numbers(sentence.values) for _, value in rows)
     if sentence.topic != "reading":
         return bool(rows)
     said = expected_places(sentence)
-    return any((_place(place), value) not in said for place, value, _ in rows)
+    return any((_place(place), value) not in said for place, value in rows)
 
 
 def _place(subject: str) -> str:
@@ -80,18 +86,27 @@ def typed_is_right(sentence: Sentence, turn: Turn) -> bool:
 
 def same_deed(typed: Turn, heard: Turn) -> bool:
     """Tell whether both turns log the same, ask alike and answer alike."""
-    if typed.intent != heard.intent or typed.asks != heard.asks or logged(typed) != logged(heard):
+    if typed.intent != heard.intent or typed.asks != heard.asks or deeds(typed) != deeds(heard):
         return False
-    return bool(logged(typed)) or typed.reply == heard.reply
+    return bool(deeds(typed)) or typed.reply == heard.reply
 
 
-def judge(sentence: Sentence, typed: Turn, heard: Turn) -> Verdict:
+def woken(hypotheses: Hypotheses) -> bool:
+    """Tell whether the wake phrase opens any hypothesis."""
+    openings = (tokenise(each.text)[: len(WAKE_WORDS)] for each in hypotheses.alternatives)
+    return any(opening == WAKE_WORDS for opening in openings)
+
+
+def judge(sentence: Sentence, typed: Turn, heard: Turn, hypotheses: Hypotheses) -> Verdict:
     """Return the outcome of one trial."""
-    wrote = bool(logged(heard))
-    if sentence.kind == "chatter":
-        acted = not heard.silent or bool(heard.entries)
-        return Verdict("acted" if acted else "ignored", wrote, heard.reply)
-    return Verdict(_outcome(sentence, typed, heard), wrote, heard.reply)
+    outcome = _of_chatter(heard) if sentence.kind == "chatter" else _outcome(sentence, typed, heard)
+    return Verdict(outcome, woken(hypotheses), heard.reply)
+
+
+def _of_chatter(heard: Turn) -> Outcome:
+    if heard.entries:
+        return "logged"
+    return "ignored" if heard.silent else "answered"
 
 
 def _outcome(sentence: Sentence, typed: Turn, heard: Turn) -> Outcome:

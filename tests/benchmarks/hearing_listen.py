@@ -84,6 +84,11 @@ def read_heard(engine: str) -> dict[str, Heard]:
     return found
 
 
+def as_line(heard: Heard) -> str:
+    """One line of the file of what was heard."""
+    return json.dumps(asdict(heard))
+
+
 def hear(recogniser: Recogniser, clip: Clip, condition: Condition) -> Heard:
     """Play one clip to ``recogniser`` as fast as it takes it, with the clock on."""
     import soundfile
@@ -126,7 +131,7 @@ def listen(engine: str, recogniser: Recogniser, limit: int | None, half: str) ->
         recogniser.warm_up()
     with path.open("a", encoding="utf-8") as out:
         for number, (clip, condition) in enumerate(todo, 1):
-            out.write(json.dumps(asdict(hear(recogniser, clip, condition))) + "\n")
+            out.write(as_line(hear(recogniser, clip, condition)) + "\n")
             out.flush()
             if number % 50 == 0 or number == len(todo):
                 left = (time.monotonic() - begun) / number * (len(todo) - number) / 60

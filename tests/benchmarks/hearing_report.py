@@ -44,11 +44,16 @@ def wilson(hits: int, of: int) -> tuple[float, float]:
 
 
 COUNTS = ("right", "asked", "unheard", "wrong", "wrong number")
+CHATTER = ("chatter", "chatter_answered_if_addressed", "chatter_logged_if_addressed", "chatter_acted_on")
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One line of the table: how many trials of a group ended how."""
+    """One line of the table: how many trials of a group ended how.
+
+    ``acted`` counts chatter that got an answer or an entry although nobody said the wake phrase;
+    ``answered`` and ``logged`` count chatter taken as if it had been addressed.
+    """
 
     cut: str
     group: str
@@ -56,6 +61,8 @@ class Row:
     counts: dict[str, int]
     numbers_said: int
     chatter: int
+    answered: int
+    logged: int
     acted: int
 
     @classmethod
@@ -65,8 +72,10 @@ class Row:
         chatter = [r for r in results if r.clip.sentence.kind == "chatter"]
         counts = {name: sum(r.verdict.outcome == name for r in commands) for name in COUNTS}
         said = sum(r.clip.sentence.values.count(";") + 1 for r in commands if r.clip.sentence.values)
-        acted = sum(r.verdict.outcome == "acted" for r in chatter)
-        return cls(cut, group, len(commands), counts, said, len(chatter), acted)
+        answered = sum(r.verdict.outcome == "answered" for r in chatter)
+        logged = sum(r.verdict.outcome == "logged" for r in chatter)
+        acted = sum(r.verdict.outcome != "ignored" and r.verdict.woken for r in chatter)
+        return cls(cut, group, len(commands), counts, said, len(chatter), answered, logged, acted)
 
     def markdown(self) -> str:
         """The row as a line of a Markdown table: shares in percent with their 95 % bounds."""
@@ -77,8 +86,9 @@ class Row:
             cells.append(f"{share:.1%} ({low:.1%}–{high:.1%})" if name == "right" else f"{share:.1%}")
         _, high = wilson(self.counts["wrong number"], self.numbers_said)
         cells.append(f"{self.counts['wrong number']} of {self.numbers_said} (≤ {high:.2%})")
-        _, high = wilson(self.acted, self.chatter)
-        cells.append(f"{self.acted} of {self.chatter} (≤ {high:.2%})" if self.chatter else "–")
+        for hits in (self.acted, self.logged):
+            _, high = wilson(hits, self.chatter)
+            cells.append(f"{hits} of {self.chatter} (≤ {high:.2%})" if self.chatter else "–")
         return f"| {' | '.join(cells)} |"
 
 
@@ -112,9 +122,8 @@ def speed(results: Sequence[Result]) -> list[str]:
     waits = [r.finish_ms + r.turn_ms for r in results]
     lines = [f"| end of speech to reply, computing | {_middle_and_tail(waits)} |"]
     for stage in sorted({stage for r in results for stage in r.stages_ms}):
-        lines.append(
-            f"| … of which {stage} | {_middle_and_tail([r.stages_ms.get(stage, 0.0) for r in results])} |"
-        )
+        spent = [r.stages_ms.get(stage, 0.0) for r in results]
+        lines.append(f"| … of which {stage} | {_middle_and_tail(spent)} |")
     lines.append(f"| … of which the turn | {_middle_and_tail([r.turn_ms for r in results])} |")
     busy = sum(r.accept_ms + r.finish_ms for r in results) / 1e3 / sum(r.seconds for r in results)
     lines.append(f"| computing a second of sound (real-time factor) | {busy:.2f} |")
@@ -127,7 +136,8 @@ def _middle_and_tail(values: Sequence[float]) -> str:
     return f"{statistics.median(ordered):.0f} ms (95 %: {ordered[int(0.95 * (len(ordered) - 1))]:.0f} ms)"
 
 
-COLUMNS = ("right", "asked", "no answer", "wrong answer", "wrong numbers logged", "chatter acted on")
+COLUMNS = ("right", "asked", "no answer", "wrong answer", "wrong numbers logged")
+CHATTER_COLUMNS = ("chatter acted on", "chatter logged if addressed")
 
 
 def markdown(title: str, results: Sequence[Result]) -> str:
@@ -137,7 +147,11 @@ def markdown(title: str, results: Sequence[Result]) -> str:
     for row in rows(results):
         if row.cut != cut:
             cut = row.cut
-            parts += ["", f"| {cut} | commands | {' | '.join(COLUMNS)} |", "| --- |" + " ---: |" * 7]
+            parts += [
+                "",
+                f"| {cut} | commands | {' | '.join(COLUMNS + CHATTER_COLUMNS)} |",
+                "| --- |" + " ---: |" * 8,
+            ]
         parts.append(row.markdown())
     parts += ["", "| speed | median (95 %) |", "| --- | ---: |", *speed(results), ""]
     return "\n".join(parts)
@@ -149,7 +163,7 @@ def write(folder: Path, name: str, title: str, results: Sequence[Result]) -> Non
     (folder / f"{name}.md").write_text(markdown(title, results), encoding="utf-8")
     with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as out:
         table = csv.writer(out, lineterminator="\n")
-        table.writerow(["cut", "group", "commands", *COUNTS, "numbers_said", "chatter", "acted"])
+        table.writerow(["cut", "group", "commands", *COUNTS, "numbers_said", *CHATTER])
         for row in rows(results):
             counts = [row.counts[name] for name in COUNTS]
             table.writerow(

@@ -33,13 +33,17 @@ ROUNDS_WITHOUT = 2
 
 @dataclass(frozen=True, slots=True)
 class Sentence:
-    """One row of ``hearing_commands.csv``. Several values or subjects are parted by a semicolon."""
+    """One row of ``hearing_commands.csv``. A semicolon parts several values, subjects, intents (any of
+    which is right) and the typed turns that come ``before``. ``split`` keeps a third of the wording
+    (``held``) away from whoever tunes the matcher.
+    """
 
     id: str
     kind: str
     topic: str
     split: str
     text: str
+    before: str
     intent: str
     subject: str
     values: str

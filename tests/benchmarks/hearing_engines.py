@@ -1,0 +1,76 @@
+"""The engines that the benchmark can run, each with the vocabulary that the program gives it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from assistant.dialogue.conversation import interpreter_for
+from assistant.ear import vocabulary_of
+from assistant.site import load_site
+from assistant.speech.recogniser import Recogniser
+from assistant.speech.vocabulary import Vocabulary
+from intents.hypotheses import Hypothesis
+from tests.benchmarks.hearing_listen import Heard
+
+Maker = Callable[[Path | None], Recogniser]
+
+
+def vocabulary() -> Vocabulary:
+    """The words that the program gives a recogniser in the example kitchen."""
+    return vocabulary_of(interpreter_for(load_site()))
+
+
+def _whisper(folder: Path | None) -> Recogniser:
+    from assistant.speech.whisper import WhisperRecogniser
+
+    return WhisperRecogniser(folder, vocabulary())
+
+
+def _whisper_unhinted(folder: Path | None) -> Recogniser:
+    from assistant.speech.whisper import WhisperRecogniser
+
+    return WhisperRecogniser(folder)
+
+
+def _vosk(folder: Path | None) -> Recogniser:
+    from assistant.speech.vosk import VoskRecogniser
+
+    if folder is None:
+        raise ValueError("vosk needs a model: --engine vosk=FOLDER")
+    return VoskRecogniser(folder, vocabulary())
+
+
+ENGINES: dict[str, Maker] = {"whisper": _whisper, "whisper-unhinted": _whisper_unhinted, "vosk": _vosk}
+
+
+def label(engine: str) -> str:
+    """The name under which an engine's results are kept: ``vosk=models/small`` becomes ``vosk-small``."""
+    name, _, folder = engine.partition("=")
+    return f"{name}-{Path(folder).name}" if folder else name
+
+
+def make_engine(engine: str) -> Recogniser:
+    """Load ``NAME`` or ``NAME=MODELFOLDER``. Raises ValueError for an unknown name."""
+    name, _, folder = engine.partition("=")
+    if name not in ENGINES:
+        raise ValueError(f"no engine called {name}; there are {', '.join(ENGINES)}")
+    return ENGINES[name](Path(folder) if folder else None)
+
+
+def pair(first: Heard, second: Heard) -> Heard:
+    """Two listeners as one: the first's words, and half the weight on what the second heard.
+
+    The gate then finds full agreement on a number only where both heard it.
+    """
+    words = [replace(each, share=each.share / 2) for each in first.hypotheses.alternatives]
+    other = [Hypothesis(each.text, each.share / 2) for each in second.hypotheses.alternatives]
+    hypotheses = replace(first.hypotheses, alternatives=(*words, *other))
+    return replace(
+        first,
+        hypotheses=hypotheses,
+        accept_ms=first.accept_ms + second.accept_ms,
+        finish_ms=first.finish_ms + second.finish_ms,
+        memory_mb=first.memory_mb + second.memory_mb,
+    )
