@@ -14,24 +14,27 @@ from __future__ import annotations
 import argparse
 import sys
 import time
+from collections.abc import Iterable
 from pathlib import Path
 
+from audio_fixtures.voices import voices
 from intents.hypotheses import Hypotheses
-from tests.benchmarks.hearing_conditions import noise_for
+from tests.benchmarks.hearing_conditions import Condition, noise_for
 from tests.benchmarks.hearing_engines import ENGINES, label, make_engine, pair
 from tests.benchmarks.hearing_judge import Road, judge
 from tests.benchmarks.hearing_listen import listen, read_heard, trial_key, wanted
 from tests.benchmarks.hearing_report import Result, write
+from tests.benchmarks.hearing_speech import Clip
 
 
-def results(engine: str, road: Road, limit: int | None, half: str) -> list[Result]:
-    """Judge everything wanted that ``engine`` (or both of a pair) has heard."""
+def results(engine: str, road: Road, trials: Iterable[tuple[Clip, Condition]]) -> list[Result]:
+    """Judge those of ``trials`` that ``engine`` (or both of a pair) has heard."""
     first, _, second = engine.partition("+")
     heard_first = read_heard(label(first))
     heard_second = read_heard(label(second)) if second else {}
     typed = {}
     found: list[Result] = []
-    for clip, condition in wanted(limit, half):
+    for clip, condition in trials:
         key = trial_key(clip, condition)
         if key not in heard_first or (second and key not in heard_second):
             continue
@@ -70,6 +73,7 @@ def main() -> None:
     parser.add_argument("--engine", default="whisper", help=engines)
     parser.add_argument("--limit", type=int, help="only the first so many trials; any first part is fair")
     parser.add_argument("--half", choices=("tune", "report", "all"), default="report", help="which voices")
+    parser.add_argument("--voices", default="", help="only these voices, by name, parted by commas")
     parser.add_argument("--out", type=Path, default=Path("."), help="folder for the tables")
     parser.add_argument("--judge-only", action="store_true", help="use what was heard before; hear nothing")
     options = parser.parse_args()
@@ -83,14 +87,18 @@ def run(options: argparse.Namespace) -> None:
     """Do what the options say."""
     from tests.benchmarks.hearing_road import FreshRoad
 
+    names = frozenset(name for name in options.voices.split(",") if name)
+    if unknown := names - set(voices()):
+        raise ValueError(f"no voice called {', '.join(sorted(unknown))}; see audio_fixtures/voices.csv")
+    trials = list(wanted(options.limit, options.half, names))
     if not options.judge_only:
         for name in options.engine.split("+"):
-            listen(label(name), make_engine(name), options.limit, options.half)
-    judged = results(options.engine, FreshRoad(), options.limit, options.half)
+            listen(label(name), make_engine(name), trials)
+    judged = results(options.engine, FreshRoad(), trials)
     if not judged:
         raise ValueError("nothing was heard yet; make the speech first (tests/benchmarks/hearing_speech.py)")
     name = "+".join(label(each) for each in options.engine.split("+"))
-    title = f"{name}: {len(judged)} trials, {options.half} voices"
+    title = f"{name}: {len(judged)} trials, voices: {options.voices or options.half}"
     write(options.out, name, title, judged)
     print(f"{title}: {options.out / name}.md")
 

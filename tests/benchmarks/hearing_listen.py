@@ -11,7 +11,7 @@ import random
 import resource
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -107,11 +107,18 @@ def hear(recogniser: Recogniser, clip: Clip, condition: Condition) -> Heard:
     return Heard(key, hypotheses, len(samples) / RATE, (spoken - begun) * 1e3, (ended - spoken) * 1e3, memory)
 
 
-def wanted(limit: int | None, half: str) -> Iterator[tuple[Clip, Condition]]:
-    """The first ``limit`` trials of ``half`` (tune, report or all) whose speech exists."""
+def wanted(
+    limit: int | None, half: str, names: frozenset[str] = frozenset()
+) -> Iterator[tuple[Clip, Condition]]:
+    """The first ``limit`` trials of ``half`` (tune, report or all) whose speech exists.
+
+    With ``names`` only those voices count, whatever their half: a model trained on open voices is
+    judged on the ones that it never heard.
+    """
     left = limit
     for clip, condition in trials():
-        if half not in ("all", clip.voice.half) or not clip.path.exists():
+        right_voice = clip.voice.name in names if names else half in ("all", clip.voice.half)
+        if not right_voice or not clip.path.exists():
             continue
         if left is not None:
             if left == 0:
@@ -120,10 +127,10 @@ def wanted(limit: int | None, half: str) -> Iterator[tuple[Clip, Condition]]:
         yield clip, condition
 
 
-def listen(engine: str, recogniser: Recogniser, limit: int | None, half: str) -> None:
-    """Hear what is wanted and not yet heard, telling how far it is and how long it still takes."""
+def listen(engine: str, recogniser: Recogniser, trials: Iterable[tuple[Clip, Condition]]) -> None:
+    """Hear the ``trials`` not yet heard, telling how far it is and how long it still takes."""
     done = read_heard(engine)
-    todo = [(c, k) for c, k in wanted(limit, half) if trial_key(c, k) not in done]
+    todo = [(c, k) for c, k in trials if trial_key(c, k) not in done]
     path = heard_file(engine)
     path.parent.mkdir(parents=True, exist_ok=True)
     begun = time.monotonic()

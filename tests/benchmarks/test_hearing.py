@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -22,7 +23,11 @@ from tests.benchmarks.hearing_report import Result, Row, markdown, wilson
 from tests.benchmarks.hearing_road import FreshRoad
 from tests.benchmarks.hearing_speech import Clip, Sentence, plan, sentences
 
-ROAD = FreshRoad()
+
+@cache
+def road() -> FreshRoad:
+    """The example kitchen, built once."""
+    return FreshRoad()
 
 
 def sentence(text: str) -> Sentence:
@@ -36,8 +41,8 @@ def said(text: str, heard: str, share: float = 1.0) -> str:
     before = tuple(words for words in row.before.split(";") if words)
     rest = (Hypothesis("walk in eighty", 1 - share),) if share < 1 else ()
     hypotheses = Hypotheses((Hypothesis(heard, share), *rest), engine="fake")
-    typed = ROAD(before, Hypotheses.typed(text))
-    return judge(row, typed, ROAD(before, hypotheses), hypotheses).outcome
+    typed = road()(before, Hypotheses.typed(text))
+    return judge(row, typed, road()(before, hypotheses), hypotheses).outcome
 
 
 def test_command_set_is_large_and_covers_every_number_style() -> None:
@@ -141,9 +146,9 @@ def test_pair_that_disagrees_on_a_number_makes_the_assistant_ask() -> None:
     """Two listeners, two numbers: nothing is logged; the same number twice is."""
     agree = pair(heard_as("walk in 38"), heard_as("walk-in 38"))
     differ = pair(heard_as("walk in 38"), heard_as("walk in 39"))
-    assert ROAD((), agree.hypotheses).entries
-    assert ROAD((), differ.hypotheses).asks
-    assert not ROAD((), differ.hypotheses).entries
+    assert road()((), agree.hypotheses).entries
+    assert road()((), differ.hypotheses).asks
+    assert not road()((), differ.hypotheses).entries
     assert agree.finish_ms == 40.0
 
 
@@ -155,13 +160,12 @@ def test_heard_lines_survive_a_kill_in_mid_write(tmp_path: Path, monkeypatch: py
     assert hearing_listen.read_heard("fake") == {"k": heard_as("walk in 38")}
 
 
-def test_results_and_report_hold_what_was_judged(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_results_and_report_hold_what_was_judged(monkeypatch: pytest.MonkeyPatch) -> None:
     """One clip, heard rightly, becomes one right trial in every cut of the table."""
     clip, condition = next((c, k) for c, k in trials() if c.sentence.text == "walk in thirty eight")
     heard = heard_as("walk in 38", trial_key(clip, condition))
-    monkeypatch.setattr("tests.benchmarks.hearing.wanted", lambda limit, half: [(clip, condition)])
     monkeypatch.setattr("tests.benchmarks.hearing.read_heard", lambda engine: {heard.key: heard})
-    [result] = results("fake", ROAD, None, "all")
+    [result] = results("fake", road(), [(clip, condition)])
     assert result.verdict.outcome == "right"
     report = markdown("fake", [result])
     assert "Synthetic speech only" in report
@@ -182,8 +186,8 @@ def test_rows_count_numbers_and_chatter_apart() -> None:
 
 def _result(clip: Clip, heard: str) -> Result:
     hypotheses = Hypotheses((Hypothesis(heard),), engine="fake")
-    typed = ROAD((), Hypotheses.typed(clip.sentence.text))
-    verdict = judge(clip.sentence, typed, ROAD((), hypotheses), hypotheses)
+    typed = road()((), Hypotheses.typed(clip.sentence.text))
+    verdict = judge(clip.sentence, typed, road()((), hypotheses), hypotheses)
     return Result(clip, "clean", "none", verdict, heard, 2.0, 1.0, 1.0, 1.0, 1.0, {})
 
 
@@ -197,9 +201,9 @@ def test_engine_names() -> None:
 
 def test_fresh_road_forgets() -> None:
     """A follow-up needs its question before it; the log of the last trial is gone."""
-    assert ROAD(("where does the ground beef go",), Hypotheses.typed("and the turkey")).reply
-    first = ROAD((), Hypotheses.typed("walk in thirty eight")).entries
-    again = ROAD((), Hypotheses.typed("walk in thirty eight")).entries
-    assert isinstance(ROAD((), Hypotheses.typed("corner")), Turn)
+    assert road()(("where does the ground beef go",), Hypotheses.typed("and the turkey")).reply
+    first = road()((), Hypotheses.typed("walk in thirty eight")).entries
+    again = road()((), Hypotheses.typed("walk in thirty eight")).entries
+    assert isinstance(road()((), Hypotheses.typed("corner")), Turn)
     assert [entry.id for entry in first] == [entry.id for entry in again]
     assert datetime.fromisoformat(first[0].at_utc).astimezone(UTC).year == 2026
