@@ -16,7 +16,7 @@ from assistant.rules.basis import Citation, Flag, Judgement, Range, Temperature,
 from assistant.rules.by_profile import Row, rows_in_force
 from assistant.rules.compare import limit_unit
 from assistant.rules.foods import Food
-from assistant.rules.profile import Profile
+from assistant.rules.profile import Profile, load_profile
 from assistant.rules.roasts import RoastStandard, roast_rows, roast_standard
 
 MAKER = Citation("FDA Food Code 2022", "3-401.15", flag="MEMORY", note="the maker's cooking directions")
@@ -77,7 +77,11 @@ def cook_target(food: Food, profile: Profile, *, rare: bool = False) -> CookTarg
 
 
 def group_target(group: str, profile: Profile) -> CookTarget:
-    """Return the ways to finish a cook group (fish, meat, ground, poultry, roast and so on)."""
+    """Return the ways to finish a cook group (fish, meat, ground, poultry, roast and so on).
+
+    A figure that replaces the profile's own (a site's, or the strictest of all) drops the alternatives
+    colder than itself.
+    """
     standard = roast_standard(profile)
     if group == "roast" and standard is not None:
         return _roast_target(standard)
@@ -89,7 +93,7 @@ def group_target(group: str, profile: Profile) -> CookTarget:
         minimum.assumed or hold.assumed,
     )
     others = _alternatives(profile.name, group)
-    if minimum.citation.flag == "SITE":
+    if minimum != load_profile(profile.name).limit(minimum.key):
         others = tuple(step for step in others if main.reached_by(step.temperature))
     return CookTarget(group, (main, *others))
 

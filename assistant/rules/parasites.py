@@ -45,7 +45,7 @@ def freezing_needed(said: str, *, farmed_statement: bool | None = None) -> Need:
     ``farmed_statement`` is whether the supplier's letter for farmed, pellet-fed fish is at hand.
     """
     for row in read_table("parasite_exempt"):
-        if re.search(rf"\b{row['words']}", said.lower()):
+        if re.search(rf"\b{row['words']}s?\b", said.lower()):
             source = Citation(row["document"], row["section"], flag=cast(Flag, row["flag"]))
             return Need(False, row["reason"], source)
     if farmed_statement:
@@ -60,9 +60,7 @@ def freezing_ways(profile: Profile) -> dict[Freezing, tuple[Limit, Limit]]:
 
     Blast freezing runs until the fish is solid; only then do the hours begin.
     """
-    return {
-        way: (profile.limit(_coldness(way)), profile.limit(key)) for way, key in _HOURS.items()
-    }
+    return {way: (profile.limit(_coldness(way)), profile.limit(key)) for way, key in _HOURS.items()}
 
 
 def judge_freezing(method: Freezing, hours: Decimal, profile: Profile, coldest: Temperature) -> Judgement:

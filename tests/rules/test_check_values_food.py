@@ -59,12 +59,6 @@ def inputs(row: Row) -> Row:
     return dict(part.split("=", 1) for part in row["inputs"].split(";") if "=" in part)
 
 
-def number(given: Row, name: str) -> Decimal | None:
-    """The number of an input, ``None`` where the row leaves it out or calls it unknown."""
-    text = given.get(name, "unknown")
-    return None if text == "unknown" else Decimal(text)
-
-
 def degrees(given: Row, name: str = "temp_F") -> Temperature:
     return Temperature(Decimal(given[name]))
 
