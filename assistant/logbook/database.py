@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 import threading
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -65,8 +65,14 @@ class Database:
 
     @contextmanager
     def atomic(self) -> Iterator[None]:
-        """One transaction that holds the write lock from its first line: all of it is kept, or nothing."""
+        """One transaction that holds the write lock from its first line: all of it is kept, or nothing.
+
+        Inside another one it is part of that.
+        """
         with self._lock:
+            if self._connection.in_transaction:
+                yield
+                return
             try:
                 self._connection.execute("BEGIN IMMEDIATE")
                 yield
@@ -78,10 +84,11 @@ class Database:
                     raise explain(error, self.path) from error
                 raise
 
-    def backup_to(self, target: sqlite3.Connection) -> None:
-        """Copy all pages to ``target``, a consistent picture although others go on writing."""
-        with self._lock, explained(self.path):
-            self._connection.backup(target, pages=4096, sleep=0.01)
+    def copy_to(self, target: Path) -> None:
+        """Copy the log to a new file, a consistent picture although others go on writing."""
+        with self._lock, explained(target), closing(sqlite3.connect(target, isolation_level=None)) as copy:
+            self._connection.backup(copy, pages=4096, sleep=0.01)
+            copy.execute("PRAGMA journal_mode = DELETE")  # one file, readable from a read-only stick
 
     def guards_missing(self) -> tuple[str, ...]:
         """Return the names of triggers that should protect the entries and are not there as written."""

@@ -26,7 +26,7 @@ from assistant.logbook.views import Line, Views
 class Logbook:
     """Appends turns to the log. May be shared by threads, and other programs may append meanwhile.
 
-    What ``append`` returned is on the disk. ``views`` reads.
+    What ``append`` returned is on the disk. ``views`` reads; ``database`` is for the log's own tools.
     """
 
     def __init__(self, folder: Path, site: str, clock: Clock) -> None:
@@ -34,10 +34,10 @@ class Logbook:
         self.folder = folder
         self.clips_folder = folder / clips.FOLDER_NAME
         self.clock = clock
-        self._database = Database(folder / FILE_NAME, writable=True)
+        self.database = Database(folder / FILE_NAME, writable=True)
         self._watch = Watch(clock)
         self._site = site
-        self.views = Views(self._database)
+        self.views = Views(self.database)
 
     @classmethod
     def open(cls, folder: Path | str, *, site: str = "kitchen", clock: Clock | None = None) -> Self:
@@ -60,7 +60,7 @@ class Logbook:
 
     def close(self) -> None:
         """Close the file; entries are on the disk already."""
-        self._database.close()
+        self.database.close()
 
     def append(self, drafts: Draft | Iterable[Draft]) -> tuple[Entry, ...]:
         """Log a whole turn: all of it or, with an error, none. Returns the entries of the drafts.
@@ -71,8 +71,8 @@ class Logbook:
         turn = (drafts,) if isinstance(drafts, Draft) else tuple(drafts)
         if not turn:
             return ()
-        with self._database.atomic():
-            return _Turn(self._database, self._watch, self._site).write(turn)
+        with self.database.atomic():
+            return _Turn(self.database, self._watch, self._site).write(turn)
 
     def keep_clip(self, samples: npt.NDArray[np.int16], rate: int, said: datetime | None = None) -> Clip:
         """Keep mono 16-bit sound (shape ``(n,)``, ``rate`` Hz) as FLAC; put the result in the draft."""

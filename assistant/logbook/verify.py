@@ -64,9 +64,19 @@ def verify(
     checked so far. Raises ``InputError`` where there is no log or its file cannot be read at all.
     """
     folder = Path(folder)
-    database = Database(folder / FILE_NAME, writable=False)
+    return verify_file(folder / FILE_NAME, folder / FOLDER_NAME if clips else None, anchors, progress)
+
+
+def verify_file(
+    path: Path,
+    clips_folder: Path | None,
+    anchors: Iterable[Head] = (),
+    progress: Callable[[int], None] | None = None,
+) -> Report:
+    """Check a log by its file and, if given, its clips folder; see ``verify``."""
+    database = Database(path, writable=False)
     try:
-        check = _Check(database, anchors, progress, clips_folder=folder / FOLDER_NAME if clips else None)
+        check = _Check(database, anchors, progress, clips_folder=clips_folder)
         missing = database.guards_missing()
         if missing:
             check.fault(0, f"the guards against change are missing or altered: {', '.join(missing)}")

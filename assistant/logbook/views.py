@@ -201,6 +201,12 @@ class Views:
 
     def entries(self, first: int = 1, last: int | None = None, *, site: str = "") -> Iterator[Entry]:
         """Go through the entries as stored, in the chain's order; ``site`` where there are several."""
+        return (decode(body, entry_hash) for body, entry_hash in self.stored(last, first=first, site=site))
+
+    def stored(
+        self, last: int | None = None, *, first: int = 1, site: str = ""
+    ) -> Iterator[tuple[bytes, str]]:
+        """Go through the exact bytes and hashes of the entries, in the chain's order."""
         site = site or self._site
         and_site, parameters = (" AND site = ?", [site]) if site else ("", [])
         while last is None or first <= last:
@@ -210,7 +216,7 @@ class Views:
             )
             for number, body, entry_hash in rows:
                 if last is None or number <= last:
-                    yield decode(bytes(body), str(entry_hash))
+                    yield bytes(body), str(entry_hash)
             if not rows:
                 return
             first = int(rows[-1][0]) + 1

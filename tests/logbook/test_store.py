@@ -158,6 +158,6 @@ def test_only_versions_with_the_reset_fix_use_the_write_ahead_log() -> None:
 
 def test_a_commit_waits_for_the_disk(log: Logbook) -> None:
     """EXTRA (3) with a rollback journal, FULL (2) with a write-ahead log."""
-    mode = log._database.rows("PRAGMA journal_mode")[0][0]
-    level = log._database.rows("PRAGMA synchronous")[0][0]
+    mode = log.database.rows("PRAGMA journal_mode")[0][0]
+    level = log.database.rows("PRAGMA synchronous")[0][0]
     assert (mode, level) == (("wal", 2) if wal_is_safe() else ("truncate", 3))

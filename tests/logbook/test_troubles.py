@@ -133,7 +133,7 @@ def test_a_folder_that_cannot_be_made_says_so(tmp_path: Path) -> None:
 
 def test_a_locked_log_says_so(log: Logbook) -> None:
     """Another program holds it longer than anybody would wait."""
-    log._database.rows("PRAGMA busy_timeout = 50")
+    log.database.rows("PRAGMA busy_timeout = 50")
     with closing(sqlite3.connect(log.folder / FILE_NAME, isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
         with pytest.raises(LogWriteError, match="another program holds the log"):
