@@ -21,6 +21,17 @@ COOK_ORDER = Citation(
     "city inspection note", "cross-contamination, order by cook temperature", note="applied by inspectors"
 )
 
+COVERING = Citation("FDA Food Code", "3-302.11(A)(4), (B)")
+FRONT = Citation("common practice, no source", "front to back in a drawer", flag="PRACTICE")
+PLACES = {
+    "staff": Citation(
+        "FDA Food Code", "6-403.11", flag="MEMORY", note="a place of their own for employees' food"
+    ),
+    "pipes": Citation("FDA Food Code", "3-305.12", flag="MEMORY", note="where food may not be stored"),
+    "ice": Citation("FDA Food Code", "3-303.11", flag="MEMORY", note="ice that cooled things is not served"),
+}
+"""Sources for places that are not for food."""
+
 
 class Pair(StrEnum):
     """Where two foods may stand in one unit."""
@@ -164,7 +175,7 @@ def uncovered(food: Food, *, cooling: bool, exempt: bool = False, protected_abov
 
     ``exempt`` is whole uncut produce, hanging primal cuts, whole cured meats or shellstock.
     """
-    source = Citation("FDA Food Code", "3-302.11(A)(4), (B)")
+    source = COVERING
     if not (cooling or exempt):
         return Judgement(Verdict.FAIL, "must_be_covered", (source,), action="cover")
     if cooling and not protected_above:

@@ -22,7 +22,9 @@ def value_shown(entry: Entry) -> str:
     """Return an entry's value with its unit as shown."""
     if entry.value is None:
         return ""
-    return f"{entry.value}°{entry.unit}" if entry.unit in ("F", "C") else f"{entry.value} {entry.unit}".strip()
+    return (
+        f"{entry.value}°{entry.unit}" if entry.unit in ("F", "C") else f"{entry.value} {entry.unit}".strip()
+    )
 
 
 def clock_shown(entry: Entry) -> str:
@@ -141,5 +143,8 @@ def recording(request: Request) -> Answer:
     line = request.views.line(number) if number else request.views.latest(Filter(kinds=("reading",)))
     if line is None or line.entry.clip is None:
         return Answer("none")
-    values: dict[str, Value] = {"what": request.site.spoken_name(line.entry.subject), "time": clock_shown(line.entry)}
+    values: dict[str, Value] = {
+        "what": request.site.spoken_name(line.entry.subject),
+        "time": clock_shown(line.entry),
+    }
     return Answer("playing", values, play=(line.entry.clip,))

@@ -2,50 +2,92 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, answers
+from assistant.dialogue.answer import Answer, Request, Value, answers, plain
+from assistant.dialogue.answers.food_words import capital, cook_text, food_of, said, unexplained
 from assistant.rules import storage
-from assistant.rules.foods import Food, with_eggs_to_order
+from assistant.rules.foods import Food, foods_by_name
 from assistant.rules.storage import Pair
 
+TIERS = {2: "produce", 3: "tier_145", 4: "tier_155", 5: "tier_165"}
+_DRY = {"dry_goods", "dry_goods_rte", "shelf_stable_canned", "condiment_shelf_stable", "bakery_shelf_stable"}
+_WHICH = {
+    "raw_or_cooked": {5: "tier_165_or_ready"},
+    "intact_or_not": {4: "tier_145_or_155"},
+    "which_beef": {4: "tier_145_or_155"},
+}
+"""Where a word names two foods, the reply that gives both places."""
 
-def _food(request: Request, index: int) -> Food:
-    food = request.slots.food(index)
-    assert food is not None
-    return with_eggs_to_order(food) if request.site.kitchen.eggs_only_to_order else food
 
-
-def _name(request: Request, index: int) -> str:
-    said = request.slots.foods[index]
-    return said[:1].upper() + said[1:]
+def place_key(food: Food) -> str:
+    """Return the reply key of a food's level."""
+    if food.ready_to_eat or food.served_raw:
+        return "ready"
+    return TIERS[food.tier]
 
 
 @answers("storage_place")
 def place(request: Request) -> Answer:
     """Say the shelf of one food."""
-    food = _food(request, 0)
+    if not request.slots.foods:
+        return Answer("unknown", {"food": unexplained(request) or "that"}, (storage.SEPARATION,))
+    food = food_of(request, cooked=True)
+    assert food is not None
+    clearance = request.profile.limit("floor_clearance_min")
+    values: dict[str, Value] = {
+        "food": capital(said(request)),
+        "cook": cook_text(food, request),
+        "clearance": f"{plain(clearance.value)} inches",
+    }
     sources = (storage.SEPARATION, storage.COOK_ORDER, food.citation)
-    values = {"food": _name(request, 0), "cook": f"{food.high}°F"}
     if not food.known:
-        return Answer("unknown", {"food": request.slots.foods[0]}, sources)
+        values["food"] = said(request)
+        return Answer("unknown_raw" if food.raw_animal and food.low else "unknown", values, sources)
     if food.served_raw:
         return Answer("served_raw", values, sources)
-    if food.ready_to_eat:
-        return Answer("ready", values, sources)
-    reply = {2: "produce", 3: "tier_145", 4: "tier_155", 5: "tier_165"}[food.tier]
-    return Answer(reply, values, sources)
+    if food.food_class in _DRY:
+        return Answer("dry", values, (clearance.citation,))
+    if request.slots.has("freezer_word") and not request.slots.has("where"):
+        return Answer("frozen", values, sources)
+    return Answer(_level(request, food), values, sources)
+
+
+def _level(request: Request, food: Food) -> str:
+    if food.food_class == "egg_shell_to_order":
+        return "eggs_to_order" if food.low == food.high else "eggs"
+    question = request.slots.food_question()
+    plain_word = not request.slots.has("raw_word", "cooked_word", "as_tenderized", "as_stuffed", "as_ground")
+    if question is not None and plain_word and "place" in question.matters_for:
+        return _WHICH.get(question.question, {}).get(food.tier, place_key(food))
+    return place_key(food)
+
+
+@answers("storage_with")
+def goes_with(request: Request) -> Answer:
+    """Say with which of the foods named the first one shares its level."""
+    a = food_of(request)
+    assert a is not None
+    others = [food for i in range(1, len(request.slots.foods)) if (food := food_of(request, i))]
+    values: dict[str, Value] = {"A": capital(said(request)), "cook": cook_text(a, request)}
+    sources = (storage.SEPARATION, storage.COOK_ORDER, a.citation)
+    if a.served_raw:
+        return Answer("served_raw", values, sources)
+    alike = [i for i, b in enumerate(others, 1) if place_key(a) == place_key(b) and b.served_raw is False]
+    if len(others) == 1 and alike:
+        return Answer("same", {**values, "b": said(request, alike[0])}, sources)
+    refused = "no_" if len(others) == 1 else ""
+    return Answer(refused + place_key(a), values, sources)
 
 
 @answers("storage_pair")
 def pair(request: Request) -> Answer:
     """Say whether the first food may be above, below or beside the second."""
-    a, b = _food(request, 0), _food(request, 1)
-    names = {
-        "a": request.slots.foods[0],
-        "b": request.slots.foods[1],
-        "A": _name(request, 0),
-        "B": _name(request, 1),
-    }
-    if request.slots.has("beside") or not request.slots.has("above", "below", "top", "bottom"):
+    a, b = food_of(request), _second(request)
+    assert a is not None
+    name_a, name_b = said(request), request.slots.foods[1] if len(request.slots.foods) > 1 else b.name
+    if request.slots.after("ready_to_eat_word") >= 0 and len(request.slots.foods) == 1:
+        a, b, name_a, name_b = _turned(request, a, b, name_a, name_b)
+    names = {"a": name_a, "b": name_b, "A": capital(name_a), "B": capital(name_b)}
+    if request.slots.has("beside") or not request.slots.has("above", "below", "top", "bottom", "first_word"):
         return _beside(a, b, names)
     found = storage.which_above(a, b)
     if found.placing is Pair.SEPARATE_NOT_STACKED:
@@ -53,7 +95,7 @@ def pair(request: Request) -> Answer:
     if found.placing in (Pair.EITHER, Pair.EITHER_KEEP_SEPARATE):
         return Answer("either" if found.placing is Pair.EITHER else "level", names, found.citations)
     a_on_top = found.placing is Pair.A_ABOVE
-    if request.slots.has("which", "what", "where"):
+    if request.slots.has("which", "where"):
         top, bottom = (names["A"], names["b"]) if a_on_top else (names["B"], names["a"])
         return Answer("order", {"top": top, "bottom": bottom}, found.citations)
     wanted = "above" if request.slots.has("above", "top") else "below"
@@ -61,7 +103,22 @@ def pair(request: Request) -> Answer:
     return Answer(f"{wanted}_{'ok' if right else 'no'}", names, found.citations)
 
 
+def _second(request: Request) -> Food:
+    return food_of(request, 1) or foods_by_name()["ready-to-eat food"]
+
+
+def _turned(request: Request, a: Food, b: Food, name_a: str, name_b: str) -> tuple[Food, Food, str, str]:
+    """Put "ready-to-eat food" first where it was said first."""
+    if request.slots.after("ready_to_eat_word") < request.slots.food_spans[0][0]:
+        return b, a, name_b, name_a
+    return a, b, name_a, name_b
+
+
 def _beside(a: Food, b: Food, names: dict[str, str]) -> Answer:
+    if not (a.known and b.known):
+        return Answer("beside_unknown", {"unknown": names["a"] if not a.known else names["b"]})
+    if storage.same_need(a, b) and a.raw_animal:
+        return Answer("same_food", names, (storage.SEPARATION,))
     judged = storage.beside(a, b)
     if not judged.passed:
         return Answer("beside_no", names, judged.citations)

@@ -1,0 +1,103 @@
+"""What the food topics share: the food that was meant, its name, and figures in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+
+from assistant.dialogue.answer import Request, degrees, plain
+from assistant.rules.basis import Limit
+from assistant.rules.cooking import CookStep, CookTarget, cook_target
+from assistant.rules.food_names import find_food, normal
+from assistant.rules.foods import Food, with_eggs_to_order
+from intents.lexicon import load_lexicon
+
+_QUALITIES = {
+    "as_stuffed": "stuffed",
+    "as_tenderized": "needled",
+    "as_ground": "ground",
+    "as_wild": "wild",
+    "as_raw_service": "for raw service",
+}
+"""What may be said of a food anywhere in the sentence, and the word by which the rules know it."""
+_MINUTE = 60
+
+
+def food_of(request: Request, index: int = 0, *, cooked: bool = False) -> Food | None:
+    """Return the food said at ``index`` with what else was said of it, or ``None`` if fewer were said.
+
+    "The steaks, the ones run through the needler" are needled steaks. What is said of one food only is
+    taken of the first. ``cooked`` takes "already cooked" as said of the food, not as a wish.
+    """
+    food = request.slots.food(index)
+    if food is None:
+        return None
+    if index == 0:
+        food = _with_qualities(request, food)
+        if cooked and request.slots.has("cooked_word") and food.raw_animal:
+            food = find_food(f"cooked {request.slots.foods[0]}") or food
+    return with_eggs_to_order(food) if request.site.kitchen.eggs_only_to_order else food
+
+
+def _with_qualities(request: Request, food: Food) -> Food:
+    for concept, word in _QUALITIES.items():
+        if request.slots.has(concept) and word not in normal(request.slots.foods[0]):
+            found = find_food(f"{word} {request.slots.foods[0]}") or find_food(
+                f"{request.slots.foods[0]} {word}"
+            )
+            food = found or food
+    return food
+
+
+def said(request: Request, index: int = 0) -> str:
+    """Return the food at ``index`` as it was said."""
+    return request.slots.foods[index]
+
+
+def capital(text: str) -> str:
+    """Return ``text`` with a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
+def unexplained(request: Request) -> str:
+    """Return the words of the utterance that no table knows: perhaps the name of an unknown food."""
+    lexicon = load_lexicon(request.site.kitchen.language)
+    words = request.slots.words
+    known = {i for span in lexicon.finder.find_all(words) for i in range(span.start, span.end)}
+    return " ".join(word for i, word in enumerate(words) if i not in known and word not in lexicon.filler)
+
+
+def hold_text(seconds: Decimal) -> str:
+    """Return a time in words ("17 seconds", "4 minutes", "1 minute 30 seconds")."""
+    whole, rest = divmod(int(seconds), _MINUTE)
+    if not whole or (whole < 3 and rest):
+        return f"{plain(seconds)} seconds"
+    minutes = f"{whole} minute{'s' if whole != 1 else ''}"
+    return f"{minutes} {rest} seconds" if rest else minutes
+
+
+def step_text(step: CookStep) -> str:
+    """Return one way to finish a food ("155°F for 17 seconds")."""
+    at = degrees(step.temperature.value, step.temperature.unit)
+    return f"{at} for {hold_text(step.hold_s)}" if step.hold_s else at
+
+
+def instant_text(target: CookTarget) -> str:
+    """Return the other way that needs no hold (", or 158°F at once"); empty where the first needs none."""
+    ready = target.instant
+    if ready is None or not target.main.hold_s:
+        return ""
+    return f", or {degrees(ready.temperature.value, ready.temperature.unit)} at once"
+
+
+def cook_text(food: Food, request: Request) -> str:
+    """Return how hot a raw food is cooked here, without the hold."""
+    target = cook_target(food, request.profile)
+    if target is None:
+        return ""
+    return degrees(target.main.temperature.value, target.main.temperature.unit)
+
+
+def assumed(items: Iterable[Limit | CookStep | None]) -> str:
+    """Return the caution to add where a figure stands in for one that was not read for this place."""
+    return "assumed" if any(item is not None and item.assumed for item in items) else ""
