@@ -20,17 +20,22 @@ from pathlib import Path
 
 from audio_fixtures.voices import FOLDER, RATE, Speaker, Voice, voices
 
-COLUMNS = "file text intent slots voice family sex accent speed licence source made kind".split()
+COLUMNS = "file text before intent slots voice family sex accent speed licence source made kind".split()
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One clip to make: a row of ``lines.csv``. ``slots`` is JSON; both it and ``intent`` may be empty."""
+    """One clip to make: a row of ``lines.csv``.
+
+    ``before`` holds what was said earlier in the conversation, parted by semicolons, where the words mean
+    something only then. ``intent`` is empty for chatter; ``slots`` is JSON, a part of what the turn gives.
+    """
 
     file: str
     voice: str
     speed: str
     text: str
+    before: str
     intent: str
     slots: str
 
@@ -53,6 +58,7 @@ def row(line: Line, voice: Voice) -> dict[str, str]:
     return {
         "file": line.file,
         "text": line.text,
+        "before": line.before,
         "intent": line.intent,
         "slots": line.slots or "{}",
         "voice": voice.name,
