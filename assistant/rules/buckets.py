@@ -1,46 +1,15 @@
-"""Sanitizer buckets and wiping cloths: set-up, how old a solution may be, and what to do with a wrong one."""
+"""Sanitizer buckets and wiping cloths: who shares one, how old it may be, what to do with a wrong one."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
-from functools import cache
-from typing import Literal, cast
+from typing import Literal
 
-from assistant.rules.basis import Citation, Flag, Judgement, Range, Verdict
+from assistant.rules.basis import Citation, Judgement, Range, Verdict
 from assistant.rules.profile import Profile
-from assistant.rules.tables import read_table
 
 BucketUse = Literal["raw_animal", "ready_to_eat", "general"]
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One step of a set-up, by code, with its source."""
-
-    name: str
-    citation: Citation
-
-
-@cache
-def setup_steps(setup: str) -> tuple[Step, ...]:
-    """Return the steps of a set-up in order; raises ``LookupError`` for one that no table holds.
-
-    Set-ups: ``bucket``, ``bucket_from_sink``, ``three_compartment_sink``, ``clean_in_place``,
-    ``wiping_cloths``, ``chemical_splash``, ``gas_released``, ``probe_dropped``.
-    """
-    steps = tuple(
-        Step(
-            row["step"],
-            Citation(row["document"], row["section"], "fda_2022", cast(Flag, row["flag"]), row["note"]),
-        )
-        for row in read_table("setup_steps")
-        if row["setup"] == setup
-    )
-    if not steps:
-        known = ", ".join(dict.fromkeys(row["setup"] for row in read_table("setup_steps")))
-        raise LookupError(f"no set-up is called '{setup}'; choose one of: {known}")
-    return steps
 
 
 _SEPARATE = Citation("California Retail Food Code", "114185.1", "california", "READ", "elsewhere practice")

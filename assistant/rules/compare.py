@@ -16,11 +16,15 @@ def limit_unit(limit: Limit) -> TemperatureUnit:
 
 def warmer_than(temperature: Temperature, limit: Limit) -> bool:
     """Return whether the reading is above the limit (being on it is not)."""
+    if temperature.unit == limit.unit:
+        return temperature.value > limit.value
     return temperature.in_unit(limit_unit(limit)) > limit.value
 
 
 def colder_than(temperature: Temperature, limit: Limit) -> bool:
     """Return whether the reading is below the limit (being on it is not)."""
+    if temperature.unit == limit.unit:
+        return temperature.value < limit.value
     return temperature.in_unit(limit_unit(limit)) < limit.value
 
 

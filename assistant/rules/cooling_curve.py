@@ -44,10 +44,13 @@ def ordered(readings: Sequence[CoolingReading]) -> list[CoolingReading]:
     """Return readings by time, of two at the same time the warmer; raises ``ValueError`` for none."""
     if not readings:
         raise ValueError("cooling needs at least one reading")
-    by_time: dict[Decimal, CoolingReading] = {}
-    for reading in sorted(readings, key=lambda reading: reading.temperature.in_unit("F")):
-        by_time[reading.hours] = reading
-    return [by_time[hours] for hours in sorted(by_time)]
+    series: list[CoolingReading] = []
+    for reading in sorted(readings, key=lambda reading: reading.hours):
+        if not series or series[-1].hours != reading.hours:
+            series.append(reading)
+        elif reading.temperature.in_unit("F") > series[-1].temperature.in_unit("F"):
+            series[-1] = reading
+    return series
 
 
 def clock_start(series: Sequence[CoolingReading], start: Limit) -> ClockStart | None:
@@ -74,13 +77,15 @@ def clock_start(series: Sequence[CoolingReading], start: Limit) -> ClockStart | 
 
 def crossing(series: Sequence[CoolingReading], limit: Limit) -> Crossing | None:
     """Return when the food came down to ``limit`` for good, or ``None`` while it is still above it."""
-    unit = limit_unit(limit)
-    degrees = [reading.temperature.in_unit(unit) for reading in series]
-    last = max((index for index, value in enumerate(degrees) if value > limit.value), default=-1)
+    last = len(series) - 1
+    while last >= 0 and not warmer_than(series[last].temperature, limit):
+        last -= 1
     if last == -1:
         return Crossing(Fraction(series[0].hours), Fraction(series[0].hours))
     if last == len(series) - 1:
         return None
     before, after = Fraction(series[last].hours), Fraction(series[last + 1].hours)
-    share = (degrees[last] - Fraction(limit.value)) / (degrees[last] - degrees[last + 1])
+    unit = limit_unit(limit)
+    warm, cool = (each.temperature.in_unit(unit) for each in series[last : last + 2])
+    share = (warm - Fraction(limit.value)) / (warm - cool)
     return Crossing(after if share == 1 else before, before + share * (after - before))

@@ -17,11 +17,11 @@ from assistant.rules.buckets import (
     judge_bucket_sharing,
     judge_cloth,
     judge_dispenser,
-    setup_steps,
 )
 from assistant.rules.product import Product
 from assistant.rules.profile import load_profile
 from assistant.rules.sanitizer import judge_quat
+from assistant.rules.setups import setup_steps
 
 FDA = load_profile()
 QUAT = Product("q", "quat", Decimal(200), Decimal(400))
