@@ -34,12 +34,14 @@ class CookStep:
     def reached_by(self, reading: Temperature) -> bool:
         """True if the reading is not below the temperature, compared in the unit of the step."""
         unit = self.temperature.unit
-        return reading.in_unit(unit) >= self.temperature.in_unit(unit)
+        if reading.unit == unit:
+            return reading.value >= self.temperature.value
+        return reading.in_unit(unit) >= self.temperature.value
 
 
 @dataclass(frozen=True, slots=True)
 class CookTarget:
-    """All ways to finish a food, the usual one first. ``group`` is the cook group that decided."""
+    """All ways to finish a food, the usual one first, all in one unit; ``group`` decided the figures."""
 
     group: str
     steps: tuple[CookStep, ...]
@@ -53,7 +55,7 @@ class CookTarget:
     def instant(self) -> CookStep | None:
         """The least temperature that needs no holding, if there is one."""
         ready = [step for step in self.steps if step.hold_s == 0]
-        return min(ready, key=lambda step: step.temperature.in_unit("F"), default=None)
+        return min(ready, key=lambda step: step.temperature.value, default=None)
 
 
 def cook_group(food: Food, profile: Profile, *, rare: bool = False) -> str:

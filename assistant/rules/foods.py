@@ -88,6 +88,17 @@ class Food:
         }
 
 
+_LOOSE_SPECIES = {"mixed", "unknown", "game", "other_poultry"}
+"""Words that cover several animals, so that two foods under one of them may be different ones."""
+
+
+def same_kind(a: Food, b: Food) -> bool:
+    """True if both are surely of one kind of animal or plant; food nobody knows never is."""
+    if not (a.known and b.known):
+        return False
+    return a.name == b.name or (a.species == b.species and a.species not in _LOOSE_SPECIES)
+
+
 @cache
 def food_classes() -> Mapping[str, FoodClass]:
     """Return every class by name."""

@@ -13,7 +13,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from assistant.rules.basis import Citation, Judgement, Range, Verdict
-from assistant.rules.foods import Food
+from assistant.rules.foods import Food, same_kind
 from assistant.rules.profile import Profile
 
 SEPARATION = Citation("FDA Food Code", "3-302.11(A)", note="separate raw animal food from ready-to-eat food")
@@ -86,7 +86,7 @@ def _pair(a: Food, b: Food) -> Pair:
 
 def same_need(a: Food, b: Food) -> bool:
     """True for foods of one known kind of animal whose cook ranges are the same (two trays of eggs)."""
-    return (a.low, a.high) == (b.low, b.high) and a.species == b.species and a.known and b.known
+    return (a.low, a.high) == (b.low, b.high) and same_kind(a, b)
 
 
 def kept_apart(a: Food, b: Food) -> bool:
@@ -94,7 +94,7 @@ def kept_apart(a: Food, b: Food) -> bool:
 
     That is: different raw animals, one that is eaten raw, or unwashed produce with ready-to-eat food.
     """
-    different = a.species != b.species or not (a.known and b.known)
+    different = not same_kind(a, b)
     if a.ready_to_eat != b.ready_to_eat:
         return True
     if a.served_raw or b.served_raw:

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from assistant.rules.basis import Citation, Judgement, Limit, Range, Temperature, Verdict
 from assistant.rules.compare import assumed_detail
-from assistant.rules.foods import Food
+from assistant.rules.foods import Food, same_kind
 from assistant.rules.profile import Profile
 from assistant.rules.tables import read_table
 
@@ -21,15 +21,15 @@ def judge_board(last: Food | None, following: Food, *, strict: bool = True) -> J
     kind; the code itself (``strict=False``) lets raw animal food follow one that needs less cooking.
     """
     sources = (STRICT, BETWEEN) if strict else (BETWEEN,)
-    if last is not None and _same_kind(last, following):
+    if last is not None and _needs_no_cleaning(last, following):
         return Judgement(Verdict.PASS, "same_kind", sources)
     if last is not None and not strict and _rising(last, following):
         return Judgement(Verdict.PASS, "higher_cook_need_follows", sources)
     return Judgement(Verdict.FAIL, "clean_between", sources, action="clean_and_sanitize")
 
 
-def _same_kind(last: Food, following: Food) -> bool:
-    same = last.species == following.species and last.known and following.known
+def _needs_no_cleaning(last: Food, following: Food) -> bool:
+    same = same_kind(last, following)
     if last.ready_to_eat and following.ready_to_eat:
         return not (last.served_raw or following.served_raw) or same
     return same and last.high <= following.low

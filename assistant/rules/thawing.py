@@ -11,7 +11,7 @@ from enum import StrEnum
 
 from assistant.rules.basis import Citation, Judgement, Range, Temperature, Verdict
 from assistant.rules.compare import assumed_detail, judge_at_most, warmer_than
-from assistant.rules.foods import Food
+from assistant.rules.foods import Food, same_kind
 from assistant.rules.profile import Profile
 
 THAWING = Citation("FDA Food Code", "3-501.13")
@@ -151,8 +151,7 @@ def sink_between(last: Food | None, following: Food, *, sanitized_since: bool = 
     )
     if sanitized_since:
         return Judgement(Verdict.PASS, "sink_sanitized", sources)
-    same_kind = last is not None and last.raw_animal and last.species == following.species
-    if same_kind and last is not None and following.known and last.high <= following.low:
+    if last is not None and last.raw_animal and same_kind(last, following) and last.high <= following.low:
         return Judgement(Verdict.PASS, "same_kind", sources)
     return Judgement(Verdict.FAIL, "sink_held_other_food", sources, action="clean_and_sanitize")
 

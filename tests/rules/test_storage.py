@@ -177,6 +177,7 @@ def test_raw_kinds_are_kept_apart() -> None:
     assert kept_apart(food("pork chop"), food("lamb chop"))
     assert not kept_apart(food("pork chop"), food("pork ribs"))
     assert kept_apart(UNKNOWN[1], food("pork chop"))
+    assert kept_apart(food("quail"), food("pheasant"))
 
 
 def test_opened_frozen_packs_follow_the_pair_rule() -> None:
