@@ -2,8 +2,8 @@
 
 A pattern is a line of needed meanings in any order: ``where {food} -thaw`` needs the concept
 "where" and one food and refuses "thaw". ``a|b`` needs either, ``?a`` counts if present,
-``{food} {food}`` needs two. ``event_*`` stands for every concept whose name begins so. Examples double as
-tests and feed the recogniser's vocabulary.
+``{food} {food}`` needs two. ``event_*`` stands for every concept whose name begins so. In ``a|{food}`` and
+``-{volume}`` a slot counts like a concept. Examples double as tests and feed the recogniser's vocabulary.
 """
 
 from __future__ import annotations
@@ -105,7 +105,7 @@ def _intent(name: str, topic: str, table: Mapping[str, Any], known: frozenset[st
     also = frozenset(_family(" ".join(table.get("also", ())), known, " ").split())
     patterns = tuple(parse_pattern(_family(line, known)) for line in table.get("patterns", ()))
     used = also.union(*(p.optional | p.avoid | {c for group in p.needed for c in group} for p in patterns))
-    missing = {concept for concept in used if concept not in known}
+    missing = {concept for concept in used if concept not in known and concept.strip("{}") not in SLOT_KINDS}
     if missing:
         raise CatalogueError(
             f"intent table '{name}' uses concepts that no table defines: {', '.join(sorted(missing))}"
@@ -146,7 +146,7 @@ def parse_pattern(line: str) -> Pattern:
     optional: set[str] = set()
     avoid: set[str] = set()
     for item in line.split():
-        if item.startswith("{"):
+        if item.startswith("{") and "|" not in item:
             kind = item.strip("{}")
             if kind not in SLOT_KINDS:
                 raise CatalogueError(f"pattern '{line}' names the unknown slot '{kind}'")

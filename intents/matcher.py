@@ -46,10 +46,10 @@ def rank(heard: Understanding, catalogue: Catalogue, lexicon: Lexicon) -> tuple[
 
 
 def _try(heard: Understanding, intent: Intent, pattern: Pattern, lexicon: Lexicon) -> Match | None:
-    said = {span.value for span in heard.concepts}
+    slots = _slot_spans(heard)
+    said = {span.value for span in heard.concepts} | {f"{{{kind}}}" for kind in slots}
     if pattern.avoid & said or not all(any(c in said for c in group) for group in pattern.needed):
         return None
-    slots = _slot_spans(heard)
     if any(len(slots.get(kind, ())) < count for kind, count in pattern.slots.items()):
         return None
     if undecided(heard, intent, pattern, lexicon):
