@@ -21,7 +21,7 @@ from assistant.rules.eggs import air_allowance, egg_target, judge_raw_egg
 from assistant.rules.food_names import find_food
 from assistant.rules.foods import Food, all_foods, unknown_food
 from assistant.rules.profile import Profile, load_profile, profile_names
-from assistant.rules.roasts import oven_limit, roast_hold_s
+from assistant.rules.roasts import RoastStandard, oven_limit, roast_hold_s, roast_rows
 from assistant.rules.strictest import load_strictest
 
 MODEL = load_profile("fda_2022")
@@ -263,3 +263,19 @@ def test_warm_egg_air_is_for_raw_shell_eggs_only() -> None:
     """Treated or broken eggs are held at the general limit."""
     assert air_allowance(food("shell eggs"))
     assert not air_allowance(food("pasteurized shell eggs"))
+
+
+@pytest.mark.parametrize("standard", ["model_code", "fsis_6_5_log", "fsis_7_log"])
+def test_roast_tables_follow_the_law_of_heat_killing(standard: RoastStandard) -> None:
+    """Independent check: ten degrees more need a tenth of the time (z = 10 F), but for the print's rounding.
+
+    The law is textbook thermal death time; rows of minutes are printed coarsely (a minute or 6 %), rows of seconds to about the second.
+    """
+    table = roast_rows(standard)
+    base = Decimal(table[0]["hold"])
+    for row in table[:-1]:
+        law = base * Decimal(10) ** ((Decimal(130) - Decimal(row["min"])) / 10)
+        printed = Decimal(row["hold"])
+        slack = max(Decimal(60), law * Decimal("0.06")) if printed >= 240 else Decimal(3)
+        assert abs(printed - law) <= slack, row
+    assert table[-1]["hold"] == "0"
