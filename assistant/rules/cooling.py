@@ -18,6 +18,7 @@ from assistant.rules.cooling_curve import (
     ClockStart,
     CoolingReading,
     Crossing,
+    Hours,
     clock_start,
     crossing,
     ordered,
@@ -58,7 +59,7 @@ class CoolingLimits:
 def judge_cooling(
     readings: Sequence[CoolingReading],
     profile: Profile,
-    now_hours: Decimal | None = None,
+    now_hours: Hours | None = None,
     *,
     reheated_before: bool = False,
 ) -> Judgement:
@@ -140,7 +141,7 @@ def _state(
     series: Sequence[CoolingReading],
     start: ClockStart,
     allowed: Fraction,
-    now: Decimal,
+    now: Hours,
 ) -> State:
     """Return how one limit stands, ``allowed`` hours after a clock that started within two bounds."""
     soonest = _state_from(reached, series, start.earliest + allowed, now)
@@ -151,7 +152,7 @@ def _state(
 
 
 def _state_from(
-    reached: Crossing | None, series: Sequence[CoolingReading], deadline: Fraction, now: Decimal
+    reached: Crossing | None, series: Sequence[CoolingReading], deadline: Fraction, now: Hours
 ) -> State:
     if reached is None:
         if series[-1].hours >= deadline:

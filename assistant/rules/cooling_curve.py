@@ -8,18 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
 from assistant.rules.basis import Limit, Temperature
 from assistant.rules.compare import colder_than, limit_unit, warmer_than
 
+Hours = Decimal | Fraction
+"""Exact hours since any zero of the caller's."""
+
 
 @dataclass(frozen=True, slots=True)
 class CoolingReading:
     """One reading of the food: hours since any zero of the caller's, and the temperature."""
 
-    hours: Decimal
+    hours: Hours
     temperature: Temperature
 
 
@@ -38,6 +42,13 @@ class Crossing:
 
     earliest: Fraction
     by_line: Fraction
+
+
+def hours_between(zero: datetime, then: datetime) -> Fraction:
+    """Return the exact hours from ``zero`` to ``then``, aware times across changes of the clocks."""
+    if zero.tzinfo is not None and then.tzinfo is not None:
+        zero, then = zero.astimezone(UTC), then.astimezone(UTC)
+    return Fraction((then - zero) // timedelta(microseconds=1), 3_600_000_000)
 
 
 def ordered(readings: Sequence[CoolingReading]) -> list[CoolingReading]:

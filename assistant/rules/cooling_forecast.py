@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
 from statistics import NormalDist
 from typing import Literal
@@ -51,16 +50,16 @@ def forecast_cooling(
         return None
     limit, deadline = due
     series = ordered(readings)
-    zero = Decimal(series[0].hours)
+    zero = Fraction(series[0].hours)
     fit = fit_cooling(
-        [float(reading.hours - zero) for reading in series],
+        [float(Fraction(reading.hours) - zero) for reading in series],
         [float(reading.temperature.in_unit("F")) for reading in series],
         None if surroundings is None else float(surroundings.in_unit("F")),
     )
     if fit is None:
         return None
     degrees = float(Temperature(limit.value, limit_unit(limit)).in_unit("F"))
-    at = float(deadline - Fraction(zero))
+    at = float(deadline - zero)
     expected, deviation = fit.temperature(at), fit.deviation(at)
     probability = NormalDist(expected, max(deviation, 1e-9)).cdf(degrees)
     outlook: Outlook = (

@@ -13,7 +13,7 @@ from functools import cache
 from typing import cast
 
 from assistant.rules.basis import Citation, Flag, Judgement, Limit, Range, Temperature, Verdict
-from assistant.rules.compare import assumed_detail, warmer_than
+from assistant.rules.compare import assumed_detail, limit_unit, warmer_than
 from assistant.rules.profile import Profile
 from assistant.rules.tables import read_table
 
@@ -30,6 +30,16 @@ def days_allowed(profile: Profile, held_at: Temperature | None = None) -> Limit:
     if held_at is None or not warmer_than(held_at, profile.limit("date_mark_hold_max")):
         return profile.limit("date_mark_days_max")
     return profile.limit("date_mark_warm_days_max")
+
+
+def holding_condition(profile: Profile) -> Limit | None:
+    """Return the temperature that the days depend on, where the profile lets food be held warmer than it.
+
+    Say it with the date: "if it is held at 41F or colder". ``None`` where cold holding already asks it.
+    """
+    condition, cold = profile.limit("date_mark_hold_max"), profile.limit("cold_holding_max")
+    legal = Temperature(cold.value, limit_unit(cold))
+    return condition if warmer_than(legal, condition) else None
 
 
 def last_day(

@@ -16,12 +16,10 @@ from assistant.rules.basis import Citation, Judgement, Verdict
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.profile import Profile
 from assistant.rules.rounding import rounded
-from assistant.rules.sanitizer import StrengthRange, strength_range
+from assistant.rules.sanitizer import ENOUGH_PPM, StrengthRange, strength_range
 from assistant.rules.units import Measure, Number, household_measure, metric_measure
 
 PPM_PER_PERCENT = 10_000
-CHLORINE_TARGET_PPM = Decimal(100)
-"""Aimed at for chlorine: it holds from 55F and up to pH 10, and a weaker mix needs warm water."""
 
 CHLORINE_CAUTIONS = ("follow_label", "never_mix", "plain_bleach_only", "cool_water", "test_with_strip")
 OTHER_CAUTIONS = ("follow_label", "never_mix", "test_with_strip")
@@ -112,8 +110,8 @@ def _check_target(percent: Number, target_ppm: Number) -> None:
 def usual_target(kind: SanitizerKind, allowed: StrengthRange) -> Decimal:
     """Return the ppm to aim at when none is named: 100 for chlorine, else the middle of the range."""
     low = allowed.low or Decimal(0)
-    if kind == "chlorine" and low <= CHLORINE_TARGET_PPM <= allowed.high:
-        return CHLORINE_TARGET_PPM
+    if kind == "chlorine" and low <= ENOUGH_PPM <= allowed.high:
+        return ENOUGH_PPM
     return (low + allowed.high) / 2
 
 
@@ -139,7 +137,7 @@ def mix_for(
     asked = usual_target(kind, allowed) if target_ppm is None else target_ppm
     target = min(max(asked, allowed.low), allowed.high)
     ideal = concentrate_for(percent, target, water_ml)
-    least = min(target, CHLORINE_TARGET_PPM) if kind == "chlorine" else allowed.low
+    least = min(target, ENOUGH_PPM) if kind == "chlorine" else allowed.low
     bounds = (
         concentrate_for(percent, allowed.high, water_ml),
         concentrate_for(percent, max(least, allowed.low), water_ml),

@@ -16,6 +16,8 @@ from assistant.rules.product import Between, Product, SanitizerKind, Strength
 from assistant.rules.profile import Profile
 
 Details = dict[str, Decimal | str]
+ENOUGH_PPM = Decimal(100)
+"""The chlorine strength that holds in the coldest water and up to the highest pH of the table."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,11 +164,11 @@ def _ph_too_high(ph_max: Decimal, citation: Citation) -> Judgement:
     return Judgement(Verdict.FAIL, "ph_too_high", (citation,), Range("pH", high=ph_max), "remake")
 
 
-def _too_cold(limit: Limit, least: Temperature) -> Judgement:
+def _too_cold(limit: Limit, least: Temperature, stronger_helps: bool = False) -> Judgement:
     limits = Range(least.unit, low=least.value)
-    return Judgement(
-        Verdict.FAIL, "water_too_cold", (limit.citation,), limits, "remake_warmer", assumed_detail(limit)
-    )
+    details = {**assumed_detail(limit), **({"enough_ppm": ENOUGH_PPM} if stronger_helps else {})}
+    action = "raise_strength" if stronger_helps else "remake_warmer"
+    return Judgement(Verdict.FAIL, "water_too_cold", (limit.citation,), limits, action, details)
 
 
 def _label_water(
@@ -216,10 +218,18 @@ def _chlorine_water(
                     (limit.citation,),
                     Range(least.unit, low=least.value),
                     "raise_strength",
-                    {"water_min_if_ph_unknown": least.value, "enough_ppm": Decimal(100)},
+                    {"water_min_if_ph_unknown": least.value, "enough_ppm": ENOUGH_PPM},
                 )
-            return _too_cold(limit, least)
+            return _too_cold(limit, least, _stronger_helps(temperature, profile, product, allowed))
     return _pass(allowed, {**said, **assumed_detail(mild)})
+
+
+def _stronger_helps(
+    temperature: Temperature, profile: Profile, product: Product | None, allowed: StrengthRange
+) -> bool:
+    """Return whether this water would do at 100 ppm: then a stronger mix is the fix, not hotter water."""
+    least = _warmer(_temperature(profile.limit("chlorine_100_water_min")), product)
+    return temperature.in_unit(least.unit) >= least.value and allowed.high >= ENOUGH_PPM
 
 
 def chlorine_water_limits(ppm: Decimal, profile: Profile) -> tuple[Limit, Limit]:

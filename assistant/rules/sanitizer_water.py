@@ -8,6 +8,7 @@ from assistant.rules.basis import Judgement, Range, Temperature, Verdict
 from assistant.rules.compare import colder_than, judge_at_least, judge_at_most
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.profile import Profile
+from assistant.rules.sanitizer import ENOUGH_PPM
 
 
 def judge_solution_water(
@@ -27,7 +28,7 @@ def judge_solution_water(
     coldest, mild = profile.limit("chlorine_100_water_min"), profile.limit("chlorine_50_water_min")
     if colder_than(temperature, coldest):
         return judge_at_least(temperature, coldest, "remake_warmer", "water_too_cold")
-    details: dict[str, Decimal | str] = {"enough_ppm": Decimal(100), "weaker_water_min": mild.value}
+    details: dict[str, Decimal | str] = {"enough_ppm": ENOUGH_PPM, "weaker_water_min": mild.value}
     citations = (coldest.citation, mild.citation)
     limits = Range(coldest.unit, low=coldest.value)
     return Judgement(Verdict.CANNOT_JUDGE, "strength_unknown", citations, limits, "ask_ppm", details)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from typing import Literal
 
@@ -67,8 +67,14 @@ def hours_allowed(hold: TimeHold, profile: Profile) -> Limit:
 
 
 def discard_time(start: datetime, hold: TimeHold, profile: Profile) -> datetime:
-    """Return when food that left temperature control at ``start`` has to be gone: the time to write on it."""
-    return start + timedelta(hours=float(hours_allowed(hold, profile).value))
+    """Return when food that left temperature control at ``start`` has to be gone: the time to write on it.
+
+    An aware time is counted in UTC, so that a change of the clocks does not lengthen the hours.
+    """
+    minutes = timedelta(minutes=int(hours_allowed(hold, profile).value * 60))
+    if start.tzinfo is None:
+        return start + minutes
+    return (start.astimezone(UTC) + minutes).astimezone(start.tzinfo)
 
 
 def _started_hot(start: Temperature, profile: Profile) -> bool:

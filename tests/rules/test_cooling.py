@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from decimal import Decimal
+from fractions import Fraction
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import assume, given
@@ -10,7 +13,7 @@ from hypothesis import strategies as st
 
 from assistant.rules.basis import Judgement, Temperature, Verdict
 from assistant.rules.cooling import hours_left, judge_cooling, next_limit
-from assistant.rules.cooling_curve import CoolingReading
+from assistant.rules.cooling_curve import CoolingReading, hours_between
 from assistant.rules.profile import Profile, load_profile, profile_names
 
 FDA = load_profile()
@@ -208,3 +211,15 @@ def test_nonsense_is_refused() -> None:
 def test_food_cold_from_the_first_reading_is_cold() -> None:
     """A reading of 40F alone is below every limit."""
     assert judge_cooling(readings((0, 40)), FDA).passed
+
+
+def test_clock_times_become_exact_hours() -> None:
+    """Twenty minutes are a third of an hour, across a change of the clocks too."""
+    noon = datetime(2026, 3, 7, 12)
+    assert hours_between(noon, datetime(2026, 3, 7, 12, 20)) == Fraction(1, 3)
+    zone = ZoneInfo("America/New_York")
+    before, after = datetime(2026, 3, 8, 1, tzinfo=zone), datetime(2026, 3, 8, 4, tzinfo=zone)
+    assert hours_between(before, after) == 2
+    thirds = [(Fraction(0), 135), (Fraction(2, 3), 100), (Fraction(2), 70), (Fraction(6), 41)]
+    taken = [CoolingReading(hours, Temperature(Decimal(degrees))) for hours, degrees in thirds]
+    assert judge_cooling(taken, FDA, Fraction(19, 3)).passed

@@ -210,3 +210,15 @@ def test_blocks_in_the_wrong_order_are_refused() -> None:
     """An interval has its lower end first."""
     with pytest.raises(ValueError, match="above the upper block"):
         Between(Decimal(200), Decimal(100))
+
+
+def test_too_cold_chlorine_is_mended_by_strength_before_heat() -> None:
+    """70F water: 78 ppm is too weak for it, 100 is enough; 50F water has to be warmer."""
+    tepid = judge_chlorine(Decimal(78), Temperature(Decimal(70)), Decimal(8), FDA)
+    assert (tepid.reason, tepid.action, tepid.details["enough_ppm"]) == (
+        "water_too_cold",
+        "raise_strength",
+        100,
+    )
+    cold = judge_chlorine(Decimal(78), Temperature(Decimal(50)), Decimal(8), FDA)
+    assert (cold.reason, cold.action) == ("water_too_cold", "remake_warmer")

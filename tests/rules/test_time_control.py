@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from decimal import Decimal
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
@@ -110,3 +111,10 @@ def test_the_time_to_write_on_the_pan() -> None:
     assert discard_time(start, hold, FDA) == datetime(2026, 5, 1, 22, 30)
     warm = TimeHold("four_hours", Temperature(Decimal(65), "C"), Decimal(0))
     assert discard_time(start, warm, load_profile("united_kingdom")) == datetime(2026, 5, 1, 20, 30)
+
+
+def test_a_change_of_the_clocks_does_not_lengthen_the_hours() -> None:
+    """Four hours from one in the morning when the clocks go forward end at six."""
+    start = datetime(2026, 3, 8, 1, tzinfo=ZoneInfo("America/New_York"))
+    gone = discard_time(start, TimeHold("four_hours", HOT, Decimal(0)), FDA)
+    assert (gone.hour, gone.tzinfo) == (6, start.tzinfo)
