@@ -269,7 +269,8 @@ def test_warm_egg_air_is_for_raw_shell_eggs_only() -> None:
 def test_roast_tables_follow_the_law_of_heat_killing(standard: RoastStandard) -> None:
     """Independent check: ten degrees more need a tenth of the time (z = 10 F), but for the print's rounding.
 
-    The law is textbook thermal death time; rows of minutes are printed coarsely (a minute or 6 %), rows of seconds to about the second.
+    The law is textbook thermal death time; rows of minutes are printed coarsely (a minute or 6 %), rows
+    of seconds to about the second.
     """
     table = roast_rows(standard)
     base = Decimal(table[0]["hold"])
