@@ -33,7 +33,7 @@ def cutoff(log: Logbook, keep_days: int, *, clock_checked: bool = False) -> date
     jump = log.views.latest(Filter(first_day=first_kept, kinds=("clock_change",)))
     if jump and not clock_checked:
         raise InputError(
-            f"the clock jumped on {jump.day} ({jump.entry.note}): check that it is right, then say so and retry"
+            f"the clock jumped on {jump.day} ({jump.entry.note}): check it, then say that you did and retry"
         )
     return first_kept
 

@@ -24,7 +24,7 @@ CREATE TABLE standing (
 CREATE INDEX standing_day ON standing (day, site, id);
 CREATE INDEX standing_kind ON standing (kind, day, site, id);
 CREATE INDEX standing_subject ON standing (subject, day, site, id);
-CREATE INDEX standing_verdict ON standing (verdict, day, site, id);
+CREATE INDEX standing_failed ON standing (day, site, id) WHERE verdict = 'fail' AND withdrawn = 0;
 CREATE INDEX standing_person ON standing (person, day, site, id);
 CREATE INDEX standing_entered ON standing (site, entered);
 CREATE INDEX standing_readings ON standing (site, subject, measured, id) WHERE kind = 'reading';
