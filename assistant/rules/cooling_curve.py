@@ -95,8 +95,10 @@ def crossing(series: Sequence[CoolingReading], limit: Limit) -> Crossing | None:
         return Crossing(Fraction(series[0].hours), Fraction(series[0].hours))
     if last == len(series) - 1:
         return None
-    before, after = Fraction(series[last].hours), Fraction(series[last + 1].hours)
-    unit = limit_unit(limit)
+    after = Fraction(series[last + 1].hours)
+    if not colder_than(series[last + 1].temperature, limit):
+        return Crossing(after, after)
+    before, unit = Fraction(series[last].hours), limit_unit(limit)
     warm, cool = (each.temperature.in_unit(unit) for each in series[last : last + 2])
     share = (warm - Fraction(limit.value)) / (warm - cool)
-    return Crossing(after if share == 1 else before, before + share * (after - before))
+    return Crossing(before, before + share * (after - before))
