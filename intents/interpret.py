@@ -6,11 +6,14 @@ from dataclasses import dataclass, replace
 
 from intents.catalogue import Catalogue, load_catalogue
 from intents.foods_heard import food_phrases, qualified
-from intents.lexicon import Lexicon, load_lexicon
+from intents.lexicon import Lexicon, Span, load_lexicon
 from intents.matcher import Match, rank
 from intents.mentions import SpokenNames, Understanding, understand
 from intents.nearest import Examples
 from intents.readings import KindOf, ReadingParse, parse_readings
+
+NOT_FOOD = "not_food"
+"""The concept of things with a food in their name (milk crates, the salad bar)."""
 
 
 @dataclass(frozen=True)
@@ -37,18 +40,20 @@ class Interpreter:
         people: tuple[tuple[str, str], ...],
         menu: tuple[tuple[str, str], ...],
         kind_of: KindOf,
+        unit: str = "F",
     ) -> None:
         self.lexicon: Lexicon = load_lexicon(language)
         self.catalogue: Catalogue = load_catalogue(language)
         self.names = SpokenNames((*food_phrases(), *menu), equipment, people)
         self._finders = self.names.finders()
         self._kind_of = kind_of
+        self._unit = unit
         self._examples = Examples(self.catalogue, self.lexicon, self._understand)
 
     def interpret(self, text: str) -> Interpretation:
         """Return all that ``text`` can mean."""
         heard = self._understand(text)
-        readings = parse_readings(heard, self._finders, self.lexicon, self._kind_of)
+        readings = parse_readings(heard, self._finders, self.lexicon, self._kind_of, self._unit)
         matches = rank(heard, self.catalogue, self.lexicon)
         if not matches:
             second = self._second_try(heard)
@@ -59,7 +64,9 @@ class Interpreter:
 
     def _understand(self, text: str) -> Understanding:
         heard = understand(text, self.lexicon, self._finders)
-        foods = qualified(heard.words, heard.names["food"])
+        others = (*heard.names["equipment"], *(s for s in heard.concepts if s.value == NOT_FOOD))
+        foods = tuple(food for food in heard.names["food"] if not any(_inside(food, s) for s in others))
+        foods = qualified(heard.words, foods)
         return replace(heard, names={**heard.names, "food": foods})
 
     def _second_try(self, heard: Understanding) -> Interpretation | None:
@@ -78,3 +85,9 @@ class Interpreter:
                 matches = self._examples.settle(again, matches)
                 return Interpretation(replace(again, text=heard.text), readings, matches)
         return None
+
+
+def _inside(food: Span, other: Span) -> bool:
+    """True when a food's name is only a part of a longer name."""
+    longer = other.end - other.start > food.end - food.start
+    return longer and other.start <= food.start and food.end <= other.end

@@ -17,6 +17,7 @@ _QUALITIES = {
     "as_tenderized": "needled",
     "as_ground": "ground",
     "as_wild": "wild",
+    "as_pooled": "pooled",
     "as_raw_service": "for raw service",
 }
 """What may be said of a food anywhere in the sentence, and the word by which the rules know it."""

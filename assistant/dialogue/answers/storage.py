@@ -29,7 +29,10 @@ def place_key(food: Food) -> str:
 def place(request: Request) -> Answer:
     """Say the shelf of one food."""
     if not request.slots.foods:
-        return Answer("unknown", {"food": unexplained(request) or "that"}, (storage.SEPARATION,))
+        name = unexplained(request)
+        if not name or request.slots.places:
+            return Answer("unknown_question", intent="unsure")
+        return Answer("unknown", {"food": name}, (storage.SEPARATION,))
     food = food_of(request, cooked=True)
     assert food is not None
     clearance = request.profile.limit("floor_clearance_min")
@@ -95,7 +98,7 @@ def pair(request: Request) -> Answer:
     if found.placing in (Pair.EITHER, Pair.EITHER_KEEP_SEPARATE):
         return Answer("either" if found.placing is Pair.EITHER else "level", names, found.citations)
     a_on_top = found.placing is Pair.A_ABOVE
-    if request.slots.has("which", "where"):
+    if request.slots.has("which", "where", "above_or"):
         top, bottom = (names["A"], names["b"]) if a_on_top else (names["B"], names["a"])
         return Answer("order", {"top": top, "bottom": bottom}, found.citations)
     wanted = "above" if request.slots.has("above", "top") else "below"

@@ -134,7 +134,7 @@ def wrong(request: Request) -> Answer:
     raw, other = names if faults[0].upper is upper else (names[1], names[0])
     if level:
         return Answer("beside", {"raw": raw, "other": other}, _SOURCES)
-    if faults[0].ready_to_eat_below:
+    if faults[0].ready_to_eat_below or not faults[0].lower.raw_animal:
         return Answer("fault_ready", {"raw": raw, "other": other}, _SOURCES)
     return Answer("fault_raw", {"lower": raw, "upper": other}, _SOURCES)
 
@@ -163,3 +163,11 @@ def odd(request: Request) -> Answer:
         if request.slots.has(concept):
             return Answer(key, sources=(storage.PLACES[key],))
     return Answer("damaged", sources=(storage.damaged_goods(),))
+
+
+@answers("storage_shelf")
+def shelf(request: Request) -> Answer:
+    """Say what belongs on the top or the bottom shelf."""
+    key = "bottom" if request.slots.has("bottom") else "top" if request.slots.has("top") else "general"
+    most = request.profile.limit("cook_poultry_min")
+    return Answer(key, {"poultry": limit_text(most)}, _SOURCES)
