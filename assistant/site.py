@@ -175,8 +175,13 @@ class Site(_Strict):
         return found[0] if len(found) == 1 else None
 
     def with_profile(self, name: str) -> Site:
-        """Return a copy under another jurisdiction (``--profile``)."""
-        return self.model_copy(update={"kitchen": self.kitchen.model_copy(update={"profile": name})})
+        """Return a copy under another jurisdiction (``--profile``), in the units of its code."""
+        try:
+            units = load_profile(name).unit
+        except UnknownProfileError as error:
+            raise InputError(f"{str(error)[:1].upper()}{str(error)[1:]}.") from None
+        changed = {"profile": name, "units": units}
+        return self.model_copy(update={"kitchen": self.kitchen.model_copy(update=changed)})
 
     def spoken_equipment(self) -> tuple[tuple[str, str], ...]:
         """Return ``(spoken phrase, place id)`` for every name and number that may be said."""

@@ -68,16 +68,16 @@ KindOf = Callable[[str], str]
 
 
 def parse_readings(
-    heard: Understanding, finders: dict[str, Finder], lexicon: Lexicon, kind_of: KindOf
+    heard: Understanding, finders: dict[str, Finder], lexicon: Lexicon, kind_of: KindOf, unit: str = "F"
 ) -> ReadingParse:
     """Return every way in which all words of ``heard`` read as readings.
 
-    ``kind_of`` gives the kind of an equipment id. Only explanations of the whole utterance count; of
+    ``kind_of`` gives the kind of an equipment id, ``unit`` the site's degrees where none are said. Only explanations of the whole utterance count; of
     those, the ones whose numbers all make sense for their place win over those that do not.
     """
     if heard.broken:
         return ReadingParse()
-    parser = _Parser(heard, finders, lexicon, kind_of)
+    parser = _Parser(heard, finders, lexicon, kind_of, unit)
     options = {parse for parse in parser.parse(0) if parse}
     sensible = {parse for parse in options if all(parser.makes_sense(r) for r in parse)}
     chosen = sensible or options
@@ -89,9 +89,10 @@ class _Parser:
     """Tries every split of the words into places, numbers and links."""
 
     def __init__(
-        self, heard: Understanding, finders: dict[str, Finder], lexicon: Lexicon, kind_of: KindOf
+        self, heard: Understanding, finders: dict[str, Finder], lexicon: Lexicon, kind_of: KindOf, unit: str
     ) -> None:
         self.words = heard.words
+        self.unit = unit
         self.finders = finders
         self.kind_of = kind_of
         self.links = lexicon.links
@@ -190,7 +191,15 @@ class _Parser:
             place = places[0].value if places else ""
             if quantity in ("", "temperature"):
                 yield (
-                    Reading(foods[0].value, "food", value, "temperature", unit, measured or "food", place),
+                    Reading(
+                        foods[0].value,
+                        "food",
+                        value,
+                        "temperature",
+                        unit or self.unit,
+                        measured or "food",
+                        place,
+                    ),
                     end,
                 )
             return
@@ -204,4 +213,5 @@ class _Parser:
         else:
             quantities = quantities[:1]
         for each in quantities:
-            yield Reading(places[0].value, "equipment", value, each, unit, measured, ""), end
+            said = (unit or self.unit) if each == "temperature" else unit
+            yield Reading(places[0].value, "equipment", value, each, said, measured, ""), end

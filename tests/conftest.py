@@ -56,6 +56,9 @@ def talk_under(
 
     def make(profile: str) -> Conversation:
         book = Logbook.open(tmp_path / profile, clock=clock)
-        return Conversation(site.with_profile(profile) if profile else site, book, clock, interpreter)
+        if not profile:
+            return Conversation(site, book, clock, interpreter)
+        there = site.with_profile(profile)
+        return Conversation(there, book, clock, interpreter_for(there))
 
     return make

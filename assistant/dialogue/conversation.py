@@ -54,7 +54,14 @@ def interpreter_for(site: Site, language: str = "") -> Interpreter:
     """Return the interpreter for a site's names in its (or another) language."""
     people = tuple((name, p.name) for p in site.people for name in (p.name, *p.also))
     menu = tuple((name, food) for name, food in site.menu.items())
-    return Interpreter(language or site.kitchen.language, site.spoken_equipment(), people, menu, site.kind_of)
+    return Interpreter(
+        language or site.kitchen.language,
+        site.spoken_equipment(),
+        people,
+        menu,
+        site.kind_of,
+        site.kitchen.units,
+    )
 
 
 class Conversation:

@@ -36,11 +36,8 @@ def passage(heard: Heard, readings: Iterable[Reading], kind_of: dict[str, str]) 
     table = gate_table()
     needed = float(table["log_at_once"])
     for reading in readings:
-        kind = kind_of.get(reading.subject, "")
-        celsius = reading.unit == "C"
-        if reading.subject_kind == "equipment" and not plausible(
-            kind, reading.quantity, reading.value, celsius
-        ):
+        kind = kind_of.get(reading.place or reading.subject, "")
+        if kind and not plausible(kind, reading.quantity, reading.value, reading.unit == "C"):
             return Passage.ASK
         if _has_sensible_double(reading, kind):
             needed = max(needed, float(table["confusable_log_at_once"]))

@@ -38,7 +38,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome:
 
 def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Outcome:
     """Log ``readings`` at once when the gate lets them pass, else ask."""
-    kinds = {r.subject: talk.site.kind_of(r.subject) for r in readings}
+    kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
     gate = passage(heard, readings, kinds)
     if gate is Passage.SAY_AGAIN:
         return Outcome(Answer("say_again"), READING, readings=readings)
@@ -52,16 +52,24 @@ def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     items = [judge_reading(reading, talk.site) for reading in readings]
     lines = [call_back(talk, item) for item in items]
     sources = tuple(source for item in items for source in item.judgement.citations)
-    answer = Answer("pass", sources=sources)
     return Outcome(
-        answer,
+        Answer("pass", sources=sources),
         READING,
         talk.request(READING, Slots()),
         " ".join(lines),
         drafts_for(items, talk.site),
+        pending=_since_when(talk, items),
         own_verdict=worst(items),
         readings=readings,
     )
+
+
+def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
+    """Wait for "two hours" after a food was found out of temperature and the call-back asked since when."""
+    if len(items) != 1 or items[0].judgement.action != "ask_since_when":
+        return None
+    request = talk.request("time_out", Slots(foods=(items[0].reading.subject,)))
+    return Pending("slot", talk.clock.now(), "duration|clock|unknown_time", request)
 
 
 def judge_only(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:

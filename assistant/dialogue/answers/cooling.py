@@ -1,0 +1,127 @@
+"""Answers about cooling: the rule, ways to do it, and a reading of food that is cooling."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
+from assistant.dialogue.moments import hours_of
+from assistant.logbook.entry import Draft, Limits
+from assistant.rules.basis import Temperature, Verdict
+from assistant.rules.cooling import CoolingLimits, judge_cooling
+from assistant.rules.cooling_curve import CoolingReading
+
+_WAYS = {"cover_word": "cover", "how_high": "depth"}
+
+
+def _values(limits: CoolingLimits) -> dict[str, Value]:
+    return {
+        "start": degrees(limits.start.value, limits.start.unit),
+        "middle": degrees(limits.middle.value, limits.middle.unit),
+        "end": degrees(limits.end.value, limits.end.unit),
+        "one": plain(limits.stage_one.value),
+        "total": plain(limits.total.value),
+    }
+
+
+@answers("cooling_rule")
+def rule(request: Request) -> Answer:
+    """Say the two stages."""
+    limits = CoolingLimits.of(request.profile)
+    return Answer("rule", _values(limits), (limits.stage_one.citation, limits.total.citation))
+
+
+@answers("cooling_ice")
+def ice(request: Request) -> Answer:
+    """Say how an ice bath is made."""
+    return Answer("ice", sources=(CoolingLimits.of(request.profile).total.citation,))
+
+
+@answers("cooling_way")
+def way(request: Request) -> Answer:
+    """Say how deep, how covered, and why not the whole hot pot."""
+    reply = next((key for concept, key in _WAYS.items() if request.slots.has(concept)), "pot")
+    return Answer(reply, sources=(CoolingLimits.of(request.profile).total.citation,))
+
+
+@answers("cooling_vegetables")
+def vegetables(request: Request) -> Answer:
+    """Cooked plants cool by the same rule."""
+    return Answer("same", sources=(CoolingLimits.of(request.profile).total.citation,))
+
+
+@answers("cooling_check")
+def check(request: Request) -> Answer:
+    """Judge and log one reading of food that is cooling, from the hours said since 135 degrees."""
+    temperature = request.slots.temperature(request.site.kitchen.units)
+    if temperature is None or not request.slots.foods:
+        return Answer("ask_start", ask="duration")
+    limits = CoolingLimits.of(request.profile)
+    food = request.slots.foods[0]
+    values = _values(limits)
+    values |= {"food": food[:1].upper() + food[1:], "value": degrees(temperature.value, temperature.unit)}
+    said = request.slots.measure("duration")
+    if said is None:
+        return _without_start(request, temperature, limits, values)
+    hours = hours_of(said)
+    start = Temperature(limits.start.value, "C" if limits.start.unit == "C" else "F")
+    judged = judge_cooling(
+        [CoolingReading(Decimal(0), start), CoolingReading(hours, temperature)], request.profile
+    )
+    left = judged.details.get("minutes_left")
+    values |= {"hours": plain(hours), "left": _left(left)}
+    draft = _draft(request, temperature, judged.verdict, limits, f"{plain(hours)} h after 135°F")
+    sources = judged.citations
+    if judged.reason == "cooled":
+        return Answer("done", values, sources, Verdict.PASS, (draft,))
+    if judged.verdict is not Verdict.FAIL and judged.reason == "cooling":
+        return Answer("pass", values, sources, None, (draft,))
+    reply = "discard"
+    if judged.reason == "stage_one_too_long" or judged.details.get("next_temperature") == limits.middle.value:
+        reply = "reheat" if judged.action == "reheat_or_discard" else "late_first"
+    if hours > limits.total.value:
+        reply = "discard"
+    failed = draft.model_copy(update={"verdict": "fail"})
+    return Answer(reply, values, sources, Verdict.FAIL, (failed, _action(food, reply)))
+
+
+def _left(minutes: Decimal | str | None) -> str:
+    if not isinstance(minutes, Decimal):
+        return "0 min"
+    return f"{plain(minutes)} min" if minutes < 120 else f"{plain(round(minutes / 60, 1))} h"
+
+
+def _without_start(
+    request: Request, temperature: Temperature, limits: CoolingLimits, values: dict[str, Value]
+) -> Answer:
+    sources = (limits.total.citation,)
+    cold = temperature.in_unit("C" if limits.end.unit == "C" else "F") <= limits.end.value
+    draft = _draft(request, temperature, Verdict.CANNOT_JUDGE, limits, "start of cooling not said")
+    if cold:
+        return Answer("no_start_cold", values, sources, None, (draft,))
+    failed = draft.model_copy(update={"verdict": "fail"})
+    return Answer(
+        "no_start", values, sources, Verdict.FAIL, (failed, _action(request.slots.foods[0], "discard"))
+    )
+
+
+def _draft(request: Request, t: Temperature, verdict: Verdict, limits: CoolingLimits, note: str) -> Draft:
+    food = request.slots.foods[0]
+    return Draft(
+        kind="reading",
+        subject=food,
+        item=food,
+        measured="cooling",
+        value=plain(t.value),
+        unit=t.unit,
+        verdict=verdict.value,
+        limits=Limits(high=plain(limits.end.value), unit=limits.end.unit),
+        rule=f"{limits.total.citation.document}, {limits.total.citation.section}",
+        profile=request.site.kitchen.profile,
+        note=note,
+    )
+
+
+def _action(food: str, reply: str) -> Draft:
+    note = "reheat or discard" if reply == "reheat" else "discard"
+    return Draft(kind="action_opened", subject=food, measured="cooling", refers_to=-1, note=note)

@@ -1,0 +1,85 @@
+"""Answers about date marks: the last day, freezing, day numbers, mixes."""
+
+from __future__ import annotations
+
+from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
+from assistant.dialogue.moments import day_said, shown_date
+from assistant.rules import date_marking
+from assistant.rules.basis import Limit, Verdict
+
+
+def _facts(request: Request) -> tuple[Limit, dict[str, str], tuple[Limit, ...]]:
+    days, hold = date_marking.days_allowed(request.profile), request.profile.limit("date_mark_hold_max")
+    return days, {"days": plain(days.value), "hold": degrees(hold.value, hold.unit)}, (days, hold)
+
+
+def _day_number(request: Request) -> int | None:
+    found = request.slots.measure("number")
+    return int(found.value) if found and found.value == int(found.value) and 0 < found.value < 100 else None
+
+
+@answers("date_mark")
+def mark(request: Request) -> Answer:
+    """Say the last day of use of food made, opened or cooked on a day (today if none is said)."""
+    _, values, limits = _facts(request)
+    sources = tuple(limit.citation for limit in limits)
+    food = request.slots.food(0)
+    if food is not None and food.known and not food.tcs:
+        return Answer("not_needed", {"food": request.slots.foods[0]}, sources)
+    if food is not None and food.raw_animal and food.known:
+        return Answer("raw", {"food": request.slots.foods[0].removeprefix("raw ")}, sources)
+    made = day_said(request.slots, request.now) or request.now.date()
+    last = date_marking.last_day(made, request.profile)
+    values["date"] = shown_date(last)
+    if last < request.now.date():
+        return Answer("over", values, sources, Verdict.FAIL, caution="doubt")
+    return Answer("use_by", values, sources)
+
+
+@answers("date_frozen")
+def frozen(request: Request) -> Answer:
+    """Say how many days are left after freezing; the day of thawing counts."""
+    _, values, limits = _facts(request)
+    sources = tuple(limit.citation for limit in limits)
+    used = _day_number(request)
+    if used is None:
+        held = request.slots.measure("duration")
+        used = int(held.value) if held and held.unit == "day" else None
+    if used is None:
+        return Answer("ask_day", ask="number")
+    left = date_marking.days_left_after_freezing(used, request.profile)
+    if left == 0:
+        return Answer("none", values, sources, Verdict.FAIL)
+    thawed = day_said(request.slots, request.now) or request.now.date()
+    last = date_marking.last_day_after_freezing(used, thawed, request.profile)
+    return Answer("left", {"left": left, "date": shown_date(last)}, sources)
+
+
+@answers("date_day")
+def day(request: Request) -> Answer:
+    """Judge a day number, or food without a date."""
+    _, values, _ = _facts(request)
+    if request.slots.has("no_date"):
+        judged = date_marking.judge_day(None, request.profile)
+        return Answer("no_mark", values, judged.citations, judged.verdict)
+    number = _day_number(request)
+    if number is None:
+        return Answer("no_mark", values)
+    guests = request.site.kitchen.highly_susceptible_guests
+    judged = date_marking.judge_day(number, request.profile, susceptible_guests=guests)
+    values["day"] = str(number)
+    if judged.passed:
+        return Answer("in_time", values, judged.citations, judged.verdict)
+    rescue = date_marking.judge_day(number, request.profile, reheat_to_165=True, susceptible_guests=guests)
+    return Answer("reheat" if rescue.passed else "over", values, judged.citations, Verdict.FAIL)
+
+
+@answers("date_oldest")
+def oldest(request: Request) -> Answer:
+    """Say that the oldest ingredient sets the date."""
+    days = date_marking.days_allowed(request.profile)
+    made = day_said(request.slots, request.now)
+    if made is None or made == request.now.date():
+        return Answer("oldest", sources=(days.citation,))
+    last = date_marking.last_day(made, request.profile)
+    return Answer("oldest_day", {"made": shown_date(made), "date": shown_date(last)}, (days.citation,))

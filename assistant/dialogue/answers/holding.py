@@ -1,0 +1,36 @@
+"""Answers about the temperatures that places have to hold, and a place that is down."""
+
+from __future__ import annotations
+
+from assistant.dialogue.answer import Answer, Request, answers, degrees
+from assistant.rules.basis import Limit
+
+
+def _shown(limit: Limit) -> str:
+    return degrees(limit.value, limit.unit)
+
+
+@answers("holding_rule")
+def rule(request: Request) -> Answer:
+    """Say the limit of cold, hot or frozen holding."""
+    profile, slots = request.profile, request.slots
+    cold, hot = profile.limit("cold_holding_max"), profile.limit("hot_holding_min")
+    roast, eggs = profile.limit("roast_hot_holding_min"), profile.limit("shell_egg_air_max")
+    values = {"cold": _shown(cold), "hot": _shown(hot), "roast": _shown(roast), "eggs": _shown(eggs)}
+    kinds = {request.site.kind_of(place) for place in slots.places}
+    if "hot_holding" in kinds or (
+        slots.has("hot_place", "hot_word") and not slots.has("cold_place", "cold_word")
+    ):
+        return Answer("hot", values, (hot.citation, roast.citation))
+    if "egg_cooler" in kinds:
+        return Answer("eggs", values, (eggs.citation, cold.citation))
+    if "freezer" in kinds or slots.has("freezer_place"):
+        frozen = profile.limit("frozen_solid_max")
+        return Answer("freezer", values, (frozen.citation,))
+    return Answer("cold", values, (cold.citation,))
+
+
+@answers("power_out")
+def down(request: Request) -> Answer:
+    """Say what to do when a cooler or the power fails."""
+    return Answer("down", sources=(request.profile.limit("cold_holding_max").citation,), caution="doubt")

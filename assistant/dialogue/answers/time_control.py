@@ -1,0 +1,92 @@
+"""Answers about food held by time alone, and food that sat out."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
+from assistant.dialogue.moments import hours_of, past_moment, shown_time
+from assistant.rules.basis import Limit, Temperature, Verdict
+from assistant.rules.cooling_curve import hours_between
+from assistant.rules.time_control import TimeHold, discard_time, hours_allowed, judge_time_out
+
+
+def _hold(request: Request) -> TimeHold:
+    hot = request.profile.limit("time_control_hot_start_min")
+    cold = request.profile.limit("time_control_cold_start_max")
+    limit = cold if request.slots.has("cold_word") else hot
+    return TimeHold("four_hours", Temperature(limit.value, "C" if limit.unit == "C" else "F"), None)
+
+
+def _shown(limit: Limit) -> str:
+    return degrees(limit.value, limit.unit)
+
+
+@answers("time_discard")
+def when_out(request: Request) -> Answer:
+    """Say when food that left temperature control at a time has to go."""
+    if not request.slots.clocks:
+        return Answer("ask_clock", ask="clock")
+    hold = _hold(request)
+    limit = hours_allowed(hold, request.profile)
+    start = past_moment(request.slots.clocks[0], request.now)
+    end = discard_time(start, hold, request.profile)
+    values = {"time": shown_time(end), "hours": plain(limit.value)}
+    if request.slots.clocks[0].endswith("?") and end <= request.now:
+        # Said without am or pm and already over: the coming time may be meant, so only the hours are sure.
+        return Answer("discard", values, (limit.citation,))
+    if end <= request.now:
+        return Answer("past", values, (limit.citation,), Verdict.FAIL)
+    return Answer("discard", values, (limit.citation,))
+
+
+@answers("time_plan")
+def plan(request: Request) -> Answer:
+    """Say how long food may go without ice or heat, and on which conditions."""
+    profile = request.profile
+    cold, hot = profile.limit("time_control_cold_hours_max"), profile.limit("time_control_hot_hours_max")
+    four = profile.limit("time_control_hours_max")
+    asked = request.slots.measure("duration")
+    hours = hours_of(asked) if asked else None
+    values = {
+        "start": _shown(profile.limit("time_control_cold_start_max")),
+        "peak": _shown(profile.limit("time_control_peak_max")),
+        "hot": _shown(profile.limit("time_control_hot_start_min")),
+    }
+    if request.slots.has("hot_word") and hours is not None and hours > hot.value:
+        return Answer("hot", {**values, "hours": plain(hot.value)}, (hot.citation,))
+    if hours is not None and hours > four.value:
+        if hours <= cold.value:
+            return Answer("six", values, (cold.citation,))
+        return Answer("six_no", {**values, "hours": plain(cold.value)}, (cold.citation,))
+    limit = hot if request.slots.has("hot_word") else four
+    return Answer("four", {**values, "hours": plain(limit.value)}, (limit.citation,))
+
+
+@answers("time_out")
+def sat_out(request: Request) -> Answer:
+    """Judge food that sat out: the hours said, or since a clock time; unknown means throw it out."""
+    hours = _hours_out(request)
+    judged = judge_time_out([hours], request.profile)
+    limit = request.profile.limit("time_control_hours_max")
+    values = {"hours": plain(limit.value), "cold": _shown(request.profile.limit("cold_holding_max"))}
+    if hours is None:
+        return Answer("unknown", values, judged.citations, judged.verdict)
+    if not judged.passed:
+        return Answer("over", values, judged.citations, judged.verdict)
+    left = limit.value - hours
+    values["left"] = f"{plain(left)} h" if left >= 1 else f"{round(left * 60)} min"
+    return Answer("under", values, judged.citations)
+
+
+def _hours_out(request: Request) -> Decimal | None:
+    if request.slots.has("unknown_time"):
+        return None
+    said = request.slots.measure("duration")
+    if said is not None:
+        return hours_of(said)
+    if request.slots.clocks:
+        start = past_moment(request.slots.clocks[0], request.now)
+        between = hours_between(start, request.now)
+        return Decimal(between.numerator) / Decimal(between.denominator)
+    return None
