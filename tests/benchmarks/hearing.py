@@ -6,6 +6,7 @@ It takes the speech that ``hearing_speech`` made (all of it synthetic), plays it
 an engine, lets the whole assistant answer, and writes ``<engine>.md``, ``<engine>.csv`` and every trial to
 the folder given with ``--out``. Trials are in an order in which any first part is a fair sample; what was
 heard is kept, so a run goes on where it stopped, and ``--judge-only`` repeats the rest within a minute.
+``--fixtures`` takes the committed clips instead, which every checkout holds.
 Two engines with a plus between them ("whisper+vosk") are judged as a pair: a number needs both.
 """
 
@@ -21,20 +22,21 @@ from audio_fixtures.voices import voices
 from intents.hypotheses import Hypotheses
 from tests.benchmarks.hearing_conditions import Condition, noise_for
 from tests.benchmarks.hearing_engines import ENGINES, label, make_engine, pair
+from tests.benchmarks.hearing_fixtures import fixture_trials
 from tests.benchmarks.hearing_judge import Road, judge
-from tests.benchmarks.hearing_listen import listen, read_heard, trial_key, wanted
+from tests.benchmarks.hearing_listen import listen, read_heard, trial_key, trials, wanted
 from tests.benchmarks.hearing_report import Result, write
 from tests.benchmarks.hearing_speech import Clip
 
 
-def results(engine: str, road: Road, trials: Iterable[tuple[Clip, Condition]]) -> list[Result]:
-    """Judge those of ``trials`` that ``engine`` (or both of a pair) has heard."""
+def results(engine: str, road: Road, chosen: Iterable[tuple[Clip, Condition]]) -> list[Result]:
+    """Judge those of the ``chosen`` trials that ``engine`` (or both of a pair) has heard."""
     first, _, second = engine.partition("+")
     heard_first = read_heard(label(first))
     heard_second = read_heard(label(second)) if second else {}
     typed = {}
     found: list[Result] = []
-    for clip, condition in trials:
+    for clip, condition in chosen:
         key = trial_key(clip, condition)
         if key not in heard_first or (second and key not in heard_second):
             continue
@@ -72,6 +74,7 @@ def main() -> None:
     engines = f"one of {', '.join(ENGINES)}; NAME=FOLDER for a model of your own; two with a + are a pair"
     parser.add_argument("--engine", default="whisper", help=engines)
     parser.add_argument("--limit", type=int, help="only the first so many trials; any first part is fair")
+    parser.add_argument("--fixtures", action="store_true", help="the committed clips, all voices")
     parser.add_argument("--half", choices=("tune", "report", "all"), default="report", help="which voices")
     parser.add_argument("--voices", default="", help="only these voices, by name, parted by commas")
     parser.add_argument("--out", type=Path, default=Path("."), help="folder for the tables")
@@ -90,15 +93,18 @@ def run(options: argparse.Namespace) -> None:
     names = frozenset(name for name in options.voices.split(",") if name)
     if unknown := names - set(voices()):
         raise ValueError(f"no voice called {', '.join(sorted(unknown))}; see audio_fixtures/voices.csv")
-    trials = list(wanted(options.limit, options.half, names))
+    half = "all" if options.fixtures else options.half
+    every = fixture_trials() if options.fixtures else trials()
+    chosen = list(wanted(every, options.limit, half, names))
     if not options.judge_only:
         for name in options.engine.split("+"):
-            listen(label(name), make_engine(name), trials)
-    judged = results(options.engine, FreshRoad(), trials)
+            listen(label(name), make_engine(name), chosen)
+    judged = results(options.engine, FreshRoad(), chosen)
     if not judged:
         raise ValueError("nothing was heard yet; make the speech first (tests/benchmarks/hearing_speech.py)")
     name = "+".join(label(each) for each in options.engine.split("+"))
-    title = f"{name}: {len(judged)} trials, voices: {options.voices or options.half}"
+    title = f"{name}: {len(judged)} trials, voices: {options.voices or half}"
+    name += "-fixtures" if options.fixtures else ""
     write(options.out, name, title, judged)
     print(f"{title}: {options.out / name}.md")
 

@@ -108,15 +108,15 @@ def hear(recogniser: Recogniser, clip: Clip, condition: Condition) -> Heard:
 
 
 def wanted(
-    limit: int | None, half: str, names: frozenset[str] = frozenset()
+    every: Iterable[tuple[Clip, Condition]], limit: int | None, half: str, names: frozenset[str] = frozenset()
 ) -> Iterator[tuple[Clip, Condition]]:
-    """The first ``limit`` trials of ``half`` (tune, report or all) whose speech exists.
+    """The first ``limit`` of ``every`` trial of ``half`` (tune, report or all) whose speech exists.
 
     With ``names`` only those voices count, whatever their half: a model trained on open voices is
     judged on the ones that it never heard.
     """
     left = limit
-    for clip, condition in trials():
+    for clip, condition in every:
         right_voice = clip.voice.name in names if names else half in ("all", clip.voice.half)
         if not right_voice or not clip.path.exists():
             continue
@@ -127,10 +127,10 @@ def wanted(
         yield clip, condition
 
 
-def listen(engine: str, recogniser: Recogniser, trials: Iterable[tuple[Clip, Condition]]) -> None:
-    """Hear the ``trials`` not yet heard, telling how far it is and how long it still takes."""
+def listen(engine: str, recogniser: Recogniser, chosen: Iterable[tuple[Clip, Condition]]) -> None:
+    """Hear the ``chosen`` trials not yet heard, telling how far it is and how long it still takes."""
     done = read_heard(engine)
-    todo = [(c, k) for c, k in trials if trial_key(c, k) not in done]
+    todo = [(c, k) for c, k in chosen if trial_key(c, k) not in done]
     path = heard_file(engine)
     path.parent.mkdir(parents=True, exist_ok=True)
     begun = time.monotonic()

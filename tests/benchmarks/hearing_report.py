@@ -95,6 +95,7 @@ class Row:
 CUTS: dict[str, Callable[[Result], str]] = {
     "condition": lambda r: r.condition,
     "voice family": lambda r: r.clip.voice.family,
+    "voice": lambda r: f"{r.clip.voice.name} ({r.clip.voice.half})",
     "number style": lambda r: r.clip.sentence.style or "no number",
     "noise": lambda r: r.noise,
     "topic": lambda r: r.clip.sentence.topic,

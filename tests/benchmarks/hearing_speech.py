@@ -19,7 +19,7 @@ from pathlib import Path
 
 import platformdirs
 
-from audio_fixtures.voices import RATE, Speaker, Voice, voices
+from audio_fixtures.voices import FOLDER, RATE, Speaker, Voice, voices
 
 TABLE = Path(__file__).with_name("hearing_commands.csv")
 SEED = 20261125
@@ -53,12 +53,16 @@ class Sentence:
 
 @dataclass(frozen=True, slots=True)
 class Clip:
-    """A sentence as one voice says it, with or without the wake phrase before it."""
+    """A sentence as one voice says it, with or without the wake phrase before it.
+
+    ``file`` names a committed clip of audio_fixtures; without it the speech lies in the cache.
+    """
 
     sentence: Sentence
     voice: Voice
     speed: float
     wake: bool
+    file: str = ""
 
     @property
     def words(self) -> str:
@@ -68,6 +72,8 @@ class Clip:
     @property
     def path(self) -> Path:
         """Where the speech is kept: a name that changes with anything that changes the sound."""
+        if self.file:
+            return FOLDER / self.file
         key = f"{self.words}|{self.voice.engine_voice}|{self.speed}"
         name = hashlib.sha256(key.encode()).hexdigest()[:16]
         return speech_folder() / self.voice.name / f"{name}.flac"

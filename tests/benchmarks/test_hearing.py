@@ -17,6 +17,7 @@ from tests.benchmarks import hearing_listen
 from tests.benchmarks.hearing import results
 from tests.benchmarks.hearing_conditions import CONDITIONS, NOISES, disturb, noise_for
 from tests.benchmarks.hearing_engines import label, make_engine, pair
+from tests.benchmarks.hearing_fixtures import fixture_clips, fixture_trials
 from tests.benchmarks.hearing_judge import judge, numbers, woken
 from tests.benchmarks.hearing_listen import Heard, trial_key, trials
 from tests.benchmarks.hearing_report import Result, Row, markdown, wilson
@@ -207,3 +208,13 @@ def test_fresh_road_forgets() -> None:
     assert isinstance(road()((), Hypotheses.typed("corner")), Turn)
     assert [entry.id for entry in first] == [entry.id for entry in again]
     assert datetime.fromisoformat(first[0].at_utc).astimezone(UTC).year == 2026
+
+
+def test_fixtures_are_a_command_set_of_their_own() -> None:
+    """The committed clips need no speech cache; each reading has its place and value."""
+    clips = fixture_clips()
+    assert len(clips) >= 80
+    assert all(clip.path.exists() for clip in clips)
+    double = next(c for c in clips if c.sentence.text == "walk in forty, freezer minus one")
+    assert (double.sentence.subject, double.sentence.values) == ("walk-in;freezer", "40;-1")
+    assert len({trial_key(clip, condition) for clip, condition in fixture_trials()}) == 7 * len(clips)

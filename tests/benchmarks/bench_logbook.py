@@ -1,0 +1,102 @@
+"""How fast the log answers when it is large, and how long checking takes. One command::
+
+    uv run python -m tests.benchmarks.bench_logbook --entries 1000000
+
+Prints one Markdown table. The log is made up (``made_up_kitchen.py``) and removed afterwards.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import tempfile
+from collections.abc import Callable
+from datetime import date, timedelta
+from itertools import islice
+from pathlib import Path
+from time import perf_counter
+
+from assistant.logbook import Cursor, Draft, Filter, Logbook, SetClock, Views, open_views
+from assistant.logbook.database import FILE_NAME
+from assistant.logbook.verify import verify
+from tests.benchmarks.made_up_kitchen import BEGIN, PEOPLE, PLACES, timed, turns
+
+VERIFIED = 100_000
+BATCH = 500
+
+
+def build(folder: Path, entries: int, clock: SetClock) -> float:
+    """Fill a log, many turns a transaction; return the seconds that checking the first part took."""
+    checked = 0.0
+    with Logbook.open(folder, site="Pine Street", clock=clock) as log:
+        road = turns(1, entries)
+        while batch := list(islice(road, BATCH)):
+            with log.database.atomic():
+                for clock.time, drafts in batch:
+                    log.append(drafts)
+            if not checked and log.views.head().count >= VERIFIED:
+                began = perf_counter()
+                assert verify(folder, [log.views.head()]).ok
+                checked = perf_counter() - began
+    return checked
+
+
+def queries(views: Views, last: date) -> dict[str, Callable[[], object]]:
+    """What the page and the voice ask, by name."""
+    week, year = Filter.week_of(last), Filter(first_day=last - timedelta(days=365), last_day=last)
+    chance = random.Random(3)
+    middle = BEGIN.date() + timedelta(days=chance.randint(100, 200))
+    return {
+        "today at a glance": lambda: views.day(last),
+        "play back today": lambda: list(views.each(Filter.on(last))),
+        "what failed this week": lambda: views.lines(Filter(
+            first_day=week.first_day, last_day=week.last_day, failed=True)),
+        "what failed in a year, first page": lambda: views.lines(Filter(
+            first_day=year.first_day, last_day=last, failed=True)),
+        "what is still open": views.open_actions,
+        "what did a place read last": lambda: views.latest(Filter(subject=PLACES[3], kinds=("reading",))),
+        "one person's page of a year": lambda: views.lines(Filter(
+            first_day=year.first_day, last_day=last, person=PEOPLE[1])),
+        "newest page of all": lambda: views.lines(newest_first=True),
+        "a page from the middle": lambda: views.lines(after=Cursor(middle.isoformat(), 0, "")),
+        "a place's month for a chart": lambda: list(views.each(Filter(
+            first_day=last - timedelta(days=30), last_day=last, subject=PLACES[3], kinds=("reading",)))),
+        "the choices of the filters": lambda: (views.values_of("subject"), views.values_of("person")),
+        "one entry with its amendments": lambda: views.line(chance.randint(1, VERIFIED)),
+        "chain head": views.head,
+    }  # fmt: skip
+
+
+def main() -> None:
+    """Build, measure, print."""
+    options = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    options.add_argument("--entries", type=int, default=1_000_000)
+    entries = options.parse_args().entries
+    with tempfile.TemporaryDirectory() as name:
+        folder, clock = Path(name), SetClock(BEGIN)
+        began = perf_counter()
+        checked = build(folder, entries, clock)
+        built = perf_counter() - began - checked
+        print(f"| {entries:,} entries | median ms | worst ms |\n| --- | ---: | ---: |")
+        with open_views(folder) as views:
+            for title, query in queries(views, clock.time.date()).items():
+                print("| {} | {:.1f} | {:.1f} |".format(title, *timed(query)))
+        with Logbook.open(folder, site="Pine Street", clock=clock) as log:
+            note = Draft(kind="note", subject="note", words="a word for the record")
+            print(
+                "| append one turn, on the disk | {:.1f} | {:.1f} |".format(
+                    *timed(lambda: log.append(note), 25)
+                )
+            )
+        began = perf_counter()
+        assert verify(folder).ok
+        took = perf_counter() - began
+        size = (folder / FILE_NAME).stat().st_size
+        print(f"\nchecking {VERIFIED:,} entries: {checked:.1f} s; checking all: {took:.1f} s")
+        print(f"building: {built:.0f} s; file: {size / 2**20:.0f} MiB, {size / entries:.0f} bytes an entry")
+
+
+if __name__ == "__main__":
+    main()
