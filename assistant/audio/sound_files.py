@@ -46,9 +46,7 @@ def read_sound(
             f"'{path}' is not a sound file that this program can read; give it a WAV, FLAC or OGG file"
         ) from None
     except OSError as fault:
-        raise InputError(
-            f"'{path}' cannot be read ({fault.strerror or fault}); check it"
-        ) from None
+        raise InputError(f"'{path}' cannot be read ({fault.strerror or fault}); check it") from None
     return Utterance(resample(_mono(wave), rate), said_at, path.name)
 
 
@@ -97,9 +95,7 @@ def _check_file(path: Path) -> None:
     except FileNotFoundError:
         raise InputError(f"there is no sound file '{path}'; check the name") from None
     except OSError as fault:
-        raise InputError(
-            f"'{path}' cannot be read ({fault.strerror}); check its rights"
-        ) from None
+        raise InputError(f"'{path}' cannot be read ({fault.strerror}); check its rights") from None
     if size == 0:
         raise InputError(f"the sound file '{path}' is empty; record it again")
 
@@ -135,9 +131,7 @@ def _read_blocks(path: Path, file: soundfile.SoundFile, max_seconds: float) -> _
         raise InputError(_cut_off(path))
     wave: _Wave = np.concatenate(blocks)
     if not np.isfinite(wave).all():
-        raise InputError(
-            f"'{path}' holds values that are no sound (NaN or infinite); record it again"
-        )
+        raise InputError(f"'{path}' holds values that are no sound (NaN or infinite); record it again")
     return wave
 
 

@@ -7,15 +7,15 @@ from __future__ import annotations
 
 import math
 import threading
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from assistant.audio.levels import advice_for
-from assistant.audio.utterance import RATE, Samples, empty, to_samples
-from assistant.audio.voice_activity import CHUNK, VoiceActivity, cut_to_speech, speech_spans
+from assistant.audio.utterance import RATE, Samples, to_samples
+from assistant.audio.voice_activity import CHUNK, VoiceActivity, cut_to_speech
 from assistant.errors import MissingError
+from assistant.speech.heard import Heard, Spans
 from assistant.speech.vocabulary import Lack, Vocabulary
 from assistant.speech.whisper_engine import Guess, WhisperEngine, WhisperSettings
 from intents.hypotheses import Hypotheses, Hypothesis
@@ -23,31 +23,15 @@ from intents.hypotheses import Hypotheses, Hypothesis
 _LONGEST_PIECE_S = 28.0
 _SETTLED_S = 0.16  # silence after which the end of speech can be taken as the end
 
-Spans = list[tuple[int, int]]
 
-
-@dataclass
+@dataclass(frozen=True)
 class _Ahead:
     """What was decoded before the end was declared: good as long as the last speech ends there."""
 
+    of: Heard
     ends: int
     guesses: list[Guess]
     milliseconds: float
-
-
-@dataclass
-class _Sound:
-    """The utterance so far."""
-
-    frames: list[Samples] = field(default_factory=list)
-    probabilities: list[float] = field(default_factory=list)
-    ahead: _Ahead | None = None
-
-    def spans(self) -> Spans:
-        return speech_spans(self.probabilities)
-
-    def samples(self) -> Samples:
-        return np.concatenate([*self.frames, empty()])
 
 
 def embedded_model() -> Path:
@@ -84,7 +68,8 @@ class WhisperRecogniser:
         self._activity = VoiceActivity()
         self._state = threading.Lock()
         self._decoding = threading.Lock()
-        self._sound = _Sound()
+        self._heard = Heard(self._activity)
+        self._ahead: _Ahead | None = None
 
     def warm_up(self) -> None:
         """Decode a second of faint noise."""
@@ -98,42 +83,42 @@ class WhisperRecogniser:
     def reset(self) -> None:
         """Forget the utterance."""
         with self._state:
-            self._activity.reset()
-            self._sound = _Sound()
+            self._heard = Heard(self._activity)
 
     def accept(self, frames: bytes | Samples) -> None:
         """Keep the frames and look for speech in them."""
         samples = to_samples(frames)
         with self._state:
-            self._sound.probabilities += self._activity.accept(samples)
-            self._sound.frames.append(samples.copy())
+            self._heard.accept(samples)
 
     def partial(self) -> str:
         """Decode the speech so far, working ahead for ``finish``."""
         with self._decoding:
             with self._state:
-                sound, spans, samples = self._sound, self._sound.spans(), self._sound.samples()
-                silence = len(sound.probabilities) - (spans[-1][1] if spans else 0)
+                heard = self._heard
+                samples, spans, settled = heard.samples(), heard.spans(), heard.silence_s() >= _SETTLED_S
             if not spans:
                 return ""
-            if sound.ahead is not None and sound.ahead.ends == spans[-1][1]:
-                return sound.ahead.guesses[0].text if sound.ahead.guesses else ""
-            guesses, timings = self._decode(samples, spans)
-            if silence * CHUNK >= _SETTLED_S * RATE:
-                sound.ahead = _Ahead(spans[-1][1], guesses, sum(timings.values()))
-            return guesses[0].text if guesses else ""
+            ahead = self._ahead_of(heard, spans)
+            if ahead is None:
+                guesses, timings = self._decode(samples, spans)
+                ahead = _Ahead(heard, spans[-1][1], guesses, sum(timings.values()))
+                if settled:
+                    self._ahead = ahead
+            return ahead.guesses[0].text if ahead.guesses else ""
 
     def finish(self) -> Hypotheses:
         """Decode what ``partial`` has not decoded yet and return the hypotheses."""
         with self._decoding:
             with self._state:
-                sound, spans, samples = self._sound, self._sound.spans(), self._sound.samples()
+                heard = self._heard
+                samples, spans, advice = heard.samples(), heard.spans(), heard.advice()
+            ahead = self._ahead_of(heard, spans)
             self.reset()
-            advice = advice_for(cut_to_speech(samples, spans, 0.0) if spans else samples, bool(spans))
             if not spans:
                 return Hypotheses((), 0.0, self.name, self.model, advice)
-            if sound.ahead is not None and sound.ahead.ends == spans[-1][1]:
-                return self._hypotheses(sound.ahead.guesses, advice, {"ahead": sound.ahead.milliseconds})
+            if ahead is not None:
+                return self._hypotheses(ahead.guesses, advice, {"ahead": ahead.milliseconds})
             guesses, timings = self._decode(samples, spans)
             return self._hypotheses(guesses, advice, timings)
 
@@ -144,6 +129,10 @@ class WhisperRecogniser:
     def close(self) -> None:
         """Free the model's memory."""
         self._engine = None
+
+    def _ahead_of(self, heard: Heard, spans: Spans) -> _Ahead | None:
+        ahead = self._ahead
+        return ahead if ahead and spans and ahead.of is heard and ahead.ends == spans[-1][1] else None
 
     def _decode(self, samples: Samples, spans: Spans) -> tuple[list[Guess], dict[str, float]]:
         engine = self._need_engine()

@@ -128,7 +128,9 @@ class WhisperEngine:
                 break
             hint.append(noun)
             tokens += more
-        before = [self._tokenizer.sot_prev, *tokens] if tokens else []
+        # The closing full stop matters: without it Whisper goes on from the last noun as if it had
+        # just been said, and leaves it out of "freezer minus two".
+        before = [self._tokenizer.sot_prev, *tokens, *self._tokenizer.encode(".")] if tokens else []
         left_out = tuple(Lack(noun) for noun in vocabulary.nouns[len(hint) :])
         prompt = [*before, *self._tokenizer.sot_sequence, self._tokenizer.no_timestamps]
         return prompt, spoken_text(" ".join(hint)), left_out

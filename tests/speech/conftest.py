@@ -8,6 +8,7 @@ import pytest
 from assistant.audio.sound_files import read_sound
 from assistant.audio.utterance import Utterance
 from assistant.speech.spoken_voice import SpokenVoice
+from assistant.speech.voice import VoiceSettings
 
 
 @pytest.fixture(scope="session")
@@ -19,12 +20,12 @@ def voice() -> Iterator[SpokenVoice]:
 
 
 @pytest.fixture(scope="session")
-def said(voice: SpokenVoice, tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Utterance]:
+def said(voice: SpokenVoice, tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Utterance]:
     """Return a function that says a text and gives the sound as a microphone would."""
     folder: Path = tmp_path_factory.mktemp("said")
 
-    def say(text: str) -> Utterance:
-        voice.speak_to_file(text, folder / "said.wav")
+    def say(text: str, settings: VoiceSettings | None = None) -> Utterance:
+        voice.speak_to_file(text, folder / "said.wav", settings)
         return read_sound(folder / "said.wav")
 
     return say
