@@ -124,6 +124,10 @@ def _measures(words: tuple[str, ...], concepts: tuple[Span, ...]) -> list[Measur
     at = 0
     while at < len(words):
         options = numbers.numbers_from(words, at)
+        if (half := _and_a_half(words, concepts, at)) is not None:
+            found.append(half)
+            at = half.end
+            continue
         if words[at] in ("a", "an", "per") and (unit := _unit_after(concepts, at + 1)):
             kind, name = UNIT_KINDS[unit.value]
             found.append(Measure(kind, (Decimal(1),), name, at, unit.end))
@@ -144,6 +148,21 @@ def _measures(words: tuple[str, ...], concepts: tuple[Span, ...]) -> list[Measur
         found.append(Measure(kind, tuple(sorted(meanings, reverse=True)), name, at, stop))
         at = stop
     return found
+
+
+def _and_a_half(words: tuple[str, ...], concepts: tuple[Span, ...], at: int) -> Measure | None:
+    """Read "an hour and a half", "two hours and a half", "half an hour", "half a gallon"."""
+    if words[at] == "half" and words[at + 1 : at + 2] in (("a",), ("an",)):
+        unit = _unit_after(concepts, at + 2)
+        if unit is not None:
+            kind, name = UNIT_KINDS[unit.value]
+            return Measure(kind, (Decimal("0.5"),), name, at, unit.end)
+    whole = {Decimal(1)} if words[at] in ("a", "an") else numbers.values(words[at : at + 1])
+    unit = _unit_after(concepts, at + 1)
+    if unit is None or len(whole) != 1 or words[unit.end : unit.end + 3] != ("and", "a", "half"):
+        return None
+    kind, name = UNIT_KINDS[unit.value]
+    return Measure(kind, (min(whole) + Decimal("0.5"),), name, at, unit.end + 3)
 
 
 def _clocks(words: tuple[str, ...], concepts: tuple[Span, ...]) -> list[Span]:

@@ -10,6 +10,7 @@ from typing import cast
 from assistant.rules import dish_machine, hands, holding, hot_water, sanitizer, sinks, thermometers
 from assistant.rules.basis import Citation, Judgement, Temperature, TemperatureUnit, Verdict
 from assistant.rules.compare import judge_at_least
+from assistant.rules.food_names import find_food
 from assistant.rules.product import Product, SanitizerKind
 from assistant.site import Equipment, Site
 from assistant.site import Product as SiteProduct
@@ -177,9 +178,10 @@ def _food(reading: Reading, site: Site) -> Judged:
     temperature = Temperature(reading.value, _unit(reading, site))
     kind = site.kind_of(reading.place)
     if kind == "hot_holding":
-        return Judged(
-            reading, holding.judge_hot_holding(temperature, site.profile), "food", temperature.unit, "hot"
-        )
+        food = find_food(reading.subject)
+        roast = food is not None and food.food_class == "whole_roast"
+        judgement = holding.judge_hot_holding(temperature, site.profile, "roast" if roast else "general")
+        return Judged(reading, judgement, "food", temperature.unit, "hot")
     if kind in ("cold_holding", "egg_cooler"):
         judgement = holding.judge_cold_holding(temperature, site.profile)
         return Judged(reading, judgement, "food", temperature.unit, "cold_food")
