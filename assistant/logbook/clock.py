@@ -79,6 +79,11 @@ class Watch:
 
     clock: Clock
     _last: tuple[datetime, float] | None = field(default=None, init=False)
+    _steady: SteadyClock | None = field(default=None, init=False)
+
+    def __post_init__(self) -> None:
+        """Look once whether the clock counts steadily as well."""
+        self._steady = self.clock if isinstance(self.clock, SteadyClock) else None
 
     def read(self, last_entry: datetime | None, latest_entry: datetime | None) -> tuple[datetime, bool, str]:
         """Return the time to store, whether it is suspect, and what jumped ('' for nothing).
@@ -101,9 +106,9 @@ class Watch:
         return now, bool(jump) or behind or now < EARLIEST, jump
 
     def _compare(self, now: datetime) -> str:
-        if not isinstance(self.clock, SteadyClock):
+        if self._steady is None:
             return ""
-        before, self._last = self._last, (now, self.clock.elapsed())
+        before, self._last = self._last, (now, self._steady.elapsed())
         if before is None:
             return ""
         expected = before[0] + timedelta(seconds=self._last[1] - before[1])

@@ -80,6 +80,7 @@ CREATE INDEX standing_open ON standing (day, site, id) WHERE open = 1;
 CREATE INDEX standing_readings ON standing (site, subject, measured, id) WHERE kind = 'reading';
 CREATE INDEX standing_amended ON standing (site, root, id) WHERE root <> id;
 CREATE INDEX standing_refers ON standing (site, refers_to, kind) WHERE refers_to IS NOT NULL;
+CREATE INDEX standing_open_subject ON standing (site, subject, measured, id) WHERE open = 1;
 CREATE INDEX standing_closed_by ON standing (site, closed_by) WHERE closed_by IS NOT NULL;
 
 CREATE TABLE log_version (version integer PRIMARY KEY);

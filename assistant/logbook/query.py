@@ -84,7 +84,7 @@ class Filter:
             texts.append(f"s.kind IN ({', '.join('?' for _ in self.kinds)})")
             parameters += self.kinds
         elif not self.amendments:
-            texts.append("s.root = s.id")
+            texts.append("s.kind NOT IN ('correction', 'withdrawal')")
         texts += ["s.verdict = 'fail' AND s.withdrawn = 0"] if self.failed else []
         texts += ["s.open = 1"] if self.open else []
         texts += ["s.withdrawn = 0"] if self.standing_only else []

@@ -80,22 +80,25 @@ class Keeper:
         self._database = database
         self._site = site
         self._waiting: list[Standing] = []
+        self._lately: dict[int, Standing] = {}
+        self._amended: set[int] = set()
         self._open: set[tuple[Any, ...]] | None = None
 
     def add(self, entry: Entry) -> None:
         """Take up ``entry`` (entries come in order); ``flush`` writes what is still waiting."""
         row = fresh(self._site, entry, self.root(entry.refers_to))
         self._waiting.append(row)
+        self._lately[entry.id] = row
         key = (entry.subject, entry.measured)
         if entry.kind in AMENDING:
             self._amend(row.root)
         elif entry.kind == "action_opened":
-            self._opened().add(key)
-            self._refresh({entry.id})
+            self._open_action(row)
         elif entry.kind == "action_closed":
-            self._refresh({row.refers_to})
+            self._close("id = ?", row.refers_to, by=entry.id)
         elif entry.kind == "reading" and entry.verdict == "pass" and key in self._opened():
-            self._refresh(self._find("open = 1 AND subject = ? AND measured = ?", *key))
+            self._close("subject = ? AND measured = ?", *key, by=entry.id)
+            self._opened().discard(key)
 
     def flush(self) -> None:
         """Write the rows that wait."""
@@ -107,7 +110,9 @@ class Keeper:
         """Return the original behind entry ``number``: itself, unless that one only amends another."""
         if number is None:
             return None
-        self.flush()
+        row = self._lately.get(number)
+        if row is not None:
+            return row.root
         found = self._query("SELECT root FROM standing WHERE site = ? AND id = ?", number)
         return int(found[0][0]) if found else number
 
@@ -134,6 +139,23 @@ class Keeper:
     def _query(self, sql: str, *parameters: object) -> list[tuple[Any, ...]]:
         return self._database.rows(sql, (self._site, *parameters))
 
+    def _open_action(self, row: Standing) -> None:
+        """Nothing later can have closed it yet; but what it was opened for may be corrected already."""
+        self._opened().add((row.subject, row.measured))
+        cause = row.refers_to
+        if cause is None or (cause in self._lately and cause not in self._amended):
+            return
+        if self._find("id = ? AND amended = 1", cause):
+            self._refresh({row.id})
+
+    def _close(self, where: str, *parameters: object, by: int) -> None:
+        """Close what is open: ``by`` is the first that does, else it would not be open."""
+        self.flush()
+        self._database.rows(
+            f"UPDATE standing SET open = 0, closed_by = ? WHERE site = ? AND open = 1 AND {where}",
+            (by, self._site, *parameters),
+        )
+
     def _find(self, where: str, *parameters: object) -> set[int | None]:
         self.flush()
         return {
@@ -158,6 +180,7 @@ class Keeper:
 
     def _amend(self, root: int) -> None:
         """Bring the changed entry, its amendments and the actions that depend on it up to date."""
+        self._amended.add(root)
         key = "SELECT subject, measured FROM standing WHERE site = ? AND id = ?"
         self.flush()
         keys = {*self._query(key, root)}

@@ -102,7 +102,7 @@ class _Turn:
         self._next = last.id + 1 if last else 1
         self._hash = last.hash if last else FIRST_HASH
         self._keeper = Keeper(database, self._chain_site)
-        (latest,) = database.rows("SELECT max(entered) FROM standing WHERE site = ?", [self._chain_site])[0]
+        (latest,) = database.rows("SELECT max(entered) FROM standing")[0]
         now, suspect, self._jump = watch.read(
             datetime.fromisoformat(last.at_utc) if last else None,
             datetime.fromisoformat(latest) if latest else None,

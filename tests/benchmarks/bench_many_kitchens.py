@@ -109,7 +109,7 @@ def main() -> None:
         took, arrived = perf_counter() - began, sum(part[0] for part in done)
         arrival = sum(part[1] for part in done)
         print(
-            f"{arrived:,} entries of {chosen.kitchens:,} kitchens, {chosen.senders} senders: {took:.0f} s in all,"
+            f"{arrived:,} entries of {chosen.kitchens:,} kitchens by {chosen.senders} senders: {took:.0f} s,"
         )
         print(f"{arrival:.0f} s of them arrival: {arrived / arrival:,.0f} entries a second and sender\n")
         with Office.open(url) as office:
