@@ -181,7 +181,9 @@ class Site(_Strict):
         except UnknownProfileError as error:
             raise InputError(f"{str(error)[:1].upper()}{str(error)[1:]}.") from None
         changed = {"profile": name, "units": units}
-        return self.model_copy(update={"kitchen": self.kitchen.model_copy(update=changed)})
+        copy = self.model_copy(update={"kitchen": self.kitchen.model_copy(update=changed)})
+        copy.__dict__.pop("profile", None)  # the figures of the old profile, if they were looked up already
+        return copy
 
     def spoken_equipment(self) -> tuple[tuple[str, str], ...]:
         """Return ``(spoken phrase, place id)`` for every name and number that may be said."""

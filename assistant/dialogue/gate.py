@@ -37,13 +37,22 @@ def passage(heard: Heard, readings: Iterable[Reading], kind_of: dict[str, str]) 
     needed = float(table["log_at_once"])
     for reading in readings:
         kind = kind_of.get(reading.place or reading.subject, "")
-        if kind and not plausible(kind, reading.quantity, reading.value, reading.unit == "C"):
+        if kind and not _makes_sense(reading, kind):
             return Passage.ASK
         if _has_sensible_double(reading, kind):
             needed = max(needed, float(table["confusable_log_at_once"]))
     if heard.typed or heard.agreement >= needed:
         return Passage.LOG
     return Passage.ASK if heard.agreement >= float(table["ask_what"]) else Passage.SAY_AGAIN
+
+
+def _makes_sense(reading: Reading, kind: str) -> bool:
+    """Food may be far hotter than a cold place, never far colder than a place holds it."""
+    celsius = reading.unit == "C"
+    if plausible(kind, reading.quantity, reading.value, celsius):
+        return True
+    hottest = plausible("hot_holding", "temperature", reading.value, celsius)
+    return reading.subject_kind == "food" and kind != "hot_holding" and hottest
 
 
 def doubles(value: Decimal) -> tuple[Decimal, ...]:
