@@ -88,6 +88,6 @@ class Interpreter:
 
 
 def _inside(food: Span, other: Span) -> bool:
-    """True when a food's name is only a part of a longer name."""
+    """True when a food's name is only a part of a longer name, or is mostly said of something else."""
     longer = other.end - other.start > food.end - food.start
-    return longer and other.start <= food.start and food.end <= other.end
+    return (longer or other.value == NOT_FOOD) and other.start <= food.start and food.end <= other.end

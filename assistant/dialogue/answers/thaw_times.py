@@ -1,0 +1,146 @@
+"""Answers about how long thawing takes and may take: the water's clock, estimates, planning, keeping."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from decimal import Decimal
+from fractions import Fraction
+
+from assistant.dialogue.answer import Answer, Request, answers, limit_text, plain
+from assistant.dialogue.answers.food_words import assumed, food_of
+from assistant.dialogue.answers.thawing import thaw_answer, thaw_values
+from assistant.dialogue.moments import hours_of, shown_time
+from assistant.rules import thaw_times, thawing
+from assistant.rules.basis import Verdict
+from assistant.rules.foods import unknown_food
+from assistant.rules.thaw_times import Estimate
+
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_POUNDS = {"pound": Fraction(1), "ounce": Fraction(1, 16), "kilogram": Fraction(220462262, 100000000)}
+
+
+@answers("thaw_water")
+def water(request: Request) -> Answer:
+    """Say how cold the running water has to be and how long food may stay in it, or judge either."""
+    slots, profile = request.slots, request.profile
+    food = food_of(request)
+    reading = (
+        slots.temperature(request.site.kitchen.units) if slots.measure("temperature", "number") else None
+    )
+    if reading is not None and slots.measure("duration") is None:
+        judged = thawing.judge_running_water(reading, profile, water_minutes=Decimal(0))
+        answer = thaw_answer(
+            "water_ok" if judged.passed else "water_no",
+            request,
+            reading=f"{plain(reading.value)}°{reading.unit}",
+        )
+        return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+    if food is not None and food.ready_to_eat and not slots.has("thaw_temp_word"):
+        return thaw_answer("time_ready", request)
+    spent = slots.measure("duration")
+    if spent is not None:
+        minutes = hours_of(spent) * 60
+        left = thawing.water_minutes_left(profile, minutes)
+        shown = f"{plain(left)} minutes" if left < 120 else f"{plain(Fraction(left) / 60)} hours"
+        over = minutes > profile.value("thaw_water_minutes_max")
+        answer = thaw_answer("time_out" if over else "time_left", request, left=shown)
+        verdict = Verdict.FAIL if over else Verdict.PASS
+        return Answer(answer.reply, answer.values, answer.sources, verdict, caution=answer.caution)
+    return thaw_answer("time" if slots.has("how_long", "max_word") else "temperature", request)
+
+
+def _pounds(request: Request) -> Decimal | None:
+    weight = request.slots.measure("weight") or request.slots.measure("number")
+    if weight is None:
+        return None
+    return Decimal(float(Fraction(weight.value) * _POUNDS.get(weight.unit or "pound", Fraction(1)))).quantize(
+        Decimal("0.1")
+    )
+
+
+def span_text(estimate: Estimate) -> str:
+    """Return an estimate in words ("4 to 5 days", "5 hours"), never below one of its unit."""
+    low, high = max(Fraction(1), estimate.low), max(Fraction(1), estimate.high)
+    low_text, high_text = (
+        str(-(-low.numerator // low.denominator)),
+        str(-(-high.numerator // high.denominator)),
+    )
+    unit = estimate.unit if high_text != "1" else estimate.unit.removesuffix("s")
+    return f"{low_text} to {high_text} {unit}" if low_text != high_text else f"{high_text} {unit}"
+
+
+def _cooler(request: Request, pounds: Decimal) -> Estimate:
+    food = food_of(request)
+    whole_turkey = food is not None and food.species == "turkey" and food.food_class == "poultry"
+    return thaw_times.turkey_cooler_days(pounds) if whole_turkey else thaw_times.cooler_days(pounds)
+
+
+@answers("thaw_time")
+def time_needed(request: Request) -> Answer:
+    """Estimate how long thawing takes, by the weight of one piece."""
+    pounds = _pounds(request)
+    if pounds is None:
+        return Answer("ask_weight", ask="weight")
+    food = food_of(request)
+    days = _cooler(request, pounds)
+    if not request.slots.has("running_water", "the_water", "standing_water"):
+        answer = thaw_answer("days", request, days=span_text(days))
+        return Answer(answer.reply, answer.values, (days.citation, *answer.sources))
+    turkey = food is not None and food.species == "turkey"
+    hours = thaw_times.turkey_water_hours(pounds) if turkey else thaw_times.cold_water_hours(pounds)
+    judged = thaw_times.check_water_estimate(hours, request.profile)
+    key = "water" if judged.passed else "water_too_long"
+    answer = thaw_answer(key, request, time=span_text(hours), days=span_text(days))
+    return Answer(answer.reply, answer.values, judged.citations, caution=answer.caution)
+
+
+@answers("thaw_by")
+def plan(request: Request) -> Answer:
+    """Say when to move frozen food to the walk-in so that it is thawed in time."""
+    pounds = _pounds(request)
+    if pounds is None:
+        return Answer("ask_weight", ask="weight")
+    food = food_of(request) or unknown_food("it", raw_animal=True)
+    needed = _needed_at(request)
+    planned = thaw_times.plan_cooler_thaw(needed or request.now, pounds, food)
+    values = {"days": span_text(planned.estimate), "keeps": span_text(planned.keeps)}
+    sources = (planned.estimate.citation, planned.keeps.citation, thawing.THAWING)
+    if needed is None:
+        return Answer("no_when", values, sources)
+    if planned.start_by < request.now:
+        return Answer("too_late", values, sources)
+    start = planned.start_by
+    return Answer("plan", {**values, "start": f"{start:%A} {shown_time(start)}"}, sources)
+
+
+def _needed_at(request: Request) -> datetime | None:
+    """Return the moment said, the next one that fits; noon of the day if only a day was said."""
+    slots, now = request.slots, request.now
+    day = next((i for i, name in enumerate(_WEEKDAYS) if slots.has(f"day_{name}")), None)
+    clock = slots.clocks[0] if slots.clocks else ""
+    if day is None and not clock and not slots.has("day_tomorrow", "day_today"):
+        return None
+    hour, minute = map(int, (clock.removesuffix("?") or "12:00").split(":"))
+    if clock.endswith("?") and hour < 9:
+        hour += 12  # a service time: "by six" is in the evening
+    at = now.replace(hour=hour, minute=minute, second=0, microsecond=0)
+    if day is not None:
+        ahead = (day - now.weekday()) % 7
+        at += timedelta(days=ahead if ahead or at > now else 7)
+    elif slots.has("day_tomorrow") or at <= now:
+        at += timedelta(days=1)
+    return at
+
+
+@answers("thaw_keeps")
+def keeps(request: Request) -> Answer:
+    """Say how long thawed food keeps."""
+    food = food_of(request)
+    days = request.profile.limit("date_mark_days_max")
+    if food is not None and food.ready_to_eat:
+        values = {**thaw_values(request), "limit": plain(days.value)}
+        return Answer("ready", values, (days.citation,), caution=assumed([days]))
+    estimate = thaw_times.days_after_thawing(food or unknown_food("it", raw_animal=True))
+    cold = request.profile.limit("cold_holding_max")
+    values = {"days": span_text(estimate), "cold": limit_text(cold)}
+    return Answer("raw", values, (estimate.citation, cold.citation))
