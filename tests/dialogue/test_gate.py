@@ -1,0 +1,53 @@
+"""The gate: what is logged after one hearing, what is asked."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.dialogue.conversation import Conversation
+from assistant.logbook.store import Logbook
+from intents.hypotheses import Hypotheses, Hypothesis
+
+
+def heard(*texts: tuple[str, float]) -> Hypotheses:
+    """Return hypotheses of a recogniser with their shares."""
+    return Hypotheses(tuple(Hypothesis(text, share) for text, share in texts), 0.9, "scripted", "none")
+
+
+def test_agreeing_hypotheses_are_logged(talk: Conversation) -> None:
+    """When all hypotheses hold the same number for the same place, it is logged at once."""
+    turn = talk.hear(heard(("walk in 38", 0.7), ("walk-in thirty eight", 0.3)))
+    assert [entry.value for entry in turn.entries] == ["38"]
+
+
+def test_disagreeing_hypotheses_are_asked_with_digits(talk: Conversation, log: Logbook) -> None:
+    """Fifteen or fifty: nothing is logged, the number is read back digit by digit, a yes logs it."""
+    turn = talk.hear(heard(("quat bucket 250", 0.6), ("quat bucket 215", 0.4)))
+    assert not turn.entries
+    assert turn.asks
+    assert "two five zero" in turn.speech
+    turn = talk.hear(Hypotheses.typed("yes"))
+    assert [entry.value for entry in turn.entries] == ["250"]
+
+
+def test_no_drops_the_number(talk: Conversation, log: Logbook) -> None:
+    """A no logs nothing; the right number after it is logged."""
+    talk.hear(heard(("walk in 41", 0.6), ("walk in 45", 0.4)))
+    turn = talk.hear(Hypotheses.typed("no, forty five"))
+    assert turn.entries[0].value == "45"
+    assert log.views.count() == 2  # the reading and its corrective action
+
+
+@pytest.mark.parametrize("said", ["walk-in one thirty eight", "freezer ninety", "hand sink one five"])
+def test_odd_numbers_are_asked_even_when_typed(talk: Conversation, said: str) -> None:
+    """A number that makes no sense for its place is never logged without a question."""
+    turn = talk.hear(Hypotheses.typed(said))
+    assert not turn.entries
+    assert turn.asks
+
+
+def test_a_parsing_hypothesis_wins_but_is_asked(talk: Conversation) -> None:
+    """A less likely hypothesis that reads wholly is taken, though never logged without a question."""
+    turn = talk.hear(heard(("walking 38 degrees of nonsense", 0.6), ("walk in 38", 0.4)))
+    assert not turn.entries
+    assert turn.asks
