@@ -40,9 +40,11 @@ class SiteHead:
 class Office:
     """A connection to the office's database."""
 
-    def __init__(self, connection: psycopg.Connection[tuple[Any, ...]]) -> None:
+    def __init__(self, url: str) -> None:
         """Use ``open``."""
-        self._connection = connection
+        self._url = url
+        self._connection = _connect(url)
+        self._in_transaction = False
 
     @classmethod
     def open(cls, url: str) -> Self:
@@ -53,7 +55,7 @@ class Office:
         if not url.startswith(("postgresql://", "postgres://")):
             raise InputError("the office's database is named by a URL that begins with postgresql://")
         with explained():
-            office = cls(psycopg.connect(url, autocommit=True, connect_timeout=10))
+            office = cls(url)
             try:
                 office._prepare()
             except BaseException:
@@ -76,9 +78,19 @@ class Office:
         self._connection.close()
 
     def rows(self, sql: str, parameters: Sequence[object] = ()) -> list[tuple[Any, ...]]:
-        """Run one statement (``?`` marks a parameter) and return all its rows."""
+        """Run one statement (``?`` marks a parameter) and return all its rows.
+
+        A connection that was lost meanwhile (the server was restarted) is made anew, once.
+        """
+        query = sql.replace("?", "%s").encode()
         with explained():
-            cursor = self._connection.execute(sql.replace("?", "%s").encode(), tuple(parameters))
+            try:
+                cursor = self._connection.execute(query, tuple(parameters))
+            except psycopg.OperationalError:
+                if self._in_transaction or not self._connection.closed:
+                    raise
+                self._connection = _connect(self._url)
+                cursor = self._connection.execute(query, tuple(parameters))
             return cursor.fetchall() if cursor.description else []
 
     def put(self, rows: Sequence[Standing]) -> None:
@@ -89,7 +101,11 @@ class Office:
     def atomic(self) -> Iterator[None]:
         """One transaction: all of it is kept, or nothing."""
         with explained(), self._connection.transaction():
-            yield
+            self._in_transaction = True
+            try:
+                yield
+            finally:
+                self._in_transaction = False
 
     def views(self, site: str = "") -> Views:
         """Return the read queries, over all kitchens or one."""
@@ -156,13 +172,17 @@ class Office:
                 copy.write_row(row)
 
     def _prepare(self) -> None:
-        with self._connection.transaction():
+        with self.atomic():
             self.rows("SELECT pg_advisory_xact_lock(?)", [_CREATE_LOCK])
             if self.rows("SELECT to_regclass('log_version')")[0][0] is None:
                 self._connection.execute(script("postgres.sql").encode())
         (version,) = self.rows("SELECT max(version) FROM log_version")[0]
         if version > VERSION:
             raise InputError("the office's database was made by a newer version of this program: update")
+
+
+def _connect(url: str) -> psycopg.Connection[tuple[Any, ...]]:
+    return psycopg.connect(url, autocommit=True, connect_timeout=10)
 
 
 def _checked(chain: Chain, site: str, stored: Stored) -> Entry:

@@ -213,6 +213,24 @@ def test_two_senders_at_once_wait_for_each_other(kitchen: Logbook, office: Offic
             other.execute("SELECT * FROM heads WHERE site = 'Pine Street' FOR UPDATE NOWAIT")
 
 
+def lose_line_within(office: Office, other: psycopg.Connection, end: str) -> None:
+    """Begin something as a whole and lose the line in the middle."""
+    with office.atomic():
+        other.execute(end.encode())
+        office.rows("SELECT 1")
+
+
+def test_a_restarted_server_is_met_with_a_new_connection(office: Office, office_url: str) -> None:
+    """The page goes on; a transaction that was under way does not."""
+    end = "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE pid <> pg_backend_pid()"
+    with psycopg.connect(office_url, autocommit=True) as other:
+        other.execute(end)
+        assert office.head("Pine Street").count == 10
+        with pytest.raises(LogWriteError, match="try again later"):
+            lose_line_within(office, other, end)
+    assert office.views().count() > 0
+
+
 def test_opening_twice_makes_the_tables_once(office_url: str) -> None:
     """Two kitchens that both come first."""
     with Office.open(office_url), Office.open(office_url) as office:
