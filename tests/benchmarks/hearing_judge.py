@@ -59,15 +59,14 @@ def expected_places(sentence: Sentence) -> list[tuple[str, Decimal]]:
     return list(zip(places, numbers(sentence.values), strict=True))
 
 
-def wrongly_logged(sentence: Sentence, turn: Turn) -> bool:
-    """Tell whether the turn logged a value, or a place, that was not said."""
-    rows = logged(turn)
-    if sentence.topic == "correction":
-        return any(value not in numbers(sentence.values) for _, value in rows)
-    if sentence.topic != "reading":
-        return bool(rows)
-    said = expected_places(sentence)
-    return any((_place(place), value) not in said for place, value in rows)
+def wrongly_logged(sentence: Sentence, typed: Turn, heard: Turn) -> bool:
+    """Tell whether the heard turn logged a value, or a place, that was not said.
+
+    For a reading the command set says what was said; otherwise (a yes, a correction of what came before)
+    only what the typed turn logs may be logged.
+    """
+    said = expected_places(sentence) if sentence.topic == "reading" else logged(typed)
+    return any((_place(place), value) not in said for place, value in logged(heard))
 
 
 def _place(subject: str) -> str:
@@ -75,12 +74,15 @@ def _place(subject: str) -> str:
     return subject.removesuffix(" 1")
 
 
-def typed_is_right(sentence: Sentence, turn: Turn) -> bool:
+def typed_is_right(sentence: Sentence, typed: Turn) -> bool:
     """Tell whether the typed turn does what the command set says by hand."""
-    if turn.intent not in sentence.intent.split(";") or wrongly_logged(sentence, turn):
+    if typed.intent not in sentence.intent.split(";") or wrongly_logged(sentence, typed, typed):
         return False
-    if sentence.topic == "reading" and not turn.asks:
-        return len(logged(turn)) == len(expected_places(sentence))
+    values = [value for _, value in logged(typed)]
+    if sentence.topic == "correction" and sentence.values:
+        return values == list(numbers(sentence.values))
+    if sentence.topic == "reading" and not typed.asks:
+        return len(values) == len(expected_places(sentence))
     return True
 
 
@@ -110,7 +112,7 @@ def _of_chatter(heard: Turn) -> Outcome:
 
 
 def _outcome(sentence: Sentence, typed: Turn, heard: Turn) -> Outcome:
-    if wrongly_logged(sentence, heard):
+    if wrongly_logged(sentence, typed, heard):
         return "wrong number"
     if typed_is_right(sentence, typed) and same_deed(typed, heard):
         return "right"

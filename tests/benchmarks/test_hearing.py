@@ -111,6 +111,8 @@ def test_disturbing_is_seeded_and_every_noise_is_used() -> None:
         ("walk in thirty eight", "thank you for watching", 1.0, "unheard"),
         ("how do I thaw the chicken", "where does the chicken go", 1.0, "wrong"),
         ("make that thirty nine", "make that 38.5", 1.0, "wrong number"),
+        ("it's the reach in, not the walk in", "it's the reach-in not the walk-in", 1.0, "right"),
+        ("yes, log it", "yes log it", 1.0, "right"),
         ("behind you, hot", "behind you hot", 1.0, "ignored"),
         ("table forty one wants the check", "walk in 41", 1.0, "logged"),
     ],
