@@ -1,0 +1,121 @@
+"""Which speech models are on this machine, where, and which one is used when nobody chooses."""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.util
+import json
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+import platformdirs
+
+from assistant.errors import InputError, MissingError
+from models.manifest import ModelEntry, load_manifest, shipped_folder
+
+RECEIPT = "installed.json"
+"""Written into a fetched model's folder as the last thing before it appears under its name."""
+
+_PREFERRED = ("vosk", "whisper")  # engines in order: a streaming one first
+_BLOCK = 1 << 20
+
+
+@dataclass(frozen=True)
+class ModelStatus:
+    """One known model: ``path`` if it can be loaded, else why not in ``note``."""
+
+    entry: ModelEntry
+    path: Path | None
+    note: str = ""
+
+    @property
+    def installed(self) -> bool:
+        """Whether it can be loaded."""
+        return self.path is not None
+
+
+def models_folder() -> Path:
+    """Return where fetched models live: ``KITCHEN_MODELS`` or the platform's data folder."""
+    chosen = os.environ.get("KITCHEN_MODELS", "")
+    return Path(chosen) if chosen else Path(platformdirs.user_data_dir("kitchen-assistant")) / "models"
+
+
+def survey(
+    folder: Path | None = None, entries: tuple[ModelEntry, ...] | None = None
+) -> tuple[ModelStatus, ...]:
+    """Return every known model with its state on this machine."""
+    folder = models_folder() if folder is None else folder
+    return tuple(status(entry, folder) for entry in (load_manifest() if entries is None else entries))
+
+
+def status(entry: ModelEntry, folder: Path | None = None) -> ModelStatus:
+    """Return the state of one model; nothing is loaded, only the presence of its files is looked at."""
+    path = _place(entry, models_folder() if folder is None else folder)
+    if path is None or not path.is_dir():
+        return ModelStatus(entry, None, "not installed")
+    if absent := entry.missing_from(path):
+        return ModelStatus(entry, None, f"incomplete: {', '.join(absent)} missing")
+    if entry.source == "download" and not (path / RECEIPT).is_file():
+        return ModelStatus(entry, None, f"not put there by this program: no {RECEIPT}")
+    return ModelStatus(entry, path, _receipt_note(path) if entry.source == "download" else "")
+
+
+def choose(language: str = "en", engine: str | None = None, folder: Path | None = None) -> ModelStatus:
+    """Return the installed model to use for a language: of ``engine`` if named, else a streaming one first.
+
+    Raises ``InputError`` for an engine nobody knows, ``MissingError`` if no model fits.
+    """
+    known = {entry.engine for entry in load_manifest()}
+    if engine is not None and engine not in known:
+        raise InputError(f"no engine is called '{engine}'; choose one of: {', '.join(sorted(known))}")
+    usable = [
+        found
+        for found in survey(folder)
+        if found.installed and found.entry.language == language and engine in (None, found.entry.engine)
+    ]
+    if usable:
+        return min(usable, key=_preference)
+    fitting = [e.name for e in load_manifest() if e.language == language and engine in (None, e.engine)]
+    fix = f"fetch one with: kitchen models get {fitting[0]}" if fitting else "there is none to fetch"
+    raise MissingError(f"no speech model for the language '{language}' is installed; {fix}")
+
+
+def wrong_files(found: ModelStatus) -> list[str]:
+    """Return the model's files whose hash is known and differs: a damaged or exchanged model."""
+    if found.path is None:
+        return []
+    known = {name: value for name, value in found.entry.sha256.items() if name != "archive"}
+    return [name for name, value in known.items() if sha256_of(found.path / name) != value]
+
+
+def sha256_of(path: Path) -> str:
+    """Return a file's SHA-256 in hexadecimal, reading a piece at a time."""
+    digest = hashlib.sha256()
+    with path.open("rb") as file:
+        while block := file.read(_BLOCK):
+            digest.update(block)
+    return digest.hexdigest()
+
+
+def _place(entry: ModelEntry, folder: Path) -> Path | None:
+    if entry.source == "download":
+        return folder / entry.folder
+    if entry.source == "shipped":
+        return shipped_folder() / entry.folder
+    spec = importlib.util.find_spec(entry.package)
+    return Path(spec.origin).parent / entry.folder if spec is not None and spec.origin else None
+
+
+def _preference(found: ModelStatus) -> tuple[int, int]:
+    engine = found.entry.engine
+    rank = _PREFERRED.index(engine) if engine in _PREFERRED else len(_PREFERRED)
+    return rank, -found.entry.size_bytes  # of one engine, the larger model was fetched on purpose
+
+
+def _receipt_note(path: Path) -> str:
+    try:
+        receipt = json.loads((path / RECEIPT).read_text("utf-8"))
+        return "" if receipt["checked"] == "hash" else "checked by size and structure only"
+    except (ValueError, KeyError, TypeError, OSError):
+        return "its receipt cannot be read"
