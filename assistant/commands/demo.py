@@ -38,7 +38,8 @@ def demo(settings: dict[str, Any], engine: str, play: bool) -> None:
     with open_kitchen(options) as kitchen:
         recogniser = open_recogniser(kitchen.conversation.interpreter, engine)
         _say(
-            f"Listening with {recogniser.name} ({recogniser.model}). The speech is synthetic, the kitchen invented.",
+            f"Listening with {recogniser.name} ({recogniser.model}). "
+            "The speech is synthetic, the kitchen invented.",
             settings,
         )
         voice = open_voice()

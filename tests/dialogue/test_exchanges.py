@@ -1,9 +1,9 @@
-"""Whole exchanges, typed: tests/dialogue/exchanges/*.csv, a row a turn, rows with one conversation name in order.
+"""Whole exchanges, typed: tests/dialogue/exchanges/*.csv, a row a turn, one conversation's rows in order.
 
-Columns: conversation, profile (empty: the default), say, intent, reply_has (parts separated by |, all needed,
-case ignored), reply_lacks (parts separated by |), verdict, asks (yes or no), entry ("subject=value" of a logged
-reading, several separated by ;, "none" for no entry at all), source (where the right answer comes from).
-Empty columns are not checked.
+Columns: conversation, profile (empty: the default), say, intent, reply_has (parts separated by |, all
+needed, case ignored), reply_lacks (parts separated by |), verdict, asks (yes or no), entry
+("subject=value" of a logged reading, several separated by ;, "none" for no entry at all), source (where
+the right answer comes from). Empty columns are not checked.
 """
 
 from __future__ import annotations
