@@ -45,7 +45,9 @@ def download(
                 return
         except urllib.error.HTTPError as refused:
             refused.close()
-            if refused.code == _RANGE_REFUSED:
+            if refused.code == _RANGE_REFUSED:  # all of it is here already, or it is another file
+                if part.exists() and refused.headers.get("Content-Range") == f"bytes */{part.stat().st_size}":
+                    return
                 _forget(part)
                 continue
             raise FetchError(f"the server of '{address}' answers {refused.code}; try again later") from None

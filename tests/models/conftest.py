@@ -54,6 +54,12 @@ class Server:
         at = 0
         if wanted and self.ranges and request.headers.get("If-Range") == self.tag:
             at = int(wanted.removeprefix("bytes=").removesuffix("-"))
+            if at >= len(self.content):
+                request.send_response(416)
+                request.send_header("Content-Range", f"bytes */{len(self.content)}")
+                request.send_header("Content-Length", "0")
+                request.end_headers()
+                return
             request.send_response(206)
             request.send_header("Content-Range", f"bytes {at}-{len(self.content) - 1}/{len(self.content)}")
         else:
@@ -90,6 +96,7 @@ def server() -> Iterator[Server]:
 @pytest.fixture
 def entry(server: Server) -> Callable[..., ModelEntry]:
     """Return a maker of manifest entries for the made-up model."""
+    genuine = sha256(server.content).hexdigest()
 
     def make(**changes: object) -> ModelEntry:
         fields = {
@@ -105,7 +112,7 @@ def entry(server: Server) -> Callable[..., ModelEntry]:
             "license_flag": "PRACTICE",
             "size_bytes": len(server.content),
             "size_flag": "PRACTICE",
-            "sha256": {"archive": sha256(model_zip()).hexdigest()},
+            "sha256": {"archive": genuine},
         }
         return ModelEntry.model_validate(fields | changes)
 

@@ -155,6 +155,30 @@ def test_a_crash_while_unpacking_leaves_no_model(entry, tmp_path, monkeypatch):
     assert fetch(entry(), tmp_path).installed
 
 
+def test_a_whole_download_is_not_fetched_again_after_a_crash(entry, server, tmp_path, monkeypatch):
+    """The server says that nothing is left to send, and unpacking begins."""
+
+    def crash(model: Path) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patch:
+        patch.setattr(fetch_module, "_flush", crash)
+        with pytest.raises(KeyboardInterrupt):
+            fetch(entry(), tmp_path)
+    assert fetch(entry(), tmp_path).installed
+    assert server.asked == ["", f"bytes={len(server.content)}-"]
+
+
+def test_a_part_longer_than_the_file_is_thrown_away(entry, server, tmp_path):
+    """The server refuses the range; it is another file, so all is fetched anew."""
+    work = tmp_path / ".fetching"
+    work.mkdir()
+    (work / "small-en.zip.part").write_bytes(b"x" * (len(server.content) + 5))
+    (work / "small-en.zip.part.tag").write_text('{"tag": "\\"one\\""}')
+    assert fetch(entry(), tmp_path).installed
+    assert server.asked == [f"bytes={len(server.content) + 5}-", ""]
+
+
 def test_a_half_copied_folder_is_replaced(entry, tmp_path):
     """Somebody copied a model by hand and pulled the stick."""
     (tmp_path / "small-en" / "am").mkdir(parents=True)
