@@ -99,7 +99,7 @@ def _slot_spans(heard: Understanding) -> dict[str, tuple[Span | Measure, ...]]:
         kind: spans for kind, spans in heard.names.items() if spans
     }
     by_kind: dict[str, list[Span | Measure]] = {}
-    for measure in heard.measures:
+    for measure in heard.free_measures:
         by_kind.setdefault(measure.kind, []).append(measure)
     found |= {kind: tuple(spans) for kind, spans in by_kind.items()}
     if heard.clocks:

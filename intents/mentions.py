@@ -57,7 +57,7 @@ class Measure:
 
 @dataclass(frozen=True)
 class SpokenNames:
-    """The names that may be said here: foods from the rules and the menu, equipment and people of the site.
+    """The names that may be said here: foods from the rules and the menu, equipment, people and rounds of the site.
 
     Each is a pair of the spoken phrase and what it stands for.
     """
@@ -65,6 +65,7 @@ class SpokenNames:
     foods: tuple[tuple[str, str], ...] = ()
     equipment: tuple[tuple[str, str], ...] = ()
     people: tuple[tuple[str, str], ...] = ()
+    rounds: tuple[tuple[str, str], ...] = ()
 
     def finders(self) -> dict[str, Finder]:
         """Return one finder a kind of name."""
@@ -72,6 +73,7 @@ class SpokenNames:
             "food": Finder("food", self.foods),
             "equipment": Finder("equipment", self.equipment),
             "person": Finder("person", self.people),
+            "round": Finder("round", self.rounds),
         }
 
 
@@ -89,6 +91,16 @@ class Understanding:
     def has(self, *concepts: str) -> bool:
         """True when any of ``concepts`` is mentioned."""
         return any(span.value in concepts for span in self.concepts)
+
+    @property
+    def free_measures(self) -> tuple[Measure, ...]:
+        """The measures, without bare numbers that are part of a name ("three compartment sink")."""
+        names = [s for spans in self.names.values() for s in spans]
+        return tuple(
+            m
+            for m in self.measures
+            if m.kind != "number" or not any(s.start <= m.start and m.end <= s.end for s in names)
+        )
 
     @property
     def broken(self) -> bool:

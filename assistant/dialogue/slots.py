@@ -24,6 +24,7 @@ class Slots:
     concept_order: tuple[tuple[int, str], ...] = ()
     words: tuple[str, ...] = ()
     food_spans: tuple[tuple[int, int], ...] = ()
+    rounds: tuple[str, ...] = ()
 
     @classmethod
     def of(cls, heard: Understanding) -> Slots:
@@ -34,12 +35,13 @@ class Slots:
             tuple(span.value for span in foods),
             tuple(span.value for span in heard.names.get("equipment", ())),
             tuple(span.value for span in heard.names.get("person", ())),
-            tuple(m for m in heard.measures if not (m.kind == "number" and m.start in inside)),
+            tuple(m for m in heard.free_measures if not (m.kind == "number" and m.start in inside)),
             tuple(span.value for span in heard.clocks),
             frozenset(span.value for span in heard.concepts),
             tuple((span.start, span.value) for span in heard.concepts),
             heard.words,
             tuple((span.start, span.end) for span in foods),
+            tuple(span.value for span in heard.names.get("round", ())),
         )
 
     def has(self, *concepts: str) -> bool:

@@ -6,88 +6,140 @@ from decimal import Decimal
 from fractions import Fraction
 
 from assistant.dialogue.answer import Answer, Request, answers, limit_text, plain
-from assistant.dialogue.judge import rule_product
-from assistant.rules.dilution import Mix, MixError, mix_for
+from assistant.dialogue.answers.advice import allowed, only_kind, product_for, strength_text
+from assistant.rules.dilution import Mix, MixError, judge_mix, mix_for, ratio_fluid_ounces_per_gallon
 from assistant.rules.product import Product, SanitizerKind
-from assistant.rules.units import Measure, volume_ml
+from assistant.rules.units import Measure, volume_in, volume_ml
+from intents.en.numbers import is_number_word, numbers_from
+from intents.mentions import Measure as Said
 
 _FRACTIONS = {Fraction(1, 8): "1/8", Fraction(1, 4): "1/4", Fraction(1, 2): "1/2", Fraction(3, 4): "3/4"}
+PERCENTS = (Decimal(1), Decimal(15))
+"""A bare number in this range, said of a mix, is the percent on the jug."""
+TARGETS = (Decimal(10), Decimal(500))
+"""A bare number in this range, said of an amount to find, is the ppm aimed at."""
 
 
-def _kind(request: Request) -> SanitizerKind | None:
-    for concept, kind in (("chlorine_word", "chlorine"), ("quat_word", "quat"), ("iodine_word", "iodine")):
-        if request.slots.has(concept):
-            return kind  # type: ignore[return-value]
-    kinds = {product.kind for product in request.site.products}
-    return kinds.pop() if len(kinds) == 1 else None
+def _volumes(request: Request) -> list[Said]:
+    """Return the volumes said, an ounce of liquid taken as a fluid ounce, the smallest first."""
+    said = [m for m in request.slots.measures if m.kind == "volume" or m.unit == "ounce"]
+    return sorted(said, key=_ml)
+
+
+def _ml(measure: Said) -> Fraction:
+    unit = "fluid_ounce" if measure.unit == "ounce" else (measure.unit or "gallon").replace(" ", "_")
+    return volume_ml(measure.value, unit)
+
+
+def _shown(measure: Said) -> str:
+    unit = measure.unit or "gallon"
+    return f"{plain(measure.value)} {unit}{'s' if measure.value != 1 else ''}"
+
+
+def _between(request: Request, span: tuple[Decimal, Decimal]) -> Decimal | None:
+    """Return the first bare number in ``span``, one that also sounds like a clock time ("at eight") included."""
+    slots = request.slots
+    taken = {i for m in slots.measures if m.kind != "number" for i in range(m.start, m.end)}
+    found = (
+        value
+        for at in range(len(slots.words))
+        for end, values in numbers_from(slots.words, at)[:1]
+        for value in sorted(values)
+        if not taken & set(range(at, end)) and (at == 0 or not is_number_word(slots.words[at - 1]))
+    )
+    return next((value for value in found if span[0] <= value <= span[1]), None)
+
+
+def _percent(kind: SanitizerKind, request: Request) -> Decimal | None:
+    product = product_for(kind, request)
+    return request.slots.number("percent") or (product.active_percent if product else None)
 
 
 @answers("mix_sanitizer")
 def mix(request: Request) -> Answer:
     """Say how much concentrate goes into how much water."""
-    kind = _kind(request)
+    kind = only_kind(request)
     if kind is None:
         return Answer("ask_kind", ask="chlorine_word|quat_word|iodine_word")
-    site_product = request.site.product_of_kind(kind)
-    product = rule_product(site_product)
-    percent = request.slots.number("percent")
-    if percent is None and site_product and site_product.strength_percent:
-        percent = Decimal(str(site_product.strength_percent))
+    product = product_for(kind, request)
+    volumes = _volumes(request)
+    percent = _percent(kind, request)
+    if percent is None and kind == "quat":
+        return _by_label(request, product, volumes)
+    if percent is None and request.slots.has("dont_know"):
+        return Answer("no_percent", {"range": strength_text(allowed(kind, request))}, caution="mixing")
     if percent is None:
-        if kind == "quat":
-            return _by_label(request, product)
-        return Answer("ask_percent", ask="percent")
-    volume = request.slots.measure("volume")
-    if volume is None:
+        return Answer("ask_percent", ask="percent|dont_know")
+    if not volumes:
         return Answer("ask_volume", ask="volume")
-    unit = volume.unit or "gallon"
+    target = request.slots.number("ppm") or _between(request, TARGETS)
     try:
-        found = mix_for(
-            kind,
-            percent,
-            volume_ml(volume.value, unit),
-            request.profile,
-            product,
-            request.slots.number("ppm"),
+        found = mix_for(kind, percent, _ml(volumes[-1]), request.profile, product, target)
+    except MixError as error:
+        return Answer("cannot", {"problem": str(error)}, caution="mixing")
+    return _amount(found, kind, _shown(volumes[-1]), request)
+
+
+def _by_label(request: Request, product: Product | None, volumes: list[Said]) -> Answer:
+    least = request.profile.limit("quat_water_min")
+    span = allowed("quat", request)
+    sources = (*((product.citation,) if product else ()), least.citation)
+    site_product = request.site.product_of_kind("quat")
+    if site_product and site_product.dilution_ratio and volumes:
+        gallons = volume_in(_ml(volumes[-1]), "gallon")
+        ounces = ratio_fluid_ounces_per_gallon(site_product.dilution_ratio) * gallons
+        values = {
+            "ounces": plain(ounces),
+            "water": _shown(volumes[-1]),
+            "parts": str(site_product.dilution_ratio),
+            "range": strength_text(span),
+        }
+        return Answer("ratio", values, sources, caution="mixing")
+    water = product.water_min if product else None
+    shown = f"{plain(water.value)}°{water.unit}" if water else limit_text(least)
+    return Answer("quat_label", {"water_min": shown, "range": strength_text(span)}, sources, caution="mixing")
+
+
+def _amount(found: Mix, kind: SanitizerKind, water: str, request: Request) -> Answer:
+    values: dict[str, str] = {
+        "water": water,
+        "top": plain(found.top_ppm),
+        "range": strength_text(allowed(kind, request)),
+    }
+    metric = request.site.kitchen.units == "C" and found.metric_ppm is not None
+    if found.household is not None and found.household_ppm is not None and not metric:
+        values |= {"measure": measure_text(found.household), "ppm": _round(found.household_ppm)}
+    elif found.metric_ml is not None and found.metric_ppm is not None:
+        values |= {"measure": f"{plain(found.metric_ml)} mL", "ppm": _round(found.metric_ppm)}
+    else:
+        problem = {"problem": "no spoon or jug mark gives the range"}
+        return Answer("cannot", problem, found.citations, caution="mixing")
+    reply = "amount_lowered" if found.lowered else "amount"
+    return Answer(reply, values, found.citations, caution="mixing")
+
+
+@answers("mix_strength")
+def strength(request: Request) -> Answer:
+    """Say what strength a mix that somebody made comes to, and whether it may be used."""
+    volumes = _volumes(request)
+    percent = request.slots.number("percent") or _between(request, PERCENTS)
+    kind = only_kind(request) or ("chlorine" if percent is not None else None)
+    if kind is None:
+        return Answer("ask_kind", ask="chlorine_word|quat_word|iodine_word")
+    percent = percent or _percent(kind, request)
+    if percent is None:
+        return Answer("ask_percent", ask="percent")
+    try:
+        judged = judge_mix(
+            kind, percent, _ml(volumes[0]), _ml(volumes[-1]), request.profile, product_for(kind, request)
         )
     except MixError as error:
         return Answer("cannot", {"problem": str(error)}, caution="mixing")
-    return _amount(found, f"{plain(volume.value)} {unit}{'s' if volume.value != 1 else ''}", request, product)
-
-
-def _by_label(request: Request, product: Product | None) -> Answer:
-    least = request.profile.limit("quat_water_min")
-    span = (
-        f"{plain(product.label_min_ppm)}-{plain(product.label_max_ppm)} ppm"
-        if product and product.label_min_ppm and product.label_max_ppm
-        else "the label's range"
-    )
-    sources = (product.citation, least.citation) if product else (least.citation,)
-    return Answer("quat_label", {"water_min": limit_text(least), "range": span}, sources, caution="mixing")
-
-
-def _amount(found: Mix, water: str, request: Request, product: Product | None) -> Answer:
-    low = product.label_min_ppm if product and product.label_min_ppm else None
-    span = f"{plain(low)}-{plain(found.top_ppm)} ppm" if low else f"up to {plain(found.top_ppm)} ppm"
-    if found.household is not None and found.household_ppm is not None:
-        values = {
-            "measure": measure_text(found.household),
-            "water": water,
-            "ppm": _round(found.household_ppm),
-            "range": span,
-        }
-        return Answer("amount", values, found.citations, caution="mixing")
-    if found.metric_ml is not None and found.metric_ppm is not None:
-        values = {
-            "metric": f"{plain(found.metric_ml)} mL",
-            "water": water,
-            "ppm": _round(found.metric_ppm),
-            "range": span,
-        }
-        return Answer("amount_metric", values, found.citations, caution="mixing")
-    return Answer(
-        "cannot", {"problem": "no spoon or jug mark gives the range"}, found.citations, caution="mixing"
-    )
+    values = {
+        "ppm": str(round(Decimal(judged.details["nominal_ppm"]))),
+        "range": strength_text(allowed(kind, request)),
+    }
+    return Answer(judged.reason, values, judged.citations, judged.verdict, caution="mixing")
 
 
 def _round(ppm: Fraction) -> str:

@@ -1,0 +1,132 @@
+"""Answers about dish machines: gauge, plate, wash tank, chemical rinse, pressure, a machine that is down."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
+from assistant.dialogue.answers.advice import always, told
+from assistant.dialogue.judge import CHEMICAL_MACHINE, DEFAULT_MACHINE
+from assistant.rules.basis import Citation, Temperature
+from assistant.rules.dish_machine import dish_machine, judge_final_rinse, judge_rinse_pressure
+from assistant.rules.referrals import referral
+
+DOWN = referral("equipment_repair").citation
+TESTING = Citation("FDA Food Code 2022", "4-302.13; 4-302.14", "fda_2022", "READ", "how often: practice")
+DATA_PLATE = Citation("machine data plate", "operating figures", flag="SITE")
+_KINDS = (
+    ("chemical_machine_word", CHEMICAL_MACHINE),
+    ("single_temp_word", "stationary_single_temperature"),
+    ("door_machine_word", "stationary_dual_temperature"),
+)
+
+
+def machine_of(request: Request) -> str:
+    """Return the kind of machine named, else the kitchen's only hot one, else the strictest."""
+    for word, name in _KINDS:
+        if request.slots.has(word):
+            return name
+    here = [
+        item.machine for item in request.site.equipment if item.kind == "dish_machine_hot" and item.machine
+    ]
+    if request.slots.has("conveyor_word"):
+        return next((name for name in here if "conveyor" in name), "single_tank_conveyor")
+    return here[0] if len(here) == 1 else DEFAULT_MACHINE
+
+
+@answers("dish_rinse")
+def rinse(request: Request) -> Answer:
+    """Say the final rinse, or judge the one said."""
+    machine = machine_of(request)
+    key = dish_machine(machine).final_rinse_key or "dish_final_rinse_min"
+    limits = {
+        "least": key,
+        "most": "dish_final_rinse_max",
+        "plate": "dish_plate_min",
+        "single": "dish_final_rinse_single_temperature_min",
+    }
+    temperature = request.slots.temperature(request.site.kitchen.units)
+    if temperature is None or temperature.in_unit("F") < 100:
+        single = machine == "stationary_single_temperature"
+        return told(request, "single" if single else "answer", DATA_PLATE, limits=limits, value="")
+    return _judged_rinse(request, temperature, machine, limits)
+
+
+def _judged_rinse(request: Request, temperature: Temperature, machine: str, limits: dict[str, str]) -> Answer:
+    hot = machine if machine != CHEMICAL_MACHINE else DEFAULT_MACHINE
+    judged = judge_final_rinse(temperature, hot, request.profile)
+    reply = "fine" if judged.passed else "high" if judged.reason == "too_hot" else "low"
+    value = degrees(temperature.value, temperature.unit)
+    answer = told(request, reply, DATA_PLATE, limits=limits, value=value)
+    return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+
+
+@answers("dish_plate")
+def plate(request: Request) -> Answer:
+    """Say how the plate is tested, what a label that did not turn means, or which figure is which."""
+    slots = request.slots
+    reply = "how"
+    if slots.has("blank_word") or "didnt" in slots.words or "not" in slots.words:
+        reply = "not_turned"
+    elif slots.has("or_word") or (slots.has("gauge_word") and not slots.has("how")):
+        reply = "which"
+    return told(request, reply, limits={"plate": "dish_plate_min", "rinse": "dish_final_rinse_min"})
+
+
+@answers("dish_wash")
+def wash(request: Request) -> Answer:
+    """Say the wash tank's least temperature by kind of machine."""
+    machine = machine_of(request)
+    limits = {
+        "least": dish_machine(machine).wash_key,
+        "single": "dish_wash_single_temperature_min",
+        "dual": "dish_wash_dual_temperature_min",
+        "conveyor": "dish_wash_single_tank_conveyor_min",
+        "multi": "dish_wash_multitank_conveyor_min",
+    }
+    reply = "chemical" if machine == CHEMICAL_MACHINE else "answer"
+    return told(request, reply, DATA_PLATE, limits=limits)
+
+
+@answers("dish_chemical")
+def chemical(request: Request) -> Answer:
+    """Say the strength in a chemical machine's rinse."""
+    kinds = [
+        product.kind
+        for item in request.site.equipment
+        if item.kind == "dish_machine_chemical" and (product := request.site.product_of(item.id)) is not None
+    ]
+    kind = kinds[0] if kinds else "chlorine"
+    if kind == "chlorine":
+        limits = {"water": "dish_chlorine_water_min"}
+        top = plain(request.profile.value("chlorine_no_rinse_max"))
+        return told(request, "answer", DATA_PLATE, limits=limits, top=top)
+    low, high = (request.profile.limit(f"dish_{kind}_{end}") for end in ("min", "max"))
+    values = {"low": plain(low.value), "top": plain(high.value), "kind": kind}
+    return told(request, "quat", DATA_PLATE, low.citation, values=values)
+
+
+@answers("dish_wrong")
+def wrong(request: Request) -> Answer:
+    """Say what to do with a chemical machine that tests wrong."""
+    source = request.profile.limit("dish_chlorine_min").citation
+    return told(request, "strong" if request.slots.has("strong_word") else "weak", source, DATA_PLATE)
+
+
+@answers("dish_pressure")
+def pressure(request: Request) -> Answer:
+    """Say the rinse pressure, or judge the one said."""
+    low, high = (request.profile.limit(f"dish_rinse_pressure_{end}") for end in ("min", "max"))
+    ends = {"low": plain(low.value), "high": plain(high.value)}
+    said = request.slots.measure("pressure", "weight", "number")
+    if said is None:
+        return told(request, "answer", low.citation, DATA_PLATE, value="", values=ends)
+    judged = judge_rinse_pressure(Decimal(said.value), request.profile)
+    reply = "fine" if judged.passed else "high" if judged.reason == "too_high" else "low"
+    answer = told(request, reply, low.citation, value=f"{plain(said.value)} psi", values=ends)
+    return Answer(answer.reply, answer.values, answer.sources, judged.verdict)
+
+
+always("dish_down", DOWN, Citation("FDA Food Code 2022", "4-501.14; 4-603.16", "fda_2022", "MEMORY"))
+always("dish_dirty", Citation("FDA Food Code 2022", "4-601.11; 4-603.12", "fda_2022", "MEMORY"))
+always("dish_check", TESTING)

@@ -1,0 +1,110 @@
+"""Answers about how strong a sanitizer is or should be, a label read aloud included."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
+from assistant.dialogue.answers.advice import (
+    allowed,
+    only_kind,
+    product_for,
+    strength_text,
+    strengths_here,
+    told,
+)
+from assistant.rules.basis import Citation, Judgement, Verdict
+from assistant.rules.product import Product, SanitizerKind
+from assistant.rules.sanitizer import judge_chlorine, judge_iodine, judge_quat, strength_range
+from intents.ranges import SpokenRange, range_after, range_at
+
+LABEL_SAID = Citation("product label, as read aloud", "strength", flag="SITE")
+
+
+@answers("sanitizer_strength")
+def should_read(request: Request) -> Answer:
+    """Say the strength that a strip should show."""
+    kind = only_kind(request)
+    if kind is None:
+        kinds: tuple[SanitizerKind, ...] = ("chlorine", "quat")
+        values: dict[str, Value] = {k: strength_text(allowed(k, request)) for k in kinds}
+        return told(request, "all", *allowed("chlorine", request).citations, values=values)
+    span = allowed(kind, request)
+    reply = "quat_unknown" if kind == "quat" and span.low is None else kind
+    return told(request, reply, *span.citations, range=strength_text(span), top=plain(span.high))
+
+
+@answers("strength_ok")
+def right(request: Request) -> Answer:
+    """Judge a strength that was asked about, by the label read aloud if one was, and log nothing."""
+    label = label_said(request)
+    reading = _reading(request, label)
+    if reading is None:
+        return Answer("which_number", ask="ppm")
+    kind = only_kind(request) or (_kind_of_label(label) if label else None)
+    if kind is None:
+        return Answer("ask_kind", ask="chlorine_word|quat_word|iodine_word")
+    return judged_strength(request, reading, kind, label)
+
+
+def judged_strength(
+    request: Request, reading: Decimal, kind: SanitizerKind, label: SpokenRange | None
+) -> Answer:
+    """Return the answer for one strength of one sanitizer."""
+    product = product_for(kind, request)
+    if label is not None:
+        product = Product("the product", kind, label.low, label.high)
+    judged = _judge(kind, reading, request, product)
+    span = strength_range(kind, request.profile, product)
+    values = {"value": f"{plain(reading)} ppm", "range": strength_text(span), "water_min": ""}
+    sources = ((LABEL_SAID,) if label else ()) + judged.citations
+    if judged.verdict is Verdict.PASS and kind == "chlorine" and reading < 100:
+        limit = request.profile.limit("chlorine_50_water_min")
+        values["water_min"] = degrees(limit.value, limit.unit)
+        return Answer("warm", values, (*sources, limit.citation), judged.verdict)
+    return Answer(judged.reason, values, sources, judged.verdict)
+
+
+def _judge(kind: SanitizerKind, ppm: Decimal, request: Request, product: Product | None) -> Judgement:
+    if kind == "quat":
+        return judge_quat(ppm, None, request.profile, product)
+    rule = judge_chlorine if kind == "chlorine" else judge_iodine
+    return rule(ppm, None, None, request.profile, product)
+
+
+def label_said(request: Request) -> SpokenRange | None:
+    """Return the range read aloud from a label ("our label is two to four hundred")."""
+    words = request.slots.words
+    places = [at for at, word in enumerate(words) if word in ("label", "labels", "jug", "bottle", "range")]
+    spans = (range_after(words, at + 1) for at in places)
+    return next((span for span in spans if span is not None), None)
+
+
+def _reading(request: Request, label: SpokenRange | None) -> Decimal | None:
+    inside = range(label.start, label.end) if label else range(0)
+    said = request.slots.all_measures("ppm", "number")
+    return next((m.value for m in said if m.start not in inside), None)
+
+
+def _kind_of_label(label: SpokenRange) -> SanitizerKind | None:
+    """Only quat labels go above the chlorine ceiling, only iodine stays under 50."""
+    if label.high > 200:
+        return "quat"
+    return "iodine" if label.high <= 25 else None
+
+
+@answers("strip_between")
+def between(request: Request) -> Answer:
+    """Say what a colour between two blocks is worth."""
+    words = request.slots.words
+    spans = (range_at(words, at) for at in range(len(words)))
+    span = next((found for found in spans if found is not None), None)
+    kind = only_kind(request)
+    text, sources = strengths_here(request)
+    source = Citation("test strip makers' notes", "storage and use", "any", "READ")
+    if span is None or kind is None:
+        return told(request, "answer", source, *sources, range=text)
+    inside = allowed(kind, request)
+    good = inside.low is not None and inside.low <= span.low and span.high <= inside.high
+    ends = {"low": plain(span.low), "high": f"{plain(span.high)} ppm"}
+    return told(request, "pass" if good else "fail", source, *sources, range=text, values=ends)

@@ -1,0 +1,80 @@
+"""Answers about utensils in use, dropped ones, tasting, and one tool or board for two foods."""
+
+from __future__ import annotations
+
+from assistant.dialogue.answer import Answer, Request, answers, degrees
+from assistant.dialogue.answers.advice import always, told
+from assistant.rules.basis import Citation
+from assistant.rules.surfaces import BETWEEN, STRICT, judge_board
+from assistant.rules.utensils import SOURCE, judge_utensil_rest
+
+LIMITS = {
+    "hot": "utensil_water_hot_min",
+    "cold": "utensil_water_cold_max",
+    "hours": "clean_in_use_hours_max",
+}
+TASTING = Citation("FDA Food Code 2022", "3-301.12", "fda_2022", "MEMORY")
+DROPPED = Citation("FDA Food Code 2022", "4-602.11(A)(5)", "fda_2022", "READ", "after any contamination")
+
+
+@answers("utensil_rest")
+def rest(request: Request) -> Answer:
+    """Say where a utensil may rest."""
+    slots = request.slots
+    temperature = (
+        slots.temperature(request.site.kitchen.units) if slots.measure("temperature", "number") else None
+    )
+    if temperature is not None and temperature.in_unit("F") > 20:
+        return _water(request)
+    for concepts, reply in (
+        (("in_sanitizer_word",), "sanitizer"),
+        (("well_off",), "water"),
+        (("running_well",), "running"),
+        (("ice_scoop", "ice_scoop_bad"), "ice"),
+        (("in_water",), "water"),
+        (("bad_rest",), "bad"),
+        (("handle_word",), "handle"),
+        (("in_food",), "food"),
+        (("good_rest",), "surface"),
+    ):
+        if slots.has(*concepts):
+            return told(request, reply, SOURCE, limits=LIMITS, value="")
+    return told(request, "answer", SOURCE, limits=LIMITS, value="")
+
+
+def _water(request: Request) -> Answer:
+    water = request.slots.temperature(request.site.kitchen.units)
+    assert water is not None
+    judged = judge_utensil_rest("standing_water", request.profile, water)
+    reply = {"water_hot": "water_hot", "water_cold": "water_cold"}.get(judged.reason, "water")
+    value = degrees(water.value, water.unit)
+    answer = told(request, reply, *judged.citations, limits=LIMITS, value=value)
+    return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+
+
+@answers("same_tool")
+def same_tool(request: Request) -> Answer:
+    """Keep raw tools off cooked and ready-to-eat food."""
+    words = set(request.slots.words)
+    if words & {"plate", "platter", "tray", "pan", "container", "bowl"} and not words & {"tongs", "spatula"}:
+        return told(request, "plate", BETWEEN)
+    board = words & {"board", "boards", "knife", "knives", "table", "surface", "slicer", "blender"}
+    return told(request, "board" if board else "tongs", BETWEEN)
+
+
+@answers("board_next")
+def board(request: Request) -> Answer:
+    """Say whether a board is cleaned between two foods; strict practice cleans after each kind."""
+    first, second = request.slots.food(0), request.slots.food(1)
+    assert first is not None
+    assert second is not None
+    names = {"a": request.slots.foods[0], "b": request.slots.foods[1]}
+    judged = judge_board(first, second)
+    backward = judge_board(second, first)
+    same = judged.passed and backward.passed
+    return told(request, "same" if same else "clean", *judged.citations, limits=LIMITS, values=names)
+
+
+always("dropped", DROPPED)
+always("tasting", TASTING)
+always("which_board", STRICT, BETWEEN)

@@ -1,0 +1,50 @@
+"""Ranges as said: "two to four hundred", "fifty to a hundred", "between one and two hundred"."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from intents.en import numbers
+
+CONNECTORS = frozenset({"to", "and", "through", "or", "til", "till", "thru"})
+
+
+@dataclass(frozen=True, slots=True)
+class SpokenRange:
+    """The two ends of a range, the lower first, and the words from ``start`` to ``end`` that say it."""
+
+    low: Decimal
+    high: Decimal
+    start: int
+    end: int
+
+
+def range_at(words: tuple[str, ...], at: int) -> SpokenRange | None:
+    """Return the range that begins at ``at``, the longest that makes sense, or ``None``.
+
+    A lone digit before hundreds counts as hundreds ("two to four hundred"). Numerals may stand side by
+    side, as a hyphen leaves them ("200-400").
+    """
+    found: list[SpokenRange] = []
+    for middle, lows in numbers.numbers_from(words, at):
+        joined = middle < len(words) and words[middle] in CONNECTORS
+        if not joined and not (numbers.is_numeral(words[middle - 1]) and middle == at + 1):
+            continue
+        for end, highs in numbers.numbers_from(words, middle + 1 if joined else middle):
+            found += [
+                span for low in lows for high in highs if (span := _ordered(low, high, at, end)) is not None
+            ]
+    return max(found, key=lambda span: (span.end, span.high - span.low < span.high), default=None)
+
+
+def _ordered(low: Decimal, high: Decimal, start: int, end: int) -> SpokenRange | None:
+    if low < 10 and high >= 100 and high % 100 == 0:
+        low *= 100
+    return SpokenRange(low, high, start, end) if 0 <= low < high else None
+
+
+def range_after(words: tuple[str, ...], at: int, reach: int = 4) -> SpokenRange | None:
+    """Return the first range that begins at most ``reach`` words after ``at``."""
+    spans = (range_at(words, start) for start in range(at, min(at + reach, len(words))))
+    return next((span for span in spans if span is not None), None)
