@@ -1,0 +1,36 @@
+"""The few probabilities that the hints need; pure, standard library only."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import comb, exp, log1p, sqrt
+
+
+def at_most(count: int, trials: int, share: float) -> float:
+    """Return the chance of ``count`` or fewer successes in ``trials`` of probability ``share``."""
+    return min(1.0, sum(comb(trials, k) * share**k * (1 - share) ** (trials - k) for k in range(count + 1)))
+
+
+def run_bound(pairs: int, length: int, share: float) -> float:
+    """Return a bound on the chance of ``length`` equal values in a row somewhere among ``pairs`` pairs.
+
+    ``share`` is the chance that two neighbours are equal; each place where a run may begin counts once.
+    """
+    return min(1.0, max(pairs - length + 2, 1) * share ** (length - 1))
+
+
+def none_of(shares: Iterable[float]) -> float:
+    """Return the chance that none of several independent things happens."""
+    return exp(sum(log1p(-share) for share in shares))
+
+
+def wilson(count: int, trials: int, deviations: float = 1.96) -> tuple[float, float]:
+    """Return Wilson's interval for a share: 0 to 1 where there are no trials."""
+    if trials == 0:
+        return 0.0, 1.0
+    square = deviations * deviations
+    share = count / trials
+    middle = share + square / (2 * trials)
+    half = deviations * sqrt(share * (1 - share) / trials + square / (4 * trials * trials))
+    bottom = 1 + square / trials
+    return max(0.0, (middle - half) / bottom), min(1.0, (middle + half) / bottom)

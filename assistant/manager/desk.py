@@ -1,0 +1,155 @@
+"""Where the page reads and writes: the log on this machine, or the office's database (reading only)."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Protocol
+
+from assistant.errors import InputError, KitchenError
+from assistant.logbook.clips import FOLDER_NAME, clip_path
+from assistant.logbook.clock import Clock
+from assistant.logbook.database import FILE_NAME, Database
+from assistant.logbook.entry import Clip, Draft, Entry
+from assistant.logbook.store import Logbook, open_views
+from assistant.logbook.views import Head, Line, Views
+from assistant.site import Site
+
+LEAST_FREE_BYTES = 50_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Kitchen:
+    """One kitchen's log as the office has it: how far it arrived, and when."""
+
+    name: str
+    head: Head
+    received_at: datetime | None = None
+
+
+class Desk(Protocol):
+    """What the page needs of a log."""
+
+    site: Site
+    clock: Clock
+    office: bool
+
+    def views(self, kitchen: str = "") -> AbstractContextManager[Views]:
+        """Open the read queries, over one kitchen or all."""
+        ...
+
+    def kitchens(self) -> tuple[Kitchen, ...]:
+        """Return the kitchens whose logs are here."""
+        ...
+
+    def append(self, draft: Draft) -> Entry:
+        """Log one entry; raises ``KitchenError`` when it cannot be."""
+        ...
+
+    def sound(self, line: Line) -> bytes | None:
+        """Return the FLAC bytes of the clip that a line names, ``None`` where it is not here (any more)."""
+        ...
+
+    def trouble(self) -> str:
+        """Say in one sentence what keeps the log from being written; empty when nothing does."""
+        ...
+
+
+@dataclass
+class LocalDesk:
+    """The log in a folder of this machine."""
+
+    folder: Path
+    site: Site
+    clock: Clock
+    office: bool = False
+
+    def views(self, kitchen: str = "") -> AbstractContextManager[Views]:
+        """Open the log for reading; ``kitchen`` is not looked at: there is only one."""
+        return open_views(self.folder)
+
+    def kitchens(self) -> tuple[Kitchen, ...]:
+        """Return this kitchen."""
+        with self.views() as views:
+            return (Kitchen(self.site.kitchen.name, views.head()),)
+
+    def append(self, draft: Draft) -> Entry:
+        """Log one entry."""
+        with Logbook.open(self.folder, site=self.site.kitchen.name, clock=self.clock) as log:
+            return log.append(draft)[0]
+
+    def sound(self, line: Line) -> bytes | None:
+        """Return the clip's bytes; only a path that an entry names is ever read."""
+        if line.entry.clip is None:
+            return None
+        path = clip_path(self.folder / FOLDER_NAME, line.entry.clip)
+        try:
+            return path.read_bytes()
+        except FileNotFoundError:
+            return None
+        except OSError as error:
+            raise InputError(f"The recording cannot be read ({error.strerror}).") from None
+
+    def trouble(self) -> str:
+        """Try the write lock and look at the free space, as the next entry will need both."""
+        try:
+            database = Database(self.folder / FILE_NAME, writable=True)
+            try:
+                with database.atomic():
+                    pass
+            finally:
+                database.close()
+            free = shutil.disk_usage(self.folder).free
+        except (KitchenError, OSError) as error:
+            return str(error)
+        if free < LEAST_FREE_BYTES:
+            return f"only {free // 1_000_000} MB are left on the disk of the log: free some space"
+        return "" if os.access(self.folder, os.W_OK) else f"the folder {self.folder} is read-only"
+
+
+@dataclass
+class OfficeDesk:
+    """Many kitchens' logs in PostgreSQL. A connection is opened for each page, so a restart does no harm."""
+
+    url: str
+    site: Site
+    clock: Clock
+    office: bool = True
+
+    @contextmanager
+    def views(self, kitchen: str = "") -> Iterator[Views]:
+        """Open the read queries over one kitchen, or over all."""
+        from assistant.logbook.postgres import Office
+
+        with Office.open(self.url) as office:
+            yield office.views(kitchen)
+
+    def kitchens(self) -> tuple[Kitchen, ...]:
+        """Return all kitchens by name."""
+        from assistant.logbook.postgres import Office
+
+        with Office.open(self.url) as office:
+            return tuple(Kitchen(each.site, each.head, each.received_at) for each in office.sites())
+
+    def append(self, draft: Draft) -> Entry:
+        """Refuse: a kitchen's log is written in the kitchen only."""
+        raise InputError("The office only reads: sign off and close actions on the kitchen's own page.")
+
+    def sound(self, line: Line) -> bytes | None:
+        """Return the clip's bytes where the kitchen sent them."""
+        from assistant.logbook.postgres import Office
+
+        clip: Clip | None = line.entry.clip
+        if clip is None:
+            return None
+        with Office.open(self.url) as office:
+            return office.clip(line.site, clip.path)
+
+    def trouble(self) -> str:
+        """Nothing is written here."""
+        return ""

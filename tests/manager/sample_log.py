@@ -1,0 +1,238 @@
+"""An invented week in the example kitchen, for trying the page and the report. Seeded: the same each time.
+
+To look at it::
+
+    uv run python -m tests.manager.sample_log /tmp/sample
+    uv run kitchen --state /tmp/sample --at 2026-03-01T14:30 manager
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date, datetime, timedelta, timezone
+from decimal import Decimal
+from pathlib import Path
+
+import numpy as np
+
+from assistant.dialogue.judge import judge_reading
+from assistant.dialogue.record import drafts_for
+from assistant.logbook import Clip, Draft, Entry, Logbook, SetClock
+from assistant.logbook.entry import Limits
+from assistant.site import Site, load_site
+from intents.readings import Reading
+
+ZONE = timezone(timedelta(hours=-6))
+MONDAY = date(2026, 2, 23)
+USUAL = {
+    "walk-in": 37.4, "reach-in": 38.2, "prep cooler": 39.1, "dessert cooler": 37.8, "low-boy 1": 38.0,
+    "low-boy 2": 38.8, "line cooler 1": 39.6, "freezer": -2.0, "steam table": 148.0, "hand sink 1": 101.0,
+    "dish machine": 184.0,
+}  # fmt: skip
+STRIPS = {"quat bucket 1": (200, 300), "quat bucket 2": (200, 300), "third sink": (200, 300)}
+SOUND_EVERY = 3
+SOUP = ((1.0, 98), (2.0, 68.5), (4.0, 48.5), (5.5, 40))
+
+
+class Shift:
+    """Somebody at work: says things at the clock's time, each turn a moment after the last."""
+
+    def __init__(self, log: Logbook, clock: SetClock, site: Site, seed: int) -> None:
+        """Write to ``log``, whose clock is ``clock``."""
+        self.log, self.clock, self.site = log, clock, site
+        self.chance = random.Random(seed)
+        self.person = ""
+        self.turns = 0
+
+    def at(self, day: date, hour: int, minute: int = 0) -> None:
+        """Set the clock to a time of a day, a few seconds off."""
+        self.clock.time = datetime(day.year, day.month, day.day, hour, minute, tzinfo=ZONE)
+        self.clock.move(seconds=self.chance.randint(0, 50))
+
+    def sign_in(self, person: str) -> None:
+        """Let ``person`` speak from here on."""
+        self.person = person
+        self.say(Draft(kind="sign_in", subject=person, words=f"this is {person.lower()}"))
+
+    def say(self, *drafts: Draft, minutes: float = 0.8) -> tuple[Entry, ...]:
+        """Log one turn as heard and let some time pass."""
+        self.turns += 1
+        clip = self._clip() if self.turns % SOUND_EVERY == 0 else None
+        confidence = f"{self.chance.uniform(0.84, 0.99):.3f}"
+        heard = {"person": self.person, "confidence": confidence, "engine": "whisper", "model": "tiny.en"}
+        turn = [
+            draft.model_copy(update={**heard, "clip": clip, "person": draft.person or self.person})
+            for draft in drafts
+        ]
+        entries = self.log.append(turn)
+        self.clock.move(seconds=60 * minutes * self.chance.uniform(0.7, 1.4))
+        return entries
+
+    def read(self, place: str, value: float | str, measured: str = "") -> tuple[Entry, ...]:
+        """Say a reading, judged as the assistant judges it; a failed one opens its action."""
+        ppm = place in STRIPS or place.startswith("chlorine")
+        number = Decimal(str(value))
+        reading = Reading(place, "equipment", number, "ppm" if ppm else "temperature", "", measured)
+        words = f"{place} {number}"
+        drafts = [
+            d.model_copy(update={"words": words})
+            for d in drafts_for([judge_reading(reading, self.site)], self.site)
+        ]
+        return self.say(*drafts)
+
+    def usual(self, place: str) -> tuple[Entry, ...]:
+        """Say what a place usually reads."""
+        if place in STRIPS:
+            return self.read(place, self.chance.choice(STRIPS[place]))
+        return self.read(place, f"{self.chance.gauss(USUAL[place], 0.7):.1f}")
+
+    def round(self, name: str, skip: tuple[str, ...] = ()) -> None:
+        """Go a round of the site file."""
+        plan = next(plan for plan in self.site.rounds if plan.id == name)
+        self.say(Draft(kind="round", subject=name, note="begun", words=f"start {plan.name}"))
+        for place in plan.places:
+            if place not in skip:
+                self.usual(place)
+        self.say(Draft(kind="round", subject=name, note="left" if skip else "ended", words="done"))
+
+    def cool(self, day: date, food: str, hour: int, path: tuple[tuple[float, float], ...]) -> None:
+        """Cool a batch from 135°F at ``hour``; ``path`` has hours since then and degrees."""
+        for hours, degrees in path:
+            self.at(day, hour, 0)
+            self.clock.move(hours=hours)
+            late = (hours > 2 and degrees > 70) or (hours > 6 and degrees > 41)
+            verdict = "fail" if late else "pass" if degrees <= 41 else "cannot judge"
+            draft = Draft(
+                kind="reading", subject=food, item=food, measured="cooling", value=f"{degrees:g}", unit="F",
+                verdict=verdict, limits=Limits(high="41", unit="F"), rule="FDA Food Code 2022, 3-501.14(A)",
+                profile="fda_2022", note=f"{hours:g} h after 135°F",
+                words=f"{food} {degrees:g} at {hours:g} hours",
+            )  # fmt: skip
+            action = Draft(
+                kind="action_opened", subject=food, measured="cooling", refers_to=-1, note="discard"
+            )
+            self.say(*([draft, action] if late else [draft]))
+
+    def sign_off(self, day: date, person: str = "Marlene") -> None:
+        """Review a day."""
+        count, still_open = self.log.views.count(), len(self.log.views.open_actions())
+        note = f"reviewed {day}: {count} entries, {still_open} open"
+        self.say(Draft(kind="review", subject=day.isoformat(), person=person, note=note))
+
+    def _clip(self) -> Clip:
+        """Keep half a second of a made-up tone: no speech, but a file that a player can play."""
+        steps = np.arange(8000) / 16000
+        tone = 6000 * np.sin(2 * np.pi * (300 + 20 * (self.turns % 20)) * steps)
+        return self.log.keep_clip(tone.astype(np.int16), 16000)
+
+
+def ordinary_day(shift: Shift, day: date, number: int) -> None:
+    """A day with what happens in an ordinary week: one thing goes wrong, most is mended."""
+    shift.at(day, 5, 50)
+    shift.sign_in("Rosa")
+    shift.read("probe 1", "32.4", "ice water")
+    shift.round("opening")
+    shift.at(day, 10, 45)
+    shift.round("line check", skip=("low-boy 2",) if number == 2 else ())
+    if number % 2 == 0:
+        shift.cool(day, "chicken soup", 12, SOUP)
+    if number == 1:
+        shift.at(day, 13, 10)
+        shift.read("prep cooler", "46.5", "food")
+        shift.read("prep cooler", "40.2", "food")
+    if number == 3:
+        shift.at(day, 13, 40)
+        wrong = shift.read("walk-in", "83")[0]
+        shift.say(Draft(
+            kind="correction", subject="walk-in", place="walk-in", measured="air", value="38", unit="F",
+            verdict="pass", limits=Limits(high="41", unit="F"), refers_to=wrong.id, words="no, thirty eight",
+        ))  # fmt: skip
+    shift.at(day, 14, 40)
+    shift.sign_in("Dev")
+    if number == 4:
+        shift.read("chlorine bucket 1", "25")
+        shift.read("chlorine bucket 1", "100")
+        shift.say(
+            Draft(kind="discard", subject="cut melon", item="cut melon", amount="half a pan", note="sat out")
+        )
+    shift.at(day, 16, 15)
+    if number != 5:
+        shift.round("line check")
+    shift.at(day, 21, 40)
+    shift.round("close", skip=("dessert cooler",) if number == 0 else ())
+    if number == 5:
+        shift.say(Draft(kind="not_taken", subject="dessert cooler", note="no probe at hand"))
+        shift.read("reach-in", "44.5")
+    shift.at(day, 22, 30)
+    if number < 5:
+        shift.sign_off(day)
+
+
+def terrible_day(shift: Shift, day: date) -> None:
+    """Everything fails, much stays open, a lot is thrown out, and somebody has a very long name."""
+    shift.at(day, 5, 30)
+    shift.sign_in("Maximiliana-Konstantina Featherstonehaugh-Papadopoulou")
+    for number in range(14):
+        for place in ("walk-in", "reach-in", "prep cooler", "low-boy 1"):
+            shift.read(place, f"{44 + number * 1.5:.1f}")
+        shift.read("steam table", f"{118 - number}")
+        shift.read("quat bucket 1", "100")
+        shift.say(Draft(kind="not_taken", subject="dish machine", note="the machine is down again: " * 6))
+        shift.clock.move(minutes=40)
+    shift.cool(day, "beef stew", 9, ((2.5, 112), (5, 88), (7, 71)))
+    shift.at(day, 18, 0)
+    for food in ("beef stew", "rice", "cut melon", '<b>bold</b> & "quoted" salad — naïve 冷'):
+        shift.say(
+            Draft(
+                kind="discard",
+                subject=food,
+                item=food,
+                amount="the whole batch, about 20 lb",
+                note="too warm for too long",
+            )
+        )
+
+
+def ordinary_week(folder: Path, seed: int = 11, days: int = 7) -> None:
+    """Fill the log in ``folder`` with a week; its last day ends in the afternoon."""
+    with _shift(folder, seed) as shift:
+        for number in range(days):
+            day = MONDAY + timedelta(days=number)
+            if number < 6:
+                ordinary_day(shift, day, number)
+                continue
+            shift.at(day, 5, 55)
+            shift.sign_in("Rosa")
+            shift.round("opening", skip=("freezer",))
+            shift.cool(day, "chicken soup", 12, SOUP[:2])
+
+
+@contextmanager
+def _shift(folder: Path, seed: int) -> Iterator[Shift]:
+    clock, site = SetClock(datetime(2026, 2, 23, 5, 30, tzinfo=ZONE)), load_site()
+    with Logbook.open(folder, site=site.kitchen.name, clock=clock) as log:
+        yield Shift(log, clock, site, seed)
+
+
+def one_terrible_day(folder: Path, seed: int = 12) -> None:
+    """Fill the log in ``folder`` with one day on which nothing works."""
+    with _shift(folder, seed) as shift:
+        terrible_day(shift, MONDAY)
+
+
+def main() -> None:
+    """Fill a folder from the command line."""
+    options = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    options.add_argument("folder", type=Path)
+    options.add_argument("--terrible", action="store_true", help="one terrible day instead of a week")
+    chosen = options.parse_args()
+    (one_terrible_day if chosen.terrible else ordinary_week)(chosen.folder)
+
+
+if __name__ == "__main__":
+    main()
