@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import traceback
 from pathlib import Path
 
 import click
@@ -24,8 +25,28 @@ class Door(click.Group):
         except KitchenError as error:
             click.echo(str(error), err=True)
             context.exit(error.exit_code)
+        except (click.exceptions.Exit, click.ClickException, click.Abort):
+            raise
         except BrokenPipeError:
             context.exit(0)
+        except Exception as fault:
+            folder = context.obj["options"].folder if context.obj else Path()
+            click.echo(_unexpected(fault, folder), err=True)
+            context.exit(1)
+
+
+def _unexpected(fault: Exception, folder: Path) -> str:
+    """Keep the details of a fault of our own in a file and return the sentence about it."""
+    kept = ""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / "fault.txt").write_text("".join(traceback.format_exception(fault)), encoding="utf-8")
+        kept = f" Details are in {folder / 'fault.txt'}."
+    except OSError:
+        pass
+    return (
+        f"This program has a fault ({type(fault).__name__}: {fault}).{kept} Nothing that was logged is lost."
+    )
 
 
 @click.group(cls=Door, context_settings=CONTEXT)

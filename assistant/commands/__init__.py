@@ -9,9 +9,10 @@ from assistant.commands.demo import demo
 from assistant.commands.hear import hear
 from assistant.commands.log import log
 from assistant.commands.log_care import CARE
+from assistant.commands.models import models
 from assistant.commands.profiles import profiles
 
-ALL: tuple[click.Command, ...] = (ask, hear, log, profiles, demo)
+ALL: tuple[click.Command, ...] = (ask, hear, log, models, profiles, demo)
 
 for _verb in CARE:
     log.add_command(_verb)
