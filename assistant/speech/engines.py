@@ -1,31 +1,48 @@
-"""Chooses the recogniser: by name, or the best one whose model is installed."""
+"""Open the recogniser to use: the one that is asked for, else the best one installed for the language."""
 
 from __future__ import annotations
 
-from assistant.errors import InputError, MissingError
+import os
+from pathlib import Path
+
+from assistant.errors import MissingError
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.vocabulary import Vocabulary
-from models.registry import choose
+from models.manifest import load_manifest
+from models.registry import ModelStatus, choose, status
 
-ENGINES = ("whisper", "vosk")
 
+def open_engine(
+    engine: str = "",
+    vocabulary: Vocabulary | None = None,
+    language: str = "en",
+    folder: Path | None = None,
+    cpu_threads: int | None = None,
+) -> Recogniser:
+    """Load a recogniser. ``engine`` is an engine or a model by name; nothing means the best installed.
 
-def open_engine(name: str, vocabulary: Vocabulary, language: str = "en") -> Recogniser:
-    """Return the recogniser ``name``; empty: the default among those installed for ``language``.
-
-    Raises ``InputError`` for an unknown name, ``MissingError`` where the model is not installed.
+    ``folder`` is where fetched models live, ``cpu_threads`` how many cores it may use (two at most by
+    default). Raises ``InputError`` for a name nobody knows, ``MissingError`` for what is not installed.
     """
-    if name and name not in ENGINES:
-        raise InputError(f"No recogniser is called '{name}'. Use one of: {', '.join(ENGINES)}.")
-    found = choose(language, name or None)
-    if found.path is None:
-        raise MissingError(
-            f"The model {found.entry.name} is not installed. Get it: kitchen models get {found.entry.name}"
-        )
+    found = _model(engine, language, folder)
+    assert found.path is not None
+    words = vocabulary or Vocabulary()
     if found.entry.engine == "vosk":
         from assistant.speech.vosk import VoskRecogniser
 
-        return VoskRecogniser(found.path, vocabulary, language=language, model=found.entry.name)
+        return VoskRecogniser(found.path, words, language=found.entry.language, model=found.entry.name)
     from assistant.speech.whisper import WhisperRecogniser
+    from assistant.speech.whisper_engine import WhisperSettings
 
-    return WhisperRecogniser(found.path, vocabulary)
+    settings = WhisperSettings(cpu_threads=cpu_threads or min(2, os.cpu_count() or 1))
+    return WhisperRecogniser(found.path, words, settings, found.entry.name)
+
+
+def _model(engine: str, language: str, folder: Path | None) -> ModelStatus:
+    named = [entry for entry in load_manifest() if entry.name == engine]
+    if not named:
+        return choose(language, engine or None, folder)
+    found = status(named[0], folder)
+    if not found.installed:
+        raise MissingError(f"the speech model '{engine}' is {found.note}; kitchen models get {engine}")
+    return found
