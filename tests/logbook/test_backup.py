@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from assistant.errors import InputError
-from assistant.logbook import Draft, Logbook, SetClock, open_views
+from assistant.logbook import Draft, Head, Logbook, SetClock, open_views
 from assistant.logbook.anchors import read_anchors
 from assistant.logbook.backup import ANCHORS_NAME, backup, restore
 from assistant.logbook.database import FILE_NAME
@@ -139,6 +139,14 @@ def test_old_entries_go_with_a_note_and_the_rest_verifies(month: Logbook, passed
     assert remove_entries(month, 10) == 0
 
 
+def test_a_head_of_what_was_removed_is_held_against_the_note(month: Logbook) -> None:
+    """The head printed for the very entry at which the rest begins can still be checked."""
+    at_the_edge = Head(19, next(month.views.entries(19)).hash)
+    remove_entries(month, 10)
+    assert verify(month.folder, [at_the_edge]).ok
+    assert not verify(month.folder, [Head(19, "a" * 64)]).ok
+
+
 def test_a_removal_can_follow_another(month: Logbook, clock: SetClock, passed: Draft) -> None:
     """Next month's run."""
     remove_entries(month, 20)
@@ -178,6 +186,14 @@ def test_a_clock_in_doubt_removes_nothing(month: Logbook, clock: SetClock) -> No
     with pytest.raises(InputError, match="the clock jumped on 2036-"):
         remove_clips(month, 10)
     assert remove_clips(month, 10, clock_checked=True) == 30
+
+
+def test_other_folders_among_the_clips_are_left_alone(month: Logbook) -> None:
+    """Only folders named for a day are ours."""
+    (month.clips_folder / "keepsakes").mkdir()
+    (month.clips_folder / "keepsakes" / "song.flac").write_bytes(b"")
+    remove_clips(month, 10)
+    assert (month.clips_folder / "keepsakes" / "song.flac").exists()
 
 
 def test_too_short_a_rule_is_refused(month: Logbook) -> None:

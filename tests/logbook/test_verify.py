@@ -9,6 +9,8 @@ import pytest
 
 from assistant.errors import InputError
 from assistant.logbook import Clip, Draft, Head, Logbook
+from assistant.logbook.canonical import FIRST_HASH, digest
+from assistant.logbook.chain import Chain, Fault
 from assistant.logbook.verify import verify
 
 
@@ -107,6 +109,29 @@ def test_what_is_no_head_is_refused(text: str) -> None:
     """One clear sentence."""
     with pytest.raises(InputError, match="chain head"):
         Head.parse(text)
+
+
+def test_two_different_heads_for_one_number_are_a_fault(spoken: Logbook) -> None:
+    """One of the two papers is not of this log, whichever is right."""
+    head = spoken.views.head()
+    faults = verify(spoken.folder, [Head(head.count, "a" * 64), head]).faults
+    assert "two different heads were noted for 3 entries" in [fault.text for fault in faults]
+
+
+def test_a_clip_path_out_of_the_folder_is_a_fault(log: Logbook) -> None:
+    """Nothing outside is even read."""
+    log.append(Draft(kind="note", subject="note", clip=Clip(path="../../etc/passwd", sha256="0" * 64)))
+    first = verify(log.folder).first
+    assert first is not None
+    assert "leaves the clips folder" in first.text
+
+
+def test_text_that_is_no_entry_is_a_fault() -> None:
+    """Rightly hashed, but not what this program writes."""
+    body = b'{"id":1,"nonsense":true}'
+    found = Chain().follow(1, FIRST_HASH, digest(body), body)
+    assert isinstance(found, Fault)
+    assert "no entry of this log" in found.text
 
 
 def test_progress_is_told(spoken: Logbook) -> None:
