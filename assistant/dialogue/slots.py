@@ -10,6 +10,9 @@ from assistant.rules.food_names import Ambiguity, ambiguity, find_food
 from assistant.rules.foods import Food, unknown_food
 from intents.mentions import Measure, Understanding
 
+QUALITY = "as_"
+"""How the names of concepts begin that say something of the food meant (stuffed, ground): gone with it."""
+
 
 @dataclass(frozen=True)
 class Slots:
@@ -25,6 +28,7 @@ class Slots:
     words: tuple[str, ...] = ()
     food_spans: tuple[tuple[int, int], ...] = ()
     rounds: tuple[str, ...] = ()
+    heard: Understanding | None = None  # the utterance itself
 
     @classmethod
     def of(cls, heard: Understanding) -> Slots:
@@ -42,6 +46,7 @@ class Slots:
             heard.words,
             tuple((span.start, span.end) for span in foods),
             tuple(span.value for span in heard.names.get("round", ())),
+            heard,
         )
 
     def has(self, *concepts: str) -> bool:
@@ -86,6 +91,7 @@ class Slots:
         """Return these slots with everything that ``new`` said in place of, or added to, the old."""
         kinds = {m.kind for m in new.measures}
         kept = tuple(m for m in self.measures if m.kind not in kinds)
+        told = frozenset(c for c in self.concepts if not (new.foods and c.startswith(QUALITY)))
         return replace(
             new,
             foods=new.foods or self.foods,
@@ -93,7 +99,7 @@ class Slots:
             people=new.people or self.people,
             measures=(*new.measures, *kept),
             clocks=new.clocks or self.clocks,
-            concepts=self.concepts | new.concepts,
+            concepts=told | new.concepts,
         )
 
     def as_json(self) -> dict[str, str | list[str]]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 
 from assistant.dialogue.answer import Request, degrees, plain
-from assistant.rules.basis import Limit
+from assistant.rules.basis import Limit, Temperature
 from assistant.rules.cooking import CookStep, CookTarget, cook_target
 from assistant.rules.food_names import find_food, normal
 from assistant.rules.foods import Food, with_eggs_to_order
@@ -48,6 +48,16 @@ def _with_qualities(request: Request, food: Food) -> Food:
             )
             food = found or food
     return food
+
+
+def reading_of(request: Request) -> Temperature | None:
+    """Return the temperature said; "at one fifty" may have been taken for a time of day."""
+    unit = request.site.kitchen.units
+    found = request.slots.temperature(unit)
+    if found is not None or not request.slots.clocks:
+        return found
+    hour, minute = request.slots.clocks[0].removesuffix("?").split(":")
+    return Temperature(Decimal(int(hour) * 100 + int(minute) if int(minute) else int(hour)), unit)
 
 
 def said(request: Request, index: int = 0) -> str:

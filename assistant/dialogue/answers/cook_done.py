@@ -1,0 +1,176 @@
+"""Answers about whether a food is done: holds, readings, color, resting, undercooked on purpose."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
+from assistant.dialogue.answers.cooking import (
+    COOKING,
+    figures,
+    main_text,
+    more_ways,
+    reply_with,
+    request_values,
+)
+from assistant.dialogue.answers.food_words import food_of, hold_text, instant_text, reading_of, step_text
+from assistant.dialogue.moments import hours_of
+from assistant.rules import consumer_chart
+from assistant.rules.basis import Temperature, Verdict
+from assistant.rules.compare import colder_than
+from assistant.rules.cook_special import STEAK
+from assistant.rules.cooking import cook_target, judge_cook
+from assistant.rules.foods import Food
+from assistant.rules.susceptible import ADVISORY
+from intents.mentions import Measure
+
+_STEAKS = {"beef_intact", "tenderized_injected", "whole_roast"}
+
+
+def shown(reading: Temperature) -> str:
+    """Return a reading as shown."""
+    return degrees(reading.value, reading.unit)
+
+
+def _held(request: Request) -> Decimal | None:
+    measure: Measure | None = request.slots.measure("duration")
+    return hours_of(measure) * 3600 if measure else None
+
+
+@answers("cook_hold")
+def hold(request: Request) -> Answer:
+    """Say how long a food is held at a temperature."""
+    food = food_of(request)
+    if food is None:
+        return Answer("main", {"food": "", "main": "", "instant": ""}, ask="food")
+    target, reading = cook_target(food, request.profile), reading_of(request)
+    values = request_values(request)
+    if target is None:
+        return Answer("none", values, (food.citation,))
+    values |= {"main": step_text(target.main), "instant": instant_text(target)}
+    sources = (target.main.citation, food.citation)
+    if reading is None:
+        return Answer("main", values, sources)
+    values["reading"] = shown(reading)
+    reached = [step for step in target.steps if step.reached_by(reading)]
+    if not reached:
+        return Answer("too_low", values, sources)
+    least = min(reached, key=lambda step: step.hold_s)
+    values["hold"] = hold_text(least.hold_s)
+    return Answer("hold" if least.hold_s else "at_once", values, (least.citation, food.citation))
+
+
+@answers("cook_done")
+def done(request: Request) -> Answer:
+    """Say whether a reading is enough."""
+    food, reading = food_of(request), reading_of(request)
+    if food is None:
+        return Answer("ask_food", ask="food")
+    if reading is None:
+        return Answer("ask_temp", ask="temperature|number")
+    values = {**request_values(request), "reading": shown(reading), "main": main_text(food, request)}
+    if not values["main"]:
+        return Answer("ready", values, (food.citation,))
+    if request.slots.has("microwave") and food.raw_animal:
+        enough = not colder_than(reading, request.profile.limit("microwave_cook_min"))
+        return Answer("microwave_ok" if enough else "microwave", values, (COOKING,))
+    judged = judge_cook(food, reading, request.profile, _held(request))
+    target = cook_target(food, request.profile)
+    instant = judged.details.get("instant")
+    other = target is not None and target.main.hold_s and isinstance(instant, Decimal)
+    values["or_instant"] = (
+        f", or go to {degrees(instant, 'F')}" if other and isinstance(instant, Decimal) else ""
+    )
+    here = judged.details.get("hold_here_s")
+    values["hold"] = hold_text(here) if isinstance(here, Decimal) else ""
+    key = {"in_range": "pass", "too_low": "fail", "hold_unknown": "hold", "hold_too_short": "short"}[
+        judged.reason
+    ]
+    return Answer(key, values, (*judged.citations, food.citation), judged.verdict)
+
+
+@answers("cook_color")
+def color(request: Request) -> Answer:
+    """Say that color proves nothing, and judge the number if one was said."""
+    food, reading = food_of(request), reading_of(request)
+    if food is None or not main_text(food, request):
+        return Answer("probe_general", sources=(COOKING,))
+    values: dict[str, Value] = {"target": main_text(food, request)}
+    if reading is None:
+        return Answer("probe", values, (COOKING, food.citation))
+    judged = judge_cook(food, reading, request.profile, _held(request))
+    values["reading"] = shown(reading)
+    key = "fail" if judged.verdict is Verdict.FAIL else "pass"
+    return Answer(key, values, (*judged.citations, food.citation), judged.verdict)
+
+
+@answers("cook_rare")
+def rare(request: Request) -> Answer:
+    """Say under which conditions food may be served raw or undercooked."""
+    food = food_of(request)
+    values = request_values(request)
+    values["surface"] = limit_text(request.profile.limit("steak_surface_min"))
+    if food is None:
+        return Answer("which", values, (ADVISORY, STEAK))
+    values["target"] = main_text(food, request) or "165°F"
+    return Answer(_rare_key(request, food, values), values, (ADVISORY, STEAK, food.citation))
+
+
+def _rare_key(request: Request, food: Food, values: dict[str, Value]) -> str:
+    if request.slots.has("eat_raw_egg") or ("egg" in food.allergens and food.ready_to_eat):
+        return "caesar"
+    if food.species == "beef" and food.food_class in _STEAKS:
+        return _steak_key(request, food, values)
+    if food.cook_group in ("poultry", "stuffed", "wild_game", "unknown"):
+        return "poultry"
+    if food.food_class == "mollusc_for_raw_service":
+        return "raw_bar"
+    if food.species in ("fish", "crustacean", "mollusc"):
+        values["target"] = figures(request)["fish"]
+        return "fish"
+    return "ground" if food.cook_group == "ground" else "other"
+
+
+def _steak_key(request: Request, food: Food, values: dict[str, Value]) -> str:
+    if "cook_rare_beef_min" in request.profile.limits:
+        values["rare"] = limit_text(request.profile.limit("cook_rare_beef_min"))
+        return "rare_beef"
+    return "steak_tenderized" if request.slots.has("as_tenderized", "as_ground") else "steak"
+
+
+@answers("cook_rest")
+def rest(request: Request) -> Answer:
+    """Say whether resting counts."""
+    food = food_of(request)
+    target = cook_target(food, request.profile) if food else None
+    if food is None or target is None:
+        return Answer("other", {"target": "the food's own limit"}, (COOKING,))
+    values: dict[str, Value] = {"target": step_text(target.main), "more_ways": more_ways(target)}
+    return Answer(
+        "roast" if target.group == "roast" else "other", values, (target.main.citation, food.citation)
+    )
+
+
+@answers("cook_marinade")
+def marinade(request: Request) -> Answer:
+    """Say what a used marinade or breading may still be used for."""
+    if {"breading", "dredge", "flour", "batter"} & set(request.slots.words):
+        return Answer("breading", sources=(COOKING,))
+    return reply_with("sauce", request, COOKING, target=figures(request)["poultry"])
+
+
+@answers("cook_chart")
+def chart(request: Request) -> Answer:
+    """Compare the home chart with the figure in force."""
+    food = food_of(request)
+    if food is None or not main_text(food, request):
+        return Answer("pack", {"target": "the code's figure"}, (COOKING,))
+    values: dict[str, Value] = {"target": main_text(food, request)}
+    pack = {"box", "package", "label"} & set(request.slots.words)
+    if pack:
+        return Answer("pack", values, (COOKING, food.citation))
+    row = consumer_chart.judge_by_chart(consumer_chart.chart_kind(food), Temperature(Decimal(0)), Decimal(0))
+    assert row.limits is not None
+    assert row.limits.low is not None
+    values["chart"] = degrees(row.limits.low, row.limits.unit)
+    return Answer("both", values, (COOKING, *row.citations))

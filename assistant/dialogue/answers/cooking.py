@@ -1,0 +1,209 @@
+"""Answers about how hot to cook a food, with every way to finish it."""
+
+from __future__ import annotations
+
+from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
+from assistant.dialogue.answers.food_words import (
+    assumed,
+    capital,
+    food_of,
+    hold_text,
+    instant_text,
+    said,
+    step_text,
+    unexplained,
+)
+from assistant.rules.basis import Citation, Limit
+from assistant.rules.cooking import CookStep, CookTarget, cook_target, group_target
+from assistant.rules.food_names import find_food, normal
+from assistant.rules.foods import Food, unknown_food
+
+COOKING = Citation("FDA Food Code 2022", "3-401.11")
+BEANS = Citation("FDA Bad Bug Book", "kidney bean lectin", flag="MEMORY")
+_BOTH = {
+    "intact_or_not": "steak",
+    "which_beef": "beef",
+    "whole_or_injected": "pork",
+    "which_burger": "burger",
+    "which_sausage": "sausage",
+    "which_ham": "ham",
+    "wild_or_farmed": "game",
+    "which_liver": "liver",
+    "meat_or_plain": "stuffing",
+    "to_order_or_pooled": "eggs",
+}
+"""Where a word names foods that are cooked differently, the reply that gives all of them."""
+_MOST_LISTED = 3
+
+
+def figures(request: Request) -> dict[str, Value]:
+    """Return every cook and reheat figure that the replies use."""
+    profile = request.profile
+    values: dict[str, Value] = {
+        "intact": step_text(group_target("meat", profile).main),
+        "ground": _with_instant(group_target("ground", profile)),
+        "poultry": step_text(group_target("poultry", profile).main),
+        "wild": step_text(group_target("wild_game", profile).main),
+        "fish": step_text(group_target("fish", profile).main),
+        "to_order": step_text(group_target("eggs_to_order", profile).main),
+        "held": step_text(group_target("eggs_held", profile).main),
+        "plant": limit_text(profile.limit("cook_plant_min")),
+        "house": limit_text(profile.limit("reheat_house_min")),
+        "commercial": limit_text(profile.limit("reheat_commercial_min")),
+        "hot": limit_text(profile.limit("hot_holding_min")),
+        "microwave": limit_text(profile.limit("microwave_cook_min")),
+        "stand": hold_text(profile.limit("microwave_stand_min").value),
+    }
+    values["roast"] = step_text(_roast(request).main)
+    return values
+
+
+def _roast(request: Request) -> CookTarget:
+    roast = find_food("beef roast")
+    assert roast is not None
+    return cook_target(roast, request.profile) or group_target("meat", request.profile)
+
+
+def _with_instant(target: CookTarget) -> str:
+    return step_text(target.main) + instant_text(target)
+
+
+def more_ways(target: CookTarget) -> str:
+    """Return the colder rows of a roast table in words (", or 140°F for 12 minutes, 130°F for ...")."""
+    wanted = (140, 130)
+    rows = [s for s in target.steps if s.temperature.unit == "F" and s.temperature.value in wanted]
+    rows.sort(key=lambda step: -step.temperature.value)
+    texts = [step_text(step) for step in rows if step is not target.main]
+    return ", or " + ", ".join(texts) if texts else ""
+
+
+def main_text(food: Food, request: Request) -> str:
+    """Return the first way to finish ``food`` ("155°F for 17 seconds"); empty if none holds."""
+    target = cook_target(food, request.profile)
+    return step_text(target.main) if target else ""
+
+
+def reply_with(key: str, request: Request, *sources: Citation, **values: Value) -> Answer:
+    """Return an answer with the cook figures and a word where one stands in for another."""
+    used = request_values(request) | values
+    return Answer(key, used, sources or (COOKING,))
+
+
+def request_values(request: Request) -> dict[str, Value]:
+    """Return the cook figures with the food's name."""
+    return {**figures(request), "food": capital(said(request)) if request.slots.foods else ""}
+
+
+@answers("cook_temp")
+def cook_temp(request: Request) -> Answer:
+    """Say how far a food is cooked."""
+    slots = request.slots
+    if not slots.foods:
+        if slots.has("microwave"):
+            return _microwave(request)
+        name = unexplained(request)
+        return reply_with("unknown", request, food=name) if name else Answer("ask_food", ask="food")
+    if len(set(slots.foods)) > 1 and not slots.has("as_stuffed"):
+        return _several(request)
+    food = food_of(request)
+    assert food is not None
+    if slots.has("microwave") and food.raw_animal:
+        return _microwave(request)
+    return _one(request, food)
+
+
+def _one(request: Request, food: Food) -> Answer:
+    question = request.slots.food_question()
+    named = request.slots.has("as_stuffed", "as_ground", "as_tenderized", "as_wild", "as_pooled", "one_order")
+    if question is not None and not named and "cook" in question.matters_for:
+        key = _BOTH.get(question.question)
+        if key:
+            caution = assumed(
+                [request.profile.limit("cook_ground_min"), request.profile.limit("cook_meat_min")]
+            )
+            answer = reply_with(key, request, COOKING, food.citation)
+            return Answer(answer.reply, answer.values, answer.sources, caution=caution)
+    if not food.known:
+        return reply_with("unknown_raw", request, food.citation)
+    if "must_be_cooked" in food.notes and "bean" in normal(food.name + said(request)):
+        return reply_with("beans", request, BEANS)
+    if food.served_raw:
+        return reply_with("raw_service", request, food.citation)
+    target = cook_target(food, request.profile)
+    if target is None:
+        return _no_target(request, food)
+    return _target(request, food, target)
+
+
+def _no_target(request: Request, food: Food) -> Answer:
+    if food.cook_group == "maker":
+        return reply_with("maker", request, food.citation)
+    hot = request.profile.limit("hot_holding_min")
+    if request.slots.has("hot_holding"):
+        return reply_with("hold_hot", request, hot.citation)
+    return reply_with("ready", request, food.citation)
+
+
+def _target(request: Request, food: Food, target: CookTarget) -> Answer:
+    key = {"plant": "plant", "roast": "roast", "stuffed": "stuffed", "eggs_held": "eggs_held"}.get(
+        target.group, "target_or" if target.main.hold_s else "target"
+    )
+    if key == "eggs_held" and food.species != "egg":
+        key = "target_or"
+    question = request.slots.food_question()
+    if food.food_class == "crustacean" and question is not None:
+        key = "shrimp"
+    values: dict[str, Value] = {
+        "target": step_text(target.main),
+        "instant": instant_text(target),
+        "more_ways": more_ways(target),
+        "sliced": _sliced(request, food),
+    }
+    answer = reply_with(key, request, target.main.citation, food.citation, **values)
+    return Answer(answer.reply, answer.values, answer.sources, caution=assumed([target.main]))
+
+
+def _sliced(request: Request, food: Food) -> str:
+    group = "pork" if food.species == "pork" else "meat"
+    whole = group_target(group, request.profile)
+    return f"{step_text(whole.main)}, injected {step_text(group_target('ground', request.profile).main)}"
+
+
+def _several(request: Request) -> Answer:
+    parts, steps, sources = [], [], []
+    for i, name in enumerate(request.slots.foods[:_MOST_LISTED]):
+        food = food_of(request, i) or unknown_food(name)
+        target = cook_target(food, request.profile)
+        if target is None:
+            parts.append(f"{name}: ready to eat")
+            continue
+        parts.append(f"{name}: {step_text(target.main)}")
+        steps.append(target.main)
+        sources.append(target.main.citation)
+    return Answer("several", {"list": capital("; ".join(parts))}, (*sources, COOKING), caution=assumed(steps))
+
+
+@answers("cook_microwave")
+def microwave(request: Request) -> Answer:
+    """Say how raw food is cooked in a microwave."""
+    return _microwave(request)
+
+
+def _microwave(request: Request) -> Answer:
+    least, stand = request.profile.limit("microwave_cook_min"), request.profile.limit("microwave_stand_min")
+    values: dict[str, Value] = {"microwave": limit_text(least), "stand": hold_text(stand.value)}
+    return Answer("microwave", values, (least.citation, stand.citation), caution=assumed([least, stand]))
+
+
+@answers("par_cook")
+def par_cook(request: Request) -> Answer:
+    """Say what cooking in two steps needs."""
+    first = request.profile.limit("noncontinuous_first_minutes_max")
+    finish, hold = (
+        request.profile.limit("noncontinuous_final_min"),
+        request.profile.limit("noncontinuous_final_hold"),
+    )
+    at = degrees(finish.value, finish.unit)
+    values: dict[str, Value] = {"first": str(first.value), "finish": at}
+    limits: tuple[Limit | CookStep, ...] = (first, finish, hold)
+    return Answer("plan", values, (first.citation, finish.citation), caution=assumed(limits))
