@@ -192,7 +192,7 @@ def _clocks(words: tuple[str, ...], concepts: tuple[Span, ...]) -> list[Span]:
                 minute = 30 if word == "half" else 15 if words[at + 1] == "past" else 45
                 found.append(_with_half(words, at, at + 3, h if minute != 45 else (h - 2) % 12 + 1, minute))
         else:
-            for end, options in numbers.numbers_from(words, at):
+            for end, options in numbers.numbers_from(words, at)[:1]:
                 marked = end < len(words) and words[end] in ("oclock", "am", "pm", "o'clock")
                 times = [t for v in options if (t := _as_time(v)) is not None]
                 if times and (marked or (at in before and _unit_after(concepts, end) is None)):
