@@ -13,11 +13,9 @@ from decimal import Decimal
 from typing import Literal
 
 from assistant.dialogue.turn import Turn
+from assistant.dialogue.wake import strip_wake
 from intents.hypotheses import Hypotheses
-from intents.words import tokenise
 from tests.benchmarks.hearing_speech import WAKE_PHRASE, Sentence
-
-WAKE_WORDS = tuple(WAKE_PHRASE.split())
 
 Outcome = Literal["right", "asked", "unheard", "wrong", "wrong number", "ignored", "answered", "logged"]
 """For commands: the first five. ``asked`` is a question that the typed words do not bring; ``unheard`` got
@@ -94,9 +92,8 @@ def same_deed(typed: Turn, heard: Turn) -> bool:
 
 
 def woken(hypotheses: Hypotheses) -> bool:
-    """Tell whether the wake phrase opens any hypothesis."""
-    openings = (tokenise(each.text)[: len(WAKE_WORDS)] for each in hypotheses.alternatives)
-    return any(opening == WAKE_WORDS for opening in openings)
+    """Tell whether the program would take the utterance as addressed to it: by its best hypothesis."""
+    return strip_wake(hypotheses.best, WAKE_PHRASE)[1]
 
 
 def judge(sentence: Sentence, typed: Turn, heard: Turn, hypotheses: Hypotheses) -> Verdict:
