@@ -1,0 +1,78 @@
+"""``kitchen manager``: the manager's page in a browser, and its PIN."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from assistant.errors import InputError
+from assistant.kitchen import Options
+
+PORT = 8517
+
+
+@click.group(invoke_without_command=True)
+@click.option("--host", default="127.0.0.1", show_default=True, help="Address; another one needs a PIN.")
+@click.option("--port", default=PORT, show_default=True, type=click.IntRange(1, 65535))
+@click.option(
+    "--database", default="", help="The office's database (postgresql://...): all kitchens, read-only."
+)
+@click.option("--certificate", type=click.Path(path_type=Path, exists=True), help="TLS certificate (PEM).")
+@click.option("--key", type=click.Path(path_type=Path, exists=True), help="Its private key (PEM).")
+@click.pass_context
+def manager(
+    context: click.Context, host: str, port: int, database: str, certificate: Path | None, key: Path | None
+) -> None:
+    """Open the manager's page: today, the log, charts, sign-off."""
+    if context.invoked_subcommand is not None:
+        return
+    from assistant.manager.app import listen, serve
+    from assistant.manager.guard import LOOPBACK
+
+    if (certificate is None) != (key is None):
+        raise InputError("TLS needs both --certificate and --key; give the two.")
+    options: Options = context.obj["options"]
+    desk = open_desk(options, database)
+    with listen(host, port, options.folder) as listening:
+        name = f"[{host}]" if ":" in host else host
+        scheme = "https" if certificate else "http"
+        click.echo(f"The manager's page: {scheme}://{name}:{port}/   (stop it with Ctrl+C)", err=True)
+        if host not in LOOPBACK and not certificate:
+            click.echo("Without TLS the PIN travels unprotected: use a network that you trust.", err=True)
+        serve(
+            desk, options.folder, listening, loopback=host in LOOPBACK, certificate=certificate, key=key
+        )  # fmt: skip
+
+
+def open_desk(options: Options, database: str) -> Any:
+    """Return where the page reads: the log of this machine (made if missing), or the office's database."""
+    from assistant.logbook.store import Logbook
+    from assistant.manager.desk import LocalDesk, OfficeDesk
+
+    site = options.load_site()
+    clock = options.clock(site)
+    if database:
+        office = OfficeDesk(database, site, clock)
+        office.kitchens()  # a wrong URL or a database out of reach is told before the page opens
+        return office
+    with Logbook.open(options.folder, site=site.kitchen.name, clock=clock):
+        pass
+    return LocalDesk(options.folder, site, clock)
+
+
+@manager.command("set-pin")
+@click.pass_obj
+def set_pin(settings: dict[str, Any]) -> None:
+    """Set the page's PIN, asked for twice; or taken from standard input."""
+    from assistant.manager.pin import set_pin as keep
+
+    options: Options = settings["options"]
+    if sys.stdin.isatty():
+        pin = click.prompt("New PIN", hide_input=True, confirmation_prompt=True)
+    else:
+        pin = sys.stdin.readline().rstrip("\r\n")
+    keep(options.folder, pin)
+    click.echo("The PIN is set. The page asks for it from now on.")

@@ -1,0 +1,132 @@
+"""The manager's page as one web application, and how it is served."""
+
+from __future__ import annotations
+
+import socket
+from importlib.resources import files
+from pathlib import Path
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+from starlette.types import ASGIApp
+
+from assistant.errors import InputError, KitchenError
+from assistant.manager import reading_pages as read
+from assistant.manager import writing_pages as write
+from assistant.manager.desk import Desk
+from assistant.manager.guard import LOOPBACK, Guard
+from assistant.manager.pin import TryLimit, pin_is_set
+from assistant.manager.render import Pages
+from assistant.manager.sessions import Sessions
+
+_SENTENCES = {404: "There is no such page.", 405: "That page takes no form."}
+
+
+def build(
+    desk: Desk, pin_folder: Path, *, loopback: bool = True, sessions: Sessions | None = None
+) -> ASGIApp:
+    """Return the application. ``pin_folder`` holds the PIN if one is set; ``loopback`` as in ``Guard``."""
+    sessions = sessions or Sessions()
+    pages = Pages(desk, sessions)
+    app = Starlette(
+        routes=_routes(),
+        exception_handlers={
+            KitchenError: _kitchen_fault, HTTPException: _http_fault, Exception: _unexpected,
+        },
+    )  # fmt: skip
+    app.state.pages = pages
+    app.state.tries = TryLimit()
+    app.state.pin_folder = pin_folder
+    return Guard(app, sessions=sessions, folder=pin_folder, loopback=loopback, refuse=pages.refuse)
+
+
+def serve(
+    desk: Desk,
+    pin_folder: Path,
+    listening: socket.socket,
+    *,
+    loopback: bool,
+    certificate: Path | None = None,
+    key: Path | None = None,
+) -> None:
+    """Serve the page on an open socket until it is stopped."""
+    import uvicorn
+
+    config = uvicorn.Config(
+        build(desk, pin_folder, loopback=loopback), log_level="warning", server_header=False,
+        proxy_headers=False, h11_max_incomplete_event_size=32 * 1024, timeout_keep_alive=10,
+        limit_concurrency=100, ssl_certfile=certificate, ssl_keyfile=key, lifespan="off",
+    )  # fmt: skip
+    uvicorn.Server(config).run(sockets=[listening])
+
+
+def listen(host: str, port: int, pin_folder: Path) -> socket.socket:
+    """Return a listening socket. Raises ``InputError`` for a network address without a PIN, or one in use."""
+    check_address(host, pin_folder)
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    try:
+        return socket.create_server((host, port), family=family)
+    except (OSError, OverflowError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise InputError(
+            f"The page cannot be opened at {host} port {port} ({reason}); choose another with --port."
+        ) from None
+
+
+def check_address(host: str, pin_folder: Path) -> None:
+    """Raise ``InputError`` unless the page stays on this machine or a PIN is set."""
+    if host not in LOOPBACK and not pin_is_set(pin_folder):
+        raise InputError(
+            f"The page is not opened at {host} without a PIN; run 'kitchen manager set-pin' first."
+        )
+
+
+def _routes() -> list[Route | Mount]:
+    static = StaticFiles(directory=str(files("assistant.manager") / "static"))
+    number = "{number:int}"
+    return [
+        Route("/", read.today),
+        Route("/log", read.log),
+        Route(f"/entry/{number}", read.entry),
+        Route(f"/clip/{number}", read.clip),
+        Route("/places", read.place_charts),
+        Route("/cooling", read.cooling),
+        Route("/kitchen", read.kitchen),
+        Route("/phrases", read.phrases),
+        Route("/worth", read.worth),
+        Route("/actions", write.actions),
+        Route(f"/actions/{number}", write.with_form(write.close_action), methods=["POST"]),
+        Route("/review", write.review, methods=["GET"]),
+        Route("/review", write.with_form(write.sign_off), methods=["POST"]),
+        Route("/record", write.record, methods=["GET"]),
+        Route("/record", write.with_form(write.check_record), methods=["POST"]),
+        Route("/pin", write.ask_pin, methods=["GET"]),
+        Route("/pin", write.with_form(write.try_pin), methods=["POST"]),
+        Route("/leave", write.with_form(write.leave), methods=["POST"]),
+        Mount("/static", static),
+    ]
+
+
+def _kitchen_fault(request: Request, error: Exception) -> Response:
+    assert isinstance(error, KitchenError)
+    pages: Pages = request.app.state.pages
+    return pages.fault(request, error)
+
+
+def _http_fault(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    pages: Pages = request.app.state.pages
+    sentence = _SENTENCES.get(error.status_code, "That request cannot be answered.")
+    return pages.refuse(request, error.status_code, sentence)
+
+
+def _unexpected(request: Request, error: Exception) -> Response:
+    pages: Pages = request.app.state.pages
+    sentence = (
+        "Something went wrong here; nothing was logged by it. Load the page again, or look at 'kitchen log'."
+    )
+    return pages.refuse(request, 500, sentence)

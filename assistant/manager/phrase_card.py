@@ -1,0 +1,58 @@
+"""What can be said, by topic, made from the intents themselves; for the page, the printed card and text."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from intents.catalogue import Catalogue, Intent
+
+EXAMPLES = 2
+"""How many further examples stand below each line of the card."""
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """One thing that can be said: a line with its example, and a few more ways to say it."""
+
+    intent: str
+    about: str
+    examples: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Topic:
+    """All phrases of one topic."""
+
+    title: str
+    phrases: tuple[Phrase, ...]
+
+
+def phrase_card(catalogue: Catalogue) -> tuple[Topic, ...]:
+    """Return the card of a language: topics in alphabetical order, reporting and the log first."""
+    topics: dict[str, list[Intent]] = {}
+    for intent in catalogue.intents.values():
+        if intent.about:
+            topics.setdefault(intent.topic, []).append(intent)
+    order = sorted(topics, key=lambda topic: (topic != "log", topic))
+    return tuple(Topic(_title(topic), tuple(map(_phrase, topics[topic]))) for topic in order)
+
+
+def card_text(card: tuple[Topic, ...], wake_phrase: str) -> str:
+    """Return the card as plain text."""
+    lines = [f'Say "{wake_phrase}", then:']
+    for topic in card:
+        lines += ["", topic.title.upper()]
+        for phrase in topic.phrases:
+            lines.append(f"  {phrase.about}")
+            lines += [f'      "{example}"' for example in phrase.examples]
+    return "\n".join(lines)
+
+
+def _title(topic: str) -> str:
+    words = topic.replace("_", " ")
+    return {"log": "Report and play back"}.get(topic, words[:1].upper() + words[1:])
+
+
+def _phrase(intent: Intent) -> Phrase:
+    fresh = [each.say for each in intent.examples if each.say not in intent.about]
+    return Phrase(intent.name, intent.about, tuple(fresh[:EXAMPLES]))

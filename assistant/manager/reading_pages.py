@@ -1,0 +1,227 @@
+"""The pages that only read: today, the log, one entry, places, cooling, the kitchen, phrases, hints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime, time, timedelta
+from itertools import islice
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from assistant.errors import InputError
+from assistant.logbook.query import Filter
+from assistant.logbook.views import Line, Views
+from assistant.manager import cooling_batches, places, rounds, shown, words, worth_a_look
+from assistant.manager.phrase_card import phrase_card
+from assistant.manager.render import Pages
+from assistant.manager.reviews import reviews_of, signed_by
+from assistant.rules.cooling import CoolingLimits
+from assistant.rules.profile import limit_tables
+from assistant.rules.tables import read_table
+from intents.catalogue import load_catalogue
+
+SHOWN_MOST = 12
+SUMMARY_MOST = 200
+PAGE_LINES = 50
+MOST_READINGS = 20_000
+MOST_COUNTED = 10_000
+
+
+def today(request: Request) -> Response:
+    """One day at a glance: open actions, fails and blanks first."""
+    pages: Pages = request.app.state.pages
+    desk, asked = pages.desk, request.query_params
+    now = desk.clock.now()
+    day = words.day_of(asked.get("day", ""), now.date())
+    kitchen = asked.get("kitchen", "") if desk.office else ""
+    with desk.views(kitchen) as views:
+        summary, head = views.day(day, limit=SUMMARY_MOST), views.head()
+        signed = signed_by(reviews_of(views, day)) if kitchen or not desk.office else ()
+        lines = [] if desk.office and not kitchen else list(views.each(Filter.on(day)))
+        recent = _readings(views, day - timedelta(days=1), day, measured="cooling") if lines else []
+    batches = cooling_batches.batches_of(recent, desk.site, now)
+    running = [batch for batch in batches if batch.next_due and batch.verdict == "cannot judge"]
+    known = () if desk.office else rounds.rounds_of(lines, desk.site, over=day < now.date())
+    return pages.show(
+        request, "today", day=day, today=now.date(), before=day - timedelta(days=1), now=now,
+        after=day + timedelta(days=1), summary=summary, rounds=known, head=None if desk.office else head,
+        signed=signed, most=SUMMARY_MOST, shown_most=SHOWN_MOST, running=running if day == now.date() else [],
+        kitchens=desk.kitchens() if desk.office else (),
+    )  # fmt: skip
+
+
+def log(request: Request) -> Response:
+    """The log with its filters, a page at a time."""
+    pages: Pages = request.app.state.pages
+    desk = pages.desk
+    query = words.log_query(request.query_params, desk.clock.now().date())
+    with desk.views(query.wanted.site if desk.office else "") as views:
+        page = views.lines(query.wanted, limit=PAGE_LINES, after=query.after, newest_first=query.newest_first)
+        count = views.count(query.wanted)
+        known = (views.values_of("subject"), views.values_of("person"))
+        head = views.head()
+    words_of_count = f"{count} entr{'y' if count == 1 else 'ies'} fit{'s' if count == 1 else ''}."
+    return pages.show(
+        request, "log", page=page, query=query, asked=query.asked, asked_after=bool(query.after),
+        places=known[0], people=known[1], kinds=words.KINDS, kind_words=shown.KIND_WORDS,
+        count_words=words_of_count if count else "Nothing fits.", head=None if desk.office else head,
+        kitchens=desk.kitchens() if desk.office else (),
+    )  # fmt: skip
+
+
+def entry(request: Request) -> Response:
+    """One entry, with all that is stored of it."""
+    pages: Pages = request.app.state.pages
+    line = line_asked_for(request)
+    if line is None:
+        return pages.refuse(request, 404, f"There is no entry {request.path_params['number']} in this log.")
+    stored = line.entry.model_dump(mode="json")
+    facts = [
+        (name.replace("_", " "), value) for name, value in stored.items() if value not in ("", None, False)
+    ]
+    return pages.show(request, "entry", line=line, facts=facts)
+
+
+def line_asked_for(request: Request) -> Line | None:
+    """Return the line that an address names, or ``None``."""
+    desk = request.app.state.pages.desk
+    kitchen = request.query_params.get("kitchen", "") if desk.office else ""
+    if desk.office and not kitchen:
+        raise InputError("The address names no kitchen; open the entry from the log.")
+    number = int(request.path_params["number"])
+    with desk.views(kitchen) as views:
+        found: Line | None = views.line(number) if number < 1 << 62 else None
+    return found
+
+
+def clip(request: Request) -> Response:
+    """The recording of one entry, if its bytes are those that were logged."""
+    import hashlib
+
+    pages: Pages = request.app.state.pages
+    line = line_asked_for(request)
+    sound = pages.desk.sound(line) if line else None
+    if line is None or line.entry.clip is None or sound is None:
+        return pages.refuse(request, 404, "There is no recording of that entry here.")
+    if hashlib.sha256(sound).hexdigest() != line.entry.clip.sha256:
+        return pages.refuse(request, 409, "That recording was changed after it was logged: it is not played.")
+    return _ranged(request, sound)
+
+
+def _ranged(request: Request, sound: bytes) -> Response:
+    """Answer with a part where the player asks for one (``bytes=first-last``), as seeking needs it."""
+    headers = {"Accept-Ranges": "bytes", "Cache-Control": "no-store"}
+    unit, _, span = request.headers.get("range", "").partition("=")
+    first, _, last = span.partition("-")
+    if unit != "bytes" or not first.isdecimal() or (last and not last.isdecimal()) or len(first + last) > 20:
+        return Response(sound, media_type="audio/flac", headers=headers)
+    start, end = int(first), min(int(last) if last else len(sound) - 1, len(sound) - 1)
+    if start > end:
+        return Response(b"", 416, {"Content-Range": f"bytes */{len(sound)}"})
+    headers["Content-Range"] = f"bytes {start}-{end}/{len(sound)}"
+    return Response(sound[start : end + 1], 206, headers, "audio/flac")
+
+
+def place_charts(request: Request) -> Response:
+    """Each place's readings over time."""
+    pages: Pages = request.app.state.pages
+    desk, asked = pages.desk, request.query_params
+    now = desk.clock.now()
+    first, last = words.short_span_of(asked, now.date(), 7)
+    kitchen = asked.get("kitchen", "") if desk.office else ""
+    choose = desk.office and not kitchen
+    lines: list[Line] = []
+    if not choose:
+        with desk.views(kitchen) as views:
+            lines = _readings(views, first, last)
+    begin, end = axis(first, last, now)
+    drawn = [(each, places.chart_of(each, begin, end)) for each in places.series_of(lines, desk.site)]
+    return pages.show(
+        request, "places", series=drawn, first=first, last=last, choose=choose,
+        cut=MOST_READINGS if len(lines) >= MOST_READINGS else 0,
+        kitchens=desk.kitchens() if desk.office else (),
+    )  # fmt: skip
+
+
+def axis(first: date, last: date, now: datetime) -> tuple[datetime, datetime]:
+    """Return the ends of an axis of time for a span of local days."""
+    begin = datetime.combine(first, time(), now.tzinfo)
+    return begin, datetime.combine(last + timedelta(days=1), time(), now.tzinfo)
+
+
+def cooling(request: Request) -> Response:
+    """The batches that cooled in a span, with limits and the fitted curve."""
+    pages: Pages = request.app.state.pages
+    desk, asked = pages.desk, request.query_params
+    now = desk.clock.now()
+    first, last = words.short_span_of(asked, now.date(), 7)
+    kitchen = asked.get("kitchen", "") if desk.office else ""
+    choose = desk.office and not kitchen
+    lines: list[Line] = []
+    if not choose:
+        with desk.views(kitchen) as views:
+            lines = _readings(views, first, last, measured="cooling")
+    found = cooling_batches.batches_of(lines, desk.site, now)
+    drawn = [(batch, cooling_batches.chart_of(batch, desk.site)) for batch in reversed(found)]
+    return pages.show(
+        request, "cooling", batches=drawn, first=first, last=last, choose=choose,
+        limits_text=cooling_limits(CoolingLimits.of(desk.site.profile)),
+        kitchens=desk.kitchens() if desk.office else (),
+    )  # fmt: skip
+
+
+def cooling_limits(limits: CoolingLimits) -> str:
+    """Return the two stages in words, with their source."""
+    start, middle, end = (
+        shown.with_unit(shown.plain(limit.value), limit.unit)
+        for limit in (limits.start, limits.middle, limits.end)
+    )
+    one, total = shown.plain(limits.stage_one.value), shown.plain(limits.total.value)
+    source = f"{limits.total.citation.document}, {limits.total.citation.section}"
+    return f"{start} to {middle} within {one} hours, {end} within {total} hours of the start ({source})"
+
+
+def kitchen(request: Request) -> Response:
+    """Equipment, products, people, rounds and figures in force."""
+    pages: Pages = request.app.state.pages
+    profile = pages.desk.site.profile
+    groups = []
+    for table in limit_tables():
+        keys = dict.fromkeys(row["key"] for row in read_table(table))
+        limits = [profile.limits[key] for key in keys if key in profile.limits]
+        if limits:
+            groups.append((table.partition("/")[2].replace("_", " "), limits))
+    return pages.show(request, "kitchen", profile=profile, groups=groups)
+
+
+def phrases(request: Request) -> Response:
+    """The card of what can be said."""
+    pages: Pages = request.app.state.pages
+    card = phrase_card(load_catalogue(pages.desk.site.kitchen.language))
+    return pages.show(request, "phrases", card=card)
+
+
+def worth(request: Request) -> Response:
+    """Signs of made-up readings, for the manager only: without a PIN there is no telling who looks."""
+    pages: Pages = request.app.state.pages
+    desk = pages.desk
+    name = request.query_params.get("kitchen", "") if desk.office else ""
+    last = desk.clock.now().date()
+    first = last - timedelta(days=worth_a_look.DAYS - 1)
+    locked, choose = not request.state.pin_set, desk.office and not name
+    lines: list[Line] = []
+    if not locked and not choose:
+        with desk.views(name) as views:
+            lines = _readings(views, first, last)
+    return pages.show(
+        request, "worth", locked=locked, choose=choose, first=first, last=last, count=len(lines),
+        hints=worth_a_look.look(line.now for line in lines),
+        kitchens=desk.kitchens() if desk.office else (),
+    )  # fmt: skip
+
+
+def _readings(views: Views, first: date, last: date, measured: str = "") -> list[Line]:
+    wanted = Filter(first_day=first, last_day=last, kinds=("reading",), measured=measured, standing_only=True)
+    lines: Iterable[Line] = views.each(wanted)
+    return list(islice(lines, MOST_READINGS))

@@ -1,0 +1,83 @@
+"""Makes pages from templates: what every page shows, and pages for faults."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from assistant.errors import KitchenError
+from assistant.manager import shown
+from assistant.manager.desk import Desk
+from assistant.manager.sessions import Sessions
+
+NAV = (
+    ("/", "Today"),
+    ("/log", "Log"),
+    ("/places", "Places"),
+    ("/cooling", "Cooling"),
+    ("/actions", "Open actions"),
+    ("/review", "Review"),
+    ("/kitchen", "Kitchen"),
+    ("/phrases", "What to say"),
+    ("/worth", "Worth a look"),
+    ("/record", "Record"),
+)
+TITLES = {
+    400: "That does not fit",
+    403: "Not allowed",
+    404: "Not here",
+    413: "Too long",
+    500: "Something broke",
+}
+
+
+class Pages:
+    """Renders the templates for one desk."""
+
+    def __init__(self, desk: Desk, sessions: Sessions) -> None:
+        """Load templates from the package; everything is escaped, an unknown name is an error."""
+        self.desk = desk
+        self.sessions = sessions
+        self.refused_write = ""
+        self._templates = Environment(
+            loader=PackageLoader("assistant.manager"), autoescape=True, undefined=StrictUndefined,
+            trim_blocks=True, lstrip_blocks=True,
+        )  # fmt: skip
+
+    def show(self, request: Request, name: str, /, *, status: int = 200, **values: Any) -> HTMLResponse:
+        """Return the page ``name`` (a template without its ending) with ``values``."""
+        kitchen = request.query_params.get("kitchen", "") if self.desk.office else ""
+        keep = f"?{urlencode({'kitchen': kitchen})}" if kitchen else ""
+        locked = request.state.pin_set and not request.state.signed_in
+        site = self.desk.site
+        common: dict[str, Any] = {
+            "shown": shown, "site": site, "office": self.desk.office, "kitchen": kitchen, "keep": keep,
+            "and_keep": keep.replace("?", "&"), "nav": () if locked else NAV, "here": request.url.path,
+            "kitchen_name": kitchen or ("All kitchens" if self.desk.office else site.kitchen.name),
+            "token": self.sessions.form_token(request.state.form_cookie), "head": None, "done": "",
+            "signed_in": request.state.signed_in, "pin_set": request.state.pin_set, "kitchens": (),
+            "trouble": "" if locked else self.trouble(),
+        }  # fmt: skip
+        text = self._templates.get_template(f"{name}.html").render({**common, **values})
+        return HTMLResponse(text, status_code=status)
+
+    def trouble(self) -> str:
+        """Say what keeps the log from being written: as it is now, or as the last form found it."""
+        now = self.desk.trouble()
+        if not now:
+            self.refused_write = ""
+        return now or self.refused_write
+
+    def refuse(self, request: Request, status: int, sentence: str) -> HTMLResponse:
+        """Return a page with one clear sentence."""
+        title = TITLES.get(status, TITLES[400])
+        return self.show(request, "fault", status=status, title=title, sentence=shown.capital(sentence))
+
+    def fault(self, request: Request, error: KitchenError) -> HTMLResponse:
+        """Return the page for an error that knows how to speak."""
+        sentence = str(error) if str(error).endswith((".", "?")) else f"{error}."
+        return self.refuse(request, 400 if error.exit_code == 2 else 500, sentence)

@@ -1,0 +1,37 @@
+"""Which days have been signed off, and by whom."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from assistant.logbook.query import Filter
+from assistant.logbook.views import Line, Views
+
+LATEST_DAYS = 400
+"""A day may be signed so long after it."""
+
+
+def days_signed(line: Line) -> tuple[str, ...]:
+    """Return the days that a review covers: its subject is one day, or "first to last"; else its own day."""
+    first, _, last = line.now.subject.partition(" to ")
+    try:
+        begin = date.fromisoformat(first)
+        end = date.fromisoformat(last) if last else begin
+    except ValueError:
+        return (line.day,)
+    return tuple(
+        (begin + timedelta(days=n)).isoformat() for n in range(min((end - begin).days, LATEST_DAYS) + 1)
+    )
+
+
+def reviews_of(views: Views, day: date) -> list[Line]:
+    """Return the standing reviews that cover a day, whenever they were made."""
+    wanted = Filter(
+        first_day=day, last_day=day + timedelta(days=LATEST_DAYS), kinds=("review",), standing_only=True
+    )
+    return [line for line in views.each(wanted) if day.isoformat() in days_signed(line)]
+
+
+def signed_by(reviews: list[Line]) -> tuple[str, ...]:
+    """Return the names under some reviews, each once."""
+    return tuple(dict.fromkeys(line.now.person or "nobody signed in" for line in reviews))
