@@ -7,12 +7,14 @@ import click
 from assistant.commands.ask import ask
 from assistant.commands.demo import demo
 from assistant.commands.hear import hear
+from assistant.commands.listen import listen
 from assistant.commands.log import log
 from assistant.commands.log_care import CARE
+from assistant.commands.manager import manager
 from assistant.commands.models import models
 from assistant.commands.profiles import profiles
 
-ALL: tuple[click.Command, ...] = (ask, hear, log, models, profiles, demo)
+ALL: tuple[click.Command, ...] = (ask, hear, listen, log, manager, models, profiles, demo)
 
 for _verb in CARE:
     log.add_command(_verb)

@@ -1,0 +1,118 @@
+"""``kitchen listen``: hands-free, from the microphone to the speaker."""
+
+from __future__ import annotations
+
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, nullcontext
+from typing import Any
+
+import click
+
+from assistant.kitchen import Kitchen, open_kitchen
+from assistant.live.events import Answered, Event, StateChanged
+from assistant.live.loop import LiveLoop
+
+
+@click.command()
+@click.option("--microphone", default="", help="Full name of the microphone (see: kitchen doctor).")
+@click.option("--speaker", default="", help="Full name of the speaker.")
+@click.option("--engine", default="", help="Recogniser: whisper or vosk (default: the best installed).")
+@click.option("--plain", is_flag=True, help="Print lines instead of the screen.")
+@click.pass_obj
+def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str, plain: bool) -> None:
+    """Listen and answer until Ctrl-C. A key (or foot switch that types one) wakes it, or stops it talking."""
+    from assistant.audio.devices import find_device
+    from assistant.audio.microphone import Microphone
+    from assistant.audio.player import SpeakerPlayer
+    from assistant.ear import open_recogniser
+    from assistant.live.speaking import Mouth
+    from assistant.speech.voice import open_voice
+
+    began = time.monotonic()
+    with open_kitchen(settings["options"]) as kitchen:
+        find_device(microphone, "input")  # says at once what is missing, and what to do
+        click.echo("Loading the speech model ...", err=True)
+        recogniser = open_recogniser(kitchen.conversation.interpreter, engine)
+        mouth = Mouth(open_voice(), SpeakerPlayer(speaker), time.monotonic)
+        click.echo(
+            f"Listening with {recogniser.name} after {time.monotonic() - began:.1f} s. Ctrl-C ends.", err=True
+        )
+        with _watcher(kitchen, settings, plain) as watch, _keys() as pressed:
+            loop = LiveLoop(kitchen, recogniser, Microphone(microphone), mouth, watch)
+
+            def stopped() -> bool:
+                if pressed():
+                    loop.press()
+                return False
+
+            try:
+                loop.run(stopped)
+            except KeyboardInterrupt:
+                click.echo("\nStopped. Everything said is in the log.", err=True)
+            finally:
+                mouth.close()
+                recogniser.close()
+
+
+@contextmanager
+def _watcher(kitchen: Kitchen, settings: dict[str, Any], plain: bool) -> Iterator[Callable[[Event], None]]:
+    if settings["json"] or plain or not sys.stdout.isatty():
+        yield _json if settings["json"] else _lines
+        return
+    from assistant.live.view import TerminalView
+
+    with TerminalView(kitchen) as view:
+        yield view.show
+
+
+def _json(event: Event) -> None:
+    if isinstance(event, Answered):
+        timings = {
+            **event.turn.timings_ms,
+            **{f"live_{key}": value for key, value in event.timings_ms.items()},
+        }
+        click.echo(event.turn.model_copy(update={"timings_ms": timings}).model_dump_json())
+        sys.stdout.flush()
+
+
+def _lines(event: Event) -> None:
+    from assistant.commands.show import show_turn
+
+    if isinstance(event, Answered):
+        show_turn(event.turn, as_json=False)
+    elif isinstance(event, StateChanged) and event.note:
+        click.echo(f"{event.state}: {event.note}")
+    sys.stdout.flush()
+
+
+@contextmanager
+def _keys() -> Iterator[Callable[[], bool]]:
+    """Yield a function that tells whether a key was pressed since it was last asked."""
+    if not sys.stdin.isatty():
+        with nullcontext():
+            yield lambda: False
+        return
+    pressed = threading.Event()
+    threading.Thread(target=_read_keys, args=(pressed,), daemon=True).start()
+
+    def was_pressed() -> bool:
+        if pressed.is_set():
+            pressed.clear()
+            return True
+        return False
+
+    yield was_pressed
+
+
+def _read_keys(pressed: threading.Event) -> None:
+    while True:
+        key = click.getchar()
+        if key in ("\x03", "\x04"):
+            import _thread
+
+            _thread.interrupt_main()
+            return
+        pressed.set()

@@ -1,0 +1,215 @@
+"""The loop itself: one block of sound a step, in one thread. Sound waits in the capture meanwhile.
+
+While the cook pauses, what was said is recognised ahead, so that little is left to do at the end.
+"""
+
+from __future__ import annotations
+
+import time
+from collections import deque
+from collections.abc import Callable
+
+import numpy as np
+
+from assistant.audio.end_of_speech import EndOfSpeech, Phase
+from assistant.audio.frames import Block, FrameSource, SourceState
+from assistant.audio.utterance import RATE, Samples, Utterance
+from assistant.dialogue.turn import Turn
+from assistant.ear import keeper
+from assistant.errors import LogWriteError
+from assistant.kitchen import Kitchen
+from assistant.live.attention import Attention
+from assistant.live.complete import HANG_S, completeness
+from assistant.live.events import Answered, Event, Ignored, Level, State, StateChanged
+from assistant.live.speaking import BargeIn, Mouth
+from assistant.speech.recogniser import Recogniser
+from intents.hypotheses import Hypotheses
+
+AHEAD_S = 0.2
+"""Silence after which the words so far are recognised ahead."""
+READ_S = 0.25
+KEPT_BLOCKS = 40
+"""Blocks kept from while we speak, so that an interruption is heard from its first word."""
+
+
+class LiveLoop:
+    """Listens through ``source`` and answers through ``mouth``; tells ``watch`` what happens."""
+
+    def __init__(
+        self,
+        kitchen: Kitchen,
+        recogniser: Recogniser,
+        source: FrameSource,
+        mouth: Mouth,
+        watch: Callable[[Event], None],
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self._kitchen = kitchen
+        self._recogniser = recogniser
+        self._source = source
+        self._mouth = mouth
+        self._watch = watch
+        self._clock = clock
+        self._ends = EndOfSpeech()
+        self.attention = Attention(kitchen.site.kitchen.wake_phrase)
+        self._barge_in = BargeIn()
+        self._recent: deque[Block] = deque(maxlen=KEPT_BLOCKS)
+        self._started = False
+        self._ahead = False
+        self._asks = False
+        self._spoke = False
+        self._state: State = "sleeping"
+        self._at = 0.0
+        self.lost = 0
+
+    def run(self, stopped: Callable[[], bool] = lambda: False) -> None:
+        """Listen until ``stopped`` or until the source ends."""
+        self._source.start()
+        try:
+            while not stopped():
+                block = self._source.read(READ_S)
+                if block is not None:
+                    self.step(block)
+                elif self._source.state is SourceState.ENDED:
+                    break
+                self._idle()
+        finally:
+            self._source.close()
+
+    def press(self) -> None:
+        """The foot switch: falls silent if speaking, else listens without the wake phrase."""
+        if self._mouth.speaking:
+            self._mouth.stop()
+            return
+        self.attention.wake(self._clock())
+        self._mouth.signal("heard")
+
+    def step(self, block: Block) -> None:
+        """Take one block of sound."""
+        self._at = block.at
+        if block.lost:
+            self._gap(block.lost)
+        self._watch(Level(min(1.0, float(np.abs(block.samples).max(initial=0)) / 20_000)))
+        if self._mouth.speaking:
+            self._recent.append(block)
+            if self._barge_in.accept(block, RATE):
+                self._interrupted()
+            return
+        if self._mouth.hears_itself(block):
+            return
+        self._listen(block.samples)
+
+    def _idle(self) -> None:
+        """See to what changes without sound: the end of our own speech, a lost microphone."""
+        if self._spoke and not self._mouth.speaking:
+            self._spoke = False
+            self.attention.answered(self._clock(), self._asks)
+            self._recent.clear()
+        if self._source.state is SourceState.LOST:
+            self._tell("no microphone", self._source.problem)
+        elif self._state == "no microphone" or not (self._started or self._mouth.speaking):
+            self._tell("listening" if self.attention.awake(self._clock()) else "sleeping")
+
+    def _listen(self, samples: Samples) -> None:
+        phase = self._ends.accept(samples)
+        if phase is not Phase.WAITING and not self._started:
+            self._started = True
+            self._ahead = False
+            self._recogniser.start()
+            self._tell("hearing")
+        if self._started and len(fresh := self._ends.fresh()):
+            self._recogniser.accept(fresh)
+        if phase is Phase.SPEAKING:
+            self._ahead = False
+        elif phase is Phase.PAUSE and not self._ahead and self._ends.silence_s >= AHEAD_S:
+            self._ahead = True
+            words = self._recogniser.partial()
+            wake = self._kitchen.site.kitchen.wake_phrase
+            self._ends.hang_s = HANG_S[completeness(words, self._kitchen.conversation.interpreter, wake)]
+        elif phase is Phase.ENDED:
+            self._utterance()
+
+    def _utterance(self) -> None:
+        ended = self._clock()
+        by, silence = self._ends.ended_by, self._ends.silence_s
+        sound = self._ends.take()
+        self._started = False
+        hypotheses = self._recogniser.finish()
+        recognised = self._clock()
+        began = self._at - len(sound) / RATE
+        if by == "length":
+            self._watch(Ignored("too long"))
+            return
+        if not hypotheses.alternatives:
+            self._watch(Ignored("nothing heard"))
+            return
+        meant, rest, found = self.attention.addressed(hypotheses.best, began)
+        if not meant and not any(self.attention.addressed(h.text, began)[0] for h in hypotheses.alternatives):
+            self._watch(Ignored("not addressed"))
+            return
+        if found and not rest.strip():
+            self.attention.wake(self._clock())
+            self._mouth.signal("heard")
+            return
+        self._tell("thinking")
+        turn = self._take_turn(hypotheses, sound)
+        said_at = self._answer(turn, found)
+        timings = {
+            "end_of_speech": round(silence * 1000, 1),
+            "recognise": round((recognised - ended) * 1000, 1),
+            "answer": round((said_at - recognised) * 1000, 1),
+        }
+        self._watch(Answered(turn, timings))
+
+    def _take_turn(self, hypotheses: Hypotheses, sound: Samples) -> Turn:
+        utterance = Utterance(sound, self._kitchen.clock.now())
+        try:
+            return self._kitchen.conversation.hear(hypotheses, keeper(self._kitchen.log, utterance))
+        except LogWriteError as fault:
+            self._tell("log fault", str(fault))
+            words = self._kitchen.conversation.catalogue["log_fault"].replies["fault"]
+            return Turn(heard=hypotheses.best, confidence=hypotheses.confidence, reply=words, speech=words)
+
+    def _answer(self, turn: Turn, woken: bool) -> float:
+        if turn.intent == "stop":
+            self.attention.sleep()
+            self._mouth.signal("stopped")
+            return self._clock()
+        if turn.silent:
+            if woken:
+                self._mouth.signal("problem")
+            return self._clock()
+        self._asks = turn.asks
+        self._spoke = True
+        self._barge_in.begin()
+        self._recent.clear()
+        self._tell("speaking")
+        return self._mouth.say(turn.speech)
+
+    def _interrupted(self) -> None:
+        """Fall silent and hear what was said over us from its beginning."""
+        self._mouth.stop()
+        self._spoke = False
+        self.attention.answered(self._clock(), self._asks)
+        self._ends.reset()
+        kept = list(self._recent)
+        self._recent.clear()
+        for block in kept[-12:]:
+            self._listen(block.samples)
+
+    def _gap(self, count: int) -> None:
+        """Sound is missing: what was being said is not whole, so it is dropped and asked for again."""
+        self.lost += count
+        begun = self._started
+        self._ends.reset()
+        self._recogniser.reset()
+        self._started = False
+        if begun:
+            self._watch(Ignored("gap"))
+            if self.attention.awake(self._clock()):
+                self._mouth.say(self._kitchen.conversation.catalogue["reading"].replies["say_again"])
+
+    def _tell(self, state: State, note: str = "") -> None:
+        if state != self._state or note:
+            self._state = state
+            self._watch(StateChanged(state, note))

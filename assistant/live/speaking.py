@@ -1,0 +1,108 @@
+"""Speaks a reply through the player without ever being heard as input; can be cut off at once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from assistant.audio.earcon import Earcon, earcon
+from assistant.audio.frames import Block
+from assistant.audio.half_duplex import HalfDuplexGate
+from assistant.audio.player import Player
+from assistant.audio.utterance import Samples
+from assistant.speech.voice import Voice, VoiceError, VoiceSettings
+
+
+class Mouth:
+    """The voice and the speaker, with the gate that closes the ear while it speaks."""
+
+    def __init__(self, voice: Voice, player: Player, clock: Callable[[], float]) -> None:
+        self._voice = voice
+        self._player = player
+        self._clock = clock
+        self._gate = HalfDuplexGate()
+        self._speaking = False
+        self.settings = VoiceSettings()
+        self.problem = ""
+
+    @property
+    def speaking(self) -> bool:
+        """True from the first sample until the last has sounded; call it regularly."""
+        if self._speaking and not self._player.playing():
+            self._end()
+        return self._speaking
+
+    def say(self, words: str) -> float:
+        """Begin to speak ``words`` and return the monotonic time of the first sample."""
+        try:
+            samples = self._voice.samples(words, self.settings)
+        except VoiceError as fault:
+            self.problem = str(fault)
+            return self._clock()
+        return self._play(samples, self._voice.rate)
+
+    def signal(self, kind: Earcon) -> None:
+        """Give one of the short signals."""
+        self._play(earcon(kind, self._voice.rate, self.settings.volume), self._voice.rate)
+
+    def stop(self) -> None:
+        """Fall silent at once."""
+        self._player.stop()
+        if self._speaking:
+            self._end()
+
+    def hears_itself(self, block: Block) -> bool:
+        """True when ``block`` may hold our own voice."""
+        return not self._gate.passes(block)
+
+    def close(self) -> None:
+        """Let go of voice and speaker."""
+        self._player.close()
+        self._voice.close()
+
+    def _play(self, samples: Samples, rate: int) -> float:
+        at = self._clock()
+        if len(samples):
+            self._gate.speaking_began(at)
+            self._speaking = True
+            self._player.play(samples, rate)
+        return at
+
+    def _end(self) -> None:
+        self._speaking = False
+        self._gate.speaking_ended(self._clock())
+
+
+class BargeIn:
+    """Finds somebody speaking over our own voice: much louder than the echo that came back so far.
+
+    The echo's strength is learnt from the first part of each answer; in a headset there is none.
+    """
+
+    LEARN_S = 0.3
+    NEEDED_S = 0.15
+    FACTOR = 4.0
+    FLOOR = 300.0
+
+    def __init__(self) -> None:
+        self._heard_s = 0.0
+        self._echo = 0.0
+        self._loud_s = 0.0
+
+    def begin(self) -> None:
+        """A new answer begins."""
+        self._heard_s = self._loud_s = 0.0
+        self._echo = 0.0
+
+    def accept(self, block: Block, rate: int) -> bool:
+        """Take a block captured while we speak; True when somebody speaks over us."""
+        seconds = len(block.samples) / rate
+        level = float(np.sqrt(np.mean(block.samples.astype(np.float64) ** 2))) if len(block.samples) else 0.0
+        self._heard_s += seconds
+        if self._heard_s <= self.LEARN_S:
+            self._echo = max(self._echo, level)
+            return False
+        loud = level > max(self.FLOOR, self.FACTOR * self._echo)
+        self._loud_s = self._loud_s + seconds if loud else 0.0
+        return self._loud_s >= self.NEEDED_S

@@ -1,0 +1,91 @@
+"""The terminal view while listening: level, state, last exchange, open items. Nothing else is on it."""
+
+from __future__ import annotations
+
+import time
+from types import TracebackType
+from typing import Self
+
+from rich.console import Console, Group
+from rich.live import Live
+from rich.text import Text
+
+from assistant.kitchen import Kitchen
+from assistant.live.events import Answered, Event, Level, StateChanged
+
+BAR = 30
+REDRAW_S = 0.2
+SHOWN_OPEN = 4
+_WORDS = {
+    "sleeping": "Say the wake phrase",
+    "listening": "LISTENING",
+    "hearing": "HEARING YOU",
+    "thinking": "...",
+    "speaking": "SPEAKING",
+    "no microphone": "NO MICROPHONE",
+    "log fault": "CANNOT WRITE THE LOG",
+}
+
+
+class TerminalView:
+    """A screen that can be read from two metres: short lines, words before colours."""
+
+    def __init__(self, kitchen: Kitchen, console: Console | None = None) -> None:
+        self._kitchen = kitchen
+        self._live = Live(console=console or Console(), refresh_per_second=5, transient=False)
+        self._state = "sleeping"
+        self._note = ""
+        self._level = 0.0
+        self._heard = self._reply = ""
+        self._open: tuple[str, ...] = ()
+        self._drawn = 0.0
+
+    def __enter__(self) -> Self:
+        """Take the screen."""
+        self._look_up()
+        self._live.start()
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        """Give the screen back."""
+        self._live.stop()
+
+    def show(self, event: Event) -> None:
+        """Take an event and redraw, a few times a second at most for the level."""
+        if isinstance(event, Level):
+            self._level = event.level
+            if time.monotonic() - self._drawn < REDRAW_S:
+                return
+        elif isinstance(event, StateChanged):
+            self._state, self._note = event.state, event.note
+        elif isinstance(event, Answered):
+            self._heard, self._reply = event.turn.heard, event.turn.reply
+            self._look_up()
+        self._drawn = time.monotonic()
+        self._live.update(self.picture())
+
+    def picture(self) -> Group:
+        """Return what is on the screen now."""
+        filled = int(self._level * BAR)
+        wake = f' "{self._kitchen.site.kitchen.wake_phrase}"' if self._state == "sleeping" else ""
+        lines = [
+            Text(f"[{'#' * filled}{'.' * (BAR - filled)}]", style="bold"),
+            Text(f"  {_WORDS[self._state]}{wake}", style="bold reverse"),
+        ]
+        if self._note:
+            lines.append(Text(f"  {self._note}", style="bold"))
+        lines += [
+            Text(""),
+            Text(f"  You:     {self._heard}"),
+            Text(f"  Kitchen: {self._reply}", style="bold"),
+            Text(""),
+        ]
+        lines.append(Text("  Open: " + ("; ".join(self._open) if self._open else "nothing")))
+        return Group(*lines)
+
+    def _look_up(self) -> None:
+        lines = self._kitchen.log.views.open_actions(limit=SHOWN_OPEN + 1)
+        names = [f"{line.entry.subject} ({line.entry.note})" for line in lines[:SHOWN_OPEN]]
+        self._open = (*names, *(("and more",) if len(lines) > SHOWN_OPEN else ()))
