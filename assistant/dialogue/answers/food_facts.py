@@ -1,0 +1,35 @@
+"""The two facts asked of most foods, for one named alone: where it goes and how hot it is cooked."""
+
+from __future__ import annotations
+
+from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text
+from assistant.dialogue.answers.cooking import main_text
+from assistant.dialogue.answers.food_words import capital, food_of, said
+from assistant.dialogue.answers.storage import place_key
+from assistant.rules import storage
+
+_LEVELS = {
+    "tier_145": "above ground meat and poultry",
+    "tier_155": "below whole cuts, above poultry",
+    "tier_165": "bottom shelf, under everything",
+}
+
+
+@answers("food_facts")
+def facts(request: Request) -> Answer:
+    """Say the shelf and the temperature of a food."""
+    food = food_of(request)
+    if food is None or not food.known:
+        return Answer("unknown")
+    cold, plant = request.profile.limit("cold_holding_max"), request.profile.limit("cook_plant_min")
+    values: dict[str, Value] = {
+        "food": capital(said(request)),
+        "target": main_text(food, request),
+        "cold": limit_text(cold),
+        "plant": limit_text(plant),
+    }
+    sources = (storage.SEPARATION, food.citation)
+    key = place_key(food)
+    if key in _LEVELS and values["target"]:
+        return Answer("raw", {**values, "place": _LEVELS[key]}, sources)
+    return Answer("produce" if key == "produce" else "ready", values, sources)
