@@ -69,6 +69,10 @@ class Finder:
             start = here[0].end if here else start + 1
         return tuple(found)
 
+    def values(self) -> frozenset[str]:
+        """Return everything that the known sequences stand for."""
+        return frozenset(value for options in self._by_first.values() for _, value in options)
+
     def vocabulary(self) -> frozenset[str]:
         """Return every single word that occurs in a known sequence."""
         return frozenset(w for options in self._by_first.values() for words, _ in options for w in words)

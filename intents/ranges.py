@@ -31,11 +31,19 @@ def range_at(words: tuple[str, ...], at: int) -> SpokenRange | None:
         joined = middle < len(words) and words[middle] in CONNECTORS
         if not joined and not (numbers.is_numeral(words[middle - 1]) and middle == at + 1):
             continue
-        for end, highs in numbers.numbers_from(words, middle + 1 if joined else middle):
+        for end, highs in _upper(words, middle + 1 if joined else middle):
             found += [
                 span for low in lows for high in highs if (span := _ordered(low, high, at, end)) is not None
             ]
     return max(found, key=lambda span: (span.end, span.high - span.low < span.high), default=None)
+
+
+def _upper(words: tuple[str, ...], at: int) -> tuple[tuple[int, frozenset[Decimal]], ...]:
+    """Return the numbers that may be the upper end at ``at``: "the two hundred", a bare "hundred"."""
+    at += 1 if words[at : at + 1] == ("the",) else 0
+    if words[at : at + 1] == ("hundred",):
+        return ((at + 1, frozenset({Decimal(100)})),)
+    return numbers.numbers_from(words, at)
 
 
 def _ordered(low: Decimal, high: Decimal, start: int, end: int) -> SpokenRange | None:

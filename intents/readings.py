@@ -17,6 +17,7 @@ from importlib.resources import files
 from intents.en import numbers
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
+from intents.ranges import SpokenRange, range_after, range_at
 
 PREPOSITIONS = frozenset({"on", "in", "for", "at"})
 
@@ -26,6 +27,7 @@ class Reading:
     """One value said of one place or food. ``quantity`` is temperature or ppm; ``unit`` empty if unsaid.
 
     ``measured`` names what was measured when the words said so (wash, rinse, final rinse, surface).
+    ``quantity`` may also be ph. With ``bound`` the strength is over, under or from ``value`` on.
     """
 
     subject: str
@@ -35,6 +37,9 @@ class Reading:
     unit: str
     measured: str = ""
     place: str = ""
+    bound: str = ""  # over, under or between, when a strip showed no one number
+    upper: Decimal | None = None  # the upper end of ``between``
+    label: tuple[Decimal, Decimal] | None = None  # the label's ppm when it was read aloud
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +69,15 @@ def plausible(kind: str, quantity: str, value: Decimal, celsius: bool = False) -
     return bool(span[0] <= number <= span[1])
 
 
+def label_range(words: tuple[str, ...]) -> SpokenRange | None:
+    """Return the range read aloud from a label, with the words "our label is" before it, if there is one."""
+    for at, word in enumerate(words):
+        if word in ("label", "labels") and (span := range_after(words, at + 1)) is not None:
+            begins = at - 1 if at and words[at - 1] in ("our", "the", "product", "its") else at
+            return SpokenRange(span.low, span.high, begins, span.end)
+    return None
+
+
 KindOf = Callable[[str], str]
 
 
@@ -72,8 +86,9 @@ def parse_readings(
 ) -> ReadingParse:
     """Return every way in which all words of ``heard`` read as readings.
 
-    ``kind_of`` gives the kind of an equipment id, ``unit`` the site's degrees where none are said. Only explanations of the whole utterance count; of
-    those, the ones whose numbers all make sense for their place win over those that do not.
+    ``kind_of`` gives the kind of an equipment id, ``unit`` the site's degrees where none are said. Only
+    explanations of the whole utterance count; of those, the ones whose numbers all make sense for their
+    place win over those that do not.
     """
     if heard.broken:
         return ReadingParse()
@@ -96,9 +111,16 @@ class _Parser:
         self.finders = finders
         self.kind_of = kind_of
         self.links = lexicon.links
+        self.label = label_range(heard.words)
+        self.bounds = {
+            s.start: s for s in sorted(heard.concepts, key=lambda s: s.end) if s.value.startswith("bound_")
+        }
+        self.strips = {i for s in heard.concepts if s.value == "strip_word" for i in range(s.start, s.end)}
         self.notes = {
             s.start: s.end for s in sorted(heard.concepts, key=lambda s: s.end) if s.value.startswith("note_")
         }
+        if self.label is not None:
+            self.notes[self.label.start] = self.label.end
         self.units = {
             s.start: s for s in sorted(heard.concepts, key=lambda s: s.end) if s.value in UNIT_KINDS
         }
@@ -118,8 +140,35 @@ class _Parser:
             yield ()
             return
         for reading, end in self._one(at):
-            for rest in self.parse(end):
-                yield (reading, *rest)
+            yield from self._onward((reading,), end)
+
+    def _onward(self, read: tuple[Reading, ...], end: int) -> Iterator[tuple[Reading, ...]]:
+        """Read on after ``read``: other places, or first more of the same place."""
+        for rest in self.parse(end):
+            yield (*read, *rest)
+        for more, stop in self._second(read, end):
+            yield from self._onward((*read, more), stop)
+
+    def _second(self, read: tuple[Reading, ...], end: int) -> Iterator[tuple[Reading, int]]:
+        """Read another quantity of the same place: "at seventy two degrees", "ph eight"."""
+        first, taken = read[0], {reading.quantity for reading in read}
+        ranges = equipment_kinds().get(self.kind_of(first.subject), {})
+        if first.subject_kind != "equipment" or not {"ppm", "temperature"} <= set(ranges):
+            return
+        at = self._skip_links(end)
+        aspect = self.aspects.get(at)
+        kind = aspect.value.removeprefix("measured_") if aspect is not None else ""
+        if aspect is not None and kind not in ("water", "ph"):
+            return
+        here = self._skip_links(aspect.end) if aspect is not None else at
+        for stop, value, quantity, unit in self._number(here):
+            wanted = "ph" if kind == "ph" else quantity or ("temperature" if kind or self._at(at) else "")
+            if wanted in ranges and wanted not in taken and not (kind == "ph" and quantity):
+                said = "pH" if wanted == "ph" else (unit or self.unit) if wanted == "temperature" else unit
+                yield Reading(first.subject, "equipment", value, wanted, said), stop
+
+    def _at(self, at: int) -> bool:
+        return at > 0 and self.words[at - 1] == "at"
 
     def _skip_links(self, at: int) -> int:
         while at < len(self.words) and (at in self.notes or self.words[at] in self.links):
@@ -129,19 +178,25 @@ class _Parser:
     def _names(self, at: int) -> list[Span]:
         places = self.finders["equipment"].at(self.words, at)
         longest = max((span.end for span in places), default=at)
+        if at in self.aspects and self.aspects[at].value.endswith("water"):
+            longest = max(longest, self.aspects[at].end)  # water is what was measured, no food
         return places + [span for span in self.finders["food"].at(self.words, at)[:1] if span.end > longest]
 
     def _one(self, at: int) -> Iterator[tuple[Reading, int]]:
         for name in self._names(at):
             yield from self._after_name(name)
+        if at in self.aspects and (there := self._skip_links(self.aspects[at].end)) < len(self.words):
+            for name in self.finders["equipment"].at(self.words, there):
+                yield from self._after_name(name, self.aspects[at].value.removeprefix("measured_"))
         for end, value, quantity, unit in self._number(at):
             here = self._skip_links(end)
             if PREPOSITIONS & set(self.words[end:here]):
                 for name in self.finders["equipment"].at(self.words, here) if here < len(self.words) else ():
                     yield from self._reading([name], "", value, quantity, unit, name.end)
 
-    def _after_name(self, name: Span) -> Iterator[tuple[Reading, int]]:
-        names, measured, at = [name], "", self._skip_links(name.end)
+    def _after_name(self, name: Span, measured: str = "") -> Iterator[tuple[Reading, int]]:
+        names, at = [name], self._skip_links(name.end)
+        yield from self._bounded(name, at)
         while at < len(self.words):
             if at in self.aspects:
                 measured, at = (
@@ -153,10 +208,51 @@ class _Parser:
             else:
                 break
         for end, value, quantity, unit in self._number(at):
+            if len(names) == 1 and self._own_number(name, end):
+                continue
             stop, aspect, refined = self._after_number(end, names)
             yield from self._reading(refined, measured or aspect, value, quantity, unit, stop)
-            if stop != end and refined != names:
+            if stop != end:
                 yield from self._reading(names, measured, value, quantity, unit, end)
+
+    def _own_number(self, name: Span, end: int) -> bool:
+        """True when the words to ``end`` are only the place with its own number ("bucket two")."""
+        longer = (span for span in self.finders[name.kind].at(self.words, name.start) if span.end == end)
+        return any(span.end > name.end for span in longer)
+
+    def _bounded(self, name: Span, at: int) -> Iterator[tuple[Reading, int]]:
+        """Read a strip that shows no one number: "darker than two hundred", "between fifty and a hundred"."""
+        kind = self._with_strips(name.value, at) if name.kind == "equipment" else ""
+        if at not in self.bounds or not kind:
+            return
+        bound, start = self.bounds[at].value.removeprefix("bound_"), self._skip_links(self.bounds[at].end)
+        if bound == "between":
+            span = range_at(self.words, start)
+            if span is not None:
+                unit = self.units.get(span.end)
+                yield self._ppm(kind, span.low, bound, span.high), unit.end if unit else span.end
+            return
+        for end, value, quantity, _ in self._number(start):
+            if quantity in ("", "ppm"):
+                yield self._ppm(kind, value, bound, None), end
+
+    def _ppm(self, place: str, value: Decimal, bound: str, upper: Decimal | None) -> Reading:
+        return Reading(place, "equipment", value, "ppm", "ppm", "", "", bound, upper, self._label_ends())
+
+    def _label_ends(self) -> tuple[Decimal, Decimal] | None:
+        return (self.label.low, self.label.high) if self.label else None
+
+    def _with_strips(self, place: str, at: int) -> str:
+        """Return the place, or the only one of its family, at which a strip is read; empty without one."""
+        kind = equipment_kinds().get(self.kind_of(place), {})
+        if "ppm" in kind:
+            return place
+        family = kind.get("strip_read_at")
+        others = {value for value in self.finders["equipment"].values() if self.kind_of(value) == family}
+        return others.pop() if len(others) == 1 else ""
+
+    def _strip_said(self, start: int, end: int) -> bool:
+        return bool(self.strips & set(range(start, end))) or (0 in self.strips)
 
     def _after_number(self, end: int, names: list[Span]) -> tuple[int, str, list[Span]]:
         """Read what may trail a number: "in the meat", or the place with its number ("bucket three")."""
@@ -206,6 +302,11 @@ class _Parser:
         kind = self.kind_of(places[0].value)
         ranges = equipment_kinds().get(kind, {})
         quantities: list[str] = [q for q in ("ppm", "temperature") if q in ranges]
+        place = places[0].value
+        if not quantity and self._strip_said(places[0].end, end):
+            quantity = "ppm"
+        if quantity == "ppm" and "ppm" not in ranges and (other := self._with_strips(place, end)):
+            place, ranges = other, equipment_kinds().get(self.kind_of(other), {})
         if quantity:
             quantities = [quantity] if quantity in ranges else []
         elif measured:
@@ -214,4 +315,5 @@ class _Parser:
             quantities = quantities[:1]
         for each in quantities:
             said = (unit or self.unit) if each == "temperature" else unit
-            yield Reading(places[0].value, "equipment", value, each, said, measured, ""), end
+            label = self._label_ends() if each == "ppm" else None
+            yield Reading(place, "equipment", value, each, said, measured, label=label), end

@@ -24,7 +24,13 @@ class Heard:
 def numbers_of(interpretation: Interpretation) -> Numbers:
     """Return every number in an utterance with the place it was said of, for comparing hypotheses."""
     if interpretation.readings.options:
-        return tuple((r.subject, f"{r.value.normalize():f}") for r in interpretation.readings.options[0])
+        first = interpretation.readings.options[0]
+        return tuple(
+            (f"{r.subject} {r.bound}".strip(), f"{value.normalize():f}")
+            for r in first
+            for value in (r.value, r.upper)
+            if value is not None
+        )
     return tuple((m.kind, f"{m.value.normalize():f}") for m in interpretation.heard.measures)
 
 

@@ -2,22 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import cast
 
-from assistant.rules import dish_machine, hands, holding, hot_water, sanitizer, sinks, thermometers
+from assistant.dialogue.answer import plain
+from assistant.dialogue.judge_food import judge_food
+from assistant.rules import (
+    dish_machine,
+    hands,
+    holding,
+    hot_water,
+    sanitizer,
+    sanitizer_water,
+    sinks,
+    thermometers,
+)
 from assistant.rules.basis import Citation, Judgement, Temperature, TemperatureUnit, Verdict
-from assistant.rules.compare import judge_at_least
 from assistant.rules.food_names import find_food
-from assistant.rules.product import Product, SanitizerKind
+from assistant.rules.product import Between, Product, SanitizerKind, Strength
 from assistant.site import Equipment, Site
 from assistant.site import Product as SiteProduct
 from intents.readings import Reading
 
 DEFAULT_MACHINE = "unknown_hot_water"
 CHEMICAL_MACHINE = "chemical"
+HOT_SANITIZING = Temperature(Decimal(140), "F")
+"""Water this hot in a sanitizing sink is meant to sanitize by heat: no chemical is used in it."""
+CHLORINE_ANY_WATER = Decimal(100)
+"""From this ppm chlorine works in water of any usual temperature and pH."""
+_A_LITTLE = Decimal("0.01")
+_NO_END = Decimal(100_000)
 
 
 @dataclass(frozen=True)
@@ -29,6 +45,7 @@ class Judged:
     measured: str
     unit: str
     topic: str  # which group of replies speaks of it
+    spoken: bool = True  # false when another reading of the same breath speaks for it
 
 
 def rule_product(product: SiteProduct | None) -> Product | None:
@@ -47,6 +64,23 @@ def rule_product(product: SiteProduct | None) -> Product | None:
     )
 
 
+def judge_all(readings: Iterable[Reading], site: Site) -> list[Judged]:
+    """Return ``readings`` judged; strength, water and pH of one place are judged together."""
+    found: list[Judged] = []
+    waiting = list(readings)
+    while waiting:
+        first = waiting.pop(0)
+        together = [r for r in waiting if _same_solution(first, r)]
+        waiting = [r for r in waiting if r not in together]
+        found += _solution([first, *together], site) if together else [judge_reading(first, site)]
+    return found
+
+
+def _same_solution(one: Reading, other: Reading) -> bool:
+    same = one.subject == other.subject and one.subject_kind == other.subject_kind == "equipment"
+    return same and one.quantity != other.quantity
+
+
 def judge_reading(reading: Reading, site: Site) -> Judged:
     """Return ``reading`` judged under the site's profile and labels."""
     if reading.subject_kind == "food":
@@ -55,28 +89,97 @@ def judge_reading(reading: Reading, site: Site) -> Judged:
     assert item is not None
     if reading.quantity == "ppm":
         return _ppm(reading, item, site)
+    if reading.quantity == "ph":
+        return _ph(reading, site)
     temperature = Temperature(reading.value, _unit(reading, site))
     topic, measured, judgement = _TEMPERATURES[item.kind](temperature, reading, item, site)
     return Judged(reading, judgement, measured, temperature.unit, topic)
+
+
+def _solution(readings: Sequence[Reading], site: Site) -> list[Judged]:
+    """Judge a solution by all that was said of it: the strength for itself, the water for that strength."""
+    by_quantity = {reading.quantity: reading for reading in readings}
+    strength, water, ph = (by_quantity.get(quantity) for quantity in ("ppm", "temperature", "ph"))
+    if strength is None:
+        return [judge_reading(reading, site) for reading in readings]
+    item = site.equipment_by_id(strength.subject)
+    assert item is not None
+    temperature = Temperature(water.value, _unit(water, site)) if water else None
+    whole = _ppm(strength, item, site, temperature, ph.value if ph else None)
+    if whole.judgement.reason in ("too_low", "too_high", "label_unknown", "between_blocks"):
+        return [whole, *(judge_reading(reading, site) for reading in readings if reading is not strength)]
+    alone = whole if whole.judgement.passed else _ppm(strength, item, site)
+    of_ph = whole.judgement.reason == "ph_too_high"
+    judged = [replace(alone, spoken=False)]
+    if water is not None and temperature is not None:
+        judgement = judge_reading(water, site).judgement if of_ph else _told(whole.judgement, strength)
+        topic = "machine_water" if whole.topic == "dish_chemical" else "solution_water"
+        judged.append(Judged(water, judgement, "water", temperature.unit, topic, spoken=not of_ph))
+    if ph is not None:
+        good = replace(whole.judgement, verdict=Verdict.PASS, reason="in_range")
+        judgement = _told(whole.judgement if of_ph else good, strength)
+        judged.append(Judged(ph, judgement, "pH", "pH", "ph", spoken=of_ph or water is None))
+    return judged
+
+
+def _told(judgement: Judgement, strength: Reading) -> Judgement:
+    """Return ``judgement`` with the strength it was judged for, for the call-back."""
+    details = {**judgement.details, "strength": f"{plain(strength.value)} ppm"}
+    return replace(judgement, details=details)
+
+
+def strength_of(reading: Reading) -> Strength:
+    """Return a strip's strength: a number, or the interval that its colour allows."""
+    if reading.bound == "between" and reading.upper is not None:
+        return Between(reading.value, reading.upper)
+    if reading.bound == "over":
+        return Between(reading.value + _A_LITTLE, max(_NO_END, reading.value + _A_LITTLE))
+    if reading.bound == "under":
+        return Between(Decimal(0), max(reading.value - _A_LITTLE, Decimal(0)))
+    return reading.value
 
 
 def _unit(reading: Reading, site: Site) -> TemperatureUnit:
     return cast(TemperatureUnit, reading.unit if reading.unit in ("F", "C") else site.kitchen.units)
 
 
-def _ppm(reading: Reading, item: Equipment, site: Site) -> Judged:
+def _ppm(
+    reading: Reading,
+    item: Equipment,
+    site: Site,
+    temperature: Temperature | None = None,
+    ph: Decimal | None = None,
+) -> Judged:
     product = rule_product(site.product_of(item.id))
     kind: SanitizerKind = product.kind if product else "chlorine"
+    strength = strength_of(reading)
+    if reading.label is not None:
+        low, high = reading.label
+        product = Product("the product", kind, low, high, "as read aloud")
     if item.kind == "dish_machine_chemical":
-        judgement = dish_machine.judge_chemical_rinse(reading.value, kind, site.profile)
+        judgement = dish_machine.judge_chemical_rinse(strength, kind, site.profile, temperature)
         return Judged(reading, judgement, "ppm", "ppm", "dish_chemical")
     if kind == "quat":
-        judgement = sanitizer.judge_quat(reading.value, None, site.profile, product)
+        judgement = sanitizer.judge_quat(strength, temperature, site.profile, product)
     elif kind == "iodine":
-        judgement = sanitizer.judge_iodine(reading.value, None, None, site.profile, product)
+        judgement = sanitizer.judge_iodine(strength, temperature, ph, site.profile, product)
     else:
-        judgement = sanitizer.judge_chlorine(reading.value, None, None, site.profile, product)
+        judgement = sanitizer.judge_chlorine(strength, temperature, ph, site.profile, product)
+    alone = judgement.passed and kind == "chlorine" and temperature is None
+    weak = alone and isinstance(strength, Decimal) and strength < CHLORINE_ANY_WATER
+    if weak:
+        mild = site.profile.limit("chlorine_50_water_min")
+        details = {**judgement.details, "water_min": f"{plain(mild.value)}°{mild.unit}"}
+        judgement = replace(judgement, reason="needs_warm_water", details=details)
+    if reading.value == 0 and not reading.bound:
+        judgement = replace(judgement, reason="zero")
     return Judged(reading, judgement, "ppm", "ppm", "sanitizer")
+
+
+def _ph(reading: Reading, site: Site) -> Judged:
+    none = Citation("site", "no limit for this place", site.kitchen.profile, "SITE")
+    judgement = Judgement(Verdict.CANNOT_JUDGE, "no_limit", (none,))
+    return Judged(reading, judgement, "pH", "pH", "ph")
 
 
 TemperatureRule = Callable[[Temperature, Reading, Equipment, Site], tuple[str, str, Judgement]]
@@ -107,13 +210,11 @@ def _sanitizer_water(
     t: Temperature, reading: Reading, item: Equipment, site: Site
 ) -> tuple[str, str, Judgement]:
     product = rule_product(site.product_of(item.id))
-    if product is None:
+    hot = item.kind == "sanitizer_sink" and t.in_unit("F") >= HOT_SANITIZING.in_unit("F")
+    if product is None or hot or reading.measured == "hot water":
         return "hot_water", "water", hot_water.judge_hot_water(t, site.profile)
-    if product.kind == "chlorine":
-        least = site.profile.limit("chlorine_100_water_min")
-    else:
-        least = site.profile.limit(f"{product.kind}_water_min")
-    return "sanitizer_water", "water", judge_at_least(t, least, "remake_warmer", "water_too_cold")
+    judgement = sanitizer_water.judge_solution_water(t, product.kind, site.profile, product)
+    return "sanitizer_water", "water", judgement
 
 
 def _wash(t: Temperature, reading: Reading, item: Equipment, site: Site) -> tuple[str, str, Judgement]:
@@ -185,6 +286,9 @@ def _food(reading: Reading, site: Site) -> Judged:
     if kind in ("cold_holding", "egg_cooler"):
         judgement = holding.judge_cold_holding(temperature, site.profile)
         return Judged(reading, judgement, "food", temperature.unit, "cold_food")
+    judged = None if reading.place else judge_food(reading.subject, temperature, site.profile)
+    if judged is not None:
+        return Judged(reading, judged[1], "food", temperature.unit, judged[0])
     none = Citation("spoken reading", "place not said", site.kitchen.profile, "SITE")
     judgement = Judgement(Verdict.CANNOT_JUDGE, "place_not_said", (none,))
     return Judged(reading, judgement, "food", temperature.unit, "food")

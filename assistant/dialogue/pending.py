@@ -36,8 +36,9 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
     if (now - waiting.asked_at).total_seconds() > PATIENCE_SECONDS:
         return None
     read = heard.interpretation.heard
+    answers_it = waiting.kind == "slot" and read.has(*waiting.slot.split("|"))
     if _is_only(read, "stop", talk) or (
-        waiting.kind == "slot" and _is_only(read, "no", talk) and waiting.slot != "yes_no"
+        waiting.kind == "slot" and _is_only(read, "no", talk) and waiting.slot != "yes_no" and not answers_it
     ):
         return Outcome(
             Answer("dropped" if waiting.kind != "slot" else "ok"),
@@ -66,6 +67,8 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     amendment = parse_amendment(read, talk.interpreter.lexicon) or _bare_number(read)
     if amendment is not None and not amendment.takes_back:
         last = waiting.readings[-1]
+        if amendment.value is not None:
+            last = replace(last, bound="", upper=None)
         changed = replace(
             last,
             value=amendment.value if amendment.value is not None else last.value,
@@ -89,7 +92,7 @@ def _bare_number(read: Understanding) -> Amendment | None:
 
 def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
     read = heard.interpretation.heard
-    said = {value for m in read.measures for value in m.options}
+    said = {value for m in read.free_measures for value in m.options}
     places = {span.value for span in read.names.get("equipment", ())}
     if read.has("first_one", "second_one"):
         return recording.log(talk, waiting.options[0 if read.has("first_one") else 1])
@@ -100,7 +103,8 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         )
 
     fitting = [option for option in waiting.options if fits(option)]
-    if len(fitting) == 1 and not heard.interpretation.matches:
+    best = heard.interpretation.best
+    if len(fitting) == 1 and (best is None or best.score < STRONG):
         return recording.take(talk, fitting[0], heard)
     return None
 

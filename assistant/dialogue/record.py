@@ -5,13 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from math import ceil, floor
 
-from assistant.dialogue.answer import Value, degrees, judged, plain
+from assistant.dialogue.answer import Value, degrees, judged, plain, range_text
 from assistant.dialogue.judge import Judged
 from assistant.logbook.entry import Clip, Draft, Limits
-from assistant.rules.basis import Citation, Range, Verdict
+from assistant.rules.basis import Citation, Limit, Range, Temperature, Verdict
 from assistant.site import Site
 from intents.catalogue import Intent
+from intents.readings import Reading
+
+MACHINE_CHLORINE = "50-100 ppm"
+"""What a chlorine dish machine should test at (common practice; its data plate decides)."""
 
 
 @dataclass(frozen=True)
@@ -42,6 +47,38 @@ class Said:
         )
 
 
+def limits_text(span: Range | None, units: str) -> str:
+    """Return limits as said, in Celsius for a Celsius kitchen, rounded to the safe side."""
+    if span is not None and span.unit == "pH" and span.high is not None:
+        return f"pH {plain(span.high)} or less"
+    if span is None or span.unit != "F" or units != "C":
+        return range_text(span)
+    low = None if span.low is None else celsius(span.low, up=True)
+    high = None if span.high is None else celsius(span.high, up=False)
+    return range_text(Range("C", low, high))
+
+
+def target_text(item: Judged, site: Site) -> str:
+    """Return the strength a chemical dish machine should test at: chlorine's usual range, or the limits."""
+    product = site.product_of(item.reading.subject)
+    if product is None or product.kind == "chlorine":
+        return MACHINE_CHLORINE
+    return range_text(item.judgement.limits)
+
+
+def limit_words(limit: Limit, units: str) -> str:
+    """Return a least temperature as said, in the kitchen's unit."""
+    if limit.unit == "F" and units == "C":
+        return degrees(celsius(limit.value, up=True), "C")
+    return degrees(limit.value, limit.unit)
+
+
+def celsius(fahrenheit: Decimal, *, up: bool) -> Decimal:
+    """Return whole degrees Celsius, rounded up for a least temperature and down for a greatest."""
+    exact = Temperature(fahrenheit, "F").in_unit("C")
+    return Decimal(ceil(exact) if up else floor(exact))
+
+
 def limits_of(span: Range | None) -> Limits | None:
     """Return a rule's range as the log keeps it."""
     if span is None:
@@ -55,6 +92,20 @@ def rule_text(citations: Iterable[Citation]) -> str:
     """Return document and section of the first source."""
     first = next(iter(citations), None)
     return f"{first.document}, {first.section}" if first else ""
+
+
+def bound_text(reading: Reading) -> str:
+    """Return a strip's colour that is no one number as words ("over 200 ppm"), else an empty string."""
+    if reading.bound == "between":
+        return f"between {plain(reading.value)} and {plain(reading.upper or reading.value)} ppm"
+    return f"{reading.bound} {plain(reading.value)} ppm" if reading.bound else ""
+
+
+def digits_text(reading: Reading) -> str:
+    """Return a reading's number for reading it back digit by digit."""
+    if reading.bound == "between":
+        return f"between ⟦{plain(reading.value)}⟧ and ⟦{plain(reading.upper or reading.value)}⟧"
+    return f"{reading.bound} ⟦{plain(reading.value)}⟧".strip()
 
 
 def reading_draft(item: Judged, site: Site) -> Draft:
@@ -73,6 +124,7 @@ def reading_draft(item: Judged, site: Site) -> Draft:
         limits=limits_of(item.judgement.limits),
         rule=rule_text(item.judgement.citations),
         profile=site.kitchen.profile,
+        note=bound_text(reading),
     )
 
 
@@ -96,6 +148,10 @@ def drafts_for(items: Iterable[Judged], site: Site) -> tuple[Draft, ...]:
 
 def value_text(item: Judged) -> str:
     """Return a reading's value as shown ("38°F", "200 ppm")."""
+    if item.reading.bound:
+        return bound_text(item.reading)
+    if item.unit == "pH":
+        return f"pH {plain(item.reading.value)}"
     if item.unit in ("F", "C"):
         return degrees(item.reading.value, item.unit)
     return f"{plain(item.reading.value)} {item.unit}"
@@ -110,8 +166,13 @@ def reply_for(item: Judged, intent: Intent, site: Site) -> tuple[str, Mapping[st
     keys = (f"{item.topic}.{verdict}.{item.judgement.reason}", f"{item.topic}.{verdict}", verdict)
     key = next(key for key in keys if key in intent.replies)
     product = site.product_of(item.reading.subject)
+    profile, units = site.profile, site.kitchen.units
     values = judged(
         item.judgement,
+        limits=limits_text(item.judgement.limits, units),
+        plate=limit_words(profile.limit("dish_plate_min"), units),
+        target=target_text(item, site),
+        single=limit_words(profile.limit("dish_final_rinse_single_temperature_min"), units),
         place=_first_capital(site.spoken_name(item.reading.subject)),
         value=value_text(item),
         product=product.title or product.kind if product else "",
