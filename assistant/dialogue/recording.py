@@ -7,12 +7,12 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.amend import Amendment
-from assistant.dialogue.answer import Answer, Value, plain
+from assistant.dialogue.answer import Answer, Value
 from assistant.dialogue.gate import Passage, passage
 from assistant.dialogue.hearing import Heard
-from assistant.dialogue.judge import Judged, judge_reading
+from assistant.dialogue.judge import Judged, judge_all, judge_reading
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.record import drafts_for, limits_of, reading_draft, reply_for, rule_text
+from assistant.dialogue.record import digits_text, drafts_for, limits_of, reading_draft, reply_for, rule_text
 from assistant.dialogue.say import fill
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
@@ -49,8 +49,8 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
 
 def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Return the outcome that logs ``readings`` and calls them back."""
-    items = [judge_reading(reading, talk.site) for reading in readings]
-    lines = [call_back(talk, item) for item in items]
+    items = judge_all(readings, talk.site)
+    lines = [call_back(talk, item) for item in items if item.spoken]
     sources = tuple(source for item in items for source in item.judgement.citations)
     return Outcome(
         Answer("pass", sources=sources),
@@ -74,8 +74,8 @@ def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
 
 def judge_only(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Answer "is the walk-in ok at forty three": judged, not logged."""
-    items = [judge_reading(reading, talk.site) for reading in readings]
-    text = " ".join(call_back(talk, item) for item in items)
+    items = judge_all(readings, talk.site)
+    text = " ".join(call_back(talk, item) for item in items if item.spoken)
     text += " " + talk.catalogue[READING].replies["dropped"]
     sources = tuple(source for item in items for source in item.judgement.citations)
     return Outcome(
@@ -99,7 +99,7 @@ def worst(items: list[Judged]) -> Verdict:
 def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Read numbers back digit by digit and wait for a yes."""
     replies = talk.catalogue[READING].replies
-    items = [judge_reading(reading, talk.site) for reading in readings]
+    items = judge_all(readings, talk.site)
     parts = [fill(replies["confirm"], _digits(talk, item)).removesuffix(" Right?") for item in items]
     text = " ".join(parts) + " Right?"
     waiting = Pending("confirm", talk.clock.now(), readings=readings)
@@ -109,15 +109,15 @@ def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
 def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
     unit = f"°{item.unit}" if item.unit in ("F", "C") else f" {item.unit}"
     name = talk.site.spoken_name(item.reading.subject)
-    return {"place": name[:1].upper() + name[1:], "number": plain(item.reading.value), "unit": unit}
+    return {"place": name[:1].upper() + name[1:], "number": digits_text(item.reading), "unit": unit}
 
 
 def _ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> Outcome:
     replies = talk.catalogue[READING].replies
     texts = []
     for readings in options[:2]:
-        items = [judge_reading(reading, talk.site) for reading in readings]
-        texts.append(", ".join("{place} at ⟦{number}⟧{unit}".format(**_digits(talk, item)) for item in items))
+        items = judge_all(readings, talk.site)
+        texts.append(", ".join("{place} at {number}{unit}".format(**_digits(talk, item)) for item in items))
     text = fill(replies["choose_two"], {"first": texts[0], "second": texts[1]})
     waiting = Pending("choose", talk.clock.now(), options=options)
     return Outcome(Answer("choose_two"), READING, None, text, pending=waiting)
