@@ -103,7 +103,16 @@ class Round(_Strict):
     id: str
     name: str
     also: tuple[str, ...] = ()
-    places: tuple[str, ...]
+    places: tuple[str, ...] = ()
+    cooling: bool = False  # asks the food that is cooling at that moment instead of places
+
+    @model_validator(mode="after")
+    def _asks_something(self) -> Round:
+        if bool(self.places) == self.cooling:
+            raise ValueError(f"round '{self.id}' needs either places or cooling = true")
+        if doubled := {place for place in self.places if self.places.count(place) > 1}:
+            raise ValueError(f"round '{self.id}' names a place twice: {', '.join(sorted(doubled))}")
+        return self
 
 
 class Site(_Strict):
@@ -132,6 +141,9 @@ class Site(_Strict):
         places = {
             place for item in self.equipment for place in (item.id, *(f"{item.id} {n}" for n in item.numbers))
         }
+        round_ids = [plan.id for plan in self.rounds]
+        if len(set(round_ids)) < len(round_ids):
+            raise ValueError(f"two rounds have one id: {', '.join(round_ids)}")
         for plan in self.rounds:
             if missing := [place for place in plan.places if place not in places]:
                 raise ValueError(f"round '{plan.id}' names unknown places: {', '.join(missing)}")
@@ -200,6 +212,10 @@ class Site(_Strict):
                             (f"{name} number {word}", f"{item.id} {n}"),
                         ]
         return tuple(pairs)
+
+    def spoken_rounds(self) -> tuple[tuple[str, str], ...]:
+        """Return ``(spoken phrase, round id)`` for every name of a round."""
+        return tuple((name, plan.id) for plan in self.rounds for name in (plan.name, *plan.also))
 
     def spoken_name(self, place: str) -> str:
         """Return the name of a place as it is spoken back ("Low-boy 2"), or the id itself."""

@@ -30,6 +30,7 @@ SLOT_KINDS = frozenset(
         "number",
         "day",
         "person",
+        "round",
     }
 )
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from intents.catalogue import Catalogue, load_catalogue
 from intents.foods_heard import food_phrases, qualified
-from intents.lexicon import Lexicon, Span, load_lexicon
+from intents.lexicon import Finder, Lexicon, Span, load_lexicon
 from intents.matcher import Match, rank
 from intents.mentions import SpokenNames, Understanding, understand
 from intents.nearest import Examples
@@ -14,6 +14,8 @@ from intents.readings import KindOf, ReadingParse, parse_readings
 
 NOT_FOOD = "not_food"
 """The concept of things with a food in their name (milk crates, the salad bar)."""
+ASKED = "zzasked"
+"""Stands for the place that was asked for, in front of a bare number; no word that anybody says."""
 
 
 @dataclass(frozen=True)
@@ -41,10 +43,11 @@ class Interpreter:
         menu: tuple[tuple[str, str], ...],
         kind_of: KindOf,
         unit: str = "F",
+        rounds: tuple[tuple[str, str], ...] = (),
     ) -> None:
         self.lexicon: Lexicon = load_lexicon(language)
         self.catalogue: Catalogue = load_catalogue(language)
-        self.names = SpokenNames((*food_phrases(), *menu), equipment, people)
+        self.names = SpokenNames((*food_phrases(), *menu), equipment, people, rounds)
         self._finders = self.names.finders()
         self._kind_of = kind_of
         self._unit = unit
@@ -61,6 +64,16 @@ class Interpreter:
                 return second
             matches = self._examples.stand_in(heard)
         return Interpretation(heard, readings, self._examples.settle(heard, matches))
+
+    def answer_for(self, kind: str, name: str, text: str) -> ReadingParse:
+        """Return how ``text`` ("it's thirty eight") reads as a reading of what was asked for.
+
+        ``kind`` is equipment or food, ``name`` its id.
+        """
+        finders = {"equipment": Finder(kind, ()), "food": Finder(kind, ())}
+        finders[kind] = Finder(kind, [(ASKED, name)])
+        heard = understand(f"{ASKED} {text}", self.lexicon, finders)
+        return parse_readings(heard, finders, self.lexicon, self._kind_of, self._unit)
 
     def _understand(self, text: str) -> Understanding:
         heard = understand(text, self.lexicon, self._finders)

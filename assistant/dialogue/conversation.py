@@ -13,15 +13,16 @@ from decimal import Decimal
 from typing import Literal
 
 import assistant.dialogue.answers  # noqa: F401  (registers the answers of every topic)
-from assistant.dialogue import pending, recording
+from assistant.dialogue import due_talk, implied, pending, recording, round_talk
 from assistant.dialogue.amend import parse_amendment
-from assistant.dialogue.answer import Answer, Request, answer_function
+from assistant.dialogue.answer import Answer, Request, Value, answer_function
 from assistant.dialogue.hearing import Heard, choose
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
-from assistant.dialogue.say import render, rule_words, sources_json, spoken
-from assistant.dialogue.slots import Slots
+from assistant.dialogue.say import fill, render, rule_words, sources_json, spoken
+from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.state import State
+from assistant.dialogue.talking import talk_function
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.wake import strip_wake
 from assistant.logbook.clock import Clock
@@ -32,6 +33,8 @@ from assistant.site import Site
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpretation, Interpreter
 
+FRAGMENTS = "fragments"
+"""The table of words that several replies put together."""
 QUESTION_CONCEPTS = (
     "where",
     "how",
@@ -45,6 +48,8 @@ QUESTION_CONCEPTS = (
     "how_much",
     "why_word",
 )
+SURE_QUESTION = 3.5
+"""A match this good with a food's number in it is a question, not a reading to log."""
 _ASKING = frozenset(
     "is are can could should would does do did what whats what's how where when which who may if".split()
 )
@@ -61,6 +66,7 @@ def interpreter_for(site: Site, language: str = "") -> Interpreter:
         menu,
         site.kind_of,
         site.kitchen.units,
+        site.spoken_rounds(),
     )
 
 
@@ -87,7 +93,7 @@ class Conversation:
         ``keep_clip`` keeps the sound; it is called only for a turn that logs something.
         """
         begun = time.perf_counter()
-        heard = choose(hypotheses, lambda text: self.interpreter.interpret(self._addressed(text)))
+        heard = choose(hypotheses, lambda text: self.interpreter.interpret(self.without_wake(text)))
         understood = time.perf_counter()
         if heard is None:
             return Turn(
@@ -112,10 +118,43 @@ class Conversation:
         }
         return turn.model_copy(update={"timings_ms": timings})
 
-    def _addressed(self, text: str) -> str:
+    def remind(self) -> Turn | None:
+        """Return what may be said unasked now, a soft reminder or an open question, or ``None``.
+
+        For the listening loop to call at quiet moments.
+        """
+        outcome = due_talk.reminder_due(self, self.clock.now())
+        if outcome is None:
+            return None
+        words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome))
+        self.state = replace(self.state, pending=outcome.pending, **outcome.changes)
+        return Turn(
+            heard="",
+            confidence=1.0,
+            intent=outcome.intent,
+            reply=words.eye,
+            speech=words.ear,
+            asks=outcome.pending is not None,
+            engine="reminder",
+            language=self.site.kitchen.language,
+        )
+
+    def without_wake(self, text: str) -> str:
         """Return ``text`` without the wake phrase before it."""
         rest, found = strip_wake(text, self.site.kitchen.wake_phrase)
         return rest if found and rest else text
+
+    def shown(self, subject: str) -> str:
+        """Return the name of a place or food as it is spoken back."""
+        return self.site.spoken_name(subject)
+
+    def words(self, key: str, **values: Value) -> str:
+        """Return a fragment of the language's own table (``talk/fragments.toml``), filled in."""
+        return fill(self.catalogue[FRAGMENTS].replies[key], values)
+
+    def rendered(self, outcome: Outcome) -> str:
+        """Return the words of an outcome's answer."""
+        return render(outcome.answer, outcome.intent, self.catalogue) if outcome.answer else ""
 
     def _decide(self, heard: Heard) -> Outcome:
         now = self.clock.now()
@@ -128,11 +167,17 @@ class Conversation:
             amendment = parse_amendment(read.heard, self.interpreter.lexicon)
             if amendment is not None:
                 return recording.amend(self, amendment, heard)
-        if read.readings.options:
+        named = round_talk.place_named(self, heard)
+        if named is not None:
+            return named
+        if read.readings.options and not _asked_of_food(read):
             if read.heard.words[0] in _ASKING:
                 return recording.judge_only(self, read.readings.options[0])
             return recording.report(self, heard)
-        return self._question(read)
+        told = round_talk.answered(self, heard)
+        if told is None and read.heard.words and read.heard.words[0] not in _ASKING:
+            told = implied.report(self, heard)
+        return told or self._question(read)
 
     def _question(self, read: Interpretation) -> Outcome:
         now = self.clock.now()
@@ -144,6 +189,8 @@ class Conversation:
             return self.ask(replace(last, slots=last.slots.merged(slots), now=now))
         if read.best is not None:
             return self._talk(read.best.intent.name) or self.ask(self.request(read.best.intent.name, slots))
+        if slots.foods and self._opens(read):
+            return self.ask(self.request("food_facts", slots))
         asked = read.heard.text.strip().endswith(("?", "？")) or any(
             read.heard.has(c) for c in QUESTION_CONCEPTS
         )
@@ -151,12 +198,18 @@ class Conversation:
             return Outcome(Answer("unknown_question"), "unsure")
         return Outcome(None, "")
 
+    @staticmethod
+    def _opens(read: Interpretation) -> bool:
+        """True when the words lean on something said before ("and the turkey?")."""
+        return read.heard.has("and_also") and read.heard.words[0] in ("and", "or", "what", "how", "same")
+
     def _is_follow_up(self, read: Interpretation, slots: Slots) -> bool:
         last = self.state.last_request
         if last is None or not self.catalogue[last.intent].follow_up:
             return False
-        opened = read.heard.has("and_also") or bool(read.heard.words and read.heard.words[0] in ("and", "or"))
-        fills = bool(slots.foods or slots.places or slots.measures or slots.clocks)
+        opened = self._opens(read)
+        told = any(concept.startswith(QUALITY) for concept in slots.concepts)
+        fills = bool(slots.foods or slots.places or slots.measures or slots.clocks or told)
         strong = read.best is not None and read.best.score >= 2.5
         return fills and opened and not strong
 
@@ -203,6 +256,9 @@ class Conversation:
 
     def ask(self, request: Request) -> Outcome:
         """Let the topic's function answer ``request``."""
+        talked = talk_function(request.intent)
+        if talked is not None and (outcome := talked(self, request)) is not None:
+            return outcome
         function = answer_function(request.intent)
         if function is None:
             return Outcome(Answer("unknown_question"), "unsure")
@@ -211,11 +267,12 @@ class Conversation:
     def _carry_out(self, outcome: Outcome, heard: Heard, hypotheses: Hypotheses, said: Said) -> Turn:
         """Log what the outcome wants logged, then (never before) say so."""
         entries = self.log.append([said.onto(draft) for draft in outcome.drafts]) if outcome.drafts else ()
-        text = outcome.text
+        settled = self.state.pending is not None and outcome.pending is None
+        outcome, ending = round_talk.lead_on(self, outcome, entries, settled)
+        if ending:
+            entries += self.log.append([said.onto(draft) for draft in ending])
         answer = outcome.answer
-        if text is None:
-            text = render(answer, outcome.intent, self.catalogue) if answer else ""
-        words = spoken(text)
+        words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome))
         self._remember(outcome, tuple(e.id for e in entries if e.kind == "reading"), words.eye)
         return Turn(
             heard=heard.text,
@@ -225,7 +282,7 @@ class Conversation:
             slots=outcome.slots(heard),
             reply=words.eye,
             speech=words.ear,
-            asks=outcome.pending is not None,
+            asks=outcome.pending is not None or bool(outcome.changes.get("asked_place")),
             verdict=_pass_or_fail(outcome.verdict),
             entries=entries,
             sources=sources_json(answer.sources if answer else ()),
@@ -236,7 +293,7 @@ class Conversation:
 
     def _remember(self, outcome: Outcome, reading_ids: tuple[int, ...], reply: str) -> None:
         now = self.clock.now()
-        state = replace(self.state, pending=outcome.pending)
+        state = replace(self.state, pending=outcome.pending, **outcome.changes)
         if outcome.answer is None and not outcome.drafts and outcome.text is None:
             self.state = replace(self.state, pending=self.state.pending if outcome.keep_context else None)
             return
@@ -247,8 +304,17 @@ class Conversation:
         for draft in outcome.drafts:
             if draft.kind == "sign_in":
                 state = replace(state, person=draft.subject)
+        question = reply if outcome.pending is not None else ""
         ids = outcome.reading_ids or reading_ids or state.last_reading_ids
-        self.state = replace(state, last_reply=reply, last_at=now, last_reading_ids=ids)
+        self.state = replace(
+            state, last_reply=reply, last_at=now, last_reading_ids=ids, last_question=question
+        )
+
+
+def _asked_of_food(read: Interpretation) -> bool:
+    """True for "is the chicken okay at 160": a question about a food, whose answer judges the number."""
+    foods = all(r.subject_kind == "food" and not r.place for r in read.readings.options[0])
+    return foods and read.best is not None and read.best.score >= SURE_QUESTION
 
 
 def _pass_or_fail(verdict: Verdict | None) -> Literal["pass", "fail"] | None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from assistant.dialogue.answer import Answer, Request
@@ -20,6 +21,7 @@ class Outcome:
 
     ``own_drafts`` are logged besides the answer's. ``keep_context`` leaves "why" and follow-ups to what
     was said before. ``reading_ids`` are the entries that "scratch that" takes back from now on.
+    ``changes`` are fields of the state that get new values.
     """
 
     answer: Answer | None
@@ -32,6 +34,7 @@ class Outcome:
     readings: tuple[Reading, ...] = ()
     reading_ids: tuple[int, ...] = ()
     keep_context: bool = False
+    changes: Mapping[str, Any] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if self.pending is None and self.answer is not None and self.answer.ask and self.request is not None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from assistant.dialogue import batches
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value
 from assistant.dialogue.gate import Passage, passage
@@ -49,6 +50,9 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
 
 def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Return the outcome that logs ``readings`` and calls them back."""
+    cooling, rest = batches.split(talk, readings)
+    if cooling:
+        return batches.joined(talk, cooling, log(talk, rest) if rest else None, readings)
     items = judge_all(readings, talk.site)
     lines = [call_back(talk, item) for item in items if item.spoken]
     sources = tuple(source for item in items for source in item.judgement.citations)

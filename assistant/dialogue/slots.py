@@ -110,6 +110,7 @@ class Slots:
             ("place", self.places),
             ("person", self.people),
             ("clock", self.clocks),
+            ("round", self.rounds),
         ):
             if values:
                 found[name] = values[0] if len(values) == 1 else list(values)

@@ -41,8 +41,10 @@ class State:
     last_reply: str = ""
     last_at: datetime | None = None
     last_reading_ids: tuple[int, ...] = ()
-    round: str = ""
-    round_left: tuple[str, ...] = ()
+    asked_place: str = ""  # the place (or cooling food) of a round that a bare number answers
+    asked_at: datetime | None = None
+    reminded: tuple[str, ...] = ()  # limits that were spoken of once already
+    last_question: str = ""  # the words of the question that waits
     memory: dict[str, str] = field(default_factory=dict)
 
     def recent(self, now: datetime) -> bool:

@@ -3,13 +3,17 @@
 Columns: conversation, profile (empty: the default), say, intent, reply_has (parts separated by |, all
 needed, case ignored), reply_lacks (parts separated by |), verdict, asks (yes or no), entry
 ("subject=value" of a logged reading, several separated by ;, "none" for no entry at all), source (where
-the right answer comes from). Empty columns are not checked.
+the right answer comes from). Empty columns are not checked. Optional columns: at (sets the clock before the turn: "14:30", "+1 08:00" a day
+later), kinds (the kinds of all entries of the turn, in order, separated by spaces), language (the answer's).
+What is said may be "(quiet)", a quiet moment in which the assistant may speak unasked, or "(restart)", the
+program ended and started again on the same log.
 """
 
 from __future__ import annotations
 
 import csv
 from collections.abc import Callable
+from datetime import timedelta
 from itertools import groupby
 from pathlib import Path
 
@@ -17,8 +21,10 @@ import pytest
 
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.turn import Turn
+from assistant.logbook.clock import SetClock
 from intents.hypotheses import Hypotheses
 
+SILENCE = Turn(heard="", confidence=0.0)
 FOLDER = Path(__file__).parent / "exchanges"
 
 
@@ -37,7 +43,23 @@ def test_exchange(rows: list[dict[str, str]], talk_under: Callable[[str], Conver
     """Each turn of the conversation is understood, answered and logged as its row says."""
     talk = talk_under(rows[0].get("profile", ""))
     for row in rows:
-        _check(row, talk.hear(Hypotheses.typed(row["say"])))
+        if row.get("at"):
+            _set_clock(talk, row["at"])
+        if row["say"] == "(restart)":
+            talk = Conversation(talk.site, talk.log, talk.clock, talk.interpreter)
+        elif row["say"] == "(quiet)":
+            _check(row, talk.remind() or SILENCE)
+        else:
+            _check(row, talk.hear(Hypotheses.typed(row["say"])))
+
+
+def _set_clock(talk: Conversation, at: str) -> None:
+    """Move the kitchen's clock to a time of day, with "+1 " before it a day later."""
+    days, _, time = at.rpartition(" ")
+    hour, minute = map(int, time.split(":"))
+    assert isinstance(talk.clock, SetClock)
+    day = talk.clock.time + timedelta(days=int(days or 0))
+    talk.clock.time = day.replace(hour=hour, minute=minute)
 
 
 def _check(row: dict[str, str], turn: Turn) -> None:
@@ -52,6 +74,10 @@ def _check(row: dict[str, str], turn: Turn) -> None:
         assert turn.verdict == row["verdict"], said
     if row.get("asks"):
         assert turn.asks == (row["asks"] == "yes"), said
+    if row.get("kinds"):
+        assert " ".join(e.kind for e in turn.entries) == row["kinds"], said
+    if row.get("language"):
+        assert turn.language == row["language"], said
     if row.get("entry") == "none":
         assert not turn.entries, said
     elif row.get("entry"):

@@ -5,6 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
+from assistant.dialogue.clocks import running_clock
+from assistant.dialogue.cooling_batch import begin_with, judge_batch
 from assistant.dialogue.moments import hours_of
 from assistant.logbook.entry import Draft, Limits
 from assistant.rules.basis import Temperature, Verdict
@@ -52,12 +54,21 @@ def vegetables(request: Request) -> Answer:
 
 @answers("cooling_check")
 def check(request: Request) -> Answer:
-    """Judge and log one reading of food that is cooling, from the hours said since 135 degrees."""
+    """Judge and log one reading of food that is cooling: of the batch that runs, else by the hours said.
+
+    Food that is still hot and has no clock gets one.
+    """
     temperature = request.slots.temperature(request.site.kitchen.units)
     if temperature is None or not request.slots.foods:
         return Answer("ask_start", ask="duration")
     limits = CoolingLimits.of(request.profile)
     food = request.slots.foods[0]
+    clock = running_clock(request.views, request.now, "cooling", food) if request.views else None
+    if clock is not None:
+        return judge_batch(request, clock, temperature)
+    still_hot = temperature.in_unit("C" if limits.start.unit == "C" else "F") >= limits.start.value
+    if still_hot and request.slots.has("cool") and not request.slots.measure("duration"):
+        return begin_with(request, temperature)
     values = _values(limits)
     values |= {"food": food[:1].upper() + food[1:], "value": degrees(temperature.value, temperature.unit)}
     said = request.slots.measure("duration")

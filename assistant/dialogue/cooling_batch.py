@@ -1,0 +1,161 @@
+"""Readings of a cooling batch whose clock runs: judged over all of its readings, with what comes next."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from decimal import Decimal
+from fractions import Fraction
+
+from assistant.dialogue.answer import Answer, Request, Value, degrees, plain
+from assistant.dialogue.clocks import (
+    STARTED,
+    STOPPED,
+    RunningClock,
+    batch_readings,
+    clock_draft,
+    with_start,
+)
+from assistant.dialogue.due import outlook
+from assistant.dialogue.moments import past_moment, shown_time
+from assistant.logbook.entry import Draft, Limits
+from assistant.rules.basis import Judgement, Temperature, Verdict
+from assistant.rules.cooling import CoolingLimits, judge_cooling, next_limit
+from assistant.rules.cooling_curve import CoolingReading, Hours, hours_between
+
+NEAR_NOW = timedelta(minutes=20)
+"""A time said as the present ("it's eight thirty") may be this far from the clock; beyond it counts."""
+CHECK = "cooling_check"
+
+
+def judge_batch(request: Request, clock: RunningClock, temperature: Temperature) -> Answer:
+    """Judge one more reading of a running batch, log it, and end the clock when the answer is final."""
+    profile = request.profile
+    assert request.views is not None
+    hours = _hours(request, clock)
+    readings = batch_readings(request.views, clock, profile)
+    latest = max(reading.hours for reading in readings)
+    series = [*readings, CoolingReading(max(hours, Fraction(latest)), temperature)]
+    judged = judge_cooling(with_start(series, profile), profile)
+    reply, note = _outcome(judged, temperature, CoolingLimits.of(profile))
+    values = _values(request, clock, temperature, hours)
+    drafts: tuple[Draft, ...] = (_reading(request, clock, temperature, hours, judged, reply),)
+    if note:
+        drafts += (
+            Draft(
+                kind="action_opened", subject=clock.subject, item=clock.subject, measured="cooling",
+                refers_to=-1, note=note,
+            ),
+        )  # fmt: skip
+    if reply == "batch":
+        key, more = outlook(series, clock.start, profile)
+        values |= _next(series, clock, request) | more
+        reply = f"batch_{key}" if key in ("likely", "unlikely", "unsure", "never") else "batch"
+    else:
+        drafts += (clock_draft("cooling", clock.subject, f"{STOPPED}: {reply}"),)
+    verdict = judged.verdict if judged.verdict is not Verdict.CANNOT_JUDGE else None
+    return Answer(reply, values, judged.citations, verdict, drafts, intent=CHECK)
+
+
+def _outcome(judged: Judgement, temperature: Temperature, limits: CoolingLimits) -> tuple[str, str]:
+    """Return the reply and, where something has to be done, the note of the corrective action."""
+    if judged.reason == "cooled":
+        return "done", ""
+    if judged.reason in ("cooling", "not_started"):
+        return "batch", ""
+    if judged.verdict is Verdict.FAIL:
+        if judged.action == "reheat_or_discard":
+            return "reheat", "reheat or discard"
+        return ("late_first" if judged.reason == "stage_one_too_long" else "discard"), "discard"
+    cold = temperature.in_unit("C" if limits.end.unit == "C" else "F") <= limits.end.value
+    return ("gap_cold" if cold else "gap"), "discard unless a reading shows it was in time"
+
+
+def _hours(request: Request, clock: RunningClock) -> Fraction:
+    """Return the hours of this reading: by the clock, or later if a much later present was said."""
+    now = max(hours_between(clock.start, request.now), Fraction(0))
+    if not request.slots.clocks:
+        return now
+    said = past_moment(request.slots.clocks[0], request.now)
+    step = timedelta(hours=12 if request.slots.clocks[0].endswith("?") else 24)
+    if min(abs(said - request.now), abs(said + step - request.now)) <= NEAR_NOW:
+        return now
+    while said - step >= clock.start:
+        said -= step
+    while said < clock.start:
+        said += step
+    return max(now, hours_between(clock.start, said))
+
+
+def _values(
+    request: Request, clock: RunningClock, temperature: Temperature, hours: Fraction
+) -> dict[str, Value]:
+    limits = CoolingLimits.of(request.profile)
+    return {
+        "food": clock.subject[:1].upper() + clock.subject[1:],
+        "value": degrees(temperature.value, temperature.unit),
+        "hours": plain(hours),
+        "middle": degrees(limits.middle.value, limits.middle.unit),
+        "end": degrees(limits.end.value, limits.end.unit),
+        "one": plain(limits.stage_one.value),
+        "total": plain(limits.total.value),
+    }
+
+
+def _next(series: list[CoolingReading], clock: RunningClock, request: Request) -> dict[str, Value]:
+    coming = next_limit(with_start(series, request.profile), request.profile)
+    if coming is None:
+        limit = CoolingLimits.of(request.profile).start
+        return {"limit": degrees(limit.value, limit.unit), "time": shown_time(request.now)}
+    limit, due = coming
+    at = clock.start + timedelta(hours=float(due))
+    return {"limit": degrees(limit.value, limit.unit), "time": shown_time(at)}
+
+
+def _reading(
+    request: Request, clock: RunningClock, t: Temperature, hours: Hours, judged: Judgement, reply: str
+) -> Draft:
+    limits = CoolingLimits.of(request.profile)
+    source = judged.citations[0]
+    return Draft(
+        kind="reading",
+        subject=clock.subject,
+        item=clock.subject,
+        measured="cooling",
+        value=plain(t.value),
+        unit=t.unit,
+        verdict=judged.verdict.value,
+        limits=Limits(high=plain(limits.end.value), unit=limits.end.unit),
+        rule=f"{source.document}, {source.section}",
+        profile=request.site.kitchen.profile,
+        note=f"{plain(Fraction(hours))} h after the start at {shown_time(clock.start)}",
+    )
+
+
+def begin_with(request: Request, temperature: Temperature) -> Answer:
+    """Start the clock of a batch that was read hot just now ("chili's cooling, one thirty-five")."""
+    food = request.slots.foods[0]
+    limits = CoolingLimits.of(request.profile)
+    clock = RunningClock("cooling", food, request.now, 0)
+    values = _values(request, clock, temperature, Fraction(0))
+    hot = temperature.in_unit("C" if limits.start.unit == "C" else "F") > limits.start.value
+    values |= {
+        "first": shown_time(_after(request.now, limits.stage_one.value)),
+        "last": shown_time(_after(request.now, limits.total.value)),
+        "start": degrees(limits.start.value, limits.start.unit),
+    }
+    judged = judge_cooling([CoolingReading(Decimal(0), temperature)], request.profile)
+    reading = _reading(request, clock, temperature, Fraction(0), judged, "")
+    drafts = (clock_draft("cooling", food, STARTED), reading)
+    reply = "started_hot" if hot else "started_with"
+    return Answer(reply, values, judged.citations, drafts=drafts, intent=CHECK)
+
+
+def _after(moment: datetime, hours: Decimal) -> datetime:
+    return moment + timedelta(hours=float(hours))
+
+
+def batch_answer(request: Request, clock: RunningClock, value: Decimal, unit: str) -> Answer:
+    """Return ``judge_batch`` for a number of the reading grammar."""
+    temperature = Temperature(value, "C" if unit == "C" else "F")
+    return replace(judge_batch(request, clock, temperature), intent=CHECK)

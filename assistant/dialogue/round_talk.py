@@ -1,0 +1,318 @@
+"""Talk about guided rounds: begin, ask the next place, take a bare number, skip, leave, resume, end.
+
+A place is asked and then waited for; other questions may come in between. Three names at most at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Any
+
+from assistant.dialogue import recording
+from assistant.dialogue.answer import Answer, Request, Value
+from assistant.dialogue.clocks import cooling_now
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.moments import shown_time
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.rounds import BEGUN, ENDED, LEFT, RESUMED, RoundNow, open_round, round_draft
+from assistant.dialogue.say import fill
+from assistant.dialogue.talking import talks
+from assistant.logbook.entry import Draft, Entry
+from assistant.logbook.query import Filter
+from assistant.rules.basis import Verdict
+from assistant.site import Round
+from intents.mentions import Understanding
+from intents.readings import ReadingParse
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+NAMED_AT_MOST = 3
+"""Places named in one breath to somebody who is working; the rest is counted."""
+ASKED_FOR = timedelta(minutes=15)
+"""How long a bare number still answers the place that was asked."""
+LED_FOR = timedelta(minutes=30)
+"""A round that nothing was logged for longer is not led on by a reading; the cook resumes it."""
+START = "round_start"
+
+
+def running(talk: Conversation) -> RoundNow | None:
+    """Return the unfinished round of this kitchen, if there is one."""
+    now = talk.clock.now()
+    return open_round(talk.log.views, talk.site, now, cooling_now(talk.log.views, now))
+
+
+def names(talk: Conversation, places: Sequence[str]) -> str:
+    """Return at most three names and how many more there are ("third sink, walk-in, freezer and 2 more")."""
+    shown = ", ".join(talk.shown(place) for place in places[:NAMED_AT_MOST])
+    more = len(places) - NAMED_AT_MOST
+    return f"{shown} {talk.words('and_more', count=more)}" if more > 0 else shown
+
+
+def _asking(talk: Conversation, place: str) -> dict[str, Any]:
+    return {"asked_place": place, "asked_at": talk.clock.now()}
+
+
+def _reply(
+    talk: Conversation,
+    intent: str,
+    key: str,
+    values: dict[str, Value] | None = None,
+    *,
+    drafts: tuple[Draft, ...] = (),
+    place: str = "",
+) -> Outcome:
+    """Return a reply about a round; ``place`` is asked from now on, none if empty."""
+    shown: dict[str, Value] = {"place": _capital(talk.shown(place))} if place else {}
+    answer = Answer(key, {**shown, **(values or {})})
+    return Outcome(answer, intent, own_drafts=drafts, keep_context=True, changes=_asking(talk, place))
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _plan(talk: Conversation, name: str) -> Round:
+    return next(plan for plan in talk.site.rounds if plan.id == name)
+
+
+@talks(START)
+def start(talk: Conversation, request: Request) -> Outcome:
+    """Begin a round and ask its first place; a round that was running is left."""
+    plan = _plan(talk, request.slots.rounds[0])
+    now = running(talk)
+    if now is not None and now.plan.id == plan.id and now.left:
+        values: dict[str, Value] = {"round": _capital(plan.name), "left": len(now.left)}
+        resumed = (round_draft(plan, RESUMED),) if now.paused else ()
+        return _reply(talk, START, "already", values, drafts=resumed, place=now.next_after())
+    places = cooling_now(talk.log.views, talk.clock.now()) if plan.cooling else plan.places
+    if not places:
+        return _reply(talk, START, "nothing_cooling")
+    left = (round_draft(now.plan, f"{LEFT}, {len(now.left)} left"),) if now and not now.paused else ()
+    values = {"round": _capital(plan.name), "count": len(places)}
+    return _reply(talk, START, "started", values, drafts=(*left, round_draft(plan, BEGUN)), place=places[0])
+
+
+@talks("round_left")
+def what_is_left(talk: Conversation, request: Request) -> Outcome:
+    """Name at most three of the places that are left, and count the rest."""
+    now = running(talk)
+    wanted = next(iter(request.slots.rounds), "")
+    if now is None or (wanted and wanted != now.plan.id):
+        return _finished(talk, wanted)
+    values: dict[str, Value] = {"list": names(talk, now.left), "count": len(now.left)}
+    if now.paused:
+        values["round"] = _capital(now.plan.name)
+        return _reply(talk, "round_left", "paused", values)
+    outcome = _reply(talk, "round_left", "one" if len(now.left) == 1 else "some", values)
+    return replace(outcome, changes={})
+
+
+def _finished(talk: Conversation, wanted: str) -> Outcome:
+    """Tell when a round was ended today."""
+    line = talk.log.views.latest(
+        replace(Filter.on(talk.clock.now().date()), kinds=("round",), subject=wanted)
+    )
+    if not wanted or line is None or not line.entry.note.startswith(ENDED):
+        return _reply(talk, "round_left", "no_round")
+    time = shown_time(datetime.fromisoformat(line.entry.at_local))
+    values: dict[str, Value] = {"round": _capital(_plan(talk, wanted).name), "time": time}
+    return _reply(talk, "round_left", "finished", values)
+
+
+@talks("round_resume")
+def resume(talk: Conversation, request: Request) -> Outcome | None:
+    """Ask the next place; "next" goes past the one that was asked."""
+    now = running(talk)
+    if now is None or not now.left:
+        return _reply(talk, "round_resume", "no_round")
+    slots = request.slots
+    wanted = next((p for p in (now.serves(place) for place in slots.places) if p), "")
+    asked = talk.state.asked_place if talk.state.asked_place in now.left else ""
+    on = slots.words[:1] == ("next",) or slots.has("next_word")
+    place = wanted or (now.next_after(asked) if on or not asked else asked)
+    if now.paused or not talk.state.asked_place:
+        values: dict[str, Value] = {"round": _capital(now.plan.name), "left": len(now.left)}
+        drafts = (round_draft(now.plan, RESUMED),) if now.paused else ()
+        return _reply(talk, "round_resume", "resumed", values, drafts=drafts, place=place)
+    return _reply(talk, "round_resume", "next", place=place)
+
+
+@talks("round_leave")
+def leave(talk: Conversation, request: Request) -> Outcome:
+    """Put a round on hold; nothing is asked until it is resumed."""
+    now = running(talk)
+    if now is None or now.paused:
+        return _reply(talk, "round_leave", "no_round")
+    draft = round_draft(now.plan, f"{LEFT}, {len(now.left)} left")
+    return _reply(talk, "round_leave", "left", {"left": len(now.left)}, drafts=(draft,))
+
+
+@talks("round_skip")
+def skip(talk: Conversation, request: Request) -> Outcome:
+    """Log that a place was not read, and why, if that was said; then ask the next."""
+    now = running(talk)
+    if now is None:
+        return _reply(talk, "round_skip", "no_round")
+    slots = request.slots
+    named = next((p for p in (now.serves(s) for s in (*slots.places, *slots.foods)) if p), "")
+    place = named or talk.state.asked_place
+    if not place:
+        return _reply(talk, "round_skip", "which")
+    return not_taken(talk, now, place, _reason(talk, slots.heard))
+
+
+def not_taken(talk: Conversation, now: RoundNow, place: str, reason: str) -> Outcome:
+    """Return the outcome that logs a place of the round as not read."""
+    draft = Draft(kind="not_taken", subject=place, note=reason or "skipped")
+    values: dict[str, Value] = {"place": _capital(talk.shown(place)), "reason": reason}
+    key = "skipped" if reason else "skipped_plain"
+    return Outcome(Answer(key, values), "round_skip", own_drafts=(draft,), keep_context=True)
+
+
+def _reason(talk: Conversation, read: Understanding | None) -> str:
+    """Return the words that say why: what is left without "skip", the place and small words before it."""
+    if read is None:
+        return ""
+    spans = [s for s in read.concepts if s.value == "skip_place"]
+    spans += [s for kind in ("equipment", "food") for s in read.names.get(kind, ())]
+    taken = {i for s in spans for i in range(s.start, s.end)}
+    rest = [i for i in range(len(read.words)) if i not in taken]
+    small = talk.interpreter.lexicon.filler
+    while rest and read.words[rest[0]] in small:
+        rest.pop(0)
+    return " ".join(read.words[i] for i in rest).removeprefix("because ").strip()
+
+
+@talks("round_end")
+def end(talk: Conversation, request: Request) -> Outcome | None:
+    """End a round; asked first where places are left, which are then logged as not taken."""
+    now = running(talk)
+    if now is None:
+        return _reply(talk, "round_end", "no_round")
+    if request.slots.has("no"):
+        return _reply(talk, "round_end", "kept", {"left": len(now.left)}, place=now.next_after())
+    if now.left and not request.slots.has("yes"):
+        answer = Answer("sure", {"left": len(now.left), "list": names(talk, now.left)}, ask="yes_no")
+        return Outcome(answer, "round_end", request, keep_context=True)
+    drafts = tuple(Draft(kind="not_taken", subject=place, note="round ended") for place in now.left)
+    ended = replace(now, skipped=(*now.skipped, *now.left))
+    values = summary(ended)
+    return _reply(talk, "round_end", "ended", values, drafts=(*drafts, end_draft(ended)))
+
+
+def summary(now: RoundNow) -> dict[str, Value]:
+    """Return what the last line of a round says."""
+    return {
+        "round": _capital(now.plan.name),
+        "read": len(now.done),
+        "failed": len(now.failed),
+        "skipped": len(now.skipped),
+    }
+
+
+def end_draft(now: RoundNow) -> Draft:
+    """Return the entry that ends a round, with its figures in the note."""
+    figures = f"{len(now.done)} read, {len(now.failed)} failed, {len(now.skipped)} not taken"
+    return round_draft(now.plan, f"{ENDED}: {figures}")
+
+
+def place_named(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Ask a place of the running round that the cook names without a number ("low-boy two")."""
+    read = heard.interpretation.heard
+    asked_at = talk.state.asked_at
+    if not read.names.get("equipment") or asked_at is None or talk.clock.now() - asked_at > ASKED_FOR:
+        return None
+    here = running(talk)
+    named = _place_alone(talk, read, here) if here is not None and not here.paused else ""
+    return _reply(talk, START, "next", place=named) if named else None
+
+
+def answered(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Take what answers the asked place: a bare number, or "it's broken"."""
+    state, read = talk.state, heard.interpretation.heard
+    now = talk.clock.now()
+    if state.asked_at is None or now - state.asked_at > ASKED_FOR:
+        return None
+    here = running(talk)
+    if here is None or here.paused:
+        return None
+    if not state.asked_place:
+        return _reply(talk, START, "which_place") if _number_alone(talk, here, heard) else None
+    if _only(talk, read, "out_of_order"):
+        return not_taken(talk, here, state.asked_place, _reason(talk, read))
+    parse = _as_answer(talk, here, state.asked_place, heard)
+    if not parse.options:
+        return None
+    interpretation = replace(heard.interpretation, readings=parse)
+    return recording.report(talk, replace(heard, interpretation=interpretation))
+
+
+def _as_answer(talk: Conversation, now: RoundNow, place: str, heard: Heard) -> ReadingParse:
+    kind = "food" if now.plan.cooling else "equipment"
+    return talk.interpreter.answer_for(kind, place, talk.without_wake(heard.text))
+
+
+def _number_alone(talk: Conversation, now: RoundNow, heard: Heard) -> bool:
+    return any(_as_answer(talk, now, place, heard).options for place in now.places)
+
+
+def _only(talk: Conversation, read: Understanding, concept: str) -> bool:
+    covered = {i for s in read.concepts if s.value == concept for i in range(s.start, s.end)}
+    small = talk.interpreter.lexicon.filler
+    return bool(covered) and all(i in covered or word in small for i, word in enumerate(read.words))
+
+
+def _place_alone(talk: Conversation, read: Understanding, now: RoundNow) -> str:
+    spans = read.names.get("equipment", ())
+    covered = {i for s in spans for i in range(s.start, s.end)}
+    small = talk.interpreter.lexicon.filler
+    if len(spans) != 1 or any(i not in covered and w not in small for i, w in enumerate(read.words)):
+        return ""
+    place = now.serves(spans[0].value)
+    asked = talk.state.asked_place
+    if not place and asked.startswith(f"{spans[0].value} "):
+        place = asked
+    return place
+
+
+def lead_on(
+    talk: Conversation, outcome: Outcome, entries: tuple[Entry, ...], answered_one: bool
+) -> tuple[Outcome, tuple[Draft, ...]]:
+    """Add to an outcome what the round says next; also returns the entry that ends it, if it is over.
+
+    ``answered_one`` tells that the turn answered a question of the assistant.
+    """
+    touched = [e for e in entries if e.kind in ("reading", "not_taken", "withdrawal", "correction")]
+    if outcome.pending is not None or not (touched or answered_one) or outcome.answer is None:
+        return outcome, ()
+    now = running(talk)
+    if now is None or now.paused or talk.clock.now() - now.last_at > LED_FOR or not _concerns(now, touched):
+        return outcome, ()
+    replies = talk.catalogue[START].replies
+    if now.left and outcome.own_verdict is Verdict.FAIL:
+        return _with(talk, outcome, replies["after_fail"], ""), ()
+    if now.left:
+        place = now.next_after(_last_place(now, touched))
+        text = fill(replies["next"], {"place": _capital(talk.shown(place))})
+        return _with(talk, outcome, text, place), ()
+    key = "done" if now.failed or now.skipped else "done_clean"
+    return _with(talk, outcome, fill(replies[key], summary(now)), ""), (end_draft(now),)
+
+
+def _concerns(now: RoundNow, touched: list[Entry]) -> bool:
+    return not touched or any(now.serves(entry.subject) for entry in touched)
+
+
+def _last_place(now: RoundNow, touched: list[Entry]) -> str:
+    taken_back = any(entry.kind == "withdrawal" for entry in touched)
+    return "" if taken_back or not touched else now.serves(touched[-1].subject)
+
+
+def _with(talk: Conversation, outcome: Outcome, text: str, place: str) -> Outcome:
+    said = outcome.text if outcome.text is not None else talk.rendered(outcome)
+    return replace(
+        outcome, text=f"{said} {text}".strip(), changes={**outcome.changes, **_asking(talk, place)}
+    )
