@@ -17,7 +17,7 @@ from assistant.audio.utterance import Samples
 from assistant.errors import KitchenError
 
 _BLOCK_S = 0.02  # a stop takes effect within one block plus the device's own latency
-_GRACE_S = 2.0  # a device that takes so much longer than the sound lasts is stuck
+_GRACE_S = 3.0  # a device that takes nothing for so long is stuck
 
 
 @dataclass(frozen=True)
@@ -90,9 +90,13 @@ class SpeakerPlayer:
         sound = self._sound
         if sound is None:
             return Played(0.0, False, self._why or "nothing was played")
-        left = len(sound.samples) / sound.rate + _GRACE_S
-        if not sound.ended.wait(left):
-            self._why = "the speaker does not take the sound; check its plug"
+        at, patience = -1, time.monotonic() + _GRACE_S
+        while not sound.ended.wait(0.1):
+            if sound.at != at:
+                at, patience = sound.at, time.monotonic() + _GRACE_S
+            elif time.monotonic() > patience:
+                self._why = "the speaker does not take the sound; check its plug"
+                break
         played = Played(min(sound.at, len(sound.samples)) / sound.rate, sound.finished, self._why)
         self.close()
         return played

@@ -13,7 +13,7 @@ CHUNK = 512
 """Samples that the model takes at a time: 32 ms."""
 
 THRESHOLD = 0.5  # the model's customary value
-_STAY = 0.35  # once speech has begun, a softer chunk still belongs to it
+STAY = 0.35  # once speech has begun, a softer chunk still belongs to it
 _SHORTEST_S = 0.1  # a clink is shorter, the shortest word is not
 _BRIDGE_S = 0.4  # a pause inside a sentence
 
@@ -52,7 +52,7 @@ def speech_spans(probabilities: Iterable[float]) -> list[tuple[int, int]]:
     for at, probability in enumerate(probabilities):
         if begun is None and probability >= THRESHOLD:
             begun = at
-        elif begun is not None and probability < _STAY:
+        elif begun is not None and probability < STAY:
             _close(spans, begun, at)
             begun = None
     if begun is not None:

@@ -1,0 +1,104 @@
+"""Sound devices made in software: a PulseAudio daemon of its own with a microphone and a speaker.
+
+The microphone is the monitor of a null sink that clips are played into; the speaker is another null
+sink whose monitor is recorded. Nothing of the user's own sound server is touched.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import tempfile
+import time
+from pathlib import Path
+
+import pytest
+
+NEEDED = ("pulseaudio", "pactl", "paplay", "parec")
+
+
+class SoundServer:
+    """A running daemon. ``environment`` leads any process to it.
+
+    ``unplug`` and ``plug`` let the microphone fall silent and come back; ``crash`` and ``start`` do the
+    same to the whole sound server.
+    """
+
+    def __init__(self) -> None:
+        self.folder = Path(tempfile.mkdtemp(prefix="kitchen-sound-"))
+        self._socket = self.folder / "socket"
+        (self.folder / "start.pa").write_text(
+            f"load-module module-native-protocol-unix auth-anonymous=1 socket={self._socket}\n"
+            "load-module module-null-sink sink_name=mic rate=48000\n"
+            "load-module module-null-sink sink_name=speaker rate=48000\n"
+        )
+        self.environment = {
+            **os.environ,
+            "HOME": str(self.folder),
+            "XDG_RUNTIME_DIR": str(self.folder),
+            "PULSE_SERVER": f"unix:{self._socket}",
+            "PULSE_SOURCE": "mic.monitor",
+            "PULSE_SINK": "speaker",
+        }
+        self.start()
+
+    def start(self) -> None:
+        """Run the daemon and wait until it answers."""
+        command = ["pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1"]
+        with (self.folder / "log").open("ab") as log:
+            self._daemon = subprocess.Popen(
+                [*command, "-F", str(self.folder / "start.pa")], env=self.environment, stdout=log, stderr=log
+            )
+        ask = ["pactl", "info"]
+        for _ in range(100):
+            if subprocess.run(ask, env=self.environment, capture_output=True, check=False).returncode == 0:
+                return
+            time.sleep(0.1)
+        raise RuntimeError((self.folder / "log").read_text())
+
+    def crash(self) -> None:
+        """Kill the daemon at once."""
+        self._daemon.kill()
+        self._daemon.wait(timeout=10)
+        self._socket.unlink(missing_ok=True)
+
+    def plug(self) -> None:
+        """Let the microphone give sound again."""
+        self._control("suspend-sink", "mic", "0")
+
+    def unplug(self) -> None:
+        """Let the microphone give nothing any more, whoever records from it."""
+        self._control("suspend-sink", "mic", "1")
+
+    def say(self, path: Path) -> subprocess.Popen[bytes]:
+        """Begin to play a WAV file into the microphone, in real time."""
+        return subprocess.Popen(["paplay", "-d", "mic", str(path)], env=self.environment)
+
+    def record(self, target: Path) -> subprocess.Popen[bytes]:
+        """Begin to record what the speaker gives, as a 16 kHz WAV file; terminate it to end."""
+        command = ["parec", "-d", "speaker.monitor", "--rate=16000", "--channels=1", "--format=s16le"]
+        return subprocess.Popen([*command, "--file-format=wav", str(target)], env=self.environment)
+
+    def close(self) -> None:
+        """End the daemon."""
+        self._daemon.terminate()
+        self._daemon.wait(timeout=10)
+        shutil.rmtree(self.folder, ignore_errors=True)
+
+    def _control(self, *words: str) -> None:
+        subprocess.run(["pactl", *words], env=self.environment, check=True, capture_output=True, timeout=20)
+
+
+def need_sound_server() -> None:
+    """Skip, saying what to install, unless sound devices can be made here."""
+    missing = [program for program in NEEDED if shutil.which(program) is None]
+    if missing:
+        pytest.skip(f"needs pulseaudio and pulseaudio-utils ({', '.join(missing)} missing)")
+    plugins = [*Path("/usr/lib").glob("*/alsa-lib/libasound_module_pcm_pulse.so")]
+    if not plugins:
+        pytest.skip("needs ALSA's pulse plug-in: install libasound2-plugins")
+    try:
+        import sounddevice  # noqa: F401
+    except OSError:
+        pytest.skip("needs the PortAudio library: install libportaudio2")
