@@ -133,8 +133,8 @@ def draw(
         placed,
         tuple(Step(across(each.x0), across(each.x1), down(each.y), each.text) for each in steps),
         tuple((mark.x, mark.y) for mark in placed),
-        tuple((across(x), down(y)) for x, y, _ in curve),
+        tuple((across(x), down(y)) for x, y, _ in curve if bottom <= y <= top),
         tuple(upper + lower),
-        tuple(Tick(across(x), text) for x, text in x_labels if x0 <= x <= x1),
+        tuple(Tick(across(x), text) for x, text in x_labels if x0 <= x <= x1 - (x1 - x0) / 40),
         tuple(Tick(down(bottom + step * n), f"{bottom + step * n:g}{unit}") for n in range(count + 1)),
     )

@@ -43,6 +43,12 @@ _ACTIONS = {
 
 
 @dataclass(frozen=True, slots=True)
+class _Group:
+    began: datetime | None
+    lines: list[Line]
+
+
+@dataclass(frozen=True, slots=True)
 class Batch:
     """One food cooling down: its lines in order and the readings on a scale of hours from the first.
 
@@ -85,20 +91,26 @@ class Batch:
 def batches_of(lines: Iterable[Line], site: Site, now: datetime | None = None) -> tuple[Batch, ...]:
     """Find the batches in lines in order: cooling readings of one food that belong together.
 
-    ``now`` is the present for batches that are still cooling; without it the last reading is.
+    A ``clock`` entry that starts a cooling begins a batch too. ``now`` is the present for batches that are
+    still cooling; without it the last reading is.
     """
-    groups: dict[tuple[str, str], list[list[Line]]] = {}
+    groups: dict[tuple[str, str], list[_Group]] = {}
     for line in lines:
         entry = line.now
-        if line.withdrawn or entry.kind != "reading" or entry.measured != "cooling" or entry.value is None:
+        if line.withdrawn or entry.measured != "cooling":
             continue
         known = groups.setdefault((line.site, entry.subject), [])
-        if known and _belongs(known[-1], line):
-            known[-1].append(line)
-        else:
-            known.append([line])
+        if entry.kind == "clock" and entry.note.startswith("started"):
+            known.append(_Group(shown.moment(entry), []))
+        elif entry.kind == "reading" and entry.value is not None:
+            if not known or not _belongs(known[-1], line):
+                known.append(_Group(None, []))
+            known[-1].lines.append(line)
     found = [
-        _batch(kitchen, food, group, site, now) for (kitchen, food), each in groups.items() for group in each
+        _batch(kitchen, food, group, site, now)
+        for (kitchen, food), each in groups.items()
+        for group in each
+        if group.lines
     ]
     return tuple(sorted(found, key=lambda batch: batch.began))
 
@@ -123,39 +135,49 @@ def chart_of(batch: Batch, site: Site, frame: Frame | None = None) -> Chart:
     return draw(marks, steps, (0.0, end), labels, unit="°", curve=_curve(batch, unit, end), frame=frame)
 
 
-def _belongs(batch: list[Line], line: Line) -> bool:
+def _belongs(group: _Group, line: Line) -> bool:
     """Whether a reading goes on a batch: soon enough, and not hotter than a cold or long one could be."""
-    last, here = shown.moment(batch[-1].now), shown.moment(line.now)
-    if here - last > LONGEST:
+    here = shown.moment(line.now)
+    if not group.lines:
+        return group.began is not None and here - group.began <= LONGEST
+    last = group.lines[-1]
+    if here - shown.moment(last.now) > LONGEST:
         return False
-    told = _since(batch[-1]), _since(line)
+    told = _since(last), _since(line)
     if told[0] is not None and told[1] is not None and told[1] < told[0]:
         return False
-    before, after = _temperature(batch[-1]).in_unit("F"), _temperature(line).in_unit("F")
-    return after <= before + 10
+    return _temperature(line).in_unit("F") <= _temperature(last).in_unit("F") + 10
 
 
-def _batch(kitchen: str, food: str, group: list[Line], site: Site, now: datetime | None) -> Batch:
-    limits = CoolingLimits.of(site.profile)
-    first, since = shown.moment(group[0].now), _since(group[0])
-    began = first - timedelta(hours=float(since)) if since else first
+def _batch(kitchen: str, food: str, group: _Group, site: Site, now: datetime | None) -> Batch:
+    first, since = shown.moment(group.lines[0].now), _since(group.lines[0])
+    began = group.began or (first - timedelta(hours=float(since)) if since else first)
     readings = [
-        CoolingReading(hours_between(began, shown.moment(line.now)), _temperature(line)) for line in group
+        CoolingReading(max(hours_between(began, shown.moment(line.now)), Fraction(0)), _temperature(line))
+        for line in group.lines
     ]
-    if since:
-        start = Temperature(limits.start.value, cast(TemperatureUnit, limits.start.unit))
+    start = _start(CoolingLimits.of(site.profile))
+    told = first > began and not any(
+        reading.hours <= 0 or reading.temperature.in_unit("F") > start.in_unit("F") for reading in readings
+    )
+    if told:
         readings.insert(0, CoolingReading(Fraction(0), start))
-    present = hours_between(began, now) if now and now >= shown.moment(group[-1].now) else None
+    last = began + timedelta(hours=float(readings[-1].hours))
+    present = max(hours_between(began, now), Fraction(readings[-1].hours)) if now and now >= last else None
     due = next_limit(readings, site.profile)
     next_due = None
     if due is not None:
         at = began + timedelta(hours=float(due[1]))
         next_due = (shown.with_unit(shown.plain(due[0].value), due[0].unit), at)
     return Batch(
-        kitchen, food, began, tuple(group), tuple(readings), bool(since),
+        kitchen, food, began, tuple(group.lines), tuple(readings), told,
         judge_cooling(readings, site.profile, present), _fit(readings),
         forecast_cooling(readings, site.profile), next_due,
     )  # fmt: skip
+
+
+def _start(limits: CoolingLimits) -> Temperature:
+    return Temperature(limits.start.value, cast(TemperatureUnit, limits.start.unit))
 
 
 def _fit(readings: list[CoolingReading]) -> CoolingFit | None:

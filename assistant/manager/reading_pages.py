@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
 from itertools import islice
 
@@ -16,6 +15,7 @@ from assistant.manager import cooling_batches, places, rounds, shown, words, wor
 from assistant.manager.phrase_card import phrase_card
 from assistant.manager.render import Pages
 from assistant.manager.reviews import reviews_of, signed_by
+from assistant.manager.running import running as running_clocks
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.profile import limit_tables
 from assistant.rules.tables import read_table
@@ -25,7 +25,6 @@ SHOWN_MOST = 12
 SUMMARY_MOST = 200
 PAGE_LINES = 50
 MOST_READINGS = 20_000
-MOST_COUNTED = 10_000
 
 
 def today(request: Request) -> Response:
@@ -36,17 +35,19 @@ def today(request: Request) -> Response:
     day = words.day_of(asked.get("day", ""), now.date())
     kitchen = asked.get("kitchen", "") if desk.office else ""
     with desk.views(kitchen) as views:
-        summary, head = views.day(day, limit=SUMMARY_MOST), views.head()
+        summary = views.day(day, limit=SUMMARY_MOST)
         signed = signed_by(reviews_of(views, day)) if kitchen or not desk.office else ()
         lines = [] if desk.office and not kitchen else list(views.each(Filter.on(day)))
-        recent = _readings(views, day - timedelta(days=1), day, measured="cooling") if lines else []
+        recent = _cooling(views, day - timedelta(days=1), day) if lines else []
+        clocks = list(views.each(_clocks(day))) if lines else []
     batches = cooling_batches.batches_of(recent, desk.site, now)
     running = [batch for batch in batches if batch.next_due and batch.verdict == "cannot judge"]
     known = () if desk.office else rounds.rounds_of(lines, desk.site, over=day < now.date())
     return pages.show(
         request, "today", day=day, today=now.date(), before=day - timedelta(days=1), now=now,
-        after=day + timedelta(days=1), summary=summary, rounds=known, head=None if desk.office else head,
+        after=day + timedelta(days=1), summary=summary, rounds=known,
         signed=signed, most=SUMMARY_MOST, shown_most=SHOWN_MOST, running=running if day == now.date() else [],
+        clocks=running_clocks(clocks, desk.site.profile, now) if day == now.date() else (),
         kitchens=desk.kitchens() if desk.office else (),
     )  # fmt: skip
 
@@ -60,12 +61,11 @@ def log(request: Request) -> Response:
         page = views.lines(query.wanted, limit=PAGE_LINES, after=query.after, newest_first=query.newest_first)
         count = views.count(query.wanted)
         known = (views.values_of("subject"), views.values_of("person"))
-        head = views.head()
     words_of_count = f"{count} entr{'y' if count == 1 else 'ies'} fit{'s' if count == 1 else ''}."
     return pages.show(
         request, "log", page=page, query=query, asked=query.asked, asked_after=bool(query.after),
         places=known[0], people=known[1], kinds=words.KINDS, kind_words=shown.KIND_WORDS,
-        count_words=words_of_count if count else "Nothing fits.", head=None if desk.office else head,
+        count_words=words_of_count if count else "Nothing fits.",
         kitchens=desk.kitchens() if desk.office else (),
     )  # fmt: skip
 
@@ -161,7 +161,7 @@ def cooling(request: Request) -> Response:
     lines: list[Line] = []
     if not choose:
         with desk.views(kitchen) as views:
-            lines = _readings(views, first, last, measured="cooling")
+            lines = _cooling(views, first, last)
     found = cooling_batches.batches_of(lines, desk.site, now)
     drawn = [(batch, cooling_batches.chart_of(batch, desk.site)) for batch in reversed(found)]
     return pages.show(
@@ -221,7 +221,19 @@ def worth(request: Request) -> Response:
     )  # fmt: skip
 
 
-def _readings(views: Views, first: date, last: date, measured: str = "") -> list[Line]:
-    wanted = Filter(first_day=first, last_day=last, kinds=("reading",), measured=measured, standing_only=True)
-    lines: Iterable[Line] = views.each(wanted)
-    return list(islice(lines, MOST_READINGS))
+def _readings(views: Views, first: date, last: date) -> list[Line]:
+    wanted = Filter(first_day=first, last_day=last, kinds=("reading",), standing_only=True)
+    return list(islice(views.each(wanted), MOST_READINGS))
+
+
+def _cooling(views: Views, first: date, last: date) -> list[Line]:
+    wanted = Filter(
+        first_day=first, last_day=last, kinds=("reading", "clock"), measured="cooling", standing_only=True
+    )
+    return list(islice(views.each(wanted), MOST_READINGS))
+
+
+def _clocks(day: date) -> Filter:
+    return Filter(
+        first_day=day - timedelta(days=2), last_day=day, kinds=("clock", "discard"), standing_only=True
+    )

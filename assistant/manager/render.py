@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from assistant.errors import KitchenError
+from assistant.logbook.views import Head
 from assistant.manager import shown
 from assistant.manager.desk import Desk
 from assistant.manager.sessions import Sessions
@@ -58,12 +59,23 @@ class Pages:
             "shown": shown, "site": site, "office": self.desk.office, "kitchen": kitchen, "keep": keep,
             "and_keep": keep.replace("?", "&"), "nav": () if locked else NAV, "here": request.url.path,
             "kitchen_name": kitchen or ("All kitchens" if self.desk.office else site.kitchen.name),
-            "token": self.sessions.form_token(request.state.form_cookie), "head": None, "done": "",
+            "token": self.sessions.form_token(request.state.form_cookie), "done": "",
+            "head": None if locked else self.head(),
             "signed_in": request.state.signed_in, "pin_set": request.state.pin_set, "kitchens": (),
             "trouble": "" if locked else self.trouble(),
         }  # fmt: skip
         text = self._templates.get_template(f"{name}.html").render({**common, **values})
         return HTMLResponse(text, status_code=status)
+
+    def head(self) -> Head | None:
+        """Return the chain head for the foot of every page; none for many kitchens or an unreadable log."""
+        if self.desk.office:
+            return None
+        try:
+            with self.desk.views() as views:
+                return views.head()
+        except KitchenError:
+            return None
 
     def trouble(self) -> str:
         """Say what keeps the log from being written: as it is now, or as the last form found it."""

@@ -24,7 +24,6 @@ class RoundState:
     left: tuple[str, ...]
     first: datetime | None
     last: datetime | None
-    said: str = ""
 
     @property
     def told(self) -> str:
@@ -41,35 +40,58 @@ def rounds_of(lines: Iterable[Line], site: Site, *, over: bool) -> tuple[RoundSt
 
     A place counts as read by a reading, or by a note that it could not be taken. A place that stands in
     several rounds counts for the round begun last and not yet complete, where ``round`` entries tell
-    (subject: the round's id, note: begun, ended or left); else for each of them. ``over`` says that the
-    day has ended: what was not done is then missed.
+    (subject: the round's id, the note's first word: begun, left, resumed, ended); else for each of them.
+    ``over`` says that the day has ended: what was not done is then missed.
     """
     plans = {plan.id: plan for plan in site.rounds}
-    seen: dict[str, dict[str, datetime]] = {plan.id: {} for plan in site.rounds}
-    said: dict[str, str] = {}
+    seen: dict[str, dict[str, datetime]] = {name: {} for name in plans}
+    said: dict[str, tuple[str, datetime]] = {}
     current = ""
     for line in sorted(lines, key=lambda each: shown.moment(each.now)):
         entry, at = line.now, shown.moment(line.now)
         if line.withdrawn:
             continue
         if entry.kind == "round" and entry.subject in seen:
-            word = (entry.note or entry.measured).partition(" ")[0]
-            said[entry.subject] = word
-            current = entry.subject if word == "begun" else ""
+            word = entry.note.partition(" ")[0]
+            said[entry.subject] = (word, at)
+            current = entry.subject if word in ("begun", "resumed") else ""
         elif entry.kind in ("reading", "not_taken"):
             for plan in site.rounds:
-                if (current in ("", plan.id)) and entry.subject in plan.places:
-                    seen[plan.id].setdefault(entry.subject, at)
-            if current and len(seen[current]) == len(plans[current].places):
+                place = serves(plan, entry.subject)
+                if place and current in ("", plan.id):
+                    seen[plan.id].setdefault(place, at)
+            if current and plans[current].places and len(seen[current]) == len(plans[current].places):
                 current = ""
-    return tuple(_state(plan, seen[plan.id], said.get(plan.id, ""), over=over) for plan in site.rounds)
+    return tuple(_state(plan, seen[plan.id], said.get(plan.id), over=over) for plan in site.rounds)
 
 
-def _state(plan: Round, seen: dict[str, datetime], said: str, *, over: bool) -> RoundState:
+def serves(plan: Round, subject: str) -> str:
+    """Return the place of a round that a subject stands for: itself, or any numbered unit of it."""
+    if subject in plan.places:
+        return subject
+    return next((place for place in plan.places if subject.startswith(f"{place} ")), "")
+
+
+def _state(
+    plan: Round, seen: dict[str, datetime], said: tuple[str, datetime] | None, *, over: bool
+) -> RoundState:
     read = tuple(place for place in plan.places if place in seen)
     left = tuple(place for place in plan.places if place not in seen)
-    state: State = "done" if not left else "missed" if over else "part done" if read else "not done"
     times = sorted(seen.values())
-    return RoundState(
-        plan, state, read, left, times[0] if times else None, times[-1] if times else None, said
+    last = times[-1] if times else None
+    ended = said is not None and said[0] == "ended"
+    if plan.cooling:  # over the food that was cooling just then: only its own entries tell
+        left, last = (), said[1] if said else None
+        done = ended
+    else:
+        done = not left
+    state: State = (
+        "done"
+        if done
+        else "missed"
+        if over
+        else "part done"
+        if read or (plan.cooling and said)
+        else "not done"
     )
+    return RoundState(plan, state, read, left, times[0] if times else last, last)

@@ -80,12 +80,11 @@ def actions(request: Request) -> Response:
         for line in page.lines:
             cause = line.entry.refers_to
             listed.append((line, views.line(cause, line.site if desk.office else "") if cause else None))
-        head = views.head()
     closed = request.query_params.get("closed", "")
     return pages.show(
         request, "actions", lines=listed, more=page.next is not None, signers=signers(desk.site),
         done=f"Action {closed} is closed." if closed.isdecimal() else "",
-        head=None if desk.office else head, kitchens=desk.kitchens() if desk.office else (),
+        kitchens=desk.kitchens() if desk.office else (),
     )  # fmt: skip
 
 
@@ -127,11 +126,11 @@ def review(request: Request) -> Response:
             count = views.count(replace(Filter.on(each_day), amendments=True))
             days.append((each_day, count, list(dict.fromkeys(signed.get(each_day.isoformat(), ())))))
         reviews = reviews_of(views, day)
-        summary, head = views.day(day, limit=SUMMARY_MOST), views.head()
+        summary = views.day(day, limit=SUMMARY_MOST)
     return pages.show(
         request, "review", day=day, days=days, summary=summary, reviews=reviews, shown_most=SHOWN_MOST,
         signers=signers(desk.site), done="Signed off." if asked.get("signed") else "",
-        head=None if desk.office else head, kitchens=desk.kitchens() if desk.office else (),
+        kitchens=desk.kitchens() if desk.office else (),
     )  # fmt: skip
 
 

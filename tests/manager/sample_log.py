@@ -10,17 +10,19 @@ from __future__ import annotations
 
 import argparse
 import random
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date, datetime, timedelta, timezone
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 
 from assistant.dialogue.judge import judge_reading
 from assistant.dialogue.record import drafts_for
-from assistant.logbook import Clip, Draft, Entry, Logbook, SetClock
+from assistant.logbook import Clip, Draft, Entry, Filter, Logbook, SetClock
 from assistant.logbook.entry import Limits
 from assistant.site import Site, load_site
 from intents.readings import Reading
@@ -47,10 +49,10 @@ class Shift:
         self.person = ""
         self.turns = 0
 
-    def at(self, day: date, hour: int, minute: int = 0) -> None:
-        """Set the clock to a time of a day, a few seconds off."""
-        self.clock.time = datetime(day.year, day.month, day.day, hour, minute, tzinfo=ZONE)
-        self.clock.move(seconds=self.chance.randint(0, 50))
+    def at(self, day: date, hour: float) -> None:
+        """Set the clock to a time of a day in hours, a few seconds off, but never back."""
+        wanted = datetime(day.year, day.month, day.day, tzinfo=ZONE) + timedelta(hours=hour)
+        self.clock.time = max(self.clock.time, wanted + timedelta(seconds=self.chance.randint(0, 50)))
 
     def sign_in(self, person: str) -> None:
         """Let ``person`` speak from here on."""
@@ -98,27 +100,25 @@ class Shift:
                 self.usual(place)
         self.say(Draft(kind="round", subject=name, note="left" if skip else "ended", words="done"))
 
-    def cool(self, day: date, food: str, hour: int, path: tuple[tuple[float, float], ...]) -> None:
-        """Cool a batch from 135°F at ``hour``; ``path`` has hours since then and degrees."""
-        for hours, degrees in path:
-            self.at(day, hour, 0)
-            self.clock.move(hours=hours)
-            late = (hours > 2 and degrees > 70) or (hours > 6 and degrees > 41)
-            verdict = "fail" if late else "pass" if degrees <= 41 else "cannot judge"
-            draft = Draft(
-                kind="reading", subject=food, item=food, measured="cooling", value=f"{degrees:g}", unit="F",
-                verdict=verdict, limits=Limits(high="41", unit="F"), rule="FDA Food Code 2022, 3-501.14(A)",
-                profile="fda_2022", note=f"{hours:g} h after 135°F",
-                words=f"{food} {degrees:g} at {hours:g} hours",
-            )  # fmt: skip
-            action = Draft(
-                kind="action_opened", subject=food, measured="cooling", refers_to=-1, note="discard"
-            )
-            self.say(*([draft, action] if late else [draft]))
+    def cooling(self, food: str, hours: float, degrees: float) -> None:
+        """Say one reading of food that cools, so many hours after 135°F."""
+        late = (hours > 2 and degrees > 70) or (hours > 6 and degrees > 41)
+        verdict = "fail" if late else "pass" if degrees <= 41 else "cannot judge"
+        draft = Draft(
+            kind="reading", subject=food, item=food, measured="cooling", value=f"{degrees:g}", unit="F",
+            verdict=verdict, limits=Limits(high="41", unit="F"), rule="FDA Food Code 2022, 3-501.14(A)",
+            profile="fda_2022", note=f"{hours:g} h after 135°F",
+            words=f"{food} {degrees:g} at {hours:g} hours",
+        )  # fmt: skip
+        action = Draft(
+            kind="action_opened", subject=food, measured="cooling", refers_to=-1, note="throw it out"
+        )
+        self.say(*([draft, action] if late else [draft]))
 
     def sign_off(self, day: date, person: str = "Marlene") -> None:
         """Review a day."""
-        count, still_open = self.log.views.count(), len(self.log.views.open_actions())
+        count = self.log.views.count(replace(Filter.on(day), amendments=True))
+        still_open = len(self.log.views.open_actions())
         note = f"reviewed {day}: {count} entries, {still_open} open"
         self.say(Draft(kind="review", subject=day.isoformat(), person=person, note=note))
 
@@ -129,71 +129,85 @@ class Shift:
         return self.log.keep_clip(tone.astype(np.int16), 16000)
 
 
+Step = tuple[float, Callable[[], object]]
+
+
+def run(shift: Shift, day: date, steps: list[Step]) -> None:
+    """Take the steps of a day in the order of their times (hours after midnight)."""
+    for hour, step in sorted(steps, key=lambda each: each[0]):
+        shift.at(day, hour)
+        step()
+
+
+def batch(shift: Shift, food: str, begin: float, path: tuple[tuple[float, float], ...]) -> list[Step]:
+    """A food that begins to cool at ``begin``: ``path`` has hours since then and degrees."""
+    return [(begin + hours, partial(shift.cooling, food, hours, degrees)) for hours, degrees in path]
+
+
+def correct(shift: Shift) -> None:
+    """Say a wrong number and put it right in the next breath."""
+    wrong = shift.read("walk-in", "83")[0]
+    shift.say(Draft(
+        kind="correction", subject="walk-in", place="walk-in", measured="air", value="38", unit="F",
+        verdict="pass", limits=Limits(high="41", unit="F"), refers_to=wrong.id, words="no, thirty eight",
+    ))  # fmt: skip
+
+
 def ordinary_day(shift: Shift, day: date, number: int) -> None:
     """A day with what happens in an ordinary week: one thing goes wrong, most is mended."""
-    shift.at(day, 5, 50)
-    shift.sign_in("Rosa")
-    shift.read("probe 1", "32.4", "ice water")
-    shift.round("opening")
-    shift.at(day, 10, 45)
-    shift.round("line check", skip=("low-boy 2",) if number == 2 else ())
+    skipped = {2: ("low-boy 2",)}.get(number, ())
+    steps: list[Step] = [
+        (5.85, partial(shift.sign_in, "Rosa")),
+        (5.9, partial(shift.read, "probe 1", "32.4", "ice water")),
+        (6.0, partial(shift.round, "opening")),
+        (10.75, partial(shift.round, "line check", skipped)),
+        (14.6, partial(shift.sign_in, "Dev")),
+        (21.7, partial(shift.round, "close", ("dessert cooler",) if number == 0 else ())),
+    ]
     if number % 2 == 0:
-        shift.cool(day, "chicken soup", 12, SOUP)
+        steps += batch(shift, "chicken soup", 11.5, SOUP)
     if number == 1:
-        shift.at(day, 13, 10)
-        shift.read("prep cooler", "46.5", "food")
-        shift.read("prep cooler", "40.2", "food")
+        steps += [(13.2, partial(shift.read, "prep cooler", each, "food")) for each in ("46.5", "40.2")]
     if number == 3:
-        shift.at(day, 13, 40)
-        wrong = shift.read("walk-in", "83")[0]
-        shift.say(Draft(
-            kind="correction", subject="walk-in", place="walk-in", measured="air", value="38", unit="F",
-            verdict="pass", limits=Limits(high="41", unit="F"), refers_to=wrong.id, words="no, thirty eight",
-        ))  # fmt: skip
-    shift.at(day, 14, 40)
-    shift.sign_in("Dev")
+        steps.append((13.6, partial(correct, shift)))
     if number == 4:
-        shift.read("chlorine bucket 1", "25")
-        shift.read("chlorine bucket 1", "100")
-        shift.say(
-            Draft(kind="discard", subject="cut melon", item="cut melon", amount="half a pan", note="sat out")
+        steps += [
+            (15.1 + n / 5, partial(shift.read, "chlorine bucket 1", v)) for n, v in enumerate(("25", "100"))
+        ]
+        melon = Draft(
+            kind="discard", subject="cut melon", item="cut melon", amount="half a pan", note="sat out"
         )
-    shift.at(day, 16, 15)
+        steps.append((15.7, partial(shift.say, melon)))
     if number != 5:
-        shift.round("line check")
-    shift.at(day, 21, 40)
-    shift.round("close", skip=("dessert cooler",) if number == 0 else ())
-    if number == 5:
-        shift.say(Draft(kind="not_taken", subject="dessert cooler", note="no probe at hand"))
-        shift.read("reach-in", "44.5")
-    shift.at(day, 22, 30)
+        steps.append((16.3, partial(shift.round, "line check")))
+    else:
+        blank = Draft(kind="not_taken", subject="dessert cooler", note="no probe at hand")
+        steps += [(21.6, partial(shift.say, blank)), (21.9, partial(shift.read, "line cooler 1", "44.5"))]
     if number < 5:
-        shift.sign_off(day)
+        steps.append((22.5, partial(shift.sign_off, day)))
+    run(shift, day, steps)
 
 
 def terrible_day(shift: Shift, day: date) -> None:
     """Everything fails, much stays open, a lot is thrown out, and somebody has a very long name."""
-    shift.at(day, 5, 30)
-    shift.sign_in("Maximiliana-Konstantina Featherstonehaugh-Papadopoulou")
+    name = "Maximiliana-Konstantina Featherstonehaugh-Papadopoulou"
+    steps: list[Step] = [(5.5, partial(shift.sign_in, name))]
     for number in range(14):
-        for place in ("walk-in", "reach-in", "prep cooler", "low-boy 1"):
-            shift.read(place, f"{44 + number * 1.5:.1f}")
-        shift.read("steam table", f"{118 - number}")
-        shift.read("quat bucket 1", "100")
-        shift.say(Draft(kind="not_taken", subject="dish machine", note="the machine is down again: " * 6))
-        shift.clock.move(minutes=40)
-    shift.cool(day, "beef stew", 9, ((2.5, 112), (5, 88), (7, 71)))
-    shift.at(day, 18, 0)
-    for food in ("beef stew", "rice", "cut melon", '<b>bold</b> & "quoted" salad — naïve 冷'):
-        shift.say(
-            Draft(
-                kind="discard",
-                subject=food,
-                item=food,
-                amount="the whole batch, about 20 lb",
-                note="too warm for too long",
-            )
-        )
+        hour = 5.6 + number * 0.85
+        for n, place in enumerate(("walk-in", "reach-in", "prep cooler", "low-boy 1")):
+            steps.append((hour + n / 50, partial(shift.read, place, f"{44 + number * 1.5:.1f}")))
+        steps.append((hour + 0.1, partial(shift.read, "steam table", f"{118 - number}")))
+        steps.append((hour + 0.12, partial(shift.read, "quat bucket 1", "100")))
+        blank = Draft(kind="not_taken", subject="dish machine", note="the machine is down again: " * 6)
+        steps.append((hour + 0.14, partial(shift.say, blank)))
+    steps += batch(shift, "beef stew", 9.3, ((2.5, 112), (5, 88), (7, 71)))
+    for number, food in enumerate(
+        ("beef stew", "rice", "cut melon", '<b>bold</b> & "quoted" salad — naïve 冷')
+    ):
+        amount, note = "the whole batch, about 20 lb", "too warm for too long"
+        drop = Draft(kind="discard", subject=food, item=food, amount=amount, note=note)
+        steps.append((18 + number / 20, partial(shift.say, drop)))
+    run(shift, day, steps)
 
 
 def ordinary_week(folder: Path, seed: int = 11, days: int = 7) -> None:
@@ -204,10 +218,11 @@ def ordinary_week(folder: Path, seed: int = 11, days: int = 7) -> None:
             if number < 6:
                 ordinary_day(shift, day, number)
                 continue
-            shift.at(day, 5, 55)
-            shift.sign_in("Rosa")
-            shift.round("opening", skip=("freezer",))
-            shift.cool(day, "chicken soup", 12, SOUP[:2])
+            steps: list[Step] = [
+                (5.9, partial(shift.sign_in, "Rosa")),
+                (6.0, partial(shift.round, "opening", ("freezer",))),
+            ]
+            run(shift, day, steps + batch(shift, "chicken soup", 12.0, ((1.0, 98), (2.0, 68.5))))
 
 
 @contextmanager
