@@ -164,7 +164,8 @@ def check_sqlite(version: tuple[int, ...]) -> Check:
 def check_processor() -> Check:
     """Count the cores: with one, answers come later."""
     cores = os.cpu_count() or 1
-    says = f"{platform.machine()}, {cores} {'core' if cores == 1 else 'cores'}, Python {platform.python_version()}"
+    count = "1 core" if cores == 1 else f"{cores} cores"
+    says = f"{platform.machine()}, {count}, Python {platform.python_version()}"
     if cores < 2:
         return Check("processor", "warning", says, "answers take about twice as long; two cores are better")
     return Check("processor", "ok", says)

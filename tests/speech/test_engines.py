@@ -29,7 +29,7 @@ def test_a_name_nobody_knows_is_wrong_input(tmp_path):
 @pytest.mark.parametrize("name", ["vosk", "vosk-model-small-en-us-0.15"])
 def test_what_is_not_installed_is_missing_with_the_command_to_get_it(tmp_path, name):
     """By engine and by model."""
-    with pytest.raises(MissingError, match="kitchen models get vosk-model-small-en-us-0.15"):
+    with pytest.raises(MissingError, match=r"kitchen models get vosk-model-small-en-us-0\.15"):
         open_engine(name, folder=tmp_path)
 
 
