@@ -17,10 +17,13 @@ from assistant.dialogue.wake import strip_wake
 from intents.hypotheses import Hypotheses
 from tests.benchmarks.hearing_speech import WAKE_PHRASE, Sentence
 
-Outcome = Literal["right", "asked", "unheard", "wrong", "wrong number", "ignored", "answered", "logged"]
-"""For commands: the first five. ``asked`` is a question that the typed words do not bring; ``unheard`` got
-no answer at all; ``wrong`` another answer, but nothing wrong in the log. For chatter, taken as if it had
-been addressed to the assistant: ``ignored``, ``answered``, or ``logged``."""
+Outcome = Literal[
+    "right", "asked", "unheard", "unsure", "wrong", "wrong number", "ignored", "answered", "logged"
+]
+"""For commands: the first six. ``asked`` is a question, or a wish to hear it again, that the typed words
+do not bring; ``unheard`` got no answer at all; ``unsure`` that there is no rule for it; ``wrong`` another
+answer, but nothing wrong in the log. For chatter, taken as if it had been addressed to the assistant:
+``ignored``, ``answered``, or ``logged``."""
 
 Road = Callable[[tuple[str, ...], Hypotheses], Turn]
 """Runs typed turns, then one heard turn, in a fresh conversation with an empty log; gives the last turn."""
@@ -28,11 +31,15 @@ Road = Callable[[tuple[str, ...], Hypotheses], Turn]
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The outcome of one trial, whether it was addressed (wake phrase heard), and what was replied."""
+    """The outcome of one trial, whether it was addressed (wake phrase heard), and what was replied.
+
+    ``wording`` is true when the typed words are answered rightly: whatever then goes wrong is the ear's.
+    """
 
     outcome: Outcome
     woken: bool
     reply: str
+    wording: bool = True
 
 
 def numbers(text: str) -> tuple[Decimal, ...]:
@@ -99,7 +106,8 @@ def woken(hypotheses: Hypotheses) -> bool:
 def judge(sentence: Sentence, typed: Turn, heard: Turn, hypotheses: Hypotheses) -> Verdict:
     """Return the outcome of one trial."""
     outcome = _of_chatter(heard) if sentence.kind == "chatter" else _outcome(sentence, typed, heard)
-    return Verdict(outcome, woken(hypotheses), heard.reply)
+    wording = typed.silent if sentence.kind == "chatter" else typed_is_right(sentence, typed)
+    return Verdict(outcome, woken(hypotheses), heard.reply, wording)
 
 
 def _of_chatter(heard: Turn) -> Outcome:
@@ -111,8 +119,18 @@ def _of_chatter(heard: Turn) -> Outcome:
 def _outcome(sentence: Sentence, typed: Turn, heard: Turn) -> Outcome:
     if wrongly_logged(sentence, typed, heard):
         return "wrong number"
-    if typed_is_right(sentence, typed) and same_deed(typed, heard):
+    if typed_is_right(sentence, typed) and (same_deed(typed, heard) or _reported(sentence, heard)):
         return "right"
     if heard.silent:
         return "unheard"
-    return "asked" if heard.asks else "wrong"
+    if heard.asks or (heard.intent == "reading" and not heard.entries):
+        return "asked"
+    return "unsure" if heard.intent == "unsure" else "wrong"
+
+
+def _reported(sentence: Sentence, heard: Turn) -> bool:
+    """Tell whether the turn logs just what was said, also where the typed words would be asked about.
+
+    A recogniser that writes "150" settles what "one fifty" leaves open after "bucket".
+    """
+    return sentence.topic == "reading" and not heard.asks and typed_is_right(sentence, heard)

@@ -43,7 +43,7 @@ def wilson(hits: int, of: int) -> tuple[float, float]:
     return max(0.0, middle - half), min(1.0, middle + half)
 
 
-COUNTS = ("right", "asked", "unheard", "wrong", "wrong number")
+COUNTS = ("right", "asked", "unheard", "unsure", "wrong", "wrong number")
 CHATTER = ("chatter", "chatter_answered_if_addressed", "chatter_logged_if_addressed", "chatter_acted_on")
 
 
@@ -51,6 +51,7 @@ CHATTER = ("chatter", "chatter_answered_if_addressed", "chatter_logged_if_addres
 class Row:
     """One line of the table: how many trials of a group ended how.
 
+    ``wording`` counts trials whose typed words are answered rightly, the most that the ear can reach.
     ``acted`` counts chatter that got an answer or an entry although nobody said the wake phrase;
     ``answered`` and ``logged`` count chatter taken as if it had been addressed.
     """
@@ -58,6 +59,7 @@ class Row:
     cut: str
     group: str
     trials: int
+    wording: int
     counts: dict[str, int]
     numbers_said: int
     chatter: int
@@ -75,12 +77,13 @@ class Row:
         answered = sum(r.verdict.outcome == "answered" for r in chatter)
         logged = sum(r.verdict.outcome == "logged" for r in chatter)
         acted = sum(r.verdict.outcome != "ignored" and r.verdict.woken for r in chatter)
-        return cls(cut, group, len(commands), counts, said, len(chatter), answered, logged, acted)
+        wording = sum(r.verdict.wording for r in commands)
+        return cls(cut, group, len(commands), wording, counts, said, len(chatter), answered, logged, acted)
 
     def markdown(self) -> str:
         """The row as a line of a Markdown table: shares in percent with their 95 % bounds."""
-        cells = [self.group, str(self.trials)]
-        for name in COUNTS[:4]:
+        cells = [self.group, str(self.trials), f"{self.wording / self.trials if self.trials else 0:.1%}"]
+        for name in COUNTS[:5]:
             low, high = wilson(self.counts[name], self.trials)
             share = self.counts[name] / self.trials if self.trials else 0
             cells.append(f"{share:.1%} ({low:.1%}–{high:.1%})" if name == "right" else f"{share:.1%}")
@@ -137,8 +140,8 @@ def _middle_and_tail(values: Sequence[float]) -> str:
     return f"{statistics.median(ordered):.0f} ms (95 %: {ordered[int(0.95 * (len(ordered) - 1))]:.0f} ms)"
 
 
-COLUMNS = ("right", "asked", "no answer", "wrong answer", "wrong numbers logged")
-CHATTER_COLUMNS = ("chatter acted on", "chatter logged if addressed")
+COLUMNS = ("right if typed", "right", "asked", "no answer", "no rule", "wrong answer", "wrong numbers")
+CHATTER_COLUMNS = ("chatter acted on", "logged if addressed")
 
 
 def markdown(title: str, results: Sequence[Result]) -> str:
@@ -151,7 +154,7 @@ def markdown(title: str, results: Sequence[Result]) -> str:
             parts += [
                 "",
                 f"| {cut} | commands | {' | '.join(COLUMNS + CHATTER_COLUMNS)} |",
-                "| --- |" + " ---: |" * 8,
+                "| --- |" + " ---: |" * 10,
             ]
         parts.append(row.markdown())
     parts += ["", "| speed | median (95 %) |", "| --- | ---: |", *speed(results), ""]
@@ -164,7 +167,7 @@ def write(folder: Path, name: str, title: str, results: Sequence[Result]) -> Non
     (folder / f"{name}.md").write_text(markdown(title, results), encoding="utf-8")
     with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as out:
         table = csv.writer(out, lineterminator="\n")
-        table.writerow(["cut", "group", "commands", *COUNTS, "numbers_said", *CHATTER])
+        table.writerow(["cut", "group", "commands", "right_if_typed", *COUNTS, "numbers_said", *CHATTER])
         for row in rows(results):
             counts = [row.counts[name] for name in COUNTS]
             table.writerow(
@@ -172,7 +175,11 @@ def write(folder: Path, name: str, title: str, results: Sequence[Result]) -> Non
             )
     with (folder / f"{name}_trials.csv").open("w", encoding="utf-8", newline="") as out:
         table = csv.writer(out, lineterminator="\n")
-        table.writerow(["id", "voice", "condition", "noise", "outcome", "said", "heard", "reply"])
+        table.writerow(
+            ["id", "voice", "condition", "noise", "outcome", "right_if_typed", "said", "heard", "reply"]
+        )
         for r in sorted(results, key=lambda r: (r.verdict.outcome, r.clip.sentence.id)):
             place = [r.clip.sentence.id, r.clip.voice.name, r.condition, r.noise]
-            table.writerow([*place, r.verdict.outcome, r.clip.words, r.heard, r.verdict.reply])
+            table.writerow(
+                [*place, r.verdict.outcome, r.verdict.wording, r.clip.words, r.heard, r.verdict.reply]
+            )
