@@ -71,7 +71,7 @@ def test_a_reading_by_somebody_else_counts(talk: Conversation) -> None:
 def test_a_numbered_unit_stands_for_its_family(talk: Conversation) -> None:
     """Freezer 2 answers the plan's freezer."""
     say(talk, "start the closing round")
-    say(talk, "freezer number two four below")
+    say(talk, "freezer two at zero")
     now = running(talk)
     assert now is not None
     assert now.done == ("freezer",)
