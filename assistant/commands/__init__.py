@@ -13,8 +13,9 @@ from assistant.commands.log_care import CARE
 from assistant.commands.manager import manager
 from assistant.commands.models import models
 from assistant.commands.profiles import profiles
+from assistant.commands.report import card, report
 
-ALL: tuple[click.Command, ...] = (ask, hear, listen, log, manager, models, profiles, demo)
+ALL: tuple[click.Command, ...] = (ask, hear, listen, log, manager, report, card, models, profiles, demo)
 
 for _verb in CARE:
     log.add_command(_verb)

@@ -1,0 +1,189 @@
+"""Drawing on paper: an open font, headings, tables and small charts; what the report and the card share."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+
+from fpdf import FPDF
+from fpdf.enums import TableBordersLayout, XPos, YPos
+from fpdf.fonts import FontFace, TTFFont
+
+from assistant.errors import LogWriteError
+from assistant.manager.chart import Chart
+
+FAMILY = "DejaVu"
+INK, QUIET, LINE, GOOD, BAD, CURVE = (
+    (22, 34, 42), (77, 91, 100), (201, 207, 210), (0, 81, 138), (154, 47, 0), (123, 63, 152),
+)  # fmt: skip
+HEAD_STYLE = FontFace(emphasis="BOLD", color=INK, fill_color=(238, 241, 239))
+TITLE_ROOM = 40.0
+
+
+@cache
+def _known() -> frozenset[int]:
+    """Return the code points that both fonts can draw."""
+    sample = FPDF()
+    _add_fonts(sample)
+    regular, bold = (sample.fonts[FAMILY.lower() + style] for style in ("", "B"))
+    assert isinstance(regular, TTFFont)
+    assert isinstance(bold, TTFFont)
+    return frozenset(regular.cmap) & frozenset(bold.cmap)
+
+
+def _add_fonts(pdf: FPDF) -> None:
+    fonts = files("assistant.manager") / "fonts"
+    pdf.add_font(FAMILY, "", str(fonts / "DejaVuSans.ttf"))
+    pdf.add_font(FAMILY, "B", str(fonts / "DejaVuSans-Bold.ttf"))
+
+
+def drawable(text: str) -> str:
+    """Return ``text`` with every character that the fonts lack shown as a white square."""
+    return "".join(each if ord(each) in _known() or each == "\n" else "□" for each in text)
+
+
+class Paper(FPDF):
+    """Pages with a running foot. ``paper`` is letter or a4; lengths are in millimetres."""
+
+    def __init__(self, paper: str, title: str, foot: str) -> None:
+        """Begin the first page."""
+        super().__init__(format=paper)
+        _add_fonts(self)
+        self._foot = drawable(foot)
+        self.set_title(drawable(title))
+        self.set_lang("en")
+        self.set_margins(15, 14, 15)
+        self.set_auto_page_break(True, margin=20)
+        self.add_page()
+
+    def footer(self) -> None:
+        """Write the running foot with the page's number."""
+        self.set_y(-14)
+        self.type(7.5, color=QUIET)
+        self.cell(self.epw - 25, 5, self._foot)
+        self.cell(25, 5, f"page {self.page_no()} of {{nb}}", align="R")
+
+    def type(self, size: float, *, bold: bool = False, color: tuple[int, int, int] = INK) -> None:
+        """Choose the size, weight and colour of what is written next."""
+        self.set_font(FAMILY, "B" if bold else "", size)
+        self.set_text_color(*color)
+
+    def big_title(self, text: str, below: str = "") -> None:
+        """Write the title of the document."""
+        self.type(18, bold=True)
+        self.multi_cell(0, 9, drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        if below:
+            self.say(below, color=QUIET)
+
+    def heading(self, text: str, room: float = TITLE_ROOM) -> None:
+        """Write a section's heading, on a new page where less than ``room`` is left on this one."""
+        if self.will_page_break(room):
+            self.add_page()
+        self.ln(4)
+        self.type(12.5, bold=True)
+        self.start_section(drawable(text))
+        self.multi_cell(0, 6.5, drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        self.ln(1)
+
+    def say(
+        self, text: str, size: float = 9, *, bold: bool = False, color: tuple[int, int, int] = INK
+    ) -> None:
+        """Write a paragraph."""
+        self.type(size, bold=bold, color=color)
+        self.multi_cell(0, size * 0.5, drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        self.ln(0.8)
+
+    def rows(self, heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[int]) -> None:
+        """Write a table; its heads come again on every page."""
+        self.type(8)
+        self.set_draw_color(*LINE)
+        with self.table(
+            col_widths=tuple(widths), headings_style=HEAD_STYLE, line_height=4.2, text_align="LEFT",
+            borders_layout=TableBordersLayout.HORIZONTAL_LINES, padding=0.8,
+        ) as table:  # fmt: skip
+            for row in (heads, *rows):
+                table.row([drawable(cell) for cell in row])
+        self.ln(1.5)
+
+    def chart(self, chart: Chart, x: float, y: float, width: float) -> None:
+        """Draw a chart with its upper left corner at ``x``, ``y``."""
+        _Plot(self, chart, x, y, width).draw()
+
+    def write_to(self, path: Path) -> None:
+        """Write the file; raises ``LogWriteError`` in one sentence."""
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            self.output(str(path))
+        except OSError as error:
+            raise LogWriteError(f"The file {path} cannot be written ({error.strerror}).") from None
+
+
+class _Plot:
+    """One chart at one place of a page."""
+
+    def __init__(self, paper: Paper, chart: Chart, x: float, y: float, width: float) -> None:
+        self._paper, self._chart, self._x, self._y = paper, chart, x, y
+        self._scale = width / chart.frame.width
+
+    def draw(self) -> None:
+        """Draw grid, limits, curve, marks and labels."""
+        paper, chart = self._paper, self._chart
+        self._grid()
+        if len(chart.band) > 2:
+            with paper.local_context(fill_opacity=0.13):
+                paper.set_fill_color(*CURVE)
+                paper.polygon([self._at(*point) for point in chart.band], style="F")
+        paper.set_line_width(0.25)
+        paper.set_draw_color(*(CURVE if chart.curve else QUIET))
+        for before, after in zip(chart.curve or chart.line, (chart.curve or chart.line)[1:], strict=False):
+            paper.line(*self._at(*before), *self._at(*after))
+        self._limits()
+        for mark in chart.marks:
+            self._mark(mark.x, mark.y, mark.verdict)
+        paper.set_line_width(0.2)
+
+    def _at(self, x: float, y: float) -> tuple[float, float]:
+        return self._x + x * self._scale, self._y + y * self._scale
+
+    def _grid(self) -> None:
+        paper, frame = self._paper, self._chart.frame
+        paper.set_line_width(0.1)
+        paper.set_draw_color(*LINE)
+        paper.type(6, color=QUIET)
+        for tick in self._chart.y_ticks:
+            left, y = self._at(frame.left, tick.at)
+            paper.line(left, y, self._at(frame.width - frame.right, 0)[0], y)
+            paper.text(left - paper.get_string_width(tick.text) - 1, y + 0.8, tick.text)
+        bottom = frame.height - frame.bottom
+        for tick in self._chart.x_ticks:
+            x, y = self._at(tick.at, bottom)
+            paper.line(x, y, x, y + 0.8)
+            paper.text(x - paper.get_string_width(tick.text) / 2, y + 3.6, tick.text)
+
+    def _limits(self) -> None:
+        paper = self._paper
+        paper.set_draw_color(*BAD)
+        paper.set_line_width(0.3)
+        paper.set_dash_pattern(dash=1.6, gap=1)
+        for step in self._chart.steps:
+            paper.line(*self._at(step.x0, step.y), *self._at(step.x1, step.y))
+        paper.set_dash_pattern()
+        paper.type(6, color=BAD)
+        for step in self._chart.steps:
+            x, y = self._at(step.x1, step.y)
+            paper.text(x - paper.get_string_width(step.text) - 0.5, y - 0.8, drawable(step.text))
+
+    def _mark(self, x: float, y: float, verdict: str) -> None:
+        paper = self._paper
+        here, down = self._at(x, y)
+        paper.set_fill_color(*(BAD if verdict == "fail" else GOOD))
+        if verdict == "fail":
+            paper.polygon([(here, down - 1.2), (here + 1.1, down + 0.8), (here - 1.1, down + 0.8)], style="F")
+        elif verdict == "cannot judge":
+            paper.set_draw_color(*GOOD)
+            corners = [(here, down - 1), (here + 1, down), (here, down + 1), (here - 1, down)]
+            paper.polygon(corners, style="D")
+        else:
+            paper.circle(here, down, 0.7, style="F")

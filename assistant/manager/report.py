@@ -1,0 +1,161 @@
+"""What a report for an inspector holds, gathered from the log; drawing it is ``report_pdf``'s work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+
+from assistant.errors import InputError
+from assistant.logbook.query import Filter
+from assistant.logbook.views import Head, Line, Views
+from assistant.manager import shown
+from assistant.manager.cooling_batches import Batch, batches_of
+from assistant.manager.places import Series, series_of
+from assistant.manager.reviews import LATEST_DAYS, days_signed
+from assistant.manager.rounds import RoundState, rounds_of
+from assistant.site import Site
+
+LONGEST_DAYS = 400
+THERMOMETER = ("ice water", "boiling water")
+
+
+@dataclass(frozen=True, slots=True)
+class Exceptional:
+    """Something that was not as it should be: the line, what had to be done, and what came of it."""
+
+    line: Line
+    todo: str
+    outcome: str
+    open: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """One kitchen's record over a span of days, in the order in which it is printed."""
+
+    kitchen: str
+    profile: str
+    first: date
+    last: date
+    made: datetime
+    head: Head
+    entries: int
+    readings: tuple[Line, ...]
+    exceptions: tuple[Exceptional, ...]
+    discards: tuple[Line, ...]
+    amended: tuple[Line, ...]
+    series: tuple[Series, ...]
+    batches: tuple[Batch, ...]
+    checks: tuple[Line, ...]
+    rounds: tuple[tuple[date, tuple[RoundState, ...]], ...]
+    reviews: tuple[Line, ...]
+    unsigned: tuple[date, ...]
+
+    def count(self, verdict: str) -> int:
+        """Return how many readings have a verdict."""
+        return sum(line.now.verdict == verdict for line in self.readings)
+
+    @property
+    def still_open(self) -> int:
+        """How many exceptions of the span are not mended."""
+        return sum(each.open for each in self.exceptions)
+
+    @property
+    def doubtful(self) -> int:
+        """How many readings were logged while the machine's clock could not be trusted."""
+        return sum(line.entry.clock_suspect for line in self.readings)
+
+
+def gather(views: Views, site: Site, first: date, last: date, made: datetime, *, kitchen: str = "") -> Report:
+    """Return the report of a span of local days; ``kitchen`` names one of several in the office.
+
+    Raises ``InputError`` for a span that is turned round or longer than ``LONGEST_DAYS``.
+    """
+    if first > last:
+        raise InputError(f"The report begins on {first}, after its end on {last}; swap the two days.")
+    if (last - first).days >= LONGEST_DAYS:
+        raise InputError(f"A report covers at most {LONGEST_DAYS} days; make several.")
+    span = Filter(first_day=first, last_day=last, site=kitchen)
+    lines = list(views.each(span))
+    readings = [line for line in lines if line.now.kind == "reading" and not line.withdrawn]
+    reviews = _reviews(views, span, first, last)
+    signed = {each for line in reviews for each in days_signed(line)}
+    by_day = _by_day(lines)
+    return Report(
+        kitchen or site.kitchen.name, site.profile.title, first, last, made, views.head(kitchen),
+        views.count(replace(span, amendments=True)), tuple(readings),
+        tuple(_exceptions(views, lines, kitchen)),
+        tuple(line for line in lines if line.now.kind == "discard" and not line.withdrawn),
+        tuple(line for line in lines if line.amendments), series_of(readings, site),
+        batches_of(lines, site, made), tuple(line for line in readings if _is_check(line, site)),
+        tuple(
+            (day, rounds_of(by_day.get(day, ()), site, over=day < made.date()))
+            for day in _days(first, min(last, made.date()))
+        ) if site.rounds and not kitchen else (),
+        tuple(reviews), tuple(day for day in sorted(by_day) if day.isoformat() not in signed),
+    )  # fmt: skip
+
+
+def _is_check(line: Line, site: Site) -> bool:
+    return line.now.measured in THERMOMETER or site.kind_of(line.now.subject) == "probe"
+
+
+def _reviews(views: Views, span: Filter, first: date, last: date) -> list[Line]:
+    """Return the standing reviews that cover any day of the span, whenever they were made."""
+    wanted = replace(span, last_day=last + timedelta(days=LATEST_DAYS), kinds=("review",), standing_only=True)
+    days = {day.isoformat() for day in _days(first, last)}
+    return [line for line in views.each(wanted) if days & set(days_signed(line))]
+
+
+def _days(first: date, last: date) -> list[date]:
+    return [first + timedelta(days=n) for n in range((last - first).days + 1)]
+
+
+def _by_day(lines: Iterable[Line]) -> dict[date, list[Line]]:
+    found: dict[date, list[Line]] = {}
+    for line in lines:
+        found.setdefault(date.fromisoformat(line.day), []).append(line)
+    return found
+
+
+def _exceptions(views: Views, lines: list[Line], kitchen: str) -> list[Exceptional]:
+    """Pair what failed or was not taken with its corrective action and what closed that."""
+    actions: dict[tuple[str, int], Line] = {
+        (line.site, line.now.refers_to): line
+        for line in lines
+        if line.entry.kind == "action_opened" and line.now.refers_to
+    }
+    found: list[Exceptional] = []
+    for line in lines:
+        if line.withdrawn:
+            continue
+        if line.now.kind == "not_taken":
+            found.append(Exceptional(line, line.now.note, "", open=False))
+        elif line.now.kind == "reading" and line.now.verdict == "fail":
+            action = actions.get((line.site, line.entry.id))
+            found.append(_failed(views, line, action, kitchen))
+    return found
+
+
+def _failed(views: Views, line: Line, action: Line | None, kitchen: str) -> Exceptional:
+    if action is None:
+        return Exceptional(line, "", "no corrective action was logged", open=False)
+    todo = action.now.note
+    if action.open:
+        return Exceptional(line, todo, "still open", open=True)
+    closing = views.line(action.closed_by, kitchen) if action.closed_by else None
+    return Exceptional(line, todo, _outcome(closing), open=False)
+
+
+def _outcome(closing: Line | None) -> str:
+    if closing is None:
+        return "closed"
+    at = shown.moment(closing.now)
+    when = f"{shown.short_day(at.date())} {shown.clock(at)}"
+    if closing.now.kind == "reading":
+        return f"rechecked {shown.value(closing.now)}, {closing.now.verdict}, {when} (#{closing.entry.id})"
+    if closing.now.kind == "action_closed":
+        note = f": {closing.now.note}" if closing.now.note else ""
+        return f"closed by {shown.who(closing.now)}, {when}{note} (#{closing.entry.id})"
+    return f"the reading was corrected, {when} (#{closing.entry.id})"

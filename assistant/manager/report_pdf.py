@@ -1,0 +1,280 @@
+"""Draws the report for an inspector as a PDF."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+
+from assistant.logbook.views import Line
+from assistant.manager import cooling_batches, places, shown
+from assistant.manager.chart import Chart, Frame
+from assistant.manager.paper import BAD, QUIET, Paper, drawable
+from assistant.manager.report import Report
+from assistant.site import Site
+
+CAUTION = (
+    "Verdicts follow the figures that were in force in this program when a reading was taken. The product"
+    " label, the machine's data plate, the approved plan, the local health department and licensed practice"
+    " decide; this record replaces none of them."
+)
+RECORDED = (
+    "Only speech that was addressed to the assistant is kept. Entries are only ever added; corrections and"
+    " withdrawals are entries of their own. The chain head below stands for every entry up to it: with it"
+    " anybody can check later that nothing was changed. It does not show that an entry was honest when made."
+)
+_SMALL = Frame(width=420, height=170, left=44, right=10, top=10, bottom=24)
+_GAP = 6.0
+
+
+def write_report(
+    report: Report, site: Site, path: Path, *, paper: str = "letter", readings: bool = False
+) -> int:
+    """Write the report to ``path``; ``readings`` adds a table of every reading. Returns the page count."""
+    foot = f"{report.kitchen} · {_span(report)} · chain head {report.head.count}:{report.head.hash[:16]}…"
+    page = Paper(paper, f"Food safety record, {report.kitchen}", foot)
+    _opening(page, report)
+    _exceptions(page, report, site)
+    _places(page, report)
+    _cooling(page, report, site)
+    _checks(page, report, site)
+    _rounds(page, report)
+    if readings:
+        _all_readings(page, report, site)
+    _signatures(page, report)
+    _record(page, report)
+    page.write_to(path)
+    return int(page.page_no())
+
+
+def _span(report: Report) -> str:
+    if report.first == report.last:
+        return shown.day(report.first)
+    return f"{shown.short_day(report.first)} to {shown.day(report.last)}"
+
+
+def _opening(page: Paper, report: Report) -> None:
+    made = f"{shown.day(report.made.date())}, {shown.clock(report.made)}"
+    page.big_title(
+        "Food safety record", f"{report.kitchen}\n{_span(report)}\nPrinted {made}. Figures: {report.profile}."
+    )
+    page.heading("Summary")
+    if not report.entries:
+        page.say("Nothing was logged in these days.", bold=True)
+    rows = [
+        ("Readings", str(len(report.readings))),
+        ("● passed", str(report.count("pass"))),
+        ("▲ failed", str(report.count("fail"))),
+        ("◇ could not be judged", str(report.count("cannot judge"))),
+        ("– reported as not taken", str(sum(e.line.now.kind == "not_taken" for e in report.exceptions))),
+        ("□ corrective actions of these days still open", str(report.still_open)),
+        ("Food thrown out (entries)", str(len(report.discards))),
+        ("Corrected or taken back", str(len(report.amended))),
+        ("Logged while the machine's clock was in doubt", str(report.doubtful)),
+        ("Entries in all", str(report.entries)),
+    ]
+    page.rows(("", "Number"), rows, (70, 30))
+    page.say(CAUTION, 8, color=QUIET)
+
+
+def _exceptions(page: Paper, report: Report, site: Site) -> None:
+    page.heading("Exceptions and corrective actions")
+    if not report.exceptions:
+        page.say("No reading failed and none was reported as not taken.")
+    else:
+        rows = [
+            (
+                _when(each.line), shown.about(each.line.now, site),
+                f"{_verdict(each.line)} {shown.value(each.line.now)}".strip(),
+                shown.limits(each.line.now.limits), _then(each.todo, each.outcome),
+                _by(each.line),
+            )
+            for each in report.exceptions
+        ]  # fmt: skip
+        page.rows(
+            ("When", "What", "Reading", "Limit", "To do, and what came of it", "By"),
+            rows,
+            (16, 17, 14, 15, 26, 16),
+        )
+    if report.discards:
+        page.heading("Thrown out")
+        rows_out = [
+            (
+                _when(line),
+                shown.about(line.now, site),
+                line.now.amount,
+                line.now.note,
+                _by(line),
+            )
+            for line in report.discards
+        ]
+        page.rows(("When", "What", "How much", "Remark", "By"), rows_out, (16, 26, 20, 24, 16))
+
+
+def _then(todo: str, outcome: str) -> str:
+    return "; ".join(part for part in (todo.strip(), outcome) if part)
+
+
+def _places(page: Paper, report: Report) -> None:
+    page.heading("Readings by place", 75)
+    if not report.series:
+        page.say("No reading was logged.")
+        return
+    page.say(
+        "● passed, ▲ failed, ◇ not judged; dashed: the limits by which the readings were judged.",
+        8,
+        color=QUIET,
+    )
+    begin = datetime.combine(report.first, time(), report.made.tzinfo)
+    end = datetime.combine(report.last + timedelta(days=1), time(), report.made.tzinfo)
+    width = (page.epw - _GAP) / 2
+    height = width * _SMALL.height / _SMALL.width + 13
+    for number, series in enumerate(report.series):
+        if number % 2 == 0:
+            if page.will_page_break(height):
+                page.add_page()
+            top = page.get_y()
+        x = page.l_margin + (number % 2) * (width + _GAP)
+        _place(page, series, x, top, width, places.chart_of(series, begin, end, _SMALL))
+        page.set_xy(page.l_margin, top + height)
+
+
+def _place(page: Paper, series: places.Series, x: float, y: float, width: float, chart: Chart) -> None:
+    page.set_xy(x, y)
+    page.type(9, bold=True)
+    unit = series.unit if series.unit == "ppm" else f"°{series.unit}"
+    page.cell(width, 4.5, _fitting(page, f"{series.name}, {series.measured}, {unit}", width))
+    page.set_xy(x, y + 4.5)
+    page.type(7.5, color=BAD if series.failed else QUIET)
+    page.cell(width, 4, _fitting(page, series.summary, width))
+    page.chart(chart, x, y + 8.5, width)
+
+
+def _fitting(page: Paper, text: str, width: float) -> str:
+    text = drawable(text)
+    while len(text) > 4 and page.get_string_width(text) > width - 1:
+        text = text[:-2].rstrip("…") + "…"
+    return text
+
+
+def _cooling(page: Paper, report: Report, site: Site) -> None:
+    page.heading("Cooling", 80 if report.batches else 30)
+    if not report.batches:
+        page.say("No cooling was logged.")
+        return
+    page.say(
+        "The curve is fitted to the readings (Newton's law of cooling): a forecast, never a verdict.",
+        8,
+        color=QUIET,
+    )
+    width = page.epw * 0.55
+    for batch in report.batches:
+        lines = [
+            f"{shown.clock(shown.moment(line.now))}  {shown.value(line.now)}  {_by(line)}"
+            for line in batch.lines
+        ]
+        height = max(width * _SMALL.height / _SMALL.width + 12, 22 + 4.2 * len(lines))
+        if page.will_page_break(height):
+            page.add_page()
+        top = page.get_y()
+        page.type(9, bold=True)
+        began = f"{shown.short_day(batch.began.date())} from {shown.clock(batch.began)}"
+        page.cell(page.epw, 4.5, _fitting(page, f"{shown.capital(batch.food)}, {began}", page.epw))
+        page.chart(cooling_batches.chart_of(batch, site, _SMALL), page.l_margin, top + 6, width)
+        page.set_xy(page.l_margin + width + 4, top + 8)
+        page.type(8.5, bold=True, color=BAD if batch.verdict == "fail" else QUIET)
+        rest = page.epw - width - 4
+        page.multi_cell(rest, 4.2, f"{shown.mark(batch.verdict)} {batch.verdict}: {batch.told}", align="L")
+        for text in lines:
+            page.set_x(page.l_margin + width + 4)
+            page.type(8)
+            page.cell(rest, 4.2, _fitting(page, text, rest), new_x="LMARGIN", new_y="NEXT")
+        page.set_xy(page.l_margin, top + height)
+
+
+def _checks(page: Paper, report: Report, site: Site) -> None:
+    page.heading("Thermometer checks", 30)
+    if not report.checks:
+        page.say("No thermometer check was logged.")
+        return
+    rows = [
+        (_when(line), shown.about(line.now, site), line.now.measured, shown.value(line.now),
+         shown.limits(line.now.limits), _verdict(line), _by(line))
+        for line in report.checks
+    ]  # fmt: skip
+    page.rows(
+        ("When", "Thermometer", "In", "Read", "Limit", "Verdict", "By"), rows, (18, 16, 14, 10, 18, 12, 16)
+    )
+
+
+def _rounds(page: Paper, report: Report) -> None:
+    page.heading("Rounds", 30)
+    if not report.rounds:
+        page.say("No rounds are set up in the kitchen's own file.")
+        return
+    states = report.rounds[0][1]
+    heads = ["Day", *(shown.capital(state.plan.name) for state in states)]
+    marks = {"done": "●", "missed": "▲"}
+    rows = [
+        [shown.short_day(day), *(f"{marks.get(each.state, '□')} {each.told}" for each in states_of)]
+        for day, states_of in report.rounds
+    ]
+    page.rows(heads, rows, [14, *([86 // len(states)] * len(states))])
+
+
+def _all_readings(page: Paper, report: Report, site: Site) -> None:
+    page.heading("Every reading")
+    rows = [
+        (_when(line), shown.about(line.now, site), line.now.measured, shown.value(line.now),
+         shown.limits(line.now.limits), _verdict(line), _by(line))
+        for line in report.readings
+    ]  # fmt: skip
+    page.rows(
+        ("When", "What", "Measured", "Read", "Limit", "Verdict", "By"), rows, (18, 18, 12, 10, 18, 12, 16)
+    )
+
+
+def _signatures(page: Paper, report: Report) -> None:
+    page.heading("Signatures", 55)
+    for line in report.reviews:
+        page.say(f"● {shown.who(line.now)}, {_when(line)}: {line.now.note} (#{line.entry.id})")
+    if report.unsigned:
+        page.say(f"□ Not signed off: {', '.join(_days(report.unsigned))}.")
+    if page.will_page_break(22):
+        page.add_page()
+    page.ln(11)
+    half = (page.epw - 10) / 2
+    y = page.get_y()
+    page.set_draw_color(*QUIET)
+    for number, who in enumerate(("Person in charge, date", "Inspector, date")):
+        x = page.l_margin + number * (half + 10)
+        page.line(x, y, x + half, y)
+        page.set_xy(x, y + 1)
+        page.type(8, color=QUIET)
+        page.cell(half, 4, who)
+    page.set_xy(page.l_margin, y + 7)
+
+
+def _days(days: tuple[date, ...]) -> list[str]:
+    named = [shown.short_day(day) for day in days[:14]]
+    return named if len(days) <= 14 else [*named, f"and {len(days) - 14} more days"]
+
+
+def _record(page: Paper, report: Report) -> None:
+    page.heading("The record", 40)
+    page.say(RECORDED, 8.5)
+    page.say(f"Chain head: {report.head}", 8.5, bold=True)
+
+
+def _when(line: Line) -> str:
+    at = shown.moment(line.now)
+    late = ", entered late" if line.entry.late else ""
+    return f"{shown.short_day(at.date())} {shown.clock(at)}{late}"
+
+
+def _by(line: Line) -> str:
+    return f"{shown.who(line.now)} (#{line.entry.id})"
+
+
+def _verdict(line: Line) -> str:
+    word = shown.verdict(line)
+    return f"{shown.mark(word)} {word}" if word else ""
