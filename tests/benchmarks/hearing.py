@@ -5,7 +5,8 @@
 It takes the speech that ``hearing_speech`` made (all of it synthetic), plays it under seeded noise through
 an engine, lets the whole assistant answer, and writes ``<engine>.md``, ``<engine>.csv`` and every trial to
 the folder given with ``--out``. Trials are in an order in which any first part is a fair sample; what was
-heard is kept, so a run goes on where it stopped, and ``--judge-only`` repeats the rest within a minute.
+heard is kept, so a run goes on where it stopped, and ``--judge-only`` repeats the rest within a minute;
+after a change of the engine or its hints ``--again`` hears all anew.
 ``--fixtures`` takes the committed clips instead, which every checkout holds.
 Two engines with a plus between them ("whisper+vosk") are judged as a pair: a number needs both.
 """
@@ -24,7 +25,7 @@ from tests.benchmarks.hearing_conditions import Condition, noise_for
 from tests.benchmarks.hearing_engines import ENGINES, label, make_engine, pair
 from tests.benchmarks.hearing_fixtures import fixture_trials
 from tests.benchmarks.hearing_judge import Road, judge
-from tests.benchmarks.hearing_listen import listen, read_heard, trial_key, trials, wanted
+from tests.benchmarks.hearing_listen import forget, listen, read_heard, trial_key, trials, wanted
 from tests.benchmarks.hearing_report import Result, write
 from tests.benchmarks.hearing_speech import Clip
 
@@ -78,6 +79,7 @@ def main() -> None:
     parser.add_argument("--half", choices=("tune", "report", "all"), default="report", help="which voices")
     parser.add_argument("--voices", default="", help="only these voices, by name, parted by commas")
     parser.add_argument("--out", type=Path, default=Path("."), help="folder for the tables")
+    parser.add_argument("--again", action="store_true", help="hear anew, as after a change of the engine")
     parser.add_argument("--judge-only", action="store_true", help="use what was heard before; hear nothing")
     options = parser.parse_args()
     try:
@@ -98,6 +100,8 @@ def run(options: argparse.Namespace) -> None:
     chosen = list(wanted(every, options.limit, half, names))
     if not options.judge_only:
         for name in options.engine.split("+"):
+            if options.again:
+                forget(label(name))
             listen(label(name), make_engine(name), chosen)
     judged = results(options.engine, FreshRoad(), chosen)
     if not judged:

@@ -9,6 +9,8 @@ from audio_fixtures.voices import voices
 from tests.benchmarks.hearing_conditions import CONDITIONS, Condition
 from tests.benchmarks.hearing_speech import WAKE_PHRASE, Clip, Sentence
 
+TELLING = ("clean", "10 dB", "5 dB")
+
 
 def fixture_clips() -> list[Clip]:
     """Every committed clip whose meaning the manifest gives, and the chatter."""
@@ -21,8 +23,10 @@ def fixture_clips() -> list[Clip]:
 
 
 def fixture_trials() -> list[tuple[Clip, Condition]]:
-    """Every committed clip under every condition, all clean ones first."""
-    return [(clip, condition) for condition in CONDITIONS for clip in fixture_clips()]
+    """Every committed clip under every condition: all of one, then all of the next, the telling ones first."""
+    first = [condition for condition in CONDITIONS if condition.name in TELLING]
+    rest = [condition for condition in CONDITIONS if condition.name not in TELLING]
+    return [(clip, condition) for condition in (*first, *rest) for clip in fixture_clips()]
 
 
 def _sentence(line: Line) -> Sentence:

@@ -69,6 +69,13 @@ def heard_file(engine: str) -> Path:
     return speech_folder().parent / "hearing-heard" / f"{engine}.jsonl"
 
 
+def forget(engine: str) -> None:
+    """Put aside what ``engine`` heard before it was changed."""
+    path = heard_file(engine)
+    if path.exists():
+        path.replace(path.with_suffix(".old"))
+
+
 def read_heard(engine: str) -> dict[str, Heard]:
     """What ``engine`` has heard so far, by trial key; a line cut short by a kill is left out."""
     path = heard_file(engine)
