@@ -12,7 +12,7 @@ from typing import Any
 import click
 
 from assistant.kitchen import Kitchen, open_kitchen
-from assistant.live.events import Answered, Event, StateChanged
+from assistant.live.events import Answered, Event, Level, StateChanged
 from assistant.live.loop import LiveLoop
 
 
@@ -37,11 +37,10 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
         click.echo("Loading the speech model ...", err=True)
         recogniser = open_recogniser(kitchen.conversation.interpreter, engine)
         mouth = Mouth(open_voice(), SpeakerPlayer(speaker), time.monotonic)
-        click.echo(
-            f"Listening with {recogniser.name} after {time.monotonic() - began:.1f} s. Ctrl-C ends.", err=True
-        )
         with _watcher(kitchen, settings, plain) as watch, _keys() as pressed:
-            loop = LiveLoop(kitchen, recogniser, Microphone(microphone), mouth, watch)
+            loop = LiveLoop(
+                kitchen, recogniser, Microphone(microphone), mouth, _ready(recogniser.name, began, watch)
+            )
 
             def stopped() -> bool:
                 if pressed():
@@ -55,6 +54,22 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
             finally:
                 mouth.close()
                 recogniser.close()
+
+
+def _ready(name: str, began: float, watch: Callable[[Event], None]) -> Callable[[Event], None]:
+    """Say that it listens when the first sound has come, and pass every event on."""
+    told = False
+
+    def tell(event: Event) -> None:
+        nonlocal told
+        if not told and isinstance(event, Level):
+            told = True
+            click.echo(
+                f"Listening with {name} after {time.monotonic() - began:.1f} s. Ctrl-C ends.", err=True
+            )
+        watch(event)
+
+    return tell
 
 
 @contextmanager
