@@ -23,7 +23,7 @@ def fixture_clips() -> list[Clip]:
 
 
 def fixture_trials() -> list[tuple[Clip, Condition]]:
-    """Every committed clip under every condition: all of one, then all of the next, the telling ones first."""
+    """Every committed clip under every condition, one after the other, the telling ones first."""
     first = [condition for condition in CONDITIONS if condition.name in TELLING]
     rest = [condition for condition in CONDITIONS if condition.name not in TELLING]
     return [(clip, condition) for condition in (*first, *rest) for clip in fixture_clips()]
