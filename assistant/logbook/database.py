@@ -118,6 +118,8 @@ class Database:
             (version,) = self._connection.execute("PRAGMA user_version").fetchone()
             if version:  # another program was quicker
                 return
+            if self._connection.execute("SELECT 1 FROM sqlite_master").fetchone():
+                raise InputError(f"{self.path} belongs to another program: name another folder for the log")
             for statement in (*statements("schema.sql"), *statements("standing.sql")):
                 self._connection.execute(statement)
             self._connection.execute(f"PRAGMA user_version = {VERSION}")

@@ -181,6 +181,16 @@ def test_a_log_of_a_newer_version_is_not_touched(log: Logbook) -> None:
         Logbook.open(log.folder)
 
 
+def test_another_programs_database_is_left_alone(tmp_path: Path) -> None:
+    """It has tables, but no log."""
+    with closing(sqlite3.connect(tmp_path / FILE_NAME)) as raw:
+        raw.execute("CREATE TABLE recipes (name TEXT)")
+    with pytest.raises(InputError, match="belongs to another program"):
+        Logbook.open(tmp_path)
+    with pytest.raises(InputError, match="holds no log yet"):
+        open_views(tmp_path)
+
+
 def test_there_is_nothing_to_read_where_there_is_no_log(tmp_path: Path) -> None:
     """And none is made by looking."""
     with pytest.raises(InputError, match="there is no log"):
