@@ -12,8 +12,8 @@ from assistant.logbook.entry import Clip
 from assistant.logbook.store import Logbook
 from assistant.speech.recogniser import Recogniser, recognise
 from assistant.speech.vocabulary import Vocabulary
-from intents.en import numbers
 from intents.interpret import Interpreter
+from intents.language import language
 
 CLIP_PAD_SECONDS = 0.3
 """Sound kept before and after the speech in a clip."""
@@ -24,14 +24,11 @@ def vocabulary_of(interpreter: Interpreter) -> Vocabulary:
 
     Food names are many: those of the examples and the trade's short words come first.
     """
+    numbers = language(interpreter.lexicon.language).numbers
     lexicon, catalogue, names = interpreter.lexicon, interpreter.catalogue, interpreter.names
     examples = tuple(example.say for intent in catalogue.intents.values() for example in intent.examples)
     words = (
-        set(lexicon.finder.vocabulary())
-        | set(lexicon.filler)
-        | set(lexicon.links)
-        | numbers.INNER
-        | set(numbers.SMALL)
+        set(lexicon.finder.vocabulary()) | set(lexicon.filler) | set(lexicon.links) | numbers.number_words()
     )
     words |= {
         word for phrase, _ in (*names.foods, *names.equipment, *names.people) for word in phrase.split()

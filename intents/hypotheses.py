@@ -27,6 +27,7 @@ class Hypotheses:
     model: str = ""
     advice: str = ""
     timings_ms: dict[str, float] = field(default_factory=dict)
+    language: str = ""  # of the recogniser, two letters; empty: not said
 
     @classmethod
     def typed(cls, text: str) -> Hypotheses:

@@ -91,6 +91,11 @@ class Lexicon:
     links: frozenset[str]
     heard_as: Mapping[str, str]
     perhaps_heard_as: Mapping[str, str]
+    lists: Mapping[str, frozenset[str]]  # words by what they are used for, such as "prepositions"
+
+    def list(self, name: str) -> frozenset[str]:
+        """Return the words of a list, none if the language has no such list."""
+        return self.lists.get(name, frozenset())
 
 
 def data_folder(language: str) -> Traversable:
@@ -134,6 +139,7 @@ def load_lexicon(language: str = "en") -> Lexicon:
     links: set[str] = set()
     heard_as: dict[str, str] = {}
     perhaps: dict[str, str] = {}
+    lists: dict[str, set[str]] = {}
     for _, table in tables(data_folder(language) / "concepts"):
         for concept, words in _section(table, "concepts").items():
             concepts.setdefault(concept, []).extend(words)
@@ -143,6 +149,8 @@ def load_lexicon(language: str = "en") -> Lexicon:
         links.update(_words(table, "links"))
         heard_as.update(_section(table, "heard_as"))
         perhaps.update(_section(table, "perhaps_heard_as"))
+        for name, words in _section(table, "lists").items():
+            lists.setdefault(name, set()).update(words)
     pairs = [(form, name) for name, words in concepts.items() for word in words for form in forms(word)]
     return Lexicon(
         language,
@@ -154,6 +162,7 @@ def load_lexicon(language: str = "en") -> Lexicon:
         frozenset(links),
         heard_as,
         perhaps,
+        {name: frozenset(words) for name, words in lists.items()},
     )
 
 

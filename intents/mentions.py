@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from intents.en import numbers
+from intents.language import ClockGrammar, NumberGrammar, language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.words import BROKEN, tokenise
 
@@ -87,6 +87,7 @@ class Understanding:
     names: dict[str, tuple[Span, ...]] = field(default_factory=dict)
     measures: tuple[Measure, ...] = ()
     clocks: tuple[Span, ...] = ()
+    language: str = "en"
 
     def has(self, *concepts: str) -> bool:
         """True when any of ``concepts`` is mentioned."""
@@ -113,8 +114,15 @@ def understand(text: str, lexicon: Lexicon, finders: dict[str, Finder]) -> Under
     words = _apply_sound_alikes(tokenise(text), lexicon)
     concepts = lexicon.finder.find_all(words)
     names = {kind: finder.find_longest(words) for kind, finder in finders.items()}
+    code = language(lexicon.language)
     return Understanding(
-        text, words, concepts, names, tuple(_measures(words, concepts)), tuple(_clocks(words, concepts))
+        text,
+        words,
+        concepts,
+        names,
+        tuple(_measures(words, concepts, code.numbers)),
+        tuple(_clocks(words, concepts, code.clock)),
+        lexicon.language,
     )
 
 
@@ -131,26 +139,26 @@ def _unit_after(concepts: Iterable[Span], at: int) -> Span | None:
     return max(here, key=lambda span: span.end, default=None)
 
 
-def _measures(words: tuple[str, ...], concepts: tuple[Span, ...]) -> list[Measure]:
+def _measures(words: tuple[str, ...], concepts: tuple[Span, ...], grammar: NumberGrammar) -> list[Measure]:
     found: list[Measure] = []
     at = 0
     while at < len(words):
-        options = numbers.numbers_from(words, at)
-        if (half := _and_a_half(words, concepts, at)) is not None:
+        options = grammar.numbers_from(words, at)
+        if (half := _half(words, concepts, at, grammar)) is not None:
             found.append(half)
             at = half.end
             continue
-        if words[at] in ("a", "an", "per") and (unit := _unit_after(concepts, at + 1)):
+        if words[at] in grammar.ONE and (unit := _unit_after(concepts, at + 1)):
             kind, name = UNIT_KINDS[unit.value]
             found.append(Measure(kind, (Decimal(1),), name, at, unit.end))
             at = unit.end
             continue
-        if not options:
+        if not options or _is_pronoun(words, at, options[0][0], concepts):
             at += 1
             continue
         end, meanings = options[0]
-        skip = 1 if end < len(words) and words[end] in ("a", "of") and _unit_after(concepts, end + 1) else 0
-        unit_span = _unit_after(concepts, end + skip)
+        between = end < len(words) and words[end] in grammar.OF and _unit_after(concepts, end + 1)
+        unit_span = _unit_after(concepts, end + 1 if between else end)
         kind, name = UNIT_KINDS[unit_span.value] if unit_span else ("number", "")
         stop = unit_span.end if unit_span else end
         if kind == "temperature" and (more := _unit_after(concepts, stop)):
@@ -162,55 +170,41 @@ def _measures(words: tuple[str, ...], concepts: tuple[Span, ...]) -> list[Measur
     return found
 
 
-def _and_a_half(words: tuple[str, ...], concepts: tuple[Span, ...], at: int) -> Measure | None:
+def _half(
+    words: tuple[str, ...], concepts: tuple[Span, ...], at: int, grammar: NumberGrammar
+) -> Measure | None:
     """Read "an hour and a half", "two hours and a half", "half an hour", "half a gallon"."""
-    if words[at] == "half" and words[at + 1 : at + 2] in (("a",), ("an",)):
-        unit = _unit_after(concepts, at + 2)
-        if unit is not None:
+    for before in grammar.HALF_OF:
+        unit = _unit_after(concepts, at + len(before))
+        if words[at : at + len(before)] == before and unit is not None:
             kind, name = UNIT_KINDS[unit.value]
             return Measure(kind, (Decimal("0.5"),), name, at, unit.end)
-    whole = {Decimal(1)} if words[at] in ("a", "an") else numbers.values(words[at : at + 1])
+    whole = {Decimal(1)} if words[at] in grammar.ONE else grammar.values(words[at : at + 1])
     unit = _unit_after(concepts, at + 1)
-    if unit is None or len(whole) != 1 or words[unit.end : unit.end + 3] != ("and", "a", "half"):
+    if unit is None or len(whole) != 1:
         return None
-    kind, name = UNIT_KINDS[unit.value]
-    return Measure(kind, (min(whole) + Decimal("0.5"),), name, at, unit.end + 3)
+    for after in grammar.AND_A_HALF:
+        if words[unit.end : unit.end + len(after)] == after:
+            kind, name = UNIT_KINDS[unit.value]
+            return Measure(kind, (min(whole) + Decimal("0.5"),), name, at, unit.end + len(after))
+    return None
 
 
-def _clocks(words: tuple[str, ...], concepts: tuple[Span, ...]) -> list[Span]:
-    """Find clock times: "2:30", "two o'clock", "half past six", "at six thirty", "ten pm", "noon"."""
-    found: list[Span] = []
+_BEFORE_A_NUMBER = frozenset("at is by says say reads read to was of hit number off about around".split())
+
+
+def _is_pronoun(words: tuple[str, ...], at: int, end: int, concepts: Iterable[Span]) -> bool:
+    """True for a lone "one" that stands for a thing ("the cooked one")."""
+    lone = words[at:end] == ("one",) and at > 0 and words[at - 1] not in _BEFORE_A_NUMBER
+    return lone and _unit_after(concepts, end) is None
+
+
+def _clocks(words: tuple[str, ...], concepts: tuple[Span, ...], grammar: ClockGrammar) -> list[Span]:
+    """Find clock times ("2:30", "half past six", "at six thirty")."""
     before = {s.end for s in concepts if s.value == "clock_before"}
-    for at, word in enumerate(words):
-        if word == "noon" or word == "midnight":
-            found.append(Span("clock", "12:00" if word == "noon" else "00:00", at, at + 1))
-        elif ":" in word:
-            found.append(_with_half(words, at, at + 1, *map(int, word.split(":"))))
-        elif words[at : at + 2] in (("half", "past"), ("quarter", "past"), ("quarter", "to")):
-            hour = numbers.integers(words[at + 2 : at + 3])
-            if hour and 1 <= (h := min(hour)) <= 12:
-                minute = 30 if word == "half" else 15 if words[at + 1] == "past" else 45
-                found.append(_with_half(words, at, at + 3, h if minute != 45 else (h - 2) % 12 + 1, minute))
-        else:
-            for end, options in numbers.numbers_from(words, at)[:1]:
-                marked = end < len(words) and words[end] in ("oclock", "am", "pm", "o'clock")
-                times = [t for v in options if (t := _as_time(v)) is not None]
-                if times and (marked or (at in before and _unit_after(concepts, end) is None)):
-                    stop = end + 1 if marked and words[end] in ("oclock", "o'clock") else end
-                    found.append(_with_half(words, at, stop, *times[0]))
-                    break
-    return found
 
+    def unit_at(place: int) -> bool:
+        return _unit_after(concepts, place) is not None
 
-def _as_time(value: Decimal) -> tuple[int, int] | None:
-    if value != int(value) or value < 1:
-        return None
-    hour, minute = divmod(int(value), 100) if value >= 100 else (int(value), 0)
-    return (hour, minute) if 1 <= hour <= 12 and minute < 60 else None
-
-
-def _with_half(words: tuple[str, ...], start: int, end: int, hour: int, minute: int) -> Span:
-    half = words[end] if end < len(words) and words[end] in ("am", "pm") else ""
-    if half:
-        hour, end = hour % 12 + (12 if half == "pm" else 0), end + 1
-    return Span("clock", f"{hour:02d}:{minute:02d}" + ("" if half or hour > 12 else "?"), start, end)
+    found = ((at, grammar.clock_from(words, at, at in before, unit_at)) for at in range(len(words)))
+    return [Span("clock", told[1], at, told[0]) for at, told in found if told is not None]

@@ -5,9 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from intents.en import numbers
-
-CONNECTORS = frozenset({"to", "and", "through", "or", "til", "till", "thru"})
+from intents.language import NumberGrammar, language
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,25 +18,28 @@ class SpokenRange:
     end: int
 
 
-def range_at(words: tuple[str, ...], at: int) -> SpokenRange | None:
+def range_at(words: tuple[str, ...], at: int, code: str = "en") -> SpokenRange | None:
     """Return the range that begins at ``at``, the longest that makes sense, or ``None``.
 
     A lone digit before hundreds counts as hundreds ("two to four hundred"). Numerals may stand side by
-    side, as a hyphen leaves them ("200-400").
+    side, as a hyphen leaves them ("200-400"). ``code`` is the language.
     """
+    numbers = language(code).numbers
     found: list[SpokenRange] = []
     for middle, lows in numbers.numbers_from(words, at):
-        joined = middle < len(words) and words[middle] in CONNECTORS
+        joined = middle < len(words) and words[middle] in numbers.RANGE_WORDS
         if not joined and not (numbers.is_numeral(words[middle - 1]) and middle == at + 1):
             continue
-        for end, highs in _upper(words, middle + 1 if joined else middle):
+        for end, highs in _upper(words, middle + 1 if joined else middle, numbers):
             found += [
                 span for low in lows for high in highs if (span := _ordered(low, high, at, end)) is not None
             ]
     return max(found, key=lambda span: (span.end, span.high - span.low < span.high), default=None)
 
 
-def _upper(words: tuple[str, ...], at: int) -> tuple[tuple[int, frozenset[Decimal]], ...]:
+def _upper(
+    words: tuple[str, ...], at: int, numbers: NumberGrammar
+) -> tuple[tuple[int, frozenset[Decimal]], ...]:
     """Return the numbers that may be the upper end at ``at``: "the two hundred", a bare "hundred"."""
     at += 1 if words[at : at + 1] == ("the",) else 0
     if words[at : at + 1] == ("hundred",):
@@ -52,7 +53,7 @@ def _ordered(low: Decimal, high: Decimal, start: int, end: int) -> SpokenRange |
     return SpokenRange(low, high, start, end) if 0 <= low < high else None
 
 
-def range_after(words: tuple[str, ...], at: int, reach: int = 4) -> SpokenRange | None:
+def range_after(words: tuple[str, ...], at: int, reach: int = 4, code: str = "en") -> SpokenRange | None:
     """Return the first range that begins at most ``reach`` words after ``at``."""
-    spans = (range_at(words, start) for start in range(at, min(at + reach, len(words))))
+    spans = (range_at(words, start, code) for start in range(at, min(at + reach, len(words))))
     return next((span for span in spans if span is not None), None)

@@ -14,12 +14,10 @@ from decimal import Decimal
 from functools import cache
 from importlib.resources import files
 
-from intents.en import numbers
+from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
 from intents.ranges import SpokenRange, range_after, range_at
-
-PREPOSITIONS = frozenset({"on", "in", "for", "at"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +67,12 @@ def plausible(kind: str, quantity: str, value: Decimal, celsius: bool = False) -
     return bool(span[0] <= number <= span[1])
 
 
-def label_range(words: tuple[str, ...]) -> SpokenRange | None:
+def label_range(words: tuple[str, ...], lexicon: Lexicon) -> SpokenRange | None:
     """Return the range read aloud from a label, with the words "our label is" before it, if there is one."""
+    of_label, before = lexicon.list("label"), lexicon.list("before_label")
     for at, word in enumerate(words):
-        if word in ("label", "labels") and (span := range_after(words, at + 1)) is not None:
-            begins = at - 1 if at and words[at - 1] in ("our", "the", "product", "its") else at
+        if word in of_label and (span := range_after(words, at + 1, code=lexicon.language)) is not None:
+            begins = at - 1 if at and words[at - 1] in before else at
             return SpokenRange(span.low, span.high, begins, span.end)
     return None
 
@@ -111,11 +110,14 @@ class _Parser:
         self.finders = finders
         self.kind_of = kind_of
         self.links = lexicon.links
-        self.label = label_range(heard.words)
+        self.numbers = language(lexicon.language).numbers
+        self.lexicon = lexicon
+        self.label = label_range(heard.words, lexicon)
         self.bounds = {
             s.start: s for s in sorted(heard.concepts, key=lambda s: s.end) if s.value.startswith("bound_")
         }
         self.strips = {i for s in heard.concepts if s.value == "strip_word" for i in range(s.start, s.end)}
+        self.papers = {s.start for s in heard.concepts if s.value in ("chlorine_strip", "quat_strip")}
         self.notes = {
             s.start: s.end for s in sorted(heard.concepts, key=lambda s: s.end) if s.value.startswith("note_")
         }
@@ -168,7 +170,7 @@ class _Parser:
                 yield Reading(first.subject, "equipment", value, wanted, said), stop
 
     def _at(self, at: int) -> bool:
-        return at > 0 and self.words[at - 1] == "at"
+        return at > 0 and self.words[at - 1] in self.lexicon.list("at")
 
     def _skip_links(self, at: int) -> int:
         while at < len(self.words) and (at in self.notes or self.words[at] in self.links):
@@ -176,6 +178,8 @@ class _Parser:
         return at
 
     def _names(self, at: int) -> list[Span]:
+        if at in self.papers:
+            return []  # "quat strip" names a paper, not the bucket
         places = self.finders["equipment"].at(self.words, at)
         longest = max((span.end for span in places), default=at)
         if at in self.aspects and self.aspects[at].value.endswith("water"):
@@ -190,7 +194,7 @@ class _Parser:
                 yield from self._after_name(name, self.aspects[at].value.removeprefix("measured_"))
         for end, value, quantity, unit in self._number(at):
             here = self._skip_links(end)
-            if PREPOSITIONS & set(self.words[end:here]):
+            if self.lexicon.list("prepositions") & set(self.words[end:here]):
                 for name in self.finders["equipment"].at(self.words, here) if here < len(self.words) else ():
                     yield from self._reading([name], "", value, quantity, unit, name.end)
 
@@ -227,7 +231,7 @@ class _Parser:
             return
         bound, start = self.bounds[at].value.removeprefix("bound_"), self._skip_links(self.bounds[at].end)
         if bound == "between":
-            span = range_at(self.words, start)
+            span = range_at(self.words, start, self.lexicon.language)
             if span is not None:
                 unit = self.units.get(span.end)
                 yield self._ppm(kind, span.low, bound, span.high), unit.end if unit else span.end
@@ -265,8 +269,8 @@ class _Parser:
         return end, "", names
 
     def _number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
-        for end, options in numbers.numbers_from(self.words, at):
-            if end < len(self.words) and numbers.is_number_word(self.words[end]):
+        for end, options in self.numbers.numbers_from(self.words, at):
+            if end < len(self.words) and self.numbers.is_number_word(self.words[end]):
                 continue  # a number is never cut in two
             unit = self.units.get(end)
             stop, kind, name = end, "", ""

@@ -8,15 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from intents.en import numbers
+from intents.language import language
 from intents.lexicon import Lexicon
 from intents.mentions import UNIT_KINDS, Understanding
-
-_OPENERS = frozenset({"no", "nope", "sorry", "wait", "correction", "actually", "oops", "nah"})
-_SMALL = frozenset(
-    "and it's its the i i'm im mean meant was is not that this "
-    "to be should make change it a an on in at for".split()
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,12 +31,13 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
     """Return the correction that ``heard`` is, or ``None``. Every word has to be explained."""
     words = heard.words
     marks = [s for s in heard.concepts if s.value in ("scratch", "make_that")]
-    if not words or not (marks or words[0] in _OPENERS):
+    if not words or not (marks or words[0] in lexicon.list("correction_openers")):
         return None
     covered = {i for s in marks for i in range(s.start, s.end)}
+    numbers, denying = language(lexicon.language).numbers, lexicon.list("denying")
     places = heard.names.get("equipment", ())
     covered |= {i for s in places for i in range(s.start, s.end)}
-    denied = [s for s in places if "not" in words[max(0, s.start - 2) : s.start]]
+    denied = [s for s in places if denying & set(words[max(0, s.start - 2) : s.start])]
     meant = [s for s in places if s not in denied]
     values: list[Decimal] = []
     unit = ""
@@ -62,7 +57,9 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
         if span.value in UNIT_KINDS:
             covered |= set(range(span.start, span.end))
             unit = UNIT_KINDS[span.value][1] or unit
-    known = lexicon.links | lexicon.filler | _OPENERS | _SMALL
+    known = (
+        lexicon.links | lexicon.filler | lexicon.list("correction_openers") | lexicon.list("correction_small")
+    )
     if any(i not in covered and word not in known for i, word in enumerate(words)):
         return None
     if not marks and not values and not meant:

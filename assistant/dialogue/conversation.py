@@ -16,7 +16,8 @@ import assistant.dialogue.answers  # noqa: F401  (registers the answers of every
 from assistant.dialogue import due_talk, implied, pending, recording, round_talk
 from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer, Request, Value, answer_function
-from assistant.dialogue.hearing import Heard, choose
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.languages import listen
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
 from assistant.dialogue.say import fill, render, rule_words, sources_json, spoken
@@ -30,6 +31,7 @@ from assistant.logbook.entry import Clip
 from assistant.logbook.store import Logbook
 from assistant.rules.basis import Verdict
 from assistant.site import Site
+from intents.catalogue import Catalogue
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpretation, Interpreter
 
@@ -50,9 +52,6 @@ QUESTION_CONCEPTS = (
 )
 SURE_QUESTION = 3.5
 """A match this good with a food's number in it is a question, not a reading to log."""
-_ASKING = frozenset(
-    "is are can could should would does do did what whats what's how where when which who may if".split()
-)
 
 
 def interpreter_for(site: Site, language: str = "") -> Interpreter:
@@ -79,9 +78,26 @@ class Conversation:
         self.site = site
         self.log = log
         self.clock = clock
-        self.interpreter = interpreter or interpreter_for(site)
-        self.catalogue = self.interpreter.catalogue
+        first = interpreter or interpreter_for(site)
+        self._interpreters = {first.lexicon.language: first}
+        self.interpreter = first
         self.state = State()
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """The replies of the language that is being spoken."""
+        return self.interpreter.catalogue
+
+    @property
+    def language(self) -> str:
+        """The language that is being spoken: that of the last utterance that was understood."""
+        return self.interpreter.lexicon.language
+
+    def speaker_of(self, code: str) -> Interpreter:
+        """Return the interpreter of a language, built when it is first needed."""
+        if code not in self._interpreters:
+            self._interpreters[code] = interpreter_for(self.site, code)
+        return self._interpreters[code]
 
     def fresh(self) -> None:
         """Forget what was said, as if a new person came."""
@@ -93,7 +109,7 @@ class Conversation:
         ``keep_clip`` keeps the sound; it is called only for a turn that logs something.
         """
         begun = time.perf_counter()
-        heard = choose(hypotheses, lambda text: self.interpreter.interpret(self.without_wake(text)))
+        self.interpreter, heard = listen(self, hypotheses)
         understood = time.perf_counter()
         if heard is None:
             return Turn(
@@ -105,7 +121,7 @@ class Conversation:
             hypotheses.engine,
             hypotheses.model,
             self.state.person,
-            self.site.kitchen.language,
+            self.language,
         )
         outcome = self._decide(heard)
         if outcome.drafts and keep_clip is not None:
@@ -126,7 +142,7 @@ class Conversation:
         outcome = due_talk.reminder_due(self, self.clock.now())
         if outcome is None:
             return None
-        words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome))
+        words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome), self.language)
         self.state = replace(self.state, pending=outcome.pending, **outcome.changes)
         return Turn(
             heard="",
@@ -136,7 +152,7 @@ class Conversation:
             speech=words.ear,
             asks=outcome.pending is not None,
             engine="reminder",
-            language=self.site.kitchen.language,
+            language=self.language,
         )
 
     def without_wake(self, text: str) -> str:
@@ -159,6 +175,7 @@ class Conversation:
     def _decide(self, heard: Heard) -> Outcome:
         now = self.clock.now()
         read = heard.interpretation
+        asking = self.interpreter.lexicon.list("asking")
         if self.state.pending is not None:
             answered = pending.answer(self, heard, now)
             if answered is not None:
@@ -171,11 +188,11 @@ class Conversation:
         if named is not None:
             return named
         if read.readings.options and not _asked_of_food(read):
-            if read.heard.words[0] in _ASKING:
+            if read.heard.words[0] in asking:
                 return recording.judge_only(self, read.readings.options[0])
             return recording.report(self, heard)
         told = round_talk.answered(self, heard)
-        if told is None and read.heard.words and read.heard.words[0] not in _ASKING:
+        if told is None and read.heard.words and read.heard.words[0] not in asking:
             told = implied.report(self, heard)
         return told or self._question(read)
 
@@ -198,10 +215,9 @@ class Conversation:
             return Outcome(Answer("unknown_question"), "unsure")
         return Outcome(None, "")
 
-    @staticmethod
-    def _opens(read: Interpretation) -> bool:
+    def _opens(self, read: Interpretation) -> bool:
         """True when the words lean on something said before ("and the turkey?")."""
-        return read.heard.has("and_also") and read.heard.words[0] in ("and", "or", "what", "how", "same")
+        return read.heard.has("and_also") and read.heard.words[0] in self.interpreter.lexicon.list("leaning")
 
     def _is_follow_up(self, read: Interpretation, slots: Slots) -> bool:
         last = self.state.last_request
@@ -272,7 +288,7 @@ class Conversation:
         if ending:
             entries += self.log.append([said.onto(draft) for draft in ending])
         answer = outcome.answer
-        words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome))
+        words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome), self.language)
         self._remember(outcome, tuple(e.id for e in entries if e.kind == "reading"), words.eye)
         return Turn(
             heard=heard.text,
@@ -287,7 +303,7 @@ class Conversation:
             entries=entries,
             sources=sources_json(answer.sources if answer else ()),
             engine=hypotheses.engine,
-            language=self.site.kitchen.language,
+            language=self.language,
             play=tuple(clip.path for clip in answer.play) if answer else (),
         )
 

@@ -26,6 +26,7 @@ _IMPLIED = (
     ("unit_ppm", _STRIPS),
     ("measured_final rinse", ("dish_machine_hot",)),
     ("measured_surface", ("dish_machine_hot",)),
+    ("wash_tank_only", ("dish_machine_hot", "dish_machine_chemical")),
     ("measured_ice water", ("probe",)),
     ("measured_boiling water", ("probe",)),
 )
@@ -36,7 +37,11 @@ _KINDS = {"chlorine_word": "chlorine", "quat_word": "quat", "iodine_word": "iodi
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return the outcome for a reading whose place was not said; ``None`` when it is no such reading."""
     read = heard.interpretation.heard
-    if read.names.get("equipment") or not read.words or label_range(read.words) is not None:
+    if (
+        read.names.get("equipment")
+        or not read.words
+        or label_range(read.words, talk.interpreter.lexicon) is not None
+    ):
         return None
     items = _candidates(talk, read)
     named_kind = {i for s in read.concepts if s.value in _KINDS for i in range(s.start, s.end)}

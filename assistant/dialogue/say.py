@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from assistant.dialogue.answer import Answer, Value
 from assistant.rules.basis import Citation
 from intents.catalogue import Catalogue
-from intents.en import spell
+from intents.language import language
 
 CAUTIONS = "cautions"
 """The table of short spoken cautions."""
@@ -32,8 +32,9 @@ def fill(template: str, values: Mapping[str, Value]) -> str:
     return template.format_map(_Values(values)).strip()
 
 
-def spoken(text: str) -> Spoken:
-    """Return a rendered text for eye and ear."""
+def spoken(text: str, code: str = "en") -> Spoken:
+    """Return a rendered text of a language for eye and ear."""
+    spell = language(code).spell
     return Spoken(spell.for_eye(text), spell.for_ear(text))
 
 

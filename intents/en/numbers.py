@@ -231,3 +231,15 @@ def readings(words: Words) -> tuple[tuple[Decimal, ...], ...]:
         ]
 
     return tuple(sorted(set(split(0)), key=lambda r: (len(r), r)))
+
+
+ONE = frozenset({"a", "an", "per"})
+OF = frozenset({"a", "of"})
+HALF_OF = frozenset({("half", "a"), ("half", "an")})
+AND_A_HALF = frozenset({("and", "a", "half")})
+RANGE_WORDS = frozenset({"to", "and", "through", "or", "til", "till", "thru"})
+
+
+def number_words() -> frozenset[str]:
+    """Return every word of the grammar, for a recogniser's vocabulary."""
+    return frozenset(INNER | set(SMALL))

@@ -1,0 +1,62 @@
+"""Which language an utterance is in: the first that understands it, beginning with the one being spoken.
+
+Typed text may be in any language that has a pack. Sound comes from a recogniser of one language; where it
+does not say which, it is the site's own.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.hearing import Heard, choose
+from intents.hypotheses import Hypotheses
+from intents.interpret import Interpretation, Interpreter
+from intents.language import languages
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+
+def listen(talk: Conversation, hypotheses: Hypotheses) -> tuple[Interpreter, Heard | None]:
+    """Return the interpreter of the language that was spoken and what was heard with it."""
+    best: tuple[float, Interpreter, Heard | None] | None = None
+    for code in _order(talk, hypotheses):
+        interpreter = talk.speaker_of(code)
+        heard = _heard(talk, interpreter, hypotheses)
+        if heard is None or understood(heard.interpretation):
+            return interpreter, heard
+        share = explained(heard.interpretation, interpreter)
+        if best is None or share > best[0]:
+            best = (share, interpreter, heard)
+    assert best is not None
+    return best[1], best[2]
+
+
+def _heard(talk: Conversation, interpreter: Interpreter, hypotheses: Hypotheses) -> Heard | None:
+    return choose(hypotheses, lambda text: interpreter.interpret(talk.without_wake(text)))
+
+
+def _order(talk: Conversation, hypotheses: Hypotheses) -> list[str]:
+    own = talk.site.kitchen.language
+    if hypotheses.language:
+        return [hypotheses.language]
+    if hypotheses.engine != "typed":
+        return [own]
+    spoken = talk.language if talk.state.recent(talk.clock.now()) else own
+    return list(dict.fromkeys((spoken, own, *languages())))
+
+
+def understood(read: Interpretation) -> bool:
+    """True when an interpretation means something whole."""
+    return bool(read.readings.options or read.matches)
+
+
+def explained(read: Interpretation, interpreter: Interpreter) -> float:
+    """Return the share of the words that a language knows."""
+    heard = read.heard
+    spans = [*heard.concepts, *(s for spans in heard.names.values() for s in spans)]
+    known = {i for s in spans for i in range(s.start, s.end)}
+    known |= {i for m in heard.measures for i in range(m.start, m.end)}
+    small = interpreter.lexicon.filler | interpreter.lexicon.links
+    hits = sum(i in known or word in small for i, word in enumerate(heard.words))
+    return hits / len(heard.words) if heard.words else 0.0
