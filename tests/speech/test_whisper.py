@@ -1,5 +1,8 @@
 """The embedded recogniser hears synthetic speech, and makes nothing up where nobody speaks."""
 
+import socket
+import subprocess
+import sys
 import threading
 
 import numpy as np
@@ -134,6 +137,30 @@ def test_a_folder_without_a_model_is_refused(tmp_path):
     (tmp_path / "config.json").write_text("{}")
     with pytest.raises(MissingError, match=r"lacks model\.bin, tokenizer\.json"):
         WhisperRecogniser(tmp_path)
+
+
+def test_loading_and_listening_ask_no_network(said, monkeypatch):
+    """The model comes from its folder: any attempt to connect would fail here."""
+
+    def refused(*_):
+        raise AssertionError("the recogniser tried to connect")
+
+    monkeypatch.setattr(socket.socket, "connect", refused)
+    monkeypatch.setattr(socket, "getaddrinfo", refused)
+    alone = WhisperRecogniser()
+    assert recognise(alone, said("what is still open")).alternatives
+    alone.close()
+
+
+def test_the_protocol_alone_loads_no_engine():
+    """Typed words must not wait for a speech engine: importing the protocol loads none of them."""
+    code = (
+        "import sys, assistant.speech.recogniser, assistant.speech.engines, assistant.speech.voice\n"
+        "engines = ('ctranslate2', 'faster_whisper', 'vosk', 'pyttsx3', 'sounddevice')\n"
+        "print([engine for engine in engines if engine in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
 
 
 def test_a_closed_recogniser_says_so(said):
