@@ -31,6 +31,11 @@ def _numbers_of(phrase: str) -> set[str]:
 
 
 @cache
+def _forms() -> frozenset[str]:
+    return frozenset(row["form"] for row in read_table("food_forms"))
+
+
+@cache
 def _qualifiers() -> frozenset[tuple[str, ...]]:
     rows = read_table("food_qualifiers")
     return frozenset(tuple(row["words"].split()) for row in rows if row["qualifier"] != "plain")
@@ -41,6 +46,7 @@ def qualified(words: tuple[str, ...], spans: tuple[Span, ...]) -> tuple[Span, ..
 
     A widened phrase counts only when the rules know it.
     """
+    spans = tuple(s for i, s in enumerate(spans) if not _only_qualifies(words, s, spans[i + 1 : i + 2]))
     widened: list[Span] = []
     taken = 0
     for number, span in enumerate(spans):
@@ -49,7 +55,33 @@ def qualified(words: tuple[str, ...], spans: tuple[Span, ...]) -> tuple[Span, ..
         end = _reach_on(words, start, span.end, limit)
         widened.append(Span("food", " ".join(words[start:end]), start, end))
         taken = end
-    return tuple(widened)
+    return _joined(words, widened)
+
+
+def _joined(words: tuple[str, ...], spans: list[Span]) -> tuple[Span, ...]:
+    """Make one food of an animal and a form of food ("turkey meatballs"): the one that needs more cooking.
+
+    Other names in a row are a list ("salmon, chicken, lettuce"; commas are not heard).
+    """
+    found: list[Span] = []
+    for span in spans:
+        if found and found[-1].end == span.start and span.value in _forms():
+            first = found.pop()
+            value = " ".join(words[first.start : span.end])
+            span = Span("food", value if find_food(value) else _stricter(first, span), first.start, span.end)
+        found.append(span)
+    return tuple(found)
+
+
+def _stricter(first: Span, second: Span) -> str:
+    a, b = find_food(first.value), find_food(second.value)
+    return first.value if a is not None and (b is None or a.high > b.high) else second.value
+
+
+def _only_qualifies(words: tuple[str, ...], span: Span, following: tuple[Span, ...]) -> bool:
+    """True for "leftover" right before "rice": a name by itself, here a word about the next one."""
+    near = bool(following) and following[0].start == span.end
+    return near and words[span.start : span.end] in _qualifiers()
 
 
 def _reach_back(words: tuple[str, ...], span: Span, least: int) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
@@ -14,6 +15,7 @@ from assistant.dialogue.answers.cooking import (
     request_values,
 )
 from assistant.dialogue.answers.food_words import food_of, hold_text, instant_text, reading_of, step_text
+from assistant.dialogue.answers.reheating import reheat_check
 from assistant.dialogue.moments import hours_of
 from assistant.rules import consumer_chart
 from assistant.rules.basis import Temperature, Verdict
@@ -69,6 +71,8 @@ def done(request: Request) -> Answer:
     if reading is None:
         return Answer("ask_temp", ask="temperature|number")
     values = {**request_values(request), "reading": shown(reading), "main": main_text(food, request)}
+    if food.ready_to_eat and request.slots.has("microwave"):
+        return replace(reheat_check(request), intent="reheat_check")
     if not values["main"]:
         return Answer("ready", values, (food.citation,))
     if request.slots.has("microwave") and food.raw_animal:

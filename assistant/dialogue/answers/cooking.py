@@ -103,13 +103,30 @@ def cook_temp(request: Request) -> Answer:
             return _microwave(request)
         name = unexplained(request)
         return reply_with("unknown", request, food=name) if name else Answer("ask_food", ask="food")
-    if len(set(slots.foods)) > 1 and not slots.has("as_stuffed"):
+    if slots.has("as_stuffed") and (found := _stuffed(request)) is not None:
+        return found
+    if len(set(slots.foods)) > 1 and not slots.has("with"):
         return _several(request)
-    food = food_of(request)
-    assert food is not None
+    food = _strictest(request)
     if slots.has("microwave") and food.raw_animal:
         return _microwave(request)
     return _one(request, food)
+
+
+def _stuffed(request: Request) -> Answer | None:
+    """Return the answer for anything stuffed with or made of raw animal food, whatever is around it."""
+    foods = [food for i in range(len(request.slots.foods)) if (food := food_of(request, i)) is not None]
+    if len(foods) < 2 or not any(food.raw_animal for food in foods):
+        return None
+    target = group_target("stuffed", request.profile)
+    name = capital(" with ".join(request.slots.foods[:2]))
+    return Answer("stuffed", {"food": name, "target": step_text(target.main)}, (target.main.citation,))
+
+
+def _strictest(request: Request) -> Food:
+    """Return the food asked about; of a dish named with its parts ("egg rolls with pork") the hottest."""
+    foods = [food for i in range(len(request.slots.foods)) if (food := food_of(request, i)) is not None]
+    return max(foods, key=lambda food: food.high) if request.slots.has("with") else foods[0]
 
 
 def _one(request: Request, food: Food) -> Answer:

@@ -35,19 +35,29 @@ def food_of(request: Request, index: int = 0, *, cooked: bool = False) -> Food |
         return None
     if index == 0:
         food = _with_qualities(request, food)
-        if cooked and request.slots.has("cooked_word") and food.raw_animal:
-            food = find_food(f"cooked {request.slots.foods[0]}") or food
+    elif food.species == "egg" and request.slots.has("as_pooled"):
+        food = find_food("pooled eggs") or food
+    if index == 0 and cooked and request.slots.has("cooked_word") and food.raw_animal:
+        food = find_food(f"cooked {request.slots.foods[0]}") or food
     return with_eggs_to_order(food) if request.site.kitchen.eggs_only_to_order else food
 
 
 def _with_qualities(request: Request, food: Food) -> Food:
     for concept, word in _QUALITIES.items():
-        if request.slots.has(concept) and word not in normal(request.slots.foods[0]):
+        if told_apart(request, concept) and word not in normal(request.slots.foods[0]):
             found = find_food(f"{word} {request.slots.foods[0]}") or find_food(
                 f"{request.slots.foods[0]} {word}"
             )
             food = found or food
     return food
+
+
+def told_apart(request: Request, concept: str) -> bool:
+    """True when ``concept`` was said outside the other foods' names ("salmon, ground beef": no ground salmon)."""
+    slots = request.slots
+    places = [at for at, name in slots.concept_order if name == concept]
+    inside = [any(start <= at < end for start, end in slots.food_spans[1:]) for at in places]
+    return slots.has(concept) and not (places and all(inside))
 
 
 def reading_of(request: Request) -> Temperature | None:

@@ -84,6 +84,10 @@ def goes_with(request: Request) -> Answer:
 @answers("storage_pair")
 def pair(request: Request) -> Answer:
     """Say whether the first food may be above, below or beside the second."""
+    if not request.slots.foods:
+        return Answer(
+            "beside_no" if request.slots.has("beside") else "raw_below", sources=(storage.SEPARATION,)
+        )
     a, b = food_of(request), _second(request)
     assert a is not None
     name_a, name_b = said(request), request.slots.foods[1] if len(request.slots.foods) > 1 else b.name
@@ -98,7 +102,7 @@ def pair(request: Request) -> Answer:
     if found.placing in (Pair.EITHER, Pair.EITHER_KEEP_SEPARATE):
         return Answer("either" if found.placing is Pair.EITHER else "level", names, found.citations)
     a_on_top = found.placing is Pair.A_ABOVE
-    if request.slots.has("which", "where", "above_or"):
+    if request.slots.has("which", "where", "who", "above_or"):
         top, bottom = (names["A"], names["b"]) if a_on_top else (names["B"], names["a"])
         return Answer("order", {"top": top, "bottom": bottom}, found.citations)
     wanted = "above" if request.slots.has("above", "top") else "below"

@@ -84,6 +84,8 @@ def uncovered(request: Request) -> Answer:
 def floor(request: Request) -> Answer:
     """Say how far food stays off the floor."""
     clearance = request.profile.limit("floor_clearance_min")
+    if request.slots.has("six_inches") and not request.slots.has("can"):
+        return Answer("how", {"clearance": f"{plain(clearance.value)} inches"}, (clearance.citation,))
     key = "rack" if request.slots.has("on_rack") and not request.slots.has("floor_word") else "floor"
     return Answer(key, {"clearance": f"{plain(clearance.value)} inches"}, (clearance.citation,))
 

@@ -81,6 +81,8 @@ def method(request: Request) -> Answer:
         judged = thawing.judge_method(way, food)
         if key == "running" and food is not None and food.ready_to_eat:
             key = "running_ready"
+        if key == "counter" and food is not None and food.known and not food.tcs:
+            return Answer("not_tcs", {"food": said(request)}, (food.citation,))
         if key == "counter" and _past(request):
             key = "counter_past"
         answer = thaw_answer(key, request)

@@ -1,0 +1,34 @@
+"""Answers about which foods need time and temperature control."""
+
+from __future__ import annotations
+
+from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text
+from assistant.dialogue.answers.food_words import food_of, said
+from assistant.rules.tcs import tcs_by_kind
+
+
+@answers("tcs")
+def tcs(request: Request) -> Answer:
+    """Say whether a food needs time and temperature control; not known counts as yes."""
+    cold, hot = request.profile.limit("cold_holding_max"), request.profile.limit("hot_holding_min")
+    values: dict[str, Value] = {
+        "cold": limit_text(cold),
+        "hot": limit_text(hot),
+        "food": said(request) if request.slots.foods else "",
+    }
+    food = food_of(request, cooked=True)
+    if food is None:
+        return Answer("general", values, (tcs_by_kind(None).citation,))
+    found = tcs_by_kind(food if food.known else None)
+    sources = (found.citation, cold.citation, hot.citation)
+    if not food.known:
+        return Answer("unknown", values, sources)
+    out = request.slots.has("can", "okay_word") and request.slots.has("needs_time_control", "leave_out")
+    if not found.controlled:
+        opened = {"tcs_once_opened", "tcs_once_cut", "tcs_once_mixed"} & set(food.notes)
+        return Answer("no_opened" if opened else "out_yes" if out else "no", values, sources)
+    if found.assess:
+        return Answer("assess", values, sources)
+    if out:
+        return Answer("out_no", values, sources)
+    return Answer("yes_garlic" if "botulism" in food.notes else "yes", values, sources)

@@ -1,0 +1,109 @@
+"""Answers about reheating: how hot, how fast, with what, and what heat does not mend."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain
+from assistant.dialogue.answers.cooking import figures, main_text
+from assistant.dialogue.answers.food_words import assumed, food_of, hold_text, reading_of
+from assistant.dialogue.moments import hours_of
+from assistant.rules import reheating
+from assistant.rules.basis import Citation, Verdict
+from assistant.rules.foods import Food
+from assistant.rules.reheating import Reheat
+
+TOXINS = Citation(
+    "derived safe answer", "time out of temperature", flag="MEMORY", note="toxins stay after heat"
+)
+ONCE = Citation("common practice, no source", "reheat once", flag="PRACTICE")
+_LIMITS = ("reheat_house_min", "reheat_house_hold", "reheat_commercial_min", "reheat_minutes_max")
+
+
+def _values(request: Request) -> dict[str, Value]:
+    profile = request.profile
+    hold, minutes = profile.limit("reheat_house_hold"), profile.limit("reheat_minutes_max")
+    return {**figures(request), "hold": hold_text(hold.value), "hours": plain(minutes.value / 60)}
+
+
+def _answer(key: str, request: Request, *more: Citation, **values: Value) -> Answer:
+    limits = [request.profile.limit(name) for name in _LIMITS]
+    sources = (*more, *(limit.citation for limit in limits))
+    return Answer(key, {**_values(request), **values}, sources, caution=assumed(limits))
+
+
+@answers("reheat_temp")
+def reheat_temp(request: Request) -> Answer:
+    """Say how hot a food is reheated, and how fast."""
+    slots, food = request.slots, food_of(request, cooked=True)
+    if slots.has("one_order") and not (food is not None and food.raw_animal and not _cooked(request)):
+        return Answer("one_order", sources=(reheating.ONE_ORDER,))
+    if slots.has("microwave"):
+        return _answer("microwave", request)
+    house = "house" if request.profile.value("reheat_house_hold") else "house_at_once"
+    if food is None:
+        return _answer("commercial" if slots.has("maker_word") else house, request)
+    return _by_food(request, food, house)
+
+
+def _cooked(request: Request) -> bool:
+    return request.slots.has("house_word", "cooked_word", "leftover_word", "maker_word", "day_yesterday")
+
+
+def _by_food(request: Request, food: Food, house: str) -> Answer:
+    if request.slots.has("raw_word"):
+        return _answer("raw", request, food.citation, cook=main_text(food, request))
+    if request.slots.has("maker_word", "sealed_pack") and not request.slots.has("house_word"):
+        return _answer("commercial", request)
+    if food.food_class == "whole_roast" and food.species in ("beef", "pork", "lamb"):
+        return _answer("roast", request)
+    if reheating.reheat_kind(food) is Reheat.COMMERCIAL and not _cooked(request):
+        return _answer("commercial", request)
+    return _answer(house, request)
+
+
+@answers("reheat_where")
+def reheat_where(request: Request) -> Answer:
+    """Say that holding equipment does not reheat."""
+    return _answer("no", request, *reheating.judge_holding_equipment().citations)
+
+
+@answers("reheat_check")
+def reheat_check(request: Request) -> Answer:
+    """Judge a reheating reading and its time."""
+    slots, profile = request.slots, request.profile
+    food, reading = food_of(request, cooked=True), reading_of(request)
+    spent = slots.measure("duration")
+    minutes = hours_of(spent) * 60 if spent else None
+    most = profile.value("reheat_minutes_max")
+    if minutes is not None and minutes > most:
+        answer = _answer("late", request)
+        return Answer(answer.reply, answer.values, answer.sources, Verdict.FAIL)
+    if reading is None:
+        return reheat_temp(request)
+    kind = Reheat.MICROWAVE if slots.has("microwave") else Reheat.HOUSE
+    if kind is Reheat.HOUSE and slots.has("maker_word") and not slots.has("house_word"):
+        kind = Reheat.COMMERCIAL
+    judged = reheating.judge_reheat(
+        kind, reading, profile, held_s=Decimal(3600), minutes=minutes or Decimal(0), stand_s=Decimal(3600)
+    )
+    assert judged.limits is not None
+    assert judged.limits.low is not None
+    limit = degrees(judged.limits.low, judged.limits.unit)
+    shown = degrees(reading.value, reading.unit)
+    key = "low" if not judged.passed else "pass_commercial" if kind is Reheat.COMMERCIAL else "pass"
+    answer = _answer(key, request, limit=limit, reading=shown)
+    sources = (*judged.citations, *((food.citation,) if food else ()))
+    verdict = judged.verdict if judged.passed else None
+    return Answer(answer.reply, answer.values, sources, verdict, caution=answer.caution)
+
+
+@answers("reheat_again")
+def reheat_again(request: Request) -> Answer:
+    """Say what a second heating, or heat after warmth, cannot mend."""
+    if request.slots.has("mix_old"):
+        limit = request.profile.limit("reheat_house_min")
+        return Answer("mix", {"house": limit_text(limit)}, (limit.citation, ONCE))
+    if request.slots.has("how_often_reheat"):
+        return Answer("times", sources=(ONCE,))
+    return Answer("toxin", sources=(TOXINS,))
