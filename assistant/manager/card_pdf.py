@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from assistant.manager.paper import FAMILY, QUIET, Paper, drawable
+from assistant.manager.paper import QUIET, Paper, drawable
 from assistant.manager.phrase_card import Topic
 
 CAUTION = (
@@ -23,11 +23,11 @@ def write_card(
     page.ln(1)
     with page.text_columns(ncols=2, gutter=7, text_align="LEFT", line_height=1.15) as columns:
         for topic in card:
-            page.set_font(FAMILY, "B", 10.5)
+            page.type(10.5, bold=True)
             columns.write(drawable(f"{topic.title}\n"))
             for phrase in topic.phrases:
-                page.set_font(FAMILY, "", 8)
-                columns.write(drawable(f"{phrase.about}\n"))
+                page.type(8)
+                columns.write(drawable(f"• {phrase.about}\n"))
             columns.ln(2)
     page.write_to(path)
     return int(page.page_no())

@@ -19,6 +19,7 @@ INK, QUIET, LINE, GOOD, BAD, CURVE = (
     (22, 34, 42), (77, 91, 100), (201, 207, 210), (0, 81, 138), (154, 47, 0), (123, 63, 152),
 )  # fmt: skip
 HEAD_STYLE = FontFace(emphasis="BOLD", color=INK, fill_color=(238, 241, 239))
+WHITE = (255, 255, 255)
 TITLE_ROOM = 40.0
 
 
@@ -99,9 +100,10 @@ class Paper(FPDF):
         """Write a table; its heads come again on every page."""
         self.type(8)
         self.set_draw_color(*LINE)
+        self.set_fill_color(*WHITE)
         with self.table(
             col_widths=tuple(widths), headings_style=HEAD_STYLE, line_height=4.2, text_align="LEFT",
-            borders_layout=TableBordersLayout.HORIZONTAL_LINES, padding=0.8,
+            borders_layout=TableBordersLayout.HORIZONTAL_LINES, padding=0.8, v_align="TOP",
         ) as table:  # fmt: skip
             for row in (heads, *rows):
                 table.row([drawable(cell) for cell in row])

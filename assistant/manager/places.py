@@ -28,6 +28,12 @@ class Series:
     lines: tuple[Line, ...]
 
     @property
+    def label(self) -> str:
+        """What was measured and in which unit ("air, °F", "ppm")."""
+        unit = f"°{self.unit}" if self.unit in shown.DEGREES else self.unit
+        return ", ".join(dict.fromkeys(part for part in (self.measured, unit) if part))
+
+    @property
     def values(self) -> tuple[float, ...]:
         """The values in ``unit``."""
         return tuple(_in(line.now.value or "0", line.now.unit, self.unit) for line in self.lines)

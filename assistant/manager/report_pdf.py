@@ -19,7 +19,7 @@ CAUTION = (
 )
 RECORDED = (
     "Only speech that was addressed to the assistant is kept. Entries are only ever added; corrections and"
-    " withdrawals are entries of their own. The chain head below stands for every entry up to it: with it"
+    " withdrawals are entries of their own. The chain head stands for every entry up to it: with it"
     " anybody can check later that nothing was changed. It does not show that an entry was honest when made."
 )
 _SMALL = Frame(width=420, height=170, left=44, right=10, top=10, bottom=24)
@@ -40,8 +40,8 @@ def write_report(
     _rounds(page, report)
     if readings:
         _all_readings(page, report, site)
-    _signatures(page, report)
     _record(page, report)
+    _signatures(page, report)
     page.write_to(path)
     return int(page.page_no())
 
@@ -141,8 +141,7 @@ def _places(page: Paper, report: Report) -> None:
 def _place(page: Paper, series: places.Series, x: float, y: float, width: float, chart: Chart) -> None:
     page.set_xy(x, y)
     page.type(9, bold=True)
-    unit = series.unit if series.unit == "ppm" else f"°{series.unit}"
-    page.cell(width, 4.5, _fitting(page, f"{series.name}, {series.measured}, {unit}", width))
+    page.cell(width, 4.5, _fitting(page, f"{series.name}, {series.label}", width))
     page.set_xy(x, y + 4.5)
     page.type(7.5, color=BAD if series.failed else QUIET)
     page.cell(width, 4, _fitting(page, series.summary, width))
@@ -213,9 +212,8 @@ def _rounds(page: Paper, report: Report) -> None:
         return
     states = report.rounds[0][1]
     heads = ["Day", *(shown.capital(state.plan.name) for state in states)]
-    marks = {"done": "●", "missed": "▲"}
     rows = [
-        [shown.short_day(day), *(f"{marks.get(each.state, '□')} {each.told}" for each in states_of)]
+        [shown.short_day(day), *(f"{each.mark} {each.told}" for each in states_of)]
         for day, states_of in report.rounds
     ]
     page.rows(heads, rows, [14, *([86 // len(states)] * len(states))])
@@ -234,7 +232,7 @@ def _all_readings(page: Paper, report: Report, site: Site) -> None:
 
 
 def _signatures(page: Paper, report: Report) -> None:
-    page.heading("Signatures", 55)
+    page.heading("Signatures", 35)
     for line in report.reviews:
         page.say(f"● {shown.who(line.now)}, {_when(line)}: {line.now.note} (#{line.entry.id})")
     if report.unsigned:
@@ -260,7 +258,7 @@ def _days(days: tuple[date, ...]) -> list[str]:
 
 
 def _record(page: Paper, report: Report) -> None:
-    page.heading("The record", 40)
+    page.heading("The record", 33)
     page.say(RECORDED, 8.5)
     page.say(f"Chain head: {report.head}", 8.5, bold=True)
 

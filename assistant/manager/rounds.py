@@ -11,7 +11,7 @@ from assistant.logbook.views import Line
 from assistant.manager import shown
 from assistant.site import Round, Site
 
-State = Literal["done", "part done", "not done", "missed"]
+State = Literal["done", "part done", "not done", "missed", "not needed"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,13 +26,18 @@ class RoundState:
     last: datetime | None
 
     @property
+    def mark(self) -> str:
+        """The shape that goes with the state."""
+        return {"done": "●", "missed": "▲", "not needed": "·"}.get(self.state, "□")
+
+    @property
     def told(self) -> str:
         """The state in words."""
         if self.state == "done" and self.last:
             return f"done at {shown.clock(self.last)}"
         if self.read:
             return f"{self.state}: {len(self.read)} of {len(self.plan.places)} places read"
-        return self.state
+        return "nothing was cooling" if self.state == "not needed" else self.state
 
 
 def rounds_of(lines: Iterable[Line], site: Site, *, over: bool) -> tuple[RoundState, ...]:
@@ -45,7 +50,8 @@ def rounds_of(lines: Iterable[Line], site: Site, *, over: bool) -> tuple[RoundSt
     """
     plans = {plan.id: plan for plan in site.rounds}
     seen: dict[str, dict[str, datetime]] = {name: {} for name in plans}
-    said: dict[str, tuple[str, datetime]] = {}
+    said: dict[str, datetime] = {}
+    cooled: list[datetime] = []
     current = ""
     for line in sorted(lines, key=lambda each: shown.moment(each.now)):
         entry, at = line.now, shown.moment(line.now)
@@ -53,8 +59,11 @@ def rounds_of(lines: Iterable[Line], site: Site, *, over: bool) -> tuple[RoundSt
             continue
         if entry.kind == "round" and entry.subject in seen:
             word = entry.note.partition(" ")[0]
-            said[entry.subject] = (word, at)
+            if word == "ended":
+                said[entry.subject] = at
             current = entry.subject if word in ("begun", "resumed") else ""
+        elif entry.kind == "reading" and entry.measured == "cooling":
+            cooled.append(at)
         elif entry.kind in ("reading", "not_taken"):
             for plan in site.rounds:
                 place = serves(plan, entry.subject)
@@ -62,7 +71,10 @@ def rounds_of(lines: Iterable[Line], site: Site, *, over: bool) -> tuple[RoundSt
                     seen[plan.id].setdefault(place, at)
             if current and plans[current].places and len(seen[current]) == len(plans[current].places):
                 current = ""
-    return tuple(_state(plan, seen[plan.id], said.get(plan.id), over=over) for plan in site.rounds)
+    return tuple(
+        _cooling(plan, cooled, said.get(plan.id)) if plan.cooling else _state(plan, seen[plan.id], over=over)
+        for plan in site.rounds
+    )
 
 
 def serves(plan: Round, subject: str) -> str:
@@ -72,26 +84,16 @@ def serves(plan: Round, subject: str) -> str:
     return next((place for place in plan.places if subject.startswith(f"{place} ")), "")
 
 
-def _state(
-    plan: Round, seen: dict[str, datetime], said: tuple[str, datetime] | None, *, over: bool
-) -> RoundState:
+def _cooling(plan: Round, cooled: list[datetime], ended: datetime | None) -> RoundState:
+    """A round over food that cools is done by a reading of such food; without any it was not needed."""
+    last = max([*cooled, *([ended] if ended else [])], default=None)
+    return RoundState(plan, "done" if last else "not needed", (), (), min(cooled, default=last), last)
+
+
+def _state(plan: Round, seen: dict[str, datetime], *, over: bool) -> RoundState:
     read = tuple(place for place in plan.places if place in seen)
     left = tuple(place for place in plan.places if place not in seen)
     times = sorted(seen.values())
     last = times[-1] if times else None
-    ended = said is not None and said[0] == "ended"
-    if plan.cooling:  # over the food that was cooling just then: only its own entries tell
-        left, last = (), said[1] if said else None
-        done = ended
-    else:
-        done = not left
-    state: State = (
-        "done"
-        if done
-        else "missed"
-        if over
-        else "part done"
-        if read or (plan.cooling and said)
-        else "not done"
-    )
-    return RoundState(plan, state, read, left, times[0] if times else last, last)
+    state: State = "done" if not left else "missed" if over else "part done" if read else "not done"
+    return RoundState(plan, state, read, left, times[0] if times else None, last)
