@@ -36,16 +36,11 @@ def vocabulary_of(interpreter: Interpreter) -> Vocabulary:
     words |= {
         word for sentence in examples for word in sentence.lower().replace(",", " ").replace("?", " ").split()
     }
-    nouns = dict.fromkeys(
-        [
-            *HINTED,
-            *(
-                phrase
-                for phrase, _ in names.equipment
-                if not any(numbers.is_number_word(w) for w in phrase.split())
-            ),
-        ]
-    )
+    main_names: dict[str, str] = {}
+    for phrase, place in names.equipment:
+        if not any(numbers.is_number_word(word) for word in phrase.split()):
+            main_names.setdefault(place, phrase)
+    nouns = dict.fromkeys([*HINTED, *main_names.values()])
     return Vocabulary(tuple(sorted(words)), examples, tuple(nouns))
 
 

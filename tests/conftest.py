@@ -7,12 +7,16 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from assistant.dialogue.conversation import Conversation, interpreter_for
 from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
 from assistant.site import Site, load_site
 from intents.interpret import Interpreter
+
+settings.register_profile("kitchen", deadline=None, derandomize=True)
+settings.load_profile("kitchen")
 
 NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
 

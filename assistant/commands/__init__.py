@@ -6,6 +6,7 @@ import click
 
 from assistant.commands.ask import ask
 from assistant.commands.demo import demo
+from assistant.commands.doctor import doctor
 from assistant.commands.hear import hear
 from assistant.commands.listen import listen
 from assistant.commands.log import log
@@ -15,7 +16,7 @@ from assistant.commands.models import models
 from assistant.commands.profiles import profiles
 from assistant.commands.report import card, report
 
-ALL: tuple[click.Command, ...] = (ask, hear, listen, log, manager, report, card, models, profiles, demo)
+ALL: tuple[click.Command, ...] = (ask, hear, listen, log, manager, report, card, models, profiles, doctor, demo)
 
 for _verb in CARE:
     log.add_command(_verb)
