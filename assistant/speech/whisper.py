@@ -123,7 +123,11 @@ class WhisperRecogniser:
             return self._hypotheses(guesses, advice, timings)
 
     def lacking(self) -> tuple[Lack, ...]:
-        """Return the hinted nouns that found no room; Whisper spells, so it lacks no word as such."""
+        """Return nothing: Whisper spells, so it can write any word."""
+        return ()
+
+    def unhinted(self) -> tuple[str, ...]:
+        """Return the nouns that found no room in the hint; they are heard without help."""
         return self._need_engine().unhinted
 
     def close(self) -> None:

@@ -14,7 +14,7 @@ import numpy as np
 from assistant.audio.utterance import RATE, Samples
 from assistant.errors import MissingError
 from assistant.speech.spoken_text import spoken_text
-from assistant.speech.vocabulary import Lack, Vocabulary
+from assistant.speech.vocabulary import Vocabulary
 
 _HOP = 160  # samples a feature frame
 _FULL_WINDOW_S = 30.0  # the window that the model was trained on
@@ -119,7 +119,7 @@ class WhisperEngine:
         parroted = text.count(" ") >= 2 and f" {text} " in f" {self._hint} "
         return circles or too_fast or parroted
 
-    def _make_prompt(self, vocabulary: Vocabulary) -> tuple[list[int], str, tuple[Lack, ...]]:
+    def _make_prompt(self, vocabulary: Vocabulary) -> tuple[list[int], str, tuple[str, ...]]:
         hint: list[str] = []
         tokens: list[int] = []
         for at, noun in enumerate(vocabulary.nouns):
@@ -131,6 +131,5 @@ class WhisperEngine:
         # The closing full stop matters: without it Whisper goes on from the last noun as if it had
         # just been said, and leaves it out of "freezer minus two".
         before = [self._tokenizer.sot_prev, *tokens, *self._tokenizer.encode(".")] if tokens else []
-        left_out = tuple(Lack(noun) for noun in vocabulary.nouns[len(hint) :])
-        prompt = [*before, *self._tokenizer.sot_sequence, self._tokenizer.no_timestamps]
-        return prompt, spoken_text(" ".join(hint)), left_out
+                prompt = [*before, *self._tokenizer.sot_sequence, self._tokenizer.no_timestamps]
+        return prompt, spoken_text(" ".join(hint)), vocabulary.nouns[len(hint) :]
