@@ -131,5 +131,5 @@ class WhisperEngine:
         # The closing full stop matters: without it Whisper goes on from the last noun as if it had
         # just been said, and leaves it out of "freezer minus two".
         before = [self._tokenizer.sot_prev, *tokens, *self._tokenizer.encode(".")] if tokens else []
-                prompt = [*before, *self._tokenizer.sot_sequence, self._tokenizer.no_timestamps]
+        prompt = [*before, *self._tokenizer.sot_sequence, self._tokenizer.no_timestamps]
         return prompt, spoken_text(" ".join(hint)), vocabulary.nouns[len(hint) :]
