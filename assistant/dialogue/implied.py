@@ -24,6 +24,9 @@ _STRIPS = ("sanitizer_bucket", "sanitizer_sink", "dish_machine_chemical")
 _IMPLIED = (
     ("strip_word", _STRIPS),
     ("unit_ppm", _STRIPS),
+    ("chlorine_word", _STRIPS),
+    ("quat_word", _STRIPS),
+    ("iodine_word", _STRIPS),
     ("measured_final rinse", ("dish_machine_hot",)),
     ("measured_surface", ("dish_machine_hot",)),
     ("wash_tank_only", ("dish_machine_hot", "dish_machine_chemical")),

@@ -66,9 +66,11 @@ def plate(request: Request) -> Answer:
     """Say how the plate is tested, what a label that did not turn means, or which figure is which."""
     slots = request.slots
     reply = "how"
-    if slots.has("blank_word") or "didnt" in slots.words or "not" in slots.words:
+    if slots.has("turned_word") and not slots.has("not", "blank_word"):
+        reply = "turned"
+    elif slots.has("blank_word", "plate_cold") or "didnt" in slots.words or "not" in slots.words:
         reply = "not_turned"
-    elif slots.has("or_word") or (slots.has("gauge_word") and not slots.has("how")):
+    elif slots.has("or_word") or (slots.has("limit_word", "gauge_word") and not slots.has("how")):
         reply = "which"
     return told(request, reply, limits={"plate": "dish_plate_min", "rinse": "dish_final_rinse_min"})
 

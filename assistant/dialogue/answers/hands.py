@@ -51,7 +51,7 @@ def when(request: Request) -> Answer:
         return told(request, "always", must_wash("before_food_work").citation, limits=limits)
     event, reply = found
     eggs = any("egg" in word for word in request.slots.words)
-    if reply == "raw" and eggs and request.slots.has("did_ready"):
+    if reply == "raw" and eggs and request.slots.has("ready_target"):
         reply = "eggs"
     return told(request, reply, must_wash(event).citation, limits=limits)
 

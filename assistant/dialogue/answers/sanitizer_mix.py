@@ -6,11 +6,10 @@ from decimal import Decimal
 from fractions import Fraction
 
 from assistant.dialogue.answer import Answer, Request, answers, limit_text, plain
-from assistant.dialogue.answers.advice import allowed, only_kind, product_for, strength_text
+from assistant.dialogue.answers.advice import allowed, bare_numbers, only_kind, product_for, strength_text
 from assistant.rules.dilution import Mix, MixError, judge_mix, mix_for, ratio_fluid_ounces_per_gallon
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.units import Measure, volume_in, volume_ml
-from intents.en.numbers import is_number_word, numbers_from
 from intents.mentions import Measure as Said
 
 _FRACTIONS = {Fraction(1, 8): "1/8", Fraction(1, 4): "1/4", Fraction(1, 2): "1/2", Fraction(3, 4): "3/4"}
@@ -37,17 +36,7 @@ def _shown(measure: Said) -> str:
 
 
 def _between(request: Request, span: tuple[Decimal, Decimal]) -> Decimal | None:
-    """Return the first bare number in ``span``, one that also sounds like a clock time ("at eight") included."""
-    slots = request.slots
-    taken = {i for m in slots.measures if m.kind != "number" for i in range(m.start, m.end)}
-    found = (
-        value
-        for at in range(len(slots.words))
-        for end, values in numbers_from(slots.words, at)[:1]
-        for value in sorted(values)
-        if not taken & set(range(at, end)) and (at == 0 or not is_number_word(slots.words[at - 1]))
-    )
-    return next((value for value in found if span[0] <= value <= span[1]), None)
+    return next((value for value, _ in bare_numbers(request) if span[0] <= value <= span[1]), None)
 
 
 def _percent(kind: SanitizerKind, request: Request) -> Decimal | None:

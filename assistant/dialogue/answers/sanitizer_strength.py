@@ -7,6 +7,7 @@ from decimal import Decimal
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
 from assistant.dialogue.answers.advice import (
     allowed,
+    bare_numbers,
     only_kind,
     product_for,
     strength_text,
@@ -16,8 +17,11 @@ from assistant.dialogue.answers.advice import (
 from assistant.rules.basis import Citation, Judgement, Verdict
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.sanitizer import judge_chlorine, judge_iodine, judge_quat, strength_range
+from intents.en.numbers import numbers_from
 from intents.ranges import SpokenRange, range_after, range_at
 
+LABEL_TOP = Decimal(400)
+"""The highest strength that any label may ask for on food surfaces."""
 LABEL_SAID = Citation("product label, as read aloud", "strength", flag="SITE")
 
 
@@ -76,21 +80,32 @@ def label_said(request: Request) -> SpokenRange | None:
     """Return the range read aloud from a label ("our label is two to four hundred")."""
     words = request.slots.words
     places = [at for at, word in enumerate(words) if word in ("label", "labels", "jug", "bottle", "range")]
-    spans = (range_after(words, at + 1) for at in places)
+    spans = (range_after(words, at + 1) or _one_figure(words, at + 1) for at in places)
     return next((span for span in spans if span is not None), None)
+
+
+def _one_figure(words: tuple[str, ...], at: int) -> SpokenRange | None:
+    """Return a label of one figure ("the label says two hundred") as the range from it up."""
+    for start in range(at, min(at + 3, len(words))):
+        for end, values in numbers_from(words, start)[:1]:
+            low = max(values)
+            return SpokenRange(low, max(low, LABEL_TOP), start, end) if low >= 10 else None
+    return None
 
 
 def _reading(request: Request, label: SpokenRange | None) -> Decimal | None:
     inside = range(label.start, label.end) if label else range(0)
-    said = request.slots.all_measures("ppm", "number")
-    return next((m.value for m in said if m.start not in inside), None)
+    said = request.slots.measure("ppm")
+    if said is not None and said.start not in inside:
+        return said.value
+    return next((value for value, at in bare_numbers(request) if at not in inside), None)
 
 
-def _kind_of_label(label: SpokenRange) -> SanitizerKind | None:
+def _kind_of_label(label: SpokenRange) -> SanitizerKind:
     """Only quat labels go above the chlorine ceiling, only iodine stays under 50."""
     if label.high > 200:
         return "quat"
-    return "iodine" if label.high <= 25 else None
+    return "iodine" if label.high <= 25 else "chlorine"
 
 
 @answers("strip_between")

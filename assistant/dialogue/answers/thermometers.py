@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, answers, plain
@@ -65,6 +66,8 @@ def off(request: Request) -> Answer:
     limit = request.profile.limit("probe_tolerance")
     said = request.slots.measure("temperature", "number")
     reply = "answer"
+    if said is not None and request.slots.has("ice_point") and said.value >= 20:
+        said = replace(said, options=(said.value - 32,))
     if said is not None and said.value < 20:
         celsius = said.unit == "C" or (said.unit == "" and request.site.kitchen.units == "C")
         degrees = abs(said.value) * (Decimal("1.8") if celsius else 1)
