@@ -1,11 +1,14 @@
 """Sound files of every common kind become one utterance, or one clear sentence."""
 
+import io
 import struct
 from pathlib import Path
 
 import numpy as np
 import pytest
 import soundfile
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from assistant.audio.sound_files import flac_bytes, read_sound, write_flac, write_wav
 from assistant.audio.utterance import RATE
@@ -150,3 +153,45 @@ def test_an_hour_behind_a_header_without_length_is_refused_too(tmp_path):
     with pytest.raises(InputError, match="seconds long"):
         read_sound(path)
     assert read_sound(path, max_seconds=71).seconds == pytest.approx(70, abs=0.01)
+
+
+def small_files() -> list[bytes]:
+    """Return a few valid files of different kinds, a tenth of a second each."""
+    made = []
+    for container, subtype in [("WAV", "PCM_16"), ("WAV", "FLOAT"), ("FLAC", "PCM_16"), ("OGG", "VORBIS")]:
+        target = io.BytesIO()
+        soundfile.write(target, tone(0.1, RATE), RATE, format=container, subtype=subtype)
+        made.append(target.getvalue())
+    return made
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150)
+@given(
+    st.sampled_from(small_files()),
+    st.lists(st.tuples(st.integers(0, 5000), st.integers(0, 255)), max_size=8),
+    st.integers(0, 6000),
+)
+def test_no_damage_whatever_gives_anything_but_sound_or_a_sentence(tmp_path, content, changes, length):
+    """Bytes changed and the end cut off at random: an utterance comes out, or an InputError of one line."""
+    damaged = bytearray(content[:length])
+    for at, byte in changes:
+        if at < len(damaged):
+            damaged[at] = byte
+    path = tmp_path / "damaged"
+    path.write_bytes(damaged)
+    said = ""
+    try:
+        assert 0 < read_sound(path).seconds <= 61
+    except InputError as fault:
+        said = str(fault)
+    assert "\n" not in said
+
+
+@given(st.binary(max_size=300))
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_rubbish_is_never_sound(tmp_path, content):
+    """Random bytes are refused, without a traceback."""
+    path = tmp_path / "rubbish.wav"
+    path.write_bytes(content)
+    with pytest.raises(InputError):
+        read_sound(path)
