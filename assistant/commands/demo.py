@@ -15,8 +15,9 @@ from assistant.commands.show import show_turn
 from assistant.ear import hear, open_recogniser
 from assistant.errors import MissingError
 from assistant.kitchen import Kitchen, open_kitchen
+from assistant.logbook.database import FILE_NAME
 from assistant.speech.recogniser import Recogniser
-from assistant.speech.voice import Voice, open_voice
+from assistant.speech.voice import Voice, VoiceError, open_voice
 
 CLIPS = Path(__file__).resolve().parents[2] / "audio_fixtures" / "demo"
 
@@ -81,7 +82,12 @@ def _step(
     turn = hear(kitchen.conversation, recogniser, read_sound(clip, said_at=kitchen.clock.now()), kitchen.log)
     _say("", settings)
     show_turn(turn, settings["json"])
-    if turn.speech and voice.speak_to_file(turn.speech, answer) and play:
+    try:
+        spoken = bool(turn.speech) and voice.speak_to_file(turn.speech, answer)
+    except VoiceError as fault:
+        _say(f"({fault})", settings)
+        return
+    if spoken and play:
         from assistant.audio.player import play_file
 
         play_file(answer)
@@ -89,7 +95,7 @@ def _step(
 
 def _closing(kitchen: Kitchen, folder: Path, answers: Path, voice: Voice, settings: dict[str, Any]) -> None:
     readings = sum(1 for line in kitchen.log.lines() if line.entry.kind == "reading")
-    _say(f"\nThe log has {readings} readings: {folder.resolve() / 'log.sqlite'}", settings)
+    _say(f"\nThe log has {readings} readings: {folder.resolve() / FILE_NAME}", settings)
     _say(f"What was said, as kept clips: {folder.resolve() / 'clips'}", settings)
     _say(
         f"The spoken answers: {answers.resolve()}" + (f" (none: {voice.why})" if voice.why else ""), settings
