@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from intents.catalogue import Catalogue, load_catalogue
-from intents.foods_heard import food_phrases, qualified
+from intents.foods_heard import qualified
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
 from intents.matcher import Match, rank
 from intents.mentions import SpokenNames, Understanding, understand
+from intents.names_heard import foods_of, own_foods, places_of
 from intents.nearest import Examples
 from intents.readings import KindOf, ReadingParse, parse_readings
 
@@ -47,7 +48,7 @@ class Interpreter:
     ) -> None:
         self.lexicon: Lexicon = load_lexicon(language)
         self.catalogue: Catalogue = load_catalogue(language)
-        self.names = SpokenNames((*food_phrases(), *menu), equipment, people, rounds)
+        self.names = SpokenNames((*foods_of(language), *menu), places_of(language, equipment), people, rounds)
         self._finders = self.names.finders()
         self._kind_of = kind_of
         self._unit = unit
@@ -62,7 +63,7 @@ class Interpreter:
             second = self._second_try(heard)
             if second is not None:
                 return second
-            matches = self._examples.stand_in(heard)
+            matches = () if readings.options else self._examples.stand_in(heard)
         return Interpretation(heard, readings, self._examples.settle(heard, matches))
 
     def answer_for(self, kind: str, name: str, text: str) -> ReadingParse:
@@ -79,7 +80,8 @@ class Interpreter:
         heard = understand(text, self.lexicon, self._finders)
         others = (*heard.names["equipment"], *(s for s in heard.concepts if s.value == NOT_FOOD))
         foods = tuple(food for food in heard.names["food"] if not any(_inside(food, s) for s in others))
-        foods = qualified(heard.words, foods)
+        if not own_foods(self.lexicon.language):
+            foods = qualified(heard.words, foods)
         return replace(heard, names={**heard.names, "food": foods})
 
     def _second_try(self, heard: Understanding) -> Interpretation | None:

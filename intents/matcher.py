@@ -7,7 +7,7 @@ much of what was said stays unexplained: better no answer than an answer to anot
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from intents.catalogue import Catalogue, Intent, Pattern
 from intents.lexicon import Lexicon, Span
@@ -35,44 +35,84 @@ class Match:
     pattern: Pattern
 
 
+@dataclass(frozen=True)
+class _Said:
+    """What one utterance holds, worked out once for all patterns."""
+
+    heard: Understanding
+    meanings: frozenset[str]  # concepts and, in braces, kinds of slots
+    slots: dict[str, tuple[Span | Measure, ...]]
+    slot_words: frozenset[int]
+    name_words: frozenset[int]
+    known: frozenset[int]  # words of some concept that is not weak
+    asking: frozenset[int]  # words of weak concepts only
+    decisive: tuple[Span, ...]
+
+    @classmethod
+    def of(cls, heard: Understanding, lexicon: Lexicon) -> _Said:
+        slots = _slot_spans(heard)
+        known = _words_of(s for s in heard.concepts if s.value not in lexicon.weak)
+        return cls(
+            heard,
+            frozenset(s.value for s in heard.concepts) | {f"{{{kind}}}" for kind in slots},
+            slots,
+            _words_of(s for spans in slots.values() for s in spans),
+            _words_of(s for spans in heard.names.values() for s in spans),
+            known,
+            _words_of(s for s in heard.concepts if s.value in lexicon.weak) - known,
+            tuple(s for s in heard.concepts if s.value in lexicon.decisive),
+        )
+
+    def explained(self, meanings: frozenset[str]) -> frozenset[int]:
+        """Return the words that ``meanings`` cover."""
+        return _words_of(s for s in self.heard.concepts if s.value in meanings)
+
+
+def _words_of(spans: Iterable[Span | Measure]) -> frozenset[int]:
+    return frozenset(i for s in spans for i in range(s.start, s.end))
+
+
 def rank(heard: Understanding, catalogue: Catalogue, lexicon: Lexicon) -> tuple[Match, ...]:
     """Return the intents that fit ``heard``, best first; empty when nothing fits well enough."""
     matches: list[Match] = []
+    said = _Said.of(heard, lexicon)
     for intent in catalogue.intents.values():
-        options = [m for p in intent.patterns if (m := _try(heard, intent, p, lexicon)) is not None]
+        options = [m for p in intent.patterns if (m := _try(said, intent, p, lexicon)) is not None]
         if options:
             matches.append(max(options, key=lambda match: match.score))
     return tuple(sorted(matches, key=lambda match: -match.score))
 
 
-def _try(heard: Understanding, intent: Intent, pattern: Pattern, lexicon: Lexicon) -> Match | None:
-    slots = _slot_spans(heard)
-    said = {span.value for span in heard.concepts} | {f"{{{kind}}}" for kind in slots}
-    if pattern.avoid & said or not all(any(c in said for c in group) for group in pattern.needed):
+def _try(said: _Said, intent: Intent, pattern: Pattern, lexicon: Lexicon) -> Match | None:
+    if not all(any(c in said.meanings for c in group) for group in pattern.needed):
         return None
-    if any(len(slots.get(kind, ())) < count for kind, count in pattern.slots.items()):
+    if pattern.avoid & said.meanings or any(
+        len(said.slots.get(kind, ())) < count for kind, count in pattern.slots.items()
+    ):
         return None
-    if undecided(heard, intent, pattern, lexicon):
+    explained = said.explained(expected(intent, pattern))
+    if _contradicted(said, explained):
         return None
     score = SLOT_WEIGHT * sum(pattern.slots.values())
     score += sum(WEAK_WEIGHT if all(c in lexicon.weak for c in group) else 1.0 for group in pattern.needed)
-    score += OPTIONAL_WEIGHT * len(pattern.optional & said)
-    explaining = expected(intent, pattern)
-    covered = {i for s in heard.concepts if s.value in explaining for i in range(s.start, s.end)}
-    covered |= {i for spans in slots.values() for s in spans for i in range(s.start, s.end)}
-    known = {i for s in heard.concepts if s.value not in lexicon.weak for i in range(s.start, s.end)}
-    asking = {i for s in heard.concepts if s.value in lexicon.weak for i in range(s.start, s.end)} - known
+    score += OPTIONAL_WEIGHT * len(pattern.optional & said.meanings)
+    return _weighed(Match(intent, score, 0.0, (), pattern), said, explained | said.slot_words, lexicon)
+
+
+def _weighed(match: Match, said: _Said, covered: frozenset[int], lexicon: Lexicon) -> Match | None:
+    """Return ``match`` with the words it leaves unexplained counted, or ``None`` if they are too many."""
+    words = said.heard.words
     content = [
-        i for i, word in enumerate(heard.words) if i in covered or not (word in lexicon.filler or i in asking)
+        i for i, word in enumerate(words) if i in covered or not (word in lexicon.filler or i in said.asking)
     ]
     rest = [i for i in content if i not in covered]
     coverage = 1 - len(rest) / len(content) if content else 0.0
     if coverage < LEAST_COVERAGE:
         return None
-    score += COVERAGE_WEIGHT * coverage
-    score -= sum(KNOWN_LEFT_OVER if i in known else UNKNOWN_LEFT_OVER for i in rest)
-    score -= ASKING_LEFT_OVER * len(asking - covered)
-    return Match(intent, score, coverage, tuple(heard.words[i] for i in rest), pattern)
+    score = match.score + COVERAGE_WEIGHT * coverage
+    score -= sum(KNOWN_LEFT_OVER if i in said.known else UNKNOWN_LEFT_OVER for i in rest)
+    score -= ASKING_LEFT_OVER * len(said.asking - covered)
+    return replace(match, score=score, coverage=coverage, left_over=tuple(words[i] for i in rest))
 
 
 def expected(intent: Intent, pattern: Pattern) -> frozenset[str]:
@@ -85,13 +125,13 @@ def undecided(heard: Understanding, intent: Intent, pattern: Pattern, lexicon: L
 
     Inside a name ("ground beef", "cooked chicken") or a longer expected phrase it is accounted for.
     """
-    explaining = expected(intent, pattern)
-    covered = {i for s in heard.concepts if s.value in explaining for i in range(s.start, s.end)}
-    covered |= {i for spans in heard.names.values() for s in spans for i in range(s.start, s.end)}
-    return any(
-        span.value in lexicon.decisive and not set(range(span.start, span.end)) <= covered
-        for span in heard.concepts
-    )
+    said = _Said.of(heard, lexicon)
+    return _contradicted(said, said.explained(expected(intent, pattern)))
+
+
+def _contradicted(said: _Said, explained: frozenset[int]) -> bool:
+    accounted = explained | said.name_words
+    return any(not accounted.issuperset(range(span.start, span.end)) for span in said.decisive)
 
 
 def _slot_spans(heard: Understanding) -> dict[str, tuple[Span | Measure, ...]]:

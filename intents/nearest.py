@@ -56,19 +56,34 @@ class Examples:
         counts = Counter(mark for known in self._known for mark in known.marks)
         return {mark: log(1 + len(self._known) / count) for mark, count in counts.items()}
 
+    @cached_property
+    def _sums(self) -> tuple[float, ...]:
+        """Return the whole weight of each example."""
+        return tuple(sum(self._weights[mark] for mark in known.marks) for known in self._known)
+
+    @cached_property
+    def _holders(self) -> dict[str, list[int]]:
+        """Return, by mark, the places of the examples that hold it."""
+        found: dict[str, list[int]] = {}
+        for place, known in enumerate(self._known):
+            for mark in known.marks:
+                found.setdefault(mark, []).append(place)
+        return found
+
     def likeness(self, heard: Understanding) -> dict[str, float]:
         """Return, by intent, how much ``heard`` resembles its most similar example (0 to 1)."""
         said = marks(heard, self._lexicon)
-        best: dict[str, float] = {}
-        for known in self._known:
-            name = known.intent.name
-            best[name] = max(best.get(name, 0.0), self._alike(said, known.marks))
-        return best
-
-    def _alike(self, a: frozenset[str], b: frozenset[str]) -> float:
         new = log(1 + len(self._known))
-        whole = sum(self._weights.get(mark, new) for mark in a | b)
-        return sum(self._weights.get(mark, new) for mark in a & b) / whole if whole else 0.0
+        whole = sum(self._weights.get(mark, new) for mark in said)
+        shared: dict[int, float] = {}
+        for mark in said & self._holders.keys():
+            for place in self._holders[mark]:
+                shared[place] = shared.get(place, 0.0) + self._weights[mark]
+        best: dict[str, float] = {}
+        for place, common in shared.items():
+            name = self._known[place].intent.name
+            best[name] = max(best.get(name, 0.0), common / (whole + self._sums[place] - common))
+        return best
 
     def stand_in(self, heard: Understanding) -> tuple[Match, ...]:
         """Return the one intent that ``heard`` clearly resembles though no pattern fits, or nothing."""
