@@ -15,6 +15,10 @@ from functools import cache
 from typing import Any
 
 from intents.lexicon import data_folder, load_lexicon, tables
+from intents.wording import wording
+
+BASE = "en"
+"""The language that has every intent."""
 
 SLOT_KINDS = frozenset(
     {
@@ -75,13 +79,20 @@ class Intent:
 
 @dataclass(frozen=True)
 class Catalogue:
-    """All intents of one language by name."""
+    """All intents of one language by name; one that it lacks is taken from ``base``, if there is one."""
 
     language: str
     intents: Mapping[str, Intent]
+    base: Catalogue | None = None
 
     def __getitem__(self, name: str) -> Intent:
+        if name not in self.intents and self.base is not None:
+            return self.base[name]
         return self.intents[name]
+
+    def shown(self, value: str) -> str:
+        """Return a value that an answer gives in the words of this language."""
+        return wording(self.language).shown(value)
 
 
 @cache
@@ -96,7 +107,7 @@ def load_catalogue(language: str = "en") -> Catalogue:
             if name in found:
                 raise CatalogueError(f"two intent tables are called '{name}'; rename one")
             found[name] = _intent(name, topic.name, table, known)
-    return Catalogue(language, found)
+    return Catalogue(language, found, None if language == BASE else load_catalogue(BASE))
 
 
 def _intent(name: str, topic: str, table: Mapping[str, Any], known: frozenset[str]) -> Intent:

@@ -51,6 +51,10 @@ class NumberGrammar(Protocol):
         """Return ``(end, values)`` for every number that can begin at ``start``, the longest first."""
         ...
 
+    def written(self, text: str) -> str:
+        """Return written ``text`` with its decimal mark as a point."""
+        ...
+
     def number_words(self) -> frozenset[str]:
         """Return every word of the grammar, for a recogniser's vocabulary."""
         ...

@@ -57,7 +57,7 @@ class Measure:
 
 @dataclass(frozen=True)
 class SpokenNames:
-    """The names that may be said here: foods from the rules and the menu, equipment, people and rounds of the site.
+    """The names that may be said: foods of the rules and the menu; equipment, people, rounds of the site.
 
     Each is a pair of the spoken phrase and what it stands for.
     """
@@ -111,10 +111,10 @@ class Understanding:
 
 def understand(text: str, lexicon: Lexicon, finders: dict[str, Finder]) -> Understanding:
     """Mark everything in ``text``: pure, no decision taken."""
-    words = _apply_sound_alikes(tokenise(text), lexicon)
+    code = language(lexicon.language)
+    words = _apply_sound_alikes(tokenise(code.numbers.written(text)), lexicon)
     concepts = lexicon.finder.find_all(words)
     names = {kind: finder.find_longest(words) for kind, finder in finders.items()}
-    code = language(lexicon.language)
     return Understanding(
         text,
         words,

@@ -18,8 +18,9 @@ BROKEN = "<broken-number>"
 
 
 def normalise(text: str) -> str:
-    """Return ``text`` in lower case with units, money and signs spelled out; accents are kept."""
+    """Return ``text`` in lower case with units, money and signs spelled out, without accents."""
     text = unicodedata.normalize("NFKC" if "½" not in text else "NFC", text).translate(_QUOTES).lower()
+    text = "".join(mark for mark in unicodedata.normalize("NFD", text) if not unicodedata.combining(mark))
     for sign, words in _FRACTIONS.items():
         text = text.replace(sign, words)
     text = _MONEY.sub(lambda m: f" {int(m[1]) * 100 + int(m[2])} ", text)

@@ -20,7 +20,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.languages import listen
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
-from assistant.dialogue.say import fill, render, rule_words, sources_json, spoken
+from assistant.dialogue.say import fill, render, rule_words, sources_json, spoken, worded
 from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.state import State
 from assistant.dialogue.talking import talk_function
@@ -162,11 +162,11 @@ class Conversation:
 
     def shown(self, subject: str) -> str:
         """Return the name of a place or food as it is spoken back."""
-        return self.site.spoken_name(subject)
+        return self.catalogue.shown(self.site.spoken_name(subject))
 
     def words(self, key: str, **values: Value) -> str:
         """Return a fragment of the language's own table (``talk/fragments.toml``), filled in."""
-        return fill(self.catalogue[FRAGMENTS].replies[key], values)
+        return fill(self.catalogue[FRAGMENTS].replies[key], worded(values, self.catalogue))
 
     def rendered(self, outcome: Outcome) -> str:
         """Return the words of an outcome's answer."""

@@ -18,16 +18,20 @@ if TYPE_CHECKING:
 
 
 def listen(talk: Conversation, hypotheses: Hypotheses) -> tuple[Interpreter, Heard | None]:
-    """Return the interpreter of the language that was spoken and what was heard with it."""
+    """Return the interpreter of the language that was spoken and what was heard with it.
+
+    A language further down the order has to know more of the words than those before it.
+    """
     best: tuple[float, Interpreter, Heard | None] | None = None
     for code in _order(talk, hypotheses):
         interpreter = talk.speaker_of(code)
         heard = _heard(talk, interpreter, hypotheses)
+        share = explained(heard.interpretation, interpreter) if heard else 0.0
+        if best is not None and share <= best[0]:
+            continue
+        best = (share, interpreter, heard)
         if heard is None or understood(heard.interpretation):
-            return interpreter, heard
-        share = explained(heard.interpretation, interpreter)
-        if best is None or share > best[0]:
-            best = (share, interpreter, heard)
+            break
     assert best is not None
     return best[1], best[2]
 

@@ -14,7 +14,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import Judged, judge_all, judge_reading
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import digits_text, drafts_for, limits_of, reading_draft, reply_for, rule_text
-from assistant.dialogue.say import fill
+from assistant.dialogue.say import fill, worded
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
@@ -90,7 +90,7 @@ def judge_only(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
 def call_back(talk: Conversation, item: Judged) -> str:
     """Return place, number and verdict in one breath."""
     template, values = reply_for(item, talk.catalogue[READING], talk.site)
-    return fill(template, values)
+    return fill(template, worded(values, talk.catalogue))
 
 
 def worst(items: list[Judged]) -> Verdict:
@@ -104,15 +104,15 @@ def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Read numbers back digit by digit and wait for a yes."""
     replies = talk.catalogue[READING].replies
     items = judge_all(readings, talk.site)
-    parts = [fill(replies["confirm"], _digits(talk, item)).removesuffix(" Right?") for item in items]
-    text = " ".join(parts) + " Right?"
+    parts = [fill(replies["confirm_one"], _digits(talk, item)) for item in items]
+    text = fill(replies["confirm"], {"list": ". ".join(parts)})
     waiting = Pending("confirm", talk.clock.now(), readings=readings)
     return Outcome(Answer("confirm"), READING, None, text, pending=waiting, readings=readings)
 
 
 def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
     unit = f"°{item.unit}" if item.unit in ("F", "C") else f" {item.unit}"
-    name = talk.site.spoken_name(item.reading.subject)
+    name = talk.shown(item.reading.subject)
     return {"place": name[:1].upper() + name[1:], "number": digits_text(item.reading), "unit": unit}
 
 

@@ -32,6 +32,11 @@ def fill(template: str, values: Mapping[str, Value]) -> str:
     return template.format_map(_Values(values)).strip()
 
 
+def worded(values: Mapping[str, Value], catalogue: Catalogue) -> dict[str, Value]:
+    """Return values in the language of the replies."""
+    return {key: catalogue.shown(v) if isinstance(v, str) else v for key, v in values.items()}
+
+
 def spoken(text: str, code: str = "en") -> Spoken:
     """Return a rendered text of a language for eye and ear."""
     spell = language(code).spell
@@ -40,7 +45,8 @@ def spoken(text: str, code: str = "en") -> Spoken:
 
 def render(answer: Answer, intent: str, catalogue: Catalogue) -> str:
     """Return an answer's words from its intent's table, with the short caution if it asks for one."""
-    text = fill(catalogue[answer.intent or intent].replies[answer.reply], answer.values)
+    template = catalogue[answer.intent or intent].replies[answer.reply]
+    text = fill(template, worded(answer.values, catalogue))
     if answer.caution:
         text += " " + catalogue[CAUTIONS].replies[answer.caution]
     return text.strip()

@@ -49,6 +49,11 @@ class Slots:
             heard,
         )
 
+    @property
+    def language(self) -> str:
+        """The language of the utterance."""
+        return self.heard.language if self.heard else "en"
+
     def has(self, *concepts: str) -> bool:
         """True when any of ``concepts`` was mentioned."""
         return any(concept in self.concepts for concept in concepts)

@@ -240,6 +240,11 @@ AND_A_HALF = frozenset({("and", "a", "half")})
 RANGE_WORDS = frozenset({"to", "and", "through", "or", "til", "till", "thru"})
 
 
+def written(text: str) -> str:
+    """Return ``text`` as it is: English writes a decimal point."""
+    return text
+
+
 def number_words() -> frozenset[str]:
     """Return every word of the grammar, for a recogniser's vocabulary."""
     return frozenset(INNER | set(SMALL))

@@ -5,8 +5,8 @@ needed, case ignored), reply_lacks (parts separated by |), verdict, asks (yes or
 ("subject=value" of a logged reading, several separated by ;, "none" for no entry at all), source (where
 the right answer comes from). Empty columns are not checked. Optional columns: at (sets the clock before
 the turn: "14:30", "+1 08:00" a day later), kinds (the kinds of all entries of the turn, in order, separated
-by spaces), language (the answer's). What is said may be "(quiet)", a quiet moment in which the assistant may speak unasked, or
-"(restart)", the program ended and started again on the same log.
+by spaces), language (the answer's). What is said may be "(quiet)", a quiet moment in which the assistant may
+speak unasked, or "(restart)", the program ended and started again on the same log.
 """
 
 from __future__ import annotations

@@ -1,0 +1,153 @@
+"""Numbers and replies spelled for the ear in Spanish: "200 ppm" -> "doscientas partes por millon"."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+
+_ONES = (
+    "cero uno dos tres cuatro cinco seis siete ocho nueve diez once doce trece catorce quince "
+    "dieciséis diecisiete dieciocho diecinueve veinte veintiuno veintidós veintitrés veinticuatro "
+    "veinticinco veintiséis veintisiete veintiocho veintinueve"
+).split()
+_TENS = "cero diez veinte treinta cuarenta cincuenta sesenta setenta ochenta noventa".split()
+_HUNDREDS = (
+    "cero ciento doscientos trescientos cuatrocientos quinientos seiscientos setecientos ochocientos "
+    "novecientos"
+).split()
+
+
+def say_integer(number: int) -> str:
+    """Spell a whole number below a million ("ciento sesenta y cinco"); the sign is spoken first."""
+    if number < 0:
+        return f"menos {say_integer(-number)}"
+    if number < 30:
+        return _ONES[number]
+    if number < 100:
+        tens, ones = divmod(number, 10)
+        return _TENS[tens] + (f" y {_ONES[ones]}" if ones else "")
+    if number == 100:
+        return "cien"
+    if number < 1000:
+        hundreds, rest = divmod(number, 100)
+        return _HUNDREDS[hundreds] + (f" {say_integer(rest)}" if rest else "")
+    thousands, rest = divmod(number, 1000)
+    head = "mil" if thousands == 1 else f"{_short(say_integer(thousands))} mil"
+    return head + (f" {say_integer(rest)}" if rest else "")
+
+
+def _short(words: str) -> str:
+    """Return a number as said before a noun ("veintiún", "treinta y un")."""
+    if words.endswith("veintiuno"):
+        return words.removesuffix("veintiuno") + "veintiún"
+    return words.removesuffix("o") if words.endswith("uno") else words
+
+
+def _feminine(words: str) -> str:
+    """Return a number before a feminine noun ("doscientas", "veintiuna")."""
+    words = re.sub(r"cientos\b", "cientas", words).replace("quinientos", "quinientas")
+    return words.removesuffix("uno") + "una" if words.endswith("uno") else words
+
+
+def say_number(number: Decimal) -> str:
+    """Spell a number with its decimals ("menos cero coma cinco")."""
+    sign = "menos " if number.is_signed() and number != 0 else ""
+    whole, _, tail = f"{abs(number):f}".partition(".")
+    tail = tail.rstrip("0")
+    spelled = say_integer(int(whole))
+    if tail:
+        spelled += " coma " + " ".join(_ONES[int(digit)] for digit in tail)
+    return sign + spelled
+
+
+def say_digits(number: Decimal) -> str:
+    """Spell a number digit by digit, as a read-back that cannot be misheard ("uno seis cinco")."""
+    words = {"-": "menos", ".": "coma"}
+    text = f"{number:f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return " ".join(words.get(mark) or _ONES[int(mark)] for mark in text)
+
+
+_UNITS = {
+    "°F": ("grado", "grados"),
+    "°C": ("grado Celsius", "grados Celsius"),
+    "°": ("grado", "grados"),
+    "ppm": ("parte por millón", "partes por millón"),
+    "%": ("por ciento", "por ciento"),
+    "mL": ("mililitro", "mililitros"),
+    "L": ("litro", "litros"),
+    "h": ("hora", "horas"),
+    "min": ("minuto", "minutos"),
+    "psi": ("p s i", "p s i"),
+    "kg": ("kilo", "kilos"),
+    "lb": ("libra", "libras"),
+}
+_FEMININE = frozenset({"ppm", "h", "lb"})
+_FRACTIONS = {
+    "1/2": "media",
+    "1/4": "un cuarto de",
+    "3/4": "tres cuartos de",
+    "1/8": "un octavo de",
+    "1/3": "un tercio de",
+    "2/3": "dos tercios de",
+}
+_AFTER = {"1/2": "media", "1/4": "un cuarto", "3/4": "tres cuartos", "1/8": "un octavo"}
+_UNIT = "|".join(re.escape(unit) for unit in sorted(_UNITS, key=len, reverse=True))
+_CLOCK = re.compile(r"\b(\d{1,2}):(\d{2})\b(?:\s?(am|pm)\b)?")
+_MIXED = re.compile(r"(?:\b(\d+) )?\b([1-3]/[2483])\b")
+_NUMBER = re.compile(
+    r"(?<![\w.])(-?\d+(?:,\d{3})*(?:\.\d+)?)(?:(?:\s?-\s?| a )(\d+(?:\.\d+)?))?"
+    rf"(?:\s?({_UNIT})(?![A-Za-z]))?"
+)
+_DIGITS = re.compile(rf"⟦(-?\d+(?:\.\d+)?)⟧(?:\s?({_UNIT})(?![A-Za-z]))?")
+
+
+def for_eye(text: str) -> str:
+    """Return a rendered reply as shown: the marks around read-back digits are dropped."""
+    return text.replace("⟦", "").replace("⟧", "")
+
+
+def for_ear(text: str) -> str:
+    """Return a rendered reply as words for the voice: numbers, units, clock times and ranges spelled."""
+    text = _DIGITS.sub(lambda m: say_digits(Decimal(m[1])) + (f" {_UNITS[m[2]][1]}" if m[2] else ""), text)
+    text = _CLOCK.sub(_say_clock, text)
+    text = _MIXED.sub(
+        lambda m: (
+            f"{_feminine(say_integer(int(m[1])))} y {_AFTER.get(m[2], m[2])}" if m[1] else _FRACTIONS[m[2]]
+        ),
+        text,
+    )
+    text = _NUMBER.sub(_say_quantity, text)
+    return re.sub(r"\s+", " ", text.replace("pH", "p H")).strip()
+
+
+def _say_clock(match: re.Match[str]) -> str:
+    hour, minute = int(match[1]), int(match[2])
+    half = match[3] or ("pm" if hour > 12 else "")
+    shown = hour - 12 if hour > 12 else hour or 12
+    spoken = "una" if shown == 1 else say_integer(shown)
+    if minute:
+        spoken += " y media" if minute == 30 else f" y {say_integer(minute)}"
+    return (
+        spoken
+        + {"": "", "am": " de la mañana", "pm": " de la tarde" if hour % 12 < 8 else " de la noche"}[half]
+    )
+
+
+def _say_quantity(match: re.Match[str]) -> str:
+    number, high, unit = match[1].replace(",", ""), match[2], match[3]
+    spoken = _counted(number, unit)
+    if high:
+        spoken += f" a {_counted(high, unit)}"
+    if unit:
+        one = number in ("1", "-1") and not high
+        spoken += " " + _UNITS[unit][0 if one else 1]
+    return spoken
+
+
+def _counted(number: str, unit: str | None) -> str:
+    spelled = say_number(Decimal(number))
+    if not unit:
+        return spelled
+    return _feminine(spelled) if unit in _FEMININE else _short(spelled)

@@ -1,0 +1,58 @@
+"""The names of foods and places in the words of a language, for the finder.
+
+A pack without ``foods.csv`` says foods by the names of the rules' table; any other maps its words to them.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+from assistant.rules.food_names import find_food
+from intents.foods_heard import food_phrases
+from intents.language import language
+from intents.wording import pairs
+
+Names = tuple[tuple[str, str], ...]
+
+
+@cache
+def foods_of(code: str) -> Names:
+    """Return ``(spoken phrase, food)`` for a language; "pollo crudo" stands for raw chicken."""
+    own = pairs(code, "foods")
+    if not own:
+        return food_phrases()
+    found = dict(own)
+    for spoken, food in own:
+        for word, english in pairs(code, "food_words"):
+            if find_food(f"{english} {food}") is not None:
+                found.setdefault(f"{spoken} {word}", f"{english} {food}")
+    return tuple(found.items())
+
+
+def own_foods(code: str) -> bool:
+    """True when a language says foods in other words than the rules' table."""
+    return bool(pairs(code, "foods"))
+
+
+def places_of(code: str, named: Names) -> Names:
+    """Return the site's spoken places with what the language's own words for such equipment add.
+
+    ``named`` are the site's ``(spoken phrase, place)``, numbered ones with digits among them.
+    """
+    spell = language(code).spell
+    found = list(named)
+    places = dict(named)
+    for spoken, english in pairs(code, "equipment"):
+        if (place := _plainly(english, places)) is None:
+            continue
+        found.append((spoken, place))
+        for phrase, numbered in named:
+            head, _, number = phrase.rpartition(" ")
+            if number.isdigit() and _plainly(head, places) == place and numbered == f"{place} {number}":
+                said = (number, spell.say_integer(int(number)))
+                found += [(f"{spoken} {word}", numbered) for word in said]
+    return tuple(dict.fromkeys(found))
+
+
+def _plainly(name: str, places: dict[str, str]) -> str | None:
+    return places.get(name) or places.get(name.replace("-", " "))

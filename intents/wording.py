@@ -1,0 +1,71 @@
+"""What answers put into replies, said in the language of the reply: "41°F or colder" -> "41°F o menos".
+
+Answers give their values in the words of the rules. A pack of another language has ``shown.toml`` (whole
+values, then patterns in order), ``foods.csv`` and ``equipment.csv``; English needs none of them.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+import tomllib
+from dataclasses import dataclass, field
+from functools import cache
+
+from intents.lexicon import data_folder
+
+
+@dataclass(frozen=True)
+class Wording:
+    """Whole values by their lower-case English, and patterns with what replaces them."""
+
+    whole: dict[str, str] = field(default_factory=dict)
+    parts: tuple[tuple[re.Pattern[str], str], ...] = ()
+    names: re.Pattern[str] | None = None  # of foods and equipment, inside longer values
+
+    def shown(self, value: str) -> str:
+        """Return a value in this language; a capital first letter stays one."""
+        bare, number = _without_number(value)
+        found = self.whole.get(value.lower())
+        if found is None and number and bare.lower() in self.whole:
+            found = f"{self.whole[bare.lower()]} {number}"
+        if found is None:
+            found = self.names.sub(lambda match: self._name(match[0]), value) if self.names else value
+            for pattern, replacement in self.parts:
+                found = pattern.sub(replacement, found)
+        return found[:1].upper() + found[1:] if value[:1].isupper() else found
+
+    def _name(self, english: str) -> str:
+        found = self.whole[english.lower()]
+        return found[:1].upper() + found[1:] if english[:1].isupper() else found
+
+
+def _without_number(value: str) -> tuple[str, str]:
+    match = re.fullmatch(r"(.*\D) (\d+)", value)
+    return (match[1], match[2]) if match else (value, "")
+
+
+@cache
+def wording(language: str) -> Wording:
+    """Return the wording of a language pack; an empty one for a pack without ``shown.toml``."""
+    table = data_folder(language) / "shown.toml"
+    if not table.is_file():
+        return Wording()
+    data = tomllib.loads(table.read_text(encoding="utf-8"))
+    whole: dict[str, str] = {}
+    for spoken, english in (*pairs(language, "foods"), *pairs(language, "equipment")):
+        whole.setdefault(english.lower(), spoken)
+    named = "|".join(re.escape(name) for name in sorted(whole, key=len, reverse=True))
+    whole |= {english.lower(): text for english, text in data["whole"].items()}
+    parts = tuple((re.compile(pattern), text) for pattern, text in data["parts"].items())
+    return Wording(whole, parts, re.compile(rf"\b(?:{named})\b", re.IGNORECASE))
+
+
+@cache
+def pairs(language: str, name: str) -> tuple[tuple[str, str], ...]:
+    """Return ``(spoken, English)`` of a pack's table of names; none where it has no such table."""
+    table = data_folder(language) / f"{name}.csv"
+    if not table.is_file():
+        return ()
+    rows = csv.reader(table.read_text(encoding="utf-8").splitlines()[1:])
+    return tuple((spoken, english) for spoken, english in rows)

@@ -1,0 +1,84 @@
+"""The Spanish pack: its examples match, its replies fit the English ones, its names exist in the rules."""
+
+from __future__ import annotations
+
+from string import Formatter
+
+import pytest
+
+from assistant.dialogue.conversation import interpreter_for
+from assistant.dialogue.slots import Slots
+from assistant.rules.food_names import find_food
+from assistant.site import Site
+from intents.catalogue import Example, load_catalogue
+from intents.interpret import Interpreter
+from intents.wording import pairs, wording
+
+SPANISH, ENGLISH = load_catalogue("es"), load_catalogue("en")
+EXAMPLES = [
+    pytest.param(intent.name, example, id=f"{intent.name}: {example.say}")
+    for intent in SPANISH.intents.values()
+    if intent.patterns
+    for example in intent.examples
+]
+REPLIES = [
+    pytest.param(intent.name, key, text, id=f"{intent.name}: {key}")
+    for intent in SPANISH.intents.values()
+    for key, text in intent.replies.items()
+]
+
+
+@pytest.fixture(scope="module")
+def spanish(site: Site) -> Interpreter:
+    """The Spanish interpreter of the example kitchen."""
+    return interpreter_for(site, "es")
+
+
+@pytest.mark.parametrize(("name", "example"), EXAMPLES)
+def test_example_matches_its_intent(name: str, example: Example, spanish: Interpreter) -> None:
+    """An example said alone is understood as its own intent, with the slots it names."""
+    read = spanish.interpret(example.say)
+    assert read.best is not None
+    assert read.best.intent.name == name, [(m.intent.name, round(m.score, 2)) for m in read.matches[:3]]
+    slots = Slots.of(read.heard).as_json()
+    for key, value in example.slots.items():
+        said = slots.get(key)
+        assert value == said or (isinstance(said, list) and value in said)
+
+
+@pytest.mark.parametrize(("name", "key", "text"), REPLIES)
+def test_reply_fits_the_english_one(name: str, key: str, text: str) -> None:
+    """A reply needs only values that the same intent's English replies get."""
+    english = ENGLISH[name].replies
+    given = {field for reply in english.values() for _, field, _, _ in Formatter().parse(reply) if field}
+    needed = {field for _, field, _, _ in Formatter().parse(text) if field}
+    assert needed <= given
+    if name != "reading":
+        assert key in english
+
+
+@pytest.mark.parametrize("intent", [i for i in SPANISH.intents.values() if i.patterns], ids=lambda i: i.name)
+def test_every_reply_is_there(intent: object) -> None:
+    """An intent that is understood in Spanish has all replies of the English one."""
+    name = getattr(intent, "name", "")
+    assert set(SPANISH[name].replies) == set(ENGLISH[name].replies)
+
+
+@pytest.mark.parametrize(("spoken", "food"), pairs("es", "foods"))
+def test_a_food_is_known_to_the_rules(spoken: str, food: str) -> None:
+    """Every Spanish name stands for a food that the rules know."""
+    assert find_food(food) is not None
+
+
+def test_there_are_a_hundred_foods() -> None:
+    """The pack knows the foods that a kitchen names every day."""
+    assert len(pairs("es", "foods")) >= 100
+
+
+def test_values_are_said_in_spanish() -> None:
+    """What answers give in English is shown in Spanish, capital letters kept."""
+    shown = wording("es").shown
+    assert shown("41°F or colder") == "41°F o menos"
+    assert shown("Ground beef") == "Carne molida"
+    assert shown("Quat bucket 2") == "Cubeta de cuat 2"
+    assert shown("155°F for 17 seconds") == "155°F por 17 segundos"

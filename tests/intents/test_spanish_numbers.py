@@ -1,0 +1,100 @@
+"""Spanish numbers: ways of saying them, laws, and text2num, an independent parser, as second opinion."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from text_to_num import text2num
+
+from intents.es.numbers import integers, numbers_from, values, written
+from intents.es.spell import for_ear, say_digits, say_integer, say_number
+from intents.words import tokenise
+
+SAID = [
+    ("ciento sesenta y cinco", "165"),
+    ("uno sesenta y cinco", "165"),
+    ("uno seis cinco", "165"),
+    ("cuarenta coma cinco", "40.5"),
+    ("cuarenta punto cinco", "40.5"),
+    ("cuarenta y medio", "40.5"),
+    ("menos dos", "-2"),
+    ("dos bajo cero", "-2"),
+    ("doscientos", "200"),
+    ("doscientas", "200"),
+    ("dos cincuenta", "250"),
+    ("dos cero cinco", "205"),
+    ("treinta y ocho", "38"),
+    ("treinta ocho", "38"),
+    ("veintiún", "21"),
+    ("dieciséis", "16"),
+    ("mil doscientos", "1200"),
+    ("cien", "100"),
+    ("tres coma veinticinco", "3.25"),
+]
+"""Ways to say a number, common practice in kitchens, no source; the numbers themselves are plain Spanish."""
+
+
+def words(text: str) -> tuple[str, ...]:
+    """Return the words as the interpreter sees them."""
+    return tokenise(written(text))
+
+
+@pytest.mark.parametrize(("said", "number"), SAID)
+def test_a_number_is_understood(said: str, number: str) -> None:
+    """Every way of saying it has exactly its one meaning."""
+    assert values(words(said)) == {Decimal(number)}
+
+
+@given(st.integers(min_value=0, max_value=9999))
+def test_what_is_spelled_is_understood(number: int) -> None:
+    """A number spelled for the voice is heard as that number, and nothing else as a whole."""
+    assert number in integers(words(say_integer(number)))
+
+
+@given(st.integers(min_value=0, max_value=999_999))
+def test_text2num_reads_our_spelling(number: int) -> None:
+    """An independent library reads our spelling as the same number."""
+    assert text2num(say_integer(number), "es") == number
+
+
+@given(st.decimals(min_value=-60, max_value=600, places=1))
+def test_decimals_go_there_and_back(number: Decimal) -> None:
+    """Temperatures to a tenth survive being spelled and heard."""
+    assert number.normalize() in {v.normalize() for v in values(words(say_number(number)))}
+
+
+@given(st.integers(min_value=0, max_value=9999))
+def test_digits_read_singly_are_the_number(number: int) -> None:
+    """The read-back in single digits means the number itself."""
+    assert number in integers(words(say_digits(Decimal(number))))
+
+
+def test_an_article_is_no_number() -> None:
+    """ "Un" and "una" before a noun begin no number of their own."""
+    assert numbers_from(words("una cubeta"), 0) == ()
+
+
+def test_a_decimal_comma_is_read() -> None:
+    """ "40,5" is forty and a half; "1,000" is a thousand."""
+    assert words("marca 40,5") == ("marca", "40.5")
+    assert words("son 1,000") == ("son", "1000")
+
+
+@pytest.mark.parametrize(
+    ("shown", "spoken"),
+    [
+        ("200-400 ppm", "doscientas a cuatrocientas partes por millón"),
+        ("41°F", "cuarenta y un grados"),
+        ("1°F", "un grado"),
+        ("1 1/2 cucharaditas", "una y media cucharaditas"),
+        ("⟦165⟧°F", "uno seis cinco grados"),
+        ("a las 2:30 pm", "a las dos y media de la tarde"),
+        ("21 lb", "veintiuna libras"),
+    ],
+)
+def test_a_reply_is_spelled(shown: str, spoken: str) -> None:
+    """Units, ranges, fractions and clock times become Spanish words."""
+    assert for_ear(shown) == spoken
