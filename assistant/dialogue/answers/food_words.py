@@ -82,7 +82,7 @@ def capital(text: str) -> str:
 
 def unexplained(request: Request) -> str:
     """Return the words of the utterance that no table knows: perhaps the name of an unknown food."""
-    lexicon = load_lexicon(request.site.kitchen.language)
+    lexicon = load_lexicon(request.slots.language)
     words = request.slots.words
     known = {i for span in lexicon.finder.find_all(words) for i in range(span.start, span.end)}
     return " ".join(word for i, word in enumerate(words) if i not in known and word not in lexicon.filler)
