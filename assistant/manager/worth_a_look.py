@@ -1,8 +1,8 @@
 """Signs of made-up readings, as hints with their evidence: something to look at, never a judgement.
 
-Pure functions over entries. What each hint needs before it speaks was set once, before the simulation of
-honest kitchens was run (``tests/benchmarks/bench_worth_a_look.py``); how often an honest kitchen gets it
-all the same is measured there and shown beside it (``tables/worth_a_look_rates.csv``).
+Pure functions over entries. How often an honest kitchen gets each hint all the same was measured on
+simulated logs (``tests/benchmarks/bench_worth_a_look.py``, on other months than those that the limits below
+were tried on) and is shown beside it (``tables/worth_a_look_rates.csv``).
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ BURST_PLACES, BURST_SECONDS = 5, 6.0
 LEAST_DECIMALS = 15
 LEAST_JUDGED = 60
 KITCHEN_JUDGED = 900
-SHIFT_DAYS, LONG_DAY = 14, timedelta(hours=14)
+SHIFT_DAYS, LONG_DAYS, LONG_DAY = 14, 7, timedelta(hours=13)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,25 +75,46 @@ def look(entries: Iterable[Entry]) -> tuple[Hint, ...]:
 def identical_runs(readings: Sequence[Entry]) -> list[Hint]:
     """Find one temperature repeated at a place far more often than its neighbours there repeat.
 
-    Strips are left out: their few colours repeat by nature.
+    Looked for in each place's readings in a row, and in each person's own at the place. Strips are left
+    out: their few colours repeat by nature.
     """
-    places = _by(readings, lambda entry: (entry.subject, entry.measured) if _warm(entry) else None)
-    all_pairs, all_equal = _repeats(group for group in places.values())
-    hints = []
-    for group in places.values():
-        first, length = _longest_run(group)
-        if length < LEAST_RUN:
+    warm = [entry for entry in readings if _warm(entry)]
+    places = list(_by(warm, lambda entry: (entry.subject, entry.measured)).values())
+    hints: list[Hint] = []
+    for place in places:
+        run = _striking_run(place, [place], places, len(places))
+        if run:
+            hints.append(run)
             continue
-        pairs, equal = _repeats([group])
-        others, others_equal = pairs - (length + 1), equal - (length - 1)
-        if others < LEAST_PAIRS:
-            others, others_equal = all_pairs - (length + 1), all_equal - (length - 1)
-        if others < LEAST_PAIRS:
-            continue
-        share = (max(others_equal, 0) + 1) / (others + 2)
-        if run_bound(pairs, length, share) < SURE / len(places):
-            hints.append(_run_hint(group[first : first + length], share))
+        own = list(_by(place, lambda entry: entry.person).values())
+        tried = len(places) * len(own)
+        hints += [run for each in own if (run := _striking_run(each, own, places, tried))]
     return hints
+
+
+Groups = Sequence[Sequence[Entry]]
+
+
+def _striking_run(group: Sequence[Entry], here: Groups, everywhere: Groups, tried: int) -> Hint | None:
+    """Return a hint when the longest run in ``group`` is too long for neighbours as equal as elsewhere.
+
+    How often two in a row are equal is counted at the place (``here``), or in the kitchen where that is too
+    little, without the run itself; and in whole degrees where ``group`` has no others, as for somebody who
+    rounds what others read to the tenth.
+    """
+    first, length = _longest_run(group)
+    if length < LEAST_RUN:
+        return None
+    whole = not any(map(_has_tenths, group))
+    for groups in (here, everywhere):
+        pairs, equal = _repeats(groups, whole=whole)
+        others, others_equal = pairs - (length + 1), max(equal - (length - 1), 0)
+        if others >= LEAST_PAIRS:
+            share = (others_equal + 1) / (others + 2)
+            if run_bound(len(group) - 1, length, share) < SURE / tried:
+                return _run_hint(group[first : first + length], share)
+            return None
+    return None
 
 
 def bursts(readings: Sequence[Entry]) -> list[Hint]:
@@ -179,7 +200,7 @@ def kitchen_never_fails(readings: Sequence[Entry]) -> list[Hint]:
 
 
 def every_shift(readings: Sequence[Entry]) -> list[Hint]:
-    """Find a name that reads early and late on nearly every day: a sign-in that was never changed."""
+    """Find a name that reads early and late on every day: a sign-in that was never changed."""
     hints = []
     for person, group in _by(readings, lambda entry: entry.person or None).items():
         days = _by(group, lambda entry: shown.moment(entry).date())
@@ -187,7 +208,7 @@ def every_shift(readings: Sequence[Entry]) -> list[Hint]:
             window = [last - timedelta(days=n) for n in range(SHIFT_DAYS)]
             present = [day for day in window if day in days]
             long = [day for day in present if _length(days[day]) >= LONG_DAY]
-            if len(present) >= SHIFT_DAYS - 1 and len(long) >= 5:
+            if len(present) == SHIFT_DAYS and len(long) >= LONG_DAYS:
                 hints.append(_shift_hint(person, days, present, long))
                 break
     return hints
@@ -210,12 +231,14 @@ def _has_tenths(entry: Entry) -> bool:
     return (entry.value or "").partition(".")[2].strip("0") != ""
 
 
-def _repeats(groups: Iterable[Sequence[Entry]]) -> tuple[int, int]:
-    """Return how many neighbours there are in ``groups``, and how many of them are equal."""
+def _repeats(groups: Groups, *, whole: bool) -> tuple[int, int]:
+    """Return how many neighbours there are in ``groups``, and how many are equal (in whole degrees)."""
     pairs = equal = 0
     for group in groups:
-        pairs += max(len(group) - 1, 0)
-        equal += sum(_same(a, b) for a, b in pairwise(group))
+        values = [float(entry.value or 0) for entry in group]
+        values = [round(value) for value in values] if whole else values
+        pairs += max(len(values) - 1, 0)
+        equal += sum(a == b for a, b in pairwise(values))
     return pairs, equal
 
 
