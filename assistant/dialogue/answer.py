@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
+from typing import TypeVar
 
 from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Clip, Draft
@@ -63,14 +64,16 @@ class Answer:
     play: tuple[Clip, ...] = ()  # clips to play after the reply
 
 
-AnswerFunction = Callable[[Request], Answer]
+AnswerFunction = Callable[[Request], Answer | None]
+"""``None`` declines: the words fit, the meaning does not, and the next best intent is tried."""
+_Function = TypeVar("_Function", bound=AnswerFunction)
 _FUNCTIONS: dict[str, AnswerFunction] = {}
 
 
-def answers(*intents: str) -> Callable[[AnswerFunction], AnswerFunction]:
+def answers(*intents: str) -> Callable[[_Function], _Function]:
     """Register a function as the one that answers ``intents``."""
 
-    def register(function: AnswerFunction) -> AnswerFunction:
+    def register(function: _Function) -> _Function:
         for intent in intents:
             if intent in _FUNCTIONS:
                 raise ValueError(f"two functions answer '{intent}'")
