@@ -116,7 +116,10 @@ def rare(request: Request) -> Answer:
     values["surface"] = limit_text(request.profile.limit("steak_surface_min"))
     if food is None:
         return Answer("which", values, (ADVISORY, STEAK))
-    values["target"] = main_text(food, request) or "165°F"
+    raw_egg = request.slots.has("eat_raw_egg") or "egg" in food.allergens
+    if not (food.raw_animal or food.served_raw or raw_egg):
+        return Answer("unknown_question", intent="unsure")
+    values["target"] = main_text(food, request) or values["poultry"]
     return Answer(_rare_key(request, food, values), values, (ADVISORY, STEAK, food.citation))
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain
+from assistant.dialogue.answers.cook_done import rare
 from assistant.dialogue.answers.food_words import assumed, food_of, said
 from assistant.dialogue.moments import hours_of
 from assistant.rules import parasites
@@ -40,6 +42,8 @@ def raw_fish(request: Request) -> Answer:
     """Say how fish is frozen before it is eaten raw, or why it need not be."""
     values, limits = _values(request)
     food = food_of(request)
+    if food is not None and food.food_class == "meat_for_raw_service":
+        return replace(rare(request), intent="cook_rare")
     words = " ".join(request.slots.words)
     letter = True if request.slots.has("letter_word") and request.slots.has("farmed_word") else None
     need = parasites.freezing_needed(words, farmed_statement=letter)

@@ -151,6 +151,8 @@ def receive_signs(request: Request) -> Answer:
     food = food_of(request)
     if concept == "sign_dead" and food is not None and food.species not in ("mollusc", "crustacean"):
         key, code = "torn", "damaged_pack"
+    if concept == "sign_cracked" and food is not None and food.species in ("mollusc", "crustacean"):
+        key, code = "dead", "dead_shellfish"
     judged = receiving.judge_signs({code})
     if concept == "sign_dead" and {"cooking", "cooked", "steaming"} & set(slots.words):
         key = "not_open"

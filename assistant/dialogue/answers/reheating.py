@@ -40,6 +40,9 @@ def reheat_temp(request: Request) -> Answer:
         return Answer("one_order", sources=(reheating.ONE_ORDER,))
     if slots.has("microwave"):
         return _answer("microwave", request)
+    if slots.has("cold_word") and food is not None and not food.raw_animal and not slots.has("hot_holding"):
+        cold = request.profile.limit("cold_holding_max")
+        return Answer("cold", {"cold": limit_text(cold)}, (cold.citation,))
     house = "house" if request.profile.value("reheat_house_hold") else "house_at_once"
     if food is None:
         return _answer("commercial" if slots.has("maker_word") else house, request)

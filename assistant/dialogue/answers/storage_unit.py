@@ -173,3 +173,9 @@ def shelf(request: Request) -> Answer:
     key = "bottom" if request.slots.has("bottom") else "top" if request.slots.has("top") else "general"
     most = request.profile.limit("cook_poultry_min")
     return Answer(key, {"poultry": limit_text(most)}, _SOURCES)
+
+
+@answers("storage_produce")
+def produce(request: Request) -> Answer:
+    """Say that washed and unwashed produce are kept apart."""
+    return Answer("apart", sources=(storage.SEPARATION,))

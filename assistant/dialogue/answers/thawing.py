@@ -91,6 +91,8 @@ def method(request: Request) -> Answer:
         return thaw_answer("cooler", request)
     if request.slots.has("thaw_sink_word"):
         return thaw_answer("counter_past" if _past(request) else "standing", request)
+    if request.slots.has("overnight") and _past(request):
+        return thaw_answer("counter_past", request)
     found = how(request)
     return replace(found, intent="thaw_how")
 
