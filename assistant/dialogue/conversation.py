@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import Literal
 
 import assistant.dialogue.answers  # noqa: F401  (registers the answers of every topic)
-from assistant.dialogue import due_talk, implied, pending, recording, round_talk
+from assistant.dialogue import contacts, due_talk, implied, pending, recording, round_talk
 from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer, Request, Value, answer_function
 from assistant.dialogue.hearing import Heard
@@ -37,6 +37,7 @@ from intents.interpret import Interpretation, Interpreter
 
 FRAGMENTS = "fragments"
 """The table of words that several replies put together."""
+UNSURE = "unsure"
 QUESTION_CONCEPTS = (
     "where",
     "how",
@@ -50,7 +51,7 @@ QUESTION_CONCEPTS = (
     "how_much",
     "why_word",
 )
-SURE_QUESTION = 3.5
+SURE_QUESTION = 4.0
 """A match this good with a food's number in it is a question, not a reading to log."""
 
 
@@ -204,15 +205,22 @@ class Conversation:
             last = self.state.last_request
             assert last is not None
             return self.ask(replace(last, slots=last.slots.merged(slots), now=now))
-        if read.best is not None:
-            return self._talk(read.best.intent.name) or self.ask(self.request(read.best.intent.name, slots))
-        if slots.foods and self._opens(read):
-            return self.ask(self.request("food_facts", slots))
         asked = read.heard.text.strip().endswith(("?", "？")) or any(
             read.heard.has(c) for c in QUESTION_CONCEPTS
         )
+        asking = bool(slots.words) and slots.words[0] in self.interpreter.lexicon.list("asking")
+        heeded = contacts.heeded(self, self.request(contacts.ASK, slots), asked or asking)
+        if heeded is not None:
+            return heeded
+        for match in read.matches:
+            name = match.intent.name
+            outcome = self._talk(name) or self.ask(self.request(name, slots))
+            if outcome.intent != UNSURE:
+                return outcome
+        if slots.foods and self._opens(read):
+            return self.ask(self.request("food_facts", slots))
         if asked and len(read.heard.words) > 2:
-            return Outcome(Answer("unknown_question"), "unsure")
+            return Outcome(Answer("unknown_question"), UNSURE)
         return Outcome(None, "")
 
     def _opens(self, read: Interpretation) -> bool:
@@ -277,8 +285,11 @@ class Conversation:
             return outcome
         function = answer_function(request.intent)
         if function is None:
-            return Outcome(Answer("unknown_question"), "unsure")
-        return Outcome(function(request), request.intent, request)
+            return Outcome(Answer("unknown_question"), UNSURE)
+        answer = function(request)
+        if answer is None:
+            return Outcome(Answer("unknown_question"), UNSURE)
+        return Outcome(answer, request.intent, request)
 
     def _carry_out(self, outcome: Outcome, heard: Heard, hypotheses: Hypotheses, said: Said) -> Turn:
         """Log what the outcome wants logged, then (never before) say so."""

@@ -1,0 +1,217 @@
+"""Contact memory: what was told of sinks, boards, tools, gloves and hands, kept in the log and used.
+
+It lasts until the thing is told to be cleaned and sanitized, or a day. What nobody told is not known, and
+then the usual answers stand.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.moments import shown_time
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.talking import talks
+from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
+from assistant.rules.basis import Judgement
+from assistant.rules.food_names import find_food
+from assistant.rules.foods import Food, unknown_food
+from assistant.rules.surfaces import judge_board
+from assistant.rules.thawing import sink_between
+from intents.mentions import Understanding
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+LASTS = timedelta(hours=24)
+CLEANED = "cleaned and sanitized"
+WASHED = "washed"  # of hands, as the hand-wash count logs it
+CHANGED = "changed"  # of gloves
+THING = "thing"
+"""The key of the state's memory for the thing that "there" means."""
+TOLD, DONE, ASK = "contact_told", "contact_cleaned", "contact_ask"
+NO_STATEMENT = (
+    "how",
+    "what",
+    "when",
+    "where",
+    "which",
+    "why_word",
+    "how_long",
+    "need",
+    "not",
+    "if_word",
+    "threw_out",
+    "there_word",
+)
+"""Meanings that no plain statement of what was done has."""
+OTHER_MATTER = ("hot_thaw", "standing_water", "counter", "hand_wash_word", "microwave", "what_touched")
+"""Questions that are about more than what touched what."""
+_CLEAN_NOTES = (CLEANED, WASHED, CHANGED)
+
+
+@dataclass(frozen=True)
+class Contact:
+    """One thing told of a surface: the food that was there (none: it was cleaned), and when."""
+
+    food: str
+    at: datetime
+
+
+def contacts_of(talk: Conversation, thing: str) -> tuple[Contact, ...]:
+    """Return what was told of ``thing`` within a day, the newest first, back to its last cleaning."""
+    since = talk.clock.now() - LASTS
+    wanted = Filter(kinds=("contact", "event"), subject=thing, since=since, standing_only=True)
+    lines = talk.log.views.lines(wanted, limit=50, newest_first=True).lines
+    found: list[Contact] = []
+    for line in sorted(lines, key=lambda line: -line.entry.id):
+        entry = line.now
+        cleaned = entry.kind == "event" and entry.note in _CLEAN_NOTES
+        if cleaned or entry.kind == "contact":
+            at = datetime.fromisoformat(entry.said_at or entry.at_local)
+            found.append(Contact("" if cleaned else entry.item, at))
+        if cleaned:
+            break
+    return tuple(found)
+
+
+def things_of(talk: Conversation, read: Understanding) -> tuple[str, ...]:
+    """Return the surfaces and tools that were named, each as it was called ("green board", "prep sink")."""
+    places = {s.start: s for s in read.names.get("equipment", ())}
+    modifiers = talk.interpreter.lexicon.list("thing_modifiers")
+    spans = sorted(
+        (s for s in read.concepts if s.value == "contact_thing"), key=lambda s: (s.start, -(s.end - s.start))
+    )
+    found: list[str] = []
+    taken = 0
+    for span in spans:
+        if span.start < taken:
+            continue
+        taken = span.end
+        place = next((p for p in places.values() if p.start <= span.start and span.end <= p.end), None)
+        start = span.start
+        while start > 0 and read.words[start - 1] in modifiers:
+            start -= 1
+        found.append(place.value if place else " ".join(read.words[start : span.end]))
+    return tuple(dict.fromkeys(found))
+
+
+def heeded(talk: Conversation, request: Request, asked: bool) -> Outcome | None:
+    """Return what the contact memory has to do with an utterance, before any other answer is looked for.
+
+    A statement ("cut chicken on the green board") is kept; a question is answered if something is known.
+    """
+    slots = request.slots
+    if asked or slots.has("can", "should", "what_touched"):
+        return consult(talk, request) if slots.has("contact_thing", "there_word") else None
+    if not slots.has("contact_thing") or slots.has(*NO_STATEMENT):
+        return None
+    if slots.has("thaw") and not slots.has("thaw_sink_word"):
+        return None  # thawing anywhere but in a sink is a fault to speak of
+    if slots.has("contact_verb") and len(slots.foods) == 1 and not slots.measures and not slots.clocks:
+        return told(talk, replace(request, intent=TOLD))
+    return None
+
+
+@talks(TOLD)
+def told(talk: Conversation, request: Request) -> Outcome | None:
+    """Keep what touched what."""
+    read = request.slots.heard
+    asking = talk.interpreter.lexicon.list("asking")
+    things = things_of(talk, read) if read and read.words[0] not in asking else ()
+    if not things or request.slots.has(*NO_STATEMENT):
+        return None
+    food = request.slots.foods[0]
+    known = find_food(food)
+    raw = known is None or known.raw_animal
+    drafts = tuple(Draft(kind="contact", subject=thing, item=food, note=_verb(read)) for thing in things)
+    values = {"food": _capital(food), "thing": ", ".join(talk.shown(thing) for thing in things)}
+    answer = Answer("noted_raw" if raw else "noted", values, drafts=drafts, remember={THING: things[-1]})
+    return Outcome(answer, TOLD, request)
+
+
+def _verb(read: Understanding | None) -> str:
+    spans = [s for s in read.concepts if s.value == "contact_verb"] if read else []
+    return " ".join(read.words[spans[0].start : spans[0].end]) if read and spans else ""
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+@talks(DONE)
+def cleaned(talk: Conversation, request: Request) -> Outcome | None:
+    """Take a thing as clean once it was both cleaned and sanitized; gloves once they were changed."""
+    slots, read = request.slots, request.slots.heard
+    things = things_of(talk, read) if read else ()
+    if slots.has("changed_gloves"):
+        draft = Draft(kind="event", subject="gloves", note=CHANGED)
+        return Outcome(Answer("gloves", drafts=(draft,), remember={THING: "gloves"}), DONE, request)
+    if not things:
+        return None
+    values = {"thing": _capital(", ".join(talk.shown(thing) for thing in things))}
+    if not (slots.has("sanitized_verb") and slots.has("cleaned_verb")):
+        return Outcome(Answer("half", values, remember={THING: things[-1]}), DONE, request)
+    drafts = tuple(Draft(kind="event", subject=thing, note=CLEANED) for thing in things)
+    return Outcome(Answer("clean", values, drafts=drafts, remember={THING: things[-1]}), DONE, request)
+
+
+@talks(ASK)
+def ask(talk: Conversation, request: Request) -> Outcome | None:
+    """Answer by what was told; about a thing of which nothing was told, the safe answer."""
+    thing = _thing_meant(talk, request)
+    known = contacts_of(talk, thing) if thing else ()
+    if not known:
+        return Outcome(Answer("unknown"), ASK, request)
+    found = consult(talk, request)
+    if found is not None:
+        return found
+    last = known[0]
+    values = {"last": last.food, "Last": _capital(last.food), "time": shown_time(last.at)}
+    if request.slots.has("what_touched") and last.food:
+        key = "last"
+    elif last.food:
+        key = "same"
+    else:
+        key = f"clean_{thing}" if thing in ("hands", "gloves") else "clean"
+    return Outcome(Answer(key, values, remember={THING: thing}), ASK, request)
+
+
+def _thing_meant(talk: Conversation, request: Request) -> str:
+    read = request.slots.heard
+    named = things_of(talk, read) if read else ()
+    if named:
+        return named[0]
+    return talk.state.memory.get(THING, "") if request.slots.has("there_word") else ""
+
+
+def consult(talk: Conversation, request: Request) -> Outcome | None:
+    """Return the warning that the contact memory gives to a question, or ``None`` if it has none to give.
+
+    What it does not forbid is left to the answer of the topic.
+    """
+    slots = request.slots
+    thing = _thing_meant(talk, request)
+    if not thing or not slots.foods or slots.measures or slots.has(*OTHER_MATTER):
+        return None
+    for contact in contacts_of(talk, thing):
+        judged = _judge(thing, contact.food, slots.foods[0]) if contact.food else None
+        if judged is not None and not judged.passed:
+            values = {"Last": _capital(contact.food), "time": shown_time(contact.at)}
+            key = f"first_{thing}" if thing in ("hands", "gloves") else "first"
+            answer = Answer(key, values, judged.citations, judged.verdict, remember={THING: thing})
+            return Outcome(answer, ASK, request)
+    return None
+
+
+def _judge(thing: str, last: str, following: str) -> Judgement:
+    before, after = _food(last), _food(following)
+    rule = sink_between if thing.endswith("sink") else judge_board
+    return rule(before, after)
+
+
+def _food(name: str) -> Food:
+    return find_food(name) or unknown_food(name)
