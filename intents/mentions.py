@@ -10,6 +10,7 @@ from intents.language import ClockGrammar, NumberGrammar, language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.words import BROKEN, tokenise
 
+PLAIN_HOURS = 12
 UNIT_KINDS = {
     "unit_fahrenheit": ("temperature", "F"),
     "unit_celsius": ("temperature", "C"),
@@ -115,14 +116,31 @@ def understand(text: str, lexicon: Lexicon, finders: dict[str, Finder]) -> Under
     words = _apply_sound_alikes(tokenise(code.numbers.written(text)), lexicon)
     concepts = lexicon.finder.find_all(words)
     names = {kind: finder.find_longest(words) for kind, finder in finders.items()}
-    return Understanding(
-        text,
-        words,
-        concepts,
-        names,
-        tuple(_measures(words, concepts, code.numbers)),
-        tuple(_clocks(words, concepts, code.clock)),
-        lexicon.language,
+    measures = tuple(_measures(words, concepts, code.numbers))
+    clocks = _clocks(words, concepts, code.clock)
+    sure = tuple(span for span in clocks if _sure_clock(span, words, concepts, measures, lexicon))
+    return Understanding(text, words, concepts, names, measures, sure, lexicon.language)
+
+
+def _sure_clock(
+    clock: Span,
+    words: tuple[str, ...],
+    concepts: tuple[Span, ...],
+    measures: tuple[Measure, ...],
+    lexicon: Lexicon,
+) -> bool:
+    """False for a number that may as well be a temperature: "the gravy is at one fifty two".
+
+    Bare numbers after "at" count as a time when something else speaks of time, when another number is
+    said besides, or when they are a plain hour.
+    """
+    inside = [m for m in measures if m.kind == "number" and m.start == clock.start and m.end == clock.end]
+    if not inside or clock.start == 0 or words[clock.start - 1] not in lexicon.list("weak_clock"):
+        return True
+    if any(span.value == "about_time" for span in concepts) or inside[0].value <= PLAIN_HOURS:
+        return True
+    return any(m.kind in ("number", "temperature") and not m.start < clock.end for m in measures) or any(
+        m.kind in ("number", "temperature") and m.end <= clock.start for m in measures
     )
 
 

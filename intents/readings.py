@@ -174,8 +174,13 @@ class _Parser:
 
     def _skip_links(self, at: int) -> int:
         while at < len(self.words) and (at in self.notes or self.words[at] in self.links):
+            if at not in self.notes and self._number_of_links(at):
+                break  # the "a" of "a hundred and ten"
             at = self.notes.get(at, at + 1)
         return at
+
+    def _number_of_links(self, at: int) -> bool:
+        return self.words[at] == "a" and any(True for _ in self._number(at))
 
     def _names(self, at: int) -> list[Span]:
         if at in self.papers:

@@ -34,6 +34,29 @@ def _alike(words: list[str], wanted: list[str]) -> bool:
 
 
 HEARD_AS = {
-    "hey": ("hay", "a", "ay", "eh", "8", "eight", "aid", "he", "pay", "they", "cake", "hate", "okay", "hi")
+    "hey": (
+        "hay",
+        "a",
+        "ay",
+        "eh",
+        "8",
+        "eight",
+        "aid",
+        "he",
+        "pay",
+        "they",
+        "cake",
+        "hate",
+        "okay",
+        "hi",
+        "egg",
+        "take",
+        "day",
+        "hate",
+        "ate",
+        "hays",
+        "heya",
+        "yeah",
+    )
 }
 """What recognisers made of the first word in the synthetic clips."""

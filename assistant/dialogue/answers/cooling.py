@@ -33,6 +33,18 @@ def rule(request: Request) -> Answer:
     return Answer("rule", _values(limits), (limits.stage_one.citation, limits.total.citation))
 
 
+@answers("cooling_missed")
+def missed(request: Request) -> Answer:
+    """Say what to do when the first or the second limit was missed."""
+    limits = CoolingLimits.of(request.profile)
+    reheat = request.profile.limit("reheat_house_min")
+    values = _values(limits) | {"reheat": degrees(reheat.value, reheat.unit)}
+    number = request.slots.number("number")
+    first = number is None or number >= limits.middle.value
+    sources = (limits.stage_one.citation, limits.total.citation)
+    return Answer("first" if first else "second", values, sources, caution="" if first else "doubt")
+
+
 @answers("cooling_ice")
 def ice(request: Request) -> Answer:
     """Say how an ice bath is made."""

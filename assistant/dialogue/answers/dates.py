@@ -18,16 +18,33 @@ def _day_number(request: Request) -> int | None:
     return int(found.value) if found and found.value == int(found.value) and 0 < found.value < 100 else None
 
 
+def _said_as_day(request: Request) -> bool:
+    """True when the number follows the word "day" at once ("day eight", not "all day six wings")."""
+    found = request.slots.measure("number")
+    return found is not None and any(
+        at == found.start - 1 for at, concept in request.slots.concept_order if concept == "day_number_word"
+    )
+
+
 @answers("date_mark")
-def mark(request: Request) -> Answer:
+def mark(request: Request) -> Answer | None:
     """Say the last day of use of food made, opened or cooked on a day (today if none is said)."""
     _, values, limits = _facts(request)
     sources = tuple(limit.citation for limit in limits)
     food = request.slots.food(0)
     if food is not None and food.known and not food.tcs:
         return Answer("not_needed", {"food": request.slots.foods[0]}, sources)
-    if food is not None and food.raw_animal and food.known:
+    surely_raw = food is not None and food.raw_animal and food.known
+    if surely_raw and request.slots.food_question(0) is not None and request.slots.has("opened_word", "made"):
+        surely_raw = False  # "the ham I opened": a ham that may be ready to eat gets its date
+    if surely_raw:
         return Answer("raw", {"food": request.slots.foods[0].removeprefix("raw ")}, sources)
+    asked = request.slots.measure("duration")
+    if asked is not None and asked.unit in ("day", "week"):
+        enough = asked.value * (7 if asked.unit == "week" else 1) <= int(values["days"])
+        return Answer("days_ok" if enough else "days_no", values, sources)
+    if asked is not None:
+        return None
     made = day_said(request.slots, request.now) or request.now.date()
     last = date_marking.last_day(made, request.profile)
     values["date"] = shown_date(last)
@@ -42,6 +59,8 @@ def frozen(request: Request) -> Answer:
     _, values, limits = _facts(request)
     sources = tuple(limit.citation for limit in limits)
     used = _day_number(request)
+    if used is None and request.slots.has("stop_word") and not request.slots.has("pulled"):
+        return Answer("pauses", sources=sources)
     if used is None:
         held = request.slots.measure("duration")
         used = int(held.value) if held and held.unit == "day" else None
@@ -56,15 +75,15 @@ def frozen(request: Request) -> Answer:
 
 
 @answers("date_day")
-def day(request: Request) -> Answer:
+def day(request: Request) -> Answer | None:
     """Judge a day number, or food without a date."""
     _, values, _ = _facts(request)
     if request.slots.has("no_date"):
         judged = date_marking.judge_day(None, request.profile)
         return Answer("no_mark", values, judged.citations, judged.verdict)
     number = _day_number(request)
-    if number is None:
-        return Answer("no_mark", values)
+    if number is None or not _said_as_day(request):
+        return None
     guests = request.site.kitchen.highly_susceptible_guests
     judged = date_marking.judge_day(number, request.profile, susceptible_guests=guests)
     values["day"] = str(number)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, answers, degrees
+from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
 from assistant.rules.basis import Limit
 
 
@@ -28,6 +28,16 @@ def rule(request: Request) -> Answer:
         frozen = profile.limit("frozen_solid_max")
         return Answer("freezer", values, (frozen.citation,))
     return Answer("cold", values, (cold.citation,))
+
+
+@answers("hot_rescue")
+def rescue(request: Request) -> Answer:
+    """Say when hot food that dropped may be reheated."""
+    profile = request.profile
+    hot, hours = profile.limit("hot_holding_min"), profile.limit("hot_rescue_hours_max")
+    reheat = profile.limit("reheat_house_min")
+    values = {"hours": plain(hours.value), "reheat": _shown(reheat), "hot": _shown(hot)}
+    return Answer("under", values, (hot.citation, hours.citation, reheat.citation), caution="doubt")
 
 
 @answers("power_out")

@@ -41,13 +41,15 @@ def when_out(request: Request) -> Answer:
 
 
 @answers("time_plan")
-def plan(request: Request) -> Answer:
+def plan(request: Request) -> Answer | None:
     """Say how long food may go without ice or heat, and on which conditions."""
     profile = request.profile
     cold, hot = profile.limit("time_control_cold_hours_max"), profile.limit("time_control_hot_hours_max")
     four = profile.limit("time_control_hours_max")
     asked = request.slots.measure("duration")
     hours = hours_of(asked) if asked else None
+    if hours is not None and hours >= 24:
+        return None
     values = {
         "start": _shown(profile.limit("time_control_cold_start_max")),
         "peak": _shown(profile.limit("time_control_peak_max")),
