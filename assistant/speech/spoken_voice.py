@@ -29,8 +29,8 @@ _LEAD_S, _TAIL_S = 0.01, 0.1
 class SpokenVoice:
     """pyttsx3 in a child process. For one thread at a time; others wait for their turn.
 
-    Language, voice and speed are fixed for the life of a process, because the engine drops a change
-    made soon after a sentence (seen with pyttsx3 2.99); volume is applied here. A sentence that takes
+    Language, voice and speed are fixed for the life of a process, because the engine may drop a
+    change made soon after a sentence (seen with pyttsx3 2.99); volume is applied here. A sentence that takes
     too long kills the process; a fresh one tries again once.
     """
 

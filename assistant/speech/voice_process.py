@@ -12,11 +12,13 @@ import json
 import os
 import platform
 import sys
+import threading
 from pathlib import Path
 from typing import Any, TextIO
 
 _LIBRARY = "libespeak-ng.so.1"
 _READY = "KITCHEN_VOICE_LIBRARY"  # set in the second run, so that there is never a third
+_SENTENCE_S = 4.0
 _ESPEAK_VOICES = {"en": "en-us", "es": "es-419"}
 
 
@@ -34,13 +36,15 @@ def main(arguments: list[str]) -> int:
         import pyttsx3
 
         engine = pyttsx3.init()
+        finished = threading.Event()
+        engine.connect("finished-utterance", lambda name, completed: finished.set())
         _set_up(engine, *json.loads(voice))
     except Exception as fault:  # the engine raises KeyError, OSError, RuntimeError, ImportError ...
         _answer(answers, ok=False, why=f"the voice engine does not start ({type(fault).__name__}: {fault})")
         return 1
     _answer(answers, ok=True, why="")
     for line in sys.stdin:
-        _answer(answers, **_speak(engine, **json.loads(line)))
+        _answer(answers, **_speak(engine, finished, **json.loads(line)))
     return 0
 
 
@@ -90,13 +94,20 @@ def _set_up(engine: Any, language: str, voice: str, words_a_minute: int) -> None
     engine.setProperty("volume", 1.0)
 
 
-def _speak(engine: Any, text: str, path: str) -> dict[str, Any]:
-    """Write one sentence to a file. One utterance a run: the engine keeps only the last of several."""
+def _speak(engine: Any, finished: threading.Event, text: str, path: str) -> dict[str, Any]:
+    """Write one sentence to a file. One utterance a run: the engine keeps only the last of several.
+
+    The run may return before the file is written (seen under load with pyttsx3 2.99 on Linux); the
+    engine's own notice comes after.
+    """
+    finished.clear()
     try:
         engine.save_to_file(text, path)
         engine.runAndWait()
     except Exception as fault:
         return {"ok": False, "why": f"{type(fault).__name__}: {fault}"}
+    if not finished.wait(_SENTENCE_S):
+        return {"ok": False, "why": "the engine did not finish the sentence"}
     return {"ok": True, "why": ""}
 
 

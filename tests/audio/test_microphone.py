@@ -116,17 +116,23 @@ def test_closing_ends_the_process():
     assert microphone.read(0.1) is None
 
 
-def test_a_reader_that_is_too_slow_gets_the_gap_told(monkeypatch):
+def test_a_reader_that_is_too_slow_gets_the_gap_told(monkeypatch, tmp_path):
     """The queue is full: sound is dropped, counted, and told with the next block that fits."""
     monkeypatch.setattr(module, "_MOST_WAITING", 2)
+    monkeypatch.setattr(module, "_WATCHDOG_S", 60)
     microphone = acting(
         'for n in range(5): say(b"S", bytes([n, 0]))\n'
-        'time.sleep(1.5)\nsay(b"S", b"\\x09\\x00")\ntime.sleep(60)'
+        f"open({str(tmp_path / 'sent')!r}, 'w').close()\n"
+        f"while not os.path.exists({str(tmp_path / 'more')!r}): time.sleep(0.01)\n"
+        'say(b"S", b"\\x09\\x00")\ntime.sleep(60)'
     )
-    monkeypatch.setattr(module, "_WATCHDOG_S", 20)
     microphone.start()
-    time.sleep(1.2)
-    blocks = read_until(microphone, 20, 3)
+    while not (tmp_path / "sent").exists():
+        time.sleep(0.01)
+    time.sleep(0.5)  # the pipe is emptied by a thread of ours
+    blocks = read_until(microphone, 20, 2)
+    (tmp_path / "more").touch()
+    blocks += read_until(microphone, 20, 1)
     microphone.close()
     assert [int(block.samples[0]) for block in blocks] == [0, 1, 9]
     assert blocks[-1].lost == 3
