@@ -34,15 +34,16 @@ def numbers_of(interpretation: Interpretation) -> Numbers:
     return tuple((m.kind, f"{m.value.normalize():f}") for m in interpretation.heard.measures)
 
 
-def _agrees(other: Interpretation, wanted: Numbers) -> bool:
-    """True for the same numbers of the same places; of words that make no whole reading, for the same numbers.
+def _agrees(other: Interpretation, wanted: Numbers, likeliest: bool) -> bool:
+    """True for the same numbers of the same places.
 
+    Where the ``likeliest`` hypothesis was chosen, words that mean nothing whole agree by their numbers:
     "cloring bucket 100" is no other number than "chlorine bucket 100", only worse spelling.
     """
     found = numbers_of(other)
     if found == wanted:
         return True
-    spelled_worse = not other.readings.options and not other.matches
+    spelled_worse = likeliest and not other.readings.options and not other.matches
     return bool(wanted) and spelled_worse and [value for _, value in found] == [value for _, value in wanted]
 
 
@@ -58,5 +59,6 @@ def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -
     chosen = next((item for item in read if item[1].readings.options or item[1].matches), read[0])
     wanted = numbers_of(chosen[1])
     total = sum(h.share for h, _ in read) or 1.0
-    agreeing = sum(h.share for h, each in read if _agrees(each, wanted))
+    likeliest = chosen is read[0]
+    agreeing = sum(h.share for h, each in read if _agrees(each, wanted, likeliest))
     return Heard(chosen[1], chosen[0].text, agreeing / total, hypotheses.engine == "typed")
