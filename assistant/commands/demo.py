@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ import click
 
 from assistant.audio.sound_files import read_sound
 from assistant.commands.show import show_turn
+from assistant.dialogue.turn import Turn
 from assistant.ear import hear, open_recogniser
 from assistant.errors import MissingError
 from assistant.kitchen import Kitchen, open_kitchen
@@ -20,6 +22,8 @@ from assistant.speech.recogniser import Recogniser
 from assistant.speech.voice import Voice, VoiceError, open_voice
 
 CLIPS = Path(__file__).resolve().parents[2] / "audio_fixtures" / "demo"
+YES = "setup_yes"
+"""The clip that answers when a number is read back and asked about."""
 
 
 @click.command()
@@ -35,71 +39,75 @@ def demo(settings: dict[str, Any], engine: str, play: bool) -> None:
     options = settings["options"]
     if options.state is None:
         options = replace(options, state=Path("kitchen-demo"))
-    _say("Loading the speech model ...", settings)
+
+    def say(text: str) -> None:
+        click.echo(text, err=settings["json"])
+
+    say("Loading the speech model ...")
     with open_kitchen(options) as kitchen:
         recogniser = open_recogniser(kitchen.conversation.interpreter, engine)
-        _say(
-            f"Listening with {recogniser.name} ({recogniser.model}). "
-            "The speech is synthetic, the kitchen invented.",
-            settings,
+        say(
+            f"Listening with {recogniser.name} ({recogniser.model}). The speech is synthetic, the kitchen invented."
         )
-        voice = open_voice()
         answers = options.folder / "answers"
         answers.mkdir(parents=True, exist_ok=True)
-        number = 0
+        voice = open_voice()
+        shift = _Shift(kitchen, recogniser, voice, answers, settings["json"], play, say)
         for scene in tomllib.loads((files("assistant.commands") / "demo.toml").read_text("utf-8"))["scene"]:
-            _say(f"\n== {scene['title']} ==", settings)
-            kitchen.conversation.fresh()
-            for name in scene["clips"]:
-                number += 1
-                _step(
-                    kitchen,
-                    recogniser,
-                    voice,
-                    CLIPS / f"{name}.flac",
-                    answers / f"{number:02d}_{name}.wav",
-                    settings,
-                    play,
-                )
+            shift.play_scene(scene["title"], scene["clips"])
         recogniser.close()
         voice.close()
-        _closing(kitchen, options.folder, answers, voice, settings)
+        _closing(kitchen, options.folder, answers, voice, say)
 
 
-def _say(text: str, settings: dict[str, Any]) -> None:
-    click.echo(text, err=settings["json"])
+@dataclass
+class _Shift:
+    """The scripted shift as it goes on."""
+
+    kitchen: Kitchen
+    recogniser: Recogniser
+    voice: Voice
+    answers: Path
+    as_json: bool
+    play: bool
+    say: Callable[[str], None]
+    number: int = 0
+
+    def play_scene(self, title: str, clips: list[str]) -> None:
+        """Hear the clips of one scene as one conversation; a read-back number gets its yes."""
+        self.say(f"\n== {title} ==")
+        self.kitchen.conversation.fresh()
+        for name in clips:
+            turn = self._hear(name)
+            if turn.asks and turn.intent == "reading":
+                self._hear(YES)
+
+    def _hear(self, name: str) -> Turn:
+        self.number += 1
+        utterance = read_sound(CLIPS / f"{name}.flac", said_at=self.kitchen.clock.now())
+        turn = hear(self.kitchen.conversation, self.recogniser, utterance, self.kitchen.log)
+        self.say("")
+        show_turn(turn, self.as_json)
+        self._speak(turn, self.answers / f"{self.number:02d}_{name}.wav")
+        return turn
+
+    def _speak(self, turn: Turn, target: Path) -> None:
+        try:
+            spoken = bool(turn.speech) and self.voice.speak_to_file(turn.speech, target)
+        except VoiceError as fault:
+            self.say(f"({fault})")
+            return
+        if spoken and self.play:
+            from assistant.audio.player import play_file
+
+            play_file(target)
 
 
-def _step(
-    kitchen: Kitchen,
-    recogniser: Recogniser,
-    voice: Voice,
-    clip: Path,
-    answer: Path,
-    settings: dict[str, Any],
-    play: bool,
-) -> None:
-    turn = hear(kitchen.conversation, recogniser, read_sound(clip, said_at=kitchen.clock.now()), kitchen.log)
-    _say("", settings)
-    show_turn(turn, settings["json"])
-    try:
-        spoken = bool(turn.speech) and voice.speak_to_file(turn.speech, answer)
-    except VoiceError as fault:
-        _say(f"({fault})", settings)
-        return
-    if spoken and play:
-        from assistant.audio.player import play_file
-
-        play_file(answer)
-
-
-def _closing(kitchen: Kitchen, folder: Path, answers: Path, voice: Voice, settings: dict[str, Any]) -> None:
+def _closing(kitchen: Kitchen, folder: Path, answers: Path, voice: Voice, say: Callable[[str], None]) -> None:
     readings = sum(1 for line in kitchen.log.lines() if line.entry.kind == "reading")
-    _say(f"\nThe log has {readings} readings: {folder.resolve() / FILE_NAME}", settings)
-    _say(f"What was said, as kept clips: {folder.resolve() / 'clips'}", settings)
-    _say(
-        f"The spoken answers: {answers.resolve()}" + (f" (none: {voice.why})" if voice.why else ""), settings
-    )
-    _say("\nNext, with a microphone: uv run kitchen listen", settings)
-    _say(f'Or typed: uv run kitchen --state {folder} ask "can I thaw chicken on the counter"', settings)
-    _say(f"Look at the log: uv run kitchen --state {folder} log", settings)
+    say(f"\nThe log has {readings} readings: {folder.resolve() / FILE_NAME}")
+    say(f"What was said, as kept clips: {folder.resolve() / 'clips'}")
+    say(f"The spoken answers: {answers.resolve()}" + (f" (none: {voice.why})" if voice.why else ""))
+    say("\nNext, with a microphone: uv run kitchen listen")
+    say(f'Or typed: uv run kitchen --state {folder} ask "can I thaw chicken on the counter"')
+    say(f"Look at the log: uv run kitchen --state {folder} log")
