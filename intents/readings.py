@@ -18,6 +18,7 @@ from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
 from intents.ranges import SpokenRange, range_after, range_at
+from intents.second_thoughts import last_start, slip
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +107,7 @@ class _Parser:
         self, heard: Understanding, finders: dict[str, Finder], lexicon: Lexicon, kind_of: KindOf, unit: str
     ) -> None:
         self.words = heard.words
+        self.foods = heard.names.get("food", ())  # with the words that qualify them ("raw chicken")
         self.unit = unit
         self.finders = finders
         self.kind_of = kind_of
@@ -189,7 +191,8 @@ class _Parser:
         longest = max((span.end for span in places), default=at)
         if at in self.aspects and self.aspects[at].value.endswith("water"):
             longest = max(longest, self.aspects[at].end)  # water is what was measured, no food
-        return places + [span for span in self.finders["food"].at(self.words, at)[:1] if span.end > longest]
+        foods = [s for s in self.foods if s.start == at] or self.finders["food"].at(self.words, at)[:1]
+        return places + [span for span in foods if span.end > longest]
 
     def _one(self, at: int) -> Iterator[tuple[Reading, int]]:
         for name in self._names(at):
@@ -274,6 +277,14 @@ class _Parser:
         return end, "", names
 
     def _number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
+        """Read the number at ``at``; the last one wins where it was said again at once."""
+        at = last_start(self.words, at, self.numbers, self.lexicon.list("second_thought"))
+        yield from self._plain_number(at)
+        again = slip(self.words, at, self.numbers)
+        if again is not None:
+            yield from self._plain_number(again)
+
+    def _plain_number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
         for end, options in self.numbers.numbers_from(self.words, at):
             if end < len(self.words) and self.numbers.is_number_word(self.words[end]):
                 continue  # a number is never cut in two

@@ -21,11 +21,13 @@ from assistant.rules import consumer_chart
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.compare import colder_than
 from assistant.rules.cook_special import STEAK
-from assistant.rules.cooking import cook_target, judge_cook
+from assistant.rules.cooking import CookTarget, cook_target, judge_cook, judge_target
 from assistant.rules.foods import Food
 from assistant.rules.susceptible import ADVISORY
 from intents.mentions import Measure
 
+LONGEST_HOLD_TOLD = Decimal(600)
+"""Seconds; a longer time in a statement tells of cooling or holding, unless cooking was said."""
 _STEAKS = {"beef_intact", "tenderized_injected", "whole_roast"}
 
 
@@ -63,28 +65,37 @@ def hold(request: Request) -> Answer:
 
 
 @answers("cook_done")
-def done(request: Request) -> Answer:
-    """Say whether a reading is enough."""
-    food, reading = food_of(request), reading_of(request)
+def done(request: Request) -> Answer | None:
+    """Say whether a reading is enough; a cooling report only looks like one and is declined."""
+    food, reading, slots = food_of(request), reading_of(request), request.slots
     if food is None:
         return Answer("ask_food", ask="food")
+    held = _held(request)
+    if held is not None and held > LONGEST_HOLD_TOLD and not slots.has("done_word", "cook"):
+        return None
     if reading is None:
         return Answer("ask_temp", ask="temperature|number")
-    values = {**request_values(request), "reading": shown(reading), "main": main_text(food, request)}
-    if food.ready_to_eat and request.slots.has("microwave"):
+    if food.ready_to_eat and slots.has("microwave"):
         return replace(reheat_check(request), intent="reheat_check")
-    if not values["main"]:
+    values = {**request_values(request), "reading": shown(reading)}
+    target = cook_target(food, request.profile)
+    if target is None:
         return Answer("ready", values, (food.citation,))
-    if request.slots.has("microwave") and food.raw_animal:
+    if slots.has("microwave") and food.raw_animal:
         enough = not colder_than(reading, request.profile.limit("microwave_cook_min"))
         return Answer("microwave_ok" if enough else "microwave", values, (COOKING,))
-    judged = judge_cook(food, reading, request.profile, _held(request))
-    target = cook_target(food, request.profile)
-    instant = judged.details.get("instant")
-    other = target is not None and target.main.hold_s and isinstance(instant, Decimal)
-    values["or_instant"] = (
-        f", or go to {degrees(instant, 'F')}" if other and isinstance(instant, Decimal) else ""
-    )
+    return _judged(target, reading, held, {**values, "food": food.name}, food)
+
+
+def _judged(
+    target: CookTarget, reading: Temperature, held: Decimal | None, values: dict[str, Value], food: Food
+) -> Answer:
+    judged = judge_target(target, reading, held)
+    met = [step for step in target.steps if step.reached_by(reading) and step.hold_s <= (held or 0)]
+    values["main"] = step_text(max(met, key=lambda step: step.temperature.value) if met else target.main)
+    values["or_instant"] = ""
+    if target.instant is not None and target.main.hold_s:
+        values["or_instant"] = f", or go to {shown(target.instant.temperature)}"
     here = judged.details.get("hold_here_s")
     values["hold"] = hold_text(here) if isinstance(here, Decimal) else ""
     key = {"in_range": "pass", "too_low": "fail", "hold_unknown": "hold", "hold_too_short": "short"}[

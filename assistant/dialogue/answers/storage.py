@@ -94,7 +94,9 @@ def pair(request: Request) -> Answer:
     if request.slots.after("ready_to_eat_word") >= 0 and len(request.slots.foods) == 1:
         a, b, name_a, name_b = _turned(request, a, b, name_a, name_b)
     names = {"a": name_a, "b": name_b, "A": capital(name_a), "B": capital(name_b)}
-    if request.slots.has("beside") or not request.slots.has("above", "below", "top", "bottom", "first_word"):
+    if request.slots.has("beside") or not request.slots.has(
+        "above", "below", "top", "bottom", "first_word", "stack_word"
+    ):
         return _beside(a, b, names)
     found = storage.which_above(a, b)
     if found.placing is Pair.SEPARATE_NOT_STACKED:
@@ -105,7 +107,7 @@ def pair(request: Request) -> Answer:
     if request.slots.has("which", "where", "who", "above_or"):
         top, bottom = (names["A"], names["b"]) if a_on_top else (names["B"], names["a"])
         return Answer("order", {"top": top, "bottom": bottom}, found.citations)
-    wanted = "above" if request.slots.has("above", "top") else "below"
+    wanted = "above" if request.slots.has("above", "top", "stack_word") else "below"
     right = a_on_top == (wanted == "above")
     return Answer(f"{wanted}_{'ok' if right else 'no'}", names, found.citations)
 

@@ -89,8 +89,9 @@ def method(request: Request) -> Answer:
         return Answer(answer.reply, answer.values, (*judged.citations, *answer.sources))
     if request.slots.has("place_word"):
         return thaw_answer("cooler", request)
-    if request.slots.has("thaw_sink_word"):
-        return thaw_answer("counter_past" if _past(request) else "standing", request)
+    if request.slots.has("thaw_sink_word", "prep_sink_word"):
+        overnight = "counter_past" if _past(request) else "standing"
+        return thaw_answer(overnight if request.slots.has("overnight") else "running", request)
     if request.slots.has("overnight") and _past(request):
         return thaw_answer("counter_past", request)
     found = how(request)
