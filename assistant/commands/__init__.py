@@ -16,7 +16,19 @@ from assistant.commands.models import models
 from assistant.commands.profiles import profiles
 from assistant.commands.report import card, report
 
-ALL: tuple[click.Command, ...] = (ask, hear, listen, log, manager, report, card, models, profiles, doctor, demo)
+ALL: tuple[click.Command, ...] = (
+    ask,
+    hear,
+    listen,
+    log,
+    manager,
+    report,
+    card,
+    models,
+    profiles,
+    doctor,
+    demo,
+)
 
 for _verb in CARE:
     log.add_command(_verb)
