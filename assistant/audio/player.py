@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Protocol
@@ -14,7 +15,7 @@ import soundfile
 from assistant.audio.devices import find_device, portaudio
 from assistant.audio.sound_files import resample
 from assistant.audio.utterance import Samples
-from assistant.errors import KitchenError
+from assistant.errors import KitchenError, MissingError
 
 _BLOCK_S = 0.02  # a stop takes effect within one block plus the device's own latency
 _GRACE_S = 3.0  # a device that takes nothing for so long is stuck
@@ -60,6 +61,8 @@ class SpeakerPlayer:
         self._stream: Any = None
         self._sound: _Sound | None = None
         self._why = ""
+        with suppress(MissingError):
+            portaudio()  # loading takes half a second: not before the first answer
 
     def play(self, samples: Samples, rate: int) -> None:
         """Begin to play; returns at once."""

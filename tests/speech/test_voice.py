@@ -6,6 +6,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import time
 from itertools import pairwise
 from pathlib import Path
 
@@ -130,6 +131,26 @@ def test_a_process_that_died_is_replaced(voice):
     for number in voice.process_ids():
         os.kill(number, signal.SIGTERM)
     assert len(voice.samples("a sentence never said before")) > 0
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs the kill signal, which Windows has not")
+def test_no_process_outlives_a_program_that_was_killed():
+    """Power switch, kill -9: the engine's process notices that nobody asks any more."""
+    code = (
+        "import os, signal\n"
+        "from assistant.speech.voice import open_voice\n"
+        "print(open_voice().process_ids()[0], flush=True)\n"
+        "os.kill(os.getpid(), signal.SIGKILL)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    number = int(done.stdout)
+    for _ in range(200):
+        if not Path(f"/proc/{number}/cmdline").exists() or "voice_process" not in Path(
+            f"/proc/{number}/cmdline"
+        ).read_text(errors="replace"):
+            return
+        time.sleep(0.05)
+    pytest.fail("the voice's process still runs after ten seconds")
 
 
 def test_a_process_that_hangs_is_killed_and_the_caller_told(monkeypatch):
