@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import comb, exp, log1p, sqrt
+from math import exp, lgamma, log, log1p, sqrt
 
 
 def at_most(count: int, trials: int, share: float) -> float:
-    """Return the chance of ``count`` or fewer successes in ``trials`` of probability ``share``."""
-    return min(1.0, sum(comb(trials, k) * share**k * (1 - share) ** (trials - k) for k in range(count + 1)))
+    """Return the chance of ``count`` successes or fewer in ``trials``; ``share`` lies between 0 and 1."""
+    success, failure = log(share), log1p(-share)
+    ways = [lgamma(trials + 1) - lgamma(k + 1) - lgamma(trials - k + 1) for k in range(count + 1)]
+    return min(1.0, sum(exp(way + k * success + (trials - k) * failure) for k, way in enumerate(ways)))
 
 
 def run_bound(pairs: int, length: int, share: float) -> float:

@@ -28,16 +28,26 @@ def _known() -> frozenset[int]:
     """Return the code points that both fonts can draw."""
     sample = FPDF()
     _add_fonts(sample)
-    regular, bold = (sample.fonts[FAMILY.lower() + style] for style in ("", "B"))
-    assert isinstance(regular, TTFFont)
-    assert isinstance(bold, TTFFont)
-    return frozenset(regular.cmap) & frozenset(bold.cmap)
+    regular, bold = _fonts_of(sample)
+    known = frozenset(regular.cmap) & frozenset(bold.cmap)
+    _close_fonts(sample)
+    return known
 
 
 def _add_fonts(pdf: FPDF) -> None:
     fonts = files("assistant.manager") / "fonts"
     pdf.add_font(FAMILY, "", str(fonts / "DejaVuSans.ttf"))
     pdf.add_font(FAMILY, "B", str(fonts / "DejaVuSans-Bold.ttf"))
+
+
+def _fonts_of(pdf: FPDF) -> list[TTFFont]:
+    return [font for font in pdf.fonts.values() if isinstance(font, TTFFont)]
+
+
+def _close_fonts(pdf: FPDF) -> None:
+    """Close the font files, which the library reads piece by piece and leaves open."""
+    for font in _fonts_of(pdf):
+        font.ttfont.close()
 
 
 def drawable(text: str) -> str:
@@ -120,6 +130,8 @@ class Paper(FPDF):
             self.output(str(path))
         except OSError as error:
             raise LogWriteError(f"The file {path} cannot be written ({error.strerror}).") from None
+        finally:
+            _close_fonts(self)
 
 
 class _Plot:

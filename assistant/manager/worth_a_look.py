@@ -151,7 +151,7 @@ def no_decimals(readings: Sequence[Entry]) -> list[Hint]:
         theirs = sum(map(_has_tenths, others))
         low, _ = wilson(theirs, len(others))
         own = sum(map(_has_tenths, group))
-        if low >= 0.3 and at_most(own, len(group), low) < SURE / len(people):
+        if 0.3 <= low < 1 and at_most(own, len(group), low) < SURE / len(people):
             hints.append(Hint(
                 "no decimals", f"Whole numbers only: {_named(person)}",
                 f"{own} of {len(group)} readings have tenths of a degree; of the others' readings at the"
