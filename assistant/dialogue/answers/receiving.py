@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
 from assistant.dialogue.answers.food_words import assumed, food_of, reading_of, said
 from assistant.dialogue.record import limits_of, rule_text
@@ -91,7 +93,7 @@ def receive_check(request: Request) -> Answer:
     """Judge a delivery by its temperature; a report is logged, a question is not."""
     reading = reading_of(request)
     if reading is None:
-        return receive_temp(request)
+        return replace(receive_temp(request), intent="receive_temp")
     kind = _kind(request)
     values, limits = _values(request, kind)
     values["reading"] = degrees(reading.value, reading.unit)

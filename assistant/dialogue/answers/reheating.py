@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain
@@ -83,7 +84,7 @@ def reheat_check(request: Request) -> Answer:
         answer = _answer("late", request)
         return Answer(answer.reply, answer.values, answer.sources, Verdict.FAIL)
     if reading is None:
-        return reheat_temp(request)
+        return replace(reheat_temp(request), intent="reheat_temp")
     kind = Reheat.MICROWAVE if slots.has("microwave") else Reheat.HOUSE
     if kind is Reheat.HOUSE and slots.has("maker_word") and not slots.has("house_word"):
         kind = Reheat.COMMERCIAL
