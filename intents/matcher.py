@@ -115,6 +115,12 @@ def _weighed(match: Match, said: _Said, covered: frozenset[int], lexicon: Lexico
     return replace(match, score=score, coverage=coverage, left_over=tuple(words[i] for i in rest))
 
 
+def has_slots(heard: Understanding, pattern: Pattern) -> bool:
+    """True when an utterance names all that a pattern needs."""
+    slots = _slot_spans(heard)
+    return all(len(slots.get(kind, ())) >= count for kind, count in pattern.slots.items())
+
+
 def expected(intent: Intent, pattern: Pattern) -> frozenset[str]:
     """Return the concepts that a pattern of an intent explains."""
     return intent.also | pattern.optional | {c for group in pattern.needed for c in group}

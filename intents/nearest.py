@@ -14,7 +14,7 @@ from math import log
 
 from intents.catalogue import Catalogue, Intent, Pattern
 from intents.lexicon import Lexicon
-from intents.matcher import Match, undecided
+from intents.matcher import Match, has_slots, undecided
 from intents.mentions import Understanding
 
 LEAST_LIKENESS = 0.6
@@ -94,6 +94,8 @@ class Examples:
         if len(ranked) > 1 and likeness - ranked[1][1] < LEAST_LEAD:
             return ()
         intent = self._catalogue[name]
+        if not any(has_slots(heard, pattern) for pattern in intent.patterns):
+            return ()
         nothing = Pattern((), {}, frozenset(), frozenset(), "resembles an example")
         if undecided(heard, intent, nothing, self._lexicon):
             return ()

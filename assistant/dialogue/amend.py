@@ -27,6 +27,13 @@ class Amendment:
         return self.value is None and not self.place
 
 
+def opens_with_name(heard: Understanding) -> bool:
+    """True when a place or food comes before any word of correction: a reading of its own."""
+    names = [s.start for kind in ("equipment", "food") for s in heard.names.get(kind, ())]
+    marks = [s.start for s in heard.concepts if s.value in ("scratch", "make_that")]
+    return bool(names) and min(names) < min(marks, default=len(heard.words))
+
+
 def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
     """Return the correction that ``heard`` is, or ``None``. Every word has to be explained."""
     words = heard.words

@@ -13,8 +13,18 @@ from decimal import Decimal
 from typing import Literal
 
 import assistant.dialogue.answers  # noqa: F401  (registers the answers of every topic)
-from assistant.dialogue import contacts, due_talk, implied, pending, recording, round_talk
-from assistant.dialogue.amend import parse_amendment
+from assistant.dialogue import (
+    action_talk,  # noqa: F401  (registers what it handles)
+    contacts,
+    due_talk,
+    implied,
+    pending,
+    people_talk,
+    recording,
+    round_talk,
+    voice_talk,  # noqa: F401  (registers what it handles)
+)
+from assistant.dialogue.amend import opens_with_name, parse_amendment
 from assistant.dialogue.answer import Answer, Request, Value, answer_function
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.languages import listen
@@ -35,6 +45,8 @@ from intents.catalogue import Catalogue
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpretation, Interpreter
 
+REMINDER = "reminder"
+"""Stands for the engine where nobody spoke."""
 FRAGMENTS = "fragments"
 """The table of words that several replies put together."""
 UNSURE = "unsure"
@@ -121,7 +133,7 @@ class Conversation:
             None if heard.typed else Decimal(str(round(min(hypotheses.confidence, 1.0), 3))),
             hypotheses.engine,
             hypotheses.model,
-            self.state.person,
+            people_talk.person_now(self),
             self.language,
         )
         outcome = self._decide(heard)
@@ -143,8 +155,12 @@ class Conversation:
         outcome = due_talk.reminder_due(self, self.clock.now())
         if outcome is None:
             return None
+        drafts = [draft.model_copy(update={"engine": REMINDER}) for draft in outcome.drafts]
+        entries = self.log.append(drafts) if drafts else ()
         words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome), self.language)
         self.state = replace(self.state, pending=outcome.pending, **outcome.changes)
+        if not words.eye:
+            return None
         return Turn(
             heard="",
             confidence=1.0,
@@ -152,8 +168,11 @@ class Conversation:
             reply=words.eye,
             speech=words.ear,
             asks=outcome.pending is not None,
-            engine="reminder",
+            entries=entries,
+            engine=REMINDER,
             language=self.language,
+            volume=self.state.voice.volume,
+            speed=self.state.voice.speed,
         )
 
     def without_wake(self, text: str) -> str:
@@ -183,7 +202,7 @@ class Conversation:
                 return answered
         if self.state.last_reading_ids and self.state.recent(now):
             amendment = parse_amendment(read.heard, self.interpreter.lexicon)
-            if amendment is not None:
+            if amendment is not None and not (read.readings.options and opens_with_name(read.heard)):
                 return recording.amend(self, amendment, heard)
         named = round_talk.place_named(self, heard)
         if named is not None:
@@ -209,6 +228,9 @@ class Conversation:
             read.heard.has(c) for c in QUESTION_CONCEPTS
         )
         asking = bool(slots.words) and slots.words[0] in self.interpreter.lexicon.list("asking")
+        unknown = people_talk.unknown_name(self, read.heard)
+        if unknown is not None and not read.matches:
+            return unknown
         heeded = contacts.heeded(self, self.request(contacts.ASK, slots), asked or asking)
         if heeded is not None:
             return heeded
@@ -274,7 +296,7 @@ class Conversation:
             self.clock.now(),
             self.state.memory,
             self.log.views,
-            self.state.person,
+            people_talk.person_now(self),
             self.state.last_reading_ids,
         )
 
@@ -316,6 +338,8 @@ class Conversation:
             engine=hypotheses.engine,
             language=self.language,
             play=tuple(clip.path for clip in answer.play) if answer else (),
+            volume=self.state.voice.volume,
+            speed=self.state.voice.speed,
         )
 
     def _remember(self, outcome: Outcome, reading_ids: tuple[int, ...], reply: str) -> None:
@@ -330,7 +354,8 @@ class Conversation:
             state = replace(state, memory={**state.memory, **outcome.answer.remember})
         for draft in outcome.drafts:
             if draft.kind == "sign_in":
-                state = replace(state, person=draft.subject)
+                out = draft.note == people_talk.OUT
+                state = replace(state, person="" if out else draft.subject, signed_in_at=None if out else now)
         question = reply if outcome.pending is not None else ""
         ids = outcome.reading_ids or reading_ids or state.last_reading_ids
         self.state = replace(

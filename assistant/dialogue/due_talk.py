@@ -12,6 +12,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
+from assistant.logbook.entry import Draft
 from assistant.rules.basis import Verdict
 
 if TYPE_CHECKING:
@@ -67,11 +68,20 @@ def reminder_due(talk: Conversation, now: datetime) -> Outcome | None:
     return None
 
 
+def _left_open(talk: Conversation, waiting: Pending) -> tuple[Draft, ...]:
+    """Return notes for the manager about readings that nobody confirmed: heard, asked twice, not logged."""
+    readings = waiting.readings or tuple(r for option in waiting.options for r in option)
+    heard = ", ".join(dict.fromkeys(f"{r.subject} {r.value}" for r in readings))
+    return (Draft(kind="note", subject=readings[0].subject, note=f"not confirmed: {heard}"),) if heard else ()
+
+
 def _open_question(talk: Conversation, now: datetime) -> Outcome | None:
-    """Ask an open question once more; after that it is left for the manager's list."""
+    """Ask an open question once more; after that it is dropped, and noted for the manager."""
     waiting: Pending | None = talk.state.pending
-    if waiting is None or waiting.times_asked > 1 or now - waiting.asked_at < ASK_AGAIN:
+    if waiting is None or now - waiting.asked_at < ASK_AGAIN:
         return None
+    if waiting.times_asked > 1:
+        return Outcome(None, DUE, own_drafts=_left_open(talk, waiting), keep_context=True)
     again = replace(waiting, times_asked=waiting.times_asked + 1, asked_at=now)
     text = talk.state.last_question
     return Outcome(Answer("remind"), DUE, text=text, pending=again, keep_context=True) if text else None

@@ -26,6 +26,8 @@ PATIENCE_SECONDS = 120
 """How long a question stays open; after that an answer would be to something else."""
 STRONG = 2.6
 """A match this good is a new question even while another one is open."""
+MOST_BARE_HOURS = 12
+"""A bare number above this is no answer to "since when": more likely the next reading."""
 MEASURES = frozenset({"percent", "volume", "weight", "duration", "temperature", "ppm", "altitude", "number"})
 
 
@@ -37,7 +39,8 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
         return None
     read = heard.interpretation.heard
     answers_it = waiting.kind == "slot" and read.has(*waiting.slot.split("|"))
-    if _is_only(read, "stop", talk) or (
+    dropped = _is_only(read, "stop", talk) or _is_only(read, "scratch", talk)
+    if dropped or (
         waiting.kind == "slot" and _is_only(read, "no", talk) and waiting.slot != "yes_no" and not answers_it
     ):
         return Outcome(
@@ -137,4 +140,6 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
 
 def _as_kind(measure: Measure, kind: str) -> Measure:
     """Take a bare number as the kind that was asked for."""
-    return replace(measure, kind=kind) if measure.kind == "number" else measure
+    if measure.kind != "number" or (kind == "duration" and measure.value > MOST_BARE_HOURS):
+        return measure
+    return replace(measure, kind=kind)

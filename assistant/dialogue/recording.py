@@ -70,9 +70,16 @@ def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
 
 def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
     """Wait for "two hours" after a food was found out of temperature and the call-back asked since when."""
-    if len(items) != 1 or items[0].judgement.action != "ask_since_when":
+    if len(items) != 1:
         return None
-    request = talk.request("time_out", Slots(foods=(items[0].reading.subject,)))
+    item = items[0]
+    if item.judgement.action == "check_frozen_solid":
+        request = talk.request("frozen_check", Slots(places=(item.reading.subject,)))
+        return Pending("slot", talk.clock.now(), "yes_no", request)
+    if (item.judgement.action != "ask_since_when" and item.topic != "cold") or item.judgement.passed:
+        return None
+    food = (item.reading.subject,) if item.reading.subject_kind == "food" else ()
+    request = talk.request("time_out", Slots(foods=food))
     return Pending("slot", talk.clock.now(), "duration|clock|unknown_time", request)
 
 

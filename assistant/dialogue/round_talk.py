@@ -286,6 +286,8 @@ def lead_on(
     ``answered_one`` tells that the turn answered a question of the assistant.
     """
     touched = [e for e in entries if e.kind in ("reading", "not_taken", "withdrawal", "correction")]
+    if outcome.pending is not None and touched:
+        return replace(outcome, changes={**outcome.changes, "asked_place": ""}), ()
     if outcome.pending is not None or not (touched or answered_one) or outcome.answer is None:
         return outcome, ()
     now = running(talk)

@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Literal
 
 from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.setting import VoiceSetting
 from intents.readings import Reading
 
 FOLLOW_UP_SECONDS = 180
@@ -44,6 +45,8 @@ class State:
     asked_place: str = ""  # the place (or cooling food) of a round that a bare number answers
     asked_at: datetime | None = None
     reminded: tuple[str, ...] = ()  # limits that were spoken of once already
+    voice: VoiceSetting = field(default_factory=VoiceSetting)
+    signed_in_at: datetime | None = None
     last_question: str = ""  # the words of the question that waits
     memory: dict[str, str] = field(default_factory=dict)
 

@@ -33,6 +33,8 @@ class Turn(BaseModel):
     timings_ms: dict[str, float] = {}
     language: str = "en"
     play: tuple[str, ...] = ()  # clips to play after the reply
+    volume: float = 1.0  # of the voice, as a factor of its usual one
+    speed: float = 1.0
 
     @property
     def silent(self) -> bool:

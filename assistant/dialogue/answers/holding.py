@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
-from assistant.rules.basis import Limit
+from assistant.logbook.entry import Draft
+from assistant.rules.basis import Limit, Verdict
 
 
 def _shown(limit: Limit) -> str:
@@ -44,3 +45,18 @@ def rescue(request: Request) -> Answer:
 def down(request: Request) -> Answer:
     """Say what to do when a cooler or the power fails."""
     return Answer("down", sources=(request.profile.limit("cold_holding_max").citation,), caution="doubt")
+
+
+@answers("frozen_check")
+def frozen(request: Request) -> Answer:
+    """Take the answer to "is the food still frozen solid": kept in the log, soft food opens an action."""
+    place = request.slots.places[0]
+    cold = request.profile.limit("cold_holding_max")
+    values = {"cold": degrees(cold.value, cold.unit)}
+    if request.slots.has("yes"):
+        draft = Draft(kind="event", subject=place, measured="air", note="food frozen solid, by touch")
+        return Answer("solid", values, (cold.citation,), drafts=(draft,))
+    action = Draft(
+        kind="action_opened", subject=place, measured="air", note="food not frozen: probe it, move it"
+    )
+    return Answer("soft", values, (cold.citation,), Verdict.FAIL, (action,))

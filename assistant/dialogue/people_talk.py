@@ -1,0 +1,65 @@
+"""Who is speaking: known names only, until signed out or the local day ends."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.moments import shown_time
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.talking import talks
+from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
+from intents.mentions import Understanding
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+OUT = "signed out"
+UNKNOWN = "sign_in_unknown"
+
+
+def person_now(talk: Conversation) -> str:
+    """Return who is signed in: nobody once the local day of the sign-in is over."""
+    state = talk.state
+    if not state.person or state.signed_in_at is None:
+        return state.person
+    return state.person if state.signed_in_at.date() == talk.clock.now().date() else ""
+
+
+@talks("who_am_i")
+def who(talk: Conversation, request: Request) -> Outcome:
+    """Tell whose name the entries get."""
+    name = request.person
+    if not name:
+        return Outcome(Answer("nobody"), "who_am_i", keep_context=True)
+    wanted = replace(Filter.on(request.now.date()), kinds=("sign_in",), subject=name)
+    line = talk.log.views.latest(wanted)
+    at = datetime.fromisoformat(line.entry.at_local) if line else request.now
+    return Outcome(Answer("name", {"name": name, "time": shown_time(at)}), "who_am_i", keep_context=True)
+
+
+@talks("sign_out")
+def sign_out(talk: Conversation, request: Request) -> Outcome:
+    """Sign out; the entries that follow are unsigned."""
+    name = request.person
+    if not name:
+        return Outcome(Answer("nobody"), "sign_out", keep_context=True)
+    draft = Draft(kind="sign_in", subject=name, person=name, note=OUT)
+    changes = {"person": "", "signed_in_at": None}
+    return Outcome(Answer("out", {"name": name}), "sign_out", own_drafts=(draft,), changes=changes)
+
+
+def unknown_name(talk: Conversation, read: Understanding) -> Outcome | None:
+    """Say that a name is not known ("this is Bob"): two or three words, the rest of them no known meaning."""
+    marks = [s for s in read.concepts if s.value == "claims_name" and s.start == 0]
+    if not marks or any(read.names.values()) or read.measures:
+        return None
+    rest = range(max(s.end for s in marks), len(read.words))
+    known = {i for s in read.concepts if s not in marks for i in range(s.start, s.end)}
+    small = talk.interpreter.lexicon.filler | talk.interpreter.lexicon.links
+    if not 1 <= len(rest) <= 2 or any(i in known or read.words[i] in small for i in rest):
+        return None
+    return Outcome(Answer("unknown"), UNKNOWN)
