@@ -8,6 +8,7 @@ from __future__ import annotations
 import time
 from collections import deque
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -23,11 +24,14 @@ from assistant.live.complete import HANG_S, completeness
 from assistant.live.events import Answered, Event, Ignored, Level, State, StateChanged
 from assistant.live.speaking import BargeIn, Mouth
 from assistant.speech.recogniser import Recogniser
+from assistant.speech.voice import VoiceSettings
 from intents.hypotheses import Hypotheses
 
 AHEAD_S = 0.2
 """Silence after which the words so far are recognised ahead."""
 READ_S = 0.25
+QUIET_S = 20.0
+"""Quiet that has to have lasted before a reminder."""
 KEPT_BLOCKS = 40
 """Blocks kept from while we speak, so that an interruption is heard from its first word."""
 
@@ -60,6 +64,7 @@ class LiveLoop:
         self._spoke = False
         self._state: State = "sleeping"
         self._at = 0.0
+        self._quiet_since = clock()
         self.lost = 0
 
     def run(self, stopped: Callable[[], bool] = lambda: False) -> None:
@@ -105,10 +110,22 @@ class LiveLoop:
             self._spoke = False
             self.attention.answered(self._clock(), self._asks)
             self._recent.clear()
+        if self._started or self._mouth.speaking or self.attention.awake(self._clock()):
+            self._quiet_since = self._clock()
+        elif self._clock() - self._quiet_since >= QUIET_S:
+            self._quiet_since = self._clock()
+            self._remind()
         if self._source.state is SourceState.LOST:
             self._tell("no microphone", self._source.problem)
         elif self._state == "no microphone" or not (self._started or self._mouth.speaking):
             self._tell("listening" if self.attention.awake(self._clock()) else "sleeping")
+
+    def _remind(self) -> None:
+        """Give one soft reminder at a quiet moment, if one is due."""
+        turn = self._kitchen.conversation.remind()
+        if turn is not None:
+            self._answer(turn, woken=False)
+            self._watch(Answered(turn, {}))
 
     def _listen(self, samples: Samples) -> None:
         phase = self._ends.accept(samples)
@@ -184,7 +201,15 @@ class LiveLoop:
         self._barge_in.begin()
         self._recent.clear()
         self._tell("speaking")
-        return self._mouth.say(turn.speech)
+        usual = VoiceSettings()
+        self._mouth.settings = replace(
+            usual,
+            language=turn.language,
+            volume=min(1.0, usual.volume * turn.volume),
+            words_a_minute=round(usual.words_a_minute * turn.speed),
+        )
+        clips = [self._kitchen.log.clips_folder / path for path in turn.play]
+        return self._mouth.say(turn.speech, clips)
 
     def _interrupted(self) -> None:
         """Fall silent and hear what was said over us from its beginning."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from pathlib import Path
 
 import numpy as np
 
@@ -10,7 +11,8 @@ from assistant.audio.earcon import Earcon, earcon
 from assistant.audio.frames import Block
 from assistant.audio.half_duplex import HalfDuplexGate
 from assistant.audio.player import Player
-from assistant.audio.utterance import Samples
+from assistant.audio.sound_files import read_sound, resample
+from assistant.audio.utterance import RATE, Samples, empty
 from assistant.speech.voice import Voice, VoiceError, VoiceSettings
 
 
@@ -33,14 +35,16 @@ class Mouth:
             self._end()
         return self._speaking
 
-    def say(self, words: str) -> float:
-        """Begin to speak ``words`` and return the monotonic time of the first sample."""
+    def say(self, words: str, clips: Sequence[Path] = ()) -> float:
+        """Begin to speak ``words``, then ``clips``; return the monotonic time of the first sample."""
         try:
             samples = self._voice.samples(words, self.settings)
         except VoiceError as fault:
             self.problem = str(fault)
-            return self._clock()
-        return self._play(samples, self._voice.rate)
+            samples = empty()
+        rate = self._voice.rate
+        kept = [_clip(path, rate) for path in clips if path.is_file()]
+        return self._play(np.concatenate([samples, *kept]), rate)
 
     def signal(self, kind: Earcon) -> None:
         """Give one of the short signals."""
@@ -72,6 +76,11 @@ class Mouth:
     def _end(self) -> None:
         self._speaking = False
         self._gate.speaking_ended(self._clock())
+
+
+def _clip(path: Path, rate: int) -> Samples:
+    """Return a kept clip at the voice's rate."""
+    return resample(read_sound(path).samples.astype(np.float32) / np.float32(32768), RATE, rate)
 
 
 class BargeIn:
