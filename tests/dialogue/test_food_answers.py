@@ -28,7 +28,8 @@ TOPICS = set(
 INTENTS = [i for i in CATALOGUE.intents.values() if i.topic in TOPICS]
 FOODS = (
     "chicken; raw chicken; ground beef; steak; salmon; eggs; pooled eggs; lettuce; cheesecake; rice; "
-    "prime rib; ham; oysters; raw tuna for crudo; stuffed peppers; flour; ketchup; sausage; milk; meat; veggie burger; "
+    "prime rib; ham; oysters; raw tuna for crudo; stuffed peppers; flour; ketchup; sausage; milk; "
+    "meat; veggie burger; "
     "kidney beans; venison; sprouts; juice; turkey meatballs; sushi; steak tartare; butter; garlic in oil"
 ).split("; ")
 TAILS = ["", "at 145", "at 155 for 20 seconds", "for three hours", "12 pounds", "by thursday noon", "at 44"]
