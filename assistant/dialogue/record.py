@@ -178,7 +178,14 @@ def reply_for(item: Judged, intent: Intent, site: Site) -> tuple[str, Mapping[st
         product=product.title or product.kind if product else "",
         where=site.spoken_name(item.reading.place) if item.reading.place else "",
     )
+    if "offset" in item.judgement.details:
+        values["offset"] = offset_text(Decimal(item.judgement.details["offset"]))
     return intent.replies[key], values
+
+
+def offset_text(offset: Decimal) -> str:
+    """Return by how much a thermometer is off ("2° high")."""
+    return f"{plain(abs(offset))}° {'high' if offset > 0 else 'low'}"
 
 
 def _first_capital(text: str) -> str:

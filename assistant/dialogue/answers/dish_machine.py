@@ -8,7 +8,12 @@ from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
 from assistant.dialogue.answers.advice import always, told
 from assistant.dialogue.judge import CHEMICAL_MACHINE, DEFAULT_MACHINE
 from assistant.rules.basis import Citation, Temperature
-from assistant.rules.dish_machine import dish_machine, judge_final_rinse, judge_rinse_pressure
+from assistant.rules.dish_machine import (
+    dish_machine,
+    judge_final_rinse,
+    judge_rinse_pressure,
+    judge_wash_tank,
+)
 from assistant.rules.referrals import referral
 
 DOWN = referral("equipment_repair").citation
@@ -87,7 +92,13 @@ def wash(request: Request) -> Answer:
         "multi": "dish_wash_multitank_conveyor_min",
     }
     reply = "chemical" if machine == CHEMICAL_MACHINE else "answer"
-    return told(request, reply, DATA_PLATE, limits=limits)
+    temperature = request.slots.temperature(request.site.kitchen.units)
+    if temperature is None or temperature.in_unit("F") < 60:
+        return told(request, reply, DATA_PLATE, limits=limits, value="")
+    judged = judge_wash_tank(temperature, machine, request.profile)
+    value = degrees(temperature.value, temperature.unit)
+    answer = told(request, "fine" if judged.passed else "low", DATA_PLATE, limits=limits, value=value)
+    return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
 
 
 @answers("dish_chemical")

@@ -60,6 +60,8 @@ def when(request: Request) -> Answer:
 def how(request: Request) -> Answer:
     """Say how hands are washed, or judge the time said."""
     said = request.slots.measure("duration")
+    if said is not None and said.unit in ("hour", "day"):
+        return told(request, "again", must_wash("task_change").citation, limits=TIMES)
     if said is None or said.unit not in ("second", "minute"):
         return told(request, "answer", limits=TIMES)
     seconds = Decimal(said.value) * (60 if said.unit == "minute" else 1)

@@ -250,6 +250,7 @@ def produce(request: Request) -> Answer:
 
 always("fumes", MIXED_GAS, *(step.citation for step in setup_steps("gas_released")))
 always("bleach_kind", BLEACH_LEAFLETS, CODE_USE)
+always("switch_sanitizer", MIXED_GAS, CODE_USE)
 always("rinse_after", CODE_USE, top="chlorine_no_rinse_max")
 always("air_dry", DRYING)
 always("bucket_setup", *(step.citation for step in setup_steps("bucket")), caution="mixing")

@@ -13,6 +13,8 @@ from assistant.rules.probes import probes
 from assistant.rules.rounding import rounded
 from assistant.rules.setups import setup_steps
 
+MILE = Decimal(5280)
+"""Feet above the sea where people say that they are a mile up."""
 ACCURACY = {"within": "probe_tolerance"}
 OFTEN = Citation(
     "FDA Food Code 2022", "4-502.11(B)", "fda_2022", "MEMORY", "as needed; daily: common practice"
@@ -31,6 +33,8 @@ def _boil(request: Request, feet: Decimal) -> str:
 
 def _feet(request: Request) -> Decimal:
     said = request.slots.number("altitude")
+    if request.slots.has("mile_high"):
+        return MILE
     if said is None and request.slots.has("altitude_word"):
         number = request.slots.number("number")
         said = number if number is not None and number >= 300 else None
