@@ -23,6 +23,7 @@ _SENTENCES_A_PROCESS = 500 if platform.system() == "Linux" else 1  # elsewhere a
 _CHILDREN = 2  # one for each language in use
 _KEPT = 200  # sentences in the cache
 _FAINT = 64  # of 32768: quieter sound at either end is cut, so that the answer begins at once
+_FASTEST, _USUAL_SPEED = 40.0, 165  # characters a second at most, at so many words a minute
 _LEAD_S, _TAIL_S = 0.01, 0.1
 
 
@@ -90,10 +91,11 @@ class SpokenVoice:
         for _ in range(2):
             path.unlink(missing_ok=True)
             why = self._child(settings).ask({"text": text, "path": str(path)}, _SENTENCE_S)
-            if not why and path.is_file() and path.stat().st_size > 44:
-                return _scaled(_trimmed(_read(path)), settings.volume)
+            samples = _read(path) if not why and path.is_file() else empty()
+            if len(samples) >= _least(text, settings):
+                return _scaled(_trimmed(samples), settings.volume)
             self._children.pop(_key(settings)).end()
-        raise VoiceError(f"the voice could not say a sentence ({why or 'it wrote no sound'}); read it")
+        raise VoiceError(f"the voice could not say a sentence ({why or 'it was cut off'}); read it")
 
     def _child(self, settings: VoiceSettings) -> VoiceChild:
         key = _key(settings)
@@ -124,6 +126,11 @@ class SpokenVoice:
 
 def _key(settings: VoiceSettings) -> tuple[str, str, int]:
     return settings.language, settings.voice, settings.words_a_minute
+
+
+def _least(text: str, settings: VoiceSettings) -> float:
+    """Return how many samples ``text`` has at the very least: what is shorter was cut off."""
+    return max(1.0, len(text) / _FASTEST * _USUAL_SPEED / settings.words_a_minute * VOICE_RATE)
 
 
 def _read(path: Path) -> Samples:
