@@ -77,8 +77,10 @@ def entry(request: Request) -> Response:
     if line is None:
         return pages.refuse(request, 404, f"There is no entry {request.path_params['number']} in this log.")
     stored = line.entry.model_dump(mode="json")
+    stored["limits"] = shown.limits(line.entry.limits)
+    stored["clip"] = f"{line.entry.clip.path}, SHA-256 {line.entry.clip.sha256}" if line.entry.clip else ""
     facts = [
-        (name.replace("_", " "), value) for name, value in stored.items() if value not in ("", None, False)
+        (key.replace("_", " "), value) for key, value in stored.items() if value not in ("", None, False)
     ]
     return pages.show(request, "entry", line=line, facts=facts)
 

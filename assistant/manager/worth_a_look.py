@@ -3,6 +3,20 @@
 Pure functions over entries. How often an honest kitchen gets each hint all the same was measured on
 simulated logs (``tests/benchmarks/bench_worth_a_look.py``, on other months than those that the limits below
 were tried on) and is shown beside it (``tables/worth_a_look_rates.csv``).
+
+Measured with 1,000 honest kitchen-months (in brackets: where people tell each reading at its place, nobody
+rounds and nobody works both shifts), and with 200 months each of somebody who invents readings:
+
+    hint                  honest          seen of inventing
+    identical run         0.7 %  (0.2 %)  97 %  one number told again and again
+    bursts                8.2 %  (0)      79 %  rounds invented at the desk
+    no decimals          25.5 %  (0)      61 %  whole numbers invented at the desk
+    never a fail          0.1 %  (0)       6 %  never a bad number invented: weak where little fails
+    kitchen never fails   0.3 %  (0.2 %)   -
+    every shift           5.1 %  (0)      91 %  one sign-in left standing
+    any of them          35.9 %  (0.4 %)
+
+So a hint mostly tells of a habit worth changing (rounding, notes, sign-ins), and only sometimes of inventing.
 """
 
 from __future__ import annotations
