@@ -98,4 +98,7 @@ def _ask(talk: Conversation, places: list[str], text: str) -> Outcome:
     every = [name for place in places for name in (place, *_numbered(talk, place))]
     options = tuple(parsed for name in every if (parsed := _parsed(talk, name, text)))
     waiting = Pending("choose", talk.clock.now(), options=options)
-    return Outcome(Answer("which_place"), recording.READING, pending=waiting)
+    between = any(reading.bound == "between" for option in options for reading in option)
+    known = "which_place_between" in talk.catalogue[recording.READING].replies
+    reply = "which_place_between" if between and known else "which_place"
+    return Outcome(Answer(reply), recording.READING, pending=waiting)
