@@ -14,7 +14,15 @@ from assistant.dialogue.answers.cooking import (
     reply_with,
     request_values,
 )
-from assistant.dialogue.answers.food_words import food_of, hold_text, instant_text, reading_of, step_text
+from assistant.dialogue.answers.food_words import (
+    capital,
+    food_of,
+    hold_text,
+    instant_text,
+    reading_of,
+    said,
+    step_text,
+)
 from assistant.dialogue.answers.reheating import reheat_check
 from assistant.dialogue.moments import hours_of
 from assistant.rules import consumer_chart
@@ -23,9 +31,12 @@ from assistant.rules.compare import colder_than
 from assistant.rules.cook_special import STEAK
 from assistant.rules.cooking import CookTarget, cook_target, judge_cook, judge_target
 from assistant.rules.foods import Food
+from assistant.rules.roasts import oven_limit
 from assistant.rules.susceptible import ADVISORY
 from intents.mentions import Measure
 
+COLDEST_COOKED = 80
+"""Fahrenheit; a colder number was not said of the food's cooking ("fifteen or seventeen seconds")."""
 LONGEST_HOLD_TOLD = Decimal(600)
 """Seconds; a longer time in a statement tells of cooling or holding, unless cooking was said."""
 _STEAKS = {"beef_intact", "tenderized_injected", "whole_roast"}
@@ -81,6 +92,13 @@ def done(request: Request) -> Answer | None:
     target = cook_target(food, request.profile)
     if target is None:
         return Answer("ready", values, (food.citation,))
+    if reading.in_unit("F") < COLDEST_COOKED:
+        values |= {
+            "main": step_text(target.main),
+            "instant": instant_text(target),
+            "food": capital(said(request)),
+        }
+        return Answer("main", values, (target.main.citation,), intent="cook_hold")
     if slots.has("microwave") and food.raw_animal:
         enough = not colder_than(reading, request.profile.limit("microwave_cook_min"))
         return Answer("microwave_ok" if enough else "microwave", values, (COOKING,))
@@ -192,3 +210,21 @@ def chart(request: Request) -> Answer:
     assert row.limits.low is not None
     values["chart"] = degrees(row.limits.low, row.limits.unit)
     return Answer("both", values, (COOKING, *row.citations))
+
+
+@answers("cook_oven")
+def oven(request: Request) -> Answer:
+    """Say how hot the oven is for a whole roast."""
+    food = food_of(request)
+    if food is not None and food.cook_group != "roast":
+        return Answer("other", {"target": main_text(food, request) or "its own limit"}, (COOKING,))
+    small, big = Decimal(5), Decimal(12)
+    limits = {
+        "dry_small": oven_limit("still_dry", small)[0],
+        "dry_big": oven_limit("still_dry", big)[0],
+        "fan_small": oven_limit("convection", small)[0],
+        "fan_big": oven_limit("convection", big)[0],
+        "wet": oven_limit("high_humidity", big)[0],
+    }
+    values: dict[str, Value] = {key: limit_text(limit) for key, limit in limits.items()}
+    return Answer("ovens", values, (limits["dry_small"].citation,))

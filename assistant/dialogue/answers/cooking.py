@@ -145,6 +145,8 @@ def _one(request: Request, food: Food) -> Answer:
     if "must_be_cooked" in food.notes and "bean" in normal(food.name + said(request)):
         return reply_with("beans", request, BEANS)
     if food.served_raw:
+        if food.species == "mollusc":
+            return reply_with("raw_shellfish", request, food.citation)
         return reply_with("raw_service", request, food.citation)
     target = cook_target(food, request.profile)
     if target is None:

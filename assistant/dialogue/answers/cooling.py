@@ -65,11 +65,14 @@ def vegetables(request: Request) -> Answer:
 
 
 @answers("cooling_check")
-def check(request: Request) -> Answer:
+def check(request: Request) -> Answer | None:
     """Judge and log one reading of food that is cooling: of the batch that runs, else by the hours said.
 
     Food that is still hot and has no clock gets one.
     """
+    spent = request.slots.measure("duration")
+    if spent is not None and spent.unit == "second":
+        return None  # seconds are a cook's hold
     temperature = request.slots.temperature(request.site.kitchen.units)
     if temperature is None or not request.slots.foods:
         return Answer("ask_start", ask="duration")

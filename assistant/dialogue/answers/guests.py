@@ -70,7 +70,8 @@ def allergy(request: Request) -> Answer:
         return Answer("contact", sources=sources)
     food = food_of(request)
     usual = allergens.typical_allergens(food, request.profile) if food and food.known else ()
-    if usual and not request.slots.has("guest_word"):
+    asked = {"allergic", "allergy", "allergies"}.isdisjoint(request.slots.words)
+    if usual and asked and not request.slots.has("guest_word"):
         names = " and ".join(code.replace("_", " ") for code in usual)
         return Answer("typical", {"food": capital(said(request)), "allergens": names}, sources)
     return Answer("refer", sources=sources)

@@ -93,6 +93,8 @@ def pair(request: Request) -> Answer:
     name_a, name_b = said(request), request.slots.foods[1] if len(request.slots.foods) > 1 else b.name
     if request.slots.after("ready_to_eat_word") >= 0 and len(request.slots.foods) == 1:
         a, b, name_a, name_b = _turned(request, a, b, name_a, name_b)
+    elif _points_back(request):
+        a, b, name_a, name_b = b, a, name_b, name_a
     names = {"a": name_a, "b": name_b, "A": capital(name_a), "B": capital(name_b)}
     if request.slots.has("beside") or not request.slots.has(
         "above", "below", "top", "bottom", "first_word", "stack_word"
@@ -110,6 +112,14 @@ def pair(request: Request) -> Answer:
     wanted = "above" if request.slots.has("above", "top", "stack_word") else "below"
     right = a_on_top == (wanted == "above")
     return Answer(f"{wanted}_{'ok' if right else 'no'}", names, found.citations)
+
+
+def _points_back(request: Request) -> bool:
+    """True for "the cakes are there, can the pork go above them": the one named last is to be placed."""
+    slots = request.slots
+    at = max(slots.after("above"), slots.after("below"))
+    before = len(slots.food_spans) > 1 and all(start < at for start, _ in slots.food_spans)
+    return before and bool({"it", "them", "those", "that"} & set(slots.words[at:]))
 
 
 def _second(request: Request) -> Food:

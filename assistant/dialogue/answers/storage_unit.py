@@ -144,7 +144,7 @@ def wrong(request: Request) -> Answer:
 @answers("storage_drip")
 def drip(request: Request) -> Answer:
     """Say what to do with food that raw juice reached."""
-    names = foods_named(request)
+    names = {name: food for name, food in foods_named(request).items() if name not in ("juice", "juices")}
     if len(names) < 2:
         return Answer("one", sources=(storage.SEPARATION,))
     (first, a), (second, b) = list(names.items())[:2]
