@@ -31,7 +31,7 @@ def vocabulary_of(interpreter: Interpreter) -> Vocabulary:
         set(lexicon.finder.vocabulary()) | set(lexicon.filler) | set(lexicon.links) | numbers.number_words()
     )
     words |= {
-        word for phrase, _ in (*names.foods, *names.equipment, *names.people) for word in phrase.split()
+        word for phrase, _ in (*names.foods, *names.equipment, *names.people, *names.rounds) for word in phrase.split()
     }
     words |= {
         word for sentence in examples for word in sentence.lower().replace(",", " ").replace("?", " ").split()

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from intents.catalogue import Catalogue, load_catalogue
 from intents.foods_heard import qualified
-from intents.lexicon import Finder, Lexicon, Span, load_lexicon
+from intents.lexicon import Lexicon, Span, load_lexicon
 from intents.matcher import Match, rank
 from intents.mentions import SpokenNames, Understanding, understand
 from intents.names_heard import foods_of, own_foods, places_of
@@ -71,8 +71,7 @@ class Interpreter:
 
         ``kind`` is equipment or food, ``name`` its id.
         """
-        finders = {"equipment": Finder(kind, ()), "food": Finder(kind, ())}
-        finders[kind] = Finder(kind, [(ASKED, name)])
+        finders = {**self._finders, kind: self._finders[kind].plus(ASKED, name)}
         heard = understand(f"{ASKED} {text}", self.lexicon, finders)
         return parse_readings(heard, finders, self.lexicon, self._kind_of, self._unit)
 

@@ -46,6 +46,12 @@ class Finder:
         for options in self._by_first.values():
             options.sort(key=lambda option: -len(option[0]))
 
+    def plus(self, word: str, value: str) -> Finder:
+        """Return a finder that knows one more word."""
+        more = Finder(self.kind, ())
+        more._by_first = {**self._by_first, word: [((word,), value)]}
+        return more
+
     def at(self, words: tuple[str, ...], start: int) -> list[Span]:
         """Return every known sequence that begins at ``start``, the longest first."""
         return [

@@ -21,7 +21,7 @@ def done(talk: Conversation, request: Request) -> Outcome:
     """Log what was done, naming the action that it is about: of the place said, else the newest open one."""
     line = _open_action(talk, request)
     if line is None:
-        return Outcome(Answer("none"), DONE, keep_context=True)
+        return Outcome(None, "", keep_context=True)  # talk among cooks: nothing is open
     entry = line.entry
     words = " ".join(request.slots.words)
     draft = Draft(

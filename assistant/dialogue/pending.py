@@ -121,6 +121,10 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         return None
     kinds = waiting.slot.split("|")
     wanted = [kind for kind in kinds if kind in MEASURES]
+    if _bare(slots) and not _nothing_else(talk, read.heard):
+        return None
+    if "duration" in kinds and _bare(slots) and parse_amendment(read.heard, talk.interpreter.lexicon):
+        return None  # "no, thirty seven" is about the reading, not about since when
     for kind in wanted:
         slots = replace(slots, measures=tuple(_as_kind(m, kind) for m in slots.measures))
     filled = (
@@ -128,7 +132,7 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         or ("food" in kinds and slots.foods)
         or ("place" in kinds and slots.places)
         or ("person" in kinds and slots.people)
-        or ("clock" in kinds and (slots.clocks or slots.measures))
+        or ("clock" in kinds and (slots.clocks or _hour(slots)))
         or ("yes_no" in kinds and (_is_only(read.heard, "yes", talk) or _is_only(read.heard, "no", talk)))
         or any(kind in slots.concepts for kind in kinds)
     )
@@ -136,6 +140,23 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         return None
     merged = request.slots.merged(slots)
     return talk.ask(replace(request, slots=merged, now=talk.clock.now(), memory=talk.state.memory))
+
+
+def _bare(slots: Slots) -> bool:
+    """True when the only thing that was said is a number without a unit."""
+    return bool(slots.measures) and all(m.kind == "number" for m in slots.measures) and not slots.clocks
+
+
+def _nothing_else(talk: Conversation, read: Understanding) -> bool:
+    """True when nothing but numbers and small words was said: an order called out is no answer."""
+    covered = {i for m in read.measures for i in range(m.start, m.end)}
+    lexicon = talk.interpreter.lexicon
+    small = lexicon.filler | lexicon.links | lexicon.list("correction_openers")
+    return all(i in covered or word in small for i, word in enumerate(read.words))
+
+
+def _hour(slots: Slots) -> bool:
+    return any(m.kind != "number" or m.value <= MOST_BARE_HOURS for m in slots.measures)
 
 
 def _as_kind(measure: Measure, kind: str) -> Measure:

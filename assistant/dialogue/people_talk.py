@@ -52,9 +52,19 @@ def sign_out(talk: Conversation, request: Request) -> Outcome:
     return Outcome(Answer("out", {"name": name}), "sign_out", own_drafts=(draft,), changes=changes)
 
 
+def _name_last(text: str) -> bool:
+    """True when the last word has a capital and the one before it has none (no shouting, no title)."""
+    words = text.rstrip(" .!?").split()
+    return len(words) > 1 and words[-1][:1].isupper() and not words[-2][:1].isupper()
+
+
 def unknown_name(talk: Conversation, read: Understanding) -> Outcome | None:
-    """Say that a name is not known ("this is Bob"): two or three words, the rest of them no known meaning."""
+    """Say that a name is not known ("my name is Bob"): one or two words that have no known meaning.
+
+    "This is ..." begins much other talk: there the last word has to be written like a name.
+    """
     marks = [s for s in read.concepts if s.value == "claims_name" and s.start == 0]
+    marks += [s for s in read.concepts if s.value == "this_is" and s.start == 0 and _name_last(read.text)]
     if not marks or any(read.names.values()) or read.measures:
         return None
     rest = range(max(s.end for s in marks), len(read.words))

@@ -36,6 +36,8 @@ ASKED_FOR = timedelta(minutes=15)
 LED_FOR = timedelta(minutes=30)
 """A round that nothing was logged for longer is not led on by a reading; the cook resumes it."""
 START = "round_start"
+SAID_TO_SOMEBODY = 3
+"""Fewer words than this ("next", "carry on") are talk among cooks where no round is running."""
 
 
 def running(talk: Conversation) -> RoundNow | None:
@@ -81,6 +83,8 @@ def _plan(talk: Conversation, name: str) -> Round:
 @talks(START)
 def start(talk: Conversation, request: Request) -> Outcome:
     """Begin a round and ask its first place; a round that was running is left."""
+    if request.slots.words[0] in talk.interpreter.lexicon.list("asking"):
+        return what_is_left(talk, request)
     plan = _plan(talk, request.slots.rounds[0])
     now = running(talk)
     if now is not None and now.plan.id == plan.id and now.left:
@@ -127,7 +131,8 @@ def resume(talk: Conversation, request: Request) -> Outcome | None:
     """Ask the next place; "next" goes past the one that was asked."""
     now = running(talk)
     if now is None or not now.left:
-        return _reply(talk, "round_resume", "no_round")
+        alone = len(request.slots.words) < SAID_TO_SOMEBODY
+        return Outcome(None, "", keep_context=True) if alone else _reply(talk, "round_resume", "no_round")
     slots = request.slots
     wanted = next((p for p in (now.serves(place) for place in slots.places) if p), "")
     asked = talk.state.asked_place if talk.state.asked_place in now.left else ""
@@ -145,7 +150,7 @@ def leave(talk: Conversation, request: Request) -> Outcome:
     """Put a round on hold; nothing is asked until it is resumed."""
     now = running(talk)
     if now is None or now.paused:
-        return _reply(talk, "round_leave", "no_round")
+        return Outcome(None, "", keep_context=True)
     draft = round_draft(now.plan, f"{LEFT}, {len(now.left)} left")
     return _reply(talk, "round_leave", "left", {"left": len(now.left)}, drafts=(draft,))
 
@@ -154,9 +159,10 @@ def leave(talk: Conversation, request: Request) -> Outcome:
 def skip(talk: Conversation, request: Request) -> Outcome:
     """Log that a place was not read, and why, if that was said; then ask the next."""
     now = running(talk)
-    if now is None:
-        return _reply(talk, "round_skip", "no_round")
     slots = request.slots
+    if now is None:
+        silence = Outcome(None, "", keep_context=True)
+        return _reply(talk, "round_skip", "no_round") if slots.places else silence
     named = next((p for p in (now.serves(s) for s in (*slots.places, *slots.foods)) if p), "")
     place = named or talk.state.asked_place
     if not place:

@@ -54,9 +54,9 @@ def test_what_is_spelled_is_understood(number: int) -> None:
     assert number in integers(words(say_integer(number)))
 
 
-@given(st.integers(min_value=0, max_value=999_999))
+@given(st.integers(min_value=0, max_value=20_999))
 def test_text2num_reads_our_spelling(number: int) -> None:
-    """An independent library reads our spelling as the same number."""
+    """An independent library reads our spelling as the same number (it lacks "veintiún mil" and on)."""
     assert text2num(say_integer(number), "es") == number
 
 
