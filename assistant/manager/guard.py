@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from urllib.parse import quote
 
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -61,7 +62,7 @@ class Guard:
         request.state.signed_in = self._sessions.lives(request.cookies.get(SESSION_COOKIE, ""))
         fresh = "" if request.state.form_cookie else secrets.token_urlsafe(32)
         request.state.form_cookie = request.state.form_cookie or fresh
-        answer = self._objection(request)
+        answer = await run_in_threadpool(self._objection, request)
 
         async def sending(message: Message) -> None:
             if message["type"] == "http.response.start":

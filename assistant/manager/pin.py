@@ -88,27 +88,34 @@ class TryLimit:
         self._wrong: dict[str, tuple[int, float]] = {}
         self._all: list[float] = []
 
-    def wait(self, address: str) -> float:
-        """Return the seconds that ``address`` has to wait; 0 for none."""
-        now = self._seconds()
-        with self._lock:
-            count, until = self._wrong.get(address, (0, 0.0))
-            self._all = [at for at in self._all if now - at < IN_SECONDS]
-            everybody = self._all[0] + IN_SECONDS - now if len(self._all) >= TRIES_IN_ALL else 0.0
-            return max(until - now if count >= FREE_TRIES else 0.0, everybody, 0.0)
+    def attempt(self, address: str) -> float:
+        """Return 0 when ``address`` may try a PIN now, else the seconds that it has to wait.
 
-    def wrong(self, address: str) -> None:
-        """Note a wrong PIN."""
+        A try counts as wrong from here on, until ``right`` takes it back: many at once gain nothing.
+        """
         now = self._seconds()
         with self._lock:
-            count = self._wrong.pop(address, (0, 0.0))[0] + 1
-            pause = min(_FIRST_WAIT * 2.0 ** max(count - FREE_TRIES, 0), _LONGEST_WAIT)
-            self._wrong[address] = (count, now + pause)
-            self._all.append(now)
-            while len(self._wrong) > _ADDRESSES:
-                del self._wrong[next(iter(self._wrong))]
+            wait = self._wait(address, now)
+            if not wait:
+                self._count(address, now)
+            return wait
 
     def right(self, address: str) -> None:
         """Forget the wrong PINs of an address that gave the right one."""
         with self._lock:
-            self._wrong.pop(address, None)
+            if self._wrong.pop(address, None) and self._all:
+                self._all.pop()
+
+    def _wait(self, address: str, now: float) -> float:
+        count, until = self._wrong.get(address, (0, 0.0))
+        self._all = [at for at in self._all if now - at < IN_SECONDS]
+        everybody = self._all[0] + IN_SECONDS - now if len(self._all) >= TRIES_IN_ALL else 0.0
+        return max(until - now if count >= FREE_TRIES else 0.0, everybody, 0.0)
+
+    def _count(self, address: str, now: float) -> None:
+        count = self._wrong.pop(address, (0, 0.0))[0] + 1
+        pause = min(_FIRST_WAIT * 2.0 ** min(max(count - FREE_TRIES, 0), 10), _LONGEST_WAIT)
+        self._wrong[address] = (count, now + pause)
+        self._all.append(now)
+        while len(self._wrong) > _ADDRESSES:
+            del self._wrong[next(iter(self._wrong))]

@@ -196,7 +196,7 @@ def try_pin(request: Request, form: Form) -> Response:
     limit: TryLimit = request.app.state.tries
     address = request.client.host if request.client else ""
     target = _local(form.get("next", "/"))
-    wait = limit.wait(address)
+    wait = limit.attempt(address)
     if wait:
         minutes = int(wait // 60) + 1
         return pages.show(
@@ -204,7 +204,6 @@ def try_pin(request: Request, form: Form) -> Response:
             fault=f"Too many wrong PINs; wait {minutes} minute{'s' if minutes > 1 else ''}, then try again.",
         )  # fmt: skip
     if not pin_matches(request.app.state.pin_folder, form.get("pin", "")):
-        limit.wrong(address)
         return pages.show(request, "pin", status=403, next=target, fault="That is not the PIN; try again.")
     limit.right(address)
     answer = RedirectResponse(target, status_code=303)

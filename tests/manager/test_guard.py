@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -152,23 +153,34 @@ def test_waiting_doubles_and_ends() -> None:
     """One minute after the fifth wrong PIN, two after the sixth, none for another address."""
     now = [0.0]
     limit = TryLimit(lambda: now[0])
-    for _ in range(FREE_TRIES):
-        limit.wrong("a")
-    assert (limit.wait("a"), limit.wait("b")) == (60.0, 0.0)
+    assert [limit.attempt("a") for _ in range(FREE_TRIES)] == [0.0] * FREE_TRIES
+    assert (limit.attempt("a"), limit.attempt("b")) == (60.0, 0.0)
     now[0] = 61
-    assert limit.wait("a") == 0
-    limit.wrong("a")
-    assert limit.wait("a") == 120
+    assert limit.attempt("a") == 0
+    assert limit.attempt("a") == 120
     limit.right("a")
-    assert limit.wait("a") == 0
+    assert limit.attempt("a") == 0
 
 
-def test_many_addresses_together_are_slowed_too() -> None:
-    """Spreading the tries over many addresses does not help."""
+def test_waiting_never_passes_an_hour() -> None:
+    """However often somebody was wrong, the next try is an hour away at most."""
+    now = [0.0]
+    limit = TryLimit(lambda: now[0])
+    for _ in range(3000):
+        assert limit.attempt("a") <= 3600
+        now[0] += 3600
+
+
+def test_many_addresses_or_many_at_once_are_slowed_too() -> None:
+    """Spreading the tries over many addresses, or sending them all together, does not help."""
     limit = TryLimit(lambda: 0.0)
     for number in range(TRIES_IN_ALL):
-        limit.wrong(f"10.0.0.{number}")
-    assert limit.wait("10.9.9.9") > 0
+        assert limit.attempt(f"10.0.0.{number}") == 0
+    assert limit.attempt("10.9.9.9") > 0
+    crowd = TryLimit(lambda: 0.0)
+    with ThreadPoolExecutor(20) as pool:
+        waits = list(pool.map(crowd.attempt, ["a"] * 20))
+    assert waits.count(0.0) == FREE_TRIES
 
 
 def test_sessions_end_by_idleness_and_age() -> None:
