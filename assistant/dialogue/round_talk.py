@@ -81,7 +81,7 @@ def _plan(talk: Conversation, name: str) -> Round:
 
 
 @talks(START)
-def start(talk: Conversation, request: Request) -> Outcome:
+def start(talk: Conversation, request: Request) -> Outcome | None:
     """Begin a round and ask its first place; a round that was running is left."""
     if request.slots.words[0] in talk.interpreter.lexicon.list("asking"):
         return what_is_left(talk, request)
@@ -94,7 +94,7 @@ def start(talk: Conversation, request: Request) -> Outcome:
     places = cooling_now(talk.log.views, talk.clock.now()) if plan.cooling else plan.places
     if not places:
         return _reply(talk, START, "nothing_cooling")
-    left = (round_draft(now.plan, f"{LEFT}, {len(now.left)} left"),) if now and not now.paused else ()
+    left = (round_draft(now.plan, f"{LEFT} with {len(now.left)} left"),) if now and not now.paused else ()
     values = {"round": _capital(plan.name), "count": len(places)}
     return _reply(talk, START, "started", values, drafts=(*left, round_draft(plan, BEGUN)), place=places[0])
 
@@ -151,7 +151,7 @@ def leave(talk: Conversation, request: Request) -> Outcome:
     now = running(talk)
     if now is None or now.paused:
         return Outcome(None, "", keep_context=True)
-    draft = round_draft(now.plan, f"{LEFT}, {len(now.left)} left")
+    draft = round_draft(now.plan, f"{LEFT} with {len(now.left)} left")
     return _reply(talk, "round_leave", "left", {"left": len(now.left)}, drafts=(draft,))
 
 
@@ -222,7 +222,7 @@ def summary(now: RoundNow) -> dict[str, Value]:
 def end_draft(now: RoundNow) -> Draft:
     """Return the entry that ends a round, with its figures in the note."""
     figures = f"{len(now.done)} read, {len(now.failed)} failed, {len(now.skipped)} not taken"
-    return round_draft(now.plan, f"{ENDED}: {figures}")
+    return round_draft(now.plan, f"{ENDED} {figures}")
 
 
 def place_named(talk: Conversation, heard: Heard) -> Outcome | None:
