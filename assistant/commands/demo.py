@@ -79,7 +79,7 @@ class _Shift:
         self.kitchen.conversation.fresh()
         for name in clips:
             turn = self._hear(name)
-            if turn.asks and turn.intent == "reading":
+            if turn.asks and turn.intent == "reading" and not turn.entries:
                 self._hear(YES)
 
     def _hear(self, name: str) -> Turn:

@@ -33,6 +33,7 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
 
     began = time.monotonic()
     with open_kitchen(settings["options"]) as kitchen:
+        kitchen.conversation.go_on()
         find_device(microphone, "input")  # says at once what is missing, and what to do
         click.echo("Loading the speech model ...", err=True)
         recogniser = open_recogniser(kitchen.conversation.interpreter, engine)

@@ -116,6 +116,14 @@ class Conversation:
         """Forget what was said, as if a new person came."""
         self.state = State()
 
+    def go_on(self) -> None:
+        """Take up again after a restart: whoever was signed in last today still is.
+
+        Rounds, clocks and contacts need nothing: they are read from the log.
+        """
+        name, since = people_talk.signed_in_before(self.log.views, self.clock.now())
+        self.state = replace(self.state, person=name, signed_in_at=since)
+
     def hear(self, hypotheses: Hypotheses, keep_clip: Callable[[], Clip] | None = None) -> Turn:
         """Take one utterance: decide, log, answer. Raises ``LogWriteError`` if it cannot log.
 

@@ -12,6 +12,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from assistant.logbook.views import Views
 from intents.mentions import Understanding
 
 if TYPE_CHECKING:
@@ -27,6 +28,14 @@ def person_now(talk: Conversation) -> str:
     if not state.person or state.signed_in_at is None:
         return state.person
     return state.person if state.signed_in_at.date() == talk.clock.now().date() else ""
+
+
+def signed_in_before(views: Views, now: datetime) -> tuple[str, datetime | None]:
+    """Return who was signed in last today and not out again, and when: for going on after a restart."""
+    line = views.latest(replace(Filter.on(now.date()), kinds=("sign_in",), standing_only=True))
+    if line is None or line.entry.note == OUT:
+        return "", None
+    return line.entry.subject, datetime.fromisoformat(line.entry.at_local)
 
 
 @talks("who_am_i")

@@ -47,6 +47,7 @@ def test_exchange(rows: list[dict[str, str]], talk_under: Callable[[str], Conver
             _set_clock(talk, row["at"])
         if row["say"] == "(restart)":
             talk = Conversation(talk.site, talk.log, talk.clock, talk.interpreter)
+            talk.go_on()
         elif row["say"] == "(quiet)":
             _check(row, talk.remind() or SILENCE)
         else:
