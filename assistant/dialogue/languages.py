@@ -17,20 +17,24 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 
+ALL_WORDS = 0.999
+"""From this share of known words on, no other language is tried."""
+
+
 def listen(talk: Conversation, hypotheses: Hypotheses) -> tuple[Interpreter, Heard | None]:
     """Return the interpreter of the language that was spoken and what was heard with it.
 
     A language further down the order has to know more of the words than those before it.
     """
-    best: tuple[float, Interpreter, Heard | None] | None = None
+    best: tuple[tuple[bool, float], Interpreter, Heard | None] | None = None
     for code in _order(talk, hypotheses):
         interpreter = talk.speaker_of(code)
         heard = _heard(talk, interpreter, hypotheses)
+        whole = heard is not None and understood(heard.interpretation)
         share = explained(heard.interpretation, interpreter) if heard else 0.0
-        if best is not None and share <= best[0]:
-            continue
-        best = (share, interpreter, heard)
-        if heard is None or understood(heard.interpretation):
+        if best is None or (share > best[0][1] and whole >= best[0][0]):
+            best = ((whole, share), interpreter, heard)
+        if heard is None or (best[0][0] and best[0][1] >= ALL_WORDS):
             break
     assert best is not None
     return best[1], best[2]

@@ -136,7 +136,7 @@ def resume(talk: Conversation, request: Request) -> Outcome | None:
     slots = request.slots
     wanted = next((p for p in (now.serves(place) for place in slots.places) if p), "")
     asked = talk.state.asked_place if talk.state.asked_place in now.left else ""
-    on = slots.words[:1] == ("next",) or slots.has("next_word")
+    on = bool(set(slots.words[:1]) & talk.interpreter.lexicon.list("next"))
     place = wanted or (now.next_after(asked) if on or not asked else asked)
     if now.paused or not talk.state.asked_place:
         values: dict[str, Value] = {"round": _capital(now.plan.name), "left": len(now.left)}
