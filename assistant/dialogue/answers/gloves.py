@@ -46,7 +46,7 @@ def bare(request: Request) -> Answer:
     foods = [food for food in map(slots.food, range(len(slots.foods))) if food is not None]
     ready = slots.has("ready_food") or any(food.ready_to_eat for food in foods)
     raw = slots.has("raw_uncooked") or any(food.raw_animal for food in foods)
-    if slots.has("washing_word") and not raw:
+    if "washing" in slots.words and foods and not raw:
         return told(request, "washing", *judge_touch("washing_produce", "bare").citations)
     if raw and not ready:
         return told(request, "raw", *judge_touch("raw_to_be_cooked", "bare").citations)

@@ -59,6 +59,8 @@ def same_tool(request: Request) -> Answer:
     if words & {"plate", "platter", "tray", "pan", "container", "bowl"} and not words & {"tongs", "spatula"}:
         return told(request, "plate", BETWEEN)
     board = words & {"board", "boards", "knife", "knives", "table", "surface", "slicer", "blender"}
+    if board and request.slots.has("change_word", "cleans_word") and request.slots.has("afterwards"):
+        return told(request, "board_clean", BETWEEN)
     return told(request, "board" if board else "tongs", BETWEEN)
 
 
