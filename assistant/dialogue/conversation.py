@@ -45,6 +45,8 @@ from intents.catalogue import Catalogue
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpretation, Interpreter
 
+TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
+"""Kinds of entries that "scratch that" takes back."""
 REMINDER = "reminder"
 """Stands for the engine where nobody spoke."""
 FRAGMENTS = "fragments"
@@ -330,7 +332,7 @@ class Conversation:
             entries += self.log.append([said.onto(draft) for draft in ending])
         answer = outcome.answer
         words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome), self.language)
-        self._remember(outcome, tuple(e.id for e in entries if e.kind == "reading"), words.eye)
+        self._remember(outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), words.eye)
         return Turn(
             heard=heard.text,
             confidence=round(float(heard.agreement if not heard.typed else 1.0), 3),

@@ -142,7 +142,10 @@ def amend(talk: Conversation, amendment: Amendment, heard: Heard) -> Outcome:
         return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
     if amendment.takes_back:
         return _withdraw(talk, standing)
-    return _correct(talk, amendment, standing[-1])
+    read = [line for line in standing if line.entry.kind == "reading"]
+    if not read:
+        return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
+    return _correct(talk, amendment, read[-1])
 
 
 def _withdraw(talk: Conversation, lines: list[Line]) -> Outcome:
@@ -152,9 +155,10 @@ def _withdraw(talk: Conversation, lines: list[Line]) -> Outcome:
         )
         for line in lines
     )
-    what = ", ".join(
+    named = (
         f"{talk.site.spoken_name(line.now.subject)} {_shown(line.now.value, line.now.unit)}" for line in lines
     )
+    what = ", ".join(dict.fromkeys(name.strip() for name in named))
     return Outcome(Answer("withdrawn", {"what": what}), CORRECTION, own_drafts=drafts)
 
 
