@@ -93,7 +93,7 @@ def _exceptions(page: Paper, report: Report, site: Site) -> None:
         page.rows(
             ("When", "What", "Reading", "Limit", "To do, and what came of it", "By"),
             rows,
-            (16, 17, 14, 15, 26, 16),
+            (18, 17, 14, 15, 24, 16),
         )
     if report.discards:
         page.heading("Thrown out")
