@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer
@@ -10,13 +11,16 @@ from assistant.dialogue.cooling_batch import batch_answer
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
-from assistant.rules.basis import Verdict
+from assistant.rules.basis import Temperature, Verdict
+from assistant.rules.cooling import CoolingLimits
 from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 Batch = tuple[Reading, RunningClock]
+COOLING_PLACES = ("", "cold_holding", "egg_cooler", "freezer")
+JUST_STARTED_HOURS = Decimal("0.5")
 _ORDER = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
 
 
@@ -25,14 +29,28 @@ def split(talk: Conversation, readings: tuple[Reading, ...]) -> tuple[tuple[Batc
     batches: list[Batch] = []
     others: list[Reading] = []
     for reading in readings:
-        clock = None
-        if reading.subject_kind == "food" and not reading.place:
-            clock = running_clock(talk.log.views, talk.clock.now(), "cooling", reading.subject)
+        clock = _clock(talk, reading)
         if clock is None:
             others.append(reading)
         else:
             batches.append((reading, clock))
     return tuple(batches), tuple(others)
+
+
+def _clock(talk: Conversation, reading: Reading) -> RunningClock | None:
+    """Return the cooling clock that a reading belongs to.
+
+    Food on the steam table is not cooling, and food as hot as at the start, long after it, is another batch.
+    """
+    if reading.subject_kind != "food" or talk.site.kind_of(reading.place) not in COOLING_PLACES:
+        return None
+    now = talk.clock.now()
+    clock = running_clock(talk.log.views, now, "cooling", reading.subject)
+    if clock is None or clock.hours(now) <= JUST_STARTED_HOURS:
+        return clock
+    limit = CoolingLimits.of(talk.site.profile).start
+    read = Temperature(reading.value, "C" if reading.unit == "C" else "F")
+    return None if read.in_unit("C" if limit.unit == "C" else "F") >= limit.value else clock
 
 
 def joined(
