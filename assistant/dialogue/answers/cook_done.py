@@ -8,6 +8,7 @@ from decimal import Decimal
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
 from assistant.dialogue.answers.cooking import (
     COOKING,
+    cook_temp,
     figures,
     main_text,
     more_ways,
@@ -84,6 +85,8 @@ def done(request: Request) -> Answer | None:
     held = _held(request)
     if held is not None and held > LONGEST_HOLD_TOLD and not slots.has("done_word", "cook"):
         return None
+    if slots.has("need") and slots.has("cook"):
+        return replace(cook_temp(request), intent="cook_temp")
     if reading is None:
         return Answer("ask_temp", ask="temperature|number")
     if food.ready_to_eat and slots.has("microwave"):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Request, degrees, plain
@@ -21,6 +22,8 @@ _QUALITIES = {
     "as_raw_service": "for raw service",
 }
 """What may be said of a food anywhere in the sentence, and the word by which the rules know it."""
+_EITHER = {"intact_or_not", "which_beef"}
+_INTACT, _POULTRY = 145, 165
 _MINUTE = 60
 
 
@@ -52,8 +55,20 @@ def _with_qualities(request: Request, food: Food) -> Food:
     return food
 
 
+def stored(request: Request, index: int = 0) -> Food | None:
+    """Return the food at ``index`` as the storage rule compares it.
+
+    "Steak" may be intact or needled: it counts as either, so it goes below whole cuts and above ground meat.
+    """
+    food = food_of(request, index)
+    question = request.slots.food_question(index)
+    if food is None or question is None or question.question not in _EITHER:
+        return food
+    return replace(food, low=_INTACT) if food.low > _INTACT and food.high < _POULTRY else food
+
+
 def told_apart(request: Request, concept: str) -> bool:
-    """True when ``concept`` was said outside the other foods' names ("salmon, ground beef": no ground salmon)."""
+    """True when ``concept`` was said outside the names of the other foods ("salmon, ground beef")."""
     slots = request.slots
     places = [at for at, name in slots.concept_order if name == concept]
     inside = [any(start <= at < end for start, end in slots.food_spans[1:]) for at in places]

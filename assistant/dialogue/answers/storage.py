@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, plain
-from assistant.dialogue.answers.food_words import capital, cook_text, food_of, said, unexplained
+from assistant.dialogue.answers.food_words import capital, cook_text, food_of, said, stored, unexplained
 from assistant.rules import storage
-from assistant.rules.foods import Food, foods_by_name
+from assistant.rules.foods import Food, foods_by_name, with_eggs_to_order
 from assistant.rules.storage import Pair
 
 TIERS = {2: "produce", 3: "tier_145", 4: "tier_155", 5: "tier_165"}
@@ -35,6 +35,8 @@ def place(request: Request) -> Answer:
         return Answer("unknown", {"food": name}, (storage.SEPARATION,))
     food = food_of(request, cooked=True)
     assert food is not None
+    if request.slots.has("one_order"):
+        food = with_eggs_to_order(food)
     clearance = request.profile.limit("floor_clearance_min")
     values: dict[str, Value] = {
         "food": capital(said(request)),
@@ -88,7 +90,7 @@ def pair(request: Request) -> Answer:
         return Answer(
             "beside_no" if request.slots.has("beside") else "raw_below", sources=(storage.SEPARATION,)
         )
-    a, b = food_of(request), _second(request)
+    a, b = stored(request), _second(request)
     assert a is not None
     name_a, name_b = said(request), request.slots.foods[1] if len(request.slots.foods) > 1 else b.name
     if request.slots.after("ready_to_eat_word") >= 0 and len(request.slots.foods) == 1:
@@ -123,7 +125,7 @@ def _points_back(request: Request) -> bool:
 
 
 def _second(request: Request) -> Food:
-    return food_of(request, 1) or foods_by_name()["ready-to-eat food"]
+    return stored(request, 1) or foods_by_name()["ready-to-eat food"]
 
 
 def _turned(request: Request, a: Food, b: Food, name_a: str, name_b: str) -> tuple[Food, Food, str, str]:

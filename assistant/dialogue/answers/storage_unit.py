@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain
-from assistant.dialogue.answers.food_words import capital, cook_text, food_of, said
+from assistant.dialogue.answers.food_words import capital, cook_text, food_of, said, stored
 from assistant.dialogue.answers.storage import place_key
 from assistant.rules import storage
 from assistant.rules.foods import Food
@@ -17,7 +17,7 @@ _PRODUCE = {"produce_unwashed", "plant_raw_to_cook"}
 def foods_named(request: Request) -> dict[str, Food]:
     """Return the foods of an utterance by the name they were called, in the order said."""
     count = len(request.slots.foods)
-    return {said(request, i): food for i in range(count) if (food := food_of(request, i)) is not None}
+    return {said(request, i): food for i in range(count) if (food := stored(request, i)) is not None}
 
 
 def _levels_text(order: Order, names: dict[str, Food]) -> str:
@@ -33,6 +33,10 @@ def order(request: Request) -> Answer:
     if len(names) < 2:
         return Answer("general", sources=_SOURCES)
     found = storage.storage_order(names.values())
+    if found.apart:  # "steak" as either kind finds no level beside eggs: take the stricter kind
+        count = len(request.slots.foods)
+        names = {said(request, i): food for i in range(count) if (food := food_of(request, i)) is not None}
+        found = storage.storage_order(names.values())
     text = _levels_text(found, names)
     apart = " and ".join(name for name, food in names.items() if food in found.apart)
     if apart:
@@ -123,7 +127,7 @@ def wrong(request: Request) -> Answer:
     if len(request.slots.foods) < 2:
         values: dict[str, Value] = {"raw": said(request), "other": "the food below"}
         return Answer("fault_ready", values, _SOURCES)
-    upper, lower = food_of(request), food_of(request, 1)
+    upper, lower = stored(request), stored(request, 1)
     assert upper is not None
     assert lower is not None
     names = (said(request), said(request, 1))
