@@ -30,9 +30,8 @@ def vocabulary_of(interpreter: Interpreter) -> Vocabulary:
     words = (
         set(lexicon.finder.vocabulary()) | set(lexicon.filler) | set(lexicon.links) | numbers.number_words()
     )
-    words |= {
-        word for phrase, _ in (*names.foods, *names.equipment, *names.people, *names.rounds) for word in phrase.split()
-    }
+    spoken = (*names.foods, *names.equipment, *names.people, *names.rounds)
+    words |= {word for phrase, _ in spoken for word in phrase.split()}
     words |= {
         word for sentence in examples for word in sentence.lower().replace(",", " ").replace("?", " ").split()
     }
@@ -45,8 +44,8 @@ def vocabulary_of(interpreter: Interpreter) -> Vocabulary:
 
 
 HINTED = (
-    "quat bucket", "chlorine bucket", "walk-in", "reach-in", "low-boy", "thaw", "sanitizer", "ppm", "hand sink",
-    "third sink", "steam table", "dish machine", "final rinse", "ground beef", "prep cooler", "freezer",
+    "quat bucket", "chlorine bucket", "walk-in", "reach-in", "low-boy", "thaw", "sanitizer", "ppm",
+    "hand sink", "third sink", "steam table", "dish machine", "final rinse", "ground beef", "prep cooler", "freezer",
 )  # fmt: skip
 """Trade words that a general recogniser tends to mishear, the most needed first. Never a number."""
 

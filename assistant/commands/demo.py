@@ -46,9 +46,8 @@ def demo(settings: dict[str, Any], engine: str, play: bool) -> None:
     say("Loading the speech model ...")
     with open_kitchen(options) as kitchen:
         recogniser = open_recogniser(kitchen.conversation.interpreter, engine)
-        say(
-            f"Listening with {recogniser.name} ({recogniser.model}). The speech is synthetic, the kitchen invented."
-        )
+        say(f"Listening with {recogniser.name} ({recogniser.model}).")
+        say("The speech you hear is synthetic, the kitchen is invented.")
         answers = options.folder / "answers"
         answers.mkdir(parents=True, exist_ok=True)
         voice = open_voice()

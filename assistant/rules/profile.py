@@ -63,7 +63,9 @@ def profile_names() -> tuple[str, ...]:
 def limit_tables() -> tuple[str, ...]:
     """Return the names of the limit tables, in alphabetical order."""
     folder = files("assistant.rules") / "limits"
-    return tuple(sorted(f"limits/{item.name[:-4]}" for item in folder.iterdir() if item.name.endswith(".csv")))
+    return tuple(
+        sorted(f"limits/{item.name[:-4]}" for item in folder.iterdir() if item.name.endswith(".csv"))
+    )
 
 
 @cache

@@ -1,8 +1,7 @@
-"""The live loop with scripted ears: addressing, follow-ups, interruptions, gaps, a log that cannot be written."""
+"""The live loop with scripted ears: addressing, attention, clips, a log that cannot be written."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -33,13 +32,13 @@ CLIP = ROOT / "audio_fixtures" / "demo" / "cook_why.flac"
 
 
 @pytest.fixture
-def kitchen(site: Site, log: Logbook, clock: SetClock, interpreter: Interpreter) -> Iterator[Kitchen]:
+def kitchen(site: Site, log: Logbook, clock: SetClock, interpreter: Interpreter) -> Kitchen:
     """The example kitchen with an empty log."""
-    yield Kitchen(site, clock, log, Conversation(site, log, clock, interpreter))
+    return Kitchen(site, clock, log, Conversation(site, log, clock, interpreter))
 
 
 def spoken(times: int, gap_s: float = 1.6) -> Samples:
-    """Return real (synthetic) speech ``times`` times with silence between: what is said comes from the script."""
+    """Return synthetic speech ``times`` times with silence between: the script says what was said."""
     speech = read_sound(CLIP).samples
     silence = np.zeros(int(gap_s * RATE), np.int16)
     return np.concatenate([silence, *[part for _ in range(times) for part in (speech, silence)]])
