@@ -45,7 +45,8 @@ def vocabulary_of(interpreter: Interpreter) -> Vocabulary:
 
 HINTED = (
     "quat bucket", "chlorine bucket", "walk-in", "reach-in", "low-boy", "thaw", "sanitizer", "ppm",
-    "hand sink", "third sink", "steam table", "dish machine", "final rinse", "ground beef", "prep cooler", "freezer",
+    "hand sink", "third sink", "steam table", "dish machine", "final rinse", "ground beef", "prep cooler",
+    "freezer",
 )  # fmt: skip
 """Trade words that a general recogniser tends to mishear, the most needed first. Never a number."""
 

@@ -214,13 +214,16 @@ class Conversation:
             amendment = parse_amendment(read.heard, self.interpreter.lexicon)
             if amendment is not None and not (read.readings.options and opens_with_name(read.heard)):
                 return recording.amend(self, amendment, heard)
+        introduced = people_talk.with_readings(self, heard)
+        if introduced is not None:
+            return introduced
         named = round_talk.place_named(self, heard)
         if named is not None:
             return named
         if read.readings.options and not _asked_of_food(read):
             if read.heard.words[0] in asking:
                 return recording.judge_only(self, read.readings.options[0])
-            return recording.report(self, heard)
+            return recording.report(self, round_talk.refined(self, heard))
         told = round_talk.answered(self, heard)
         if told is None and read.heard.words and read.heard.words[0] not in asking:
             told = implied.report(self, heard)
@@ -246,11 +249,14 @@ class Conversation:
             return heeded
         for match in read.matches:
             name = match.intent.name
-            outcome = self._talk(name) or self.ask(self.request(name, slots))
+            talked = None if match.left_over else self._talk(name)
+            outcome = talked or self.ask(self.request(name, slots))
             if outcome.intent != UNSURE:
                 return outcome
         if slots.foods and self._opens(read):
             return self.ask(self.request("food_facts", slots))
+        if slots.places and slots.measures and self.state.asked_place:
+            return Outcome(Answer("say_again"), recording.READING, keep_context=True)
         if asked and len(read.heard.words) > 2:
             return Outcome(Answer("unknown_question"), UNSURE)
         return Outcome(None, "")
@@ -273,7 +279,7 @@ class Conversation:
         """Answer the intents that speak of the conversation itself: why, more, repeat, stop."""
         last = self.state.last_answer
         if intent == "stop":
-            return Outcome(Answer("ok"), "stop", keep_context=True)
+            return Outcome(Answer("ok"), "stop", keep_context=True, changes={"asked_place": ""})
         if intent == "repeat":
             return Outcome(Answer("nothing"), "repeat", text=self.state.last_reply or None, keep_context=True)
         if intent == "why":
