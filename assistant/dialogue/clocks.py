@@ -26,6 +26,8 @@ STARTED, STOPPED = "started", "ended"
 """The first word of a clock entry's note."""
 LOOK_BACK = timedelta(hours=36)
 """Older clocks are over: every limit is a day at most."""
+MADE_COLD = frozenset({"mixed_rte_salad", "produce_cut_tcs", "plant_protein_tcs", "dressing_acid"})
+"""Classes of food that is never cooked as a whole."""
 _MOST = 500  # entries read back
 
 
@@ -50,6 +52,12 @@ def same_subject(one: str, other: str) -> bool:
         return True
     first, second = find_food(one), find_food(other)
     return first is not None and second is not None and first.name == second.name
+
+
+def made_cold(food: str) -> bool:
+    """True for food that is put together cold or at room temperature and has the one shorter limit."""
+    known = find_food(food)
+    return "salad" in food.split() or (known is not None and known.food_class in MADE_COLD)
 
 
 def clock_draft(kind: ClockKind, subject: str, note: str, at: datetime | None = None) -> Draft:

@@ -14,14 +14,16 @@ from assistant.dialogue.clocks import (
     RunningClock,
     batch_readings,
     clock_draft,
+    made_cold,
     with_start,
 )
-from assistant.dialogue.due import outlook
+from assistant.dialogue.due import ambient_limit, outlook
 from assistant.dialogue.moments import past_moment, shown_time
 from assistant.logbook.entry import Draft, Limits
 from assistant.rules.basis import Judgement, Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits, judge_cooling, next_limit
 from assistant.rules.cooling_curve import CoolingReading, Hours, hours_between
+from assistant.rules.cooling_other import judge_ambient_cooling
 
 NEAR_NOW = timedelta(minutes=20)
 """A time said as the present ("it's eight thirty") may be this far from the clock; beyond it counts."""
@@ -36,7 +38,10 @@ def judge_batch(request: Request, clock: RunningClock, temperature: Temperature)
     readings = batch_readings(request.views, clock, profile)
     latest = max(reading.hours for reading in readings)
     series = [*readings, CoolingReading(max(hours, Fraction(latest)), temperature)]
-    judged = judge_cooling(with_start(series, profile), profile)
+    if made_cold(clock.subject):
+        judged = judge_ambient_cooling(temperature, _decimal(hours), profile)
+    else:
+        judged = judge_cooling(with_start(series, profile), profile)
     reply, note = _outcome(judged, temperature, CoolingLimits.of(profile))
     values = _values(request, clock, temperature, hours)
     drafts: tuple[Draft, ...] = (_reading(request, clock, temperature, hours, judged, reply),)
@@ -47,7 +52,10 @@ def judge_batch(request: Request, clock: RunningClock, temperature: Temperature)
                 refers_to=-1, note=note,
             ),
         )  # fmt: skip
-    if reply == "batch":
+    if reply == "batch" and made_cold(clock.subject):
+        limit, at = ambient_limit(clock, profile)
+        values |= {"limit": degrees(limit.value, limit.unit), "time": shown_time(at)}
+    elif reply == "batch":
         key, more = outlook(series, clock.start, profile)
         values |= _next(series, clock, request) | more
         reply = f"batch_{key}" if key in ("likely", "unlikely", "unsure", "never") else "batch"
@@ -63,6 +71,8 @@ def _outcome(judged: Judgement, temperature: Temperature, limits: CoolingLimits)
         return "done", ""
     if judged.reason in ("cooling", "not_started"):
         return "batch", ""
+    if judged.reason == "ambient_too_long":
+        return "ambient_late", "discard"
     if judged.verdict is Verdict.FAIL:
         if judged.action == "reheat_or_discard":
             return "reheat", "reheat or discard"
@@ -87,6 +97,10 @@ def _hours(request: Request, clock: RunningClock) -> Fraction:
     return max(now, hours_between(clock.start, said))
 
 
+def _decimal(hours: Fraction) -> Decimal:
+    return Decimal(hours.numerator) / Decimal(hours.denominator)
+
+
 def _values(
     request: Request, clock: RunningClock, temperature: Temperature, hours: Fraction
 ) -> dict[str, Value]:
@@ -99,6 +113,7 @@ def _values(
         "end": degrees(limits.end.value, limits.end.unit),
         "one": plain(limits.stage_one.value),
         "total": plain(limits.total.value),
+        "ambient": plain(request.profile.value("cooling_ambient_hours_max")),
     }
 
 

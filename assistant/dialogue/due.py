@@ -8,10 +8,10 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 from assistant.dialogue.answer import Value, degrees
-from assistant.dialogue.clocks import ClockKind, RunningClock, batch_readings, running_clocks
+from assistant.dialogue.clocks import ClockKind, RunningClock, batch_readings, made_cold, running_clocks
 from assistant.dialogue.moments import shown_time
 from assistant.logbook.views import Views
-from assistant.rules.basis import Temperature
+from assistant.rules.basis import Limit, Temperature
 from assistant.rules.cooling import next_limit
 from assistant.rules.cooling_curve import CoolingReading
 from assistant.rules.cooling_forecast import forecast_cooling
@@ -56,7 +56,10 @@ def due(now: datetime, views: Views, site: Site) -> list[Reminder]:
 
 def _next(clock: RunningClock, views: Views, site: Site) -> Reminder | None:
     values: dict[str, Value] = {}
-    if clock.kind == "cooling":
+    if clock.kind == "cooling" and made_cold(clock.subject):
+        limit, at = ambient_limit(clock, site.profile)
+        values["limit"] = degrees(limit.value, limit.unit)
+    elif clock.kind == "cooling":
         coming = next_limit(batch_readings(views, clock, site.profile), site.profile)
         if coming is None:
             return None
@@ -67,6 +70,12 @@ def _next(clock: RunningClock, views: Views, site: Site) -> Reminder | None:
         at = end_of(clock, site.profile)
     values |= {"subject": site.spoken_name(clock.subject), "time": shown_time(at)}
     return Reminder(clock.kind, clock.subject, at, clock.entry_id, values)
+
+
+def ambient_limit(clock: RunningClock, profile: Profile) -> tuple[Limit, datetime]:
+    """Return the one limit of food made cold or at room temperature, and when it is due."""
+    hours = profile.value("cooling_ambient_hours_max")
+    return profile.limit("cooling_end"), clock.start + timedelta(hours=float(hours))
 
 
 def end_of(clock: RunningClock, profile: Profile) -> datetime:

@@ -6,7 +6,9 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.talking import talks
@@ -59,6 +61,27 @@ def sign_out(talk: Conversation, request: Request) -> Outcome:
     draft = Draft(kind="sign_in", subject=name, person=name, note=OUT)
     changes = {"person": "", "signed_in_at": None}
     return Outcome(Answer("out", {"name": name}), "sign_out", own_drafts=(draft,), changes=changes)
+
+
+def with_readings(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Take "this is Dev and the walk-in is thirty eight": a sign-in, then readings under that name."""
+    read = heard.interpretation.heard
+    people = read.names.get("person", ())
+    if (
+        len(people) != 1
+        or not read.measures
+        or not any(s.value == "this_is" and s.start == 0 for s in read.concepts)
+    ):
+        return None
+    rest = talk.interpreter.interpret(" ".join(read.words[people[0].end :]))
+    if not rest.readings.options:
+        return None
+    name = people[0].value
+    outcome = recording.report(talk, replace(heard, interpretation=rest))
+    drafts = tuple(draft.model_copy(update={"person": name}) for draft in outcome.own_drafts)
+    sign_in = Draft(kind="sign_in", subject=name, person=name)
+    said = f"{name}. {outcome.text if outcome.text is not None else talk.rendered(outcome)}"
+    return replace(outcome, text=said, own_drafts=(sign_in, *drafts))
 
 
 def _name_last(text: str) -> bool:

@@ -225,6 +225,19 @@ def end_draft(now: RoundNow) -> Draft:
     return round_draft(now.plan, f"{ENDED} {figures}")
 
 
+def refined(talk: Conversation, heard: Heard) -> Heard:
+    """Take "the bucket" as the numbered bucket that was asked for just now."""
+    asked, at = talk.state.asked_place, talk.state.asked_at
+    if not asked or at is None or talk.clock.now() - at > ASKED_FOR:
+        return heard
+    options = tuple(
+        tuple(replace(r, subject=asked) if asked.startswith(f"{r.subject} ") else r for r in option)
+        for option in heard.interpretation.readings.options
+    )
+    interpretation = replace(heard.interpretation, readings=ReadingParse(options))
+    return replace(heard, interpretation=interpretation)
+
+
 def place_named(talk: Conversation, heard: Heard) -> Outcome | None:
     """Ask a place of the running round that the cook names without a number ("low-boy two")."""
     read = heard.interpretation.heard

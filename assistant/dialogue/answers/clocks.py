@@ -14,9 +14,10 @@ from assistant.dialogue.clocks import (
     ClockKind,
     RunningClock,
     clock_draft,
+    made_cold,
     running_clock,
 )
-from assistant.dialogue.due import end_of
+from assistant.dialogue.due import ambient_limit, end_of
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
@@ -79,6 +80,10 @@ def cooling(request: Request) -> Answer:
     }
     answer = begin(request, "cooling", request.slots.foods[0], values)
     sources = (limits.stage_one.citation, limits.total.citation)
+    if answer.reply == "started" and made_cold(request.slots.foods[0]):
+        limit, by = ambient_limit(RunningClock("cooling", request.slots.foods[0], at, 0), request.profile)
+        shown = {**answer.values, "last": shown_time(by), "end": degrees(limit.value, limit.unit)}
+        return replace(answer, reply="ambient", values=shown, sources=(limit.citation,))
     if answer.reply == "started" and last < request.now:
         answer = replace(answer, reply="over", verdict=Verdict.FAIL)
     return replace(answer, sources=sources)
