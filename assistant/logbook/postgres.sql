@@ -72,7 +72,7 @@ CREATE TABLE standing (
 
 CREATE INDEX standing_day ON standing (day, site, id);
 CREATE INDEX standing_site_day ON standing (site, day, id);
-CREATE INDEX standing_kind ON standing (kind, day, site, id);
+CREATE INDEX standing_kind ON standing (kind, day, site, id) INCLUDE (withdrawn, verdict);
 CREATE INDEX standing_subject ON standing (subject, day, site, id);
 CREATE INDEX standing_person ON standing (person, day, site, id);
 CREATE INDEX standing_failed ON standing (day, site, id) WHERE verdict = 'fail' AND withdrawn = 0;
