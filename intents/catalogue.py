@@ -90,6 +90,9 @@ class Catalogue:
             return self.base[name]
         return self.intents[name]
 
+    def __contains__(self, name: str) -> bool:
+        return name in self.intents or (self.base is not None and name in self.base)
+
     def shown(self, value: str) -> str:
         """Return a value that an answer gives in the words of this language."""
         return wording(self.language).shown(value)

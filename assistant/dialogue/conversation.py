@@ -22,6 +22,7 @@ from assistant.dialogue import (
     people_talk,
     recording,
     round_talk,
+    small_talk,
     voice_talk,  # noqa: F401  (registers what it handles)
 )
 from assistant.dialogue.amend import opens_with_name, parse_amendment
@@ -30,7 +31,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.languages import listen
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
-from assistant.dialogue.say import fill, render, rule_words, sources_json, spoken, worded
+from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.state import State
 from assistant.dialogue.talking import talk_function
@@ -249,8 +250,9 @@ class Conversation:
             return heeded
         for match in read.matches:
             name = match.intent.name
-            talked = None if match.left_over else self._talk(name)
-            outcome = talked or self.ask(self.request(name, slots))
+            if match.left_over and name in small_talk.ALONE:
+                continue
+            outcome = self.ask(self.request(name, slots))
             if outcome.intent != UNSURE:
                 return outcome
         if slots.foods and self._opens(read):
@@ -274,34 +276,6 @@ class Conversation:
         fills = bool(slots.foods or slots.places or slots.measures or slots.clocks or told)
         strong = read.best is not None and read.best.score >= 2.5
         return fills and opened and not strong
-
-    def _talk(self, intent: str) -> Outcome | None:
-        """Answer the intents that speak of the conversation itself: why, more, repeat, stop."""
-        last = self.state.last_answer
-        if intent == "stop":
-            return Outcome(Answer("ok"), "stop", keep_context=True, changes={"asked_place": ""})
-        if intent == "repeat":
-            return Outcome(Answer("nothing"), "repeat", text=self.state.last_reply or None, keep_context=True)
-        if intent == "why":
-            if last is None or not last.sources:
-                return Outcome(Answer("nothing"), "why", keep_context=True)
-            told = self._reply_of(last, last.why)
-            return Outcome(
-                Answer("answer", {"rule": f"{told} {rule_words(last.sources)}".strip()}, last.sources),
-                "why",
-                keep_context=True,
-            )
-        if intent == "more":
-            told = self._reply_of(last, last.more) if last else ""
-            return Outcome(Answer("nothing"), "more", text=told or None, keep_context=True)
-        return None
-
-    def _reply_of(self, answer: Answer, key: str) -> str:
-        last = self.state.last_request
-        name = answer.intent or (last.intent if last else "")
-        if name not in self.catalogue.intents or key not in self.catalogue[name].replies:
-            return ""
-        return render(replace(answer, reply=key, caution=""), name, self.catalogue)
 
     def request(self, intent: str, slots: Slots) -> Request:
         """Return a request of this conversation as it stands now."""

@@ -1,0 +1,56 @@
+"""Stop, say that again, why, more: what is said about the last answer itself."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.say import render, rule_words
+from assistant.dialogue.talking import talks
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+
+ALONE = frozenset({"stop", "repeat", "why", "more"})
+"""Intents that mean the last answer only where nothing else was said."""
+
+
+@talks("stop")
+def stop(talk: Conversation, request: Request) -> Outcome:
+    """Drop whatever was asked; a round stays, but a bare number belongs to nothing now."""
+    return Outcome(Answer("ok"), "stop", keep_context=True, changes={"asked_place": ""})
+
+
+@talks("repeat")
+def repeat(talk: Conversation, request: Request) -> Outcome:
+    """Say the last reply again."""
+    return Outcome(Answer("nothing"), "repeat", text=talk.state.last_reply or None, keep_context=True)
+
+
+@talks("why")
+def why(talk: Conversation, request: Request) -> Outcome:
+    """Tell the reason of the last answer and where its rule stands."""
+    last = talk.state.last_answer
+    if last is None or not last.sources:
+        return Outcome(Answer("nothing"), "why", keep_context=True)
+    rule = f"{_reply_of(talk, last, last.why)} {rule_words(last.sources)}".strip()
+    return Outcome(Answer("answer", {"rule": rule}, last.sources), "why", keep_context=True)
+
+
+@talks("more")
+def more(talk: Conversation, request: Request) -> Outcome:
+    """Tell the rest of the last answer."""
+    last = talk.state.last_answer
+    told = _reply_of(talk, last, last.more) if last else ""
+    return Outcome(Answer("nothing"), "more", text=told or None, keep_context=True)
+
+
+def _reply_of(talk: Conversation, answer: Answer, key: str) -> str:
+    last = talk.state.last_request
+    name = answer.intent or (last.intent if last else "")
+    if not name or name not in talk.catalogue or key not in talk.catalogue[name].replies:
+        return ""
+    return render(replace(answer, reply=key, caution=""), name, talk.catalogue)
