@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.round_talk import running
-from intents.hypotheses import Hypotheses
+from intents.hypotheses import Hypotheses, Hypothesis
 
 GOOD = {
     "hand sink 1": "one hundred and two",
@@ -85,3 +85,24 @@ def test_a_skipped_place_may_still_be_read(talk: Conversation) -> None:
     now = running(talk)
     assert now is not None
     assert (now.done, now.skipped) == (("walk-in",), ())
+
+
+def heard(*alternatives: tuple[str, float]) -> Hypotheses:
+    """Return hypotheses of a recogniser with their shares."""
+    return Hypotheses(tuple(Hypothesis(text, share) for text, share in alternatives), engine="scripted")
+
+
+def test_an_unsure_bare_number_is_not_logged(talk: Conversation) -> None:
+    """A number that answers the asked place passes the same gate as any other."""
+    talk.hear(Hypotheses.typed("start the closing round"))
+    turn = talk.hear(heard(("thirteen", 0.6), ("thirty", 0.4)))
+    assert not turn.entries
+    sure = talk.hear(heard(("walk-in thirty eight", 1.0)))
+    assert [(e.subject, e.value) for e in sure.entries] == [("walk-in", "38")]
+
+
+def test_a_sure_bare_number_is_logged(talk: Conversation) -> None:
+    """Heard the same way by every hypothesis, it is logged at once."""
+    talk.hear(Hypotheses.typed("start the closing round"))
+    turn = talk.hear(heard(("thirty eight", 0.7), ("thirty eight.", 0.3)))
+    assert [(e.subject, e.value) for e in turn.entries] == [("walk-in", "38")]
