@@ -99,7 +99,16 @@ def _reach_back(words: tuple[str, ...], span: Span, least: int) -> int:
 
 
 def _reach_on(words: tuple[str, ...], start: int, end: int, most: int) -> int:
-    after = [n for n in range(1, _LONGEST + 1) if end + n <= most and words[end : end + n] in _qualifiers()]
+    after = (
+        []
+        if _verb_follows(words, end)
+        else [n for n in range(1, _LONGEST + 1) if end + n <= most and words[end : end + n] in _qualifiers()]
+    )
     if after and find_food(" ".join(words[start : end + max(after)])) is not None:
         return end + max(after)
     return end
+
+
+def _verb_follows(words: tuple[str, ...], end: int) -> bool:
+    """True where the next word tells what was done to what degree ("chicken cooked to one sixty five")."""
+    return words[end + 1 : end + 2] in (("to",), ("at",), ("through",))

@@ -205,6 +205,12 @@ class _Parser:
             if self.lexicon.list("prepositions") & set(self.words[end:here]):
                 for name in self.finders["equipment"].at(self.words, here) if here < len(self.words) else ():
                     yield from self._reading([name], "", value, quantity, unit, name.end)
+                for food in self.finders["food"].at(self.words, here)[:1] if here < len(self.words) else ():
+                    there = self._skip_links(food.end)
+                    for name in (
+                        self.finders["equipment"].at(self.words, there) if there < len(self.words) else ()
+                    ):
+                        yield from self._reading([food, name], "", value, quantity, unit, name.end)
 
     def _after_name(self, name: Span, measured: str = "") -> Iterator[tuple[Reading, int]]:
         names, at = [name], self._skip_links(name.end)

@@ -86,6 +86,8 @@ def check(request: Request) -> Answer | None:
         return begin_with(request, temperature)
     values = _values(limits)
     values |= {"food": food[:1].upper() + food[1:], "value": degrees(temperature.value, temperature.unit)}
+    if len(request.slots.all_measures("number", "temperature")) > 1:
+        return None  # a series said in one breath: better asked for one by one than read wrongly
     said = request.slots.measure("duration")
     if said is None:
         return _without_start(request, temperature, limits, values)
@@ -96,6 +98,8 @@ def check(request: Request) -> Answer | None:
     )
     left = judged.details.get("minutes_left")
     values |= {"hours": plain(hours), "left": _left(left)}
+    if still_hot:
+        return Answer("not_started", values, judged.citations)
     draft = _draft(request, temperature, judged.verdict, limits, f"{plain(hours)} h after 135°F")
     sources = judged.citations
     if judged.reason == "cooled":
