@@ -1,0 +1,74 @@
+"""Read am/final.mdl back and compute what it says, in numpy; compare with what torch said when it was saved.
+
+python check.py MODEL_FOLDER WEIGHTS.npz     prints the largest difference of log-probabilities; exit code 1 above 0.05
+"""
+
+from __future__ import annotations
+
+import pathlib
+import re
+import struct
+import sys
+
+import numpy as np
+from network import mfcc_tables
+
+
+def features(x: np.ndarray) -> np.ndarray:
+    """Kaldi MFCC of int16 samples at 16 kHz: [frames, 40] float64."""
+    window, filters, cosine = mfcc_tables()
+    f = np.lib.stride_tricks.sliding_window_view(x.astype(np.float64), 400)[::160]
+    f = f - f.mean(1, keepdims=True)
+    f = np.concatenate([f[:, :1] * 0.03, f[:, 1:] - 0.97 * f[:, :-1]], 1) * window
+    power = np.abs(np.fft.rfft(f, 512)) ** 2
+    return np.log(np.maximum(power @ filters, 1.1920929e-07)) @ cosine
+
+
+def read(path: pathlib.Path) -> tuple[list[str], dict[str, tuple[np.ndarray, np.ndarray]]]:
+    """Node lines and affine components (matrix, bias) of an exported model file."""
+    raw = path.read_bytes()
+    head = raw.index(b"<Nnet3> \n") + 9
+    end = raw.index(b"\n\n", head)
+    affine = {}
+    for m in re.finditer(rb"<ComponentName> (\w+) <FixedAffineComponent> <LinearParams> FM ", raw):
+        rows, columns = struct.unpack_from("<xixi", raw, m.end())
+        at = m.end() + 10
+        w = np.frombuffer(raw, "<f4", rows * columns, at).reshape(rows, columns)
+        at += rows * columns * 4 + len(b"<BiasParams> FV ") + 5
+        affine[m[1].decode()] = w, np.frombuffer(raw, "<f4", rows, at)
+    return raw[head:end].decode().splitlines(), affine
+
+
+def forward(lines: list[str], affine: dict[str, tuple[np.ndarray, np.ndarray]], f: np.ndarray) -> np.ndarray:
+    """Log-probabilities [ceil(frames / 3), outputs], walking the node lines; edge frames are repeated."""
+    pad = 400
+    values = {"input": np.concatenate([np.repeat(f[:1], pad, 0), f, np.repeat(f[-1:], pad, 0)])}
+    for line in lines[1:]:
+        name, source = re.search(r"name=(\S+)", line)[1], re.search(r"input=(.*?)( objective.*)?$", line)[1]
+        if source.startswith("Sum("):
+            a, b = source[4:-1].split(", ")
+            x = values[a] + values[b]
+        else:
+            taps = re.findall(r"Offset\((\w+), (-?\d+)\)|(\w+)", source.removeprefix("Append("))
+            x = np.concatenate([np.roll(values[n or plain], -int(t or 0), 0) for n, t, plain in taps], 1)
+        if name in affine:
+            x = x @ affine[name][0].T + affine[name][1]
+        elif name.startswith("r"):
+            x = np.maximum(x, 0)
+        elif name == "log_softmax":
+            x = x - x.max(1, keepdims=True)
+            x = x - np.log(np.exp(x).sum(1, keepdims=True))
+        values[name] = x
+    return values["output"][pad : pad + len(f) : 3]
+
+
+def main() -> None:
+    folder, weights = pathlib.Path(sys.argv[1]), np.load(sys.argv[2])
+    lines, affine = read(folder / "am" / "final.mdl")
+    difference = np.abs(forward(lines, affine, features(weights["check_in"])) - weights["check_out"]).max()
+    print(f"largest difference of log-probabilities: {difference:.5f}")
+    raise SystemExit(difference > 0.05)
+
+
+if __name__ == "__main__":
+    main()
