@@ -21,7 +21,8 @@ class ModelEntry(BaseModel):
     """One speech model. ``size_bytes`` is the download's size, or the files' together when it is carried.
 
     ``sha256`` maps a file's name to its hash: the archive under ``archive``, or the model's own files.
-    ``needs`` lists the files without which it must not be loaded.
+    ``needs`` lists the files without which it must not be loaded. A ``partner`` listens only when it is
+    asked for by name: it never becomes the default, so it never decides a number alone.
     """
 
     model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
@@ -37,6 +38,7 @@ class ModelEntry(BaseModel):
     license_flag: Flag
     size_bytes: int
     size_flag: Flag
+    role: Literal["listener", "partner"] = "listener"
     package: str = ""
     address: str = ""
     sha256: dict[str, _Sha256] = {}

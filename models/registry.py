@@ -72,7 +72,10 @@ def choose(language: str = "en", engine: str | None = None, folder: Path | None 
     usable = [
         found
         for found in survey(folder)
-        if found.installed and found.entry.language == language and engine in (None, found.entry.engine)
+        if found.installed
+        and found.entry.role == "listener"
+        and found.entry.language == language
+        and engine in (None, found.entry.engine)
     ]
     if usable:
         return min(usable, key=_preference)
