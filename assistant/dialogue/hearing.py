@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -34,6 +35,17 @@ def numbers_of(interpretation: Interpretation) -> Numbers:
     return tuple((m.kind, f"{m.value.normalize():f}") for m in interpretation.heard.measures)
 
 
+_JOINED = re.compile(r"(?<![\d.:,$-])([1-9])([1-9]\d)(?![\d%]|[.:,]\d)")
+
+
+def as_spoken(text: str) -> str:
+    """Open up a recogniser's numerals: "bucket 150" may have been "bucket one, fifty".
+
+    The number grammar then sees both, and the dialogue asks where both make sense.
+    """
+    return _JOINED.sub(r"\1 \2", text)
+
+
 def _agrees(other: Interpretation, wanted: Numbers, likeliest: bool) -> bool:
     """True for the same numbers of the same places.
 
@@ -55,7 +67,8 @@ def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -
     """
     if not hypotheses.alternatives:
         return None
-    read = [(h, interpret(h.text)) for h in hypotheses.alternatives]
+    typed = hypotheses.engine == "typed"
+    read = [(h, interpret(h.text if typed else as_spoken(h.text))) for h in hypotheses.alternatives]
     chosen = next((item for item in read if item[1].readings.options or item[1].matches), read[0])
     wanted = numbers_of(chosen[1])
     total = sum(h.share for h, _ in read) or 1.0

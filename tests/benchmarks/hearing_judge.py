@@ -61,7 +61,7 @@ def logged(turn: Turn) -> list[tuple[str, Decimal]]:
 def expected_places(sentence: Sentence) -> list[tuple[str, Decimal]]:
     """Place and value of every reading that the sentence reports; a correction has a value only."""
     places = sentence.subject.split(";")
-    return list(zip(places, numbers(sentence.values), strict=True))
+    return list(zip(places, numbers(sentence.values), strict=False))
 
 
 def wrongly_logged(sentence: Sentence, typed: Turn, heard: Turn) -> bool:
