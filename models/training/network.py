@@ -125,3 +125,21 @@ class Net(nn.Module):
             affine(f"w{i}", *normed(wide, norm))
         affine("out", self.out.weight, self.out.bias)
         return {k: v.detach().float().cpu().numpy() for k, v in out.items()}
+
+    @classmethod
+    def unfolded(cls, w: dict[str, np.ndarray]) -> Net:
+        """The network of `folded` weights again, without its norms: for checking the exported file."""
+        net = cls().eval()
+        convs = {f"f{i}": pair[0] for i, pair in enumerate(net.front)}
+        for i, (narrow, wide, _) in enumerate(net.blocks):
+            convs |= {f"n{i}": narrow, f"w{i}": wide}
+            net.blocks[i][2] = nn.Identity()
+        for pair in net.front:
+            pair[1] = nn.Identity()
+        for name, conv in {**convs, "out": net.out}.items():
+            shape = conv.weight.shape
+            weight = torch.tensor(w["W_" + name].astype(np.float32)).reshape(shape[0], shape[2], shape[1])
+            conv.weight.data.copy_(weight.permute(0, 2, 1))
+            if conv.bias is not None:
+                conv.bias.data.copy_(torch.tensor(w["b_" + name]))
+        return net
