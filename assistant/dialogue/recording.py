@@ -145,7 +145,7 @@ def amend(talk: Conversation, amendment: Amendment, heard: Heard) -> Outcome:
     read = [line for line in standing if line.entry.kind == "reading"]
     if not read:
         return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
-    return _correct(talk, amendment, read[-1])
+    return _correct(talk, amendment, read[-1], heard)
 
 
 def _withdraw(talk: Conversation, lines: list[Line]) -> Outcome:
@@ -166,11 +166,14 @@ def _shown(value: str | None, unit: str) -> str:
     return f"{value or ''}{f'°{unit}' if unit in ('F', 'C') else f' {unit}'}".strip()
 
 
-def _correct(talk: Conversation, amendment: Amendment, line: Line) -> Outcome:
+def _correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard) -> Outcome:
     reading = _changed(line, amendment)
     kind = talk.site.kind_of(reading.subject)
     if reading.subject_kind == "equipment" and not kind:
         return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
+    kinds = {place: talk.site.kind_of(place) for place in (reading.subject, reading.place)}
+    if amendment.value is not None and passage(heard, (reading,), kinds) is not Passage.LOG:
+        return Outcome(Answer("say_again"), READING, keep_context=True)  # a number unsure is never taken
     item = judge_reading(reading, talk.site)
     draft = reading_draft(item, talk.site).model_copy(
         update={

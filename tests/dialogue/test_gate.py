@@ -59,3 +59,15 @@ def test_a_parsing_hypothesis_wins_but_is_asked(talk: Conversation) -> None:
 def test_a_numeral_that_may_hold_the_place_number_is_asked(talk: Conversation, said: str, asks: bool) -> None:
     """ "Bucket 150" as a recogniser writes it may have been "bucket one, fifty"."""
     assert talk.hear(heard((said, 1.0))).asks == asks
+
+
+def test_an_unsure_correction_changes_nothing(talk: Conversation) -> None:
+    """A correction's number passes the same gate as a reading's."""
+    talk.hear(Hypotheses.typed("walk-in thirty eight"))
+    turn = talk.hear(heard(("make that forty nine", 0.6), ("make that thirty nine", 0.4)))
+    assert not turn.entries
+
+
+def test_a_word_that_sounds_like_a_digit_is_no_end_of_a_reading(talk: Conversation) -> None:
+    """ "The walk in is forty for" may have been forty four: it is not logged as forty."""
+    assert not talk.hear(heard(("the walk in is forty for", 1.0))).entries
