@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import sys
 import threading
 import time
@@ -48,6 +49,7 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
                     loop.press()
                 return False
 
+            signal.signal(signal.SIGTERM, signal.default_int_handler)  # a service manager ends it like Ctrl-C
             try:
                 loop.run(stopped)
             except KeyboardInterrupt:

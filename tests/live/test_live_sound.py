@@ -81,7 +81,7 @@ class Program:
         self.until(lambda: len(self.turns) > before)
         return self.turns[-1]
 
-    def end(self, how: signal.Signals = signal.SIGINT) -> None:
+    def end(self, how: signal.Signals = signal.SIGTERM) -> None:
         """End the program and the threads that read from it."""
         if self.process.poll() is None:
             self.process.send_signal(how)
@@ -138,7 +138,7 @@ def test_wake_follow_up_and_log(sound: SoundServer, tmp_path: Path) -> None:
     spoken = np.frombuffer((tmp_path / "spoken.wav").read_bytes()[44:][: 2 * 16_000 * 60], "<i2")
     assert np.abs(spoken).max() > 1000, "nothing came out of the speaker"
     words = _recognised(spoken)
-    assert "bottom" in words or "whole cuts" in words, words
+    assert "155" in words, words  # the number of the first answer, as a listener hears it
 
 
 def _quiet(program: Program) -> None:
