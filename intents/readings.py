@@ -90,7 +90,7 @@ def parse_readings(
     explanations of the whole utterance count; of those, the ones whose numbers all make sense for their
     place win over those that do not.
     """
-    if heard.broken or heard.words[-1:] and heard.words[-1] in lexicon.list("number_alike"):
+    if heard.broken or (heard.words[-1:] and heard.words[-1] in lexicon.list("number_alike")):
         return ReadingParse()  # "forty for" may have been "forty four"
     parser = _Parser(heard, finders, lexicon, kind_of, unit)
     options = {parse for parse in parser.parse(0) if parse}
