@@ -92,6 +92,7 @@ def test_filters_are_chosen_and_kept(browser: Chrome, address: str) -> None:
     Select(browser.find_element(By.ID, "place")).select_by_value("chlorine bucket 1")
     browser.find_element(By.ID, "failed").click()
     browser.find_element(By.XPATH, "//button[text()='Show']").click()
+    WebDriverWait(browser, 30).until(lambda page: len(page.find_elements(By.CSS_SELECTOR, ".entry")) == 1)
     entries = browser.find_elements(By.CSS_SELECTOR, ".entry")
     assert everything == 50
     assert len(entries) == 1
@@ -99,7 +100,7 @@ def test_filters_are_chosen_and_kept(browser: Chrome, address: str) -> None:
     assert "fail" in entries[0].text
     assert browser.find_element(By.ID, "failed").is_selected()
     browser.find_element(By.LINK_TEXT, "Clear").click()
-    assert len(browser.find_elements(By.CSS_SELECTOR, ".entry")) == 50
+    WebDriverWait(browser, 30).until(lambda page: len(page.find_elements(By.CSS_SELECTOR, ".entry")) == 50)
 
 
 def test_paging_goes_on_and_back(browser: Chrome, address: str) -> None:
