@@ -5,11 +5,12 @@ from __future__ import annotations
 import base64
 import shutil
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from types import ModuleType
 
 import pytest
+from selenium.common.exceptions import WebDriverException
 from selenium.webdriver import Chrome
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
@@ -80,6 +81,18 @@ def terrible(
         yield running
 
 
+def follow(browser: Chrome, act: Callable[[], None]) -> None:
+    """Do what leads to another page and wait until that page is whole.
+
+    The old page may still answer for a moment after a click; the mark tells the two apart.
+    """
+    browser.execute_script("window.oldPage = true")
+    act()
+    WebDriverWait(browser, 30, ignored_exceptions=(WebDriverException,)).until(
+        lambda page: page.execute_script("return !window.oldPage && document.readyState === 'complete'")
+    )
+
+
 def main_text(browser: Chrome) -> str:
     """Return the text of the page's main part."""
     return browser.find_element(By.TAG_NAME, "main").text
@@ -91,25 +104,24 @@ def test_filters_are_chosen_and_kept(browser: Chrome, address: str) -> None:
     everything = len(browser.find_elements(By.CSS_SELECTOR, ".entry"))
     Select(browser.find_element(By.ID, "place")).select_by_value("chlorine bucket 1")
     browser.find_element(By.ID, "failed").click()
-    browser.find_element(By.XPATH, "//button[text()='Show']").click()
-    WebDriverWait(browser, 30).until(lambda page: len(page.find_elements(By.CSS_SELECTOR, ".entry")) == 1)
+    follow(browser, browser.find_element(By.XPATH, "//button[text()='Show']").click)
     entries = browser.find_elements(By.CSS_SELECTOR, ".entry")
     assert everything == 50
     assert len(entries) == 1
     assert "25 ppm" in entries[0].text
     assert "fail" in entries[0].text
     assert browser.find_element(By.ID, "failed").is_selected()
-    browser.find_element(By.LINK_TEXT, "Clear").click()
-    WebDriverWait(browser, 30).until(lambda page: len(page.find_elements(By.CSS_SELECTOR, ".entry")) == 50)
+    follow(browser, browser.find_element(By.LINK_TEXT, "Clear").click)
+    assert len(browser.find_elements(By.CSS_SELECTOR, ".entry")) == 50
 
 
 def test_paging_goes_on_and_back(browser: Chrome, address: str) -> None:
     """The next page has other entries; the first page is one click away."""
     browser.get(f"{address}/log")
     first = browser.find_element(By.CSS_SELECTOR, ".entry").text
-    browser.find_element(By.LINK_TEXT, "Next page").click()
+    follow(browser, browser.find_element(By.LINK_TEXT, "Next page").click)
     assert browser.find_element(By.CSS_SELECTOR, ".entry").text != first
-    browser.find_element(By.LINK_TEXT, "First page").click()
+    follow(browser, browser.find_element(By.LINK_TEXT, "First page").click)
     assert browser.find_element(By.CSS_SELECTOR, ".entry").text == first
 
 
@@ -129,7 +141,7 @@ def test_a_day_is_signed_off_in_the_browser(browser: Chrome, address: str) -> No
     browser.get(f"{address}/review?day=2026-02-28")
     browser.find_element(By.ID, "person").send_keys("Marlene")
     browser.find_element(By.ID, "note").send_keys("line cooler is being mended")
-    browser.find_element(By.XPATH, "//button[contains(text(), 'Sign off')]").click()
+    follow(browser, browser.find_element(By.XPATH, "//button[contains(text(), 'Sign off')]").click)
     assert "Signed off." in main_text(browser)
     assert "Signed by Marlene" in main_text(browser)
     assert "line cooler is being mended" in main_text(browser)
@@ -142,7 +154,7 @@ def test_an_action_is_closed_in_the_browser(browser: Chrome, browsing: ModuleTyp
         browser.find_element(By.TAG_NAME, "summary").click()
         browser.find_element(By.NAME, "person").send_keys("Marlene")
         browser.find_element(By.NAME, "note").send_keys("food moved, unit mended")
-        browser.find_element(By.XPATH, "//button[text()='Close it']").click()
+        follow(browser, browser.find_element(By.XPATH, "//button[text()='Close it']").click)
         assert "Nothing is open." in main_text(browser)
     with open_views(week) as views:
         assert not views.open_actions()
@@ -153,13 +165,13 @@ def test_the_pin_is_asked_for_and_remembered(browser: Chrome, locked: str) -> No
     browser.delete_all_cookies()
     browser.get(f"{locked}/worth")
     assert "PIN" in browser.title
-    browser.find_element(By.ID, "pin").send_keys("wrong-one", Keys.ENTER)
+    follow(browser, lambda: browser.find_element(By.ID, "pin").send_keys("wrong-one", Keys.ENTER))
     assert "That is not the PIN" in main_text(browser)
-    browser.find_element(By.ID, "pin").send_keys(PIN, Keys.ENTER)
+    follow(browser, lambda: browser.find_element(By.ID, "pin").send_keys(PIN, Keys.ENTER))
     assert "Worth a look" in browser.title
     assert "Looked at:" in main_text(browser)
     assert browser.execute_script("return document.cookie") == ""
-    browser.find_element(By.XPATH, "//button[text()='Lock this page']").click()
+    follow(browser, browser.find_element(By.XPATH, "//button[text()='Lock this page']").click)
     browser.get(f"{locked}/log")
     assert "PIN" in browser.title
 
