@@ -7,6 +7,7 @@ an engine, lets the whole assistant answer, and writes ``<engine>.md``, ``<engin
 the folder given with ``--out``. Trials are in an order in which any first part is a fair sample; what was
 heard is kept, so a run goes on where it stopped, and ``--judge-only`` repeats the rest within a minute;
 after a change of the engine or its hints ``--again`` hears all anew.
+``--unheard`` takes the voices that had no part in training our own model, the only fair ones for it.
 ``--fixtures`` takes the committed clips instead, which every checkout holds.
 Two engines with a plus between them ("whisper+vosk") are judged as a pair: a number needs both.
 """
@@ -25,7 +26,15 @@ from tests.benchmarks.hearing_conditions import Condition, noise_for
 from tests.benchmarks.hearing_engines import ENGINES, label, make_engine, pair
 from tests.benchmarks.hearing_fixtures import fixture_trials
 from tests.benchmarks.hearing_judge import Road, judge
-from tests.benchmarks.hearing_listen import forget, listen, read_heard, trial_key, trials, wanted
+from tests.benchmarks.hearing_listen import (
+    forget,
+    listen,
+    read_heard,
+    trial_key,
+    trials,
+    trials_unheard,
+    wanted,
+)
 from tests.benchmarks.hearing_report import Result, write
 from tests.benchmarks.hearing_speech import Clip
 
@@ -76,6 +85,7 @@ def main() -> None:
     parser.add_argument("--engine", default="whisper", help=engines)
     parser.add_argument("--limit", type=int, help="only the first so many trials; any first part is fair")
     parser.add_argument("--fixtures", action="store_true", help="the committed clips, all voices")
+    parser.add_argument("--unheard", action="store_true", help="voices that our own model never heard")
     parser.add_argument("--half", choices=("tune", "report", "all"), default="report", help="which voices")
     parser.add_argument("--voices", default="", help="only these voices, by name, parted by commas")
     parser.add_argument("--out", type=Path, default=Path("."), help="folder for the tables")
@@ -96,8 +106,9 @@ def run(options: argparse.Namespace) -> None:
     if unknown := names - set(voices()):
         raise ValueError(f"no voice called {', '.join(sorted(unknown))}; see audio_fixtures/voices.csv")
     half = "all" if options.fixtures else options.half
-    every = fixture_trials() if options.fixtures else trials()
-    chosen = list(wanted(every, options.limit, half, names))
+    source = fixture_trials if options.fixtures else trials_unheard if options.unheard else trials
+    every = source()
+    chosen = list(wanted(every, options.limit, half, names, options.unheard))
     if not options.judge_only:
         for name in options.engine.split("+"):
             if options.again:
@@ -109,6 +120,7 @@ def run(options: argparse.Namespace) -> None:
     name = "+".join(label(each) for each in options.engine.split("+"))
     title = f"{name}: {len(judged)} trials, voices: {options.voices or half}"
     name += "-fixtures" if options.fixtures else ""
+    name += "-unheard" if options.unheard else ""
     write(options.out, name, title, judged)
     print(f"{title}: {options.out / name}.md")
 

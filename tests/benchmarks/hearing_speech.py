@@ -29,6 +29,11 @@ WITH_WAKE_PHRASE = 1 / 3
 ROUNDS_WITH_NUMBER = 4
 ROUNDS_WITHOUT = 2
 """A round is one voice of each half, so a sentence with a number is said by eight voices, others by four."""
+UNHEARD = {
+    "tune": ("af_kore", "am_eric"),
+    "report": ("am_michael", "bf_emma", "bm_george", "joe"),
+}
+"""Voices that had no part in training our own model (its card names them); only these may judge it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +113,33 @@ def plan() -> list[Clip]:
     return [clip for _, clip in sorted(clips, key=lambda pair: pair[0])]
 
 
+def plan_unheard() -> list[Clip]:
+    """The clips of the voices that our own model never heard, sentences with numbers first.
+
+    Three of the four voices of the report say a sentence with a number and the chatter, two say any
+    other; one voice of the other half says each command.
+    """
+    clips: list[tuple[int, Clip]] = []
+    for sentence in sentences():
+        rng = random.Random(f"{SEED} unheard {sentence.text}")
+        many = bool(sentence.values) or sentence.kind == "chatter"
+        names = rng.sample(UNHEARD["report"], 3 if many else 2)
+        if sentence.kind == "command":
+            names.append(rng.choice(UNHEARD["tune"]))
+        for name in names:
+            wake = sentence.kind == "command" and rng.random() < WITH_WAKE_PHRASE
+            order = 0 if sentence.values else 1
+            clips.append((order, Clip(sentence, voices()[name], rng.choice(SPEEDS), wake)))
+    return [clip for _, clip in sorted(clips, key=lambda pair: pair[0])]
+
+
+def half_of(clip: Clip, unheard: bool) -> str:
+    """Which half a clip's voice belongs to: tune or report."""
+    if not unheard:
+        return clip.voice.half
+    return next(half for half, names in UNHEARD.items() if clip.voice.name in names)
+
+
 def speak(clips: list[Clip], speaker: Speaker) -> None:
     """Speak what is not yet kept, telling how far it is."""
     import soundfile
@@ -127,10 +159,11 @@ def main() -> None:
     """Read the options and speak."""
     parser = argparse.ArgumentParser(description="Speak the hearing benchmark's sentences into the cache.")
     parser.add_argument("--styles", type=Path, required=True, help="voices folder of npm package kokoro-js")
+    parser.add_argument("--unheard", action="store_true", help="the voices that our own model never heard")
     options = parser.parse_args()
     cache = platformdirs.user_cache_path("kitchen-assistant") / "synthesis"
     try:
-        speak(plan(), Speaker(options.styles, cache))
+        speak(plan_unheard() if options.unheard else plan(), Speaker(options.styles, cache))
     except (ValueError, OSError) as fault:
         sys.exit(f"speech not finished: {fault}")
 
