@@ -27,6 +27,10 @@ class HalfDuplexGate:
         if self._began is not None:
             self._ended = max(at, self._began)
 
+    def open(self) -> None:
+        """Pass everything from now on, without waiting for the tail."""
+        self._began = self._ended = None
+
     def closed_at(self, at: float) -> bool:
         """Whether what the microphone gives at this time may be our own voice."""
         if self._began is None or at < self._began:

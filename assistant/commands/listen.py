@@ -78,7 +78,7 @@ def _ready(name: str, began: float, watch: Callable[[Event], None]) -> Callable[
 @contextmanager
 def _watcher(kitchen: Kitchen, settings: dict[str, Any], plain: bool) -> Iterator[Callable[[Event], None]]:
     if settings["json"] or plain or not sys.stdout.isatty():
-        yield _json if settings["json"] else _lines
+        yield _telling(_json if settings["json"] else _lines)
         return
     from assistant.live.view import TerminalView
 
@@ -101,9 +101,24 @@ def _lines(event: Event) -> None:
 
     if isinstance(event, Answered):
         show_turn(event.turn, as_json=False)
-    elif isinstance(event, StateChanged) and event.note:
-        click.echo(f"{event.state}: {event.note}")
     sys.stdout.flush()
+
+
+def _telling(watch: Callable[[Event], None]) -> Callable[[Event], None]:
+    """Pass events on; tell each trouble once, when it begins, and that the microphone is back."""
+    state = ""
+
+    def tell(event: Event) -> None:
+        nonlocal state
+        if isinstance(event, StateChanged):
+            if event.note and event.state != state:
+                click.echo(f"{event.state}: {event.note}", err=True)
+            elif state == "no microphone" and event.state != state:
+                click.echo("The microphone is back.", err=True)
+            state = event.state
+        watch(event)
+
+    return tell
 
 
 @contextmanager

@@ -50,11 +50,13 @@ class Mouth:
         """Give one of the short signals."""
         self._play(earcon(kind, self._voice.rate, self.settings.volume), self._voice.rate)
 
-    def stop(self) -> None:
-        """Fall silent at once."""
+    def stop(self, spoken_over: bool = False) -> None:
+        """Fall silent at once. Spoken over, the ear opens at once too: what comes now is not our echo."""
         self._player.stop()
         if self._speaking:
             self._end()
+        if spoken_over:
+            self._gate.open()
 
     def hears_itself(self, block: Block) -> bool:
         """True when ``block`` may hold our own voice."""
