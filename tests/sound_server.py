@@ -2,6 +2,10 @@
 
 The microphone is the monitor of a null sink that clips are played into; the speaker is another null
 sink whose monitor is recorded. Nothing of the user's own sound server is touched.
+
+A daemon that loses a device moves whoever used it to another one, if there is another: a device that is
+to vanish needs a server of its own (``sinks``), and a program that uses several servers a list of devices
+(``name_devices``).
 """
 
 from __future__ import annotations
@@ -22,16 +26,15 @@ class SoundServer:
     """A running daemon. ``environment`` leads any process to it.
 
     ``unplug`` and ``plug`` let the microphone fall silent and come back; ``crash`` and ``start`` do the
-    same to the whole sound server.
+    same to the whole sound server; ``remove_microphone`` and ``add_microphone`` to its device.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, sinks: tuple[str, ...] = ("mic", "speaker")) -> None:
         self.folder = Path(tempfile.mkdtemp(prefix="kitchen-sound-"))
         self._socket = self.folder / "socket"
         (self.folder / "start.pa").write_text(
             f"load-module module-native-protocol-unix auth-anonymous=1 socket={self._socket}\n"
-            "load-module module-null-sink sink_name=mic rate=48000\n"
-            "load-module module-null-sink sink_name=speaker rate=48000\n"
+            + "".join(f"load-module module-null-sink sink_name={sink} rate=48000\n" for sink in sinks)
         )
         self.environment = {
             **os.environ,
@@ -51,7 +54,7 @@ class SoundServer:
                 [*command, "-F", str(self.folder / "start.pa")], env=self.environment, stdout=log, stderr=log
             )
         ask = ["pactl", "info"]
-        for _ in range(100):
+        for _ in range(300):
             if subprocess.run(ask, env=self.environment, capture_output=True, check=False).returncode == 0:
                 return
             time.sleep(0.1)
@@ -70,6 +73,27 @@ class SoundServer:
     def unplug(self) -> None:
         """Let the microphone give nothing any more, whoever records from it."""
         self._control("suspend-sink", "mic", "1")
+
+    def name_devices(self, **devices: tuple[SoundServer, str]) -> None:
+        """Let whoever runs with this ``environment`` see named devices: each a server and its device."""
+        lines = [
+            f'pcm.{name} {{ type pulse server "{server.environment["PULSE_SERVER"]}" device "{device}" }}\n'
+            for name, (server, device) in devices.items()
+        ]
+        (self.folder / ".asoundrc").write_text("".join(lines))
+
+    def remove_microphone(self) -> None:
+        """Take the microphone's device away altogether."""
+        listed = subprocess.run(
+            ["pactl", "list", "short", "modules"],
+            env=self.environment, check=True, capture_output=True, text=True, timeout=20,
+        ).stdout  # fmt: skip
+        (number,) = (line.split()[0] for line in listed.splitlines() if "sink_name=mic" in line)
+        self._control("unload-module", number)
+
+    def add_microphone(self) -> None:
+        """Make the microphone's device again."""
+        self._control("load-module", "module-null-sink", "sink_name=mic", "rate=48000")
 
     def say(self, path: Path) -> subprocess.Popen[bytes]:
         """Begin to play a WAV file into the microphone, in real time."""

@@ -23,7 +23,7 @@ from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
 from assistant.site import Site
 from assistant.speech.fake import ScriptedRecogniser
-from assistant.speech.voice import SilentVoice
+from assistant.speech.voice import SilentVoice, VoiceSettings
 from intents.hypotheses import Hypotheses, Hypothesis
 from intents.interpret import Interpreter
 
@@ -143,6 +143,27 @@ def test_barge_in_needs_more_than_the_echo() -> None:
     barge.begin()
     assert not any(barge.accept(echo, RATE) for _ in range(200))
     assert any(barge.accept(voice, RATE) for _ in range(8))
+
+
+@pytest.mark.parametrize("spoken_over", [True, False])
+def test_what_is_said_over_us_is_heard_to_its_end(spoken_over: bool) -> None:
+    """Cut off by a voice, the ear opens at once; cut off by the switch, our own last echo is left out."""
+    from assistant.audio.frames import Block
+
+    voice = ScriptedVoice()
+    mouth = Mouth(voice, SilentPlayer(real_time=True), lambda: 100.0)
+    mouth.say("a long answer")
+    assert mouth.hears_itself(Block(np.zeros(480, np.int16), 100.0))
+    mouth.stop(spoken_over=spoken_over)
+    assert mouth.hears_itself(Block(np.zeros(480, np.int16), 100.1)) is not spoken_over
+
+
+class ScriptedVoice(SilentVoice):
+    """A voice whose every answer is ten seconds of a tone."""
+
+    def samples(self, text: str, settings: VoiceSettings | None = None) -> Samples:
+        """Return the tone."""
+        return np.full(10 * self.rate, 1000, np.int16)
 
 
 def test_states_are_told(kitchen: Kitchen) -> None:
