@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from decimal import Decimal
 
@@ -11,6 +12,8 @@ Words = tuple[str, ...]
 _NAMED = {"noon": "12:00", "midnight": "00:00"}
 _PAST: dict[Words, int] = {("half", "past"): 30, ("quarter", "past"): 15, ("quarter", "to"): 45}
 _OCLOCK = frozenset({"oclock", "o'clock"})
+_DOTTED = re.compile(r"([1-9]|1[0-2])\.([0-5]0)")
+"""A recogniser's "8.30" for "eight thirty": nobody says a decimal's closing zero."""
 _HALVES = frozenset({"am", "pm"})
 
 
@@ -22,6 +25,8 @@ def clock_from(words: Words, at: int, marked: bool, unit_at: Callable[[int], boo
     if ":" in word:
         hour, minute = map(int, word.split(":"))
         return _with_half(words, at + 1, hour, minute)
+    if (dotted := _DOTTED.fullmatch(word)) and not unit_at(at + 1):
+        return _with_half(words, at + 1, int(dotted[1]), int(dotted[2]))
     if words[at : at + 2] in _PAST:
         hours = numbers.integers(words[at + 2 : at + 3])
         if not hours or not 1 <= (hour := min(hours)) <= 12:
