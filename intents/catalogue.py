@@ -10,10 +10,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
+from intents.degrees import celsius
 from intents.lexicon import data_folder, load_lexicon, tables
 from intents.wording import wording
 
@@ -84,6 +85,7 @@ class Catalogue:
     language: str
     intents: Mapping[str, Intent]
     base: Catalogue | None = None
+    unit: str = "F"
 
     def __getitem__(self, name: str) -> Intent:
         if name not in self.intents and self.base is not None:
@@ -96,6 +98,20 @@ class Catalogue:
     def shown(self, value: str) -> str:
         """Return a value that an answer gives in the words of this language."""
         return wording(self.language).shown(value)
+
+    def figured(self, value: str) -> str:
+        """Return a value with its Fahrenheit figures in the degrees of the kitchen."""
+        return celsius(value) if self.unit == "C" else value
+
+    def in_unit(self, unit: str) -> Catalogue:
+        """Return these intents with the figures in their replies in the degrees of a kitchen, F or C."""
+        if unit == self.unit or unit != "C":
+            return self
+        intents = {
+            name: replace(intent, replies={key: celsius(text) for key, text in intent.replies.items()})
+            for name, intent in self.intents.items()
+        }
+        return Catalogue(self.language, intents, self.base.in_unit(unit) if self.base else None, unit)
 
 
 @cache

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from intents.catalogue import Catalogue, load_catalogue
 from intents.foods_heard import qualified
+from intents.language import language
 from intents.lexicon import Lexicon, Span, load_lexicon
 from intents.matcher import Match, rank
 from intents.mentions import SpokenNames, Understanding, understand
 from intents.names_heard import foods_of, own_foods, places_of
 from intents.nearest import Examples
 from intents.readings import KindOf, ReadingParse, parse_readings
+from intents.sound_alike import SoundAlikes
+from intents.words import tokenise
 
 NOT_FOOD = "not_food"
 """The concept of things with a food in their name (milk crates, the salad bar)."""
+WHOLE_SCORE = 3.0
+"""A corrected sentence has to fit at least this well."""
 ASKED = "zzasked"
 """Stands for the place that was asked for, in front of a bare number; no word that anybody says."""
 
@@ -47,7 +53,7 @@ class Interpreter:
         rounds: tuple[tuple[str, str], ...] = (),
     ) -> None:
         self.lexicon: Lexicon = load_lexicon(language)
-        self.catalogue: Catalogue = load_catalogue(language)
+        self.catalogue: Catalogue = load_catalogue(language).in_unit(unit)
         self.names = SpokenNames((*foods_of(language), *menu), places_of(language, equipment), people, rounds)
         self._finders = self.names.finders()
         self._kind_of = kind_of
@@ -63,6 +69,11 @@ class Interpreter:
             second = self._second_try(heard)
             if second is not None:
                 return second
+        if not readings.options and not matches:
+            better = self._spelled_better(heard)
+            if better is not None:
+                return better
+        if not matches:
             matches = () if readings.options else self._examples.stand_in(heard)
         return Interpretation(heard, readings, self._examples.settle(heard, matches))
 
@@ -79,15 +90,51 @@ class Interpreter:
         heard = understand(text, self.lexicon, self._finders)
         others = (*heard.names["equipment"], *(s for s in heard.concepts if s.value == NOT_FOOD))
         foods = tuple(food for food in heard.names["food"] if not any(_inside(food, s) for s in others))
+        foods = tuple(
+            f for f in foods if not any(c.start <= f.start and f.end <= c.end for c in heard.clocks)
+        )
         if not own_foods(self.lexicon.language):
             foods = qualified(heard.words, foods)
         return replace(heard, names={**heard.names, "food": foods})
+
+    @cached_property
+    def _sound_alikes(self) -> SoundAlikes:
+        """Return the places and trade words that an unknown word may stand for, of this site and language.
+
+        Never a food: an unknown food gets the stricter answer, a wrong one perhaps a weaker.
+        """
+        lexicon = self.lexicon
+        names = self._finders["equipment"].words()
+        known = (
+            *(word for finder in self._finders.values() for word in finder.words()),
+            *lexicon.finder.words(),
+            *lexicon.filler,
+            *lexicon.links,
+            *language(lexicon.language).numbers.number_words(),
+            *(w for i in self.catalogue.intents.values() for e in i.examples for w in tokenise(e.say)),
+        )
+        return SoundAlikes((*names, *lexicon.list("trade_words")), known)
+
+    def _spelled_better(self, heard: Understanding) -> Interpretation | None:
+        """Read a sentence whose one unknown word is like a name, only if all of it then makes sense."""
+        words = self._sound_alikes.corrected(heard.words)
+        if words is None:
+            return None
+        again = self._understand(" ".join(words))
+        readings = parse_readings(again, self._finders, self.lexicon, self._kind_of, self._unit)
+        matches = tuple(m for m in rank(again, self.catalogue, self.lexicon) if _whole(m))
+        if not readings.options and not matches:
+            return None
+        matches = self._examples.settle(again, matches)
+        return Interpretation(replace(again, text=heard.text), readings, matches)
 
     def _second_try(self, heard: Understanding) -> Interpretation | None:
         """Read likely mishearings ("thought" for thaw) as meant, only where nothing else fits.
 
         A word that belongs to a known meaning ("throw out") was not misheard.
         """
+        if heard.words[:1] and heard.words[0] not in self.lexicon.list("asking"):
+            return None  # "I thought the chicken was done" is talk
         known = {heard.words[i] for span in heard.concepts for i in range(span.start, span.end)}
         for said, meant in self.lexicon.perhaps_heard_as.items():
             if said not in heard.words or said in known:
@@ -99,6 +146,11 @@ class Interpreter:
                 matches = self._examples.settle(again, matches)
                 return Interpretation(replace(again, text=heard.text), readings, matches)
         return None
+
+
+def _whole(match: Match) -> bool:
+    """True for a match that leaves no word unexplained and rests on more than one meaning."""
+    return not match.left_over and match.score >= WHOLE_SCORE
 
 
 def _inside(food: Span, other: Span) -> bool:

@@ -46,6 +46,10 @@ class Finder:
         for options in self._by_first.values():
             options.sort(key=lambda option: -len(option[0]))
 
+    def words(self) -> frozenset[str]:
+        """Return every single word of the known sequences."""
+        return frozenset(w for options in self._by_first.values() for known, _ in options for w in known)
+
     def plus(self, word: str, value: str) -> Finder:
         """Return a finder that knows one more word."""
         more = Finder(self.kind, ())

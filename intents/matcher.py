@@ -115,10 +115,20 @@ def _weighed(match: Match, said: _Said, covered: frozenset[int], lexicon: Lexico
     return replace(match, score=score, coverage=coverage, left_over=tuple(words[i] for i in rest))
 
 
-def has_slots(heard: Understanding, pattern: Pattern) -> bool:
-    """True when an utterance names all that a pattern needs."""
+def named_in(pattern: Pattern) -> frozenset[str]:
+    """Return the kinds of slots that a pattern takes, needed or as one of several ways."""
+    ways = (item for group in pattern.needed for item in group if item.startswith("{"))
+    return frozenset(pattern.slots) | {item.strip("{}") for item in ways}
+
+
+def nearly_fits(heard: Understanding, pattern: Pattern) -> bool:
+    """True when an utterance names all that a pattern needs but for one meaning, and nothing it refuses."""
     slots = _slot_spans(heard)
-    return all(len(slots.get(kind, ())) >= count for kind, count in pattern.slots.items())
+    if any(len(slots.get(kind, ())) < count for kind, count in pattern.slots.items()):
+        return False
+    meanings = frozenset(s.value for s in heard.concepts) | {f"{{{kind}}}" for kind in slots}
+    missing = [group for group in pattern.needed if not any(c in meanings for c in group)]
+    return len(missing) <= 1 and len(missing) < len(pattern.needed) and not pattern.avoid & meanings
 
 
 def expected(intent: Intent, pattern: Pattern) -> frozenset[str]:

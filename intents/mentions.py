@@ -11,6 +11,8 @@ from intents.lexicon import Finder, Lexicon, Span
 from intents.words import BROKEN, tokenise
 
 PLAIN_HOURS = 12
+HOTTEST = 500
+"""A bare number after "at" above this is no temperature that a cook reports: "at six thirty"."""
 UNIT_KINDS = {
     "unit_fahrenheit": ("temperature", "F"),
     "unit_celsius": ("temperature", "C"),
@@ -137,7 +139,7 @@ def _sure_clock(
     inside = [m for m in measures if m.kind == "number" and m.start == clock.start and m.end == clock.end]
     if not inside or clock.start == 0 or words[clock.start - 1] not in lexicon.list("weak_clock"):
         return True
-    if any(span.value == "about_time" for span in concepts) or inside[0].value <= PLAIN_HOURS:
+    if any(span.value == "about_time" for span in concepts) or not PLAIN_HOURS < inside[0].value <= HOTTEST:
         return True
     return any(m.kind in ("number", "temperature") and not m.start < clock.end for m in measures) or any(
         m.kind in ("number", "temperature") and m.end <= clock.start for m in measures

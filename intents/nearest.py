@@ -14,7 +14,7 @@ from math import log
 
 from intents.catalogue import Catalogue, Intent, Pattern
 from intents.lexicon import Lexicon
-from intents.matcher import Match, has_slots, undecided
+from intents.matcher import Match, named_in, nearly_fits, undecided
 from intents.mentions import Understanding
 
 LEAST_LIKENESS = 0.6
@@ -94,7 +94,10 @@ class Examples:
         if len(ranked) > 1 and likeness - ranked[1][1] < LEAST_LEAD:
             return ()
         intent = self._catalogue[name]
-        if not any(has_slots(heard, pattern) for pattern in intent.patterns):
+        expects = {kind for pattern in intent.patterns for kind in named_in(pattern)}
+        if heard.names.get("food") and "food" not in expects:
+            return ()
+        if not any(nearly_fits(heard, pattern) for pattern in intent.patterns):
             return ()
         nothing = Pattern((), {}, frozenset(), frozenset(), "resembles an example")
         if undecided(heard, intent, nothing, self._lexicon):

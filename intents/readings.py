@@ -79,6 +79,8 @@ def label_range(words: tuple[str, ...], lexicon: Lexicon) -> SpokenRange | None:
 
 
 KindOf = Callable[[str], str]
+FOOD_MEASURED = frozenset({"food", "air", "water", "ice water", "boiling water", ""})
+"""What can be measured of food; a plate is measured at the dish machine ("rice for one plate")."""
 
 
 def parse_readings(
@@ -94,6 +96,7 @@ def parse_readings(
         return ReadingParse()  # "forty for" may have been "forty four"
     parser = _Parser(heard, finders, lexicon, kind_of, unit)
     options = {parse for parse in parser.parse(0) if parse}
+    options = {p for p in options if all(r.subject_kind != "food" or parser.makes_sense(r) for r in p)}
     sensible = {parse for parse in options if all(parser.makes_sense(r) for r in parse)}
     chosen = sensible or options
     fewest = min((len(parse) for parse in chosen), default=0)
@@ -135,7 +138,7 @@ class _Parser:
     def makes_sense(self, reading: Reading) -> bool:
         """True when the number is plausible for its place; a food's temperature always is below 600."""
         if reading.subject_kind == "food":
-            return -60 <= reading.value <= 600
+            return -60 <= reading.value <= 600 and reading.measured in FOOD_MEASURED
         return plausible(self.kind_of(reading.subject), reading.quantity, reading.value, reading.unit == "C")
 
     def parse(self, at: int) -> Iterator[tuple[Reading, ...]]:

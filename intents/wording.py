@@ -53,12 +53,25 @@ def wording(language: str) -> Wording:
         return Wording()
     data = tomllib.loads(table.read_text(encoding="utf-8"))
     whole: dict[str, str] = {}
-    for spoken, english in (*pairs(language, "foods"), *pairs(language, "equipment")):
+    foods = pairs(language, "foods")
+    for spoken, english in (*foods, *pairs(language, "equipment")):
         whole.setdefault(english.lower(), spoken)
+    for spoken, english in foods:
+        for word, quality in pairs(language, "food_words"):
+            if _agree(spoken, word, frozenset(data.get("feminine", ()))):
+                whole.setdefault(f"{quality} {english}".lower(), f"{spoken} {word}")
     named = "|".join(re.escape(name) for name in sorted(whole, key=len, reverse=True))
     whole |= {english.lower(): text for english, text in data["whole"].items()}
     parts = tuple((re.compile(pattern), text) for pattern, text in data["parts"].items())
     return Wording(whole, parts, re.compile(rf"\b(?:{named})\b", re.IGNORECASE))
+
+
+def _agree(food: str, quality: str, feminine: frozenset[str]) -> bool:
+    """True when a word about a food has the gender and number of the food's first word ("carne cruda")."""
+    noun = food.split()[0]
+    plural = noun.endswith("s") and len(noun) > len("res")
+    ending = ("a" if noun in feminine or noun.rstrip("s").endswith("a") else "o") + "s" * plural
+    return quality.endswith(ending)
 
 
 @cache

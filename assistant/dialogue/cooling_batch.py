@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
@@ -30,12 +31,20 @@ NEAR_NOW = timedelta(minutes=20)
 CHECK = "cooling_check"
 
 
-def judge_batch(request: Request, clock: RunningClock, temperature: Temperature) -> Answer:
-    """Judge one more reading of a running batch, log it, and end the clock when the answer is final."""
+def judge_batch(
+    request: Request,
+    clock: RunningClock,
+    temperature: Temperature,
+    told: Sequence[CoolingReading] = (),
+) -> Answer:
+    """Judge one more reading of a running batch, log it, and end the clock when the answer is final.
+
+    ``told`` are earlier readings that were only told, in hours from the clock's start.
+    """
     profile = request.profile
     assert request.views is not None
     hours = _hours(request, clock)
-    readings = batch_readings(request.views, clock, profile)
+    readings = [*batch_readings(request.views, clock, profile), *told]
     latest = max(reading.hours for reading in readings)
     series = [*readings, CoolingReading(max(hours, Fraction(latest)), temperature)]
     if made_cold(clock.subject):

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.due import Reminder, due
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.say import fill
+from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
@@ -33,7 +33,7 @@ def line(talk: Conversation, reminder: Reminder, now: datetime) -> str:
     values = dict(reminder.values)
     if reminder.at.date() > now.date():
         values["time"] = talk.words("tomorrow", time=values["time"])
-    return fill(talk.catalogue[DUE].replies[key], values)
+    return fill(talk.catalogue[DUE].replies[key], worded(values, talk.catalogue))
 
 
 @talks(DUE)

@@ -175,6 +175,8 @@ def reply_for(item: Judged, intent: Intent, site: Site) -> tuple[str, Mapping[st
         single=limit_words(profile.limit("dish_final_rinse_single_temperature_min"), units),
         place=_first_capital(site.spoken_name(item.reading.subject)),
         value=value_text(item),
+        weaker_water=limit_words(profile.limit("chlorine_50_water_min"), units),
+        cold=limit_words(profile.limit("cold_holding_max"), units),
         product=product.title or product.kind if product else "",
         where=site.spoken_name(item.reading.place) if item.reading.place else "",
     )

@@ -197,7 +197,8 @@ def end(talk: Conversation, request: Request) -> Outcome | None:
     """End a round; asked first where places are left, which are then logged as not taken."""
     now = running(talk)
     if now is None:
-        return _reply(talk, "round_end", "no_round")
+        named = request.slots.rounds or request.slots.has("round_word")
+        return _reply(talk, "round_end", "no_round") if named else None
     if request.slots.has("no"):
         return _reply(talk, "round_end", "kept", {"left": len(now.left)}, place=now.next_after())
     if now.left and not request.slots.has("yes"):

@@ -12,6 +12,8 @@ from intents.language import language
 
 CAUTIONS = "cautions"
 """The table of short spoken cautions."""
+SAID = frozenset({"value", "call_back", "what"})
+"""Values that repeat a reading in the unit in which it was said."""
 
 
 @dataclass(frozen=True)
@@ -33,8 +35,11 @@ def fill(template: str, values: Mapping[str, Value]) -> str:
 
 
 def worded(values: Mapping[str, Value], catalogue: Catalogue) -> dict[str, Value]:
-    """Return values in the language of the replies."""
-    return {key: catalogue.shown(v) if isinstance(v, str) else v for key, v in values.items()}
+    """Return values in the language of the replies and the kitchen's degrees; a reading stays as said."""
+    figures = {
+        k: catalogue.figured(v) if isinstance(v, str) and k not in SAID else v for k, v in values.items()
+    }
+    return {key: catalogue.shown(v) if isinstance(v, str) else v for key, v in figures.items()}
 
 
 def spoken(text: str, code: str = "en") -> Spoken:

@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from rapidfuzz import fuzz
 
+from intents.hypotheses import Hypotheses
+
 LEAST_LIKENESS = 75.0
 """Likeness (0 to 100) of the words before the phrase's last word; that word itself has to be exact."""
+
+LEAST_GARBLED = 55.0
+"""Likeness of the whole first words where a listener of its own has found the phrase already."""
 
 _WORD = re.compile(r"[\w'-]+")
 
@@ -24,6 +30,48 @@ def strip_wake(text: str, phrase: str) -> tuple[str, bool]:
         if len(words) == len(wanted) and _alike(words, wanted):
             return text[spoken[start + len(wanted) - 1].end() :].lstrip(" ,.!?:;-"), True
     return text, False
+
+
+def after_wake(hypotheses: Hypotheses, phrase: str) -> Hypotheses:
+    """Return what was said after the phrase, where a listener of its own has heard it (``woken``).
+
+    The words' listener may have written it in any way ("take it, chin"), or with other talk before it.
+    """
+    if not hypotheses.woken:
+        return hypotheses
+    strip = [replace(each, text=_after(each.text, phrase)) for each in hypotheses.alternatives]
+    second = hypotheses.second
+    if second is not None:
+        second = tuple(replace(each, text=_after(each.text, phrase)) for each in second)
+        second = tuple(each for each in second if each.text)
+    return replace(hypotheses, alternatives=tuple(each for each in strip if each.text), second=second)
+
+
+def _after(text: str, phrase: str) -> str:
+    """Return the rest of ``text`` after whatever most resembles the phrase."""
+    wanted = [word.lower() for word in _WORD.findall(phrase)]
+    spoken = list(_WORD.finditer(text))
+    words = [match[0].lower() for match in spoken]
+    whole = " ".join(wanted)
+    for end in range(len(wanted), len(words) + 1):
+        if _alike(words[end - len(wanted) : end], wanted):
+            return _rest(text, spoken, end)
+    likest = max(
+        (
+            (_likeness(words[:count], whole), count)
+            for count in range(1, min(len(wanted) + 1, len(words)) + 1)
+        ),
+        default=(0.0, 0),
+    )
+    return _rest(text, spoken, likest[1]) if likest[0] >= LEAST_GARBLED else text
+
+
+def _rest(text: str, spoken: list[re.Match[str]], count: int) -> str:
+    return text[spoken[count - 1].end() :].lstrip(" ,.!?:;-]")
+
+
+def _likeness(words: list[str], whole: str) -> float:
+    return max(fuzz.ratio(" ".join(words), whole), fuzz.ratio("".join(words), whole.replace(" ", "")))
 
 
 def _alike(words: list[str], wanted: list[str]) -> bool:

@@ -13,6 +13,7 @@ from assistant.rules.surfaces import BETWEEN, STRICT, cleaning_interval, judge_c
 
 COLD_ROOM = Temperature(Decimal(41), "F")
 MAKER = Citation("FDA Food Code 2022", "4-602.11(E)(4)", "fda_2022", "MEMORY", "monthly: common practice")
+WORN = Citation("FDA Food Code 2022", "4-501.12", "fda_2022", "MEMORY")
 STEPS = tuple(step.citation for step in setup_steps("clean_in_place"))
 
 
@@ -23,6 +24,10 @@ def often(request: Request) -> Answer:
     limits = {"hours": "clean_in_use_hours_max"}
     if {"ice", "soda", "beverage", "nozzles"} & set(slots.words):
         return told(request, "ice", MAKER, limits=limits)
+    if slots.has("board_worn"):
+        return told(request, "worn", WORN)
+    if slots.has("change_word") and not slots.has("cleans_word"):
+        return told(request, "board", BETWEEN, WORN, limits=limits)
     if slots.has("cold_room"):
         limit = cleaning_interval(COLD_ROOM, request.profile)
         room = f"{plain(COLD_ROOM.value)}°F" if request.site.kitchen.units == "F" else "5°C"

@@ -86,7 +86,8 @@ def done(request: Request) -> Answer | None:
     if held is not None and held > LONGEST_HOLD_TOLD and not slots.has("done_word", "cook"):
         return None
     if slots.has("need") and slots.has("cook"):
-        return replace(cook_temp(request), intent="cook_temp")
+        asked = cook_temp(request)
+        return replace(asked, intent="cook_temp") if asked is not None else None
     if reading is None:
         return Answer("ask_temp", ask="temperature|number")
     if food.ready_to_eat and slots.has("microwave"):

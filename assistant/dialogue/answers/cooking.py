@@ -95,7 +95,7 @@ def request_values(request: Request) -> dict[str, Value]:
 
 
 @answers("cook_temp")
-def cook_temp(request: Request) -> Answer:
+def cook_temp(request: Request) -> Answer | None:
     """Say how far a food is cooked."""
     slots = request.slots
     if not slots.foods:
@@ -110,7 +110,16 @@ def cook_temp(request: Request) -> Answer:
     food = _strictest(request)
     if slots.has("microwave") and food.raw_animal:
         return _microwave(request)
+    if _of_keeping(request, food):
+        return None
     return _one(request, food)
+
+
+def _of_keeping(request: Request, food: Food) -> bool:
+    """True for "how long is the tuna salad good", "how cold should the milk be": not about cooking."""
+    slots = request.slots
+    asked = slots.has("how_long", "cold_word") and not slots.has("cook", "reheat", "hot_holding", "hot_word")
+    return asked and not food.raw_animal and cook_target(food, request.profile) is None
 
 
 def _stuffed(request: Request) -> Answer | None:

@@ -5,13 +5,15 @@ from __future__ import annotations
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
-from assistant.dialogue.clocks import running_clock
+from assistant.dialogue.clocks import made_cold, running_clock
 from assistant.dialogue.cooling_batch import begin_with, judge_batch
+from assistant.dialogue.cooling_series import judge_series, series_said
 from assistant.dialogue.moments import hours_of
 from assistant.logbook.entry import Draft, Limits
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits, judge_cooling
 from assistant.rules.cooling_curve import CoolingReading
+from intents.mentions import Measure
 
 _WAYS = {"cover_word": "cover", "how_high": "depth"}
 
@@ -30,6 +32,9 @@ def _values(limits: CoolingLimits) -> dict[str, Value]:
 def rule(request: Request) -> Answer:
     """Say the two stages."""
     limits = CoolingLimits.of(request.profile)
+    if request.slots.has("room_made") or (request.slots.foods and made_cold(request.slots.foods[0])):
+        hours = request.profile.limit("cooling_ambient_hours_max")
+        return Answer("ambient", _values(limits) | {"hours": plain(hours.value)}, (hours.citation,))
     return Answer("rule", _values(limits), (limits.stage_one.citation, limits.total.citation))
 
 
@@ -42,7 +47,7 @@ def missed(request: Request) -> Answer:
     number = request.slots.number("number")
     first = number is None or number >= limits.middle.value
     sources = (limits.stage_one.citation, limits.total.citation)
-    return Answer("first" if first else "second", values, sources, caution="" if first else "doubt")
+    return Answer("first" if first else "second", values, sources)
 
 
 @answers("cooling_ice")
@@ -74,8 +79,12 @@ def check(request: Request) -> Answer | None:
     if spent is not None and spent.unit == "second":
         return None  # seconds are a cook's hold
     temperature = request.slots.temperature(request.site.kitchen.units)
-    if temperature is None or not request.slots.foods:
+    if temperature is None:
         return Answer("ask_start", ask="duration")
+    if not request.slots.foods:
+        return _unnamed(request, temperature, spent)
+    if series := series_said(request):
+        return judge_series(request, series)
     limits = CoolingLimits.of(request.profile)
     food = request.slots.foods[0]
     clock = running_clock(request.views, request.now, "cooling", food) if request.views else None
@@ -86,8 +95,6 @@ def check(request: Request) -> Answer | None:
         return begin_with(request, temperature)
     values = _values(limits)
     values |= {"food": food[:1].upper() + food[1:], "value": degrees(temperature.value, temperature.unit)}
-    if len(request.slots.all_measures("number", "temperature")) > 1:
-        return None  # a series said in one breath: better asked for one by one than read wrongly
     said = request.slots.measure("duration")
     if said is None:
         return _without_start(request, temperature, limits, values)
@@ -97,7 +104,8 @@ def check(request: Request) -> Answer | None:
         [CoolingReading(Decimal(0), start), CoolingReading(hours, temperature)], request.profile
     )
     left = judged.details.get("minutes_left")
-    values |= {"hours": plain(hours), "left": _left(left)}
+    coming = "middle" if judged.details.get("next_temperature") == limits.middle.value else "end"
+    values |= {"hours": plain(hours), "left": _left(left), "next": values[coming]}
     if still_hot:
         return Answer("not_started", values, judged.citations)
     draft = _draft(request, temperature, judged.verdict, limits, f"{plain(hours)} h after 135°F")
@@ -113,6 +121,26 @@ def check(request: Request) -> Answer | None:
         reply = "discard"
     failed = draft.model_copy(update={"verdict": "fail"})
     return Answer(reply, values, sources, Verdict.FAIL, (failed, _action(food, reply)))
+
+
+def _unnamed(request: Request, temperature: Temperature, spent: Measure | None) -> Answer | None:
+    """Judge cooling food whose name was not said, without an entry: there is nothing to log it under."""
+    if spent is None:
+        return None
+    limits = CoolingLimits.of(request.profile)
+    start = Temperature(limits.start.value, "C" if limits.start.unit == "C" else "F")
+    series = [CoolingReading(Decimal(0), start), CoolingReading(hours_of(spent), temperature)]
+    judged = judge_cooling(series, request.profile)
+    values = _values(limits) | {"left": _left(judged.details.get("minutes_left"))}
+    values["next"] = values[
+        "middle" if judged.details.get("next_temperature") == limits.middle.value else "end"
+    ]
+    replies = {"cooling": "unnamed_ok", "cooled": "unnamed_done"}
+    if judged.verdict is not Verdict.FAIL:
+        reply = replies.get(judged.reason, "unnamed_gap")
+        return None if judged.reason == "not_started" else Answer(reply, values, judged.citations)
+    reply = "unnamed_reheat" if judged.action == "reheat_or_discard" else "unnamed_discard"
+    return Answer(reply, values, judged.citations, Verdict.FAIL)
 
 
 def _left(minutes: Decimal | str | None) -> str:

@@ -38,13 +38,13 @@ def rescue(request: Request) -> Answer:
     hot, hours = profile.limit("hot_holding_min"), profile.limit("hot_rescue_hours_max")
     reheat = profile.limit("reheat_house_min")
     values = {"hours": plain(hours.value), "reheat": _shown(reheat), "hot": _shown(hot)}
-    return Answer("under", values, (hot.citation, hours.citation, reheat.citation), caution="doubt")
+    return Answer("under", values, (hot.citation, hours.citation, reheat.citation))
 
 
 @answers("power_out")
 def down(request: Request) -> Answer:
     """Say what to do when a cooler or the power fails."""
-    return Answer("down", sources=(request.profile.limit("cold_holding_max").citation,), caution="doubt")
+    return Answer("down", sources=(request.profile.limit("cold_holding_max").citation,))
 
 
 @answers("frozen_check")

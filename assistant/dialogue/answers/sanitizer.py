@@ -248,7 +248,18 @@ def produce(request: Request) -> Answer:
     return told(request, "meat" if meat else "answer", source)
 
 
-always("fumes", MIXED_GAS, *(step.citation for step in setup_steps("gas_released")))
+@answers("fumes")
+def fumes(request: Request) -> Answer | None:
+    """Say to get out; a guest who cannot breathe after eating, or food that smells, is another matter."""
+    slots = request.slots
+    chemical = slots.has("chlorine_word", "quat_word", "sanitizer_noun", "bucket_word", "two_chemicals")
+    if slots.foods and not chemical:
+        return None
+    sources = (MIXED_GAS, *(step.citation for step in setup_steps("gas_released")))
+    mixed = slots.has("two_chemicals", "other_chemical", "combine")
+    return told(request, "eyes" if slots.has("eyes_burn") and not mixed else "answer", *sources)
+
+
 always("bleach_kind", BLEACH_LEAFLETS, CODE_USE)
 always("switch_sanitizer", MIXED_GAS, CODE_USE)
 always("rinse_after", CODE_USE, top="chlorine_no_rinse_max")

@@ -17,7 +17,7 @@ from assistant.dialogue.answers.advice import (
 from assistant.rules.basis import Citation, Judgement, Verdict
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.sanitizer import judge_chlorine, judge_iodine, judge_quat, strength_range
-from intents.en.numbers import numbers_from
+from intents.language import language
 from intents.ranges import SpokenRange, range_after, range_at
 
 LABEL_TOP = Decimal(400)
@@ -78,16 +78,16 @@ def _judge(kind: SanitizerKind, ppm: Decimal, request: Request, product: Product
 
 def label_said(request: Request) -> SpokenRange | None:
     """Return the range read aloud from a label ("our label is two to four hundred")."""
-    words = request.slots.words
+    words, code = request.slots.words, request.slots.language
     places = [at for at, word in enumerate(words) if word in ("label", "labels", "jug", "bottle", "range")]
-    spans = (range_after(words, at + 1) or _one_figure(words, at + 1) for at in places)
+    spans = (range_after(words, at + 1) or _one_figure(words, at + 1, code) for at in places)
     return next((span for span in spans if span is not None), None)
 
 
-def _one_figure(words: tuple[str, ...], at: int) -> SpokenRange | None:
+def _one_figure(words: tuple[str, ...], at: int, code: str) -> SpokenRange | None:
     """Return a label of one figure ("the label says two hundred") as the range from it up."""
     for start in range(at, min(at + 3, len(words))):
-        for end, values in numbers_from(words, start)[:1]:
+        for end, values in language(code).numbers.numbers_from(words, start)[:1]:
             low = max(values)
             return SpokenRange(low, max(low, LABEL_TOP), start, end) if low >= 10 else None
     return None

@@ -76,11 +76,16 @@ def uncovered(request: Request) -> Answer:
     cooling = request.slots.has("still_cooling")
     exempt = food is not None and food.food_class in _PRODUCE and not food.ready_to_eat
     cold = request.profile.limit("cold_holding_max")
+    asks_cover = request.slots.has("lid_word_food") and not request.slots.has(
+        "uncovered_word", "without_word", "not"
+    )
+    while_cooling = "cooling_cover" if asks_cover else "cooling"
+    must = "cover" if asks_cover else "must_cover"
     if food is None:
-        key = "cooling" if cooling else "must_cover"
+        key = while_cooling if cooling else must
         return Answer(key, {"cold": limit_text(cold)}, (storage.COVERING,))
     judged = storage.uncovered(food, cooling=cooling, exempt=exempt, protected_above=True)
-    key = {"open_while_cooling": "cooling", "needs_no_cover": "exempt"}.get(judged.reason, "must_cover")
+    key = {"open_while_cooling": while_cooling, "needs_no_cover": "exempt"}.get(judged.reason, must)
     return Answer(key, {"cold": limit_text(cold)}, judged.citations)
 
 

@@ -74,7 +74,7 @@ def sat_out(request: Request) -> Answer:
     values = {"hours": plain(limit.value), "cold": _shown(request.profile.limit("cold_holding_max"))}
     if hours is None:
         return Answer("unknown", values, judged.citations, judged.verdict)
-    if not judged.passed:
+    if not judged.passed or hours >= limit.value:
         return Answer("over", values, judged.citations, judged.verdict)
     left = limit.value - hours
     values["left"] = f"{plain(left)} h" if left >= 1 else f"{round(left * 60)} min"

@@ -1,0 +1,117 @@
+"""Several readings of one cooling food told in one breath: "soup was 135 at noon, now it's 80".
+
+Only the present reading is logged, because nothing is dated back; what was told of earlier ones goes into
+its note. A series that is not clear is asked for again, never guessed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from fractions import Fraction
+
+from assistant.dialogue.answer import Answer, Request, degrees
+from assistant.dialogue.clocks import STARTED, RunningClock, clock_draft, running_clock
+from assistant.dialogue.cooling_batch import CHECK, NEAR_NOW, judge_batch
+from assistant.dialogue.moments import hours_of, past_moment, shown_time
+from assistant.logbook.entry import Draft
+from assistant.rules.basis import Temperature, Verdict
+from assistant.rules.cooling import CoolingLimits
+from assistant.rules.cooling_curve import CoolingReading, hours_between
+from intents.lexicon import load_lexicon
+from intents.series import Timed, timed_temperatures
+
+LONGEST = timedelta(hours=12)
+"""Readings told over a longer span were misheard, or the time of day was: asked again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One temperature told and when it was."""
+
+    temperature: Temperature
+    at: datetime
+
+
+def series_said(request: Request) -> tuple[Timed, ...]:
+    """Return the temperatures of one food with their times; empty unless there are at least two."""
+    slots = request.slots
+    if slots.heard is None or len(slots.foods) != 1:
+        return ()
+    said = timed_temperatures(slots.heard, load_lexicon(slots.language))
+    return said if len(said) > 1 else ()
+
+
+def judge_series(request: Request, said: tuple[Timed, ...]) -> Answer:
+    """Judge the readings told by the two stages and log the present one; ask when they are not clear."""
+    told, food = _told(request, said), request.slots.foods[0]
+    limits = CoolingLimits.of(request.profile)
+    start = degrees(limits.start.value, limits.start.unit)
+    values = {"food": food[:1].upper() + food[1:], "start": start}
+    if told is None:
+        return Answer("ask_series", values, intent=CHECK)
+    first, last = told[0], told[-1]
+    if request.now - last.at > NEAR_NOW:
+        return Answer("ask_now", values, intent=CHECK)
+    request = replace(request, slots=replace(request.slots, clocks=()))
+    running = running_clock(request.views, request.now, "cooling", food) if request.views else None
+    clock = running or RunningClock("cooling", food, first.at, 0)
+    earlier = [
+        CoolingReading(max(hours_between(clock.start, each.at), Fraction(0)), each.temperature)
+        for each in told[:-1]
+    ]
+    answer = judge_batch(request, clock, last.temperature, earlier)
+    begun = first.temperature.in_unit("C" if limits.start.unit == "C" else "F") < limits.start.value
+    if running is None and begun and answer.verdict is not Verdict.FAIL:
+        answer = replace(_unsure(answer), values={**answer.values, "start": start})
+    return replace(answer, drafts=_drafts(answer, told[:-1], clock if running is None else None))
+
+
+def _drafts(answer: Answer, earlier: tuple[Told, ...], begun: RunningClock | None) -> tuple[Draft, ...]:
+    """Return the answer's entries with what was told, and the clock of a new batch that goes on."""
+    told = ", ".join(
+        f"{degrees(each.temperature.value, each.temperature.unit)} at {shown_time(each.at)}"
+        for each in earlier
+    )
+    drafts = tuple(
+        draft.model_copy(update={"note": f"{draft.note}; told: {told}"}) if draft.kind == "reading" else draft
+        for draft in answer.drafts
+        if begun is None or draft.kind != "clock"
+    )
+    if begun is not None and answer.reply.startswith("batch"):
+        return (clock_draft("cooling", begun.subject, STARTED, begun.start), *drafts)
+    return drafts
+
+
+def _unsure(answer: Answer) -> Answer:
+    """Say that food first read below the start of the clock has been cooling for longer than was told."""
+    drafts = tuple(
+        draft.model_copy(update={"verdict": Verdict.CANNOT_JUDGE.value})
+        for draft in answer.drafts
+        if draft.kind == "reading"
+    )
+    return replace(answer, reply="series_unsure", verdict=None, drafts=drafts)
+
+
+def _told(request: Request, said: tuple[Timed, ...]) -> tuple[Told, ...] | None:
+    """Return the readings from the first to the last; ``None`` where a time is missing or makes no sense."""
+    found: list[Told] = []
+    for each in said:
+        unit = each.measure.unit or request.site.kitchen.units
+        temperature = Temperature(each.measure.value, "C" if unit == "C" else "F")
+        found.append(Told(temperature, _moment(each, found, request.now)))
+    found.sort(key=lambda told: told.at)
+    moments = {told.at for told in found}
+    spread = found[-1].at - found[0].at
+    if len(moments) < len(found) or found[-1].at > request.now or spread > LONGEST:
+        return None
+    return tuple(found)
+
+
+def _moment(timed: Timed, before: list[Told], now: datetime) -> datetime:
+    if timed.clock:
+        return past_moment(timed.clock, now)
+    if timed.spent is None:
+        return now
+    spent = timedelta(hours=float(hours_of(timed.spent)))
+    return before[0].at + spent if timed.after and before and before[0].at != now else now - spent
