@@ -18,6 +18,7 @@ from pathlib import Path
 import numpy as np
 
 from assistant.audio.frames import Block, SourceState
+from assistant.audio.player import Played
 from assistant.audio.sound_files import read_sound
 from assistant.audio.utterance import RATE, Samples
 from assistant.dialogue.conversation import Conversation
@@ -185,6 +186,10 @@ class CountingPlayer:
     def playing(self) -> bool:
         """Never: a sound is over at once."""
         return False
+
+    def wait(self) -> Played:
+        """Nothing sounds any more."""
+        return Played(0.0, True)
 
     def close(self) -> None:
         """Nothing to close."""
