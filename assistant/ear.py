@@ -19,7 +19,7 @@ CLIP_PAD_SECONDS = 0.3
 """Sound kept before and after the speech in a clip."""
 
 
-def vocabulary_of(interpreter: Interpreter) -> Vocabulary:
+def vocabulary_of(interpreter: Interpreter, wake_phrase: str = "") -> Vocabulary:
     """Return every word that the intents and the site's names hold; nouns are equipment and trade words.
 
     Food names are many: those of the examples and the trade's short words come first.
@@ -40,7 +40,7 @@ def vocabulary_of(interpreter: Interpreter) -> Vocabulary:
         if not any(numbers.is_number_word(word) for word in phrase.split()):
             main_names.setdefault(place, phrase)
     nouns = dict.fromkeys([*HINTED, *main_names.values()])
-    return Vocabulary(tuple(sorted(words)), examples, tuple(nouns))
+    return Vocabulary(tuple(sorted(words)), examples, tuple(nouns), wake_phrase)
 
 
 HINTED = (
@@ -67,13 +67,14 @@ def keeper(log: Logbook, utterance: Utterance) -> Callable[[], Clip]:
     return keep
 
 
-def open_recogniser(interpreter: Interpreter, engine: str = "") -> Recogniser:
+def open_recogniser(interpreter: Interpreter, engine: str = "", wake_phrase: str = "") -> Recogniser:
     """Return the recogniser called ``engine``, or the best one installed, warmed up.
 
     Raises ``InputError`` for an unknown name and ``MissingError`` where its model is not installed.
     """
     from assistant.speech.engines import open_engine
 
-    recogniser = open_engine(engine, vocabulary_of(interpreter), interpreter.lexicon.language)
+    words = vocabulary_of(interpreter, wake_phrase)
+    recogniser = open_engine(engine, words, interpreter.lexicon.language)
     recogniser.warm_up()
     return recogniser

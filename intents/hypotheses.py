@@ -28,6 +28,8 @@ class Hypotheses:
     advice: str = ""
     timings_ms: dict[str, float] = field(default_factory=dict)
     language: str = ""  # of the recogniser, two letters; empty: not said
+    woken: bool = False  # a listener for nothing but the wake phrase has heard it
+    second: tuple[Hypothesis, ...] | None = None  # what a second listener heard, if one listened
 
     @classmethod
     def typed(cls, text: str) -> Hypotheses:

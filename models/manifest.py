@@ -21,8 +21,9 @@ class ModelEntry(BaseModel):
     """One speech model. ``size_bytes`` is the download's size, or the files' together when it is carried.
 
     ``sha256`` maps a file's name to its hash: the archive under ``archive``, or the model's own files.
-    ``needs`` lists the files without which it must not be loaded. A ``partner`` listens only when it is
-    asked for by name: it never becomes the default, so it never decides a number alone.
+    ``needs`` lists the files without which it must not be loaded. A ``partner`` listens along with another
+    or when it is asked for by name; it never becomes the default, so it never decides a number alone.
+    With ``own_phrases`` its graph holds the kitchen's phrases already, so that none are given to it.
     """
 
     model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
@@ -39,6 +40,7 @@ class ModelEntry(BaseModel):
     size_bytes: int
     size_flag: Flag
     role: Literal["listener", "partner"] = "listener"
+    own_phrases: bool = False
     package: str = ""
     address: str = ""
     sha256: dict[str, _Sha256] = {}

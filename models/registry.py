@@ -84,6 +84,12 @@ def choose(language: str = "en", engine: str | None = None, folder: Path | None 
     raise MissingError(f"no speech model for the language '{language}' is installed; {fix}")
 
 
+def partner_of(language: str = "en", folder: Path | None = None) -> ModelStatus | None:
+    """Return the installed streaming model that listens along in ``language``, if there is one."""
+    partners = (s for s in survey(folder) if s.entry.role == "partner" and s.entry.language == language)
+    return next((found for found in partners if found.installed), None)
+
+
 def wrong_files(found: ModelStatus) -> list[str]:
     """Return the model's files whose hash is known and differs: a damaged or exchanged model."""
     if found.path is None:

@@ -45,7 +45,9 @@ def demo(settings: dict[str, Any], engine: str, play: bool) -> None:
 
     say("Loading the speech model ...")
     with open_kitchen(options) as kitchen:
-        recogniser = open_recogniser(kitchen.conversation.interpreter, engine)
+        recogniser = open_recogniser(
+            kitchen.conversation.interpreter, engine, kitchen.site.kitchen.wake_phrase
+        )
         say(f"Listening with {recogniser.name} ({recogniser.model}).")
         say("The speech you hear is synthetic, the kitchen is invented.")
         answers = options.folder / "answers"

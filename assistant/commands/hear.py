@@ -25,7 +25,9 @@ def hear(context: click.Context, files: tuple[Path, ...], fresh: bool, engine: s
     settings: dict[str, Any] = context.obj
     faults = 0
     with open_kitchen(settings["options"]) as kitchen:
-        recogniser = open_recogniser(kitchen.conversation.interpreter, engine)
+        recogniser = open_recogniser(
+            kitchen.conversation.interpreter, engine, kitchen.site.kitchen.wake_phrase
+        )
         for path in files:
             if fresh:
                 kitchen.conversation.fresh()

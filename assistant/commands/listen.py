@@ -37,7 +37,9 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
         kitchen.conversation.go_on()
         find_device(microphone, "input")  # says at once what is missing, and what to do
         click.echo("Loading the speech model ...", err=True)
-        recogniser = open_recogniser(kitchen.conversation.interpreter, engine)
+        recogniser = open_recogniser(
+            kitchen.conversation.interpreter, engine, kitchen.site.kitchen.wake_phrase
+        )
         mouth = Mouth(open_voice(), SpeakerPlayer(speaker), time.monotonic)
         with _watcher(kitchen, settings, plain) as watch, _keys() as pressed:
             loop = LiveLoop(

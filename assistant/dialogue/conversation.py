@@ -27,6 +27,7 @@ from assistant.dialogue import (
 )
 from assistant.dialogue.amend import opens_with_name, parse_amendment
 from assistant.dialogue.answer import Answer, Request, Value, answer_function
+from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.languages import listen
 from assistant.dialogue.outcome import Outcome
@@ -36,7 +37,7 @@ from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.state import State
 from assistant.dialogue.talking import talk_function
 from assistant.dialogue.turn import Turn
-from assistant.dialogue.wake import strip_wake
+from assistant.dialogue.wake import after_wake, strip_wake
 from assistant.logbook.clock import Clock
 from assistant.logbook.entry import Clip
 from assistant.logbook.store import Logbook
@@ -133,6 +134,7 @@ class Conversation:
         ``keep_clip`` keeps the sound; it is called only for a turn that logs something.
         """
         begun = time.perf_counter()
+        hypotheses = after_wake(hypotheses, self.site.kitchen.wake_phrase)
         self.interpreter, heard = listen(self, hypotheses)
         understood = time.perf_counter()
         if heard is None:
@@ -148,6 +150,8 @@ class Conversation:
             self.language,
         )
         outcome = self._decide(heard)
+        if outcome.answer and any(d.value is not None for d in outcome.answer.drafts) and not agreed(heard):
+            outcome = Outcome(Answer("say_again"), recording.READING, keep_context=True)
         if outcome.drafts and keep_clip is not None:
             said = replace(said, clip=keep_clip())
         turn = self._carry_out(outcome, heard, hypotheses, said)

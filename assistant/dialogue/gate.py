@@ -33,17 +33,27 @@ def passage(heard: Heard, readings: Iterable[Reading], kind_of: dict[str, str]) 
 
     A number that makes no sense for its place is always asked about, typed or spoken.
     """
-    table = gate_table()
-    needed = float(table["log_at_once"])
+    confusable = False
     for reading in readings:
         kind = kind_of.get(reading.place or reading.subject, "")
         if kind and not _makes_sense(reading, kind):
             return Passage.ASK
-        if _has_sensible_double(reading, kind):
-            needed = max(needed, float(table["confusable_log_at_once"]))
-    if heard.typed or heard.agreement >= needed:
+        confusable = confusable or _has_sensible_double(reading, kind)
+    if agreed(heard, "confusable_log_at_once" if confusable else "log_at_once"):
         return Passage.LOG
-    return Passage.ASK if heard.agreement >= float(table["ask_what"]) else Passage.SAY_AGAIN
+    best = max(heard.agreement, heard.second or 0.0)
+    return Passage.ASK if best >= float(gate_table()["ask_what"]) else Passage.SAY_AGAIN
+
+
+def agreed(heard: Heard, key: str = "log_at_once") -> bool:
+    """True when the numbers may be logged: typed, or one listener is sure enough, or two say the same."""
+    table = gate_table()
+    if heard.typed:
+        return True
+    if heard.second is None:
+        return heard.agreement >= float(table[key])
+    first, second = table["two_listeners"][key]
+    return heard.agreement >= float(first) and heard.second >= float(second)
 
 
 def _makes_sense(reading: Reading, kind: str) -> bool:

@@ -28,6 +28,8 @@ STRONG = 2.6
 """A match this good is a new question even while another one is open."""
 MOST_BARE_HOURS = 12
 """A bare number above this is no answer to "since when": more likely the next reading."""
+OF_A_READING = frozenset({"time_out", "frozen_check", "food_place"})
+"""Questions about the reading logged just before."""
 MEASURES = frozenset({"percent", "volume", "weight", "duration", "temperature", "ppm", "altitude", "number"})
 
 
@@ -39,6 +41,8 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
         return None
     read = heard.interpretation.heard
     answers_it = waiting.kind == "slot" and read.has(*waiting.slot.split("|"))
+    if _of_a_reading(waiting) and _is_only(read, "scratch", talk):
+        return None  # the reading is taken back, not only the question about it
     dropped = _is_only(read, "stop", talk) or _is_only(read, "scratch", talk)
     if dropped or (
         waiting.kind == "slot" and _is_only(read, "no", talk) and waiting.slot != "yes_no" and not answers_it
@@ -54,6 +58,10 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
     if waiting.kind == "slot" and waiting.request is not None:
         return _slot(talk, heard, waiting, waiting.request)
     return None
+
+
+def _of_a_reading(waiting: Pending) -> bool:
+    return waiting.request is not None and waiting.request.intent in OF_A_READING
 
 
 def _is_only(read: Understanding, concept: str, talk: Conversation) -> bool:
@@ -81,7 +89,8 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     if _is_only(read, "no", talk) or (amendment is not None and amendment.takes_back):
         return Outcome(Answer("dropped"), recording.READING)
     if _is_only(read, "yes", talk):
-        return recording.log(talk, waiting.readings)
+        doubted = heard.rival is not None and not _is_only(heard.rival.heard, "yes", talk)
+        return recording.confirm(talk, waiting.readings) if doubted else recording.log(talk, waiting.readings)
     return None
 
 

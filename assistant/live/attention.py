@@ -20,7 +20,7 @@ class Attention:
     """Open for a short while after it was addressed. Times are monotonic seconds."""
 
     def __init__(self, wake_phrase: str, settings: AttentionSettings | None = None) -> None:
-        self._phrase = wake_phrase
+        self.phrase = wake_phrase
         self._settings = settings or AttentionSettings()
         self._until = 0.0
 
@@ -42,5 +42,5 @@ class Attention:
 
     def addressed(self, text: str, began: float) -> tuple[bool, str, bool]:
         """Return whether ``text``, begun at ``began``, is meant, its rest, and if the phrase was there."""
-        rest, found = strip_wake(text, self._phrase)
+        rest, found = strip_wake(text, self.phrase)
         return found or self.awake(began), rest, found

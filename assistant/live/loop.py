@@ -1,6 +1,7 @@
 """The loop itself: one block of sound a step, in one thread. Sound waits in the capture meanwhile.
 
-While the cook pauses, what was said is recognised ahead, so that little is left to do at the end.
+While the cook pauses, what was said is recognised ahead, so that little is left to do at the end. Where a
+listener streams, speech that does not begin with the wake phrase is dropped before anything else is done.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from assistant.audio.end_of_speech import EndOfSpeech, Phase
 from assistant.audio.frames import Block, FrameSource, SourceState
 from assistant.audio.utterance import RATE, Samples, Utterance
 from assistant.dialogue.turn import Turn
+from assistant.dialogue.wake import after_wake
 from assistant.ear import keeper
 from assistant.errors import LogWriteError
 from assistant.kitchen import Kitchen
@@ -60,6 +62,7 @@ class LiveLoop:
         self._recent: deque[Block] = deque(maxlen=KEPT_BLOCKS)
         self._started = False
         self._ahead = False
+        self._words = ""
         self._asks = False
         self._spoke = False
         self._state: State = "sleeping"
@@ -132,35 +135,59 @@ class LiveLoop:
         if phase is not Phase.WAITING and not self._started:
             self._started = True
             self._ahead = False
+            self._words = ""
             self._recogniser.start()
             self._tell("hearing")
         if self._started and len(fresh := self._ends.fresh()):
             self._recogniser.accept(fresh)
         if phase is Phase.SPEAKING:
             self._ahead = False
-        elif phase is Phase.PAUSE and not self._ahead and self._ends.silence_s >= AHEAD_S:
-            self._ahead = True
-            words = self._recogniser.partial()
-            wake = self._kitchen.site.kitchen.wake_phrase
-            self._ends.hang_s = HANG_S[completeness(words, self._kitchen.conversation.interpreter, wake)]
+        elif phase is Phase.PAUSE and self._ends.silence_s >= AHEAD_S:
+            self._pause()
         elif phase is Phase.ENDED:
             self._utterance()
+
+    def _pause(self) -> None:
+        """Judge whether what was said is whole, and work ahead, once a pause or as more words come out."""
+        streams = self._recogniser.streams
+        if self._ahead and not streams:
+            return
+        words = self._recogniser.partial()
+        if not self._ahead and (self._may_be_meant(words) or not streams):
+            self._ahead = True
+            self._recogniser.ahead()
+        if words != self._words or not streams:
+            self._words = words
+            wake = self._kitchen.site.kitchen.wake_phrase
+            self._ends.hang_s = HANG_S[completeness(words, self._kitchen.conversation.interpreter, wake)]
+
+    def _may_be_meant(self, words: str) -> bool:
+        """Tell whether an utterance that begins with ``words`` can be meant for the assistant."""
+        return self._recogniser.woken() or self.attention.addressed(words, self._at - self._ends.speech_s)[0]
 
     def _utterance(self) -> None:
         ended = self._clock()
         by, silence = self._ends.ended_by, self._ends.silence_s
+        meant = not self._recogniser.streams or self._may_be_meant(self._recogniser.partial())
         sound = self._ends.take()
         self._started = False
+        if not meant:
+            self._recogniser.reset()
+            self._watch(Ignored("not addressed"))
+            return
         hypotheses = self._recogniser.finish()
         recognised = self._clock()
         began = self._at - len(sound) / RATE
         if by == "length":
             self._watch(Ignored("too long"))
             return
-        if not hypotheses.alternatives:
+        if not hypotheses.alternatives and not hypotheses.woken:
             self._watch(Ignored("nothing heard"))
             return
+        hypotheses = after_wake(hypotheses, self.attention.phrase)
         meant, rest, found = self.attention.addressed(hypotheses.best, began)
+        found = found or hypotheses.woken
+        meant = meant or found
         if not meant and not any(self.attention.addressed(h.text, began)[0] for h in hypotheses.alternatives):
             self._watch(Ignored("not addressed"))
             return
@@ -213,7 +240,7 @@ class LiveLoop:
 
     def _interrupted(self) -> None:
         """Fall silent and hear what was said over us from its beginning."""
-        self._mouth.stop()
+        self._mouth.stop(spoken_over=True)
         self._spoke = False
         self.attention.answered(self._clock(), self._asks)
         self._ends.reset()

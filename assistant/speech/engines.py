@@ -9,7 +9,10 @@ from assistant.errors import MissingError
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.vocabulary import Vocabulary
 from models.manifest import load_manifest
-from models.registry import ModelStatus, choose, status
+from models.registry import ModelStatus, choose, partner_of, status
+
+PAIR_WITH = "whisper"
+"""The engine that hears whole sentences only, and therefore gets a streaming partner where there is one."""
 
 
 def open_engine(
@@ -18,25 +21,39 @@ def open_engine(
     language: str = "en",
     folder: Path | None = None,
     cpu_threads: int | None = None,
-    window_s: float = 30.0,
+    window_s: float = 15.0,
 ) -> Recogniser:
     """Load a recogniser. ``engine`` is an engine or a model by name; nothing means the best installed.
 
+    Where nothing is named and the best one cannot stream, a streaming partner listens along with it.
     ``folder`` is where fetched models live, ``cpu_threads`` how many cores it may use (two at most by
     default). ``window_s`` is Whisper's: 15 answers about three times as fast and understands a little
     less in noise. Raises ``InputError`` for a name nobody knows, ``MissingError`` for what is not installed.
     """
     found = _model(engine, language, folder)
-    assert found.path is not None
     words = vocabulary or Vocabulary()
+    recogniser = _load(found, words, cpu_threads or min(2, os.cpu_count() or 1), window_s)
+    partner = partner_of(language, folder) if not engine and found.entry.engine == PAIR_WITH else None
+    if partner is None:
+        return recogniser
+    from assistant.speech.pair import PairRecogniser
+
+    return PairRecogniser(recogniser, _load(partner, words, 1, window_s))
+
+
+def _load(found: ModelStatus, words: Vocabulary, cpu_threads: int, window_s: float) -> Recogniser:
+    assert found.path is not None
     if found.entry.engine == "vosk":
         from assistant.speech.vosk import VoskRecogniser
 
-        return VoskRecogniser(found.path, words, language=found.entry.language, model=found.entry.name)
+        entry = found.entry
+        return VoskRecogniser(
+            found.path, words, language=entry.language, model=entry.name, own_phrases=entry.own_phrases
+        )
     from assistant.speech.whisper import WhisperRecogniser
     from assistant.speech.whisper_engine import WhisperSettings
 
-    settings = WhisperSettings(cpu_threads=cpu_threads or min(2, os.cpu_count() or 1), window_s=window_s)
+    settings = WhisperSettings(cpu_threads=cpu_threads, window_s=window_s)
     return WhisperRecogniser(found.path, words, settings, found.entry.name)
 
 

@@ -16,6 +16,7 @@ class ScriptedRecogniser:
 
     name = "scripted"
     model = "script"
+    streams = False
 
     def __init__(self, script: Iterable[str | Hypotheses]) -> None:
         self._script = iter(script)
@@ -41,6 +42,13 @@ class ScriptedRecogniser:
     def partial(self) -> str:
         """Return the line that is due, as soon as somebody speaks."""
         return self._due().best if self._heard.spans() else ""
+
+    def ahead(self) -> None:
+        """Do nothing."""
+
+    def woken(self) -> bool:
+        """Return False: a script writes the phrase out."""
+        return False
 
     def finish(self) -> Hypotheses:
         """Return the next line of the script if anybody spoke."""

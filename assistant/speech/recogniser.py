@@ -27,6 +27,10 @@ class Recogniser(Protocol):
     def model(self) -> str:
         """The model's name, as kept in the log."""
 
+    @property
+    def streams(self) -> bool:
+        """Whether ``partial`` gives the words within milliseconds, while they are spoken."""
+
     def warm_up(self) -> None:
         """Pay the price of the first utterance now, so that the cook does not."""
 
@@ -38,6 +42,12 @@ class Recogniser(Protocol):
 
     def partial(self) -> str:
         """Return the words understood so far; an engine that cannot stream works ahead here."""
+
+    def ahead(self) -> None:
+        """Start what can be done before the end is declared, if that needs time; returns at once."""
+
+    def woken(self) -> bool:
+        """Return whether the vocabulary's wake phrase was heard in this utterance so far."""
 
     def finish(self) -> Hypotheses:
         """End the utterance and return what it may have been; called again, it returns nothing heard."""

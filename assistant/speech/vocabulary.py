@@ -12,11 +12,13 @@ class Vocabulary:
     ``words``: every single word of the grammar, numbers included. ``phrases``: whole phrases, for
     recognisers that profit from word order. ``nouns``: names of foods, equipment and products only;
     they may be hinted to a recogniser, numbers never, because hinted numbers come back as results.
+    ``wake_phrase``: what a streaming recogniser listens for besides, to tell who is addressed.
     """
 
     words: tuple[str, ...] = ()
     phrases: tuple[str, ...] = ()
     nouns: tuple[str, ...] = ()
+    wake_phrase: str = ""
 
     def all_words(self) -> tuple[str, ...]:
         """Return each single word once, in order of first mention."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import threading
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -18,6 +18,7 @@ from assistant.speech.heard import Heard
 from assistant.speech.vocabulary import Lack, Vocabulary
 from assistant.speech.vosk_grammar import UNKNOWN, Grammar, make_grammar
 from assistant.speech.vosk_model import VoskModel, VoskStream
+from assistant.speech.wake_spotter import WakeSpotter
 from intents.hypotheses import Hypotheses, Hypothesis
 
 _STEP = 1_600  # samples decoded at a time, always the same: the words depend a little on it
@@ -29,7 +30,7 @@ class VoskSettings:
 
     mode: Literal["alternatives", "words"] = "alternatives"
     alternatives: int = 5
-    log_level: int = -1
+    log_level: int = -2  # the library's own levels: errors only
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,7 @@ class VoskRecogniser:
     """
 
     name = "vosk"
+    streams = True
 
     def __init__(
         self,
@@ -57,11 +59,16 @@ class VoskRecogniser:
         settings: VoskSettings | None = None,
         language: str = "en",
         model: str = "",
+        own_phrases: bool = False,
     ) -> None:
+        """Load ``folder``. With ``own_phrases`` its own graph is used, not a grammar of the vocabulary."""
         self._settings = settings or VoskSettings()
         self._model: VoskModel | None = VoskModel(folder, self._settings.log_level)
         self.model = model or folder.resolve().name
-        self._grammar: Grammar = make_grammar(vocabulary or Vocabulary(), self._model.knows, language)
+        vocabulary = vocabulary or Vocabulary()
+        grammar = make_grammar(vocabulary, self._model.knows, language)
+        self._grammar: Grammar = replace(grammar, json_text="") if own_phrases else grammar
+        self._spotter = WakeSpotter(self._model, vocabulary.wake_phrase)
         self._lock = threading.Lock()
         self._activity = VoiceActivity()
         self._rest = empty()
@@ -108,6 +115,13 @@ class VoskRecogniser:
             done = [_readings(result)[0].text for result in self._results if _readings(result)]
             return self._grammar.restore(" ".join([*done, self._stream.partial()]).strip())
 
+    def ahead(self) -> None:
+        """Do nothing: all frames are decoded as they come."""
+
+    def woken(self) -> bool:
+        """Tell whether the wake phrase was heard in this utterance."""
+        return self._spotter.heard()
+
     def finish(self) -> Hypotheses:
         """Flush the decoder and return what the utterance may have been."""
         with self._lock:
@@ -115,13 +129,14 @@ class VoskRecogniser:
             self._decode(self._rest)
             results = [*self._results, self._stream.final()]
             spoke = bool(self._heard.spans())
+            woken = spoke and self._spotter.heard()
             advice = self._heard.advice()
             timings = {"streamed": self._spent * 1000, "decode": (time.perf_counter() - begun) * 1000}
             self._clear()
         readings = _joined([_readings(result) for result in results]) if spoke else []
         alternatives = self._alternatives(readings)
         confidence = alternatives[0].share if alternatives else 0.0
-        return Hypotheses(alternatives, confidence, self.name, self.model, advice, timings)
+        return Hypotheses(alternatives, confidence, self.name, self.model, advice, timings, woken=woken)
 
     def lacking(self) -> tuple[Lack, ...]:
         """Return the words that the model does not know, each with what it listens for instead."""
@@ -139,6 +154,7 @@ class VoskRecogniser:
             raise MissingError("this recogniser was closed; make a new one")
         count = self._settings.alternatives if self._settings.mode == "alternatives" else 0
         self._stream: VoskStream = self._model.recogniser(RATE, self._grammar.json_text, count)
+        self._spotter.start()
         self._heard = Heard(self._activity)
         self._random = np.random.default_rng(0)
         self._rest = empty()
@@ -149,6 +165,7 @@ class VoskRecogniser:
         # The models expect a trace of noise under the sound; ours is seeded, the library's own is not.
         hiss = np.round(self._random.normal(0.0, 1.0, len(samples)))
         frames = np.clip(samples + hiss, -32768, 32767).astype("<i2").tobytes()
+        self._spotter.accept(frames)
         ended = self._stream.accept(frames)
         if ended is not None:
             self._results.append(ended)

@@ -53,6 +53,7 @@ class WhisperRecogniser:
     """
 
     name = "whisper"
+    streams = False
 
     def __init__(
         self,
@@ -106,6 +107,13 @@ class WhisperRecogniser:
                 if settled:
                     self._ahead = ahead
             return ahead.guesses[0].text if ahead.guesses else ""
+
+    def ahead(self) -> None:
+        """Do nothing: ``partial`` is what works ahead, for as long as it takes."""
+
+    def woken(self) -> bool:
+        """Return False: only a streaming listener hears it while it is spoken."""
+        return False
 
     def finish(self) -> Hypotheses:
         """Decode what ``partial`` has not decoded yet and return the hypotheses."""

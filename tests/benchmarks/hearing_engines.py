@@ -11,7 +11,6 @@ from assistant.ear import vocabulary_of
 from assistant.site import load_site
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.vocabulary import Vocabulary
-from intents.hypotheses import Hypothesis
 from tests.benchmarks.hearing_listen import Heard
 
 Maker = Callable[[Path | None], Recogniser]
@@ -60,13 +59,8 @@ def make_engine(engine: str) -> Recogniser:
 
 
 def pair(first: Heard, second: Heard) -> Heard:
-    """Two listeners as one: the first's words, and half the weight on what the second heard.
-
-    The gate then finds full agreement on a number only where both heard it.
-    """
-    words = [replace(each, share=each.share / 2) for each in first.hypotheses.alternatives]
-    other = [Hypothesis(each.text, each.share / 2) for each in second.hypotheses.alternatives]
-    hypotheses = replace(first.hypotheses, alternatives=(*words, *other))
+    """Two listeners as one: the first's words, with what the second heard beside them."""
+    hypotheses = replace(first.hypotheses, second=second.hypotheses.alternatives)
     return replace(
         first,
         hypotheses=hypotheses,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.dialogue.conversation import Conversation
@@ -71,3 +73,59 @@ def test_an_unsure_correction_changes_nothing(talk: Conversation) -> None:
 def test_a_word_that_sounds_like_a_digit_is_no_end_of_a_reading(talk: Conversation) -> None:
     """ "The walk in is forty for" may have been forty four: it is not logged as forty."""
     assert not talk.hear(heard(("the walk in is forty for", 1.0))).entries
+
+
+def both(first: list[tuple[str, float]], second: list[tuple[str, float]]) -> Hypotheses:
+    """Return what two listeners heard of the same sound."""
+    return replace(heard(*first), second=tuple(Hypothesis(*each) for each in second))
+
+
+def test_a_number_that_both_listeners_heard_is_logged(talk: Conversation) -> None:
+    """Each of them may waver, as long as most of what each heard holds the number."""
+    turn = talk.hear(
+        both([("freezer minus 2", 0.6), ("freezer minors 2", 0.4)], [("freezer minus two", 0.9)])
+    )
+    assert [entry.value for entry in turn.entries] == ["-2"]
+
+
+@pytest.mark.parametrize("other", ["reach in forty five", "reach in", ""])
+def test_a_number_that_only_one_listener_heard_is_asked(talk: Conversation, other: str) -> None:
+    """However sure the one is."""
+    turn = talk.hear(both([("reach in 41", 1.0)], [(other, 1.0)] if other else []))
+    assert not turn.entries
+    assert turn.asks
+
+
+def test_the_second_listener_tells_a_hundred_and_ten_from_bucket_one(talk: Conversation) -> None:
+    """What the first writes as "110" may be "bucket one, ten": who heard "a hundred and ten" knows."""
+    settled = talk.hear(both([("quat bucket 150", 1.0)], [("quat bucket a hundred and fifty", 1.0)]))
+    assert [entry.value for entry in settled.entries] == ["150", None]
+    assert talk.hear(both([("quat bucket 150", 1.0)], [("quat bucket one fifty", 1.0)])).asks
+
+
+def test_a_doubted_yes_is_asked_again(talk: Conversation) -> None:
+    """One listener hears "that's right", the other "that's wrong": nothing is logged."""
+    talk.hear(both([("reach in 41", 1.0)], [("reach in forty five", 1.0)]))
+    turn = talk.hear(both([("that's right", 0.7)], [("no that's wrong", 0.9)]))
+    assert turn.asks
+    assert not turn.entries
+    assert talk.hear(both([("yes", 1.0)], [("yes", 1.0)])).entries
+
+
+def test_the_likelier_meaning_of_both_wins(talk: Conversation) -> None:
+    """A question that the first listener half heard is answered as the second heard it."""
+    turn = talk.hear(both([("where does the cut lady score", 0.6)], [("where does the cut lettuce go", 1.0)]))
+    assert turn.intent == "storage_place"
+    assert "ettuce" in turn.reply
+
+
+def test_few_words_of_the_second_listener_mean_nothing_alone(talk: Conversation) -> None:
+    """Chatter that the first writes well is not overruled by a guess between unknown words."""
+    turn = talk.hear(both([("you're killing me", 0.9)], [("soup cooling [unk]", 0.1), ("so [unk]", 0.1)]))
+    assert not turn.entries
+
+
+def test_a_delivery_is_not_logged_on_one_listener_alone(talk: Conversation) -> None:
+    """Numbers that other answers log pass the gate too."""
+    turn = talk.hear(both([("let's keep it at 40", 0.5)], [("milk came in at forty four", 1.0)]))
+    assert not [entry for entry in turn.entries if entry.value]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.dialogue.wake import strip_wake
+from assistant.dialogue.wake import after_wake, strip_wake
+from intents.hypotheses import Hypotheses, Hypothesis
 
 
 @pytest.mark.parametrize(
@@ -29,3 +30,32 @@ def test_found(said: str) -> None:
 def test_not_found(said: str) -> None:
     """Nothing else wakes it."""
     assert strip_wake(said, "hey kitchen") == (said, False)
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        "hey kitchen walk in 38",
+        "take it chin walk in 38",
+        "hey cushions walk in 38",
+        "he kitchen, walk in 38",
+        "corner behind you hey kitchen walk in 38",
+        "walk in 38",
+    ],
+)
+def test_where_a_listener_of_its_own_heard_it_any_spelling_goes(written: str) -> None:
+    """The words' listener need not have understood the phrase."""
+    heard = Hypotheses((Hypothesis(written),), 1.0, "pair", "none", woken=True)
+    assert after_wake(heard, "hey kitchen").best == "walk in 38"
+
+
+def test_unwoken_words_stay_as_they_are() -> None:
+    """Only what was addressed is cut."""
+    heard = Hypotheses((Hypothesis("take it chin walk in 38"),), 1.0, "pair", "none")
+    assert after_wake(heard, "hey kitchen") == heard
+
+
+def test_the_phrase_alone_leaves_nothing() -> None:
+    """Then the assistant listens on."""
+    heard = Hypotheses((Hypothesis("hey kitchen"),), 1.0, "pair", "none", woken=True)
+    assert after_wake(heard, "hey kitchen").best == ""

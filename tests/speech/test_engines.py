@@ -12,9 +12,17 @@ from models.manifest import ModelEntry
 from models.registry import ModelStatus
 
 
-def test_the_embedded_one_opens_by_itself_and_by_either_name(tmp_path):
-    """No name, the engine's name and the model's name lead to the same on a fresh machine."""
-    for name in ("", "whisper", "whisper-tiny-en"):
+def test_without_a_name_the_embedded_one_gets_the_shipped_partner(tmp_path):
+    """A fresh machine has both; the log names both."""
+    opened = open_engine(folder=tmp_path)
+    assert (opened.name, opened.model) == ("whisper+vosk", "whisper-tiny-en+kitchen-en-1")
+    assert opened.streams
+    opened.close()
+
+
+def test_by_name_the_embedded_one_listens_alone(tmp_path):
+    """The engine's name and the model's name lead to the same."""
+    for name in ("whisper", "whisper-tiny-en"):
         opened = open_engine(name, folder=tmp_path)
         assert (opened.name, opened.model) == ("whisper", "whisper-tiny-en")
         opened.close()

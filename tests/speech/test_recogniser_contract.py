@@ -1,4 +1,4 @@
-"""What every recogniser must do, run on all three: Whisper and Vosk with real models, and the script."""
+"""What every recogniser must do, run on all: Whisper and Vosk with real models, both together, the script."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -10,11 +10,13 @@ import pytest
 
 from assistant.audio.utterance import RATE, Utterance
 from assistant.speech.fake import ScriptedRecogniser
+from assistant.speech.pair import PairRecogniser
 from assistant.speech.recogniser import Recogniser, recognise
 from assistant.speech.vocabulary import Vocabulary
 from assistant.speech.voice import VoiceSettings
 from assistant.speech.vosk import VoskRecogniser, VoskSettings
 from assistant.speech.whisper import WhisperRecogniser
+from models.manifest import shipped_folder
 
 pytestmark = pytest.mark.sound
 
@@ -31,12 +33,16 @@ class Subject:
     word: str
 
 
-@pytest.fixture(scope="module", params=["whisper", "vosk alternatives", "vosk words", "script"])
+@pytest.fixture(scope="module", params=["whisper", "vosk alternatives", "vosk words", "pair", "script"])
 def subject(request, voice, said) -> Iterator[Subject]:
     """Load each recogniser once."""
     kind = request.param
     if kind == "whisper":
         made: Recogniser = WhisperRecogniser()
+        yield Subject(made, said("where does the ground beef go").samples, "beef")
+    elif kind == "pair":
+        partner = VoskRecogniser(shipped_folder() / "kitchen_en", own_phrases=True)
+        made = PairRecogniser(WhisperRecogniser(), partner)
         yield Subject(made, said("where does the ground beef go").samples, "beef")
     elif kind == "script":
         made = ScriptedRecogniser(["where does the ground beef go"] * 100)

@@ -1,0 +1,110 @@
+"""Two listeners as one recogniser: a streaming partner, and a slower one that writes the words down.
+
+The partner gives the words while they are spoken; the other works ahead in a thread of its own as soon
+as the speaker pauses. What each of them heard stays apart, so that the dialogue can ask whether both
+heard the same number.
+"""
+
+from __future__ import annotations
+
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import replace
+
+from assistant.audio.utterance import Samples
+from assistant.speech.recogniser import Recogniser
+from assistant.speech.vocabulary import Lack
+from intents.hypotheses import Hypotheses
+
+
+class PairRecogniser:
+    """``words`` decides what was said, ``partner`` streams and is asked for a second opinion."""
+
+    def __init__(self, words: Recogniser, partner: Recogniser) -> None:
+        self._words = words
+        self._partner = partner
+        self._thread = ThreadPoolExecutor(1, "listener")
+        self._ahead: Future[str] | None = None
+
+    @property
+    def name(self) -> str:
+        """Both engines' names."""
+        return f"{self._words.name}+{self._partner.name}"
+
+    @property
+    def model(self) -> str:
+        """Both models' names."""
+        return f"{self._words.model}+{self._partner.model}"
+
+    def warm_up(self) -> None:
+        """Warm both up, side by side."""
+        warming = self._thread.submit(self._words.warm_up)
+        self._partner.warm_up()
+        warming.result()
+
+    def start(self) -> None:
+        """Begin an utterance in both. What the thread still decodes is thrown away when it is done."""
+        self._words.start()
+        self._partner.start()
+
+    def accept(self, frames: bytes | Samples) -> None:
+        """Hand the frames to both; the partner decodes them at once."""
+        self._words.accept(frames)
+        self._partner.accept(frames)
+
+    @property
+    def streams(self) -> bool:
+        """Whether the partner gives words while they are spoken."""
+        return self._partner.streams
+
+    def partial(self) -> str:
+        """Return the partner's words so far, within milliseconds."""
+        return self._partner.partial()
+
+    def ahead(self) -> None:
+        """Let the other one decode what there is, in its own thread; returns at once."""
+        if self._ahead is None or self._ahead.done():
+            self._ahead = self._thread.submit(self._words.partial)
+
+    def woken(self) -> bool:
+        """Tell whether the partner heard the wake phrase."""
+        return self._partner.woken()
+
+    def finish(self) -> Hypotheses:
+        """Return the words of the one, with what the partner heard beside them."""
+        second = self._partner.finish()
+        self._settle()
+        first = self._words.finish()
+        timings = {
+            **first.timings_ms,
+            **{f"partner_{key}": value for key, value in second.timings_ms.items()},
+        }
+        return replace(
+            first,
+            engine=self.name,
+            model=self.model,
+            woken=second.woken,
+            second=second.alternatives,
+            advice=first.advice or second.advice,
+            timings_ms=timings,
+        )
+
+    def reset(self) -> None:
+        """Drop the utterance in both."""
+        self._words.reset()
+        self._partner.reset()
+
+    def lacking(self) -> tuple[Lack, ...]:
+        """Return the words that the partner does not know; the other one spells them."""
+        return self._partner.lacking()
+
+    def close(self) -> None:
+        """Let go of both models."""
+        self._thread.shutdown(wait=True, cancel_futures=True)
+        self._words.close()
+        self._partner.close()
+
+    def _settle(self) -> None:
+        """Wait for work in the thread; a fault in it is raised here."""
+        if self._ahead is not None:
+            self._ahead.result()
+            self._ahead = None
