@@ -77,4 +77,5 @@ def open_recogniser(interpreter: Interpreter, engine: str = "", wake_phrase: str
     words = vocabulary_of(interpreter, wake_phrase)
     recogniser = open_engine(engine, words, interpreter.lexicon.language)
     recogniser.warm_up()
+    interpreter.interpret("warm up")  # builds its index of examples, which takes a second or two
     return recogniser

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from pathlib import Path
 
 from assistant.errors import MissingError
@@ -21,14 +22,14 @@ def open_engine(
     language: str = "en",
     folder: Path | None = None,
     cpu_threads: int | None = None,
-    window_s: float = 15.0,
+    window_s: float | None = None,
 ) -> Recogniser:
     """Load a recogniser. ``engine`` is an engine or a model by name; nothing means the best installed.
 
     Where nothing is named and the best one cannot stream, a streaming partner listens along with it.
     ``folder`` is where fetched models live, ``cpu_threads`` how many cores it may use (two at most by
-    default). ``window_s`` is Whisper's: 15 answers about three times as fast and understands a little
-    less in noise. Raises ``InputError`` for a name nobody knows, ``MissingError`` for what is not installed.
+    default). ``window_s`` is Whisper's, if not the usual one. Raises ``InputError`` for a name nobody
+    knows, ``MissingError`` for what is not installed.
     """
     found = _model(engine, language, folder)
     words = vocabulary or Vocabulary()
@@ -41,7 +42,7 @@ def open_engine(
     return PairRecogniser(recogniser, _load(partner, words, 1, window_s))
 
 
-def _load(found: ModelStatus, words: Vocabulary, cpu_threads: int, window_s: float) -> Recogniser:
+def _load(found: ModelStatus, words: Vocabulary, cpu_threads: int, window_s: float | None) -> Recogniser:
     assert found.path is not None
     if found.entry.engine == "vosk":
         from assistant.speech.vosk import VoskRecogniser
@@ -53,7 +54,9 @@ def _load(found: ModelStatus, words: Vocabulary, cpu_threads: int, window_s: flo
     from assistant.speech.whisper import WhisperRecogniser
     from assistant.speech.whisper_engine import WhisperSettings
 
-    settings = WhisperSettings(cpu_threads=cpu_threads, window_s=window_s)
+    settings = WhisperSettings(cpu_threads=cpu_threads)
+    if window_s is not None:
+        settings = replace(settings, window_s=window_s)
     return WhisperRecogniser(found.path, words, settings, found.entry.name)
 
 

@@ -27,12 +27,14 @@ _FILES = ("model.bin", "config.json", "tokenizer.json", "vocabulary.txt")
 
 @dataclass(frozen=True)
 class WhisperSettings:
-    """``window_s`` is the sound that the encoder sees at least; 30 is what the model was trained on."""
+    """``window_s`` is the sound that the encoder sees at least. The model was trained on 30 s; 15 s take a
+    third of the time, and beside a second listener they understand as much (tests/benchmarks/hearing.md).
+    """
 
     cpu_threads: int = 2
     beam_size: int = 5
     alternatives: int = 5
-    window_s: float = _FULL_WINDOW_S
+    window_s: float = 15.0
     pad_s: float = 0.2
     compute_type: str = "int8"
 

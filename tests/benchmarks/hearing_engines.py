@@ -11,6 +11,7 @@ from assistant.ear import vocabulary_of
 from assistant.site import load_site
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.vocabulary import Vocabulary
+from models.manifest import shipped_folder
 from tests.benchmarks.hearing_listen import Heard
 
 Maker = Callable[[Path | None], Recogniser]
@@ -18,7 +19,8 @@ Maker = Callable[[Path | None], Recogniser]
 
 def vocabulary() -> Vocabulary:
     """The words that the program gives a recogniser in the example kitchen."""
-    return vocabulary_of(interpreter_for(load_site()))
+    site = load_site()
+    return vocabulary_of(interpreter_for(site), site.kitchen.wake_phrase)
 
 
 def _whisper(folder: Path | None) -> Recogniser:
@@ -38,7 +40,8 @@ def _vosk(folder: Path | None) -> Recogniser:
 
     if folder is None:
         raise ValueError("vosk needs a model: --engine vosk=FOLDER")
-    return VoskRecogniser(folder, vocabulary())
+    shipped = folder.resolve().is_relative_to(shipped_folder())
+    return VoskRecogniser(folder, vocabulary(), own_phrases=shipped)
 
 
 ENGINES: dict[str, Maker] = {"whisper": _whisper, "whisper-unhinted": _whisper_unhinted, "vosk": _vosk}
@@ -60,7 +63,8 @@ def make_engine(engine: str) -> Recogniser:
 
 def pair(first: Heard, second: Heard) -> Heard:
     """Two listeners as one: the first's words, with what the second heard beside them."""
-    hypotheses = replace(first.hypotheses, second=second.hypotheses.alternatives)
+    heard = second.hypotheses
+    hypotheses = replace(first.hypotheses, second=heard.alternatives, woken=heard.woken)
     return replace(
         first,
         hypotheses=hypotheses,

@@ -99,8 +99,8 @@ def same_deed(typed: Turn, heard: Turn) -> bool:
 
 
 def woken(hypotheses: Hypotheses) -> bool:
-    """Tell whether the program would take the utterance as addressed to it: by its best hypothesis."""
-    return strip_wake(hypotheses.best, WAKE_PHRASE)[1]
+    """Tell whether the program would take the utterance as addressed to it."""
+    return hypotheses.woken or strip_wake(hypotheses.best, WAKE_PHRASE)[1]
 
 
 def judge(sentence: Sentence, typed: Turn, heard: Turn, hypotheses: Hypotheses) -> Verdict:
