@@ -18,6 +18,7 @@ RECEIPT = "installed.json"
 """Written into a fetched model's folder as the last thing before it appears under its name."""
 
 _PREFERRED = ("vosk", "whisper")  # engines in order: a streaming one first
+_STREAMING = ("vosk",)
 _BLOCK = 1 << 20
 
 
@@ -84,8 +85,11 @@ def choose(language: str = "en", engine: str | None = None, folder: Path | None 
     raise MissingError(f"no speech model for the language '{language}' is installed; {fix}")
 
 
-def partner_of(language: str = "en", folder: Path | None = None) -> ModelStatus | None:
-    """Return the installed streaming model that listens along in ``language``, if there is one."""
+def partner_of(listener: ModelStatus, folder: Path | None = None) -> ModelStatus | None:
+    """Return the installed streaming model that listens along with ``listener``, which cannot stream."""
+    if listener.entry.engine in _STREAMING:
+        return None
+    language = listener.entry.language
     partners = (s for s in survey(folder) if s.entry.role == "partner" and s.entry.language == language)
     return next((found for found in partners if found.installed), None)
 

@@ -11,7 +11,7 @@ import click
 from assistant.errors import InputError
 from models.fetch import Progress, fetch, install_from
 from models.manifest import find_entry
-from models.registry import ModelStatus, choose, survey, wrong_files
+from models.registry import ModelStatus, choose, partner_of, survey, wrong_files
 
 
 @click.group(invoke_without_command=True)
@@ -20,12 +20,13 @@ def models(context: click.Context) -> None:
     """List the speech models; get one from its publisher or from a stick."""
     if context.invoked_subcommand is not None:
         return
-    default = choose().entry.name
+    chosen = choose()
+    default, partner = chosen.entry, partner_of(chosen)
     for found in survey():
         if context.obj["json"]:
-            click.echo(json.dumps(_as_json(found, default)))
+            click.echo(json.dumps(_as_json(found, default.name)))
             continue
-        mark = "*" if found.entry.name == default else " "
+        mark = "*" if found.entry == default else "+" if partner and found.entry == partner.entry else " "
         state = (
             str(found.path)
             if found.path
@@ -38,7 +39,7 @@ def models(context: click.Context) -> None:
         click.echo(f"{mark} {entry.name:30} {entry.engine:8} {entry.language}  {size:>7}  {entry.license}")
         click.echo(f"    {entry.title}\n    {state}")
     if not context.obj["json"]:
-        click.echo("* listens by default. Fetch another: kitchen models get NAME")
+        click.echo("* listens by default, + listens along with it. Fetch another: kitchen models get NAME")
 
 
 def _as_json(found: ModelStatus, default: str) -> dict[str, Any]:

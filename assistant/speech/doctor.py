@@ -17,7 +17,7 @@ from assistant.errors import KitchenError, MissingError
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.vocabulary import Lack
 from assistant.speech.voice import VoiceSettings, open_voice
-from models.registry import ModelStatus, choose, survey, wrong_files
+from models.registry import ModelStatus, choose, partner_of, survey, wrong_files
 
 State = Literal["ok", "warning", "missing"]
 
@@ -103,10 +103,15 @@ def check_models(folder: Path | None = None, language: str = "en") -> tuple[Chec
     lines: list[Check] = []
     try:
         used = choose(language, None, folder)
-        lines.append(Check("recogniser", "ok", f"{used.entry.title} is used, in '{used.path}'"))
+        partner = partner_of(used, folder)
+        beside = f", with '{partner.entry.name}' listening along" if partner else ""
+        lines.append(Check("recogniser", "ok", f"{used.entry.title} is used, in '{used.path}'{beside}"))
     except KitchenError as fault:
         lines.append(Check("recogniser", "missing", str(fault), "fetch a model"))
     return (*lines, *(_model_check(found) for found in survey(folder)))
+
+
+SHOWN_WORDS = 12
 
 
 def check_words(lacking: tuple[Lack, ...]) -> Check:
@@ -114,11 +119,12 @@ def check_words(lacking: tuple[Lack, ...]) -> Check:
     deaf = [lack.word for lack in lacking if not lack.instead]
     replaced = [f"{lack.word} as '{lack.instead}'" for lack in lacking if lack.instead]
     if deaf:
-        says = f"the model does not know: {', '.join(deaf)}"
+        more = f" and {len(deaf) - SHOWN_WORDS} more" if len(deaf) > SHOWN_WORDS else ""
+        says = f"the streaming model does not know: {', '.join(deaf[:SHOWN_WORDS])}{more}"
         return Check("words", "warning", says, "use other names in the site file, or a larger model")
     if replaced:
         return Check("words", "ok", f"words listened for by another spelling: {', '.join(replaced)}")
-    return Check("words", "ok", "the model knows every word of the intents and the site")
+    return Check("words", "ok", "the model knows the words that it has to hear")
 
 
 def check_disk(folder: Path) -> Check:

@@ -10,10 +10,7 @@ from assistant.errors import MissingError
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.vocabulary import Vocabulary
 from models.manifest import load_manifest
-from models.registry import ModelStatus, choose, partner_of, status
-
-PAIR_WITH = "whisper"
-"""The engine that hears whole sentences only, and therefore gets a streaming partner where there is one."""
+from models.registry import ModelStatus, choose, partner_of, status, wrong_files
 
 
 def open_engine(
@@ -34,7 +31,7 @@ def open_engine(
     found = _model(engine, language, folder)
     words = vocabulary or Vocabulary()
     recogniser = _load(found, words, cpu_threads or min(2, os.cpu_count() or 1), window_s)
-    partner = partner_of(language, folder) if not engine and found.entry.engine == PAIR_WITH else None
+    partner = None if engine else partner_of(found, folder)
     if partner is None:
         return recogniser
     from assistant.speech.pair import PairRecogniser
@@ -44,6 +41,8 @@ def open_engine(
 
 def _load(found: ModelStatus, words: Vocabulary, cpu_threads: int, window_s: float | None) -> Recogniser:
     assert found.path is not None
+    if found.entry.source == "shipped" and (wrong := wrong_files(found)):
+        raise MissingError(f"the speech model '{found.entry.name}' is damaged ({wrong[0]}); install it again")
     if found.entry.engine == "vosk":
         from assistant.speech.vosk import VoskRecogniser
 

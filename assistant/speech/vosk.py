@@ -66,7 +66,8 @@ class VoskRecogniser:
         self._model: VoskModel | None = VoskModel(folder, self._settings.log_level)
         self.model = model or folder.resolve().name
         vocabulary = vocabulary or Vocabulary()
-        grammar = make_grammar(vocabulary, self._model.knows, language)
+        texts = Vocabulary(nouns=vocabulary.nouns) if own_phrases else vocabulary
+        grammar = make_grammar(texts, self._model.knows, language)
         self._grammar: Grammar = replace(grammar, json_text="") if own_phrases else grammar
         self._spotter = WakeSpotter(self._model, vocabulary.wake_phrase)
         self._lock = threading.Lock()

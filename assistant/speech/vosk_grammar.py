@@ -16,6 +16,8 @@ from importlib.resources import files
 
 from assistant.speech.vocabulary import Lack, Vocabulary
 
+_SIGN = re.compile(r"[^\w'.:]|[.:](?!\d)")  # what is not said: commas and question marks, not 11:15
+
 UNKNOWN = "[unk]"
 """What Vosk writes for sound that fits no word of the grammar, if the model has it."""
 
@@ -55,7 +57,7 @@ def make_grammar(vocabulary: Vocabulary, knows: Callable[[str], bool], language:
     A lacking word is replaced by its first alias that the model knows. Without one, it is reported
     and every phrase that holds it stays out: a shortened phrase would be a different one.
     """
-    texts = [" ".join(text.lower().replace("-", " ").split()) for text in _texts(vocabulary)]
+    texts = [" ".join(_SIGN.sub(" ", text.lower()).split()) for text in _texts(vocabulary)]
     if not any(texts):
         return Grammar("")
     instead: dict[str, str] = {}

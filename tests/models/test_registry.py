@@ -7,7 +7,7 @@ from assistant.errors import InputError, MissingError
 from models import registry
 from models.fetch import fetch
 from models.manifest import find_entry, load_manifest, parse_manifest
-from models.registry import choose, models_folder, survey, wrong_files
+from models.registry import choose, models_folder, partner_of, survey, wrong_files
 
 
 def test_the_embedded_model_is_always_here(tmp_path):
@@ -113,3 +113,12 @@ def test_a_wrong_manifest_is_refused(old, new):
     assert old in text
     with pytest.raises(ValidationError):
         parse_manifest(text.replace(old, new, 1))
+
+
+def test_only_what_cannot_stream_gets_a_partner(tmp_path):
+    """The shipped model listens along with Whisper, and with nothing else."""
+    whisper = choose("en", "whisper", tmp_path)
+    partner = partner_of(whisper, tmp_path)
+    assert partner is not None
+    assert partner.entry.name == "kitchen-en-1"
+    assert partner_of(partner, tmp_path) is None

@@ -62,3 +62,10 @@ def test_an_installed_vosk_model_is_opened_with_its_language(monkeypatch):
     opened = open_engine("", language="ko")
     assert (opened.name, opened.model) == ("vosk", "small-ko")
     opened.close()
+
+
+def test_a_damaged_shipped_model_is_not_loaded(tmp_path, monkeypatch):
+    """Its files are checked by hash each time it is loaded."""
+    monkeypatch.setattr(engines, "wrong_files", lambda found: ["am/final.mdl"])
+    with pytest.raises(MissingError, match="'kitchen-en-1' is damaged"):
+        open_engine("kitchen-en-1", folder=tmp_path)
