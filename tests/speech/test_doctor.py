@@ -104,7 +104,7 @@ def test_a_language_without_a_model_is_missing(tmp_path):
 @pytest.mark.parametrize(
     ("lacking", "state", "says"),
     [
-        ((), "ok", "knows every word"),
+        ((), "ok", "knows the words"),
         ((Lack("quat", "quad"),), "ok", "quat as 'quad'"),
         ((Lack("quat", "quad"), Lack("zucchini")), "warning", "does not know: zucchini"),
     ],
