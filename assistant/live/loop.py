@@ -156,6 +156,8 @@ class LiveLoop:
         if not self._ahead and (self._may_be_meant(words) or not streams):
             self._ahead = True
             self._recogniser.ahead()
+        elif self._ahead:
+            words = self._recogniser.ahead_words() or words
         if words != self._words or not streams:
             self._words = words
             wake = self._kitchen.site.kitchen.wake_phrase

@@ -46,6 +46,10 @@ class ScriptedRecogniser:
     def ahead(self) -> None:
         """Do nothing."""
 
+    def ahead_words(self) -> str:
+        """Return nothing: ``partial`` has all there is."""
+        return ""
+
     def woken(self) -> bool:
         """Return False: a script writes the phrase out."""
         return False

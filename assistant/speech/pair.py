@@ -43,6 +43,7 @@ class PairRecogniser:
 
     def start(self) -> None:
         """Begin an utterance in both. What the thread still decodes is thrown away when it is done."""
+        self._ahead = None
         self._words.start()
         self._partner.start()
 
@@ -62,8 +63,11 @@ class PairRecogniser:
 
     def ahead(self) -> None:
         """Let the other one decode what there is, in its own thread; returns at once."""
-        if self._ahead is None or self._ahead.done():
-            self._ahead = self._thread.submit(self._words.partial)
+        self._ahead = self._thread.submit(self._words.partial)
+
+    def ahead_words(self) -> str:
+        """Return what the other one made of the last pause, as soon as it is done."""
+        return self._ahead.result() if self._ahead is not None and self._ahead.done() else ""
 
     def woken(self) -> bool:
         """Tell whether the partner heard the wake phrase."""

@@ -46,6 +46,9 @@ class Recogniser(Protocol):
     def ahead(self) -> None:
         """Start what can be done before the end is declared, if that needs time; returns at once."""
 
+    def ahead_words(self) -> str:
+        """Return the words that the last ``ahead`` has worked out; nothing while it is at work."""
+
     def woken(self) -> bool:
         """Return whether the vocabulary's wake phrase was heard in this utterance so far."""
 

@@ -119,6 +119,10 @@ class VoskRecogniser:
     def ahead(self) -> None:
         """Do nothing: all frames are decoded as they come."""
 
+    def ahead_words(self) -> str:
+        """Return nothing: ``partial`` has all there is."""
+        return ""
+
     def woken(self) -> bool:
         """Tell whether the wake phrase was heard in this utterance."""
         return self._spotter.heard()

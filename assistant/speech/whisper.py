@@ -111,6 +111,10 @@ class WhisperRecogniser:
     def ahead(self) -> None:
         """Do nothing: ``partial`` is what works ahead, for as long as it takes."""
 
+    def ahead_words(self) -> str:
+        """Return nothing: ``partial`` has all there is."""
+        return ""
+
     def woken(self) -> bool:
         """Return False: only a streaming listener hears it while it is spoken."""
         return False

@@ -1,0 +1,100 @@
+"""Two listeners as one: who streams, who writes, and what is kept apart."""
+
+import threading
+
+import numpy as np
+import pytest
+
+from assistant.speech.fake import ScriptedRecogniser
+from assistant.speech.pair import PairRecogniser
+from intents.hypotheses import Hypotheses, Hypothesis
+
+SILENCE = np.zeros(160, np.int16)
+
+
+class Listener(ScriptedRecogniser):
+    """Hears one thing whatever the sound; ``partial`` waits until it may go on."""
+
+    def __init__(self, text: str, streams: bool = False, woken: bool = False) -> None:
+        super().__init__([])
+        self.text, self.streams, self.by_itself = text, streams, woken
+        self.may_go_on = threading.Event()
+        self.may_go_on.set()
+
+    def partial(self) -> str:
+        """Return the text when allowed."""
+        assert self.may_go_on.wait(10)
+        return self.text
+
+    def woken(self) -> bool:
+        """As told."""
+        return self.by_itself
+
+    def finish(self) -> Hypotheses:
+        """Return the text."""
+        heard = (Hypothesis(self.text),) if self.text else ()
+        return Hypotheses(heard, 1.0, self.name, self.model, woken=self.by_itself, timings_ms={"decode": 1.0})
+
+
+@pytest.fixture
+def listeners():
+    """A slow one and a streaming one."""
+    return Listener("walk in 38"), Listener("walk in thirty eight", streams=True, woken=True)
+
+
+def test_what_each_heard_stays_apart(listeners):
+    """The words are the first's; the second's stand beside them; both are named."""
+    pair = PairRecogniser(*listeners)
+    pair.start()
+    pair.accept(SILENCE)
+    heard = pair.finish()
+    assert heard.best == "walk in 38"
+    assert heard.second == (Hypothesis("walk in thirty eight"),)
+    assert (heard.engine, heard.woken) == ("scripted+scripted", True)
+    assert heard.timings_ms == {"decode": 1.0, "partner_decode": 1.0}
+    pair.close()
+
+
+def test_a_partner_that_heard_nothing_is_not_no_partner(listeners):
+    """Nothing heard is an opinion too: a number then needs a question."""
+    listeners[1].text = ""
+    pair = PairRecogniser(*listeners)
+    pair.start()
+    assert pair.finish().second == ()
+    pair.close()
+
+
+def test_words_stream_while_the_other_still_works(listeners):
+    """``ahead`` returns at once, its words come when they are done, and a new utterance forgets them."""
+    first, second = listeners
+    first.may_go_on.clear()
+    pair = PairRecogniser(first, second)
+    pair.start()
+    pair.ahead()
+    assert pair.streams
+    assert pair.partial() == "walk in thirty eight"
+    assert pair.ahead_words() == ""
+    first.may_go_on.set()
+    pair.finish()
+    pair.ahead()
+    while not pair.ahead_words():
+        pass
+    assert pair.ahead_words() == "walk in 38"
+    pair.start()
+    assert pair.ahead_words() == ""
+    pair.close()
+
+
+def test_a_fault_of_the_working_thread_reaches_the_caller(listeners):
+    """It is not swallowed: the live loop must not go on deaf."""
+
+    def fail():
+        raise RuntimeError("no memory")
+
+    listeners[0].partial = fail
+    pair = PairRecogniser(*listeners)
+    pair.start()
+    pair.ahead()
+    with pytest.raises(RuntimeError, match="no memory"):
+        pair.finish()
+    pair.close()
