@@ -121,7 +121,7 @@ class Bench:
     def __init__(self, engine: str) -> None:
         self.site: Site = load_site()
         self.interpreter: Interpreter = interpreter_for(self.site)
-        self.recogniser: Recogniser = open_recogniser(self.interpreter, engine)
+        self.recogniser: Recogniser = open_recogniser(self.interpreter, engine, self.site.kitchen.wake_phrase)
         self.voice = TimedVoice(open_voice())
         self.ready_s = time.monotonic() - BEGAN
 

@@ -45,7 +45,7 @@ def adaptive(engine: str, folder: Path) -> Ends:
     """The program's loop with its recogniser."""
     site = load_site()
     interpreter = interpreter_for(site)
-    recogniser = open_recogniser(interpreter, engine)
+    recogniser = open_recogniser(interpreter, engine, site.kitchen.wake_phrase)
 
     def end(trial: Trial) -> float | None:
         ended: list[float] = []

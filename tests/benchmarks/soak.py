@@ -74,7 +74,7 @@ def run(hours: float, seed: int, engine: str) -> None:
     """Make the sound, listen to it, and print the table."""
     site = load_site()
     interpreter = interpreter_for(site)
-    recogniser = open_recogniser(interpreter, engine)
+    recogniser = open_recogniser(interpreter, engine, site.kitchen.wake_phrase)
     made = Hours(seed)
     tally = Tally(made)
     seconds = hours * 3600
@@ -85,12 +85,13 @@ def run(hours: float, seed: int, engine: str) -> None:
         kitchen = Run(site, interpreter, recogniser, source, Path(folder) / "state", tally.watch)
         kitchen.loop.run()
         spent = time.monotonic() - began
-        entries, sounds, wakes = kitchen.log.views.count(), kitchen.player.sounded, kitchen.attention.wakes
+        entries, sounds, alone = kitchen.log.views.count(), kitchen.player.sounded, kitchen.attention.woken
         kitchen.close()
         _print(hours, spent, tally, entries, sounds)
-        for at, heard in wakes:
-            print(f"taken as the wake phrase at {at:.0f} s: {made.words_at(at)!r} heard {heard!r}")
-        print(f"wakes: {len(wakes)} ({len(wakes) / hours:.2f} an hour)")
+        for at in alone:
+            print(f"  the wake phrase alone at {at:.0f} s: {made.words_at(at)!r}")
+        wakes = len(alone) + len(tally.answers)
+        print(f"taken as addressed: {wakes} ({wakes / hours:.2f} an hour)")
         answered = _control(site, interpreter, recogniser, Path(folder) / "control")
     print(f"control, addressed afterwards: {answered}")
     recogniser.close()

@@ -196,18 +196,16 @@ class CountingPlayer:
 
 
 class WatchedAttention(Attention):
-    """Remembers what was taken as the wake phrase: when it was said and what was heard."""
+    """Remembers when the wake phrase alone was heard: it is answered by a signal, not by a turn."""
 
     def __init__(self, wake_phrase: str) -> None:
         super().__init__(wake_phrase)
-        self.wakes: list[tuple[float, str]] = []
+        self.woken: list[float] = []
 
-    def addressed(self, text: str, began: float) -> tuple[bool, str, bool]:
-        """As always; an utterance counts once."""
-        told = super().addressed(text, began)
-        if told[2] and (not self.wakes or abs(self.wakes[-1][0] - began) > 1.0):
-            self.wakes.append((began, text))
-        return told
+    def wake(self, at: float) -> None:
+        """As always."""
+        self.woken.append(at)
+        super().wake(at)
 
 
 class Run:
