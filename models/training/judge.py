@@ -7,6 +7,7 @@ by ``jobs.py`` and ``speak.py`` with the held-out voices. Prints one line a nois
 missing; how many are taken at a word confidence of 0.9 and how many of those are wrong; computing after the last sample.
 With ``--second`` (a JSON line {"snr", "index", "text"} a clip) also how often both say the same number.
 """
+
 import argparse
 import json
 import sys
@@ -55,10 +56,14 @@ def noise(kind, count, rng, babble):
     """Hood, spray, clatter or talk, of any level."""
     t = np.arange(count) / 16000
     if kind == 0:
-        hum = np.fft.irfft(np.fft.rfft(rng.standard_normal(count)) / np.sqrt(np.arange(count // 2 + 1) + 80.0) ** 1.2, count)
+        hum = np.fft.irfft(
+            np.fft.rfft(rng.standard_normal(count)) / np.sqrt(np.arange(count // 2 + 1) + 80.0) ** 1.2, count
+        )
         return hum / hum.std() + 0.7 * np.sin(2 * np.pi * 118 * t) + 0.4 * np.sin(2 * np.pi * 236 * t)
     if kind == 1:
-        return np.diff(rng.standard_normal(count + 1)) * (1 + 0.8 * np.sin(2 * np.pi * 0.9 * t + rng.uniform(0, 6)))
+        return np.diff(rng.standard_normal(count + 1)) * (
+            1 + 0.8 * np.sin(2 * np.pi * 0.9 * t + rng.uniform(0, 6))
+        )
     if kind == 2:
         out = 0.05 * rng.standard_normal(count)
         for _ in range(max(3, count // 4000)):
@@ -136,7 +141,10 @@ def main():
         line = f"{name}: word errors {errors / words:.1%}; numbers right {right}, wrong {wrong}, none {none} of {len(clips)}"
         line += f"; at 0.9 taken {taken}, wrong {taken_wrong}"
         line += f"; both the same {both}, wrong {both_wrong}" if other else ""
-        print(line + f"; {np.median(spent) * 1000:.0f} ms (95 %: {np.percentile(spent, 95) * 1000:.0f} ms)", flush=True)
+        print(
+            line + f"; {np.median(spent) * 1000:.0f} ms (95 %: {np.percentile(spent, 95) * 1000:.0f} ms)",
+            flush=True,
+        )
 
 
 if __name__ == "__main__":

@@ -44,7 +44,18 @@ def _vosk(folder: Path | None) -> Recogniser:
     return VoskRecogniser(folder, vocabulary(), own_phrases=shipped)
 
 
-ENGINES: dict[str, Maker] = {"whisper": _whisper, "whisper-unhinted": _whisper_unhinted, "vosk": _vosk}
+def _pocketsphinx(folder: Path | None) -> Recogniser:
+    from tests.benchmarks.hearing_pocketsphinx import PocketSphinxRecogniser
+
+    return PocketSphinxRecogniser()
+
+
+ENGINES: dict[str, Maker] = {
+    "whisper": _whisper,
+    "whisper-unhinted": _whisper_unhinted,
+    "vosk": _vosk,
+    "pocketsphinx": _pocketsphinx,
+}
 
 
 def label(engine: str) -> str:
