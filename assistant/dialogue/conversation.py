@@ -15,6 +15,7 @@ from typing import Literal
 import assistant.dialogue.answers  # noqa: F401  (registers the answers of every topic)
 from assistant.dialogue import (
     action_talk,  # noqa: F401  (registers what it handles)
+    bad_sound,
     contacts,
     due_talk,
     implied,
@@ -152,6 +153,7 @@ class Conversation:
         outcome = self._decide(heard)
         if outcome.answer and any(d.value is not None for d in outcome.answer.drafts) and not agreed(heard):
             outcome = Outcome(Answer("say_again"), recording.READING, keep_context=True)
+        outcome = bad_sound.explained(self, outcome, hypotheses)
         if outcome.drafts and keep_clip is not None:
             said = replace(said, clip=keep_clip())
         turn = self._carry_out(outcome, heard, hypotheses, said)

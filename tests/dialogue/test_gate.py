@@ -129,3 +129,27 @@ def test_a_delivery_is_not_logged_on_one_listener_alone(talk: Conversation) -> N
     """Numbers that other answers log pass the gate too."""
     turn = talk.hear(both([("let's keep it at 40", 0.5)], [("milk came in at forty four", 1.0)]))
     assert not [entry for entry in turn.entries if entry.value]
+
+
+@pytest.mark.parametrize(("advice", "expected"), [("too_quiet", "closer"), ("clipped", "Step back")])
+def test_bad_sound_is_named_when_a_number_is_not_heard(
+    talk: Conversation, advice: str, expected: str
+) -> None:
+    """Who has to say it again is told what to do differently."""
+    unsure = heard(("walk in 38", 0.3), ("walk in 30", 0.25), ("walk in 80", 0.25), ("walk in 18", 0.2))
+    turn = talk.hear(replace(unsure, advice=advice))
+    assert expected in turn.reply
+    assert not turn.entries
+
+
+def test_bad_sound_is_named_to_who_woke_it_only(talk: Conversation) -> None:
+    """Talk across the room that nobody meant for it stays without an answer."""
+    mumbled = replace(heard(("something or other", 1.0)), advice="too_quiet")
+    assert talk.hear(mumbled).silent
+    assert "closer" in talk.hear(replace(mumbled, woken=True)).reply
+
+
+def test_what_is_understood_needs_no_advice(talk: Conversation) -> None:
+    """A quiet voice that was heard well is answered like any other."""
+    turn = talk.hear(replace(heard(("walk in 38", 1.0)), advice="too_quiet"))
+    assert [entry.value for entry in turn.entries] == ["38"]
