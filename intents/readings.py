@@ -78,6 +78,8 @@ def label_range(words: tuple[str, ...], lexicon: Lexicon) -> SpokenRange | None:
     return None
 
 
+LEAST_BARE = Decimal(25)
+"""A smaller number of food that is not frozen, without "degrees", is no Fahrenheit temperature."""
 KindOf = Callable[[str], str]
 FOOD_MEASURED = frozenset({"food", "air", "water", "ice water", "boiling water", ""})
 """What can be measured of food; a plate is measured at the dish machine ("rice for one plate")."""
@@ -231,10 +233,23 @@ class _Parser:
         for end, value, quantity, unit in self._number(at):
             if len(names) == 1 and self._own_number(name, end):
                 continue
+            if self._tells_of_orders(names[-1].end, at):
+                continue
             stop, aspect, refined = self._after_number(end, names)
             yield from self._reading(refined, measured or aspect, value, quantity, unit, stop)
             if stop != end:
                 yield from self._reading(names, measured, value, quantity, unit, end)
+
+    def _tells_of_orders(self, after_name: int, at: int) -> bool:
+        """True for "soup for two", "chicken in twenty", "salmon to forty one": guests, minutes, a table."""
+        before = self.words[at - 1] if at > after_name else ""
+        alone = at == after_name + 1 and before in self.lexicon.list("not_between_name_and_reading")
+        return alone or before in self.lexicon.list("not_before_reading")
+
+    def _of_food(self, food: str, place: str, value: Decimal) -> bool:
+        """False for a bare small number said of food: a table, a count or minutes, no degrees."""
+        frozen = "frozen" in food or self.kind_of(place) == "freezer"
+        return self.unit != "F" or frozen or not 0 <= value < LEAST_BARE
 
     def _own_number(self, name: Span, end: int) -> bool:
         """True when the words to ``end`` are only the place with its own number ("bucket two")."""
@@ -276,13 +291,16 @@ class _Parser:
         return bool(self.strips & set(range(start, end))) or (0 in self.strips)
 
     def _after_number(self, end: int, names: list[Span]) -> tuple[int, str, list[Span]]:
-        """Read what may trail a number: "in the meat", or the place with its number ("bucket three")."""
+        """Read what may trail a number: "in the meat", the place, or its number ("bucket three")."""
         at = self._skip_links(end)
         if at in self.aspects:
             return self.aspects[at].end, self.aspects[at].value.removeprefix("measured_"), names
         for span in self.finders["equipment"].at(self.words, at) if at < len(self.words) else ():
             if names[0].kind == "equipment" and span.value.startswith(f"{names[0].value} "):
                 return span.end, "", [span, *names[1:]]
+            located = self.lexicon.list("prepositions") & set(self.words[end:at])
+            if len(names) == 1 and names[0].kind == "food" and located:
+                return span.end, "", [names[0], span]  # "gravy is one forty on the steam table"
         return end, "", names
 
     def _number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
@@ -314,7 +332,7 @@ class _Parser:
         foods = [n for n in names if n.kind == "food"]
         if foods:
             place = places[0].value if places else ""
-            if quantity in ("", "temperature"):
+            if quantity == "temperature" or (not quantity and self._of_food(foods[0].value, place, value)):
                 yield (
                     Reading(
                         foods[0].value,

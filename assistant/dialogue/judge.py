@@ -20,6 +20,7 @@ from assistant.rules import (
     thermometers,
 )
 from assistant.rules.basis import Citation, Judgement, Temperature, TemperatureUnit, Verdict
+from assistant.rules.compare import colder_than, warmer_than
 from assistant.rules.food_names import find_food
 from assistant.rules.product import Between, Product, SanitizerKind, Strength
 from assistant.site import Equipment, Site
@@ -283,6 +284,9 @@ def _food(reading: Reading, site: Site) -> Judged:
         roast = food is not None and food.food_class == "whole_roast"
         judgement = holding.judge_hot_holding(temperature, site.profile, "roast" if roast else "general")
         return Judged(reading, judgement, "food", temperature.unit, "hot")
+    if kind == "egg_cooler" and _shell_eggs(reading.subject):
+        judgement = holding.judge_cold_holding(temperature, site.profile, "shell_eggs", "air")
+        return Judged(reading, judgement, "air", temperature.unit, "eggs")
     if kind in ("cold_holding", "egg_cooler"):
         judgement = holding.judge_cold_holding(temperature, site.profile)
         return Judged(reading, judgement, "food", temperature.unit, "cold_food")
@@ -290,5 +294,18 @@ def _food(reading: Reading, site: Site) -> Judged:
     if judged is not None:
         return Judged(reading, judged[1], "food", temperature.unit, judged[0])
     none = Citation("spoken reading", "place not said", site.kitchen.profile, "SITE")
-    judgement = Judgement(Verdict.CANNOT_JUDGE, "place_not_said", (none,))
+    reason = "neither" if _neither(temperature, site) else "place_not_said"
+    judgement = Judgement(Verdict.CANNOT_JUDGE, reason, (none,))
     return Judged(reading, judgement, "food", temperature.unit, "food")
+
+
+def _shell_eggs(name: str) -> bool:
+    """True for raw eggs in the shell, which are kept by the air of their cooler."""
+    food = find_food(name)
+    return food is not None and food.food_class.startswith("egg_shell")
+
+
+def _neither(temperature: Temperature, site: Site) -> bool:
+    """True for food that is neither hot enough to hold nor cold enough to keep."""
+    hot, cold = site.profile.limit("hot_holding_min"), site.profile.limit("cold_holding_max")
+    return warmer_than(temperature, cold) and colder_than(temperature, hot)

@@ -20,6 +20,7 @@ from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
 from assistant.rules.basis import Verdict
+from intents.mentions import Measure
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
 
 READING = "reading"
 CORRECTION = "correction"
+FOOD_PLACES = "place|hot_place|hot_word|hot_holding|cold_place|cold_word|cool|cooling_is|cook|unknown_time"
+"""What answers "is it cooking, hot holding or cold?"."""
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome:
@@ -76,6 +79,10 @@ def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
     if item.judgement.action == "check_frozen_solid":
         request = talk.request("frozen_check", Slots(places=(item.reading.subject,)))
         return Pending("slot", talk.clock.now(), "yes_no", request)
+    if item.topic == "food" and item.judgement.reason in ("place_not_said", "neither"):
+        said = Measure("temperature", (item.reading.value,), item.unit, 0, 0)
+        request = talk.request("food_place", Slots(foods=(item.reading.subject,), measures=(said,)))
+        return Pending("slot", talk.clock.now(), FOOD_PLACES, request)
     if (item.judgement.action != "ask_since_when" and item.topic != "cold") or item.judgement.passed:
         return None
     food = (item.reading.subject,) if item.reading.subject_kind == "food" else ()

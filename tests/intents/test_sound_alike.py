@@ -21,7 +21,9 @@ def test_known_unlike_short_and_several_words_stay(said: str) -> None:
     assert WORDS.corrected(tuple(said.split())) is None
 
 
-@pytest.mark.parametrize("said", ["steem table one forty", "loyboy two thirty eight", "chlorin bucket a hundred"])
+@pytest.mark.parametrize(
+    "said", ["steem table one forty", "loyboy two thirty eight", "chlorin bucket a hundred"]
+)
 def test_a_reading_with_a_misspelt_place(interpreter: Interpreter, said: str) -> None:
     """The place is known though a recogniser spelt it badly, and the words heard stay as heard."""
     read = interpreter.interpret(said)

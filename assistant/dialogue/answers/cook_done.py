@@ -28,7 +28,7 @@ from assistant.dialogue.answers.reheating import reheat_check
 from assistant.dialogue.moments import hours_of
 from assistant.rules import consumer_chart
 from assistant.rules.basis import Temperature, Verdict
-from assistant.rules.compare import colder_than
+from assistant.rules.compare import colder_than, warmer_than
 from assistant.rules.cook_special import STEAK
 from assistant.rules.cooking import CookTarget, cook_target, judge_cook, judge_target
 from assistant.rules.foods import Food
@@ -95,7 +95,7 @@ def done(request: Request) -> Answer | None:
     values = {**request_values(request), "reading": shown(reading)}
     target = cook_target(food, request.profile)
     if target is None:
-        return Answer("ready", values, (food.citation,))
+        return _ready(request, food, reading, values)
     if reading.in_unit("F") < COLDEST_COOKED:
         values |= {
             "main": step_text(target.main),
@@ -154,6 +154,16 @@ def rare(request: Request) -> Answer:
         return Answer("unknown_question", intent="unsure")
     values["target"] = main_text(food, request) or values["poultry"]
     return Answer(_rare_key(request, food, values), values, (ADVISORY, STEAK, food.citation))
+
+
+def _ready(request: Request, food: Food, reading: Temperature, values: dict[str, Value]) -> Answer:
+    """Judge food that needs no cooking by the limit of cold or hot holding, whichever it is nearer to."""
+    hot, cold = request.profile.limit("hot_holding_min"), request.profile.limit("cold_holding_max")
+    values = {**values, "hot": limit_text(hot), "cold": limit_text(cold)}
+    if reading.in_unit("F") < COLDEST_COOKED:
+        return Answer("ready_warm" if warmer_than(reading, cold) else "ready_cold", values, (cold.citation,))
+    enough = not colder_than(reading, hot)
+    return Answer("ready_hot" if enough else "ready_low", values, (hot.citation,))
 
 
 def _rare_key(request: Request, food: Food, values: dict[str, Value]) -> str:

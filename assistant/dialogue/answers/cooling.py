@@ -80,7 +80,8 @@ def check(request: Request) -> Answer | None:
         return None  # seconds are a cook's hold
     temperature = request.slots.temperature(request.site.kitchen.units)
     if temperature is None:
-        return Answer("ask_start", ask="duration")
+        cools = request.slots.has("cool", "cooling_is", "cooling_state", "still_cooling")
+        return Answer("ask_start", ask="duration") if cools else None
     if not request.slots.foods:
         return _unnamed(request, temperature, spent)
     if series := series_said(request):

@@ -76,11 +76,10 @@ def uncovered(request: Request) -> Answer:
     cooling = request.slots.has("still_cooling")
     exempt = food is not None and food.food_class in _PRODUCE and not food.ready_to_eat
     cold = request.profile.limit("cold_holding_max")
-    asks_cover = request.slots.has("lid_word_food") and not request.slots.has(
-        "uncovered_word", "without_word", "not"
-    )
-    while_cooling = "cooling_cover" if asks_cover else "cooling"
-    must = "cover" if asks_cover else "must_cover"
+    slots = request.slots
+    of_lids = slots.has("lid_word_food") and not slots.has("uncovered_word", "without_word", "not")
+    while_cooling = "cooling_cover" if of_lids else "cooling"
+    must = "cover" if of_lids and slots.has("need", "should", "do") and not slots.has("can") else "must_cover"
     if food is None:
         key = while_cooling if cooling else must
         return Answer(key, {"cold": limit_text(cold)}, (storage.COVERING,))

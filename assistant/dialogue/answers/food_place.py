@@ -1,0 +1,95 @@
+"""The answer to "is it cooking, hot holding or cold?", asked after a food's temperature without a place."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.dialogue.answer import Answer, Request, answers, degrees, limit_text, plain, range_text
+from assistant.dialogue.answers.cook_done import done
+from assistant.dialogue.answers.time_control import sat_out
+from assistant.dialogue.cooling_batch import CHECK
+from assistant.dialogue.record import limits_of, rule_text
+from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
+from assistant.rules.basis import Judgement, Temperature, Verdict
+from assistant.rules.cooling import CoolingLimits
+from assistant.rules.holding import judge_cold_holding, judge_hot_holding
+
+_COLD = ("cold_holding", "egg_cooler", "freezer")
+
+
+@answers("food_place")
+def food_place(request: Request) -> Answer | None:
+    """Judge the reading logged last by what was said of the food; its entry gets the verdict."""
+    slots = request.slots
+    temperature = slots.temperature(request.site.kitchen.units)
+    if temperature is None:
+        return None
+    kinds = {request.site.kind_of(place) for place in slots.places}
+    if slots.has("unknown_time") or slots.measure("duration") or slots.clocks:
+        return replace(sat_out(request), intent="time_out")
+    if slots.has("cool", "cooling_is"):
+        start = CoolingLimits.of(request.profile).start
+        values = {"food": _food(request), "start": degrees(start.value, start.unit)}
+        return Answer("ask_series", values, intent=CHECK)
+    if slots.has("hot_place", "hot_word", "hot_holding") or "hot_holding" in kinds:
+        return _answer(
+            request, temperature, judge_hot_holding(temperature, request.profile, "general"), "hot"
+        )
+    if slots.has("cold_place", "cold_word") or kinds & set(_COLD):
+        return _answer(request, temperature, judge_cold_holding(temperature, request.profile), "cold")
+    asked = done(request) if slots.has("cook") else None
+    return replace(asked, intent="cook_done") if asked is not None else None
+
+
+def _food(request: Request) -> str:
+    food = request.slots.foods[0]
+    return food[:1].upper() + food[1:]
+
+
+def _answer(request: Request, temperature: Temperature, judged: Judgement, where: str) -> Answer:
+    values = {
+        "food": _food(request),
+        "value": degrees(temperature.value, temperature.unit),
+        "limits": range_text(judged.limits),
+        "reheat": limit_text(request.profile.limit("reheat_house_min")),
+    }
+    drafts = _drafts(request, temperature, judged, where)
+    reply = "pass" if judged.passed else where
+    verdict = Verdict.PASS if judged.passed else Verdict.FAIL
+    ask = "duration|clock|unknown_time" if reply == "cold" else ""
+    return Answer(reply, values, judged.citations, verdict, drafts, ask=ask)
+
+
+def _logged(request: Request) -> int | None:
+    """Return the entry of the reading that the question was about."""
+    wanted = Filter(kinds=("reading",), subject=request.slots.foods[0], standing_only=True)
+    line = request.views.latest(wanted) if request.views else None
+    return line.entry.id if line is not None else None
+
+
+def _drafts(request: Request, t: Temperature, judged: Judgement, where: str) -> tuple[Draft, ...]:
+    """Return the verdict for the entry that had none, and what has to be done if it fails."""
+    food = request.slots.foods[0]
+    number = _logged(request)
+    if number is None:
+        return ()
+    verdict = Draft(
+        kind="correction",
+        subject=food,
+        item=food,
+        measured="food",
+        value=plain(t.value),
+        unit=t.unit,
+        refers_to=number,
+        verdict=judged.verdict.value,
+        limits=limits_of(judged.limits),
+        rule=rule_text(judged.citations),
+        profile=request.site.kitchen.profile,
+        note=f"{where} holding, as said afterwards",
+    )
+    if judged.passed:
+        return (verdict,)
+    note = (judged.action or "discard or bring back").replace("_", " ")
+    action = Draft(kind="action_opened", subject=food, measured="food", refers_to=number, note=note)
+    return (verdict, action)
