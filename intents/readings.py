@@ -181,10 +181,13 @@ class _Parser:
 
     def _skip_links(self, at: int) -> int:
         while at < len(self.words) and (at in self.notes or self.words[at] in self.links):
-            if at not in self.notes and self._number_of_links(at):
-                break  # the "a" of "a hundred and ten"
+            if at not in self.notes and (self._number_of_links(at) or self._begins_food(at)):
+                break  # the "a" of "a hundred and ten", the "pulled" of "pulled pork"
             at = self.notes.get(at, at + 1)
         return at
+
+    def _begins_food(self, at: int) -> bool:
+        return any(span.start == at and span.end > at + 1 for span in self.foods)
 
     def _number_of_links(self, at: int) -> bool:
         return self.words[at] == "a" and any(True for _ in self._number(at))

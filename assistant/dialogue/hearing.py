@@ -39,11 +39,16 @@ def numbers_of(interpretation: Interpretation) -> Numbers:
 
 def _numbers_in(readings: Iterable[Reading]) -> Numbers:
     return tuple(
-        (f"{r.subject} {r.bound}".strip(), f"{value.normalize():f}")
+        (f"{_singular(r.subject)} {r.quantity} {r.bound}".strip(), f"{value.normalize():f}")
         for r in readings
         for value in (r.value, r.upper)
         if value is not None
     )
+
+
+def _singular(name: str) -> str:
+    """Return a name without plural endings: "soups at 162" is what "soup's at 162" sounds like."""
+    return " ".join(w[:-1] if len(w) > 3 and w[-1] == "s" and w[-2] != "s" else w for w in name.split())
 
 
 UNKNOWN = "[unk]"
@@ -52,15 +57,19 @@ PARTLY_HEARD = 0.5
 LEAST_ALONE = 0.4
 """Mass that a meaning needs which only the second listener heard."""
 
+_FOR = re.compile(
+    r"(?<=\bin )for(?= (?:\d|oh|zero|one|two|three|four|five|six|seven|eight|nine)$)", re.IGNORECASE
+)
 _JOINED = re.compile(r"(?<![\d.:,$-])([1-9])([1-9]\d)(?![\d%]|[.:,]\d)")
 
 
 def as_spoken(text: str) -> str:
     """Open up a recogniser's numerals: "bucket 150" may have been "bucket one, fifty".
 
-    The number grammar then sees both, and the dialogue asks where both make sense.
+    The number grammar then sees both, and the dialogue asks where both make sense. After a place at the
+    end, "in for zero" can only be digits: "walk-in four zero".
     """
-    return _JOINED.sub(r"\1 \2", text)
+    return _JOINED.sub(r"\1 \2", _FOR.sub("four", text))
 
 
 def _agrees(other: Interpretation, wanted: Numbers, spelled_worse: bool) -> bool:
