@@ -181,13 +181,13 @@ class _Parser:
 
     def _skip_links(self, at: int) -> int:
         while at < len(self.words) and (at in self.notes or self.words[at] in self.links):
-            if at not in self.notes and (self._number_of_links(at) or self._begins_food(at)):
+            if at not in self.notes and (self._number_of_links(at) or self._opens_with_food(at)):
                 break  # the "a" of "a hundred and ten", the "pulled" of "pulled pork"
             at = self.notes.get(at, at + 1)
         return at
 
-    def _begins_food(self, at: int) -> bool:
-        return any(span.start == at and span.end > at + 1 for span in self.foods)
+    def _opens_with_food(self, at: int) -> bool:
+        return at == 0 and any(span.start == 0 and span.end > 1 for span in self.foods)
 
     def _number_of_links(self, at: int) -> bool:
         return self.words[at] == "a" and any(True for _ in self._number(at))
@@ -301,8 +301,7 @@ class _Parser:
         for span in self.finders["equipment"].at(self.words, at) if at < len(self.words) else ():
             if names[0].kind == "equipment" and span.value.startswith(f"{names[0].value} "):
                 return span.end, "", [span, *names[1:]]
-            located = self.lexicon.list("prepositions") & set(self.words[end:at])
-            if len(names) == 1 and names[0].kind == "food" and located:
+            if len(names) == 1 and names[0].kind == "food":
                 return span.end, "", [names[0], span]  # "gravy is one forty on the steam table"
         return end, "", names
 
