@@ -6,6 +6,7 @@ taken and named in the call-back; otherwise the place is asked for.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
@@ -15,7 +16,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import Pending
 from assistant.site import Equipment
 from intents.mentions import Understanding
-from intents.readings import Reading, label_range
+from intents.readings import Reading, ReadingParse, label_range
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -40,12 +41,12 @@ _KINDS = {"chlorine_word": "chlorine", "quat_word": "quat", "iodine_word": "iodi
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return the outcome for a reading whose place was not said; ``None`` when it is no such reading."""
     read = heard.interpretation.heard
-    if (
-        read.names.get("equipment")
-        or not read.words
-        or label_range(read.words, talk.interpreter.lexicon) is not None
-    ):
+    if not read.words or label_range(read.words, talk.interpreter.lexicon) is not None:
         return None
+    if read.names.get("equipment"):
+        both = _and_named(talk, read)
+        whole = replace(heard.interpretation, readings=ReadingParse(both))
+        return recording.report(talk, replace(heard, interpretation=whole)) if both else None
     items = _candidates(talk, read)
     named_kind = {i for s in read.concepts if s.value in _KINDS for i in range(s.start, s.end)}
     text = " ".join(word for i, word in enumerate(read.words) if i not in named_kind)
@@ -59,6 +60,23 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if len(options) == 1:
         return recording.take(talk, options[0][1], heard)
     return _ask(talk, [place for place, _ in options], text)
+
+
+def _and_named(talk: Conversation, read: Understanding) -> tuple[tuple[Reading, ...], ...]:
+    """Read "final rinse one eighty one and quat bucket two hundred": the first without its place.
+
+    Returns every way in which the rest reads.
+    """
+    for at, word in enumerate(read.words):
+        if word not in talk.interpreter.lexicon.list("joins") or not 0 < at < len(read.words) - 1:
+            continue
+        first, rest = (" ".join(part) for part in (read.words[:at], read.words[at + 1 :]))
+        named = talk.interpreter.interpret(rest).readings.options
+        begun = talk.interpreter.interpret(first).heard
+        implied = [parsed for item in _candidates(talk, begun) if (parsed := _parsed(talk, item.id, first))]
+        if len(implied) == 1 and named and not begun.names.get("equipment"):
+            return tuple((*implied[0], *option) for option in named)
+    return ()
 
 
 def _candidates(talk: Conversation, read: Understanding) -> list[Equipment]:

@@ -181,7 +181,8 @@ def reply_for(item: Judged, intent: Intent, site: Site) -> tuple[str, Mapping[st
         where=site.spoken_name(item.reading.place) if item.reading.place else "",
     )
     if "offset" in item.judgement.details:
-        values["offset"] = offset_text(Decimal(item.judgement.details["offset"]))
+        offset = Decimal(item.judgement.details["offset"])  # in Fahrenheit degrees
+        values["offset"] = offset_text(round(offset * 5 / 9, 1) if item.unit == "C" else offset)
     return intent.replies[key], values
 
 

@@ -80,12 +80,13 @@ _NUMBER = re.compile(
     r"(?<![\w.])(-?\d+(?:,\d{3})*(?:\.\d+)?)(?:(?:\s?-\s?| to )(\d+(?:\.\d+)?))?"
     rf"(?:\s?({_UNIT})(?![A-Za-z]))?"
 )
+_ONE = re.compile(r"(?<![\w.,:-])1 (hour|minute|second|day|pound|gallon)s\b")
 _DIGITS = re.compile(rf"⟦(-?\d+(?:\.\d+)?)⟧(?:\s?({_UNIT})(?![A-Za-z]))?")
 
 
 def for_eye(text: str) -> str:
     """Return a rendered reply as shown: the marks around read-back digits are dropped."""
-    return text.replace("⟦", "").replace("⟧", "")
+    return _ONE.sub(r"1 \1", text.replace("⟦", "").replace("⟧", ""))
 
 
 def for_ear(text: str) -> str:
@@ -94,7 +95,7 @@ def for_ear(text: str) -> str:
     Digits between ⟦ and ⟧ are read singly.
     """
     text = _DIGITS.sub(lambda m: say_digits(Decimal(m[1])) + (f" {_UNITS[m[2]]}" if m[2] else ""), text)
-    text = _CLOCK.sub(_say_clock, text)
+    text = _CLOCK.sub(_say_clock, _ONE.sub(r"1 \1", text))
     text = _MIXED.sub(
         lambda m: (f"{say_integer(int(m[1]))} and " if m[1] else "") + _FRACTIONS.get(m[2], m[2]), text
     )

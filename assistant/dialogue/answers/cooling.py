@@ -45,7 +45,9 @@ def missed(request: Request) -> Answer:
     reheat = request.profile.limit("reheat_house_min")
     values = _values(limits) | {"reheat": degrees(reheat.value, reheat.unit)}
     number = request.slots.number("number")
-    first = number is None or number >= limits.middle.value
+    spent = request.slots.measure("duration")
+    late = number is None and spent is not None and hours_of(spent) > limits.stage_one.value
+    first = not late and (number is None or number >= limits.middle.value)
     sources = (limits.stage_one.citation, limits.total.citation)
     return Answer("first" if first else "second", values, sources)
 
