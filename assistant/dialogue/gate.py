@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable
 from decimal import Decimal
 from enum import StrEnum
-from functools import cache
-from importlib.resources import files
-from typing import Any
 
+from assistant.dialogue.gate_table import gate_table
 from assistant.dialogue.hearing import Heard
 from intents.readings import Reading, plausible
 
@@ -20,12 +17,6 @@ class Passage(StrEnum):
     LOG = "log"
     ASK = "ask"
     SAY_AGAIN = "say again"
-
-
-@cache
-def gate_table() -> dict[str, Any]:
-    """Return the table of thresholds and sound-alike numbers."""
-    return tomllib.loads((files("assistant.dialogue") / "gate.toml").read_text(encoding="utf-8"))
 
 
 def passage(heard: Heard, readings: Iterable[Reading], kind_of: dict[str, str]) -> Passage:

@@ -5,7 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
+from rapidfuzz import fuzz
+
+from assistant.dialogue.gate_table import gate_table
 from intents.hypotheses import Hypotheses, Hypothesis
 from intents.interpret import Interpretation
 from intents.readings import Reading
@@ -56,33 +60,18 @@ PARTLY_HEARD = 0.5
 """Weight of a hypothesis with words that its listener did not know."""
 LEAST_ALONE = 0.4
 """Mass that a meaning needs which only the second listener heard."""
+LEAST_LIKE_NAME = 72.0
+"""Likeness (0 to 100) of words to a place's name for being that name, spelled worse."""
 
-_FOR = re.compile(
-    r"(?<=\bin )for(?= (?:\d|oh|zero|one|two|three|four|five|six|seven|eight|nine)$)", re.IGNORECASE
-)
 _JOINED = re.compile(r"(?<![\d.:,$-])([1-9])([1-9]\d)(?![\d%]|[.:,]\d)")
 
 
 def as_spoken(text: str) -> str:
     """Open up a recogniser's numerals: "bucket 150" may have been "bucket one, fifty".
 
-    The number grammar then sees both, and the dialogue asks where both make sense. After a place at the
-    end, "in for zero" can only be digits: "walk-in four zero".
+    The number grammar then sees both, and the dialogue asks where both make sense.
     """
-    return _JOINED.sub(r"\1 \2", _FOR.sub("four", text))
-
-
-def _agrees(other: Interpretation, wanted: Numbers, spelled_worse: bool) -> bool:
-    """True for the same numbers of the same places.
-
-    Where ``spelled_worse`` is allowed, words that report no reading agree by their numbers: "cloring
-    bucket 100" is no other number than "chlorine bucket 100", only worse spelling.
-    """
-    found = numbers_of(other)
-    if found == wanted or any(_numbers_in(option) == wanted for option in other.readings.options):
-        return True
-    loose = spelled_worse and not other.readings.options
-    return bool(wanted) and loose and [value for _, value in found] == [value for _, value in wanted]
+    return _JOINED.sub(r"\1 \2", text)
 
 
 @dataclass(frozen=True)
@@ -92,6 +81,14 @@ class _Read:
     text: str
     share: float
     meant: Interpretation
+    interpret: Callable[[str], Interpretation]
+
+    @cached_property
+    def in_digits(self) -> Interpretation | None:
+        """Return what is meant if words that sound like digits are digits; nothing if there are none."""
+        alike = gate_table()["sounds_like"]
+        words = [alike.get(word.lower(), word) for word in self.text.split()]
+        return None if words == self.text.split() else self.interpret(as_spoken(" ".join(words)))
 
     @property
     def whole(self) -> bool:
@@ -112,16 +109,14 @@ def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -
         return None
     if hypotheses.second is None:
         chosen = next((each for each in first if each.whole), first[0])
-        agreed = _agreement(first, numbers_of(chosen.meant), chosen is first[0])
-        return Heard(chosen.meant, chosen.text, agreed, typed)
+        return Heard(chosen.meant, chosen.text, _agreement(first, chosen, chosen is first[0]), typed)
     chosen = _settled(_chosen(first, second), second)
-    wanted = numbers_of(chosen.meant)
     return Heard(
         chosen.meant,
         chosen.text,
-        _agreement(first, wanted, True),
+        _backing(first, chosen),
         typed,
-        _agreement(second, wanted, True),
+        _backing(second, chosen),
         second[0].meant if second else None,
     )
 
@@ -129,7 +124,7 @@ def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -
 def _read(
     said: Iterable[Hypothesis], opened: Callable[[str], str], interpret: Callable[[str], Interpretation]
 ) -> list[_Read]:
-    return [_Read(each.text, each.share, interpret(opened(each.text))) for each in said]
+    return [_Read(each.text, each.share, interpret(opened(each.text)), interpret) for each in said]
 
 
 def _chosen(first: list[_Read], second: list[_Read]) -> _Read:
@@ -169,9 +164,46 @@ def _deed(read: _Read) -> Hashable:
     return best.intent.name if best else "", tuple(sorted(names.items())), numbers_of(read.meant)
 
 
-def _agreement(read: list[_Read], wanted: Numbers, likeliest: bool) -> float:
-    """Return the share of the n-best mass that holds the ``wanted`` numbers."""
-    return sum(each.share for each in read if _agrees(each.meant, wanted, likeliest))
+def _backing(read: list[_Read], chosen: _Read) -> float:
+    """Return the share of one of two listeners; none where its likeliest words say something else."""
+    return _agreement(read, chosen, True) if read and _agreement(read[:1], chosen, True) else 0.0
+
+
+def _agreement(read: list[_Read], chosen: _Read, loose: bool) -> float:
+    """Return the share of the n-best mass that holds the chosen numbers of the chosen places.
+
+    Where ``loose`` is set, words that report no reading agree by their numbers, if they also hold something
+    that sounds like the place: "cloring bucket 100" is "chlorine bucket 100" spelled worse.
+    """
+    wanted = numbers_of(chosen.meant)
+    names = _names_in(chosen.meant) if chosen.meant.readings.options else ()
+    return sum(each.share for each in read if _agrees(each, wanted, names, loose))
+
+
+def _agrees(other: _Read, wanted: Numbers, names: tuple[str, ...], loose: bool) -> bool:
+    found = numbers_of(other.meant)
+    if found == wanted or any(_numbers_in(option) == wanted for option in other.meant.readings.options):
+        return True
+    if not wanted or not loose or other.meant.readings.options:
+        return False
+    if names and other.in_digits is not None and numbers_of(other.in_digits) == wanted:
+        return True
+    same_values = [value for _, value in found] == [value for _, value in wanted]
+    return same_values and all(_sounds_in(name, other.meant.heard.words) for name in names)
+
+
+def _names_in(meant: Interpretation) -> tuple[str, ...]:
+    """Return the words with which the places and foods of the first option were said."""
+    spans = [s for kind in ("equipment", "food") for s in meant.heard.names.get(kind, ())]
+    said = {s.value: " ".join(meant.heard.words[s.start : s.end]) for s in spans}
+    subjects = {name for r in meant.readings.options[0] for name in (r.subject, r.place) if name}
+    return tuple(said.get(name, name) for name in subjects)
+
+
+def _sounds_in(name: str, words: tuple[str, ...]) -> bool:
+    count = len(name.split())
+    parts = [" ".join(words[i : i + n]) for n in {1, count} for i in range(len(words) - n + 1)]
+    return any(fuzz.ratio(name, part) >= LEAST_LIKE_NAME for part in parts)
 
 
 def without_unknown(text: str) -> str:

@@ -49,7 +49,7 @@ def numbers(text: str) -> tuple[Decimal, ...]:
 
 def deeds(turn: Turn) -> list[tuple[str, str, str | None, str]]:
     """Everything the turn wrote down: kind, subject, value and unit of each entry."""
-    return [(entry.kind, entry.subject, entry.value, entry.unit) for entry in turn.entries]
+    return [(entry.kind, entry.subject.removesuffix("s"), entry.value, entry.unit) for entry in turn.entries]
 
 
 def logged(turn: Turn) -> list[tuple[str, Decimal]]:
@@ -71,12 +71,13 @@ def wrongly_logged(sentence: Sentence, typed: Turn, heard: Turn) -> bool:
     only what the typed turn logs may be logged.
     """
     said = expected_places(sentence) if sentence.topic == "reading" else logged(typed)
-    return any((_place(place), value) not in said for place, value in logged(heard))
+    meant = {(_place(place), value) for place, value in said}
+    return any((_place(place), value) not in meant for place, value in logged(heard))
 
 
 def _place(subject: str) -> str:
-    """The place without a trailing unit number of one ("quat bucket 1" is the quat bucket)."""
-    return subject.removesuffix(" 1")
+    """The place without a trailing unit number of one and without plural ("quat bucket 1", "soups")."""
+    return subject.removesuffix(" 1").removesuffix("s")
 
 
 def typed_is_right(sentence: Sentence, typed: Turn) -> bool:

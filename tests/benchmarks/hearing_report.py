@@ -170,9 +170,8 @@ def write(folder: Path, name: str, title: str, results: Sequence[Result]) -> Non
         table.writerow(["cut", "group", "commands", "right_if_typed", *COUNTS, "numbers_said", *CHATTER])
         for row in rows(results):
             counts = [row.counts[name] for name in COUNTS]
-            table.writerow(
-                [row.cut, row.group, row.trials, *counts, row.numbers_said, row.chatter, row.acted]
-            )
+            chatter = (row.chatter, row.answered, row.logged, row.acted)
+            table.writerow([row.cut, row.group, row.trials, row.wording, *counts, row.numbers_said, *chatter])
     with (folder / f"{name}_trials.csv").open("w", encoding="utf-8", newline="") as out:
         table = csv.writer(out, lineterminator="\n")
         table.writerow(

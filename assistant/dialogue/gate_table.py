@@ -1,0 +1,14 @@
+"""The gate's table, read once."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+
+@cache
+def gate_table() -> dict[str, Any]:
+    """Return the table of thresholds and sound-alike numbers."""
+    return tomllib.loads((files("assistant.dialogue") / "gate.toml").read_text(encoding="utf-8"))
