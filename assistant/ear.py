@@ -39,9 +39,13 @@ def vocabulary_of(interpreter: Interpreter, wake_phrase: str = "") -> Vocabulary
     for phrase, place in names.equipment:
         if not any(numbers.is_number_word(word) for word in phrase.split()):
             main_names.setdefault(place, phrase)
-    nouns = dict.fromkeys([*HINTED, *main_names.values()])
+    people = [name for _, name in names.people][:MOST_PEOPLE]
+    nouns = dict.fromkeys([*people, *HINTED, *main_names.values()])
     return Vocabulary(tuple(sorted(words)), examples, tuple(nouns), wake_phrase)
 
+
+MOST_PEOPLE = 8
+"""Names of people hinted at: unhinted, "this is Dev" was heard as "devil" from most voices."""
 
 HINTED = (
     "quat bucket", "chlorine bucket", "walk-in", "reach-in", "low-boy", "thaw", "sanitizer", "ppm",
