@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
+from enum import IntEnum
 from functools import cached_property
 
 from rapidfuzz import fuzz
@@ -60,6 +61,8 @@ PARTLY_HEARD = 0.5
 """Weight of a hypothesis with words that its listener did not know."""
 LEAST_ALONE = 0.4
 """Mass that a meaning needs which only the second listener heard."""
+SURE_PLACE = 0.6
+"""Share of the first listener's mass that makes it sure of a place."""
 LEAST_LIKE_NAME = 72.0
 """Likeness (0 to 100) of words to a place's name for being that name, spelled worse."""
 
@@ -109,14 +112,17 @@ def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -
         return None
     if hypotheses.second is None:
         chosen = next((each for each in first if each.whole), first[0])
-        return Heard(chosen.meant, chosen.text, _agreement(first, chosen, chosen is first[0]), typed)
+        loose = Loose.SPELLING if chosen is first[0] else Loose.NO
+        return Heard(chosen.meant, chosen.text, _agreement(first, chosen, loose), typed)
     chosen = _settled(_chosen(first, second), second)
+    # Where the first is sure of the place, a place that the second has no word for is no contradiction.
+    open_place = _agreement(first, chosen, Loose.NO) >= SURE_PLACE
     return Heard(
         chosen.meant,
         chosen.text,
-        _backing(first, chosen),
+        _backing(first, chosen, Loose.SPELLING),
         typed,
-        _backing(second, chosen),
+        _backing(second, chosen, Loose.UNKNOWN_PLACE if open_place else Loose.SPELLING),
         second[0].meant if second else None,
     )
 
@@ -164,23 +170,27 @@ def _deed(read: _Read) -> Hashable:
     return best.intent.name if best else "", tuple(sorted(names.items())), numbers_of(read.meant)
 
 
-def _backing(read: list[_Read], chosen: _Read) -> float:
+class Loose(IntEnum):
+    """How far words that report no reading may differ from the chosen one and still agree with it."""
+
+    NO = 0
+    SPELLING = 1  # "cloring bucket 100" is "chlorine bucket 100" spelled worse
+    UNKNOWN_PLACE = 2  # "[unk] one forty nine" may be any place
+
+
+def _backing(read: list[_Read], chosen: _Read, loose: Loose) -> float:
     """Return the share of one of two listeners; none where its likeliest words say something else."""
-    return _agreement(read, chosen, True) if read and _agreement(read[:1], chosen, True) else 0.0
+    return _agreement(read, chosen, loose) if read and _agreement(read[:1], chosen, loose) else 0.0
 
 
-def _agreement(read: list[_Read], chosen: _Read, loose: bool) -> float:
-    """Return the share of the n-best mass that holds the chosen numbers of the chosen places.
-
-    Where ``loose`` is set, words that report no reading agree by their numbers, if they also hold something
-    that sounds like the place: "cloring bucket 100" is "chlorine bucket 100" spelled worse.
-    """
+def _agreement(read: list[_Read], chosen: _Read, loose: Loose) -> float:
+    """Return the share of the n-best mass that holds the chosen numbers of the chosen places."""
     wanted = numbers_of(chosen.meant)
     names = _names_in(chosen.meant) if chosen.meant.readings.options else ()
     return sum(each.share for each in read if _agrees(each, wanted, names, loose))
 
 
-def _agrees(other: _Read, wanted: Numbers, names: tuple[str, ...], loose: bool) -> bool:
+def _agrees(other: _Read, wanted: Numbers, names: tuple[str, ...], loose: Loose) -> bool:
     found = numbers_of(other.meant)
     if found == wanted or any(_numbers_in(option) == wanted for option in other.meant.readings.options):
         return True
@@ -188,8 +198,10 @@ def _agrees(other: _Read, wanted: Numbers, names: tuple[str, ...], loose: bool) 
         return False
     if names and other.in_digits is not None and numbers_of(other.in_digits) == wanted:
         return True
-    same_values = [value for _, value in found] == [value for _, value in wanted]
-    return same_values and all(_sounds_in(name, other.meant.heard.words) for name in names)
+    if [value for _, value in found] != [value for _, value in wanted]:
+        return False
+    anywhere = loose is Loose.UNKNOWN_PLACE and UNKNOWN in other.text
+    return anywhere or all(_sounds_in(name, other.meant.heard.words) for name in names)
 
 
 def _names_in(meant: Interpretation) -> tuple[str, ...]:
@@ -202,7 +214,8 @@ def _names_in(meant: Interpretation) -> tuple[str, ...]:
 
 def _sounds_in(name: str, words: tuple[str, ...]) -> bool:
     count = len(name.split())
-    parts = [" ".join(words[i : i + n]) for n in {1, count} for i in range(len(words) - n + 1)]
+    sizes = {1, count, count + 1}  # "check in" for chicken
+    parts = [" ".join(words[i : i + size]) for size in sizes for i in range(len(words) - size + 1)]
     return any(fuzz.ratio(name, part) >= LEAST_LIKE_NAME for part in parts)
 
 
