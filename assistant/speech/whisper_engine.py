@@ -27,8 +27,10 @@ _FILES = ("model.bin", "config.json", "tokenizer.json", "vocabulary.txt")
 
 @dataclass(frozen=True)
 class WhisperSettings:
-    """``window_s`` is the sound that the encoder sees at least. The model was trained on 30 s; 15 s take a
-    third of the time, and beside a second listener they understand as much (tests/benchmarks/hearing.md).
+    """``window_s`` is the sound that the encoder sees; longer sound gets the 30 s that it was trained on.
+
+    15 s take a third of the time, and beside a second listener they understand as much
+    (tests/benchmarks/hearing.md).
     """
 
     cpu_threads: int = 2
@@ -76,8 +78,8 @@ class WhisperEngine:
     def decode(self, samples: Samples) -> tuple[list[Guess], dict[str, float]]:
         """Return the distinct guesses, best first, and the milliseconds of each stage."""
         seconds = len(samples) / RATE
-        frames = int(max(self._settings.window_s, seconds + 1) * RATE / _HOP)
-        frames = min(frames + frames % 2, int(_FULL_WINDOW_S * RATE / _HOP))
+        fits = seconds + 1 <= self._settings.window_s
+        frames = int((self._settings.window_s if fits else _FULL_WINDOW_S) * RATE / _HOP) // 2 * 2
         begun = time.perf_counter()
         wave = np.zeros(frames * _HOP, np.float32)
         wave[: len(samples)] = samples[: len(wave)].astype(np.float32) / 32768.0
