@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from assistant.commands.show import entry_line
-from assistant.errors import InputError, MissingError
+from assistant.errors import InputError, LogWriteError, MissingError
 from assistant.kitchen import Options, open_kitchen
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
@@ -85,7 +85,11 @@ def play(settings: dict[str, Any], to: Path | None, day: str) -> None:
     voice = open_voice()
     try:
         target = to or options.folder / "playback.wav"
-        written = voice.speak_to_file(turn.speech, target)
+        try:
+            target.parent.mkdir(parents=True, exist_ok=True)
+            written = voice.speak_to_file(turn.speech, target)
+        except OSError as fault:
+            raise LogWriteError(f"The file {target} cannot be written ({fault.strerror}).") from None
         if to is not None and not written:
             raise MissingError(f"There is no voice to speak with: {voice.why}. See: kitchen doctor")
         if to is None and written:

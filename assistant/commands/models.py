@@ -31,7 +31,7 @@ def models(context: click.Context) -> None:
             str(found.path)
             if found.path
             else f"not installed ({found.note})"
-            if found.note
+            if found.note not in ("", "not installed")
             else "not installed"
         )
         entry = found.entry
