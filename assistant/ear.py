@@ -61,11 +61,14 @@ def hear(conversation: Conversation, recogniser: Recogniser, utterance: Utteranc
     return conversation.hear(hypotheses, keeper(log, utterance))
 
 
-def keeper(log: Logbook, utterance: Utterance) -> Callable[[], Clip]:
-    """Return a function that keeps the spoken part of ``utterance`` as a clip when it is called."""
+def keeper(log: Logbook, utterance: Utterance, cut: bool = False) -> Callable[[], Clip]:
+    """Return a function that keeps the spoken part of ``utterance`` as a clip when it is called.
+
+    With ``cut`` it is that part already: looking for speech again would delay the answer.
+    """
 
     def keep() -> Clip:
-        spoken: Samples = trim_to_speech(utterance, CLIP_PAD_SECONDS).samples
+        spoken: Samples = utterance.samples if cut else trim_to_speech(utterance, CLIP_PAD_SECONDS).samples
         return log.keep_clip(spoken if len(spoken) else utterance.samples, RATE, utterance.said_at)
 
     return keep

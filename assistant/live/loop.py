@@ -18,7 +18,7 @@ from assistant.audio.frames import Block, FrameSource, SourceState
 from assistant.audio.utterance import RATE, Samples, Utterance
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.wake import after_wake
-from assistant.ear import keeper
+from assistant.ear import CLIP_PAD_SECONDS, keeper
 from assistant.errors import LogWriteError
 from assistant.kitchen import Kitchen
 from assistant.live.attention import Attention
@@ -198,7 +198,8 @@ class LiveLoop:
             self._mouth.signal("heard")
             return
         self._tell("thinking")
-        turn = self._take_turn(hypotheses, sound)
+        beyond = max(0, round((silence - CLIP_PAD_SECONDS) * RATE))
+        turn = self._take_turn(hypotheses, sound[: len(sound) - beyond])
         said_at = self._answer(turn, found)
         timings = {
             "end_of_speech": round(silence * 1000, 1),
@@ -210,7 +211,7 @@ class LiveLoop:
     def _take_turn(self, hypotheses: Hypotheses, sound: Samples) -> Turn:
         utterance = Utterance(sound, self._kitchen.clock.now())
         try:
-            return self._kitchen.conversation.hear(hypotheses, keeper(self._kitchen.log, utterance))
+            return self._kitchen.conversation.hear(hypotheses, keeper(self._kitchen.log, utterance, cut=True))
         except LogWriteError as fault:
             self._tell("log fault", str(fault))
             words = self._kitchen.conversation.catalogue["log_fault"].replies["fault"]
