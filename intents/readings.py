@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 from importlib.resources import files
+from itertools import pairwise
 
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
@@ -96,6 +97,8 @@ def parse_readings(
     """
     if heard.broken or (heard.words[-1:] and heard.words[-1] in lexicon.list("number_alike")):
         return ReadingParse()  # "forty for" may have been "forty four"
+    if any(one in lexicon.list("wish_to") and two == "to" for one, two in pairwise(heard.words)):
+        return ReadingParse()  # "chicken has to hit one sixty five" was not measured
     parser = _Parser(heard, finders, lexicon, kind_of, unit)
     options = {parse for parse in parser.parse(0) if parse}
     options = {p for p in options if all(r.subject_kind != "food" or parser.makes_sense(r) for r in p)}

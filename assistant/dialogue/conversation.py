@@ -24,7 +24,9 @@ from assistant.dialogue import (
     recording,
     round_talk,
     small_talk,
+    told_cooked,
     voice_talk,  # noqa: F401  (registers what it handles)
+    wrong_place,
 )
 from assistant.dialogue.amend import opens_with_name, parse_amendment
 from assistant.dialogue.answer import Answer, Request, Value, answer_function
@@ -36,6 +38,7 @@ from assistant.dialogue.record import Said
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.state import State
+from assistant.dialogue.statements import QUESTION_CONCEPTS, tells_cooked
 from assistant.dialogue.talking import talk_function
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.wake import after_wake, strip_wake
@@ -47,6 +50,7 @@ from assistant.site import Site
 from intents.catalogue import Catalogue
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpretation, Interpreter
+from intents.mentions import Understanding
 
 TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
 """Kinds of entries that "scratch that" takes back."""
@@ -55,18 +59,20 @@ REMINDER = "reminder"
 FRAGMENTS = "fragments"
 """The table of words that several replies put together."""
 UNSURE = "unsure"
-QUESTION_CONCEPTS = (
-    "where",
-    "how",
-    "what",
-    "when",
-    "which",
-    "who",
-    "can",
+LEANS_ON_FOOD = frozenset({"cook_hold"})
+"""Intents that mean the food named last where none is said."""
+TO_PUT = (
+    "put",
+    "shelf",
+    "store_word",
+    "how_hot",
+    "strip_word",
+    "log_word",
+    "thaw",
     "should",
-    "how_long",
-    "how_much",
-    "why_word",
+    "cool",
+    "cooling_is",
+    "ice_bath",
 )
 SURE_QUESTION = 4.0
 """A match this good with a food's number in it is a question, not a reading to log."""
@@ -100,6 +106,7 @@ class Conversation:
         self._interpreters = {first.lexicon.language: first}
         self.interpreter = first
         self.state = State()
+        self._addressed = False  # the wake phrase was heard: whatever is asked gets an answer
 
     @property
     def catalogue(self) -> Catalogue:
@@ -135,6 +142,7 @@ class Conversation:
         ``keep_clip`` keeps the sound; it is called only for a turn that logs something.
         """
         begun = time.perf_counter()
+        self._addressed = bool(hypotheses.woken)
         hypotheses = after_wake(hypotheses, self.site.kitchen.wake_phrase)
         self.interpreter, heard = listen(self, hypotheses)
         understood = time.perf_counter()
@@ -221,6 +229,8 @@ class Conversation:
             amendment = parse_amendment(read.heard, self.interpreter.lexicon)
             if amendment is not None and not (read.readings.options and opens_with_name(read.heard)):
                 return recording.amend(self, amendment, heard)
+            if (moved := wrong_place.moved(self, heard)) is not None:
+                return moved
         introduced = people_talk.with_readings(self, heard)
         if introduced is not None:
             return introduced
@@ -233,7 +243,11 @@ class Conversation:
             return recording.report(self, round_talk.refined(self, heard))
         told = round_talk.answered(self, heard)
         if told is None and read.heard.words and read.heard.words[0] not in asking:
-            told = implied.report(self, heard)
+            told = (
+                implied.report(self, heard)
+                or told_cooked.report(self, heard)
+                or wrong_place.both(self, heard)
+            )
         return told or self._question(read)
 
     def _question(self, read: Interpretation) -> Outcome:
@@ -251,6 +265,8 @@ class Conversation:
         unknown = people_talk.unknown_name(self, read.heard)
         if unknown is not None and not read.matches:
             return unknown
+        if _calls_for(read.heard) and not self._addressed:
+            return Outcome(None, "")
         heeded = contacts.heeded(self, self.request(contacts.ASK, slots), asked or asking)
         if heeded is not None:
             return heeded
@@ -258,16 +274,35 @@ class Conversation:
             name = match.intent.name
             if match.left_over and name in small_talk.ALONE:
                 continue
-            outcome = self.ask(self.request(name, slots))
+            outcome = self.ask(self.request(name, self._leaning(name, slots)))
             if outcome.intent != UNSURE:
                 return outcome
         if slots.foods and self._opens(read):
             return self.ask(self.request("food_facts", slots))
         if slots.places and slots.measures and self.state.asked_place:
             return Outcome(Answer("say_again"), recording.READING, keep_context=True)
-        if asked and len(read.heard.words) > 2:
+        if asked and len(read.heard.words) > 2 and self._of_the_trade(read, slots):
             return Outcome(Answer("unknown_question"), UNSURE)
         return Outcome(None, "")
+
+    def _leaning(self, intent: str, slots: Slots) -> Slots:
+        """Return the slots with the food named last, where "it" stands for one ("how long do I hold it")."""
+        if intent not in LEANS_ON_FOOD or slots.foods or not self.state.recent(self.clock.now()):
+            return slots
+        last = self.state.last_request
+        foods = last.slots.foods if last is not None else ()
+        lines = [self.log.views.line(number) for number in self.state.last_reading_ids]
+        read = tuple(line.now.item for line in lines if line is not None and line.now.item)
+        return replace(slots, foods=(foods or read)[-1:])
+
+    def _of_the_trade(self, read: Interpretation, slots: Slots) -> bool:
+        """True for a question about food, a place or the log; "who's got the ticket for nine" is talk."""
+        trade = self.interpreter.lexicon.list("trade_talk")
+        if not trade or self._addressed:
+            return True
+        if _calls_for(read.heard):
+            return False
+        return bool(slots.foods or slots.places or trade & set(read.heard.words))
 
     def _opens(self, read: Interpretation) -> bool:
         """True when the words lean on something said before ("and the turkey?")."""
@@ -277,7 +312,7 @@ class Conversation:
         last = self.state.last_request
         if last is None or not self.catalogue[last.intent].follow_up:
             return False
-        opened = self._opens(read)
+        opened = self._opens(read) or read.heard.words[0] in self.interpreter.lexicon.list("or_that")
         told = any(concept.startswith(QUALITY) for concept in slots.concepts)
         fills = bool(slots.foods or slots.places or slots.measures or slots.clocks or told)
         strong = read.best is not None and read.best.score >= 2.5
@@ -362,7 +397,14 @@ class Conversation:
 def _asked_of_food(read: Interpretation) -> bool:
     """True for "is the chicken okay at 160": a question about a food, whose answer judges the number."""
     foods = all(r.subject_kind == "food" and not r.place for r in read.readings.options[0])
+    if tells_cooked(read.heard):
+        return False
     return foods and read.best is not None and read.best.score >= SURE_QUESTION
+
+
+def _calls_for(heard: Understanding) -> bool:
+    """True for "where's my chicken at": a plate called for; not for "where does my chicken go"."""
+    return heard.has("call_for") and not heard.has(*TO_PUT)
 
 
 def _pass_or_fail(verdict: Verdict | None) -> Literal["pass", "fail"] | None:

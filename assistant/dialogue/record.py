@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil, floor
 
-from assistant.dialogue.answer import Value, degrees, judged, plain, range_text
+from assistant.dialogue.answer import Request, Value, degrees, judged, plain, range_text
 from assistant.dialogue.judge import Judged
 from assistant.logbook.entry import Clip, Draft, Limits
-from assistant.rules.basis import Citation, Limit, Range, Temperature, Verdict
+from assistant.rules.basis import Citation, Judgement, Limit, Range, Temperature, Verdict
 from assistant.site import Site
 from intents.catalogue import Intent
 from intents.readings import Reading
@@ -125,6 +125,25 @@ def reading_draft(item: Judged, site: Site) -> Draft:
         rule=rule_text(item.judgement.citations),
         profile=site.kitchen.profile,
         note=bound_text(reading),
+    )
+
+
+def food_entry(
+    request: Request, reading: Temperature, judged: Judgement, measured: str, verdict: Verdict
+) -> Draft:
+    """Return the entry of the first food's temperature that was reported within a sentence."""
+    food = request.slots.foods[0]
+    return Draft(
+        kind="reading",
+        subject=food,
+        item=food,
+        measured=measured,
+        value=plain(reading.value),
+        unit=reading.unit,
+        verdict=verdict.value,
+        limits=limits_of(judged.limits),
+        rule=rule_text(judged.citations),
+        profile=request.site.kitchen.profile,
     )
 
 

@@ -46,7 +46,7 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
     gate = passage(heard, readings, kinds)
     if gate is Passage.SAY_AGAIN:
         return Outcome(Answer("say_again"), READING, readings=readings)
-    if gate is Passage.ASK:
+    if gate is Passage.ASK or heard.interpretation.heard.has("note_unsure"):
         return confirm(talk, readings)
     return log(talk, readings)
 
@@ -141,7 +141,7 @@ def _ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> 
     return Outcome(Answer("choose_two"), READING, None, text, pending=waiting)
 
 
-def amend(talk: Conversation, amendment: Amendment, heard: Heard) -> Outcome:
+def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outcome:
     """Take back or change the reading logged last in this conversation."""
     lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
     standing = [line for line in lines if line is not None and not line.withdrawn]
@@ -152,7 +152,8 @@ def amend(talk: Conversation, amendment: Amendment, heard: Heard) -> Outcome:
     read = [line for line in standing if line.entry.kind == "reading"]
     if not read:
         return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
-    return _correct(talk, amendment, read[-1], heard)
+    named = [line for line in read if amendment.place in (line.now.place, line.now.subject)]
+    return _correct(talk, amendment, (named or read)[-1], heard)
 
 
 def _withdraw(talk: Conversation, lines: list[Line]) -> Outcome:
@@ -173,13 +174,14 @@ def _shown(value: str | None, unit: str) -> str:
     return f"{value or ''}{f'°{unit}' if unit in ('F', 'C') else f' {unit}'}".strip()
 
 
-def _correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard) -> Outcome:
+def _correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard | None) -> Outcome:
     reading = _changed(line, amendment)
     kind = talk.site.kind_of(reading.subject)
     if reading.subject_kind == "equipment" and not kind:
         return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
     kinds = {place: talk.site.kind_of(place) for place in (reading.subject, reading.place)}
-    if amendment.value is not None and passage(heard, (reading,), kinds) is not Passage.LOG:
+    new = amendment.value is not None
+    if new and (heard is None or passage(heard, (reading,), kinds) is not Passage.LOG):
         return Outcome(Answer("say_again"), READING, keep_context=True)  # a number unsure is never taken
     item = judge_reading(reading, talk.site)
     draft = reading_draft(item, talk.site).model_copy(

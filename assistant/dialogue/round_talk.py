@@ -164,6 +164,8 @@ def skip(talk: Conversation, request: Request) -> Outcome:
         silence = Outcome(None, "", keep_context=True)
         return _reply(talk, "round_skip", "no_round") if slots.places else silence
     named = next((p for p in (now.serves(s) for s in (*slots.places, *slots.foods)) if p), "")
+    if slots.places and not named:
+        return _reply(talk, "round_skip", "not_in_round", {"place": _capital(talk.shown(slots.places[0]))})
     place = named or talk.state.asked_place
     if not place:
         return _reply(talk, "round_skip", "which")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.answer import Answer, Request, Value
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import render, rule_words
 from assistant.dialogue.talking import talks
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 
-ALONE = frozenset({"stop", "repeat", "why", "more"})
+ALONE = frozenset({"stop", "repeat", "why", "more", "help"})
 """Intents that mean the last answer only where nothing else was said."""
 
 
@@ -46,6 +46,20 @@ def more(talk: Conversation, request: Request) -> Outcome:
     last = talk.state.last_answer
     told = _reply_of(talk, last, last.more) if last else ""
     return Outcome(Answer("nothing"), "more", text=told or None, keep_context=True)
+
+
+@talks("help")
+def help_with(talk: Conversation, request: Request) -> Outcome | None:
+    """Say in one sentence what can be said, with a place of this kitchen; "help me lift this" is talk."""
+    words = request.slots.words
+    allowed = talk.interpreter.lexicon.list("with_help")
+    if "help" in words and not request.slots.has("what", "how") and not set(words) <= allowed:
+        return None
+    cold = next((item for item in talk.site.equipment if item.kind == "cold_holding"), talk.site.equipment[0])
+    values: dict[str, Value] = {"place": talk.shown(cold.id), "number": "38"}
+    if talk.site.kitchen.units == "C":
+        values["number"] = "4"
+    return Outcome(Answer("answer", values), "help", keep_context=True)
 
 
 def _reply_of(talk: Conversation, answer: Answer, key: str) -> str:

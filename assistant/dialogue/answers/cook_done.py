@@ -58,7 +58,7 @@ def hold(request: Request) -> Answer:
     """Say how long a food is held at a temperature."""
     food = food_of(request)
     if food is None:
-        return Answer("main", {"food": "", "main": "", "instant": ""}, ask="food")
+        return Answer("ask_food", ask="food")
     target, reading = cook_target(food, request.profile), reading_of(request)
     values = request_values(request)
     if target is None:

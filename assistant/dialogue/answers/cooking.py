@@ -139,6 +139,8 @@ def _strictest(request: Request) -> Food:
 
 
 def _one(request: Request, food: Food) -> Answer:
+    if request.slots.has("on_line") and not request.slots.has("one_order"):
+        return _on_line(request, food)
     question = request.slots.food_question()
     named = request.slots.has("as_stuffed", "as_ground", "as_tenderized", "as_wild", "as_pooled", "one_order")
     if question is not None and not named and "cook" in question.matters_for:
@@ -161,6 +163,20 @@ def _one(request: Request, food: Food) -> Answer:
     if target is None:
         return _no_target(request, food)
     return _target(request, food, target)
+
+
+def _on_line(request: Request, food: Food) -> Answer:
+    """Say how far food for the line is cooked and what it is held at."""
+    if food.species == "egg" and food.raw_animal:
+        food = find_food("pooled eggs") or food
+    target = cook_target(food, request.profile)
+    if target is None:
+        return _no_target(request, food)
+    if target.group == "eggs_held":
+        return _target(request, food, target)
+    first = f"{capital(said(request))}: {_with_instant(target)}"
+    sources = (target.main.citation, food.citation)
+    return reply_with("line", request, *sources, first=first)
 
 
 def _no_target(request: Request, food: Food) -> Answer:

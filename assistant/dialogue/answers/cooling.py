@@ -14,6 +14,7 @@ from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits, judge_cooling
 from assistant.rules.cooling_curve import CoolingReading
 from intents.mentions import Measure
+from intents.readings import LEAST_BARE
 
 _WAYS = {"cover_word": "cover", "how_high": "depth"}
 
@@ -54,8 +55,10 @@ def missed(request: Request) -> Answer:
 
 @answers("cooling_ice")
 def ice(request: Request) -> Answer:
-    """Say how an ice bath is made."""
-    return Answer("ice", sources=(CoolingLimits.of(request.profile).total.citation,))
+    """Say how an ice bath is made, or that an ice wand may be used."""
+    slots = request.slots
+    wand = slots.has("ice_wand") and not slots.has("how_high", "where") and slots.has("can", "use_word")
+    return Answer("wand" if wand else "ice", sources=(CoolingLimits.of(request.profile).total.citation,))
 
 
 @answers("cooling_way")
@@ -84,6 +87,9 @@ def check(request: Request) -> Answer | None:
     if temperature is None:
         cools = request.slots.has("cool", "cooling_is", "cooling_state", "still_cooling")
         return Answer("ask_start", ask="duration") if cools else None
+    bare = request.slots.measure("temperature") is None and request.site.kitchen.units == "F"
+    if bare and 0 <= temperature.value < LEAST_BARE:
+        return None  # "for two" tells of guests, no degrees
     if not request.slots.foods:
         return _unnamed(request, temperature, spent)
     if series := series_said(request):

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+
 from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
 from assistant.dialogue.moments import day_said, shown_date
 from assistant.rules import date_marking
-from assistant.rules.basis import Limit, Verdict
+from assistant.rules.basis import Citation, Limit, Verdict
 
 
 def _facts(request: Request) -> tuple[Limit, dict[str, str], tuple[Limit, ...]]:
@@ -40,14 +42,24 @@ def mark(request: Request) -> Answer | None:
     if surely_raw:
         return Answer("raw", {"food": request.slots.foods[0].removeprefix("raw ")}, sources)
     asked = request.slots.measure("duration")
+    if asked is not None and asked.unit in ("day", "week") and "ago" in request.slots.words:
+        days_ago = int(asked.value) * (7 if asked.unit == "week" else 1)
+        return _made_on(request, request.now.date() - timedelta(days=days_ago), values, sources)
     if asked is not None and asked.unit in ("day", "week"):
         enough = asked.value * (7 if asked.unit == "week" else 1) <= int(values["days"])
         return Answer("days_ok" if enough else "days_no", values, sources)
     if asked is not None:
         return None
-    made = day_said(request.slots, request.now) or request.now.date()
+    made = day_said(request.slots, request.now)
+    if made is None and request.slots.has("other_day", "day_last_week"):
+        return Answer("which_day", values, sources)
+    return _made_on(request, made or request.now.date(), values, sources)
+
+
+def _made_on(request: Request, made: date, values: dict[str, str], sources: tuple[Citation, ...]) -> Answer:
+    """Return the last day of food made or opened on a day, or that it is over."""
     last = date_marking.last_day(made, request.profile)
-    values["date"] = shown_date(last)
+    values = {**values, "date": shown_date(last)}
     if last < request.now.date():
         return Answer("over", values, sources, Verdict.FAIL, caution="doubt")
     return Answer("use_by", values, sources)
@@ -91,6 +103,13 @@ def day(request: Request) -> Answer | None:
         return Answer("in_time", values, judged.citations, judged.verdict)
     rescue = date_marking.judge_day(number, request.profile, reheat_to_165=True, susceptible_guests=guests)
     return Answer("reheat" if rescue.passed else "over", values, judged.citations, Verdict.FAIL)
+
+
+@answers("date_count")
+def count(request: Request) -> Answer:
+    """Say that the day made or opened is day 1."""
+    _, values, limits = _facts(request)
+    return Answer("answer", values, tuple(limit.citation for limit in limits))
 
 
 @answers("date_oldest")

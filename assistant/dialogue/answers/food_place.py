@@ -27,7 +27,8 @@ def food_place(request: Request) -> Answer | None:
         return None
     kinds = {request.site.kind_of(place) for place in slots.places}
     if slots.has("unknown_time") or slots.measure("duration") or slots.clocks:
-        return replace(sat_out(request), intent="time_out")
+        over = sat_out(request)
+        return replace(over, intent="time_out") if over is not None else None
     if slots.has("cool", "cooling_is"):
         start = CoolingLimits.of(request.profile).start
         values = {"food": _food(request), "start": degrees(start.value, start.unit)}

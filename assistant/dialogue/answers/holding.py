@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
+from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
+from assistant.dialogue.answers.food_words import capital, food_of, reading_of, said
+from assistant.dialogue.record import food_entry
+from assistant.dialogue.statements import measured
 from assistant.logbook.entry import Draft
-from assistant.rules.basis import Limit, Verdict
+from assistant.rules import holding
+from assistant.rules.basis import Citation, Judgement, Limit, Temperature, Verdict
+
+COLDEST_HOT = 90
+"""Fahrenheit; held food warmer than this is meant to be hot: judgement."""
+OFTEN = Citation("common practice, no source", "checks of held food", flag="PRACTICE")
 
 
 def _shown(limit: Limit) -> str:
@@ -31,6 +39,59 @@ def rule(request: Request) -> Answer:
     return Answer("cold", values, (cold.citation,))
 
 
+@answers("holding_check")
+def held(request: Request) -> Answer | None:
+    """Judge a held food's temperature; what is reported is logged, what is asked is not."""
+    food, reading = food_of(request, cooked=True), reading_of(request)
+    if food is None or reading is None:
+        return None
+    profile = request.profile
+    hot_side = reading.in_unit("F") > COLDEST_HOT
+    roast = food.food_class == "whole_roast"
+    if hot_side:
+        judged = holding.judge_hot_holding(reading, profile, "roast" if roast else "general")
+    else:
+        judged = holding.judge_cold_holding(reading, profile)
+    general, cold = profile.limit("hot_holding_min"), profile.limit("cold_holding_max")
+    least = profile.limit("roast_hot_holding_min")
+    values: dict[str, Value] = {
+        "food": capital(said(request)),
+        "reading": degrees(reading.value, reading.unit),
+        "hot": _shown(least if roast else general),
+        "general": _shown(general),
+        "roast": _shown(least),
+        "cold": _shown(cold),
+        "reheat": _shown(profile.limit("reheat_house_min")),
+    }
+    key = ("hot" if judged.passed else "low") if hot_side else "cold" if judged.passed else "warm"
+    return Answer(key, values, judged.citations, judged.verdict, _held_drafts(request, reading, judged))
+
+
+def _held_drafts(request: Request, reading: Temperature, judged: Judgement) -> tuple[Draft, ...]:
+    slots = request.slots
+    number = slots.measure("temperature", "number")
+    if slots.heard is None or number is None or not measured(slots.heard, number):
+        return ()
+    entry = food_entry(request, reading, judged, "food", judged.verdict)
+    if judged.passed:
+        return (entry,)
+    note = judged.action.replace("_", " ")
+    return (
+        entry,
+        Draft(kind="action_opened", subject=said(request), measured="food", refers_to=-1, note=note),
+    )
+
+
+@answers("check_often")
+def often(request: Request) -> Answer | None:
+    """Say how often held food is probed; a sanitizer or a sink is another question."""
+    kinds = {request.site.kind_of(place) for place in request.slots.places}
+    if kinds - {"hot_holding", "cold_holding", "egg_cooler", "freezer"}:
+        return None
+    hot, cold = request.profile.limit("hot_holding_min"), request.profile.limit("cold_holding_max")
+    return Answer("answer", {"hot": _shown(hot), "cold": _shown(cold)}, (OFTEN, hot.citation, cold.citation))
+
+
 @answers("hot_rescue")
 def rescue(request: Request) -> Answer:
     """Say when hot food that dropped may be reheated."""
@@ -44,7 +105,8 @@ def rescue(request: Request) -> Answer:
 @answers("power_out")
 def down(request: Request) -> Answer:
     """Say what to do when a cooler or the power fails."""
-    return Answer("down", sources=(request.profile.limit("cold_holding_max").citation,))
+    key = "cooking" if request.slots.has("cook") and request.slots.foods else "down"
+    return Answer(key, sources=(request.profile.limit("cold_holding_max").citation,))
 
 
 @answers("frozen_check")

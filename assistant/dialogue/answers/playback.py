@@ -80,7 +80,7 @@ def playback(request: Request) -> Answer:
         "open_list": f"Still open: {_open_list(still_open, request.site)} " if still_open else "",
         "rest": f"Then {_list(list(latest.values()), request.site)}" if latest else "",
     }
-    return Answer("summary", values)
+    return Answer("count" if request.slots.has("count_logged") else "summary", values)
 
 
 @answers("log_failed")
@@ -119,10 +119,18 @@ def value(request: Request) -> Answer:
     name = request.site.spoken_name(place)
     if line is None:
         return Answer("none", {"place": name, "day": span.words if asked_day else "is logged"})
+    entry, values = line.now, _told(request, line)
+    verdict = Verdict(entry.verdict) if entry.verdict in ("pass", "fail") else None
+    return Answer("value", values, verdict=verdict)
+
+
+def _told(request: Request, line: Line) -> dict[str, Value]:
+    """Return an entry's place, value, time, person and verdict as told."""
     entry = line.now
     same_day = line.day == request.now.date().isoformat()
     day = "" if same_day else f" on {datetime.fromisoformat(line.day):%A %B} {int(line.day[8:])}"
-    values: dict[str, Value] = {
+    name = request.site.spoken_name(entry.subject)
+    return {
         "place": name[:1].upper() + name[1:],
         "value": value_shown(entry),
         "time": clock_shown(entry),
@@ -130,8 +138,18 @@ def value(request: Request) -> Answer:
         "who": f", by {entry.person}" if entry.person else ", nobody signed in",
         "verdict": {"pass": "Passed", "fail": "Failed"}.get(entry.verdict or "", "Not judged"),
     }
-    verdict = Verdict(entry.verdict) if entry.verdict in ("pass", "fail") else None
-    return Answer("value", values, verdict=verdict)
+
+
+@answers("log_last")
+def last(request: Request) -> Answer:
+    """Tell the latest reading or discard that stands."""
+    if request.views is None:
+        return Answer("no_log")
+    line = request.views.latest(Filter(kinds=("reading", "discard"), standing_only=True))
+    if line is None:
+        return Answer("none")
+    values = _told(request, line)
+    return Answer("value" if line.now.value is not None else "discard", values)
 
 
 @answers("log_recording")

@@ -53,6 +53,16 @@ def _kind(request: Request) -> Delivery:
     return receiving.delivery_kind(food) if food is not None else Delivery.COLD
 
 
+def _warm_and_cold(request: Request) -> Delivery | None:
+    """Return how cold food has to come that was said to come warm ("can I take eggs that are warm")."""
+    food = food_of(request)
+    warm = request.slots.has("hot_word") and "warm" in request.slots.words
+    if not warm or food is None or not (food.tcs and (food.raw_animal or "egg" in food.allergens)):
+        return None
+    kind = receiving.delivery_kind(food)
+    return None if request.slots.has("how", "how_hot", "how_cold") else kind
+
+
 def _values(request: Request, kind: Delivery) -> tuple[dict[str, Value], tuple[Limit, ...]]:
     profile = request.profile
     limit, cold = profile.limit(_LIMITS[kind]), profile.limit("cold_holding_max")
@@ -73,8 +83,12 @@ def _values(request: Request, kind: Delivery) -> tuple[dict[str, Value], tuple[L
 def receive_temp(request: Request) -> Answer:
     """Say how cold or hot a delivery has to be."""
     kind = _kind(request)
+    warm_cold = _warm_and_cold(request)
+    kind = warm_cold or kind
     values, limits = _values(request, kind)
     sources = tuple(limit.citation for limit in limits)
+    if warm_cold is not None:
+        return Answer("warm_eggs" if kind is Delivery.EGG_AIR else "warm", values, sources)
     caution = assumed(limits[:1])
     if request.slots.has("frozen_word"):
         judged = receiving.judge_frozen_delivery(frozen_solid=True)
@@ -147,6 +161,9 @@ def receive_signs(request: Request) -> Answer:
         return Answer("dock", {"cold": limit_text(cold)}, (receiving.RECEIVING, cold.citation))
     if slots.has("approved_source"):
         return Answer("source", sources=(_APPROVED,))
+    if slots.has("sign_ice_on") and not slots.has("sign_ice"):
+        judged = receiving.judge_signs({"ice_crystals_inside"})
+        return Answer("ice_on", {"cold": limit_text(cold)}, (*judged.citations, cold.citation))
     concept, key, code = next(
         (row for row in _SIGNS if slots.has(row[0])), ("sign_torn", "torn", "damaged_pack")
     )

@@ -7,10 +7,13 @@ from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain
 from assistant.dialogue.answers.cooking import figures, main_text
-from assistant.dialogue.answers.food_words import assumed, food_of, hold_text, reading_of
+from assistant.dialogue.answers.food_words import assumed, capital, food_of, hold_text, reading_of, said
 from assistant.dialogue.moments import hours_of
+from assistant.dialogue.record import food_entry
+from assistant.dialogue.statements import measured
+from assistant.logbook.entry import Draft
 from assistant.rules import reheating
-from assistant.rules.basis import Citation, Verdict
+from assistant.rules.basis import Citation, Judgement, Temperature, Verdict
 from assistant.rules.foods import Food
 from assistant.rules.reheating import Reheat
 
@@ -79,27 +82,52 @@ def reheat_check(request: Request) -> Answer:
     food, reading = food_of(request, cooked=True), reading_of(request)
     spent = slots.measure("duration")
     minutes = hours_of(spent) * 60 if spent else None
-    most = profile.value("reheat_minutes_max")
-    if minutes is not None and minutes > most:
-        answer = _answer("late", request)
-        return Answer(answer.reply, answer.values, answer.sources, Verdict.FAIL)
-    if reading is None:
+    late = minutes is not None and minutes > profile.value("reheat_minutes_max")
+    if reading is None and not late:
         return replace(reheat_temp(request), intent="reheat_temp")
     kind = Reheat.MICROWAVE if slots.has("microwave") else Reheat.HOUSE
     if kind is Reheat.HOUSE and slots.has("maker_word") and not slots.has("house_word"):
         kind = Reheat.COMMERCIAL
+    if reading is None:
+        return replace(_answer("late", request), verdict=Verdict.FAIL)
     judged = reheating.judge_reheat(
         kind, reading, profile, held_s=Decimal(3600), minutes=minutes or Decimal(0), stand_s=Decimal(3600)
     )
+    drafts = _told(request, reading, judged)
+    food_said = capital(said(request)) if drafts else ""
+    shown = degrees(reading.value, reading.unit)
+    if late:
+        late_key = "told_late" if drafts else "late"
+        answer = _answer(late_key, request, reading=shown, food=food_said)
+        return replace(answer, verdict=Verdict.FAIL, drafts=drafts)
     assert judged.limits is not None
     assert judged.limits.low is not None
     limit = degrees(judged.limits.low, judged.limits.unit)
-    shown = degrees(reading.value, reading.unit)
     key = "low" if not judged.passed else "pass_commercial" if kind is Reheat.COMMERCIAL else "pass"
-    answer = _answer(key, request, limit=limit, reading=shown)
+    key = f"told_{key}" if drafts else key
+    answer = _answer(key, request, limit=limit, reading=shown, food=food_said)
     sources = (*judged.citations, *((food.citation,) if food else ()))
     verdict = judged.verdict if judged.passed else None
-    return Answer(answer.reply, answer.values, sources, verdict, caution=answer.caution)
+    return replace(answer, sources=sources, verdict=verdict, drafts=drafts)
+
+
+def _told(request: Request, reading: Temperature, judged: Judgement) -> tuple[Draft, ...]:
+    """Return the entry of a reheat that was reported, none where it was only asked about.
+
+    Food that is not hot enough yet has not failed: it goes on heating. Too slow a reheat has.
+    """
+    slots = request.slots
+    number = slots.measure("temperature", "number")
+    if not slots.foods or slots.heard is None or number is None or not measured(slots.heard, number):
+        return ()
+    food = slots.foods[0]
+    late = judged.reason == "too_long"
+    verdict = judged.verdict if judged.passed or late else Verdict.CANNOT_JUDGE
+    entry = food_entry(request, reading, judged, "reheating", verdict)
+    if not late:
+        return (entry,)
+    opened = Draft(kind="action_opened", subject=food, measured="reheating", refers_to=-1, note="discard")
+    return (entry, opened)
 
 
 @answers("reheat_again")

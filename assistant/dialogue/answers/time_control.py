@@ -66,8 +66,10 @@ def plan(request: Request) -> Answer | None:
 
 
 @answers("time_out")
-def sat_out(request: Request) -> Answer:
+def sat_out(request: Request) -> Answer | None:
     """Judge food that sat out: the hours said, or since a clock time; unknown means throw it out."""
+    if request.slots.has("how", "where", "shelf") and not request.slots.has("out_word", "how_long"):
+        return None  # "how do I store the lasagna overnight"
     hours = _hours_out(request)
     judged = judge_time_out([hours], request.profile)
     limit = request.profile.limit("time_control_hours_max")
@@ -75,6 +77,9 @@ def sat_out(request: Request) -> Answer:
     if hours is None:
         return Answer("unknown", values, judged.citations, judged.verdict)
     if not judged.passed or hours >= limit.value:
+        if request.slots.has("bar_place"):
+            values["hot"] = _shown(request.profile.limit("hot_holding_min"))
+            return Answer("bar", values, judged.citations, judged.verdict)
         return Answer("over", values, judged.citations, judged.verdict)
     left = limit.value - hours
     values["left"] = f"{plain(left)} h" if left >= 1 else f"{round(left * 60)} min"

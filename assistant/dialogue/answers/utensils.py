@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees
 from assistant.dialogue.answers.advice import always, told
+from assistant.dialogue.statements import asks
 from assistant.rules.basis import Citation
 from assistant.rules.surfaces import BETWEEN, STRICT, judge_board
 from assistant.rules.utensils import SOURCE, judge_utensil_rest
@@ -13,6 +14,7 @@ LIMITS = {
     "cold": "utensil_water_cold_max",
     "hours": "clean_in_use_hours_max",
 }
+_WHEN_DONE = frozenset("used touched went put plated served grabbed flipped".split())
 TASTING = Citation("FDA Food Code 2022", "3-301.12", "fda_2022", "MEMORY")
 DROPPED = Citation("FDA Food Code 2022", "4-602.11(A)(5)", "fda_2022", "READ", "after any contamination")
 
@@ -56,12 +58,20 @@ def _water(request: Request) -> Answer:
 def same_tool(request: Request) -> Answer:
     """Keep raw tools off cooked and ready-to-eat food."""
     words = set(request.slots.words)
+    if _done(request) and words & _WHEN_DONE:
+        return told(request, "done", BETWEEN)
     if words & {"plate", "platter", "tray", "pan", "container", "bowl"} and not words & {"tongs", "spatula"}:
         return told(request, "plate", BETWEEN)
     board = words & {"board", "boards", "knife", "knives", "table", "surface", "slicer", "blender"}
     if board and request.slots.has("change_word", "cleans_word") and request.slots.has("afterwards"):
         return told(request, "board_clean", BETWEEN)
     return told(request, "board" if board else "tongs", BETWEEN)
+
+
+def _done(request: Request) -> bool:
+    """True for a report of what was done already ("used the same tongs on raw and cooked chicken")."""
+    heard = request.slots.heard
+    return heard is not None and not asks(heard) and bool(_WHEN_DONE & set(request.slots.words))
 
 
 @answers("board_next")
@@ -74,9 +84,17 @@ def board(request: Request) -> Answer:
     judged = judge_board(first, second)
     backward = judge_board(second, first)
     same = judged.passed and backward.passed
+    if _done(request) and first.raw_animal and not second.raw_animal:
+        return told(request, "done", *judged.citations, limits=LIMITS, values=names)
     return told(request, "same" if same else "clean", *judged.citations, limits=LIMITS, values=names)
+
+
+@answers("which_board")
+def which(request: Request) -> Answer:
+    """Say which board or knife is used."""
+    knife = request.slots.has("which_knife") and not request.slots.has("which_board")
+    return told(request, "knife" if knife else "answer", STRICT, BETWEEN)
 
 
 always("dropped", DROPPED)
 always("tasting", TASTING)
-always("which_board", STRICT, BETWEEN)

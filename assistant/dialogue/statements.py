@@ -1,0 +1,62 @@
+"""Tells a report ("reheated the soup to one sixty eight") from a question, a wish or an instruction.
+
+"Is one sixty five enough" asks, "reheat the soup to one sixty five" tells what to do: neither was measured.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from intents.lexicon import load_lexicon
+from intents.mentions import Measure, Understanding
+
+QUESTION_CONCEPTS = (
+    "where",
+    "how",
+    "what",
+    "when",
+    "which",
+    "who",
+    "can",
+    "should",
+    "how_long",
+    "how_much",
+    "why_word",
+)
+_ASKS_VERDICT = ("is_it", "note_ask_verdict", "good_to_go", "if_word")
+_LAST = ("okay_word", "good_word", "note_quality", "done_only")
+"""Said last, these ask for the verdict: "reheated soup is one sixty five, good"."""
+
+
+def asks(heard: Understanding) -> bool:
+    """True when the words ask for something: by a question word, a question mark, or "good?" at the end."""
+    words = heard.words
+    if not words or heard.text.strip().endswith(("?", "？")):
+        return True
+    if words[0] in load_lexicon(heard.language).list("asking") or heard.has(*QUESTION_CONCEPTS):
+        return True
+    ends = {span.value for span in heard.concepts if span.end == len(words)}
+    return heard.has(*_ASKS_VERDICT) or bool(ends & set(_LAST))
+
+
+def tells_cooked(heard: Understanding) -> bool:
+    """True for a report of what food was cooked to: "chicken cooked to one sixty five"."""
+    return heard.has("note_cooked_to", "note_came_off") and not asks(heard)
+
+
+def measured(heard: Understanding, number: Measure) -> bool:
+    """True when the words tell that ``number`` was read of something, not that it is wanted.
+
+    Before "to" a verb of the past is needed ("reheated ... to"); "has to", "need", "reheat ..." are wishes.
+    """
+    words, lexicon = heard.words, load_lexicon(heard.language)
+    pairs = set(pairwise(words))
+    wished = lexicon.list("wished") & set(words) or any((have, "to") in pairs for have in ("has", "have"))
+    if asks(heard) or wished or not number.start:
+        return False
+    before = words[number.start - 1]
+    if words[0] in lexicon.list("instructing") and before in ("to", "at"):
+        return False
+    if before == "to":
+        return bool(lexicon.list("past_to") & set(words[: number.start]))
+    return before in lexicon.list("read_at")

@@ -1,0 +1,98 @@
+"""A reading said of the wrong place ("wrong cooler"), and one number said of two places ("both low-boys")."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import recording
+from assistant.dialogue.amend import Amendment
+from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.slots import Slots
+from assistant.dialogue.state import Pending
+from assistant.dialogue.talking import talks
+from intents.readings import Reading
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+_TWO = 2
+
+
+def moved(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Return the outcome of "wrong cooler" right after a reading: the only other one, or which one.
+
+    ``None`` when anything else was said or nothing was logged just before.
+    """
+    if not _says_only(talk, heard, "wrong_place"):
+        return None
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    standing = [line for line in lines if line and not line.withdrawn and line.entry.kind == "reading"]
+    if not standing:
+        return None
+    place = standing[-1].now.place or standing[-1].now.subject
+    others = _others(talk, place)
+    if len(others) == 1:
+        return recording.amend(talk, Amendment(place=others[0]), heard)
+    request = talk.request(recording.CORRECTION, Slots())
+    waiting = Pending("slot", talk.clock.now(), "place", request)
+    return Outcome(Answer("which"), recording.CORRECTION, pending=waiting, keep_context=True)
+
+
+@talks("correction")
+def named(talk: Conversation, request: Request) -> Outcome | None:
+    """Change the reading logged last to the place that was asked for."""
+    if not request.slots.places:
+        return None
+    return recording.amend(talk, Amendment(place=request.slots.places[-1]), None)
+
+
+def both(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Read one number back for both places of a numbered kind; ask where there are more than two."""
+    words = heard.interpretation.heard.words
+    if "both" not in words[:1] or heard.interpretation.readings.options:
+        return None
+    for item in talk.site.equipment:
+        rest = _after_plural(words[1:], talk, item.id)
+        if not item.numbers or rest is None:
+            continue
+        if not talk.interpreter.answer_for("equipment", item.id, rest).certain:
+            continue
+        if len(item.numbers) != _TWO:
+            return Outcome(Answer("which_two"), recording.READING, keep_context=True)
+        names = [f"{item.id} {number}" for number in item.numbers]
+        readings: list[Reading] = []
+        for name in names:
+            readings += talk.interpreter.answer_for("equipment", name, rest).certain
+        return recording.confirm(talk, tuple(readings)) if len(readings) == _TWO else None
+    return None
+
+
+def _after_plural(words: tuple[str, ...], talk: Conversation, place: str) -> str | None:
+    """Return what follows the plural of a place's name ("low boys are forty" -> "are forty")."""
+    spoken = [name for name, value in talk.site.spoken_equipment() if value == place]
+    for name in spoken:
+        plural = f"{name.replace('-', ' ').lower()}s".split()
+        if list(words[: len(plural)]) == plural:
+            return " ".join(words[len(plural) :])
+    return None
+
+
+def _others(talk: Conversation, place: str) -> list[str]:
+    """Return the other places of the same kind; the numbers of one place count one each."""
+    kind = talk.site.kind_of(place)
+    names = [
+        f"{item.id} {number}" if item.numbers else item.id
+        for item in talk.site.equipment
+        if item.kind == kind
+        for number in (item.numbers or (0,))
+    ]
+    return [name for name in names if name != place]
+
+
+def _says_only(talk: Conversation, heard: Heard, concept: str) -> bool:
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    covered = {i for s in read.concepts if s.value == concept for i in range(s.start, s.end)}
+    small = lexicon.filler | lexicon.links | lexicon.list("correction_openers")
+    return bool(covered) and all(i in covered or word in small for i, word in enumerate(read.words))
