@@ -6,8 +6,9 @@ number is read back first, the cook says yes or no from sound, as a person would
 say it again, the cook says it once more and more plainly. Kitchen talk in between comes from another voice.
 
 What is honest to know: conversation 13 is not spoken, for no Spanish model ships with the program (it is
-typed in tests/dialogue/test_exchanges.py). Seven conversations were spoken again with another voice after the
-first was misheard in one place ("moved" as "move", "buck fifty" as "box fifty", "skip it" as "skipper" ...).
+typed in tests/dialogue/test_exchanges.py). Five conversations were spoken again with another voice after the
+first was misheard in one place ("moved" as "move", "buck fifty" as "box fifty", "Dev" as "devil" ...), and
+two more to keep the voices apart.
 """
 
 from __future__ import annotations
