@@ -17,6 +17,7 @@ from assistant.dialogue import (
     action_talk,  # noqa: F401  (registers what it handles)
     bad_sound,
     contacts,
+    doubt,
     due_talk,
     implied,
     pending,
@@ -30,7 +31,6 @@ from assistant.dialogue import (
 )
 from assistant.dialogue.amend import opens_with_name, parse_amendment
 from assistant.dialogue.answer import Answer, Request, Value, answer_function
-from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.languages import listen
 from assistant.dialogue.outcome import Outcome
@@ -159,8 +159,10 @@ class Conversation:
             self.language,
         )
         outcome = self._decide(heard)
-        if outcome.answer and any(d.value is not None for d in outcome.answer.drafts) and not agreed(heard):
-            outcome = Outcome(Answer("say_again"), recording.READING, keep_context=True)
+        if doubt.doubtful(self, outcome, heard):
+            outcome = Outcome(
+                Answer("say_again"), recording.READING, pending=self.state.pending, keep_context=True
+            )
         outcome = bad_sound.explained(self, outcome, hypotheses)
         if outcome.drafts and keep_clip is not None:
             said = replace(said, clip=keep_clip())

@@ -47,6 +47,12 @@ def agreed(heard: Heard, key: str = "log_at_once") -> bool:
     return heard.agreement >= float(first) and heard.second >= float(second)
 
 
+def fits_place(reading: Reading, kind_of: dict[str, str]) -> bool:
+    """True when the number and its quantity make sense for its place."""
+    kind = kind_of.get(reading.place or reading.subject, "")
+    return not kind or _makes_sense(reading, kind)
+
+
 def _makes_sense(reading: Reading, kind: str) -> bool:
     """Food may be far hotter than a cold place, never far colder than a place holds it."""
     celsius = reading.unit == "C"

@@ -35,11 +35,12 @@ class Heard:
 
 
 def numbers_of(interpretation: Interpretation) -> Numbers:
-    """Return every number in an utterance with the place it was said of, for comparing hypotheses."""
+    """Return every number and time of day in an utterance, with the place it was said of."""
     options = interpretation.readings.options
     if options:
         return _numbers_in(options[0])
-    return tuple((m.kind, f"{m.value.normalize():f}") for m in interpretation.heard.measures)
+    measures = ((m.kind, f"{m.value.normalize():f}") for m in interpretation.heard.measures)
+    return (*measures, *(("clock", span.value) for span in interpretation.heard.clocks))
 
 
 def _numbers_in(readings: Iterable[Reading]) -> Numbers:

@@ -107,7 +107,10 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     said = {value for m in read.free_measures for value in m.options}
     places = {span.value for span in read.names.get("equipment", ())}
     if read.has("first_one", "second_one"):
-        return recording.log(talk, waiting.options[0 if read.has("first_one") else 1])
+        which = _which_one(read)
+        if which is None or (heard.rival is not None and _which_one(heard.rival.heard) != which):
+            return recording.ask_which(talk, waiting.options)
+        return recording.log(talk, waiting.options[which])
 
     def fits(readings: tuple[Reading, ...]) -> bool:
         return any(r.value in said for r in readings) or (
@@ -119,6 +122,12 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     if len(fitting) == 1 and (best is None or best.score < STRONG):
         return recording.take(talk, fitting[0], heard)
     return None
+
+
+def _which_one(read: Understanding) -> int | None:
+    """Return 0 for the first, 1 for the second; nothing where both are named or one is refused."""
+    first, second = read.has("first_one"), read.has("second_one")
+    return None if first == second or read.has("no", "not") else int(second)
 
 
 def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) -> Outcome | None:
@@ -147,8 +156,18 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     )
     if not filled:
         return None
+    if (
+        "yes_no" in kinds
+        and heard.rival is not None
+        and _yes_or_no(talk, heard.rival.heard) != _yes_or_no(talk, read.heard)
+    ):
+        return Outcome(None, request.intent, text=talk.words("yes_or_no"), pending=waiting, keep_context=True)
     merged = request.slots.merged(slots)
     return talk.ask(replace(request, slots=merged, now=talk.clock.now(), memory=talk.state.memory))
+
+
+def _yes_or_no(talk: Conversation, read: Understanding) -> str:
+    return next((concept for concept in ("yes", "no") if _is_only(read, concept, talk)), "")
 
 
 def _bare(slots: Slots) -> bool:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import batches
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value
-from assistant.dialogue.gate import Passage, passage
+from assistant.dialogue.gate import Passage, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import Judged, judge_all, judge_reading
 from assistant.dialogue.outcome import Outcome
@@ -36,7 +36,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome:
     """Handle an utterance that reads as one or more readings."""
     options = heard.interpretation.readings.options
     if len(options) > 1:
-        return _ask_which(talk, options)
+        return ask_which(talk, options)
     return take(talk, options[0], heard)
 
 
@@ -130,7 +130,7 @@ def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
     return {"place": name[:1].upper() + name[1:], "number": digits_text(item.reading), "unit": unit}
 
 
-def _ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> Outcome:
+def ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> Outcome:
     replies = talk.catalogue[READING].replies
     texts = []
     for readings in options[:2]:
@@ -181,7 +181,8 @@ def _correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard 
         return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
     kinds = {place: talk.site.kind_of(place) for place in (reading.subject, reading.place)}
     new = amendment.value is not None
-    if new and (heard is None or passage(heard, (reading,), kinds) is not Passage.LOG):
+    odd = bool(amendment.place) and not fits_place(reading, kinds)  # ppm in a cooler
+    if odd or (new and (heard is None or passage(heard, (reading,), kinds) is not Passage.LOG)):
         return Outcome(Answer("say_again"), READING, keep_context=True)  # a number unsure is never taken
     item = judge_reading(reading, talk.site)
     draft = reading_draft(item, talk.site).model_copy(

@@ -70,6 +70,8 @@ def sat_out(request: Request) -> Answer | None:
     """Judge food that sat out: the hours said, or since a clock time; unknown means throw it out."""
     if request.slots.has("how", "where", "shelf") and not request.slots.has("out_word", "how_long"):
         return None  # "how do I store the lasagna overnight"
+    if request.slots.has("how_long") and request.slots.words[-1:] == ("left",):
+        return None  # "how long left" of cooling
     hours = _hours_out(request)
     judged = judge_time_out([hours], request.profile)
     limit = request.profile.limit("time_control_hours_max")

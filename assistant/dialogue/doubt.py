@@ -1,0 +1,57 @@
+"""Whether two listeners differ about what is going to be written down: then it is asked for again.
+
+Readings pass the gate themselves; this is for everything else that leaves an entry.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.amend import parse_amendment
+from assistant.dialogue.gate import agreed
+from assistant.dialogue.hearing import Heard, numbers_of
+from assistant.dialogue.outcome import Outcome
+from intents.interpret import Interpretation
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+
+def doubtful(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:
+    """True when ``outcome`` would write down what only one of two listeners, or an unsure one, heard."""
+    if heard.typed or not outcome.drafts:
+        return False
+    if outcome.intent == "correction":
+        return _amended_otherwise(talk, heard)
+    if outcome.own_drafts and not (outcome.answer and outcome.answer.drafts) and outcome.readings:
+        return False  # readings have passed the gate
+    if numbers_of(heard.interpretation):
+        return not agreed(heard, "confusable_log_at_once")
+    return heard.rival is not None and _contradicts(heard.rival, heard.interpretation)
+
+
+def _amended_otherwise(talk: Conversation, heard: Heard) -> bool:
+    """True when the second listener heard no correction, or one of another kind or place."""
+    lexicon = talk.interpreter.lexicon
+    mine = parse_amendment(heard.interpretation.heard, lexicon)
+    if mine is None or heard.rival is None:
+        return False
+    other = parse_amendment(heard.rival.heard, lexicon)
+    return other is None or (other.takes_back, other.place) != (mine.takes_back, mine.place)
+
+
+def _contradicts(rival: Interpretation, chosen: Interpretation) -> bool:
+    """True when the second listener's likeliest words name something else or mean another thing."""
+    if _names(rival) - _names(chosen) or numbers_of(rival):
+        return True
+    return (
+        bool(rival.best and chosen.best) and rival.best != chosen.best and _intent(rival) != _intent(chosen)
+    )
+
+
+def _intent(meant: Interpretation) -> str:
+    return meant.best.intent.name if meant.best else ""
+
+
+def _names(meant: Interpretation) -> set[tuple[str, str]]:
+    return {(kind, span.value) for kind, spans in meant.heard.names.items() for span in spans}
