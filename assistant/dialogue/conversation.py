@@ -20,6 +20,7 @@ from assistant.dialogue import (
     doubt,
     due_talk,
     implied,
+    leaning,
     pending,
     people_talk,
     recording,
@@ -36,7 +37,7 @@ from assistant.dialogue.languages import listen
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
-from assistant.dialogue.slots import QUALITY, Slots
+from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import State
 from assistant.dialogue.statements import QUESTION_CONCEPTS, tells_cooked
 from assistant.dialogue.talking import talk_function
@@ -50,7 +51,6 @@ from assistant.site import Site
 from intents.catalogue import Catalogue
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpretation, Interpreter
-from intents.mentions import Understanding
 
 TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
 """Kinds of entries that "scratch that" takes back."""
@@ -59,8 +59,6 @@ REMINDER = "reminder"
 FRAGMENTS = "fragments"
 """The table of words that several replies put together."""
 UNSURE = "unsure"
-LEANS_ON_FOOD = frozenset({"cook_hold"})
-"""Intents that mean the food named last where none is said."""
 TO_PUT = (
     "put",
     "shelf",
@@ -106,7 +104,7 @@ class Conversation:
         self._interpreters = {first.lexicon.language: first}
         self.interpreter = first
         self.state = State()
-        self._addressed = False  # the wake phrase was heard: whatever is asked gets an answer
+        self.addressed = False  # the wake phrase was heard: whatever is asked gets an answer
 
     @property
     def catalogue(self) -> Catalogue:
@@ -142,7 +140,7 @@ class Conversation:
         ``keep_clip`` keeps the sound; it is called only for a turn that logs something.
         """
         begun = time.perf_counter()
-        self._addressed = bool(hypotheses.woken)
+        self.addressed = bool(hypotheses.woken)
         hypotheses = after_wake(hypotheses, self.site.kitchen.wake_phrase)
         self.interpreter, heard = listen(self, hypotheses)
         understood = time.perf_counter()
@@ -160,9 +158,8 @@ class Conversation:
         )
         outcome = self._decide(heard)
         if doubt.doubtful(self, outcome, heard):
-            outcome = Outcome(
-                Answer("say_again"), recording.READING, pending=self.state.pending, keep_context=True
-            )
+            again = self.words("say_it_again")
+            outcome = Outcome(None, UNSURE, text=again, pending=self.state.pending, keep_context=True)
         outcome = bad_sound.explained(self, outcome, hypotheses)
         if outcome.drafts and keep_clip is not None:
             said = replace(said, clip=keep_clip())
@@ -256,7 +253,7 @@ class Conversation:
         now = self.clock.now()
         slots = Slots.of(read.heard)
         follows = self.state.last_request is not None and self.state.recent(now)
-        if follows and self._is_follow_up(read, slots):
+        if follows and leaning.is_follow_up(self, read, slots):
             last = self.state.last_request
             assert last is not None
             return self.ask(replace(last, slots=last.slots.merged(slots), now=now))
@@ -267,7 +264,7 @@ class Conversation:
         unknown = people_talk.unknown_name(self, read.heard)
         if unknown is not None and not read.matches:
             return unknown
-        if _calls_for(read.heard) and not self._addressed:
+        if leaning.calls_for(read.heard) and not self.addressed:
             return Outcome(None, "")
         heeded = contacts.heeded(self, self.request(contacts.ASK, slots), asked or asking)
         if heeded is not None:
@@ -276,49 +273,16 @@ class Conversation:
             name = match.intent.name
             if match.left_over and name in small_talk.ALONE:
                 continue
-            outcome = self.ask(self.request(name, self._leaning(name, slots)))
+            outcome = self.ask(self.request(name, leaning.food_meant(self, name, slots)))
             if outcome.intent != UNSURE:
                 return outcome
-        if slots.foods and self._opens(read):
+        if slots.foods and leaning.opens(self, read):
             return self.ask(self.request("food_facts", slots))
         if slots.places and slots.measures and self.state.asked_place:
             return Outcome(Answer("say_again"), recording.READING, keep_context=True)
-        if asked and len(read.heard.words) > 2 and self._of_the_trade(read, slots):
+        if asked and len(read.heard.words) > 2 and leaning.of_the_trade(self, read, slots):
             return Outcome(Answer("unknown_question"), UNSURE)
         return Outcome(None, "")
-
-    def _leaning(self, intent: str, slots: Slots) -> Slots:
-        """Return the slots with the food named last, where "it" stands for one ("how long do I hold it")."""
-        if intent not in LEANS_ON_FOOD or slots.foods or not self.state.recent(self.clock.now()):
-            return slots
-        last = self.state.last_request
-        foods = last.slots.foods if last is not None else ()
-        lines = [self.log.views.line(number) for number in self.state.last_reading_ids]
-        read = tuple(line.now.item for line in lines if line is not None and line.now.item)
-        return replace(slots, foods=(foods or read)[-1:])
-
-    def _of_the_trade(self, read: Interpretation, slots: Slots) -> bool:
-        """True for a question about food, a place or the log; "who's got the ticket for nine" is talk."""
-        trade = self.interpreter.lexicon.list("trade_talk")
-        if not trade or self._addressed:
-            return True
-        if _calls_for(read.heard):
-            return False
-        return bool(slots.foods or slots.places or trade & set(read.heard.words))
-
-    def _opens(self, read: Interpretation) -> bool:
-        """True when the words lean on something said before ("and the turkey?")."""
-        return read.heard.has("and_also") and read.heard.words[0] in self.interpreter.lexicon.list("leaning")
-
-    def _is_follow_up(self, read: Interpretation, slots: Slots) -> bool:
-        last = self.state.last_request
-        if last is None or not self.catalogue[last.intent].follow_up:
-            return False
-        opened = self._opens(read) or read.heard.words[0] in self.interpreter.lexicon.list("or_that")
-        told = any(concept.startswith(QUALITY) for concept in slots.concepts)
-        fills = bool(slots.foods or slots.places or slots.measures or slots.clocks or told)
-        strong = read.best is not None and read.best.score >= 2.5
-        return fills and opened and not strong
 
     def request(self, intent: str, slots: Slots) -> Request:
         """Return a request of this conversation as it stands now."""
@@ -402,11 +366,6 @@ def _asked_of_food(read: Interpretation) -> bool:
     if tells_cooked(read.heard):
         return False
     return foods and read.best is not None and read.best.score >= SURE_QUESTION
-
-
-def _calls_for(heard: Understanding) -> bool:
-    """True for "where's my chicken at": a plate called for; not for "where does my chicken go"."""
-    return heard.has("call_for") and not heard.has(*TO_PUT)
 
 
 def _pass_or_fail(verdict: Verdict | None) -> Literal["pass", "fail"] | None:

@@ -16,11 +16,15 @@ from intents.interpret import Interpretation
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
+TIMES = ("duration", "clock")
+
 
 def doubtful(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:
     """True when ``outcome`` would write down what only one of two listeners, or an unsure one, heard."""
-    if heard.typed or not outcome.drafts:
+    if heard.typed:
         return False
+    if not outcome.drafts:
+        return outcome.answer is not None and _times_differ(heard)
     if outcome.intent == "correction":
         return _amended_otherwise(talk, heard)
     if outcome.own_drafts and not (outcome.answer and outcome.answer.drafts) and outcome.readings:
@@ -28,6 +32,17 @@ def doubtful(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:
     if numbers_of(heard.interpretation):
         return not agreed(heard, "confusable_log_at_once")
     return heard.rival is not None and _contradicts(heard.rival, heard.interpretation)
+
+
+def _times_differ(heard: Heard) -> bool:
+    """True when the listeners heard different times: advice on how long is left must not rest on one."""
+    if heard.rival is None:
+        return False
+    mine, other = (
+        [number for number in numbers_of(meant) if number[0] in TIMES]
+        for meant in (heard.interpretation, heard.rival)
+    )
+    return bool(mine and other) and mine != other
 
 
 def _amended_otherwise(talk: Conversation, heard: Heard) -> bool:

@@ -12,6 +12,11 @@ import numpy.typing as npt
 from audio_fixtures import noise, rooms
 from audio_fixtures.voices import FOLDER, RATE, Samples
 
+TALK = (
+    "answer", "chatter", "cooking", "cooling", "correction", "date", "demo", "dish_machine", "hands",
+    "holding", "log", "mix", "sanitizer_reading", "storage", "temperature_reading", "thaw",
+)  # fmt: skip
+"""Folders of committed clips that make up the babble; new folders would change every trial."""
 NOISES = (*noise.KINDS, "babble")
 
 
@@ -40,7 +45,7 @@ def talkers() -> tuple[Samples, ...]:
     """The people of the babble: the committed clips, whatever they say."""
     import soundfile
 
-    clips = sorted(FOLDER.rglob("*.flac"))
+    clips = sorted(clip for name in TALK for clip in (FOLDER / name).glob("*.flac"))
     return tuple(soundfile.read(clip, dtype="float32")[0] for clip in clips)
 
 

@@ -153,3 +153,52 @@ def test_what_is_understood_needs_no_advice(talk: Conversation) -> None:
     """A quiet voice that was heard well is answered like any other."""
     turn = talk.hear(replace(heard(("walk in 38", 1.0)), advice="too_quiet"))
     assert [entry.value for entry in turn.entries] == ["38"]
+
+
+@pytest.mark.parametrize(
+    ("before", "first", "second"),
+    [
+        ("", "the chili started cooling at two", "the chili started cooling at ten"),
+        ("", "threw out fifteen pounds of chicken", "threw out fifty pounds of chicken"),
+        ("", "the chicken came in at forty", "the chicken came in at fourteen"),
+        ("walk in thirty eight", "make that the freezer", "make that the reach in"),
+        ("walk in thirty eight", "scratch that", "catch that"),
+        ("freezer is at fifteen", "yes", "no"),
+        ("quat bucket one ten", "the first one", "the second one"),
+    ],
+)
+def test_nothing_is_written_down_that_the_listeners_heard_differently(
+    talk: Conversation, before: str, first: str, second: str
+) -> None:
+    """Times, amounts, places, withdrawals and choices need both, as numbers do."""
+    if before:
+        talk.hear(Hypotheses.typed(before))
+    turn = talk.hear(both([(first, 1.0)], [(second, 1.0)]))
+    assert not turn.entries
+    assert turn.reply
+    assert talk.hear(both([(first, 1.0)], [(first, 1.0)])).entries
+
+
+def test_advice_does_not_rest_on_a_time_that_one_listener_heard(talk: Conversation) -> None:
+    """An hour or four hours under water is the difference between cooking it and throwing it out."""
+    one, other = (
+        "the chicken has been under water for an hour",
+        "the chicken has been under water for four hours",
+    )
+    turn = talk.hear(both([(one, 1.0)], [(other, 1.0)]))
+    assert turn.reply == "Say that again."
+
+
+@pytest.mark.parametrize("said", ["not the first one the second one", "the first one no the second one"])
+def test_two_choices_in_one_breath_are_asked_again(talk: Conversation, said: str) -> None:
+    """Neither is taken."""
+    talk.hear(Hypotheses.typed("quat bucket one ten"))
+    turn = talk.hear(Hypotheses.typed(said))
+    assert not turn.entries
+    assert turn.asks
+
+
+def test_a_reading_is_not_moved_to_a_place_that_it_cannot_be_of(talk: Conversation) -> None:
+    """Two hundred parts per million is no reading of a cooler."""
+    talk.hear(Hypotheses.typed("quat bucket two hundred"))
+    assert not talk.hear(Hypotheses.typed("make that the walk in")).entries

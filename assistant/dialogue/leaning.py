@@ -1,0 +1,58 @@
+"""Words that lean on what was said before, and whether a question is the trade's at all."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.slots import QUALITY, Slots
+from intents.interpret import Interpretation
+from intents.mentions import Understanding
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+LEANS_ON_FOOD = frozenset({"cook_hold"})
+"""Intents that mean the food named last where none is said."""
+
+
+def opens(talk: Conversation, read: Interpretation) -> bool:
+    """True when the words lean on something said before ("and the turkey?")."""
+    return read.heard.has("and_also") and read.heard.words[0] in talk.interpreter.lexicon.list("leaning")
+
+
+def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool:
+    last = talk.state.last_request
+    if last is None or not talk.catalogue[last.intent].follow_up:
+        return False
+    opened = opens(talk, read) or read.heard.words[0] in talk.interpreter.lexicon.list("or_that")
+    told = any(concept.startswith(QUALITY) for concept in slots.concepts)
+    fills = bool(slots.foods or slots.places or slots.measures or slots.clocks or told)
+    strong = read.best is not None and read.best.score >= 2.5
+    return fills and opened and not strong
+
+
+def food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:
+    """Return the slots with the food named last, where "it" stands for one ("how long do I hold it")."""
+    if intent not in LEANS_ON_FOOD or slots.foods or not talk.state.recent(talk.clock.now()):
+        return slots
+    last = talk.state.last_request
+    foods = last.slots.foods if last is not None else ()
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    read = tuple(line.now.item for line in lines if line is not None and line.now.item)
+    return replace(slots, foods=(foods or read)[-1:])
+
+
+def of_the_trade(talk: Conversation, read: Interpretation, slots: Slots) -> bool:
+    """True for a question about food, a place or the log; "who's got the ticket for nine" is talk."""
+    trade = talk.interpreter.lexicon.list("trade_talk")
+    if not trade or talk.addressed:
+        return True
+    if calls_for(read.heard):
+        return False
+    return bool(slots.foods or slots.places or trade & set(read.heard.words))
+
+
+def calls_for(heard: Understanding) -> bool:
+    """True for "where's my chicken at": a plate called for; not for "where does my chicken go"."""
+    return heard.has("call_for") and not heard.has(*TO_PUT)
