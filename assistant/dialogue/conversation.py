@@ -59,19 +59,6 @@ REMINDER = "reminder"
 FRAGMENTS = "fragments"
 """The table of words that several replies put together."""
 UNSURE = "unsure"
-TO_PUT = (
-    "put",
-    "shelf",
-    "store_word",
-    "how_hot",
-    "strip_word",
-    "log_word",
-    "thaw",
-    "should",
-    "cool",
-    "cooling_is",
-    "ice_bath",
-)
 SURE_QUESTION = 4.0
 """A match this good with a food's number in it is a question, not a reading to log."""
 

@@ -12,6 +12,19 @@ from intents.mentions import Understanding
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
+TO_PUT = (
+    "put",
+    "shelf",
+    "store_word",
+    "how_hot",
+    "strip_word",
+    "log_word",
+    "thaw",
+    "should",
+    "cool",
+    "cooling_is",
+    "ice_bath",
+)
 LEANS_ON_FOOD = frozenset({"cook_hold"})
 """Intents that mean the food named last where none is said."""
 
@@ -22,6 +35,7 @@ def opens(talk: Conversation, read: Interpretation) -> bool:
 
 
 def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool:
+    """True when an utterance fills something else into the question before it."""
     last = talk.state.last_request
     if last is None or not talk.catalogue[last.intent].follow_up:
         return False
