@@ -9,7 +9,7 @@ from intents.interpret import Interpreter
 
 Completeness = Literal["complete", "open", "unknown"]
 
-HANG_S: dict[Completeness, float] = {"complete": 0.35, "unknown": 0.65, "open": 1.1}
+HANG_S: dict[Completeness, float] = {"complete": 0.3, "unknown": 0.6, "open": 1.1}
 """Silence that ends an utterance, by what was heard so far. Measured in tests/benchmarks."""
 
 SURE = 2.4

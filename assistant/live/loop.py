@@ -29,7 +29,7 @@ from assistant.speech.recogniser import Recogniser
 from assistant.speech.voice import VoiceSettings
 from intents.hypotheses import Hypotheses
 
-AHEAD_S = 0.2
+AHEAD_S = 0.16
 """Silence after which the words so far are recognised ahead."""
 READ_S = 0.25
 QUIET_S = 20.0
