@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.gate import agreed
-from assistant.dialogue.hearing import Heard, numbers_of
+from assistant.dialogue.hearing import Heard, numbers_of, singular
 from assistant.dialogue.outcome import Outcome
 from intents.interpret import Interpretation
 
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 TIMES = ("duration", "clock")
+SURE_ALONE = 0.6
+"""Share of the first listener's mass for a time or an amount of which the second heard nothing."""
 
 
 def doubtful(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:
@@ -29,9 +31,13 @@ def doubtful(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:
         return _amended_otherwise(talk, heard)
     if outcome.own_drafts and not (outcome.answer and outcome.answer.drafts) and outcome.readings:
         return False  # readings have passed the gate
-    if numbers_of(heard.interpretation):
+    if any(draft.value is not None for draft in outcome.drafts):
         return not agreed(heard, "confusable_log_at_once")
-    return heard.rival is not None and _contradicts(heard.rival, heard.interpretation)
+    if heard.rival is None:
+        return bool(numbers_of(heard.interpretation)) and not agreed(heard)
+    if numbers_of(heard.interpretation):
+        return _numbers_differ(heard, heard.rival)
+    return _contradicts(heard.rival, heard.interpretation)
 
 
 def _times_differ(heard: Heard) -> bool:
@@ -45,6 +51,14 @@ def _times_differ(heard: Heard) -> bool:
     return bool(mine and other) and mine != other
 
 
+def _numbers_differ(heard: Heard, rival: Interpretation) -> bool:
+    """True when the second listener heard other numbers, or none while the first wavers."""
+    other = {value for _, value in numbers_of(rival)}
+    if not other:
+        return heard.agreement < SURE_ALONE
+    return bool(other - {value for _, value in numbers_of(heard.interpretation)})
+
+
 def _amended_otherwise(talk: Conversation, heard: Heard) -> bool:
     """True when the second listener heard no correction, or one of another kind or place."""
     lexicon = talk.interpreter.lexicon
@@ -56,17 +70,9 @@ def _amended_otherwise(talk: Conversation, heard: Heard) -> bool:
 
 
 def _contradicts(rival: Interpretation, chosen: Interpretation) -> bool:
-    """True when the second listener's likeliest words name something else or mean another thing."""
-    if _names(rival) - _names(chosen) or numbers_of(rival):
-        return True
-    return (
-        bool(rival.best and chosen.best) and rival.best != chosen.best and _intent(rival) != _intent(chosen)
-    )
-
-
-def _intent(meant: Interpretation) -> str:
-    return meant.best.intent.name if meant.best else ""
+    """True when the second listener's likeliest words name another food or place instead."""
+    return bool(_names(chosen) - _names(rival)) and bool(_names(rival) - _names(chosen))
 
 
 def _names(meant: Interpretation) -> set[tuple[str, str]]:
-    return {(kind, span.value) for kind, spans in meant.heard.names.items() for span in spans}
+    return {(kind, singular(span.value)) for kind, spans in meant.heard.names.items() for span in spans}

@@ -45,14 +45,14 @@ def numbers_of(interpretation: Interpretation) -> Numbers:
 
 def _numbers_in(readings: Iterable[Reading]) -> Numbers:
     return tuple(
-        (f"{_singular(r.subject)} {r.quantity} {r.bound}".strip(), f"{value.normalize():f}")
+        (f"{singular(r.subject)} {r.quantity} {r.bound}".strip(), f"{value.normalize():f}")
         for r in readings
         for value in (r.value, r.upper)
         if value is not None
     )
 
 
-def _singular(name: str) -> str:
+def singular(name: str) -> str:
     """Return a name without plural endings: "soups at 162" is what "soup's at 162" sounds like."""
     return " ".join(w[:-1] if len(w) > 3 and w[-1] == "s" and w[-2] != "s" else w for w in name.split())
 
