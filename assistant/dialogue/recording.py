@@ -44,11 +44,19 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
     """Log ``readings`` at once when the gate lets them pass, else ask."""
     kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
     gate = passage(heard, readings, kinds)
+    if gate is Passage.LOG and _rival_asks(talk, heard):
+        gate = Passage.ASK  # "it's 43 ok for the walk-in" may have been "is 43 ok for the walk-in"
     if gate is Passage.SAY_AGAIN:
         return Outcome(Answer("say_again"), READING, readings=readings)
     if gate is Passage.ASK or heard.interpretation.heard.has("note_unsure"):
         return confirm(talk, readings)
     return log(talk, readings)
+
+
+def _rival_asks(talk: Conversation, heard: Heard) -> bool:
+    """True when the second listener heard a question where the first heard a report."""
+    words = heard.rival.heard.words if heard.rival is not None else ()
+    return bool(words) and words[0] in talk.interpreter.lexicon.list("asking")
 
 
 def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:

@@ -202,3 +202,12 @@ def test_a_reading_is_not_moved_to_a_place_that_it_cannot_be_of(talk: Conversati
     """Two hundred parts per million is no reading of a cooler."""
     talk.hear(Hypotheses.typed("quat bucket two hundred"))
     assert not talk.hear(Hypotheses.typed("make that the walk in")).entries
+
+
+def test_a_question_that_one_listener_heard_is_not_logged_as_a_report(talk: Conversation) -> None:
+    """ "Is forty three okay for the walk-in" asks; "it's forty three" would report."""
+    turn = talk.hear(
+        both([("it's 43 ok for the walk in", 0.9)], [("is forty three ok for the walk in", 0.9)])
+    )
+    assert not turn.entries
+    assert turn.asks
