@@ -1,5 +1,8 @@
 """Errors that know how to speak to a person and which exit code they end with."""
 
+STOPPED = 130
+"""The exit code of a program that Ctrl-C ended: 128 and the signal's number, as shells have it."""
+
 
 class KitchenError(Exception):
     """A fault with one clear sentence: what is wrong and what to do.

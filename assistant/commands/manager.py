@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -42,9 +43,10 @@ def manager(
         click.echo(f"The manager's page: {scheme}://{name}:{port}/   (stop it with Ctrl+C)", err=True)
         if host not in LOOPBACK and not certificate:
             click.echo("Without TLS the PIN travels unprotected: use a network that you trust.", err=True)
-        serve(
-            desk, options.folder, listening, loopback=host in LOOPBACK, certificate=certificate, key=key
-        )  # fmt: skip
+        with suppress(KeyboardInterrupt):  # how the page is stopped: no fault
+            serve(
+                desk, options.folder, listening, loopback=host in LOOPBACK, certificate=certificate, key=key
+            )  # fmt: skip
 
 
 def open_desk(options: Options, database: str) -> Any:

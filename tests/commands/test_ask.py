@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from assistant.cli import kitchen, options_first
+from assistant.door import kitchen, options_first
 
 
 def run(*arguments: str, typed: str | None = None) -> Result:

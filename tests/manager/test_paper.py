@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from assistant.cli import kitchen
+from assistant.door import kitchen
 from assistant.errors import InputError
 from assistant.logbook import Logbook, SetClock, open_views
 from assistant.manager.card_pdf import write_card

@@ -1,0 +1,104 @@
+"""The door: every command, thin. Faults end in one sentence on standard error and an exit code."""
+
+from __future__ import annotations
+
+import traceback
+from pathlib import Path
+
+import click
+
+from assistant.commands import ALL
+from assistant.errors import STOPPED, KitchenError
+from assistant.kitchen import Options
+
+CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
+
+
+class Door(click.Group):
+    """The group of commands; options may also stand after the command's name."""
+
+    def invoke(self, context: click.Context) -> object:
+        """Run the command; a fault becomes one sentence and its exit code."""
+        try:
+            return super().invoke(context)
+        except KitchenError as error:
+            click.echo(_sentence(error), err=True)
+            context.exit(error.exit_code)
+        except KeyboardInterrupt:
+            click.echo("\nStopped. What was logged is kept.", err=True)
+            context.exit(STOPPED)
+        except (click.exceptions.Exit, click.ClickException, click.Abort):
+            raise
+        except BrokenPipeError:
+            context.exit(0)
+        except Exception as fault:
+            folder = context.obj["options"].folder if context.obj else Path()
+            click.echo(_unexpected(fault, folder), err=True)
+            context.exit(1)
+
+
+def _sentence(error: KitchenError) -> str:
+    text = str(error)
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", "!")) else ".")
+
+
+def _unexpected(fault: Exception, folder: Path) -> str:
+    """Keep the details of a fault of our own in a file and return the sentence about it."""
+    kept = ""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / "fault.txt").write_text("".join(traceback.format_exception(fault)), encoding="utf-8")
+        kept = f" Details are in {folder / 'fault.txt'}."
+    except OSError:
+        pass
+    return (
+        f"This program has a fault ({type(fault).__name__}: {fault}).{kept} Nothing that was logged is lost."
+    )
+
+
+@click.group(cls=Door, context_settings=CONTEXT)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object a turn on standard output.")
+@click.option("--state", type=click.Path(path_type=Path), help="Folder of the log and the clips.")
+@click.option("--site", type=click.Path(path_type=Path), help="The kitchen's own facts (TOML).")
+@click.option("--profile", default="", help="Jurisdiction, such as fda_2022 or california.")
+@click.option("--at", default="", help="Set the clock (ISO time), for tests and demos.")
+@click.version_option(package_name="kitchen-assistant")
+@click.pass_context
+def kitchen(
+    context: click.Context, as_json: bool, state: Path | None, site: Path | None, profile: str, at: str
+) -> None:
+    """Hands-free kitchen assistant: ask, report readings, play the log back."""
+    context.obj = {"options": Options(state, site, profile, at), "json": as_json}
+
+
+for _command in ALL:
+    kitchen.add_command(_command)
+
+
+def run(arguments: list[str]) -> None:
+    """Run the program with the words that stood behind its name."""
+    kitchen(args=options_first(arguments), prog_name="kitchen")
+
+
+_WITH_VALUE = ("--state", "--site", "--profile", "--at")
+
+
+def options_first(arguments: list[str]) -> list[str]:
+    """Move the common options before the command, so that they may stand anywhere (not after ``--``)."""
+    front: list[str] = []
+    rest: list[str] = []
+    at = 0
+    while at < len(arguments):
+        word = arguments[at]
+        if word == "--":
+            rest += arguments[at:]
+            break
+        if word == "--json" or word.startswith(tuple(f"{name}=" for name in _WITH_VALUE)):
+            front.append(word)
+        elif word in _WITH_VALUE:
+            front += arguments[at : at + 2]
+            at += 1
+        else:
+            rest.append(word)
+        at += 1
+    return front + rest
