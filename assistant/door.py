@@ -39,7 +39,8 @@ class Door(click.Group):
 
 def _sentence(error: KitchenError) -> str:
     text = str(error)
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", "!")) else ".")
+    ended = text.endswith((".", "?", "!")) or ": kitchen " in text  # a command is copied as it stands
+    return text[:1].upper() + text[1:] + ("" if ended else ".")
 
 
 def _unexpected(fault: Exception, folder: Path) -> str:

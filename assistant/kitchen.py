@@ -14,7 +14,8 @@ from platformdirs import user_data_path
 from assistant.dialogue.conversation import Conversation
 from assistant.errors import InputError
 from assistant.logbook.clock import Clock, SetClock, SystemClock
-from assistant.logbook.store import Logbook
+from assistant.logbook.database import FILE_NAME
+from assistant.logbook.store import Logbook, open_views
 from assistant.site import Site, load_site
 
 
@@ -72,18 +73,25 @@ class ZoneClock(SystemClock):
 
 @dataclass(frozen=True)
 class Kitchen:
-    """Everything that one command needs, open until the block ends."""
+    """Everything that one command needs, open until the block ends. ``new``: its log was begun just now."""
 
     site: Site
     clock: Clock
     log: Logbook
     conversation: Conversation
+    new: bool = False
 
 
 @contextmanager
-def open_kitchen(options: Options) -> Iterator[Kitchen]:
-    """Open site, log and conversation; raises ``KitchenError`` in one sentence."""
+def open_kitchen(options: Options, *, begin: bool = True) -> Iterator[Kitchen]:
+    """Open site, log and conversation; raises ``KitchenError`` in one sentence.
+
+    A log that is not there is begun, or with ``begin`` false it is refused and nothing is made.
+    """
     site = options.load_site()
     clock = options.clock(site)
+    new = not (options.folder / FILE_NAME).is_file()
+    if not begin:
+        open_views(options.folder).close()
     with Logbook.open(options.folder, site=site.kitchen.name, clock=clock) as log:
-        yield Kitchen(site, clock, log, Conversation(site, log, clock))
+        yield Kitchen(site, clock, log, Conversation(site, log, clock), new)

@@ -2,41 +2,67 @@
 
 from __future__ import annotations
 
+import io
 import sys
-from typing import Any
+from collections.abc import Iterator
+from typing import Any, TextIO
 
 import click
 
-from assistant.commands.show import show_turn
+from assistant.commands.show import show_turn, tell_new_log
 from assistant.errors import InputError
 from assistant.kitchen import open_kitchen
 from intents.hypotheses import Hypotheses
 
 LONGEST_LINE = 2000
+TOO_LONG = f"is longer than {LONGEST_LINE} characters; say one thing at a time"
 
 
-@click.command()
-@click.argument("words")
-@click.pass_obj
-def ask(settings: dict[str, Any], words: str) -> None:
+@click.command(context_settings={"ignore_unknown_options": True})  # "ask freezer -4" is no option
+@click.argument("words", nargs=-1, required=True)
+@click.pass_context
+def ask(context: click.Context, words: tuple[str, ...]) -> None:
     """Take one typed turn, or with "-" one conversation from standard input, a line a turn.
 
     A blank line begins a fresh conversation.
     """
+    settings: dict[str, Any] = context.obj
+    said = "" if words == ("-",) else _checked(words)
+    skipped = 0
     with open_kitchen(settings["options"]) as kitchen:
-        if words != "-":
-            show_turn(kitchen.conversation.hear(Hypotheses.typed(_checked(words))), settings["json"])
+        tell_new_log(kitchen)
+        if said:
+            show_turn(kitchen.conversation.hear(Hypotheses.typed(said)), settings["json"])
             return
-        for line in sys.stdin:
+        for number, line in enumerate(_lines(sys.stdin), 1):
             if not line.strip():
                 kitchen.conversation.fresh()
-                continue
-            show_turn(kitchen.conversation.hear(Hypotheses.typed(_checked(line.strip()))), settings["json"])
+            elif len(line) > LONGEST_LINE:
+                click.echo(f"Line {number} {TOO_LONG}. It was passed over.", err=True)
+                skipped += 1
+            else:
+                show_turn(kitchen.conversation.hear(Hypotheses.typed(line.strip())), settings["json"])
+    if skipped:
+        context.exit(InputError.exit_code)
 
 
-def _checked(words: str) -> str:
-    if not words.strip():
+def _lines(stream: TextIO) -> Iterator[str]:
+    """Go through the lines, however long, without ever holding more of one than is looked at."""
+    if isinstance(stream, io.TextIOWrapper):
+        stream.reconfigure(errors="replace")  # a stray byte spoils a word, not the whole conversation
+    while line := stream.readline(LONGEST_LINE + 2):
+        yield line.rstrip("\n")
+        while line and not line.endswith("\n"):
+            line = stream.readline(LONGEST_LINE + 2)
+
+
+def _checked(words: tuple[str, ...]) -> str:
+    """Return the words as one sentence; raises ``InputError`` for none, too many, or a mistyped option."""
+    said = " ".join(words).strip()
+    if not said:
         raise InputError('There are no words to answer. Try: kitchen ask "where does the ground beef go".')
-    if len(words) > LONGEST_LINE:
-        raise InputError(f"That is more than {LONGEST_LINE} characters; say one thing at a time.")
-    return words
+    if words[0].startswith("--"):
+        raise InputError(f"There is no option {words[0]}. See: kitchen ask --help")
+    if len(said) > LONGEST_LINE:
+        raise InputError(f"That {TOO_LONG}.")
+    return said

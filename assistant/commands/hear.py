@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from assistant.audio.sound_files import read_sound
-from assistant.commands.show import show_turn
+from assistant.commands.show import show_turn, tell_new_log
 from assistant.ear import hear as hear_utterance
 from assistant.ear import open_recogniser
 from assistant.errors import InputError
@@ -23,7 +23,7 @@ from assistant.kitchen import open_kitchen
 def hear(context: click.Context, files: tuple[Path, ...], fresh: bool, engine: str) -> None:
     """Take one turn a sound file (WAV or FLAC), in order, as one conversation."""
     settings: dict[str, Any] = context.obj
-    faults = 0
+    faults, heard = 0, False
     with open_kitchen(settings["options"]) as kitchen:
         recogniser = open_recogniser(
             kitchen.conversation.interpreter, engine, kitchen.site.kitchen.wake_phrase
@@ -39,6 +39,9 @@ def hear(context: click.Context, files: tuple[Path, ...], fresh: bool, engine: s
                 continue
             turn = hear_utterance(kitchen.conversation, recogniser, utterance, kitchen.log)
             show_turn(turn, settings["json"], f"{path.name}: heard")
+            heard = True
         recogniser.close()
+        if heard:
+            tell_new_log(kitchen)
     if faults:
         context.exit(InputError.exit_code)

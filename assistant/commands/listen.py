@@ -12,6 +12,7 @@ from typing import Any
 
 import click
 
+from assistant.commands.show import tell_new_log
 from assistant.kitchen import Kitchen, open_kitchen
 from assistant.live.events import Answered, Event, Level, StateChanged
 from assistant.live.loop import LiveLoop
@@ -36,6 +37,7 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
     with open_kitchen(settings["options"]) as kitchen:
         kitchen.conversation.go_on()
         find_device(microphone, "input")  # says at once what is missing, and what to do
+        tell_new_log(kitchen)
         click.echo("Loading the speech model ...", err=True)
         recogniser = open_recogniser(
             kitchen.conversation.interpreter, engine, kitchen.site.kitchen.wake_phrase

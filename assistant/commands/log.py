@@ -10,10 +10,13 @@ from typing import Any
 import click
 
 from assistant.commands.show import entry_line
+from assistant.dialogue.turn import Turn
 from assistant.errors import InputError, LogWriteError, MissingError
 from assistant.kitchen import Options, open_kitchen
 from assistant.logbook.query import Filter
+from assistant.logbook.store import open_views
 from assistant.logbook.views import Line
+from intents.en.spell import for_ear
 from intents.hypotheses import Hypotheses
 
 
@@ -27,13 +30,11 @@ def log(context: click.Context, day: str, failed: bool, only_open: bool) -> None
     if context.invoked_subcommand is not None:
         return
     settings = context.obj
-    with open_kitchen(settings["options"]) as kitchen:
-        wanted = (
-            Filter(open=True)
-            if only_open
-            else replace(Filter.on(_day(day) or kitchen.log.today()), failed=failed)
-        )
-        lines = kitchen.log.lines(wanted)
+    options: Options = settings["options"]
+    today = options.clock(options.load_site()).now().date()
+    wanted = Filter(open=True) if only_open else replace(Filter.on(_day(day) or today), failed=failed)
+    with open_views(options.folder) as views:
+        lines = list(views.each(wanted))
     if settings["json"]:
         for line in lines:
             click.echo(line.now.model_copy(update={"hash": line.entry.hash}).model_dump_json())
@@ -74,27 +75,49 @@ def line_text(line: Line) -> str:
 @click.pass_obj
 def play(settings: dict[str, Any], to: Path | None, day: str) -> None:
     """Speak the day's log: fails and open items first."""
+    options: Options = settings["options"]
+    turn = _played_back(options, _day(day))
+    click.echo(turn.model_dump_json() if settings["json"] else turn.reply)
+    for line in _sound(turn.speech, to or options.folder / "playback.wav", asked=to is not None):
+        click.echo(line, err=True)
+
+
+def _played_back(options: Options, day: date | None) -> Turn:
+    """Return the turn that plays a day back; another day than today is named, with its date."""
+    words = "play back today's log"
+    if day is not None and day != options.clock(options.load_site()).now().date():
+        options = replace(options, at=f"{day}T23:59:59")
+        words = f"play back {day:%A}'s log"
+    with open_kitchen(options, begin=False) as kitchen:
+        turn = kitchen.conversation.hear(Hypotheses.typed(words))
+    if day is None:
+        return turn
+    dated = f"n {day:%A}, {day:%B} {day.day}"
+    shown = turn.reply.replace(f"n {day:%A}", dated, 1)
+    return turn.model_copy(
+        update={"reply": shown, "speech": turn.speech.replace(f"n {day:%A}", for_ear(dated), 1)}
+    )
+
+
+def _sound(speech: str, target: Path, *, asked: bool) -> list[str]:
+    """Write the sound, play it unless a file was ``asked`` for, and return what there is to say about it."""
+    from assistant.audio.player import play_file
     from assistant.speech.voice import open_voice
 
-    options: Options = settings["options"]
-    if day:
-        options = replace(options, at=f"{_day(day)}T23:59:59")
-    with open_kitchen(options) as kitchen:
-        turn = kitchen.conversation.hear(Hypotheses.typed("play back today's log"))
-    click.echo(turn.model_dump_json() if settings["json"] else turn.reply)
     voice = open_voice()
     try:
-        target = to or options.folder / "playback.wav"
-        try:
-            target.parent.mkdir(parents=True, exist_ok=True)
-            written = voice.speak_to_file(turn.speech, target)
-        except OSError as fault:
-            raise LogWriteError(f"The file {target} cannot be written ({fault.strerror}).") from None
-        if to is not None and not written:
-            raise MissingError(f"There is no voice to speak with: {voice.why}. See: kitchen doctor")
-        if to is None and written:
-            from assistant.audio.player import play_file
-
-            play_file(target)
+        target.parent.mkdir(parents=True, exist_ok=True)
+        written = voice.speak_to_file(speech, target)
+    except OSError as fault:
+        raise LogWriteError(f"The file {target} cannot be written ({fault.strerror}).") from None
     finally:
         voice.close()
+    if not written:
+        why = f"There is no voice to speak with: {voice.why}. See: kitchen doctor"
+        if asked:
+            raise MissingError(why)
+        return [why]
+    told = [f"The sound is in {target.absolute()}"]
+    if not asked and (played := play_file(target)).why:
+        told.insert(0, f"It was not heard: {played.why}.")
+    return told

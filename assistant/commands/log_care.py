@@ -8,9 +8,11 @@ from typing import Any
 
 import click
 
+from assistant.commands.show import tell
 from assistant.errors import InputError
-from assistant.kitchen import open_kitchen
+from assistant.kitchen import Options, open_kitchen
 from assistant.logbook.anchors import add_anchor, read_anchors
+from assistant.logbook.store import open_views
 from assistant.logbook.verify import Report
 from assistant.logbook.verify import verify as check
 
@@ -75,11 +77,12 @@ def verify(settings: dict[str, Any], anchors: Path | None, no_clips: bool) -> No
 @click.pass_obj
 def head(settings: dict[str, Any], to: Path | None) -> None:
     """Print count and hash of the last entry: note it outside, and cuts are found too."""
-    with open_kitchen(settings["options"]) as kitchen:
-        now = kitchen.log.views.head()
-        if to is not None:
-            add_anchor(to, now, kitchen.clock.now())
-    click.echo(str(now))
+    options: Options = settings["options"]
+    with open_views(options.folder) as views:
+        now = views.head()
+    if to is not None:
+        add_anchor(to, now, options.clock(options.load_site()).now())
+    tell(settings["json"], str(now), count=now.count, hash=now.hash)
 
 
 @click.command()
@@ -92,9 +95,12 @@ def export(settings: dict[str, Any], file: Path) -> None:
     forms = {".csv": "csv", ".jsonl": "jsonl"}
     if file.suffix.lower() not in forms:
         raise InputError(f"'{file.name}' must end in .csv or .jsonl, so that the form is clear.")
-    with open_kitchen(settings["options"]) as kitchen:
-        count = write(kitchen.log.views, file, forms[file.suffix.lower()], kitchen.clock.now())  # type: ignore[arg-type]
-    click.echo(f"{count} entries written to {file}; the chain head is beside it.")
+    options: Options = settings["options"]
+    now = options.clock(options.load_site()).now()
+    with open_views(options.folder) as views:
+        count = write(views, file, forms[file.suffix.lower()], now)  # type: ignore[arg-type]
+    text = f"{count} entries written to {file}; the chain head is beside it."
+    tell(settings["json"], text, entries=count, file=file)
 
 
 @click.command()
@@ -104,10 +110,11 @@ def backup(settings: dict[str, Any], folder: Path) -> None:
     """Copy the log and its clips to FOLDER and check the copy."""
     from assistant.logbook.backup import backup as copy
 
-    with open_kitchen(settings["options"]) as kitchen:
-        when = kitchen.clock.now()
+    options: Options = settings["options"]
+    when = options.clock(options.load_site()).now()
+    open_views(options.folder).close()  # where no log is, no folder for its copy is made
     _tell(
-        copy(settings["options"].folder, folder, when, _progress("copied")),
+        copy(options.folder, folder, when, _progress("copied")),
         settings["json"],
         f"Backed up to {folder}",
     )
@@ -132,7 +139,8 @@ def send(settings: dict[str, Any], url: str, clips: bool) -> None:
     from assistant.logbook.sending import send as send_on
 
     sent = send_on(settings["options"].folder, url, clips=clips, progress=_progress("sent"))
-    click.echo(f"{sent.entries} entries sent; the office has the log up to {sent.head}.")
+    text = f"{sent.entries} entries sent; the office has the log up to {sent.head}."
+    tell(settings["json"], text, entries=sent.entries, head=str(sent.head))
 
 
 @click.command()
@@ -144,13 +152,12 @@ def thin(settings: dict[str, Any], keep_days: int, entries: bool, clock_checked:
     """Remove old clips (or entries) by rule, with a note in the chain."""
     from assistant.logbook.retention import remove_clips, remove_entries
 
-    with open_kitchen(settings["options"]) as kitchen:
+    with open_kitchen(settings["options"], begin=False) as kitchen:
         remove = remove_entries if entries else remove_clips
         count = remove(kitchen.log, keep_days, clock_checked=clock_checked)
-    click.echo(
-        f"{count} {'entries' if entries else 'clips'} older than {keep_days} days removed; "
-        "a note in the log says so."
-    )
+    what = "entries" if entries else "clips"
+    text = f"{count} {what} older than {keep_days} days removed; a note in the log says so."
+    tell(settings["json"], text, removed=count, what=what)
 
 
 CARE: tuple[click.Command, ...] = (verify, head, export, backup, restore, send, thin)

@@ -51,6 +51,7 @@ def manager(
 
 def open_desk(options: Options, database: str) -> Any:
     """Return where the page reads: the log of this machine (made if missing), or the office's database."""
+    from assistant.logbook.database import FILE_NAME
     from assistant.logbook.store import Logbook
     from assistant.manager.desk import LocalDesk, OfficeDesk
 
@@ -60,8 +61,11 @@ def open_desk(options: Options, database: str) -> Any:
         office = OfficeDesk(database, site, clock)
         office.kitchens()  # a wrong URL or a database out of reach is told before the page opens
         return office
+    new = not (options.folder / FILE_NAME).is_file()
     with Logbook.open(options.folder, site=site.kitchen.name, clock=clock):
         pass
+    if new:
+        click.echo(f"A new log was begun in {options.folder.absolute()}", err=True)
     return LocalDesk(options.folder, site, clock)
 
 

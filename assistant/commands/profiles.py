@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from assistant.commands.show import tell
 from assistant.errors import InputError
 from assistant.rules.profile import UnknownProfileError, load_profile, profile_names
 
@@ -15,15 +16,22 @@ from assistant.rules.profile import UnknownProfileError, load_profile, profile_n
 @click.pass_obj
 def profiles(settings: dict[str, Any], name: str) -> None:
     """List the jurisdictions, or every figure of NAME with its source and flag."""
+    as_json: bool = settings["json"]
     if not name:
         for each in profile_names():
-            click.echo(f"{each:18} {load_profile(each).title}")
+            title = load_profile(each).title
+            tell(as_json, f"{each:18} {title}", name=each, title=title)
         return
     try:
         profile = load_profile(name)
     except UnknownProfileError as error:
         raise InputError(f"{str(error)[:1].upper()}{str(error)[1:]}.") from None
     for key, limit in sorted(profile.limits.items()):
-        source = f"{limit.citation.document}, {limit.citation.section} [{limit.citation.flag}]"
+        cited = limit.citation
         assumed = "  (own text not read: stricter neighbour)" if limit.assumed else ""
-        click.echo(f"{key:38} {limit.value} {limit.unit:8} {source}{assumed}")
+        tell(
+            as_json,
+            f"{key:38} {limit.value} {limit.unit:8} {cited.document}, {cited.section} [{cited.flag}]{assumed}",
+            key=key, value=str(limit.value), unit=limit.unit, document=cited.document, section=cited.section,
+            flag=cited.flag, assumed=limit.assumed,
+        )  # fmt: skip

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 import click
 
+from assistant.commands.show import tell
 from assistant.errors import InputError
 from assistant.kitchen import Options
 
@@ -66,6 +68,10 @@ def card(settings: dict[str, Any], pdf: Path | None, paper: str) -> None:
     options: Options = settings["options"]
     site = options.load_site()
     topics = phrase_card(load_catalogue(site.kitchen.language))
+    if pdf is None and settings["json"]:
+        for topic in topics:
+            tell(True, "", **asdict(topic))
+        return
     if pdf is None:
         click.echo(card_text(topics, site.kitchen.wake_phrase))
         return
@@ -74,7 +80,7 @@ def card(settings: dict[str, Any], pdf: Path | None, paper: str) -> None:
     pages = write_card(
         topics, site.kitchen.wake_phrase, site.kitchen.name, pdf, paper=_paper(paper, site.kitchen.units)
     )
-    click.echo(f"{pdf}: {_pages(pages)}")
+    tell(settings["json"], f"{pdf}: {_pages(pages)}", file=pdf, pages=pages)
 
 
 def _pages(count: int) -> str:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import json
+from typing import Any
+
 import click
 
 from assistant.dialogue.turn import Turn
+from assistant.kitchen import Kitchen
 from assistant.logbook.entry import Entry
 
 
@@ -33,3 +37,14 @@ def entry_line(entry: Entry) -> str:
     refers = f" of #{entry.refers_to}" if entry.refers_to else ""
     head = f"#{entry.id} {entry.at_local[11:16]} {entry.kind.replace('_', ' ')}{refers}"
     return f"{head}: {entry.subject}{value}{verdict}{who}{note}"
+
+
+def tell_new_log(kitchen: Kitchen) -> None:
+    """Say once, beside the answers, that a log was begun here: a mistyped folder is noticed then."""
+    if kitchen.new:
+        click.echo(f"A new log was begun in {kitchen.log.folder.absolute()}", err=True)
+
+
+def tell(as_json: bool, text: str, **values: Any) -> None:
+    """Print what a command did: ``text`` for people, or ``values`` as one JSON object."""
+    click.echo(json.dumps(values, ensure_ascii=False, default=str) if as_json else text)

@@ -146,8 +146,11 @@ def statements(name: str) -> tuple[str, ...]:
 
 
 def _connect(path: Path, *, writable: bool) -> sqlite3.Connection:
+    _refuse_a_file(path.parent)
     if not writable and not path.is_file():
-        raise InputError(f"there is no log at {path}: log something first, or name another folder")
+        raise InputError(
+            f"there is no log in {path.parent.absolute()}: log something first, or name another folder"
+        )
     if writable:
         path.parent.mkdir(parents=True, exist_ok=True)
     connection = _raw(path, "rwc" if writable else "ro")
@@ -166,6 +169,13 @@ def _connect(path: Path, *, writable: bool) -> sqlite3.Connection:
         connection.close()
         raise
     return connection
+
+
+def _refuse_a_file(folder: Path) -> None:
+    """Raise ``InputError`` where a file stands in the place of the folder, or of one above it."""
+    there = next((each for each in (folder, *folder.absolute().parents) if each.exists()), None)
+    if there is not None and not there.is_dir():
+        raise InputError(f"{there} is a file, and the log needs a folder: name another one with --state")
 
 
 def _raw(path: Path, mode: str) -> sqlite3.Connection:

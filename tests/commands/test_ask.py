@@ -127,3 +127,28 @@ def test_site_override_changes_the_verdict(tmp_path: Path) -> None:
     )
     assert turn["verdict"] == "fail"
     assert turn["sources"][0]["document"] == "county order (invented)"  # type: ignore[index]
+
+
+def test_words_need_no_quotes(tmp_path: Path) -> None:
+    """Several words are one sentence, a minus sign and all; a mistyped option is still told."""
+    (turn,) = turns(run("--json", "--state", str(tmp_path), "ask", "freezer", "-4"))
+    assert turn["heard"] == "freezer -4"
+    result = run("--state", str(tmp_path), "ask", "--profle", "california")
+    assert (result.exit_code, result.stderr) == (2, "There is no option --profle. See: kitchen ask --help\n")
+
+
+def test_an_overlong_line_is_passed_over(tmp_path: Path) -> None:
+    """One line that is far too long, or not even text, does not end the conversation."""
+    long = "walk-in " + "thirty eight " * 50_000
+    result = run("--json", "--state", str(tmp_path), "ask", "-", typed=f"{long}\nquat bucket two hundred\n")
+    assert [turn["verdict"] for turn in turns(result)] == ["pass"]
+    assert "Line 1 is longer than 2000 characters" in result.stderr
+    assert result.exit_code == 2
+
+
+def test_bytes_that_are_no_text(tmp_path: Path) -> None:
+    """A stray byte spoils its word only."""
+    typed = b"\xff\xfe\nquat bucket two hundred\n"
+    result = CliRunner().invoke(kitchen, ["--json", "--state", str(tmp_path), "ask", "-"], input=typed)
+    assert result.exit_code == 0
+    assert turns(result)[-1]["verdict"] == "pass"
