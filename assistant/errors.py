@@ -30,3 +30,9 @@ class LogWriteError(KitchenError, OSError):
     """The log cannot be written; nothing that was accepted before is lost."""
 
     exit_code = 4
+
+
+class DamagedLogError(InputError):
+    """The log was altered, cut or damaged; the message names the first fault."""
+
+    exit_code = 1

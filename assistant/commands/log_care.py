@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from assistant.commands.show import tell
-from assistant.errors import InputError
+from assistant.errors import DamagedLogError, InputError
 from assistant.kitchen import Options, open_kitchen
 from assistant.logbook.anchors import add_anchor, read_anchors
 from assistant.logbook.store import open_views
@@ -17,12 +17,6 @@ from assistant.logbook.verify import Report
 from assistant.logbook.verify import verify as check
 
 FILE = click.Path(path_type=Path)
-
-
-class DamagedLogError(InputError):
-    """The log was altered, cut or damaged; the message names the first fault."""
-
-    exit_code = 1
 
 
 def _progress(label: str) -> Any:

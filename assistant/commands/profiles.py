@@ -28,10 +28,11 @@ def profiles(settings: dict[str, Any], name: str) -> None:
         raise InputError(f"{str(error)[:1].upper()}{str(error)[1:]}.") from None
     for key, limit in sorted(profile.limits.items()):
         cited = limit.citation
-        assumed = "  (own text not read: stricter neighbour)" if limit.assumed else ""
+        source = f"{cited.document}, {cited.section} [{cited.flag}]"
+        source += "  (own text not read: stricter neighbour)" if limit.assumed else ""
         tell(
             as_json,
-            f"{key:38} {limit.value} {limit.unit:8} {cited.document}, {cited.section} [{cited.flag}]{assumed}",
+            f"{key:38} {limit.value} {limit.unit:8} {source}",
             key=key, value=str(limit.value), unit=limit.unit, document=cited.document, section=cited.section,
             flag=cited.flag, assumed=limit.assumed,
         )  # fmt: skip

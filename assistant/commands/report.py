@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from assistant.commands.show import tell
-from assistant.errors import InputError
+from assistant.errors import DamagedLogError, InputError
 from assistant.kitchen import Options
 
 PAPER = click.Choice(("auto", "letter", "a4"))
@@ -37,6 +37,7 @@ def report(
 ) -> None:
     """Write the record of a span of days as a PDF for an inspector."""
     from assistant.manager.desk import LocalDesk, OfficeDesk
+    from assistant.manager.proof import TITLE, WHAT_TO_DO, alarm_of
     from assistant.manager.report import gather
     from assistant.manager.report_pdf import write_report
 
@@ -50,10 +51,18 @@ def report(
     desk = OfficeDesk(database, site, clock) if database else LocalDesk(options.folder, site, clock)
     if database and kitchen not in {each.name for each in desk.kitchens()}:
         raise InputError(f"The office has no kitchen called '{kitchen}'.")
+    check = desk.check(kitchen)
     with desk.views(kitchen) as views:
-        content = gather(views, site, begin, end, clock.now(), kitchen=kitchen if database else "")
+        name = kitchen if database else ""
+        content = gather(views, site, begin, end, clock.now(), kitchen=name, check=check)
     pages = write_report(content, site, pdf, paper=_paper(paper, site.kitchen.units), readings=readings)
-    click.echo(f"{pdf}: {_pages(pages)}, {content.entries} entries, chain head {content.head}")
+    text = f"{pdf}: {_pages(pages)}, {content.entries} entries, chain head {content.head}"
+    tell(
+        settings["json"], text, file=pdf, pages=pages, entries=content.entries, head=str(content.head),
+        ok=check.ok, fault=alarm_of(check),
+    )  # fmt: skip
+    if not check.ok:
+        raise DamagedLogError(f"{TITLE}, and the report says so at its top. {alarm_of(check)} {WHAT_TO_DO}")
 
 
 @click.command()

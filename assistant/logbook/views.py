@@ -8,7 +8,9 @@ from datetime import date
 from types import TracebackType
 from typing import Any, Protocol, Self
 
-from assistant.errors import InputError
+from pydantic import ValidationError
+
+from assistant.errors import DamagedLogError, InputError
 from assistant.logbook.canonical import FIRST_HASH, decode
 from assistant.logbook.entry import Entry
 from assistant.logbook.query import Cursor, Filter
@@ -201,7 +203,7 @@ class Views:
 
     def entries(self, first: int = 1, last: int | None = None, *, site: str = "") -> Iterator[Entry]:
         """Go through the entries as stored, in the chain's order; ``site`` where there are several."""
-        return (decode(body, entry_hash) for body, entry_hash in self.stored(last, first=first, site=site))
+        return (_read(body, entry_hash) for body, entry_hash in self.stored(last, first=first, site=site))
 
     def stored(
         self, last: int | None = None, *, first: int = 1, site: str = ""
@@ -234,7 +236,7 @@ class Views:
 
     def _line(self, row: tuple[Any, ...]) -> Line:
         site, number, day, amended, withdrawn, is_open, closed_by, body, entry_hash = row
-        entry = decode(bytes(body), str(entry_hash))
+        entry = _read(body, entry_hash)
         amendments = self._amendments(site, number) if amended else ()
         now = settle(entry, amendments).now if amendments else entry
         return Line(entry, now, day, site, bool(withdrawn), bool(is_open), closed_by, amendments)
@@ -245,4 +247,15 @@ class Views:
             " WHERE s.site = ? AND s.root = ? AND s.root <> s.id ORDER BY s.id",
             [site, number],
         )
-        return tuple(decode(bytes(body), str(entry_hash)) for body, entry_hash in rows)
+        return tuple(_read(body, entry_hash) for body, entry_hash in rows)
+
+
+def _read(body: bytes, entry_hash: str) -> Entry:
+    """Return the stored entry; raises ``DamagedLogError`` for bytes that somebody made unreadable."""
+    try:
+        return decode(bytes(body), str(entry_hash))
+    except (ValidationError, UnicodeEncodeError):
+        raise DamagedLogError(
+            "an entry of this log was altered and cannot be read: keep a copy of the log's folder as it is,"
+            " and see which one with 'kitchen log verify'"
+        ) from None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -17,6 +17,7 @@ from assistant.logbook.clock import Clock
 from assistant.logbook.database import FILE_NAME, Database
 from assistant.logbook.entry import Clip, Draft, Entry
 from assistant.logbook.store import Logbook, open_views
+from assistant.logbook.verify import Report, verify, verify_source
 from assistant.logbook.views import Head, Line, Views
 from assistant.site import Site
 
@@ -57,6 +58,14 @@ class Desk(Protocol):
 
     def trouble(self) -> str:
         """Say in one sentence what keeps the log from being written; empty when nothing does."""
+        ...
+
+    def check(self, kitchen: str = "", *, clips: bool = True) -> Report:
+        """Hold a kitchen's entries (and here its recordings) against the chain; raises ``KitchenError``."""
+        ...
+
+    def state_of(self, kitchen: str = "") -> Hashable:
+        """Return something that differs once the log may have changed since it was last checked."""
         ...
 
 
@@ -111,6 +120,21 @@ class LocalDesk:
             return f"only {free // 1_000_000} MB are left on the disk of the log: free some space"
         return "" if os.access(self.folder, os.W_OK) else f"the folder {self.folder} is read-only"
 
+    def check(self, kitchen: str = "", *, clips: bool = True) -> Report:
+        """Check the log of this machine; ``kitchen`` is not looked at."""
+        return verify(self.folder, clips=clips)
+
+    def state_of(self, kitchen: str = "") -> Hashable:
+        """Return size, time and place of the file and of the write-ahead file beside it."""
+        found = []
+        for name in (FILE_NAME, f"{FILE_NAME}-wal"):
+            try:
+                now = (self.folder / name).stat()
+            except OSError:
+                continue
+            found.append((now.st_ino, now.st_size, now.st_mtime_ns))
+        return tuple(found)
+
 
 @dataclass
 class OfficeDesk:
@@ -153,3 +177,14 @@ class OfficeDesk:
     def trouble(self) -> str:
         """Nothing is written here."""
         return ""
+
+    def check(self, kitchen: str = "", *, clips: bool = True) -> Report:
+        """Check one kitchen's entries as the office has them, up to the head that it noted."""
+        from assistant.logbook.postgres import Office
+
+        with Office.open(self.url) as office:
+            return verify_source(office, kitchen, [office.head(kitchen)])
+
+    def state_of(self, kitchen: str = "") -> Hashable:
+        """Return the quarter of an hour: whoever alters the database leaves no trace outside it."""
+        return int(self.clock.now().timestamp() // 900) if kitchen else None

@@ -106,6 +106,20 @@ class Paper(FPDF):
         self.multi_cell(0, size * 0.5, drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
         self.ln(0.8)
 
+    def alarm(self, title: str, text: str) -> None:
+        """Write a framed warning across the page."""
+        self.set_draw_color(*BAD)
+        self.set_line_width(0.8)
+        self.type(13, bold=True, color=BAD)
+        for border, height, words in (("LTR", 6.5, title), ("LBR", 4.8, text)):
+            self.multi_cell(
+                0, height, drawable(words), border=border, align="L", padding=(2, 3), new_x=XPos.LMARGIN,
+                new_y=YPos.NEXT,
+            )  # fmt: skip
+            self.type(9.5)
+        self.set_line_width(0.2)
+        self.ln(3)
+
     def rows(self, heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[int]) -> None:
         """Write a table; its heads come again on every page."""
         self.type(8)

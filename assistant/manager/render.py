@@ -13,6 +13,7 @@ from assistant.errors import KitchenError
 from assistant.logbook.views import Head
 from assistant.manager import shown
 from assistant.manager.desk import Desk
+from assistant.manager.proof import TITLE, WHAT_TO_DO, Proof
 from assistant.manager.sessions import Sessions
 
 NAV = (
@@ -43,6 +44,7 @@ class Pages:
         """Load templates from the package; everything is escaped, an unknown name is an error."""
         self.desk = desk
         self.sessions = sessions
+        self.proof = Proof(desk)
         self.refused_write = ""
         self._templates = Environment(
             loader=PackageLoader("assistant.manager"), autoescape=True, undefined=StrictUndefined,
@@ -62,7 +64,8 @@ class Pages:
             "token": self.sessions.form_token(request.state.form_cookie), "done": "",
             "head": None if locked else self.head(),
             "signed_in": request.state.signed_in, "pin_set": request.state.pin_set, "kitchens": (),
-            "trouble": "" if locked else self.trouble(),
+            "trouble": "" if locked else self.trouble(), "alarm_title": TITLE, "what_to_do": WHAT_TO_DO,
+            "proof": None if locked or (self.desk.office and not kitchen) else self.proof.look(kitchen),
         }  # fmt: skip
         text = self._templates.get_template(f"{name}.html").render({**common, **values})
         return HTMLResponse(text, status_code=status)

@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 from assistant.errors import InputError
 from assistant.logbook.query import Filter
+from assistant.logbook.verify import Report as Check
 from assistant.logbook.views import Head, Line, Views
 from assistant.manager import shown
 from assistant.manager.cooling_batches import Batch, batches_of
@@ -51,6 +52,8 @@ class Report:
     rounds: tuple[tuple[date, tuple[RoundState, ...]], ...]
     reviews: tuple[Line, ...]
     unsigned: tuple[date, ...]
+    check: Check | None = None
+    """What was found when the whole log was held against its chain, just before; ``None``: it was not."""
 
     def count(self, verdict: str) -> int:
         """Return how many readings have a verdict."""
@@ -67,8 +70,13 @@ class Report:
         return sum(line.entry.clock_suspect for line in self.readings)
 
 
-def gather(views: Views, site: Site, first: date, last: date, made: datetime, *, kitchen: str = "") -> Report:
+def gather(
+    views: Views, site: Site, first: date, last: date, made: datetime, *, kitchen: str = "",
+    check: Check | None = None,
+) -> Report:  # fmt: skip
     """Return the report of a span of local days; ``kitchen`` names one of several in the office.
+
+    ``check`` is what checking the whole log found; a report of a log that does not check out says so first.
 
     Raises ``InputError`` for a span that is turned round or longer than ``LONGEST_DAYS``.
     """
@@ -93,7 +101,7 @@ def gather(views: Views, site: Site, first: date, last: date, made: datetime, *,
             (day, rounds_of(by_day.get(day, ()), site, over=day < made.date()))
             for day in _days(first, min(last, made.date()))
         ) if site.rounds and not kitchen else (),
-        tuple(reviews), tuple(day for day in sorted(by_day) if day.isoformat() not in signed),
+        tuple(reviews), tuple(day for day in sorted(by_day) if day.isoformat() not in signed), check,
     )  # fmt: skip
 
 

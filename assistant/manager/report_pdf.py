@@ -9,6 +9,7 @@ from assistant.logbook.views import Line
 from assistant.manager import cooling_batches, places, shown
 from assistant.manager.chart import Chart, Frame
 from assistant.manager.paper import BAD, QUIET, Paper, drawable
+from assistant.manager.proof import TITLE, WHAT_TO_DO, alarm_of
 from assistant.manager.report import Report
 from assistant.site import Site
 
@@ -30,8 +31,12 @@ def write_report(
     report: Report, site: Site, path: Path, *, paper: str = "letter", readings: bool = False
 ) -> int:
     """Write the report to ``path``; ``readings`` adds a table of every reading. Returns the page count."""
-    foot = f"{report.kitchen} · {_span(report)} · chain head {report.head.count}:{report.head.hash[:16]}…"
+    alarm = alarm_of(report.check)
+    foot = "▲ does not check out, see page 1 · " if alarm else ""
+    foot += f"{report.kitchen} · {_span(report)} · chain head {report.head.count}:{report.head.hash[:16]}…"
     page = Paper(paper, f"Food safety record, {report.kitchen}", foot)
+    if alarm:
+        page.alarm(f"▲ {TITLE}", f"{alarm} {WHAT_TO_DO}")
     _opening(page, report)
     _exceptions(page, report, site)
     _places(page, report)
@@ -261,6 +266,9 @@ def _record(page: Paper, report: Report) -> None:
     page.heading("The record", 33)
     page.say(RECORDED, 8.5)
     page.say(f"Chain head: {report.head}", 8.5, bold=True)
+    if report.check is not None and report.check.ok:
+        counted = f"{report.check.checked} entries and {report.check.clips} recordings"
+        page.say(f"Checked when this was printed: {counted} are as they were logged.", 8.5)
 
 
 def _when(line: Line) -> str:

@@ -15,7 +15,6 @@ from starlette.responses import RedirectResponse, Response
 from assistant.errors import InputError, LogWriteError
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
-from assistant.logbook.verify import verify
 from assistant.logbook.views import Line
 from assistant.manager import words
 from assistant.manager.desk import LocalDesk
@@ -170,7 +169,9 @@ def check_record(request: Request, form: Form) -> Response:
     shown_values = _record(pages)
     if not isinstance(pages.desk, LocalDesk) or shown_values["too_long"]:
         raise InputError("Check this log with the command 'kitchen log verify'.")
-    return pages.show(request, "record", report=verify(pages.desk.folder), **shown_values)
+    report = pages.desk.check()
+    pages.proof.tell(report)
+    return pages.show(request, "record", report=report, **shown_values)
 
 
 def _record(pages: Pages) -> dict[str, Any]:

@@ -127,7 +127,7 @@ def test_a_read_only_folder_says_so_and_can_be_read(locked_folder: Path) -> None
 def test_a_folder_that_cannot_be_made_says_so(tmp_path: Path) -> None:
     """A file is in the way."""
     (tmp_path / "state").write_text("a file")
-    with pytest.raises(LogWriteError, match="state"):
+    with pytest.raises(InputError, match="state is a file"):
         Logbook.open(tmp_path / "state")
 
 
