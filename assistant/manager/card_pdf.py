@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from fpdf.enums import MethodReturnValue
+
 from assistant.manager.paper import QUIET, Paper, drawable
 from assistant.manager.phrase_card import Topic
 
@@ -11,6 +13,10 @@ CAUTION = (
     "The product label, the local health department and the approved plan decide. Never mix bleach with"
     " anything but water. When in doubt, throw it out."
 )
+
+GUTTER = 7.0
+SIZES = {"title": (10.5, 4.6), "line": (8.0, 3.4)}
+"""Type size in points and height of a line in millimetres."""
 
 
 def write_card(
@@ -21,13 +27,50 @@ def write_card(
     page.big_title("What can be said", f"Say “{wake_phrase}”, then any of these, in your own words.")
     page.say(CAUTION, 8, color=QUIET)
     page.ln(1)
-    with page.text_columns(ncols=2, gutter=7, text_align="LEFT", line_height=1.15) as columns:
-        for topic in card:
-            page.type(10.5, bold=True)
-            columns.write(drawable(f"{topic.title}\n"))
-            for phrase in topic.phrases:
-                page.type(8)
-                columns.write(drawable(f"• {phrase.about}\n"))
-            columns.ln(2)
+    columns = _Columns(page)
+    for topic in card:
+        columns.put([("title", topic.title), *(("line", f"• {each.about}") for each in topic.phrases[:1])])
+        for phrase in topic.phrases[1:]:
+            columns.put([("line", f"• {phrase.about}")])
+        columns.gap()
     page.write_to(path)
     return int(page.page_no())
+
+
+class _Columns:
+    """Two columns that are filled from the top; what is put in as one piece stays together."""
+
+    def __init__(self, page: Paper) -> None:
+        self._page = page
+        self._width = (page.epw - GUTTER) / 2
+        self._top = self._y = page.get_y()
+        self._second = False
+
+    def put(self, piece: list[tuple[str, str]]) -> None:
+        """Write the lines of one piece, in the next column where this one has too little room."""
+        if self._y + sum(self._write(*each, dry=True) for each in piece) > self._page.page_break_trigger:
+            self._next()
+        for kind, text in piece:
+            self._y += self._write(kind, text)
+
+    def gap(self) -> None:
+        """Leave room before the next topic."""
+        self._y += 2
+
+    def _next(self) -> None:
+        if self._second:
+            self._page.add_page()
+            self._top = self._page.get_y()
+        self._second = not self._second
+        self._y = self._top
+
+    def _write(self, kind: str, text: str, *, dry: bool = False) -> float:
+        """Write one line, as long as it may be, and return its height in millimetres."""
+        size, height = SIZES[kind]
+        self._page.type(size, bold=kind == "title")
+        self._page.set_xy(self._page.l_margin + self._second * (self._width + GUTTER), self._y)
+        written = self._page.multi_cell(
+            self._width, height, drawable(text), align="L", dry_run=dry, output=MethodReturnValue.HEIGHT
+        )
+        assert isinstance(written, float | int)
+        return written

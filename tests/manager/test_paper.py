@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import subprocess
 from datetime import date
@@ -175,7 +176,7 @@ def test_a_report_without_a_log_is_one_sentence(tmp_path: Path) -> None:
     """Nothing is made where there is nothing to report."""
     code, printed = run("--state", str(tmp_path / "none"), "report", "--pdf", str(tmp_path / "x.pdf"))
     assert code == 2
-    assert "there is no log" in printed
+    assert "There is no log in " in printed
     assert not (tmp_path / "none").exists()
 
 
@@ -198,3 +199,21 @@ def test_setting_the_pin_by_command(tmp_path: Path) -> None:
     opened = run("--state", str(tmp_path / "other"), "manager", "--host", "0.0.0.0")
     assert opened[0] == 2
     assert "set-pin" in opened[1]
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_no_heading_of_the_card_stands_alone(site: Site, tmp_path: Path, paper: str) -> None:
+    """Below each topic's title stands its first line, in the same column of the same page."""
+    if not shutil.which("pdftotext"):
+        pytest.skip("pdftotext is not installed (on Debian: apt-get install poppler-utils)")
+    card = phrase_card(load_catalogue(site.kitchen.language))
+    write_card(card, site.kitchen.wake_phrase, "Copper Lane", tmp_path / "card.pdf", paper=paper)
+    width, height = ("306", "792") if paper == "letter" else ("297", "842")
+    halves = []
+    for x in ("0", width):
+        cut = ["-x", x, "-y", "0", "-W", width, "-H", height]
+        words = ["pdftotext", "-layout", *cut, str(tmp_path / "card.pdf"), "-"]
+        halves.append(subprocess.run(words, capture_output=True, check=True).stdout.decode())
+    text = "\n".join(halves)
+    for topic in card:
+        assert re.search(rf"^[ \f]*{topic.title}\n+ *• ", text, re.MULTILINE), topic.title
