@@ -32,8 +32,9 @@ def write_report(
 ) -> int:
     """Write the report to ``path``; ``readings`` adds a table of every reading. Returns the page count."""
     alarm = alarm_of(report.check)
-    foot = "▲ does not check out, see page 1 · " if alarm else ""
-    foot += f"{report.kitchen} · {_span(report)} · chain head {report.head.count}:{report.head.hash[:16]}…"
+    head = f"chain head {report.head.count}:{report.head.hash[:16]}…"
+    last = "▲ does not check out, see page 1" if alarm else head
+    foot = f"{report.kitchen} · {_span(report)} · {last}"
     page = Paper(paper, f"Food safety record, {report.kitchen}", foot)
     if alarm:
         page.alarm(f"▲ {TITLE}", f"{alarm} {WHAT_TO_DO}")
