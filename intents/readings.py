@@ -40,6 +40,7 @@ class Reading:
     bound: str = ""  # over, under or between, when a strip showed no one number
     upper: Decimal | None = None  # the upper end of ``between``
     label: tuple[Decimal, Decimal] | None = None  # the label's ppm when it was read aloud
+    held_s: Decimal | None = None  # for how many seconds a food stayed at ``value``, when that was said
 
 
 @dataclass(frozen=True, slots=True)

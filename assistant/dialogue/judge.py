@@ -290,7 +290,9 @@ def _food(reading: Reading, site: Site) -> Judged:
     if kind in ("cold_holding", "egg_cooler"):
         judgement = holding.judge_cold_holding(temperature, site.profile)
         return Judged(reading, judgement, "food", temperature.unit, "cold_food")
-    judged = None if kind not in ("", "probe") else judge_food(reading.subject, temperature, site.profile)
+    judged = None
+    if kind in ("", "probe"):
+        judged = judge_food(reading.subject, temperature, site.profile, reading.held_s)
     if judged is not None:
         return Judged(reading, judged[1], "food", temperature.unit, judged[0])
     none = Citation("spoken reading", "place not said", site.kitchen.profile, "SITE")

@@ -19,8 +19,13 @@ _COLD = 70
 _BIVALVES = {"mollusc_bivalve", "mollusc_for_raw_service"}
 
 
-def judge_food(name: str, reading: Temperature, profile: Profile) -> tuple[str, Judgement] | None:
-    """Return the topic of the reply and the judgement, or ``None`` where the place has to be known."""
+def judge_food(
+    name: str, reading: Temperature, profile: Profile, held_s: Decimal | None = None
+) -> tuple[str, Judgement] | None:
+    """Return the topic of the reply and the judgement, or ``None`` where the place has to be known.
+
+    ``held_s``: for how many seconds the food was told to have stayed there.
+    """
     food = find_food(name)
     if food is None or not (food.raw_animal or food.served_raw):
         return None
@@ -28,7 +33,7 @@ def judge_food(name: str, reading: Temperature, profile: Profile) -> tuple[str, 
     if food.food_class in _BIVALVES and degrees_f <= _COLD:
         return "shellfish", _shellfish(reading, profile)
     if food.raw_animal and degrees_f >= _ON_THE_FIRE:
-        return "cook", _cooking(judge_cook(food, reading, profile), reading)
+        return "cook", _cooking(judge_cook(food, reading, profile, held_s), reading)
     if degrees_f <= _COLD:
         return "cold_food", holding.judge_cold_holding(reading, profile)
     return None
@@ -43,7 +48,8 @@ def _cooking(judged: Judgement, reading: Temperature) -> Judgement:
         "or_instant": f", or go to {degrees(instant, 'F')}" if isinstance(instant, Decimal) and hold else "",
     }
     if judged.verdict is Verdict.FAIL:
-        return replace(judged, verdict=Verdict.CANNOT_JUDGE, reason="still_cooking", details=details)
+        reason = "still_cooking" if judged.reason == "too_low" else judged.reason
+        return replace(judged, verdict=Verdict.CANNOT_JUDGE, reason=reason, details=details)
     return replace(judged, details=details)
 
 

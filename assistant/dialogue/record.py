@@ -124,8 +124,13 @@ def reading_draft(item: Judged, site: Site) -> Draft:
         limits=limits_of(item.judgement.limits),
         rule=rule_text(item.judgement.citations),
         profile=site.kitchen.profile,
-        note=bound_text(reading),
+        note=bound_text(reading) or held_text(reading),
     )
+
+
+def held_text(reading: Reading) -> str:
+    """Return for how long a food was told to have stayed at its temperature, else an empty string."""
+    return "" if reading.held_s is None else f"held {plain(reading.held_s)} seconds"
 
 
 def food_entry(
@@ -172,7 +177,8 @@ def value_text(item: Judged) -> str:
     if item.unit == "pH":
         return f"pH {plain(item.reading.value)}"
     if item.unit in ("F", "C"):
-        return degrees(item.reading.value, item.unit)
+        held = f" {text}" if (text := held_text(item.reading)) else ""
+        return degrees(item.reading.value, item.unit) + held
     return f"{plain(item.reading.value)} {item.unit}"
 
 

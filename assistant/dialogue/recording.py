@@ -13,7 +13,15 @@ from assistant.dialogue.gate import Passage, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import Judged, judge_all, judge_reading
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.record import digits_text, drafts_for, limits_of, reading_draft, reply_for, rule_text
+from assistant.dialogue.record import (
+    digits_text,
+    drafts_for,
+    held_text,
+    limits_of,
+    reading_draft,
+    reply_for,
+    rule_text,
+)
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
@@ -134,6 +142,7 @@ def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
 
 def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
     unit = f"°{item.unit}" if item.unit in ("F", "C") else f" {item.unit}"
+    unit += f", {held}" if (held := held_text(item.reading)) else ""
     name = talk.shown(item.reading.subject)
     return {"place": name[:1].upper() + name[1:], "number": digits_text(item.reading), "unit": unit}
 

@@ -10,10 +10,13 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
+from assistant.dialogue.gate import doubles
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.statements import measured
 from assistant.rules.food_names import find_food
+from intents.lexicon import Span
+from intents.matcher import Match
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
 
@@ -22,6 +25,7 @@ if TYPE_CHECKING:
 
 _DONE = "cook_done"
 _COOKED = "cooked "
+_SECONDS = {"second": 1, "minute": 60}
 _COLDEST, _HOTTEST = Decimal(90), Decimal(250)
 """Fahrenheit; outside of these a number was not said of food on the fire: judgement."""
 
@@ -29,32 +33,49 @@ _COLDEST, _HOTTEST = Decimal(90), Decimal(250)
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return the outcome of one food's cooking temperature told as done; ``None`` for anything else."""
     read = heard.interpretation
-    best, foods = read.best, read.heard.names.get("food", ())
-    if best is None or best.intent.name != _DONE or best.left_over or len(foods) != 1:
+    foods = read.heard.names.get("food", ())
+    told = _told(read.heard)
+    if len(foods) != 1 or told is None or read.heard.names.get("equipment"):
         return None
-    number = _only_number(read.heard)
-    if number is None or read.heard.names.get("equipment"):
+    number, held_s = told
+    if not (_all_of_cooking(read.best) if read.best else _brought_to(talk, read.heard, foods[0], number)):
         return None
     food = find_food(foods[0].value.removeprefix(_COOKED))
-    if food is None or not food.raw_animal or read.heard.has("reheat", "microwave"):
+    cooked_now = food is not None and (food.raw_animal or read.best is None)
+    if not cooked_now or read.heard.has("reheat", "microwave"):
         return None
     unit = number.unit or talk.site.kitchen.units
     hot = number.value * 9 / 5 + 32 if unit == "C" else number.value
     if not _COLDEST <= hot <= _HOTTEST:
         return None
     name = foods[0].value.removeprefix(_COOKED)
-    reading = Reading(name, "food", number.value, "temperature", unit, "food")
+    reading = Reading(name, "food", number.value, "temperature", unit, "food", held_s=held_s)
+    if held_s is not None and not heard.typed and doubles(held_s):
+        return recording.confirm(talk, (reading,))  # fifteen seconds may have been fifty
     whole = replace(read, readings=replace(read.readings, options=((reading,),)))
     return recording.take(talk, (reading,), replace(heard, interpretation=whole))
 
 
-def _only_number(heard: Understanding) -> Measure | None:
-    """Return the one number said, if it means one temperature and the words lead up to it."""
+def _all_of_cooking(best: Match) -> bool:
+    return best.intent.name == _DONE and not best.left_over
+
+
+def _brought_to(talk: Conversation, heard: Understanding, food: Span, number: Measure) -> bool:
+    """True for "I got the meatloaf to 160": food, number, how it came there, and nothing else."""
+    lexicon = talk.interpreter.lexicon
+    taken = {*range(food.start, food.end), *range(number.start, number.end)}
+    small = lexicon.filler | lexicon.list("past_to")
+    return all(i in taken or word in small for i, word in enumerate(heard.words))
+
+
+def _told(heard: Understanding) -> tuple[Measure, Decimal | None] | None:
+    """Return the one temperature said, and for how many seconds it was held, if that was said too."""
     measures = heard.free_measures
-    if (
-        len(measures) != 1
-        or len(measures[0].options) != 1
-        or measures[0].kind not in ("number", "temperature")
-    ):
+    numbers = [m for m in measures if m.kind in ("number", "temperature")]
+    times = [m for m in measures if m.kind == "duration" and m.unit in _SECONDS]
+    if len(numbers) != 1 or len(times) > 1 or len(numbers) + len(times) != len(measures):
         return None
-    return measures[0] if measured(heard, measures[0]) else None
+    if any(len(m.options) != 1 for m in measures) or not measured(heard, numbers[0]):
+        return None
+    held = times[0].value * _SECONDS[times[0].unit] if times else None
+    return numbers[0], held

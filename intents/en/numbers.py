@@ -29,7 +29,7 @@ MINUS = {"minus", "negative"}
 HALVES = {"half": Decimal("0.5"), "quarter": Decimal("0.25"), "quarters": Decimal("0.25")}
 SMALL = {**DIGITS, **TEENS, **TENS}
 STARTERS = {*SMALL, "oh", *MINUS, "point", "hundred"}
-INNER = {*STARTERS, *HUNDREDS, "thousand", "and", "a", "below", "half", "quarter", "quarters", "zero", "o"}
+INNER = {*STARTERS, *HUNDREDS, *"thousand and a above below half quarter quarters zero o".split()}
 
 Words = tuple[str, ...]
 Run = tuple[int, int]
@@ -57,6 +57,10 @@ def values(words: Words) -> frozenset[Decimal]:
         found |= {-v for v in values(words[:-1]) if v > 0}
     elif words[-2:] in (("below", "zero"), ("below", "0")):
         found |= {-v for v in values(words[:-2]) if v > 0}
+    elif words[-1] == "above" and len(words) > 1:  # "the freezer is seven above"
+        found |= {v for v in values(words[:-1]) if v > 0}
+    elif words[-2:] in (("above", "zero"), ("above", "0")):
+        found |= {v for v in values(words[:-2]) if v > 0}
     else:
         found |= _with_fraction(words)
     return frozenset(found)

@@ -28,6 +28,8 @@ TENTHS = st.integers(-999, 9999).map(lambda n: Decimal(n) / 10)
         ("minus four", "-4"),
         ("four below", "-4"),
         ("eight below zero", "-8"),
+        ("seven above", "7"),
+        ("ten above zero", "10"),
         ("minus eighteen point five", "-18.5"),
         ("point five", "0.5"),
         ("oh point five", "0.5"),
