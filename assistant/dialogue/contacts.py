@@ -34,6 +34,8 @@ THING = "thing"
 """The key of the state's memory for the thing that "there" means."""
 TOLD, DONE, ASK = "contact_told", "contact_cleaned", "contact_ask"
 NO_STATEMENT = (
+    "off_word",
+    "unknown_time",
     "allergy_word",
     "allergy_person",
     "how",

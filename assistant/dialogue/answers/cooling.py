@@ -16,7 +16,7 @@ from assistant.rules.cooling_curve import CoolingReading
 from intents.mentions import Measure
 from intents.readings import LEAST_BARE
 
-_WAYS = {"cover_word": "cover", "how_high": "depth"}
+_WAYS = {"blast_word": "blast", "cover_word": "cover", "how_high": "depth"}
 
 
 def _values(limits: CoolingLimits) -> dict[str, Value]:
@@ -65,7 +65,8 @@ def ice(request: Request) -> Answer:
 def way(request: Request) -> Answer:
     """Say how deep, how covered, and why not the whole hot pot."""
     reply = next((key for concept, key in _WAYS.items() if request.slots.has(concept)), "pot")
-    return Answer(reply, sources=(CoolingLimits.of(request.profile).total.citation,))
+    limits = CoolingLimits.of(request.profile)
+    return Answer(reply, _values(limits), (limits.total.citation,))
 
 
 @answers("cooling_vegetables")

@@ -66,7 +66,7 @@ def allergy(request: Request) -> Answer:
     """Hand an allergy question over; never say that a food is free of anything."""
     told = referral("allergy_question")
     sources = (told.citation, allergens.HEAT)
-    if request.slots.has("remove_word", "same_word", "board_word", "clean_word"):
+    if request.slots.has("remove_word", "pick_off", "same_word", "board_word", "clean_word"):
         return Answer("contact", sources=sources)
     food = food_of(request)
     usual = allergens.typical_allergens(food, request.profile) if food and food.known else ()

@@ -98,6 +98,9 @@ def pair(request: Request) -> Answer:
     elif _points_back(request):
         a, b, name_a, name_b = b, a, name_b, name_a
     names = {"a": name_a, "b": name_b, "A": capital(name_a), "B": capital(name_b)}
+    apart = ("beside", "above", "below", "top", "bottom")
+    if request.slots.has("same_cooler") and not request.slots.has(*apart):
+        return _one_cooler(a, b, names)
     if request.slots.has("beside") or not request.slots.has(
         "above", "below", "top", "bottom", "first_word", "stack_word"
     ):
@@ -114,6 +117,17 @@ def pair(request: Request) -> Answer:
     wanted = "above" if request.slots.has("above", "top", "stack_word") else "below"
     right = a_on_top == (wanted == "above")
     return Answer(f"{wanted}_{'ok' if right else 'no'}", names, found.citations)
+
+
+def _one_cooler(a: Food, b: Food, names: dict[str, str]) -> Answer:
+    """Two foods in one cooler: always allowed, in the right order."""
+    found = storage.which_above(a, b)
+    if found.placing is Pair.SEPARATE_NOT_STACKED:
+        return Answer("cooler_apart", {**names}, found.citations)
+    if found.placing in (Pair.EITHER, Pair.EITHER_KEEP_SEPARATE):
+        return Answer("cooler_level", {**names}, found.citations)
+    top, bottom = ("a", "b") if found.placing is Pair.A_ABOVE else ("b", "a")
+    return Answer("cooler_order", {"top": names[top], "bottom": names[bottom]}, found.citations)
 
 
 def _points_back(request: Request) -> bool:

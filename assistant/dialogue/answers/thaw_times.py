@@ -9,9 +9,10 @@ from fractions import Fraction
 from assistant.dialogue.answer import Answer, Request, answers, limit_text, plain
 from assistant.dialogue.answers.food_words import assumed, food_of
 from assistant.dialogue.answers.thawing import thaw_answer, thaw_values
-from assistant.dialogue.moments import hours_of, shown_time
+from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.rules import thaw_times, thawing
 from assistant.rules.basis import Verdict
+from assistant.rules.cooling_curve import hours_between
 from assistant.rules.foods import unknown_food
 from assistant.rules.thaw_times import Estimate
 
@@ -37,16 +38,28 @@ def water(request: Request) -> Answer:
         return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
     if food is not None and food.ready_to_eat and not slots.has("thaw_temp_word"):
         return thaw_answer("time_ready", request)
-    spent = slots.measure("duration")
-    if spent is not None:
-        minutes = hours_of(spent) * 60
+    minutes = _minutes_in_water(request)
+    if minutes is not None:
         left = thawing.water_minutes_left(profile, minutes)
         shown = f"{plain(left)} minutes" if left < 120 else f"{plain(Fraction(left) / 60)} hours"
         over = minutes > profile.value("thaw_water_minutes_max")
-        answer = thaw_answer("time_out" if over else "time_left", request, left=shown)
+        key = "time_out" if over else "time_left" if left > 0 else "time_up"
+        answer = thaw_answer(key, request, left=shown)
         verdict = Verdict.FAIL if over else Verdict.PASS
         return Answer(answer.reply, answer.values, answer.sources, verdict, caution=answer.caution)
-    return thaw_answer("time" if slots.has("how_long", "max_word") else "temperature", request)
+    asks_time = slots.has("how_long", "max_word", "longer_word")
+    return thaw_answer("time" if asks_time else "temperature", request)
+
+
+def _minutes_in_water(request: Request) -> Decimal | None:
+    """Return for how long food is in the water by what was said: a duration, or the time it went in."""
+    spent, slots = request.slots.measure("duration"), request.slots
+    if spent is not None:
+        return hours_of(spent) * 60
+    if not slots.clocks or not slots.has("longer_word", "how_long"):
+        return None
+    since = hours_between(past_moment(slots.clocks[0], request.now), request.now)
+    return Decimal(since.numerator) / Decimal(since.denominator) * 60
 
 
 def _pounds(request: Request) -> Decimal | None:

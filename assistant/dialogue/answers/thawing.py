@@ -21,6 +21,7 @@ from assistant.rules.foods import Food
 from assistant.rules.thawing import Method
 
 _FISH = {"finfish", "fish_for_raw_service", "rte_seafood", "fish_comminuted", "crustacean"}
+_FROZEN_DESSERTS = frozenset({"ice cream", "soft serve", "frozen yogurt", "gelato"})
 _REFREEZE = Citation("USDA The Big Thaw", "refreezing", flag="MEMORY", note="home guide; no code figure")
 
 
@@ -146,6 +147,8 @@ def one_portion(request: Request) -> Answer:
 @answers("refreeze")
 def refreeze(request: Request) -> Answer:
     """Say when thawed food may be frozen again."""
+    if request.slots.foods and request.slots.foods[0] in _FROZEN_DESSERTS:
+        return Answer("ice_cream", sources=(_REFREEZE,))
     refused = request.slots.has("running_water", "microwave", "counter")
     cold = request.profile.limit("cold_holding_max")
     return Answer("no" if refused else "cooler", {"cold": limit_text(cold)}, (_REFREEZE, cold.citation))

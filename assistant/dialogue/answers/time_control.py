@@ -10,6 +10,8 @@ from assistant.rules.basis import Limit, Temperature, Verdict
 from assistant.rules.cooling_curve import hours_between
 from assistant.rules.time_control import TimeHold, discard_time, hours_allowed, judge_time_out
 
+_WAS_OUT = ("discard", "dump_word", "still_use", "still_good", "out_word", "do_now")
+
 
 def _hold(request: Request) -> TimeHold:
     hot = request.profile.limit("time_control_hot_start_min")
@@ -76,6 +78,11 @@ def sat_out(request: Request) -> Answer | None:
     judged = judge_time_out([hours], request.profile)
     limit = request.profile.limit("time_control_hours_max")
     values = {"hours": plain(limit.value), "cold": _shown(request.profile.limit("cold_holding_max"))}
+    slots = request.slots
+    if slots.has("can", "should") and slots.has("leave_plan", "overnight") and not slots.has(*_WAS_OUT):
+        return None  # "can I leave the stock on the stove overnight": nothing stood out yet
+    if hours is None and slots.has("long_while") and not slots.has("unknown_time"):
+        return Answer("ask_since", values, judged.citations, ask="duration|clock|unknown_time")
     if hours is None:
         return Answer("unknown", values, judged.citations, judged.verdict)
     if not judged.passed or hours >= limit.value:
@@ -86,6 +93,24 @@ def sat_out(request: Request) -> Answer | None:
     left = limit.value - hours
     values["left"] = f"{plain(left)} h" if left >= 1 else f"{round(left * 60)} min"
     return Answer("under", values, judged.citations)
+
+
+@answers("overnight_plan")
+def overnight(request: Request) -> Answer | None:
+    """Say whether food may be left somewhere overnight: cold and covered, or hot all night, or not at all."""
+    slots, profile = request.slots, request.profile
+    food = slots.food(0)
+    cold, hot = profile.limit("cold_holding_max"), profile.limit("hot_holding_min")
+    values = {"cold": _shown(cold), "hot": _shown(hot)}
+    if slots.has("freezer_word", "freezer_place"):
+        return None
+    if food is not None and food.known and not food.tcs:
+        return Answer("dry", {"food": slots.foods[0]}, (food.citation,))
+    kinds = {request.site.kind_of(place) for place in slots.places}
+    warm = slots.has("out_word", "leave_out", "counter", "stove_word", "hot_place", "off_word", "without_ice")
+    if not warm and (slots.has("cold_place", "place_word") or kinds & {"cold_holding", "egg_cooler"}):
+        return Answer("cold", values, (cold.citation,))
+    return Answer("warm", values, (hot.citation, cold.citation))
 
 
 def _hours_out(request: Request) -> Decimal | None:
