@@ -32,9 +32,8 @@ def stopped(code: str, ready: str) -> subprocess.CompletedProcess[str]:
 def test_ctrl_c_while_modules_load(tmp_path: Path) -> None:
     """A library that is just being imported (here one that takes its time) leaves no traceback behind."""
     (tmp_path / "click.py").write_text(SLOW)
-    done = stopped(
-        f"import sys; sys.path.insert(0, {str(tmp_path)!r}); from assistant.cli import main; main()", "loading"
-    )
+    code = f"import sys; sys.path.insert(0, {str(tmp_path)!r}); from assistant.cli import main; main()"
+    done = stopped(code, "loading")
     assert done.returncode == 130
     assert done.stderr.split() == ["Stopped."]
 
@@ -54,8 +53,11 @@ def test_ctrl_c_early(tmp_path: Path, wait: float) -> None:
     process.send_signal(signal.SIGINT)
     assert process.wait(timeout=30) == 130
     assert process.stderr is not None
-    assert "Traceback" not in (told := process.stderr.read())
-    assert [line for line in told.splitlines() if line and "new log" not in line][0].startswith("Stopped.")
+    told = process.stderr.read()
+    assert "Traceback" not in told
+    lines = [line for line in told.splitlines() if line and "new log" not in line]
+    assert len(lines) == 1
+    assert lines[0].startswith("Stopped.")
     for stream in (process.stdin, process.stdout, process.stderr):
         assert stream is not None
         stream.close()
