@@ -129,8 +129,12 @@ class _Parser:
         }
         self.strips = {i for s in heard.concepts if s.value == "strip_word" for i in range(s.start, s.end)}
         self.papers = {s.start for s in heard.concepts if s.value in ("chlorine_strip", "quat_strip")}
+        places = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
         self.notes = {
-            s.start: s.end for s in sorted(heard.concepts, key=lambda s: s.end) if s.value.startswith("note_")
+            s.start: s.end
+            for s in sorted(heard.concepts, key=lambda s: s.end)
+            if s.value.startswith("note_")
+            and not (s.value == "note_spot" and places & set(range(s.start, s.end)))  # "on the line cooler"
         }
         if self.label is not None:
             self.notes[self.label.start] = self.label.end

@@ -65,6 +65,8 @@ def ice(request: Request) -> Answer:
 def way(request: Request) -> Answer:
     """Say how deep, how covered, and why not the whole hot pot."""
     reply = next((key for concept, key in _WAYS.items() if request.slots.has(concept)), "pot")
+    if request.slots.has("last_night") and not request.slots.has("can", "should"):
+        reply = "past"
     limits = CoolingLimits.of(request.profile)
     return Answer(reply, _values(limits), (limits.total.citation,))
 

@@ -71,6 +71,8 @@ def frozen(request: Request) -> Answer:
     _, values, limits = _facts(request)
     sources = tuple(limit.citation for limit in limits)
     used = _day_number(request)
+    if used is None and request.slots.has("freeze_it") and request.slots.has("can", "should"):
+        return Answer("yes", sources=sources)
     if used is None and request.slots.has("stop_word") and not request.slots.has("pulled"):
         return Answer("pauses", sources=sources)
     if used is None:

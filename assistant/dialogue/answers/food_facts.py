@@ -7,7 +7,15 @@ from assistant.dialogue.answers.cooking import main_text
 from assistant.dialogue.answers.food_words import capital, food_of, said
 from assistant.dialogue.answers.storage import place_key
 from assistant.rules import storage
+from assistant.rules.basis import Citation
 
+_FOREIGN = Citation(
+    "FDA Food Code 2022",
+    "3-101.11; 3-701.11",
+    "fda_2022",
+    "MEMORY",
+    note="what goes out: common practice",
+)
 _LEVELS = {
     "tier_145": "above ground meat and poultry",
     "tier_155": "below whole cuts, above poultry",
@@ -33,3 +41,10 @@ def facts(request: Request) -> Answer:
     if key in _LEVELS and values["target"]:
         return Answer("raw", {**values, "place": _LEVELS[key]}, sources)
     return Answer("produce" if key == "produce" else "ready", values, sources)
+
+
+@answers("foreign_object")
+def foreign(request: Request) -> Answer:
+    """Say what goes out when something fell into food; glass spreads."""
+    glass = {"glass", "bulb", "lightbulb"} & set(request.slots.words)
+    return Answer("glass" if glass else "answer", sources=(_FOREIGN,))

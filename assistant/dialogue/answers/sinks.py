@@ -102,8 +102,13 @@ def blocked(request: Request) -> Answer:
     return told(request, "clogged" if request.slots.has("clogged") else "answer", ACCESS)
 
 
+@answers("skip_step")
+def skip(request: Request) -> Answer:
+    """No step is skipped; where one was, what it touched is the question."""
+    return told(request, "done" if request.slots.has("not_sanitized") else "answer", *STEPS)
+
+
 always("sink_setup", *STEPS, wash="manual_wash_water_min")
-always("skip_step", *STEPS)
 always("wash_water", wash="manual_wash_water_min")
 always("sink_change", CHANGE)
 always("sink_missing", Citation("FDA Food Code 2022", "4-301.12", "fda_2022", "MEMORY"))

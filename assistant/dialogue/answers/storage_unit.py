@@ -6,6 +6,7 @@ from assistant.dialogue.answer import Answer, Request, Value, answers, limit_tex
 from assistant.dialogue.answers.food_words import capital, cook_text, food_of, said, stored
 from assistant.dialogue.answers.storage import place_key
 from assistant.rules import storage
+from assistant.rules.basis import Citation
 from assistant.rules.foods import Food
 from assistant.rules.shelf_plan import LIMITED_SPACE, find_faults
 from assistant.rules.storage import Order, kept_apart
@@ -166,11 +167,16 @@ def drip(request: Request) -> Answer:
     return Answer("raw", {"other": other, "cook": cook_text(higher, request)}, (storage.SEPARATION,))
 
 
+_ICE_CLEAN = Citation("FDA Food Code 2022", "4-602.11(E); 3-701.11", "fda_2022", "MEMORY")
+
+
 @answers("storage_odd")
 def odd(request: Request) -> Answer:
     """Say where food and drink may not stand at all."""
     for concept, key in (("staff_food", "staff"), ("dripping_ceiling", "pipes"), ("ice_word", "ice")):
         if request.slots.has(concept):
+            if key == "ice" and request.slots.has("sign_smell"):
+                return Answer("ice_dirty", sources=(_ICE_CLEAN,))
             return Answer(key, sources=(storage.PLACES[key],))
     return Answer("damaged", sources=(storage.damaged_goods(),))
 

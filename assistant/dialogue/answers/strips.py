@@ -77,6 +77,11 @@ def kind(request: Request) -> Answer:
     return told(request, only_kind(request) or "all", TEST_KIT)
 
 
-always("strip_how", STRIP_MAKER)
+@answers("strip_how")
+def how(request: Request) -> Answer:
+    """Say how a strip is read; a colour by its name is no reading."""
+    return told(request, "colour" if request.slots.has("colour_name") else "answer", STRIP_MAKER)
+
+
 always("strip_when", TEST_KIT, OFTEN)
 always("strip_blank", TEST_KIT, STRIP_MAKER)
