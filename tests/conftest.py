@@ -2,23 +2,64 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
+from uuid import uuid4
 
+import psycopg
 import pytest
 from hypothesis import settings
+from xdist.scheduler import LoadFileScheduling
 
+from assistant.dialogue import conversation
 from assistant.dialogue.conversation import Conversation, interpreter_for
+from assistant.ear import open_recogniser
 from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
 from assistant.site import Site, load_site
 from intents.interpret import Interpreter
+from tests.listener import HearsOnce
+from tests.logbook import private_postgres
 
 settings.register_profile("kitchen", deadline=None, derandomize=True)
 settings.load_profile("kitchen")
 
 NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
+
+LIVE = ("tests/live/test_live_sound.py", "tests/audio/test_live.py")
+HEARING = (
+    *LIVE, "tests/live/test_wake_from_sound.py", "tests/test_sound_road.py", "tests/test_spoken_shifts.py",
+    "tests/speech/test_recogniser_contract.py", "tests/speech/test_whisper.py",
+    "tests/speech/test_human_speech.py", "tests/speech/test_engines.py",
+)  # fmt: skip
+"""What plays sound in real time, or loads the recogniser that uses every core."""
+
+
+class OneListener(LoadFileScheduling):
+    """Hands out tests by file; all that listens is one piece of work, so that nothing listens beside it."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        return "hearing" if nodeid.startswith(HEARING) else super()._split_scope(nodeid)
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> OneListener | None:
+    """Distribute the tests as above, unless another way was asked for."""
+    return OneListener(config, log) if config.getvalue("dist") == "loadfile" else None
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with real time, then the rest of listening: it is the longest piece of work."""
+    items.sort(key=lambda item: (not item.nodeid.startswith(LIVE), not item.nodeid.startswith(HEARING)))
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Where tests run side by side, let those that listen go first: sound in real time does not wait."""
+    side_by_side = "PYTEST_XDIST_WORKER" in os.environ and hasattr(os, "nice")
+    if side_by_side and not item.nodeid.startswith(HEARING) and not os.nice(0):
+        os.nice(10)
 
 
 @pytest.fixture(scope="session")
@@ -27,10 +68,32 @@ def site() -> Site:
     return load_site()
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _interpreters_once() -> Iterator[None]:
+    """Build the interpreter of a site and a language once: it is pure, and building one takes long."""
+    made: dict[tuple[str, str], Interpreter] = {}
+
+    def once(site: Site, language: str = "") -> Interpreter:
+        key = (site.model_dump_json(), language or site.kitchen.language)
+        return made.get(key) or made.setdefault(key, interpreter_for(site, language))
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(conversation, "interpreter_for", once)
+        yield
+
+
 @pytest.fixture(scope="session")
 def interpreter(site: Site) -> Interpreter:
     """The English interpreter of the example kitchen, built once."""
-    return interpreter_for(site)
+    return conversation.interpreter_for(site)
+
+
+@pytest.fixture(scope="session")
+def recogniser(interpreter: Interpreter) -> Iterator[HearsOnce]:
+    """The default recogniser with the words of the example kitchen, loaded once."""
+    ear = HearsOnce(open_recogniser(interpreter))
+    yield ear
+    ear.close()
 
 
 @pytest.fixture
@@ -63,6 +126,33 @@ def talk_under(
         if not profile:
             return Conversation(site, book, clock, interpreter)
         there = site.with_profile(profile)
-        return Conversation(there, book, clock, interpreter_for(there))
+        return Conversation(there, book, clock, conversation.interpreter_for(there))
 
     return make
+
+
+@pytest.fixture(scope="session")
+def postgres_server() -> Iterator[str]:
+    """The URL of a private server, for the whole run; skips where none is installed."""
+    if private_postgres.server_programs() is None or not private_postgres.may_run():
+        pytest.skip(private_postgres.MISSING)
+    with private_postgres.private_postgres() as url:
+        yield url
+
+
+@contextmanager
+def fresh_database(server: str) -> Iterator[str]:
+    """Make an office's empty database on a server, give its URL, and drop it afterwards."""
+    name = f"office_{uuid4().hex}"
+    with psycopg.connect(server, autocommit=True) as connection:
+        connection.execute(f"CREATE DATABASE {name}".encode())
+    yield server.replace("/postgres?", f"/{name}?")
+    with psycopg.connect(server, autocommit=True) as connection:
+        connection.execute(f"DROP DATABASE {name} WITH (FORCE)".encode())
+
+
+@pytest.fixture
+def office_url(postgres_server: str) -> Iterator[str]:
+    """The URL of a fresh database."""
+    with fresh_database(postgres_server) as url:
+        yield url

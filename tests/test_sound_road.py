@@ -6,7 +6,6 @@ code for placing and thawing, the invented label of the example kitchen for stre
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -14,10 +13,9 @@ import pytest
 from assistant.audio.sound_files import read_sound
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.turn import Turn
-from assistant.ear import hear, open_recogniser
+from assistant.ear import hear
 from assistant.logbook.store import Logbook
-from assistant.speech.recogniser import Recogniser
-from intents.interpret import Interpreter
+from tests.listener import HearsOnce
 
 pytestmark = pytest.mark.sound
 CLIPS = Path(__file__).resolve().parents[1] / "audio_fixtures"
@@ -63,17 +61,9 @@ CONVERSATIONS: list[list[Step]] = [
 ]
 
 
-@pytest.fixture(scope="module")
-def recogniser(interpreter: Interpreter) -> Iterator[Recogniser]:
-    """The default recogniser, loaded once."""
-    ear = open_recogniser(interpreter)
-    yield ear
-    ear.close()
-
-
 @pytest.mark.parametrize("steps", CONVERSATIONS, ids=lambda steps: steps[0][0])
 def test_conversation_from_sound(
-    steps: list[Step], talk: Conversation, log: Logbook, recogniser: Recogniser
+    steps: list[Step], talk: Conversation, log: Logbook, recogniser: HearsOnce
 ) -> None:
     """Every clip of the conversation is understood, answered and logged; a read-back number gets its yes."""
     for clip, intent, part, logged in steps:
@@ -89,11 +79,11 @@ def test_conversation_from_sound(
 
 
 @pytest.mark.parametrize("clip", sorted(path.stem for path in (CLIPS / "chatter").glob("*.flac")))
-def test_chatter_logs_nothing(clip: str, talk: Conversation, log: Logbook, recogniser: Recogniser) -> None:
+def test_chatter_logs_nothing(clip: str, talk: Conversation, log: Logbook, recogniser: HearsOnce) -> None:
     """Kitchen talk, even taken as addressed, never writes a number to the log."""
     turn = _hear(f"chatter/{clip}", talk, log, recogniser)
     assert not [entry for entry in turn.entries if entry.value is not None], turn.reply
 
 
-def _hear(clip: str, talk: Conversation, log: Logbook, recogniser: Recogniser) -> Turn:
+def _hear(clip: str, talk: Conversation, log: Logbook, recogniser: HearsOnce) -> Turn:
     return hear(talk, recogniser, read_sound(CLIPS / f"{clip}.flac", said_at=talk.clock.now()), log)

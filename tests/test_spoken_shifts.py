@@ -14,7 +14,6 @@ two more to keep the voices apart.
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
 from itertools import groupby
 from pathlib import Path
 
@@ -23,15 +22,15 @@ import pytest
 from assistant.audio.sound_files import read_sound
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.turn import Turn
-from assistant.ear import hear, open_recogniser
+from assistant.ear import hear
 from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
 from assistant.site import Site
-from assistant.speech.recogniser import Recogniser
 from audio_fixtures.make_clips import read_lines
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpreter
 from tests.conftest import NOON
+from tests.listener import HearsOnce
 
 pytestmark = pytest.mark.sound
 ROOT = Path(__file__).resolve().parents[1]
@@ -55,18 +54,10 @@ def _number(rows: list[Row]) -> int:
     return int(rows[0]["conversation"].split()[0])
 
 
-@pytest.fixture(scope="module")
-def recogniser(interpreter: Interpreter) -> Iterator[Recogniser]:
-    """The default recogniser, loaded once."""
-    ear = open_recogniser(interpreter)
-    yield ear
-    ear.close()
-
-
 class Cook:
     """Says each row of a conversation aloud in one kitchen and types it in another."""
 
-    def __init__(self, site: Site, folder: Path, interpreter: Interpreter, ear: Recogniser) -> None:
+    def __init__(self, site: Site, folder: Path, interpreter: Interpreter, ear: HearsOnce) -> None:
         self._ear = ear
         self._clock = SetClock(NOON)
         self.logs = [Logbook.open(folder / name, clock=self._clock) for name in ("spoken", "typed")]
@@ -135,7 +126,7 @@ def _clip(row: Row, number: int, at: int) -> Path | None:
 
 @pytest.mark.parametrize("rows", _conversations())
 def test_a_piece_of_a_shift_from_sound(
-    rows: list[Row], site: Site, tmp_path: Path, interpreter: Interpreter, recogniser: Recogniser
+    rows: list[Row], site: Site, tmp_path: Path, interpreter: Interpreter, recogniser: HearsOnce
 ) -> None:
     """Heard, it leaves the same log as typed, and every turn means the same."""
     cook = Cook(site, tmp_path, interpreter, recogniser)

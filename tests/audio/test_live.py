@@ -56,13 +56,15 @@ def microphone(server: SoundServer) -> Iterator[Microphone]:
     listening.close()
 
 
-def capture(microphone: Microphone, seconds: float) -> np.ndarray:
-    """Return what the microphone gives in so many seconds."""
-    parts, until = [], time.monotonic() + seconds
+def capture(microphone: Microphone, playing: subprocess.Popen[bytes]) -> np.ndarray:
+    """Return what the microphone gives until the player is done, and a little after."""
+    parts, until = [], time.monotonic() + 60
     while time.monotonic() < until:
         block = microphone.read(0.1)
         if block is not None:
             parts.append(block.samples)
+        if playing.poll() is not None:
+            until = min(until, time.monotonic() + 1.5)
     return np.concatenate([np.zeros(0, np.int16), *parts])
 
 
@@ -86,8 +88,8 @@ def test_a_clip_comes_through_the_microphone(server, microphone, clip, tmp_path)
     words = clip("demo/cook_ground_beef")
     write_wav(tmp_path / "words.wav", words)
     playing = server.say(tmp_path / "words.wav")
-    captured = capture(microphone, len(words) / RATE + 1.5)
-    playing.wait(timeout=20)
+    captured = capture(microphone, playing)
+    assert playing.wait(timeout=20) == 0
     assert speech_seconds(captured) == pytest.approx(speech_seconds(words), rel=0.25)
     assert microphone.overflows == 0
 
@@ -105,8 +107,8 @@ def test_a_microphone_that_vanishes_and_returns_is_found_again(
     getattr(server, returns)()
     assert wait_for(microphone, SourceState.RUNNING, 30)
     playing = server.say(tmp_path / "words.wav")
-    captured = capture(microphone, len(words) / RATE + 1.5)
-    playing.wait(timeout=20)
+    captured = capture(microphone, playing)
+    assert playing.wait(timeout=20) == 0
     assert speech_seconds(captured) > 0.5 * speech_seconds(words)
 
 

@@ -60,10 +60,10 @@ class Recording:
         self._process = subprocess.Popen(
             [*command, "--format=s16le", "--latency-msec=100"], env=sound.environment, stdout=self._file
         )
-        until(lambda: len(self.sound()) > 0, lambda: "the speaker cannot be recorded")
 
     def mark(self) -> int:
-        """Return how many samples there are now."""
+        """Return how many samples there are now; the first come a second or two after the beginning."""
+        until(lambda: len(self.sound()) > 0, lambda: "the speaker cannot be recorded")
         return len(self.sound())
 
     def sound(self, since: int = 0) -> Sound:

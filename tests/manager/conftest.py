@@ -6,13 +6,11 @@ import importlib.util
 import re
 import shutil
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 from types import ModuleType
-from uuid import uuid4
 
-import psycopg
 import pytest
 from starlette.testclient import TestClient
 
@@ -108,24 +106,3 @@ def token() -> Callable[[TestClient, str], str]:
         return found[1]
 
     return read
-
-
-@pytest.fixture(scope="session")
-def postgres_server() -> Iterator[str]:
-    """The URL of a private server, for the whole run; skips where none is installed."""
-    server = load(Path(__file__).parents[1] / "logbook" / "private_postgres.py")
-    if server.server_programs() is None or not server.may_run():
-        pytest.skip(server.MISSING)
-    with server.private_postgres() as url:
-        yield url
-
-
-@pytest.fixture
-def office_url(postgres_server: str) -> Iterator[str]:
-    """The URL of a fresh database on it."""
-    name = f"office_{uuid4().hex}"
-    with psycopg.connect(postgres_server, autocommit=True) as connection:
-        connection.execute(f"CREATE DATABASE {name}".encode())
-    yield postgres_server.replace("/postgres?", f"/{name}?")
-    with psycopg.connect(postgres_server, autocommit=True) as connection:
-        connection.execute(f"DROP DATABASE {name} WITH (FORCE)".encode())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 
@@ -16,16 +16,24 @@ from assistant.manager.app import build
 from assistant.manager.desk import OfficeDesk
 from assistant.manager.report import gather
 from assistant.site import Site
+from tests.conftest import fresh_database
 
 pytestmark = pytest.mark.postgres
 KITCHEN = "Copper Lane Kitchen (example)"
 
 
+@pytest.fixture(scope="module")
+def week_sent(postgres_server: str, week_once: Path) -> Iterator[str]:
+    """The URL of an office that one kitchen has sent its week and its clips to; the office only reads."""
+    with fresh_database(postgres_server) as url:
+        send(week_once, url, clips=True)
+        yield url
+
+
 @pytest.fixture
-def office(office_url: str, week_once: Path, site: Site, now: SetClock) -> OfficeDesk:
-    """The desk of an office that one kitchen has sent its week and its clips to."""
-    send(week_once, office_url, clips=True)
-    return OfficeDesk(office_url, site, now)
+def office(week_sent: str, site: Site, now: SetClock) -> OfficeDesk:
+    """The desk of that office."""
+    return OfficeDesk(week_sent, site, now)
 
 
 @pytest.fixture

@@ -84,7 +84,7 @@ def server() -> Iterator[Server]:
             pass
 
     running = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
-    thread = threading.Thread(target=running.serve_forever)
+    thread = threading.Thread(target=running.serve_forever, kwargs={"poll_interval": 0.01})
     thread.start()
     state.address = f"http://127.0.0.1:{running.server_address[1]}/small-en.zip"
     yield state

