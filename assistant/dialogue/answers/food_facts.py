@@ -46,5 +46,7 @@ def facts(request: Request) -> Answer:
 @answers("foreign_object")
 def foreign(request: Request) -> Answer:
     """Say what goes out when something fell into food; glass spreads."""
+    if request.slots.has("lost_from_hand"):
+        return Answer("lost", sources=(_FOREIGN,))
     glass = {"glass", "bulb", "lightbulb"} & set(request.slots.words)
     return Answer("glass" if glass else "answer", sources=(_FOREIGN,))

@@ -12,6 +12,7 @@ from assistant.rules.cooking import CookStep, CookTarget, cook_target
 from assistant.rules.food_names import find_food, normal
 from assistant.rules.foods import Food, with_eggs_to_order
 from intents.lexicon import load_lexicon
+from intents.readings import LEAST_BARE
 
 _QUALITIES = {
     "as_stuffed": "stuffed",
@@ -82,7 +83,8 @@ def reading_of(request: Request) -> Temperature | None:
     if found is not None or not request.slots.clocks:
         return found
     hour, minute = request.slots.clocks[0].removesuffix("?").split(":")
-    return Temperature(Decimal(int(hour) * 100 + int(minute) if int(minute) else int(hour)), unit)
+    value = Decimal(int(hour) * 100 + int(minute) if int(minute) else int(hour))
+    return None if unit == "F" and value < LEAST_BARE else Temperature(value, unit)  # "left it at six"
 
 
 def said(request: Request, index: int = 0) -> str:

@@ -12,6 +12,7 @@ from assistant.rules import receiving
 from assistant.rules.basis import Citation, Judgement, Limit, Temperature
 from assistant.rules.receiving import Delivery
 from assistant.rules.shellfish import SOURCE, TAGS
+from intents.readings import LEAST_BARE
 
 _LIMITS = {
     Delivery.COLD: "receive_cold_max",
@@ -106,7 +107,7 @@ def receive_temp(request: Request) -> Answer:
 def receive_check(request: Request) -> Answer:
     """Judge a delivery by its temperature; a report is logged, a question is not."""
     reading = reading_of(request)
-    if reading is None:
+    if reading is None or _no_temperature(request, reading):
         return replace(receive_temp(request), intent="receive_temp")
     kind = _kind(request)
     values, limits = _values(request, kind)
@@ -118,6 +119,12 @@ def receive_check(request: Request) -> Answer:
     key = _verdict_key(kind, judged)
     drafts = () if _asked(request) or not request.slots.foods else (_draft(request, reading, judged),)
     return Answer(key, values, judged.citations, judged.verdict, drafts, caution=assumed(limits[:1]))
+
+
+def _no_temperature(request: Request, reading: Temperature) -> bool:
+    """True for a small bare number of food that is not frozen: cases, or the time of day."""
+    bare = request.slots.measure("temperature") is None and reading.unit == "F"
+    return bare and 0 <= reading.value < LEAST_BARE and not request.slots.has("frozen_word")
 
 
 def _verdict_key(kind: Delivery, judged: Judgement) -> str:
