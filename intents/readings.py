@@ -331,6 +331,8 @@ class _Parser:
                 kind, found = UNIT_KINDS[unit.value]
                 name, stop = found or name, unit.end
                 unit = self.units.get(stop)
+            if not kind and self.words[end - 1] in self.lexicon.list("above_zero"):
+                kind = "temperature"
             if kind in ("", "temperature", "ppm"):
                 for value in options:
                     yield stop, value, kind, name

@@ -130,7 +130,12 @@ def reading_draft(item: Judged, site: Site) -> Draft:
 
 def held_text(reading: Reading) -> str:
     """Return for how long a food was told to have stayed at its temperature, else an empty string."""
-    return "" if reading.held_s is None else f"held {plain(reading.held_s)} seconds"
+    if reading.held_s is None:
+        return ""
+    minutes = reading.held_s / 60
+    if minutes >= 2 and minutes == int(minutes):
+        return f"held {plain(minutes)} minutes"
+    return f"held {plain(reading.held_s)} seconds"
 
 
 def food_entry(

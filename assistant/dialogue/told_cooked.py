@@ -15,7 +15,8 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.statements import measured
 from assistant.rules.food_names import find_food
-from intents.lexicon import Span
+from intents.interpret import Interpretation
+from intents.lexicon import Span, load_lexicon
 from intents.matcher import Match
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
@@ -23,9 +24,9 @@ from intents.readings import Reading
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-_DONE = "cook_done"
+_DONE, _COOLING = "cook_done", "cooling_check"
 _COOKED = "cooked "
-_SECONDS = {"second": 1, "minute": 60}
+_SECONDS = {"second": 1, "minute": 60, "hour": 3600}
 _COLDEST, _HOTTEST = Decimal(90), Decimal(250)
 """Fahrenheit; outside of these a number was not said of food on the fire: judgement."""
 
@@ -38,7 +39,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if len(foods) != 1 or told is None or read.heard.names.get("equipment"):
         return None
     number, held_s = told
-    if not (_all_of_cooking(read.best) if read.best else _brought_to(talk, read.heard, foods[0], number)):
+    if not (_all_of_cooking(read.best) or _brought_to(talk, read, foods[0])):
         return None
     food = find_food(foods[0].value.removeprefix(_COOKED))
     cooked_now = food is not None and (food.raw_animal or read.best is None)
@@ -56,14 +57,17 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     return recording.take(talk, (reading,), replace(heard, interpretation=whole))
 
 
-def _all_of_cooking(best: Match) -> bool:
-    return best.intent.name == _DONE and not best.left_over
+def _all_of_cooking(best: Match | None) -> bool:
+    return best is not None and best.intent.name == _DONE and not best.left_over
 
 
-def _brought_to(talk: Conversation, heard: Understanding, food: Span, number: Measure) -> bool:
-    """True for "I got the meatloaf to 160": food, number, how it came there, and nothing else."""
-    lexicon = talk.interpreter.lexicon
-    taken = {*range(food.start, food.end), *range(number.start, number.end)}
+def _brought_to(talk: Conversation, read: Interpretation, food: Span) -> bool:
+    """True for "I got the meatloaf to 160": food, number, for how long, and nothing else."""
+    if read.best is not None and read.best.intent.name != _COOLING:
+        return False
+    lexicon, heard = talk.interpreter.lexicon, read.heard
+    spans = ((food.start, food.end), *((m.start, m.end) for m in heard.free_measures))
+    taken = {i for start, end in spans for i in range(start, end)}
     small = lexicon.filler | lexicon.list("past_to")
     return all(i in taken or word in small for i, word in enumerate(heard.words))
 
@@ -77,5 +81,7 @@ def _told(heard: Understanding) -> tuple[Measure, Decimal | None] | None:
         return None
     if any(len(m.options) != 1 for m in measures) or not measured(heard, numbers[0]):
         return None
+    if times and heard.words[times[0].start - 1] not in load_lexicon(heard.language).list("held_for"):
+        return None  # "got to 95 in two hours" tells of cooling
     held = times[0].value * _SECONDS[times[0].unit] if times else None
     return numbers[0], held

@@ -82,6 +82,8 @@ def done(request: Request) -> Answer | None:
     food, reading, slots = food_of(request), reading_of(request), request.slots
     if food is None:
         return Answer("ask_food", ask="food")
+    if slots.has("overnight") and slots.has("leave_plan"):
+        return None  # "can the turkey stay in the oven overnight at 200": the oven's number
     held = _held(request)
     if held is not None and held > LONGEST_HOLD_TOLD and not slots.has("done_word", "cook"):
         return None

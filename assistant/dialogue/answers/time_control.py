@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
+from assistant.dialogue.answers.food_words import capital
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.rules.basis import Limit, Temperature, Verdict
 from assistant.rules.cooling_curve import hours_between
@@ -81,6 +82,9 @@ def sat_out(request: Request) -> Answer | None:
     slots = request.slots
     if slots.has("can", "should") and slots.has("leave_plan", "overnight") and not slots.has(*_WAS_OUT):
         return None  # "can I leave the stock on the stove overnight": nothing stood out yet
+    food = slots.food(0)
+    if food is not None and food.known and not food.tcs and not food.raw_animal:
+        return Answer("dry", {"food": capital(slots.foods[0])}, (food.citation,))
     if hours is None and slots.has("long_while") and not slots.has("unknown_time"):
         return Answer("ask_since", values, judged.citations, ask="duration|clock|unknown_time")
     if hours is None:
@@ -110,7 +114,9 @@ def overnight(request: Request) -> Answer | None:
     warm = slots.has("out_word", "leave_out", "counter", "stove_word", "hot_place", "off_word", "without_ice")
     if not warm and (slots.has("cold_place", "place_word") or kinds & {"cold_holding", "egg_cooler"}):
         return Answer("cold", values, (cold.citation,))
-    return Answer("warm", values, (hot.citation, cold.citation))
+    held = slots.has("hot_place") and not slots.has("off_word", "stove_word", "out_word", "counter")
+    key = "held" if held or slots.measure("temperature", "number") else "warm"
+    return Answer(key, values, (hot.citation, cold.citation))
 
 
 def _hours_out(request: Request) -> Decimal | None:
