@@ -23,6 +23,7 @@ class ModelEntry(BaseModel):
     ``sha256`` maps a file's name to its hash: the archive under ``archive``, or the model's own files.
     ``needs`` lists the files without which it must not be loaded. A ``partner`` listens along with another
     or when it is asked for by name; it never becomes the default, so it never decides a number alone.
+    ``base`` names the model of which this one is a learnt change (``models.adapted``).
     With ``own_phrases`` its graph holds the kitchen's phrases already, so that none are given to it.
     """
 
@@ -41,6 +42,7 @@ class ModelEntry(BaseModel):
     size_flag: Flag
     role: Literal["listener", "partner"] = "listener"
     own_phrases: bool = False
+    base: str = ""
     package: str = ""
     address: str = ""
     sha256: dict[str, _Sha256] = {}

@@ -12,7 +12,7 @@ from pathlib import Path
 import platformdirs
 
 from assistant.errors import InputError, MissingError
-from models.manifest import ModelEntry, load_manifest, shipped_folder
+from models.manifest import ModelEntry, find_entry, load_manifest, shipped_folder
 
 RECEIPT = "installed.json"
 """Written into a fetched model's folder as the last thing before it appears under its name."""
@@ -57,6 +57,8 @@ def status(entry: ModelEntry, folder: Path | None = None) -> ModelStatus:
         return ModelStatus(entry, None, "not installed")
     if absent := entry.missing_from(path):
         return ModelStatus(entry, None, f"incomplete: {', '.join(absent)} missing")
+    if entry.base and not (base := status(find_entry(entry.base), folder)).installed:
+        return ModelStatus(entry, None, f"it changes '{entry.base}', which is {base.note}")
     if entry.source == "download" and not (path / RECEIPT).is_file():
         return ModelStatus(entry, None, f"not put there by this program: no {RECEIPT}")
     return ModelStatus(entry, path, _receipt_note(path) if entry.source == "download" else "")
@@ -120,10 +122,11 @@ def _place(entry: ModelEntry, folder: Path) -> Path | None:
     return Path(spec.origin).parent / entry.folder if spec is not None and spec.origin else None
 
 
-def _preference(found: ModelStatus) -> tuple[int, int]:
+def _preference(found: ModelStatus) -> tuple[int, bool, int]:
     engine = found.entry.engine
     rank = _PREFERRED.index(engine) if engine in _PREFERRED else len(_PREFERRED)
-    return rank, -found.entry.size_bytes  # of one engine, the larger model was fetched on purpose
+    # Of one engine, what was taught kitchen talk goes first, then the larger: it was fetched on purpose.
+    return rank, not found.entry.base, -found.entry.size_bytes
 
 
 def _receipt_note(path: Path) -> str:

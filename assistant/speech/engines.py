@@ -9,7 +9,8 @@ from pathlib import Path
 from assistant.errors import MissingError
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.vocabulary import Vocabulary
-from models.manifest import load_manifest
+from models.adapted import CHANGE
+from models.manifest import find_entry, load_manifest
 from models.registry import ModelStatus, choose, partner_of, status, wrong_files
 
 
@@ -41,8 +42,8 @@ def open_engine(
 
 def _load(found: ModelStatus, words: Vocabulary, cpu_threads: int, window_s: float | None) -> Recogniser:
     assert found.path is not None
-    if found.entry.source == "shipped" and (wrong := wrong_files(found)):
-        raise MissingError(f"the speech model '{found.entry.name}' is damaged ({wrong[0]}); install it again")
+    if found.entry.source == "shipped":
+        _check(found)
     if found.entry.engine == "vosk":
         from assistant.speech.vosk import VoskRecogniser
 
@@ -51,12 +52,22 @@ def _load(found: ModelStatus, words: Vocabulary, cpu_threads: int, window_s: flo
             found.path, words, language=entry.language, model=entry.name, own_phrases=entry.own_phrases
         )
     from assistant.speech.whisper import WhisperRecogniser
-    from assistant.speech.whisper_engine import WhisperSettings
+    from assistant.speech.whisper_engine import TAUGHT, WhisperSettings
 
-    settings = WhisperSettings(cpu_threads=cpu_threads)
+    settings = replace(TAUGHT if found.entry.base else WhisperSettings(), cpu_threads=cpu_threads)
     if window_s is not None:
-        settings = replace(settings, window_s=window_s)
-    return WhisperRecogniser(found.path, words, settings, found.entry.name)
+        settings = replace(settings, windows_s=(window_s,))
+    if not found.entry.base:
+        return WhisperRecogniser(found.path, words, settings, found.entry.name)
+    base = status(find_entry(found.entry.base))
+    _check(base)  # the change fits this one model only
+    assert base.path is not None
+    return WhisperRecogniser(base.path, words, settings, found.entry.name, found.path / CHANGE)
+
+
+def _check(found: ModelStatus) -> None:
+    if wrong := wrong_files(found):
+        raise MissingError(f"the speech model '{found.entry.name}' is damaged ({wrong[0]}); install it again")
 
 
 def _model(engine: str, language: str, folder: Path | None) -> ModelStatus:

@@ -61,11 +61,14 @@ class WhisperRecogniser:
         vocabulary: Vocabulary | None = None,
         settings: WhisperSettings | None = None,
         model: str = "tiny.en",
+        change: Path | None = None,
     ) -> None:
         folder = embedded_model() if folder is None else folder.absolute()
         self.model = model
         self._settings = settings or WhisperSettings()
-        self._engine: WhisperEngine | None = WhisperEngine(folder, vocabulary or Vocabulary(), self._settings)
+        self._engine: WhisperEngine | None = WhisperEngine(
+            folder, vocabulary or Vocabulary(), self._settings, change
+        )
         self._activity = VoiceActivity()
         self._state = threading.Lock()
         self._decoding = threading.Lock()

@@ -15,6 +15,7 @@ from assistant.audio.utterance import RATE, Samples
 from assistant.errors import MissingError
 from assistant.speech.spoken_text import spoken_text
 from assistant.speech.vocabulary import Vocabulary
+from models.adapted import adapted
 
 _HOP = 160  # samples a feature frame
 _FULL_WINDOW_S = 30.0  # the window that the model was trained on
@@ -22,23 +23,30 @@ _HINT_TOKENS = 120
 _SILENCE_SHARE, _UNSURE = 0.6, -1.0  # the customary pair of limits for "nobody spoke"
 _REPEATS = 2.4  # text that compresses better than this goes in circles
 _CHARACTERS_A_SECOND = 30  # nobody speaks faster (common practice, no source)
+_ROOM_S = 1.0  # silence that must follow the sound in its window
 _FILES = ("model.bin", "config.json", "tokenizer.json", "vocabulary.txt")
 
 
 @dataclass(frozen=True)
 class WhisperSettings:
-    """``window_s`` is the sound that the encoder sees; longer sound gets the 30 s that it was trained on.
-
-    15 s take a third of the time, and beside a second listener they understand as much
-    (tests/benchmarks/hearing.md).
+    """``windows_s`` are the lengths of sound that the encoder may see: the shortest that fits is used, else
+    the 30 s that it was trained on. 15 s take a third of the time, and beside a second listener they
+    understand as much (tests/benchmarks/hearing.md). ``hints`` says whether nouns go before the sound;
+    ``certain_silence`` whether the model is to be believed at once when it says that nobody spoke.
     """
 
     cpu_threads: int = 2
     beam_size: int = 5
     alternatives: int = 5
-    window_s: float = 15.0
+    windows_s: tuple[float, ...] = (15.0,)
+    hints: bool = True
+    certain_silence: bool = False
     pad_s: float = 0.2
     compute_type: str = "int8"
+
+
+TAUGHT = WhisperSettings(windows_s=(5.0, 8.0, 15.0), hints=False, certain_silence=True)
+"""For a model that was taught kitchen talk, in short windows too (models/training/whisper_tune.py)."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +61,9 @@ class Guess:
 class WhisperEngine:
     """A loaded model with its prompt. Raises ``MissingError`` for a folder that lacks a file."""
 
-    def __init__(self, folder: Path, vocabulary: Vocabulary, settings: WhisperSettings) -> None:
+    def __init__(
+        self, folder: Path, vocabulary: Vocabulary, settings: WhisperSettings, change: Path | None = None
+    ) -> None:
         if absent := [file for file in _FILES if not (folder / file).is_file()]:
             raise MissingError(f"the speech model in '{folder}' lacks {', '.join(absent)}; fetch it again")
         import ctranslate2
@@ -64,7 +74,11 @@ class WhisperEngine:
         self._settings = settings
         self._array: Callable[[Any], Any] = ctranslate2.StorageView.from_array
         self._model = ctranslate2.models.Whisper(
-            str(folder), device="cpu", compute_type=settings.compute_type, intra_threads=settings.cpu_threads
+            str(folder),
+            device="cpu",
+            compute_type=settings.compute_type,
+            intra_threads=settings.cpu_threads,
+            files=_changed(folder, change) if change else None,
         )
         self._tokenizer = Tokenizer(
             tokenizers.Tokenizer.from_file(str(folder / "tokenizer.json")),
@@ -78,8 +92,8 @@ class WhisperEngine:
     def decode(self, samples: Samples) -> tuple[list[Guess], dict[str, float]]:
         """Return the distinct guesses, best first, and the milliseconds of each stage."""
         seconds = len(samples) / RATE
-        fits = seconds + 1 <= self._settings.window_s
-        frames = int((self._settings.window_s if fits else _FULL_WINDOW_S) * RATE / _HOP) // 2 * 2
+        fitting = (window for window in self._settings.windows_s if seconds + _ROOM_S <= window)
+        frames = int(next(fitting, _FULL_WINDOW_S) * RATE / _HOP) // 2 * 2
         begun = time.perf_counter()
         wave = np.zeros(frames * _HOP, np.float32)
         wave[: len(samples)] = samples[: len(wave)].astype(np.float32) / 32768.0
@@ -105,7 +119,8 @@ class WhisperEngine:
         """Drop what was made up and add up guesses that read the same."""
         by_text: dict[str, Guess] = {}
         for tokens, score in zip(result.sequences_ids, result.scores, strict=True):
-            if result.no_speech_prob > _SILENCE_SHARE and score < _UNSURE:
+            unsure = score < _UNSURE or self._settings.certain_silence
+            if result.no_speech_prob > _SILENCE_SHARE and unsure:
                 continue
             guess = Guess(spoken_text(self._tokenizer.decode(tokens)), score * len(tokens), len(tokens))
             if not guess.text or self._made_up(guess.text, seconds):
@@ -126,7 +141,7 @@ class WhisperEngine:
     def _make_prompt(self, vocabulary: Vocabulary) -> tuple[list[int], str, tuple[str, ...]]:
         hint: list[str] = []
         tokens: list[int] = []
-        for at, noun in enumerate(vocabulary.nouns):
+        for at, noun in enumerate(vocabulary.nouns if self._settings.hints else ()):
             more = self._tokenizer.encode(f" {noun}" if at == 0 else f", {noun}")
             if len(tokens) + len(more) > _HINT_TOKENS:
                 break
@@ -137,3 +152,9 @@ class WhisperEngine:
         before = [self._tokenizer.sot_prev, *tokens, *self._tokenizer.encode(".")] if tokens else []
         prompt = [*before, *self._tokenizer.sot_sequence, self._tokenizer.no_timestamps]
         return prompt, spoken_text(" ".join(hint)), vocabulary.nouns[len(hint) :]
+
+
+def _changed(folder: Path, change: Path) -> dict[str, bytes]:
+    """Return the model's files in memory, with the change in place."""
+    small = {name: (folder / name).read_bytes() for name in _FILES if name != "model.bin"}
+    return {"model.bin": adapted(folder / "model.bin", change), **small}

@@ -2,7 +2,7 @@
 
 python robots.py JOBS.npz OUT.npz --espeak LIBRARY DATA_FOLDER --flite PROGRAM --count 9000 --workers 16
 
-LIBRARY and DATA_FOLDER are those of the package espeakng-loader. Output as speak.py's, without job numbers.
+LIBRARY and DATA_FOLDER are those of the package espeakng-loader. Output as speak.py's.
 """
 
 from __future__ import annotations
@@ -109,12 +109,13 @@ def main() -> None:
     with multiprocessing.Pool(a.workers) as pool:
         clips = pool.map(one, [(a.seed * 100000 + k, text, a) for k, text in enumerate(rows)], chunksize=20)
     heard = [jobs["labels"][jobs["labels_at"][k] : jobs["labels_at"][k + 1]] for k in which]
-    pairs = [(x, y) for x, y in zip(clips, heard, strict=True) if x is not None]
+    made = [(x, y, k) for x, y, k in zip(clips, heard, which, strict=True) if x is not None]
     np.savez(
-        a.out, audio=np.concatenate([x for x, _ in pairs]), at=np.cumsum([0] + [len(x) for x, _ in pairs]),
-        labels=np.concatenate([y for _, y in pairs]), labels_at=np.cumsum([0] + [len(y) for _, y in pairs]),
+        a.out, audio=np.concatenate([x for x, _, _ in made]), at=np.cumsum([0] + [len(x) for x, _, _ in made]),
+        labels=np.concatenate([y for _, y, _ in made]), labels_at=np.cumsum([0] + [len(y) for _, y, _ in made]),
+        job=np.array([k for _, _, k in made]),
     )  # fmt: skip
-    print(f"{len(pairs)} clips, {sum(len(x) for x, _ in pairs) / 16000 / 3600:.2f} hours")
+    print(f"{len(made)} clips, {sum(len(x) for x, _, _ in made) / 16000 / 3600:.2f} hours")
 
 
 if __name__ == "__main__":

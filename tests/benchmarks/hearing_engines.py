@@ -35,6 +35,12 @@ def _whisper_unhinted(folder: Path | None) -> Recogniser:
     return WhisperRecogniser(folder)
 
 
+def _taught(folder: Path | None) -> Recogniser:
+    from assistant.speech.engines import open_engine
+
+    return open_engine("whisper-kitchen-en-1", vocabulary())
+
+
 def _vosk(folder: Path | None) -> Recogniser:
     from assistant.speech.vosk import VoskRecogniser
 
@@ -53,6 +59,7 @@ def _pocketsphinx(folder: Path | None) -> Recogniser:
 ENGINES: dict[str, Maker] = {
     "whisper": _whisper,
     "whisper-unhinted": _whisper_unhinted,
+    "taught": _taught,
     "vosk": _vosk,
     "pocketsphinx": _pocketsphinx,
 }

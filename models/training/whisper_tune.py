@@ -1,0 +1,222 @@
+"""Teach Whisper tiny.en kitchen talk in noise: a small low-rank change of its layers, trained on spoken clips.
+
+python whisper_tune.py BASE.npz OUT.npz --speech a.npz b.npz --text jobs.npz --seconds 500 [--seed 1] [--start before.npz]
+
+BASE is what whisper_network.py packs. The speech files say which job a clip speaks; JOBS holds `tokens` (whisper_text.py).
+Every step hears freshly hardened sound in a window of 8 to 30 s, cut and padded as the program does it; some clips
+follow one another, some are noise alone (the model should say that nobody spoke). Stops by the clock.
+"""
+
+from __future__ import annotations
+
+import argparse
+import copy
+import math
+import pathlib
+import time
+
+import numpy as np
+import torch
+import torch.nn.functional as F
+from harden import RATE, NoiseBank, harden
+from train import Clips, averaged
+from whisper_network import END, NO_SPEECH, NO_TIMES, PREVIOUS, START, LogMel, Whisper, load
+
+T = torch.Tensor
+WINDOWS, SHARES = (8, 10, 15, 30), (0.45, 0.3, 0.2, 0.05)  # seconds that the encoder sees
+HINTED = 0.3  # share of clips with a hint of nouns before them
+
+
+class Spoken(Clips):
+    """Clips with the words' tokens in place of phones."""
+
+    def __init__(self, paths: list[str], text: str, device: torch.device) -> None:
+        parts, jobs = [np.load(p) for p in paths], np.load(text)
+        self.audio = torch.cat([torch.from_numpy(z["audio"]) for z in parts]).to(device)
+        self.length = np.concatenate([np.diff(z["at"]) for z in parts])
+        self.start = np.concatenate([[0], np.cumsum(self.length)[:-1]])
+        self.job = np.concatenate([z["job"] for z in parts])
+        at, tokens = jobs["tokens_at"], jobs["tokens"]
+        self.tokens = [tokens[at[k] : at[k + 1]].astype(np.int64) for k in self.job]
+        self.nouns = [
+            jobs["nouns"][i:j] for i, j in zip(jobs["nouns_at"], jobs["nouns_at"][1:], strict=False)
+        ]
+
+
+class Lessons:
+    """Batches: sound [n, samples], and rows of (prompt, tokens)."""
+
+    def __init__(self, clips: Spoken, ids: np.ndarray, bank: NoiseBank, seed: int) -> None:
+        self.clips, self.ids, self.bank, self.rng = clips, ids, bank, np.random.default_rng(seed)
+
+    def draw(
+        self, n: int, window: int, ids: np.ndarray | None = None
+    ) -> tuple[T, list[tuple[list[int], list[int]]]]:
+        rng, clips = self.rng, self.clips
+        which = rng.choice(self.ids if ids is None else ids, n)
+        pace = rng.uniform(0.92, 1.1, n)
+        limit = (window - 1) * RATE
+        spoken = np.minimum(clips.length[which] / pace, limit)
+        before = (rng.uniform(0, 0.45, n) + rng.uniform(0, 2, n) * (rng.random(n) < 0.15)) * RATE
+        before = np.minimum(before, limit - spoken).astype(np.int64)
+        size = window * RATE
+        x = clips.lay(which, before, size, pace)
+        ends = before + spoken
+        tokens = [clips.tokens[i].tolist() for i in which]
+        second = rng.choice(self.ids, n)
+        pause = rng.uniform(0.05, 0.9, n) * RATE
+        length = clips.length[second] / pace
+        both = (rng.random(n) < 0.2) & (ends + pause + length < limit)
+        y = clips.lay(second, (ends + pause).astype(np.int64), size, pace)
+        x = x + y * torch.as_tensor(both, device=x.device)[:, None]
+        tokens = [
+            t + (clips.tokens[j].tolist() if b else []) for t, j, b in zip(tokens, second, both, strict=True)
+        ]
+        ends = np.where(both, ends + pause + length, ends)
+        silent = rng.random(n) < 0.04
+        x = self.hard(x, ends - before, silent)
+        after = rng.uniform(0.02, 0.5, n) + rng.uniform(0, 3, n) * (rng.random(n) < 0.15)
+        heard = torch.as_tensor(np.minimum(ends + after * RATE, size), device=x.device)[:, None]
+        x = torch.where(torch.arange(size, device=x.device)[None] < heard, x, 0.0) / 32768
+        rows = [([NO_SPEECH], []) if s else ([], t) for s, t in zip(silent, tokens, strict=True)]
+        return x, [(p or self.hint(i), t) for (p, t), i in zip(rows, which, strict=True)]
+
+    def hard(self, x: T, spoken: np.ndarray, silent: np.ndarray) -> T:
+        n, size = x.shape
+        rivals = self.rng.choice(self.ids, n)
+        rival = self.clips.lay(
+            rivals, self.rng.integers(-8000, size // 3, n), size, self.rng.uniform(0.85, 1.2, n)
+        )
+        seconds = torch.as_tensor(spoken / RATE, device=x.device, dtype=torch.float32)[:, None]
+        return harden(x, seconds, torch.as_tensor(silent, device=x.device)[:, None], self.bank, rival)
+
+    def hint(self, clip: int) -> list[int]:
+        """Nouns of the trade, as the program gives a site's names; seldom those that are said."""
+        rng, nouns = self.rng, self.clips.nouns
+        if rng.random() > HINTED:
+            return []
+        some = [nouns[k] for k in rng.integers(0, len(nouns), rng.integers(2, 20))]
+        joined = [t for k, noun in enumerate(some) for t in ([11] if k else []) + noun.tolist()]
+        return [PREVIOUS, *joined, 13]
+
+
+def targets(rows: list[tuple[list[int], list[int]]], device: torch.device) -> tuple[T, T]:
+    """Tokens in and tokens wanted, padded; -100 where nothing is asked. After the start comes "no speech" or the words."""
+    taken, wanted = [], []
+    for prompt, words in rows:
+        silent = prompt == [NO_SPEECH]
+        before = [] if silent else prompt
+        taken.append([*before, START, NO_TIMES, *words])
+        wanted.append(
+            [-100] * len(before)
+            + [
+                NO_SPEECH if silent else NO_TIMES,
+                -100 if silent else (words + [END])[0],
+                *(words + [END])[1:],
+            ]
+        )
+    longest = max(map(len, taken))
+    pad = lambda row, value: row + [value] * (longest - len(row))  # noqa: E731
+    put = lambda some, value: torch.tensor([pad(row, value) for row in some], device=device)  # noqa: E731
+    return put(taken, END), put(wanted, -100)
+
+
+def loss_of(net: Whisper, mel: LogMel, x: T, rows: list[tuple[list[int], list[int]]]) -> T:
+    with torch.no_grad():
+        features = mel(x)
+    taken, wanted = targets(rows, x.device)
+    with torch.autocast(x.device.type, torch.bfloat16, enabled=x.device.type == "cuda"):
+        states = net.decode(taken, net.encode(features.to(torch.bfloat16 if x.is_cuda else torch.float32)))
+        scores = net.scores(states[wanted >= 0])
+    return F.cross_entropy(scores.float(), wanted[wanted >= 0], label_smoothing=0.02)
+
+
+def train(net: Whisper, mel: LogMel, lessons: Lessons, unseen: np.ndarray, a: argparse.Namespace) -> Whisper:
+    """Returns the running average of the network."""
+    low = [q for name, q in net.named_parameters() if name.endswith(("-up", "-down"))]
+    free = [q for name, q in net.named_parameters() if not name.endswith(("-up", "-down"))]
+    groups = [{"params": low, "share": 1.0}, {"params": free, "share": 0.1}]
+    optimiser = torch.optim.AdamW(groups, a.rate, weight_decay=1e-2, betas=(0.9, 0.98))
+    average, start, step = copy.deepcopy(net), time.time(), 0
+    while (done := (time.time() - start) / a.seconds) < 1:
+        for group in optimiser.param_groups:
+            group["lr"] = (
+                a.rate
+                * group["share"]
+                * min(1.0, (step + 1) / 200)
+                * (0.5 * (1 + math.cos(math.pi * done)) + 0.003)
+            )
+        window = int(lessons.rng.choice(WINDOWS, p=SHARES))
+        with torch.no_grad():
+            x, rows = lessons.draw(max(8, a.batch * 10 // window), window)
+        loss = loss_of(net, mel, x, rows)
+        optimiser.zero_grad(set_to_none=True)
+        loss.backward()
+        torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
+        optimiser.step()
+        step += 1
+        averaged(average, net, min(0.998, step / (step + 10)))
+        if step % a.report == 0:
+            spent = time.time() - start
+            print(
+                f"{spent:5.0f} s, step {step} ({step / spent:.1f}/s), loss {loss.item():.3f}, {judge(average, mel, lessons, unseen)}",
+                flush=True,
+            )
+    return average.eval()
+
+
+def judge(net: Whisper, mel: LogMel, lessons: Lessons, unseen: np.ndarray) -> str:
+    """Loss on unseen clips, and the share of sentences whose every token comes first (given those before it)."""
+    with torch.no_grad():
+        x, rows = lessons.draw(128, 10, unseen)
+        loss = loss_of(net, mel, x, rows).item()
+        taken, wanted = targets(rows, x.device)
+        with torch.autocast(x.device.type, torch.bfloat16, enabled=x.device.type == "cuda"):
+            best = net.scores(
+                net.decode(taken, net.encode(mel(x).to(torch.bfloat16 if x.is_cuda else torch.float32)))
+            ).argmax(-1)
+        right = ((best == wanted) | (wanted < 0)).all(1).float().mean().item()
+    return f"unseen: loss {loss:.3f}, sentences right {right:.1%}"
+
+
+def main() -> None:
+    p = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    p.add_argument("base", type=pathlib.Path)
+    p.add_argument("out")
+    p.add_argument("--speech", nargs="+", required=True)
+    p.add_argument("--text", required=True)
+    p.add_argument("--seconds", type=float, default=500)
+    p.add_argument("--batch", type=int, default=160, help="clips a step in a window of 10 s")
+    p.add_argument("--rate", type=float, default=1e-3)
+    p.add_argument("--rank", type=int, default=32)
+    p.add_argument("--seed", type=int, default=1)
+    p.add_argument("--report", type=int, default=250)
+    p.add_argument("--noises", type=int, default=2400)
+    p.add_argument("--start", help="a state to go on from")
+    p.add_argument("--save", help="where to leave the state")
+    a = p.parse_args()
+    device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
+    torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
+    torch.manual_seed(a.seed)
+    begun, clips = time.time(), Spoken(a.speech, a.text, device)
+    order = np.random.default_rng(0).permutation(len(clips.length))
+    held = min(1000, len(order) // 10)
+    lessons = Lessons(clips, order[held:], NoiseBank(clips.audio, a.noises), a.seed)
+    arrays, filters = load(a.base)
+    net, mel = Whisper(arrays, a.rank).to(device), LogMel(filters).to(device)
+    if a.start:
+        net.load_state_dict(torch.load(a.start, map_location=device))
+    size = sum(q.numel() for q in net.parameters())
+    hours = clips.length.sum() / RATE / 3600
+    print(
+        f"{len(order)} clips, {hours:.1f} hours, {size} numbers to learn, ready in {time.time() - begun:.0f} s; {judge(net, mel, lessons, order[:held])}",
+        flush=True,
+    )
+    net = train(net, mel, lessons, order[:held], a)
+    if a.save:
+        torch.save(net.state_dict(), a.save)
+    np.savez_compressed(a.out, **net.layers.changes())
+
+
+if __name__ == "__main__":
+    main()
