@@ -16,6 +16,10 @@ from tokenizers import Tokenizer
 WAKE = "hey kitchen "
 
 
+def pack(rows: list[list[int]]) -> tuple[np.ndarray, np.ndarray]:
+    return np.concatenate([np.array(x, np.int32) for x in rows]), np.cumsum([0] + [len(x) for x in rows])
+
+
 def main() -> None:
     p = argparse.ArgumentParser(description=__doc__)
     p.add_argument("out")
@@ -42,10 +46,6 @@ def main() -> None:
     spelt = [tokenizer.encode(" " + t, add_special_tokens=False).ids for t in text]
     foods = (HERE / "foods.txt").read_text(encoding="utf-8").splitlines()
     nouns = [tokenizer.encode(" " + noun, add_special_tokens=False).ids for noun in [*foods, *PLACES * 4]]
-    pack = lambda rows: (
-        np.concatenate([np.array(x, np.int32) for x in rows]),
-        np.cumsum([0] + [len(x) for x in rows]),
-    )  # noqa: E731
     packed = {}
     for name, rows in (("ids", ids), ("labels", labels), ("tokens", spelt), ("nouns", nouns)):
         values, at = pack(rows)
