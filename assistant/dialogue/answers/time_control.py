@@ -73,6 +73,9 @@ def sat_out(request: Request) -> Answer | None:
     """Judge food that sat out: the hours said, or since a clock time; unknown means throw it out."""
     if request.slots.has("how", "where", "shelf") and not request.slots.has("out_word", "how_long"):
         return None  # "how do I store the lasagna overnight"
+    kept_cold = request.slots.has("cold_place") and not request.slots.has(*_WAS_OUT, "off_word", "power_out")
+    if kept_cold and request.slots.has("overnight") and not request.slots.measures:
+        return None  # "the dough rests overnight in the walk-in": it is where it belongs
     if request.slots.has("how_long") and request.slots.words[-1:] == ("left",):
         return None  # "how long left" of cooling
     hours = _hours_out(request)
