@@ -36,13 +36,13 @@ def doubtful(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:
     if heard.rival is None:
         return bool(numbers_of(heard.interpretation)) and not agreed(heard)
     if numbers_of(heard.interpretation):
-        return _numbers_differ(heard, heard.rival)
+        return not agreed(heard) and _numbers_differ(heard, heard.rival)
     return _contradicts(heard.rival, heard.interpretation)
 
 
 def _times_differ(heard: Heard) -> bool:
     """True when the listeners heard different times: advice on how long is left must not rest on one."""
-    if heard.rival is None:
+    if heard.rival is None or agreed(heard):
         return False
     mine, other = (
         [number for number in numbers_of(meant) if number[0] in TIMES]
@@ -60,13 +60,18 @@ def _numbers_differ(heard: Heard, rival: Interpretation) -> bool:
 
 
 def _amended_otherwise(talk: Conversation, heard: Heard) -> bool:
-    """True when the second listener heard no correction, or one of another kind or place."""
+    """True when the second listener heard a correction of another kind or place, or none.
+
+    It lacks words such as "correction": where both heard the new number, that is enough.
+    """
     lexicon = talk.interpreter.lexicon
     mine = parse_amendment(heard.interpretation.heard, lexicon)
     if mine is None or heard.rival is None:
         return False
     other = parse_amendment(heard.rival.heard, lexicon)
-    return other is None or (other.takes_back, other.place) != (mine.takes_back, mine.place)
+    if other is None:
+        return mine.value is None or not agreed(heard)
+    return (other.takes_back, other.place) != (mine.takes_back, mine.place)
 
 
 def _contradicts(rival: Interpretation, chosen: Interpretation) -> bool:

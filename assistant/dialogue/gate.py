@@ -43,8 +43,8 @@ def agreed(heard: Heard, key: str = "log_at_once") -> bool:
         return True
     if heard.second is None:
         return heard.agreement >= float(table[key])
-    first, second = table["two_listeners"][key]
-    return heard.agreement >= float(first) and heard.second >= float(second)
+    rows = table["two_listeners"][key]
+    return any(heard.agreement >= float(first) and heard.second >= float(second) for first, second in rows)
 
 
 def fits_place(reading: Reading, kind_of: dict[str, str]) -> bool:

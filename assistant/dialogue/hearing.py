@@ -60,6 +60,8 @@ def singular(name: str) -> str:
 UNKNOWN = "[unk]"
 PARTLY_HEARD = 0.5
 """Weight of a hypothesis with words that its listener did not know."""
+LEAST_BACKED = 0.05
+"""Mass that a meaning needs to be preferred to likelier words that mean nothing whole."""
 LEAST_ALONE = 0.4
 """Mass that a meaning needs which only the second listener heard."""
 SURE_PLACE = 0.6
@@ -112,7 +114,7 @@ def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -
     if not first:
         return None
     if hypotheses.second is None:
-        chosen = next((each for each in first if each.whole), first[0])
+        chosen = next((each for each in first if each.whole and each.share >= LEAST_BACKED), first[0])
         loose = Loose.SPELLING if chosen is first[0] else Loose.NO
         return Heard(chosen.meant, chosen.text, _agreement(first, chosen, loose), typed)
     chosen = _settled(_chosen(first, second), second)
@@ -121,9 +123,9 @@ def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -
     return Heard(
         chosen.meant,
         chosen.text,
-        _backing(first, chosen, Loose.SPELLING),
+        _agreement(first, chosen, Loose.SPELLING),
         typed,
-        _backing(second, chosen, Loose.UNKNOWN_PLACE if open_place else Loose.SPELLING),
+        _agreement(second, chosen, Loose.UNKNOWN_PLACE if open_place else Loose.SPELLING),
         second[0].meant if second else None,
     )
 
@@ -137,13 +139,15 @@ def _read(
 def _chosen(first: list[_Read], second: list[_Read]) -> _Read:
     """Return the first hypothesis of the meaning that both listeners together find likeliest."""
     masses: dict[Hashable, float] = {}
-    for each in (*first, *second):
+    worth = float(gate_table()["two_listeners"]["weight_of_second"])
+    for listener, each in (*((1.0, each) for each in first), *((worth, each) for each in second)):
         if each.whole:
             # Words that the streaming listener left out may be what the question turns on.
-            weight = PARTLY_HEARD if UNKNOWN in each.text else 1.0
+            weight = listener * (PARTLY_HEARD if UNKNOWN in each.text else 1.0)
             masses[_deed(each)] = masses.get(_deed(each), 0.0) + weight * each.share
     backed = {_deed(each) for each in first if each.whole}
-    masses = {deed: mass for deed, mass in masses.items() if deed in backed or mass >= LEAST_ALONE}
+    least = {deed: LEAST_BACKED if deed in backed else LEAST_ALONE for deed in masses}
+    masses = {deed: mass for deed, mass in masses.items() if mass >= least[deed]}
     if not masses:
         return first[0]
     best = max(masses, key=lambda deed: masses[deed])
@@ -177,11 +181,6 @@ class Loose(IntEnum):
     NO = 0
     SPELLING = 1  # "cloring bucket 100" is "chlorine bucket 100" spelled worse
     UNKNOWN_PLACE = 2  # "[unk] one forty nine" may be any place
-
-
-def _backing(read: list[_Read], chosen: _Read, loose: Loose) -> float:
-    """Return the share of one of two listeners; none where its likeliest words say something else."""
-    return _agreement(read, chosen, loose) if read and _agreement(read[:1], chosen, loose) else 0.0
 
 
 def _agreement(read: list[_Read], chosen: _Read, loose: Loose) -> float:

@@ -81,11 +81,20 @@ def both(first: list[tuple[str, float]], second: list[tuple[str, float]]) -> Hyp
 
 
 def test_a_number_that_both_listeners_heard_is_logged(talk: Conversation) -> None:
-    """Each of them may waver, as long as most of what each heard holds the number."""
+    """The second may waver, as long as part of what it heard holds the number."""
     turn = talk.hear(
-        both([("freezer minus 2", 0.6), ("freezer minors 2", 0.4)], [("freezer minus two", 0.9)])
+        both([("freezer minus 2", 0.92), ("freezer minors 2", 0.08)], [("freezer minus two", 0.4)])
     )
     assert [entry.value for entry in turn.entries] == ["-2"]
+
+
+def test_a_number_of_which_the_first_listener_is_unsure_is_asked(talk: Conversation) -> None:
+    """Both may mishear a five as a four in noise: who was taught kitchen talk wavers then."""
+    turn = talk.hear(
+        both([("freezer minus four", 0.7), ("freezer minus five", 0.3)], [("freezer minus four", 1.0)])
+    )
+    assert turn.asks
+    assert not turn.entries
 
 
 @pytest.mark.parametrize("other", ["reach in forty five", "reach in", ""])
