@@ -1,4 +1,4 @@
-"""A profile: figures by key, a site's own figures over them, and what is said of names that no table holds."""
+"""A profile: figures by key, a site's own over them, and what is said of names that no table holds."""
 
 from dataclasses import replace
 from decimal import Decimal
