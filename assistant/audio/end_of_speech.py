@@ -93,9 +93,16 @@ class EndOfSpeech:
         self._handed_on = len(self._sound)
         return fresh
 
-    def take(self) -> Samples:
-        """Return the utterance so far and begin the next one."""
+    def begin_late(self, seconds: float) -> None:
+        """Let the utterance have begun only ``seconds`` ago; ``fresh`` returns its sound again."""
+        self._sound = self._sound[-round(seconds * RATE) :]
+        self._handed_on = 0
+
+    def take(self, keep_s: float = 0.0) -> Samples:
+        """Return the utterance so far and begin the next one, with its last ``keep_s`` once more."""
         taken = self._sound if self._spoke else empty()
+        if keep_s:
+            self._after = np.concatenate([taken[-round(keep_s * RATE) :], self._after])
         self._sound = empty()
         self._begin()
         return taken

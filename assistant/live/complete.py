@@ -4,26 +4,36 @@ from __future__ import annotations
 
 from typing import Literal
 
-from assistant.dialogue.wake import strip_wake
-from intents.interpret import Interpreter
+from assistant.dialogue.wake import after_wake, strip_wake
+from intents.hypotheses import Hypotheses, Hypothesis
+from intents.interpret import Interpretation, Interpreter
+from intents.language import language
 
-Completeness = Literal["complete", "open", "unknown"]
+Completeness = Literal["complete", "number", "unknown", "open"]
+""" "number": complete, but its last number may go on ("thirty" ... "eight")."""
 
-HANG_S: dict[Completeness, float] = {"complete": 0.3, "unknown": 0.6, "open": 1.1}
+HANG_S: dict[Completeness, float] = {"complete": 0.3, "number": 0.45, "unknown": 0.6, "open": 1.1}
 """Silence that ends an utterance, by what was heard so far. Measured in tests/benchmarks."""
 
 SURE = 2.4
 """A match this good is a whole question."""
 
 
-def completeness(text: str, interpreter: Interpreter, wake_phrase: str) -> Completeness:
-    """Judge a partial text: a place without its number and a bare wake phrase stay open."""
-    rest, _ = strip_wake(text, wake_phrase)
+def completeness(text: str, interpreter: Interpreter, wake_phrase: str, woken: bool = False) -> Completeness:
+    """Judge a partial text: a place without its number and a bare wake phrase stay open.
+
+    ``woken``: the phrase was heard somewhere in the sound, perhaps after other talk, or is written otherwise.
+    """
+    rest, found = strip_wake(text, wake_phrase)
+    if woken and not found:
+        rest = after_wake(Hypotheses((Hypothesis(text),), 1.0, "", "", woken=True), wake_phrase).best
     if not rest.strip():
         return "open"
     read = interpreter.interpret(rest)
     if read.readings.options:
-        return "complete" if len(read.readings.options) == 1 else "unknown"
+        if len(read.readings.options) > 1:
+            return "unknown"
+        return "number" if _may_go_on(read, interpreter.lexicon.language) else "complete"
     names = [span for kind in ("equipment", "food") for span in read.heard.names.get(kind, ())]
     ends_with_name = any(span.end == len(read.heard.words) for span in names)
     if read.best is not None and read.best.score >= SURE and not read.best.left_over:
@@ -35,6 +45,18 @@ def completeness(text: str, interpreter: Interpreter, wake_phrase: str) -> Compl
     return "unknown"
 
 
+def _may_go_on(read: Interpretation, code: str) -> bool:
+    """Tell whether the words end with a number that a digit or "hundred" may follow: 4, 30, 160 or 200."""
+    words, numbers = read.heard.words, language(code).numbers
+    for start in range(max(0, len(words) - _LONGEST_NUMBER), len(words)):
+        if values := numbers.integers(words[start:]):
+            if start and numbers.is_number_word(words[start - 1]):
+                return False  # after "minus" or "point"
+            return any(value < 10 or (value >= 20 and value % 10 == 0) for value in values)
+    return False
+
+
+_LONGEST_NUMBER = 5
 _OPEN_ENDS = frozenset(
     "and the a of is at in on for with to or point minus number my over under above below".split()
 )

@@ -8,6 +8,7 @@ from typing import Literal
 from assistant.dialogue.turn import Turn
 
 State = Literal["sleeping", "listening", "hearing", "thinking", "speaking", "no microphone", "log fault"]
+Reason = Literal["not addressed", "too long", "gap", "nothing heard"]
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,7 @@ class Level:
 class Ignored:
     """Speech that was not meant for the assistant; nothing of it is kept."""
 
-    reason: Literal["not addressed", "too long", "gap", "nothing heard"]
+    reason: Reason
 
 
 @dataclass(frozen=True)

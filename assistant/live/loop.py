@@ -22,8 +22,9 @@ from assistant.ear import CLIP_PAD_SECONDS, keeper
 from assistant.errors import LogWriteError
 from assistant.kitchen import Kitchen
 from assistant.live.attention import Attention
-from assistant.live.complete import HANG_S, completeness
+from assistant.live.complete import HANG_S, Completeness, completeness
 from assistant.live.events import Answered, Event, Ignored, Level, State, StateChanged
+from assistant.live.lull import FALL_DB, LULL_S, Lull
 from assistant.live.speaking import BargeIn, Mouth
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.voice import VoiceSettings
@@ -31,7 +32,13 @@ from intents.hypotheses import Hypotheses
 
 AHEAD_S = 0.16
 """Silence after which the words so far are recognised ahead."""
+LOOK_S = 0.12
+"""How often the words so far are looked at while somebody speaks."""
+LATE_S, LATE_KEPT_S = 3.0, 2.0
+"""A wake phrase heard later than this begins the utterance anew, with so much of the sound before."""
 READ_S = 0.25
+PHRASE_S = 1.0
+"""Sound of an overlong stretch that begins the next one, so that a wake phrase across the cut is heard."""
 QUIET_S = 20.0
 """Quiet that has to have lasted before a reminder."""
 KEPT_BLOCKS = 40
@@ -62,10 +69,15 @@ class LiveLoop:
         self._recent: deque[Block] = deque(maxlen=KEPT_BLOCKS)
         self._started = False
         self._ahead = False
-        self._words = ""
+        self._judged = ("", False)
+        self._whole: Completeness = "unknown"
+        self._lull = Lull()
+        self._looked = 0.0
+        self._woken = False
         self._asks = False
         self._spoke = False
         self._state: State = "sleeping"
+        self._note = ""
         self._at = 0.0
         self._quiet_since = clock()
         self.lost = 0
@@ -134,18 +146,47 @@ class LiveLoop:
         phase = self._ends.accept(samples)
         if phase is not Phase.WAITING and not self._started:
             self._started = True
-            self._ahead = False
-            self._words = ""
-            self._recogniser.start()
+            self._ahead = self._woken = False
+            self._judged, self._whole = ("", False), "unknown"
+            self._begin()
             self._tell("hearing")
         if self._started and len(fresh := self._ends.fresh()):
-            self._recogniser.accept(fresh)
+            self._feed(fresh)
         if phase is Phase.SPEAKING:
             self._ahead = False
         elif phase is Phase.PAUSE and self._ends.silence_s >= AHEAD_S:
             self._pause()
-        elif phase is Phase.ENDED:
+        if phase is Phase.ENDED or (self._started and self._said_while_others_talk()):
             self._utterance()
+
+    def _begin(self) -> None:
+        self._recogniser.start()
+        self._lull.begin()
+
+    def _feed(self, samples: Samples) -> None:
+        self._recogniser.accept(samples)
+        self._lull.accept(samples)
+        woken = self._recogniser.woken()
+        if woken and not self._woken and self._ends.speech_s > LATE_S:
+            # Others have talked for long: what was meant begins here, and so does its longest time.
+            self._ends.begin_late(LATE_KEPT_S)
+            self._begin()
+            self._recogniser.accept(sound := self._ends.fresh())
+            self._lull.accept(sound)
+        self._woken = woken
+
+    def _said_while_others_talk(self) -> bool:
+        """Tell whether somebody has said something whole although it does not fall silent."""
+        if not self._recogniser.streams or self._at - self._looked < LOOK_S:
+            return False
+        self._looked = self._at
+        words = self._recogniser.partial()
+        self._lull.hear(words)
+        called = self._recogniser.woken() or self.attention.addressed(words, 0.0)[2]
+        lasts_s = self._lull.lasts_s(FALL_DB[called])
+        if lasts_s < min(LULL_S.values()) or not self._may_be_meant(words):
+            return False
+        return lasts_s >= LULL_S[self._judge(words)]
 
     def _pause(self) -> None:
         """Judge whether what was said is whole, and work ahead, once a pause or as more words come out."""
@@ -158,10 +199,16 @@ class LiveLoop:
             self._recogniser.ahead()
         elif self._ahead:
             words = self._recogniser.ahead_words() or words
-        if words != self._words or not streams:
-            self._words = words
-            wake = self._kitchen.site.kitchen.wake_phrase
-            self._ends.hang_s = HANG_S[completeness(words, self._kitchen.conversation.interpreter, wake)]
+        self._ends.hang_s = HANG_S[self._judge(words)]
+
+    def _judge(self, words: str) -> Completeness:
+        """Return whether ``words`` are whole, judged once for the same words."""
+        judged = words, self._recogniser.woken()
+        if judged != self._judged:
+            self._judged = judged
+            interpreter = self._kitchen.conversation.interpreter
+            self._whole = completeness(words, interpreter, self.attention.phrase, woken=judged[1])
+        return self._whole
 
     def _may_be_meant(self, words: str) -> bool:
         """Tell whether an utterance that begins with ``words`` can be meant for the assistant."""
@@ -171,18 +218,15 @@ class LiveLoop:
         ended = self._clock()
         by, silence = self._ends.ended_by, self._ends.silence_s
         meant = not self._recogniser.streams or self._may_be_meant(self._recogniser.partial())
-        sound = self._ends.take()
+        sound = self._ends.take(PHRASE_S if by == "length" else 0.0)
         self._started = False
-        if not meant:
+        if not meant or by == "length":
             self._recogniser.reset()
-            self._watch(Ignored("not addressed"))
+            self._watch(Ignored("too long" if meant else "not addressed"))
             return
         hypotheses = self._recogniser.finish()
         recognised = self._clock()
         began = self._at - len(sound) / RATE
-        if by == "length":
-            self._watch(Ignored("too long"))
-            return
         if not hypotheses.alternatives and not hypotheses.woken:
             self._watch(Ignored("nothing heard"))
             return
@@ -265,6 +309,6 @@ class LiveLoop:
                 self._mouth.say(self._kitchen.conversation.catalogue["reading"].replies["say_again"])
 
     def _tell(self, state: State, note: str = "") -> None:
-        if state != self._state or note:
-            self._state = state
+        if (state, note) != (self._state, self._note):
+            self._state, self._note = state, note
             self._watch(StateChanged(state, note))

@@ -107,6 +107,28 @@ def test_endless_babble_is_cut_at_the_cap(clip):
     assert len(end.take()) / RATE == pytest.approx(3.0, abs=0.1)
 
 
+def test_an_utterance_may_begin_late(clip, quiet):
+    """What others said before the phrase is dropped, and the cap counts from there."""
+    words = clip("demo/cook_ground_beef")
+    end = EndOfSpeech(EndSettings(hang_s=1.5, longest_s=4.0))
+    assert run(end, np.concatenate([words] * 2)) is None
+    end.fresh()
+    end.begin_late(1.0)
+    assert len(end.fresh()) == RATE
+    assert end.speech_s == 1.0
+    assert run(end, words) is None
+
+
+def test_the_end_of_an_overlong_stretch_begins_the_next_one(clip):
+    """A wake phrase across the cut is heard whole."""
+    babble = np.concatenate([clip("demo/cook_ground_beef")] * 6)
+    end = EndOfSpeech(EndSettings(hang_s=1.5, longest_s=3.0))
+    run(end, babble)
+    first = end.take(keep_s=1.0)
+    run(end, babble[:4800])
+    assert np.array_equal(end.take()[: RATE // 2], first[-RATE:][: RATE // 2])
+
+
 def made_noises() -> dict[str, np.ndarray]:
     """Return kitchen-like sounds without speech: a fan, clinks, a beep."""
     random = np.random.default_rng(3)

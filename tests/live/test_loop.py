@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from assistant.audio.frames import SampleSource
+from assistant.audio.frames import SampleSource, SourceState
 from assistant.audio.player import SilentPlayer
 from assistant.audio.sound_files import read_sound
 from assistant.audio.utterance import RATE, Samples
@@ -175,3 +175,26 @@ def test_states_are_told(kitchen: Kitchen) -> None:
     LiveLoop(kitchen, ScriptedRecogniser(scripts), source, mouth, events.append, lambda: 0.0).run()
     states = [event.state for event in events if isinstance(event, StateChanged)]
     assert {"hearing", "thinking"} <= set(states)
+
+
+class Unplugged(SampleSource):
+    """A microphone that is gone until it is back."""
+
+    state = SourceState.LOST
+
+
+def test_a_lost_microphone_is_told_once(kitchen: Kitchen) -> None:
+    """However often the loop looks: only a change of the state or of what is wrong is told."""
+    events: list[Event] = []
+    source = Unplugged(np.zeros(0, np.int16), clock=lambda: 0.0)
+    mouth = Mouth(SilentVoice(), SilentPlayer(), lambda: 0.0)
+    loop = LiveLoop(kitchen, ScriptedRecogniser([]), source, mouth, events.append, lambda: 0.0)
+    problems = ["It was unplugged.", "Another program holds it."]
+    for problem in problems:
+        source.problem = problem
+        for _ in range(3):
+            loop._idle()
+    source.state = SourceState.RUNNING
+    loop._idle()
+    told = [(e.state, e.note) for e in events if isinstance(e, StateChanged)]
+    assert told == [*(("no microphone", problem) for problem in problems), ("sleeping", "")]

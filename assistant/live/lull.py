@@ -1,0 +1,68 @@
+"""The end of what somebody near said while others talk on: voice activity never falls silent then.
+
+Two things have to come together: the streaming listener's words stand still, and the sound stays clearly
+softer than it was while the near one spoke. Either alone happens in the middle of a sentence, too.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+
+import numpy as np
+
+from assistant.audio.utterance import RATE, Samples
+from assistant.live.complete import Completeness
+
+LULL_S: dict[Completeness, float] = {"complete": 0.8, "number": 1.2, "unknown": 1.4, "open": 2.0}
+"""Time for which both have to last, by what was heard so far. Words come out about 0.2 s late."""
+
+FALL_DB: dict[bool, float] = {True: 3.0, False: 6.0}
+"""How far the sound has to fall: after the wake phrase, and for a follow-up without it.
+
+Six people talking alone seldom fall 6 dB for half a second; after somebody 10 dB above them the sound falls
+10 to 13 dB, after 5 dB it falls 5 to 8 (tests/benchmarks/live.md).
+"""
+
+_SMOOTH_S = 0.3  # a syllable or two: the level is the mean power over this long
+
+
+class Lull:
+    """Fed with each block of an utterance and the words so far. Not for two threads."""
+
+    def __init__(self) -> None:
+        self.begin()
+
+    def begin(self) -> None:
+        """An utterance begins."""
+        self._powers: deque[tuple[float, int]] = deque()
+        self._levels: list[tuple[float, float]] = []
+        self._loudest = -np.inf
+        self._at = 0.0
+        self._words = ""
+        self._changed = 0.0
+
+    def accept(self, samples: Samples) -> None:
+        """Take the next sound."""
+        if not len(samples):
+            return
+        self._at += len(samples) / RATE
+        self._powers.append((float(np.sum(samples.astype(np.float64) ** 2)), len(samples)))
+        length = sum(count for _, count in self._powers)
+        while length - self._powers[0][1] >= _SMOOTH_S * RATE:
+            length -= self._powers.popleft()[1]
+        if length >= _SMOOTH_S * RATE:
+            power = max(1.0, sum(power for power, _ in self._powers) / length)
+            self._levels.append((self._at, float(10 * np.log10(power))))
+            self._loudest = max(self._loudest, self._levels[-1][1])
+
+    def hear(self, words: str) -> None:
+        """Take the words so far."""
+        if words != self._words:
+            self._words, self._changed = words, self._at
+
+    def lasts_s(self, fall_db: float) -> float:
+        """Return for how long the words have stood still and the sound has been so much below its loudest."""
+        if not self._words:
+            return 0.0
+        loud = (at for at, level in reversed(self._levels) if level > self._loudest - fall_db)
+        return self._at - max(self._changed, next(loud, 0.0))
