@@ -156,8 +156,10 @@ class LiveLoop:
             self._ahead = False
         elif phase is Phase.PAUSE and self._ends.silence_s >= AHEAD_S:
             self._pause()
-        if phase is Phase.ENDED or (self._started and self._said_while_others_talk()):
+        if phase is Phase.ENDED:
             self._utterance()
+        elif self._started and self._said_while_others_talk():
+            self._utterance(among_others=True)
 
     def _begin(self) -> None:
         self._recogniser.start()
@@ -182,8 +184,7 @@ class LiveLoop:
         self._looked = self._at
         words = self._recogniser.partial()
         self._lull.hear(words)
-        called = self._recogniser.woken() or self.attention.addressed(words, 0.0)[2]
-        lasts_s = self._lull.lasts_s(FALL_DB[called])
+        lasts_s = self._lull.lasts_s(FALL_DB[self._called()])
         if lasts_s < min(LULL_S.values()) or not self._may_be_meant(words):
             return False
         return lasts_s >= LULL_S[self._judge(words)]
@@ -210,11 +211,15 @@ class LiveLoop:
             self._whole = completeness(words, interpreter, self.attention.phrase, woken=judged[1])
         return self._whole
 
+    def _called(self) -> bool:
+        """Tell whether the utterance so far has the wake phrase in it."""
+        return self._recogniser.woken() or self.attention.addressed(self._recogniser.partial(), 0.0)[2]
+
     def _may_be_meant(self, words: str) -> bool:
         """Tell whether an utterance that begins with ``words`` can be meant for the assistant."""
         return self._recogniser.woken() or self.attention.addressed(words, self._at - self._ends.speech_s)[0]
 
-    def _utterance(self) -> None:
+    def _utterance(self, among_others: bool = False) -> None:
         ended = self._clock()
         by, silence = self._ends.ended_by, self._ends.silence_s
         meant = not self._recogniser.streams or self._may_be_meant(self._recogniser.partial())
@@ -224,6 +229,10 @@ class LiveLoop:
             self._recogniser.reset()
             self._watch(Ignored("too long" if meant else "not addressed"))
             return
+        if among_others and not self._called():
+            sound = self._lull.near(sound, FALL_DB[False])
+            self._recogniser.start()
+            self._recogniser.accept(sound)
         hypotheses = self._recogniser.finish()
         recognised = self._clock()
         began = self._at - len(sound) / RATE

@@ -24,6 +24,8 @@ Six people talking alone seldom fall 6 dB for half a second; after somebody 10 d
 """
 
 _SMOOTH_S = 0.3  # a syllable or two: the level is the mean power over this long
+_PAUSE_S = 1.5  # between two words of the same speaker
+_PAD_S = 0.4
 
 
 class Lull:
@@ -66,3 +68,10 @@ class Lull:
             return 0.0
         loud = (at for at, level in reversed(self._levels) if level > self._loudest - fall_db)
         return self._at - max(self._changed, next(loud, 0.0))
+
+    def near(self, sound: Samples, fall_db: float) -> Samples:
+        """Return the last stretch of the utterance's ``sound`` in which somebody spoke so loud, padded."""
+        loud = [at for at, level in self._levels if level > self._loudest - fall_db]
+        begun = next((b for a, b in zip(loud[-2::-1], loud[:0:-1], strict=True) if b - a > _PAUSE_S), loud[0])
+        first, last = begun - _SMOOTH_S - _PAD_S, loud[-1] + _PAD_S
+        return sound[max(0, round(first * RATE)) : round(last * RATE)]

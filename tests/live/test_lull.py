@@ -218,3 +218,15 @@ def test_the_fall_is_measured_in_decibels() -> None:
         lull.accept(block)
     assert lull.lasts_s(19.0) == pytest.approx(0.9, abs=0.05)  # the level is a mean over 0.3 s
     assert lull.lasts_s(21.0) < 0.05
+
+
+def test_the_near_speaker_is_cut_out() -> None:
+    """Others before and after are left out, a pause within the sentence is not."""
+    lull = Lull()
+    quiet, loud = np.full(480, 500, np.int16), np.full(480, 5000, np.int16)
+    parts = [quiet] * 200 + [loud] * 30 + [quiet] * 30 + [loud] * 30 + [quiet] * 60
+    for block in parts:
+        lull.accept(block)
+    near = lull.near(np.concatenate(parts), 6.0)
+    assert np.count_nonzero(near == 5000) == 60 * 480
+    assert len(near) / RATE == pytest.approx(2.7 + 2 * 0.5, abs=0.4)
