@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
 
 from assistant.audio.utterance import RATE, Samples, Utterance
 from assistant.audio.voice_activity import trim_to_speech
@@ -79,10 +80,37 @@ def open_recogniser(interpreter: Interpreter, engine: str = "", wake_phrase: str
 
     Raises ``InputError`` for an unknown name and ``MissingError`` where its model is not installed.
     """
-    from assistant.speech.engines import open_engine
+    with Opening(engine, interpreter.lexicon.language) as opening:
+        return opening.recogniser(interpreter, wake_phrase)
 
-    words = vocabulary_of(interpreter, wake_phrase)
-    recogniser = open_engine(engine, words, interpreter.lexicon.language)
-    recogniser.warm_up()
-    interpreter.interpret("warm up")  # builds its index of examples, which takes a second or two
-    return recogniser
+
+class Opening:
+    """A recogniser that is loaded beside other work, such as opening the kitchen that has its words.
+
+    Loading begins at once. A block that ends without having asked for the recogniser gives it up.
+    """
+
+    def __init__(self, engine: str = "", language: str = "en") -> None:
+        self._words: Future[Vocabulary] = Future()
+        self._thread = ThreadPoolExecutor(1, "opening")
+        self._opened = self._thread.submit(self._open, engine, language)
+
+    def recogniser(self, interpreter: Interpreter, wake_phrase: str = "") -> Recogniser:
+        """Return it, loaded and warmed up; raises as ``open_recogniser`` does."""
+        self._words.set_result(vocabulary_of(interpreter, wake_phrase))
+        interpreter.interpret("warm up")  # builds its index of examples, which takes half a second
+        return self._opened.result()
+
+    def __enter__(self) -> Opening:
+        return self
+
+    def __exit__(self, *fault: object) -> None:
+        self._words.cancel()
+        self._thread.shutdown(wait=False)
+
+    def _open(self, engine: str, language: str) -> Recogniser:
+        from assistant.speech.engines import open_engine
+
+        recogniser = open_engine(engine, self._words.result, language)
+        recogniser.warm_up()
+        return recogniser

@@ -29,20 +29,20 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
     from assistant.audio.devices import find_device
     from assistant.audio.microphone import Microphone
     from assistant.audio.player import SpeakerPlayer
-    from assistant.ear import open_recogniser
+    from assistant.ear import Opening
     from assistant.live.speaking import Mouth
     from assistant.speech.voice import open_voice
 
     began = time.monotonic()
-    with open_kitchen(settings["options"]) as kitchen:
+    options = settings["options"]
+    language = options.load_site().kitchen.language
+    with Opening(engine, language) as opening, open_kitchen(options) as kitchen:
         kitchen.conversation.go_on()
         find_device(microphone, "input")  # says at once what is missing, and what to do
         tell_new_log(kitchen)
         click.echo("Loading the speech model ...", err=True)
-        recogniser = open_recogniser(
-            kitchen.conversation.interpreter, engine, kitchen.site.kitchen.wake_phrase
-        )
         mouth = Mouth(open_voice(), SpeakerPlayer(speaker), time.monotonic)
+        recogniser = opening.recogniser(kitchen.conversation.interpreter, kitchen.site.kitchen.wake_phrase)
         with _watcher(kitchen, settings, plain) as watch, _keys() as pressed:
             loop = LiveLoop(
                 kitchen, recogniser, Microphone(microphone), mouth, _ready(recogniser.name, began, watch)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,10 +15,12 @@ from models.adapted import CHANGE
 from models.manifest import find_entry, load_manifest
 from models.registry import ModelStatus, choose, partner_of, status, wrong_files
 
+Words = Callable[[], Vocabulary]
+
 
 def open_engine(
     engine: str = "",
-    vocabulary: Vocabulary | None = None,
+    vocabulary: Vocabulary | Callable[[], Vocabulary] | None = None,
     language: str = "en",
     folder: Path | None = None,
     cpu_threads: int | None = None,
@@ -26,21 +30,24 @@ def open_engine(
 
     Where nothing is named and the best one cannot stream, a streaming partner listens along with it.
     ``folder`` is where fetched models live, ``cpu_threads`` how many cores it may use (two at most by
-    default). ``window_s`` is Whisper's, if not the usual one. Raises ``InputError`` for a name nobody
-    knows, ``MissingError`` for what is not installed.
+    default). ``window_s`` is Whisper's, if not the usual one. A ``vocabulary`` that is a function is
+    called, from any thread, once its words are needed. Raises ``InputError`` for a name nobody knows,
+    ``MissingError`` for what is not installed.
     """
     found = _model(engine, language, folder)
-    words = vocabulary or Vocabulary()
-    recogniser = _load(found, words, cpu_threads or min(2, os.cpu_count() or 1), window_s)
+    words = vocabulary if callable(vocabulary) else lambda: vocabulary or Vocabulary()
+    cpu_threads = cpu_threads or min(2, os.cpu_count() or 1)
     partner = None if engine else partner_of(found, folder)
     if partner is None:
-        return recogniser
+        return _load(found, words, cpu_threads, window_s)
     from assistant.speech.pair import PairRecogniser
 
-    return PairRecogniser(recogniser, _load(partner, words, 1, window_s))
+    with ThreadPoolExecutor(1) as beside:
+        second = beside.submit(_load, partner, words, 1, window_s)
+        return PairRecogniser(_load(found, words, cpu_threads, window_s), second.result())
 
 
-def _load(found: ModelStatus, words: Vocabulary, cpu_threads: int, window_s: float | None) -> Recogniser:
+def _load(found: ModelStatus, words: Words, cpu_threads: int, window_s: float | None) -> Recogniser:
     assert found.path is not None
     if found.entry.source == "shipped":
         _check(found)
@@ -49,7 +56,7 @@ def _load(found: ModelStatus, words: Vocabulary, cpu_threads: int, window_s: flo
 
         entry = found.entry
         return VoskRecogniser(
-            found.path, words, language=entry.language, model=entry.name, own_phrases=entry.own_phrases
+            found.path, words(), language=entry.language, model=entry.name, own_phrases=entry.own_phrases
         )
     from assistant.speech.whisper import WhisperRecogniser
     from assistant.speech.whisper_engine import TAUGHT, WhisperSettings
@@ -58,11 +65,12 @@ def _load(found: ModelStatus, words: Vocabulary, cpu_threads: int, window_s: flo
     if window_s is not None:
         settings = replace(settings, windows_s=(window_s,))
     if not found.entry.base:
-        return WhisperRecogniser(found.path, words, settings, found.entry.name)
+        return WhisperRecogniser(found.path, words(), settings, found.entry.name)
     base = status(find_entry(found.entry.base))
     _check(base)  # the change fits this one model only
     assert base.path is not None
-    return WhisperRecogniser(base.path, words, settings, found.entry.name, found.path / CHANGE)
+    hints = words() if settings.hints else Vocabulary()  # without hints it need not wait for the words
+    return WhisperRecogniser(base.path, hints, settings, found.entry.name, found.path / CHANGE)
 
 
 def _check(found: ModelStatus) -> None:
