@@ -16,6 +16,8 @@ from assistant.rules.cooling_curve import CoolingReading
 from intents.mentions import Measure
 from intents.readings import LEAST_BARE
 
+_HOTTEST_FOOD = 130
+"""Celsius; a pot reads no more than this. Above, a number was misheard: judgement."""
 _WAYS = {"blast_word": "blast", "cover_word": "cover", "how_high": "depth"}
 
 
@@ -90,6 +92,8 @@ def check(request: Request) -> Answer | None:
     if temperature is None:
         cools = request.slots.has("cool", "cooling_is", "cooling_state", "still_cooling")
         return Answer("ask_start", ask="duration") if cools else None
+    if temperature.in_unit("C") > _HOTTEST_FOOD:
+        return Answer("odd", {"value": degrees(temperature.value, temperature.unit)})
     bare = request.slots.measure("temperature") is None and request.site.kitchen.units == "F"
     if bare and 0 <= temperature.value < LEAST_BARE:
         return None  # "for two" tells of guests, no degrees

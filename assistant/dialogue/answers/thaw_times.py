@@ -28,6 +28,8 @@ def water(request: Request) -> Answer:
     reading = (
         slots.temperature(request.site.kitchen.units) if slots.measure("temperature", "number") else None
     )
+    if reading is not None and reading.in_unit("C") < 0:
+        return Answer("water_odd", {"reading": f"{plain(reading.value)}°{reading.unit}"})
     if reading is not None and slots.measure("duration") is None:
         judged = thawing.judge_running_water(reading, profile, water_minutes=Decimal(0))
         answer = thaw_answer(
