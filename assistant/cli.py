@@ -12,11 +12,20 @@ from assistant.errors import STOPPED
 
 def main() -> None:
     """Load the commands and run the one that was asked for."""
+    one_thread_for_arrays()
     before = signal.signal(signal.SIGINT, _leave)
     from assistant.door import run
 
     signal.signal(signal.SIGINT, before)
     run(sys.argv[1:])
+
+
+def one_thread_for_arrays() -> None:
+    """Keep numpy's matrix library to one thread; call it before numpy is imported.
+
+    Our matrices are small: more threads cost each other more time than they save, and the recogniser's too.
+    """
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 def _leave(number: int, frame: FrameType | None) -> None:

@@ -15,6 +15,10 @@ import time
 
 BEGAN = time.monotonic()
 
+from assistant.cli import one_thread_for_arrays  # noqa: E402
+
+one_thread_for_arrays()
+
 import argparse  # noqa: E402
 import resource  # noqa: E402
 import tempfile  # noqa: E402
