@@ -7,7 +7,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, nullcontext
+from contextlib import ExitStack, closing, contextmanager, nullcontext
 from typing import Any
 
 import click
@@ -36,17 +36,18 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
     began = time.monotonic()
     options = settings["options"]
     language = options.load_site().kitchen.language
-    with Opening(engine, language) as opening, open_kitchen(options) as kitchen:
+    with Opening(engine, language) as opening, open_kitchen(options) as kitchen, ExitStack() as held:
         kitchen.conversation.go_on()
         find_device(microphone, "input")  # says at once what is missing, and what to do
         tell_new_log(kitchen)
         click.echo("Loading the speech model ...", err=True)
-        mouth = Mouth(open_voice(), SpeakerPlayer(speaker), time.monotonic)
+        source = held.enter_context(closing(Microphone(microphone)))
+        source.start()  # beside the loading: it takes a second
+        mouth = held.enter_context(closing(Mouth(open_voice(), SpeakerPlayer(speaker), time.monotonic)))
         recogniser = opening.recogniser(kitchen.conversation.interpreter, kitchen.site.kitchen.wake_phrase)
+        held.callback(recogniser.close)
         with _watcher(kitchen, settings, plain) as watch, _keys() as pressed:
-            loop = LiveLoop(
-                kitchen, recogniser, Microphone(microphone), mouth, _ready(recogniser.name, began, watch)
-            )
+            loop = LiveLoop(kitchen, recogniser, source, mouth, _ready(recogniser.name, began, watch))
 
             def stopped() -> bool:
                 if pressed():
@@ -58,9 +59,6 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
                 loop.run(stopped)
             except KeyboardInterrupt:
                 click.echo("\nStopped. Everything said is in the log.", err=True)
-            finally:
-                mouth.close()
-                recogniser.close()
 
 
 def _ready(name: str, began: float, watch: Callable[[Event], None]) -> Callable[[Event], None]:

@@ -52,11 +52,13 @@ def _load(found: ModelStatus, words: Words, cpu_threads: int, window_s: float | 
     if found.entry.source == "shipped":
         _check(found)
     if found.entry.engine == "vosk":
-        from assistant.speech.vosk import VoskRecogniser
+        from assistant.speech.vosk import VoskRecogniser, VoskSettings
+        from assistant.speech.vosk_model import VoskModel
 
         entry = found.entry
+        loaded = VoskModel(found.path, VoskSettings().log_level)  # takes a while, and needs no words yet
         return VoskRecogniser(
-            found.path, words(), language=entry.language, model=entry.name, own_phrases=entry.own_phrases
+            loaded, words(), language=entry.language, model=entry.name, own_phrases=entry.own_phrases
         )
     from assistant.speech.whisper import WhisperRecogniser
     from assistant.speech.whisper_engine import TAUGHT, WhisperSettings

@@ -54,22 +54,23 @@ class VoskRecogniser:
 
     def __init__(
         self,
-        folder: Path,
+        folder: Path | VoskModel,
         vocabulary: Vocabulary | None = None,
         settings: VoskSettings | None = None,
         language: str = "en",
         model: str = "",
         own_phrases: bool = False,
     ) -> None:
-        """Load ``folder``. With ``own_phrases`` its own graph is used, not a grammar of the vocabulary."""
+        """Load ``folder``, unless it is loaded. With ``own_phrases`` its own graph is used, not a grammar."""
         self._settings = settings or VoskSettings()
-        self._model: VoskModel | None = VoskModel(folder, self._settings.log_level)
-        self.model = model or folder.resolve().name
+        loaded = folder if isinstance(folder, VoskModel) else VoskModel(folder, self._settings.log_level)
+        self._model: VoskModel | None = loaded
+        self.model = model or loaded.name
         vocabulary = vocabulary or Vocabulary()
         texts = Vocabulary(nouns=vocabulary.nouns) if own_phrases else vocabulary
-        grammar = make_grammar(texts, self._model.knows, language)
+        grammar = make_grammar(texts, loaded.knows, language)
         self._grammar: Grammar = replace(grammar, json_text="") if own_phrases else grammar
-        self._spotter = WakeSpotter(self._model, vocabulary.wake_phrase)
+        self._spotter = WakeSpotter(loaded, vocabulary.wake_phrase)
         self._lock = threading.Lock()
         self._activity = VoiceActivity()
         self._rest = empty()

@@ -2,8 +2,9 @@
 
     uv run python -m tests.benchmarks.soak --hours 8
 
-Prints what was logged, spoken and taken as the wake phrase (all should be 0), the memory each half hour of
-the run, and at the end whether the same loop answers once it is addressed: a deaf one would pass, too.
+Prints what was logged, spoken and taken as the wake phrase so far (all should be 0) and the memory, every ten
+minutes of the run, so that a run that is stopped early has shown something too; and at the end whether the
+same loop answers once it is addressed: a deaf one would pass, too.
 """
 
 from __future__ import annotations
@@ -31,7 +32,8 @@ from intents.interpret import Interpreter
 from tests.benchmarks.soak_sound import SCENE_S, Hours, Run, VirtualSource
 
 CONTROL = FOLDER / "demo" / "wake_cook_ground_beef.flac"
-HALF_HOUR_S = 1800.0
+EVERY_S = 600.0
+SETTLED_S = 1800.0
 
 
 def memory_mb() -> float:
@@ -44,11 +46,12 @@ def memory_mb() -> float:
 
 
 class Tally:
-    """Counts events, and takes the memory each half hour of the run."""
+    """Counts events, and prints what there is every ten minutes of the run."""
 
     def __init__(self, hours: Hours) -> None:
         self.hours = hours
         self.source: VirtualSource | None = None
+        self.kitchen: Run | None = None
         self.counts: Counter[str] = Counter()
         self.answers: list[str] = []
         self.memory: list[tuple[float, float]] = []
@@ -64,10 +67,21 @@ class Tally:
             self.counts["turns"] += 1
             what = f"{now:.0f} s: {self.hours.words_at(now)!r} heard {event.turn.heard!r}"
             self.answers.append(f"{what} -> {event.turn.reply!r}")
-        if now >= HALF_HOUR_S * len(self.memory):
+            print(f"  turn at {self.answers[-1]}", flush=True)
+        if now >= EVERY_S * len(self.memory):
             self.memory.append((now, memory_mb()))
-            spent = time.monotonic() - self._began
-            print(f"{now / 3600:5.1f} h  {self.memory[-1][1]:7.1f} MB  {spent:7.0f} s spent", flush=True)
+            self._print(now)
+
+    def _print(self, now: float) -> None:
+        assert self.kitchen is not None
+        run, spent = self.kitchen, time.monotonic() - self._began
+        print(
+            f"{now / 3600:5.2f} h  {self.memory[-1][1]:6.0f} MB  entries {run.log.views.count()},"
+            f" sounds made {len(run.player.sounded)}, turns {len(self.answers)},"
+            f" phrase alone {len(run.attention.woken)}, people's utterances {self.hours.count};"
+            f" {spent:.0f} s spent",
+            flush=True,
+        )
 
 
 def run(hours: float, seed: int, engine: str) -> None:
@@ -83,6 +97,7 @@ def run(hours: float, seed: int, engine: str) -> None:
     began = time.monotonic()
     with tempfile.TemporaryDirectory() as folder:
         kitchen = Run(site, interpreter, recogniser, source, Path(folder) / "state", tally.watch)
+        tally.kitchen = kitchen
         kitchen.loop.run()
         spent = time.monotonic() - began
         entries, sounds, alone = kitchen.log.views.count(), kitchen.player.sounded, kitchen.attention.woken
@@ -105,8 +120,8 @@ def _print(hours: float, spent: float, tally: Tally, entries: int, sounds: list[
     print(f"entries: {entries}; sounds made (answers and signals): {len(sounds)}")
     for answer in tally.answers:
         print(f"  turn at {answer}")
-    if len(tally.memory) > 2:
-        settled, last = tally.memory[1], tally.memory[-1]
+    if len(tally.memory) * EVERY_S > 2 * SETTLED_S:
+        settled, last = tally.memory[int(SETTLED_S / EVERY_S)], tally.memory[-1]
         growth = (last[1] - settled[1]) / max((last[0] - settled[0]) / 3600, 0.5)
         print(f"memory: {settled[1]:.0f} MB after half an hour, {last[1]:.0f} MB at the end,", end=" ")
         print(f"most {max(m for _, m in tally.memory):.0f} MB; {growth:+.2f} MB an hour")
