@@ -43,7 +43,7 @@ class PairRecogniser:
 
     def start(self) -> None:
         """Begin an utterance in both. What the thread still decodes is thrown away when it is done."""
-        self._ahead = None
+        self._forget()
         self._words.start()
         self._partner.start()
 
@@ -63,6 +63,7 @@ class PairRecogniser:
 
     def ahead(self) -> None:
         """Let the other one decode what there is, in its own thread; returns at once."""
+        self._forget()
         self._ahead = self._thread.submit(self._words.partial)
 
     def ahead_words(self) -> str:
@@ -94,6 +95,7 @@ class PairRecogniser:
 
     def reset(self) -> None:
         """Drop the utterance in both."""
+        self._forget()
         self._words.reset()
         self._partner.reset()
 
@@ -106,6 +108,12 @@ class PairRecogniser:
         self._thread.shutdown(wait=True, cancel_futures=True)
         self._words.close()
         self._partner.close()
+
+    def _forget(self) -> None:
+        """Drop work that a later pause has made stale, if the thread has not begun with it."""
+        if self._ahead is not None:
+            self._ahead.cancel()
+            self._ahead = None
 
     def _settle(self) -> None:
         """Wait for work in the thread; a fault in it is raised here."""

@@ -98,3 +98,20 @@ def test_a_fault_of_the_working_thread_reaches_the_caller(listeners):
     with pytest.raises(RuntimeError, match="no memory"):
         pair.finish()
     pair.close()
+
+
+def test_work_that_became_stale_is_not_begun(listeners):
+    """Of several pauses only the last one's sound is decoded, behind what is being decoded already."""
+    first, second = listeners
+    begun: list[str] = []
+    first.may_go_on.clear()
+    partial = first.partial
+    first.partial = lambda: (begun.append("decoding"), partial())[1]
+    pair = PairRecogniser(first, second)
+    pair.start()
+    for _ in range(4):
+        pair.ahead()
+    first.may_go_on.set()
+    assert pair.finish().best == "walk in 38"
+    pair.close()
+    assert len(begun) <= 2
