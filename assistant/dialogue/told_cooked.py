@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 _DONE, _COOLING = "cook_done", "cooling_check"
-_COOKED = "cooked "
+_COOKED, _COOKED_AFTER = "cooked ", " cooked"
 _SECONDS = {"second": 1, "minute": 60, "hour": 3600}
 _COLDEST, _HOTTEST = Decimal(90), Decimal(250)
 """Fahrenheit; outside of these a number was not said of food on the fire: judgement."""
@@ -41,7 +41,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     number, held_s = told
     if not (_all_of_cooking(read.best) or _brought_to(talk, read, foods[0])):
         return None
-    food = find_food(foods[0].value.removeprefix(_COOKED))
+    name = foods[0].value.removeprefix(_COOKED).removesuffix(_COOKED_AFTER)
+    food = find_food(name)
     cooked_now = food is not None and (food.raw_animal or read.best is None)
     if not cooked_now or read.heard.has("reheat", "microwave"):
         return None
@@ -49,7 +50,6 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     hot = number.value * 9 / 5 + 32 if unit == "C" else number.value
     if not _COLDEST <= hot <= _HOTTEST:
         return None
-    name = foods[0].value.removeprefix(_COOKED)
     reading = Reading(name, "food", number.value, "temperature", unit, "food", held_s=held_s)
     if held_s is not None and not heard.typed and doubles(held_s):
         return recording.confirm(talk, (reading,))  # fifteen seconds may have been fifty
