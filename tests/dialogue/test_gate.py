@@ -83,7 +83,7 @@ def both(first: list[tuple[str, float]], second: list[tuple[str, float]]) -> Hyp
 def test_a_number_that_both_listeners_heard_is_logged(talk: Conversation) -> None:
     """The second may waver, as long as part of what it heard holds the number."""
     turn = talk.hear(
-        both([("freezer minus 2", 0.92), ("freezer minors 2", 0.08)], [("freezer minus two", 0.4)])
+        both([("freezer minus 2", 0.92), ("freezer minors 2", 0.08)], [("freezer minus two", 0.6)])
     )
     assert [entry.value for entry in turn.entries] == ["-2"]
 
