@@ -7,8 +7,8 @@ say it again, the cook says it once more and more plainly. Kitchen talk in betwe
 
 What is honest to know: conversation 13 is not spoken, for no Spanish model ships with the program (it is
 typed in tests/dialogue/test_exchanges.py). Five conversations were spoken again with another voice after the
-first was misheard in one place ("moved" as "move", "buck fifty" as "box fifty", "Dev" as "devil" ...), and
-two more to keep the voices apart.
+first was misheard in one place ("moved" as "move", "a buck fifty" as "box fifty" or "about fifty", "Dev" as
+"devil" ...), and two more to keep the voices apart.
 """
 
 from __future__ import annotations

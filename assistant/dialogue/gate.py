@@ -47,6 +47,12 @@ def agreed(heard: Heard, key: str = "log_at_once") -> bool:
     return any(heard.agreement >= float(first) and heard.second >= float(second) for first, second in rows)
 
 
+def after_doubtful_word(heard: Heard) -> bool:
+    """True for a spoken "about fifty": it may have been "a buck fifty"."""
+    read, doubtful = heard.interpretation.heard, gate_table()["ask_after"]
+    return not heard.typed and any(m.start and read.words[m.start - 1] in doubtful for m in read.measures)
+
+
 def fits_place(reading: Reading, kind_of: dict[str, str]) -> bool:
     """True when the number and its quantity make sense for its place."""
     kind = kind_of.get(reading.place or reading.subject, "")

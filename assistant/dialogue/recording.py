@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import batches
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value
-from assistant.dialogue.gate import Passage, fits_place, passage
+from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import Judged, judge_all, judge_reading
 from assistant.dialogue.outcome import Outcome
@@ -54,6 +54,8 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
     gate = passage(heard, readings, kinds)
     if gate is Passage.LOG and _rival_asks(talk, heard):
         gate = Passage.ASK  # "it's 43 ok for the walk-in" may have been "is 43 ok for the walk-in"
+    if gate is Passage.LOG and after_doubtful_word(heard):
+        gate = Passage.ASK
     if gate is Passage.SAY_AGAIN:
         return Outcome(Answer("say_again"), READING, readings=readings)
     if gate is Passage.ASK or heard.interpretation.heard.has("note_unsure"):

@@ -16,11 +16,17 @@ ROOT = Path(__file__).resolve().parents[2]
 SLOW = "import time\nprint('loading', flush=True)\ntime.sleep(20)\n"
 
 
+def takes_ctrl_c() -> None:
+    """Let Ctrl-C through in the child: who starts the tests in the background may have had it ignored."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 def stopped(code: str, ready: str) -> subprocess.CompletedProcess[str]:
     """Run Python code, press Ctrl-C when it has printed ``ready``, and return how it ended."""
     process = subprocess.Popen(
-        [sys.executable, "-c", code], cwd=ROOT, text=True, stdout=subprocess.PIPE, stderr=subprocess.PIPE
-    )
+        [sys.executable, "-c", code], cwd=ROOT, text=True, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        preexec_fn=takes_ctrl_c,
+    )  # fmt: skip
     assert process.stdout is not None
     assert process.stdout.readline().strip() == ready
     process.send_signal(signal.SIGINT)
@@ -41,8 +47,9 @@ def test_ctrl_c_while_it_waits_for_words(tmp_path: Path) -> None:
     """The real program, waiting for a line: one line more, the exit code, and no traceback."""
     command = [sys.executable, "-m", "assistant.cli", "--state", str(tmp_path), "ask", "-"]
     with subprocess.Popen(
-        command, cwd=ROOT, text=True, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE
-    ) as process:
+        command, cwd=ROOT, text=True, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        preexec_fn=takes_ctrl_c,
+    ) as process:  # fmt: skip
         assert process.stderr is not None
         assert "A new log was begun" in process.stderr.readline()
         process.send_signal(signal.SIGINT)

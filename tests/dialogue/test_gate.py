@@ -105,6 +105,15 @@ def test_a_number_that_only_one_listener_heard_is_asked(talk: Conversation, othe
     assert turn.asks
 
 
+def test_about_fifty_may_have_been_a_buck_fifty(talk: Conversation) -> None:
+    """Both listeners hear "about fifty" for 150 from most voices: it is read back, never logged at once."""
+    said = [("quat bucket three about fifty", 1.0)]
+    turn = talk.hear(both(said, said))
+    assert turn.asks
+    assert not turn.entries
+    assert talk.hear(Hypotheses.typed("quat bucket three about fifty")).entries
+
+
 def test_the_second_listener_tells_a_hundred_and_ten_from_bucket_one(talk: Conversation) -> None:
     """What the first writes as "110" may be "bucket one, ten": who heard "a hundred and ten" knows."""
     settled = talk.hear(both([("quat bucket 150", 1.0)], [("quat bucket a hundred and fifty", 1.0)]))
