@@ -12,6 +12,7 @@ import pytest
 
 from assistant.audio.sound_files import read_sound
 from assistant.audio.utterance import Utterance
+from assistant.speech.engines import open_engine
 from assistant.speech.recogniser import recognise
 from assistant.speech.whisper import WhisperRecogniser
 
@@ -78,7 +79,9 @@ def test_ten_public_recordings_of_people(whisper):
     assert wrong / total <= 0.15
 
 
-def test_a_spoken_command_with_a_number(whisper):
-    """Go forward ten meters: every word and the number."""
+@pytest.mark.parametrize("model", ["whisper-tiny-en", "whisper-kitchen-en-1"])
+def test_a_spoken_command_with_a_number(model):
+    """Go forward ten meters: every word and the number, untaught and taught kitchen talk."""
     samples = np.fromfile(DATA / "goforward.raw", "<i2").astype(np.int16)
-    assert words(recognise(whisper, Utterance(samples)).best) == "go forward ten meters".split()
+    heard = recognise(open_engine(model), Utterance(samples))
+    assert words(heard.best) == "go forward ten meters".split()
