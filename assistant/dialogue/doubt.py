@@ -32,7 +32,8 @@ def doubtful(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:
     if outcome.own_drafts and not (outcome.answer and outcome.answer.drafts) and outcome.readings:
         return False  # readings have passed the gate
     if any(draft.value is not None for draft in outcome.drafts):
-        return not agreed(heard, "confusable_log_at_once")
+        # "Gravy" that the first writes "rabies" must not go down as the bread that the second heard.
+        return heard.alone or not agreed(heard, "confusable_log_at_once")
     if heard.rival is None:
         return bool(numbers_of(heard.interpretation)) and not agreed(heard)
     if numbers_of(heard.interpretation):

@@ -23,7 +23,7 @@ class Heard:
     """The interpretation that counts, and the share of the n-best mass that agrees on its numbers.
 
     ``second`` is the same share among what a second listener heard, if there was one, and ``rival``
-    what that listener most likely heard.
+    what that listener most likely heard. ``alone`` is true when only that one heard this meaning.
     """
 
     interpretation: Interpretation
@@ -32,6 +32,7 @@ class Heard:
     typed: bool
     second: float | None = None
     rival: Interpretation | None = None
+    alone: bool = False
 
 
 def numbers_of(interpretation: Interpretation) -> Numbers:
@@ -117,7 +118,8 @@ def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -
         chosen = next((each for each in first if each.whole and each.share >= LEAST_BACKED), first[0])
         loose = Loose.SPELLING if chosen is first[0] else Loose.NO
         return Heard(chosen.meant, chosen.text, _agreement(first, chosen, loose), typed)
-    chosen = _settled(_chosen(first, second), second)
+    picked = _chosen(first, second)
+    chosen = _settled(picked, second)
     # Where the first is sure of the place, a place that the second has no word for is no contradiction.
     open_place = _agreement(first, chosen, Loose.NO) >= SURE_PLACE
     return Heard(
@@ -127,6 +129,7 @@ def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -
         typed,
         _agreement(second, chosen, Loose.UNKNOWN_PLACE if open_place else Loose.SPELLING),
         second[0].meant if second else None,
+        not any(each is picked for each in first),
     )
 
 
