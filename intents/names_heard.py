@@ -40,6 +40,7 @@ def places_of(code: str, named: Names) -> Names:
     ``named`` are the site's ``(spoken phrase, place)``, numbered ones with digits among them.
     """
     spell = language(code).spell
+    named = (*named, *_other_words(code, named))
     found = list(named)
     places = dict(named)
     for spoken, english in pairs(code, "equipment"):
@@ -52,6 +53,18 @@ def places_of(code: str, named: Names) -> Names:
                 said = (number, spell.say_integer(int(number)))
                 found += [(f"{spoken} {word}", numbered) for word in said]
     return tuple(dict.fromkeys(found))
+
+
+def _other_words(code: str, named: Names) -> Names:
+    """Return the names again with the other words for a thing: "chlorine pail" for a chlorine bucket."""
+    taken = {phrase for phrase, _ in named}
+    found = []
+    for spoken, meant in pairs(code, "equipment_words"):
+        for phrase, place in named:
+            other = f" {phrase} ".replace(f" {meant} ", f" {spoken} ").strip()
+            if other not in taken:
+                found.append((other, place))
+    return tuple(found)
 
 
 def _plainly(name: str, places: dict[str, str]) -> str | None:

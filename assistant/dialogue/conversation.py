@@ -26,6 +26,7 @@ from assistant.dialogue import (
     recording,
     round_talk,
     small_talk,
+    softened,
     told_cooked,
     voice_talk,  # noqa: F401  (registers what it handles)
     wrong_place,
@@ -233,6 +234,7 @@ class Conversation:
                 implied.report(self, heard)
                 or told_cooked.report(self, heard)
                 or wrong_place.both(self, heard)
+                or softened.report(self, heard)
             )
         return told or self._question(read)
 

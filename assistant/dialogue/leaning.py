@@ -25,6 +25,7 @@ TO_PUT = (
     "cooling_is",
     "ice_bath",
 )
+OF_THE_LOG = ("log_word", "last_logged", "did_log", "repeat")
 LEANS_ON_FOOD = frozenset({"cook_hold"})
 """Intents that mean the food named last where none is said."""
 
@@ -68,5 +69,9 @@ def of_the_trade(talk: Conversation, read: Interpretation, slots: Slots) -> bool
 
 
 def calls_for(heard: Understanding) -> bool:
-    """True for "where's my chicken at": a plate called for; not for "where does my chicken go"."""
-    return heard.has("call_for") and not heard.has(*TO_PUT)
+    """True for "where's my chicken at": a plate called for; not for "where does my chicken go".
+
+    Also for "did you turn off the steam table": another cook is asked, unless it is about the log.
+    """
+    another = any(s.value == "asks_another" and s.start == 0 for s in heard.concepts)
+    return (heard.has("call_for") and not heard.has(*TO_PUT)) or (another and not heard.has(*OF_THE_LOG))

@@ -45,7 +45,10 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
         return None  # the reading is taken back, not only the question about it
     dropped = _is_only(read, "stop", talk) or _is_only(read, "scratch", talk)
     if dropped or (
-        waiting.kind == "slot" and _is_only(read, "no", talk) and waiting.slot != "yes_no" and not answers_it
+        waiting.kind == "slot"
+        and _is_only(read, "no", talk)
+        and "yes_no" not in waiting.slot.split("|")
+        and not answers_it
     ):
         return Outcome(
             Answer("dropped" if waiting.kind != "slot" else "ok"),
@@ -167,7 +170,9 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
 
 
 def _yes_or_no(talk: Conversation, read: Understanding) -> str:
-    return next((concept for concept in ("yes", "no") if _is_only(read, concept, talk)), "")
+    return next((c for c in ("yes", "no") if _is_only(read, c, talk)), "") or next(
+        (c for c in ("soft_word", "solid_word") if read.has(c)), ""
+    )
 
 
 def _bare(slots: Slots) -> bool:

@@ -96,7 +96,7 @@ def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
     item = items[0]
     if item.judgement.action == "check_frozen_solid":
         request = talk.request("frozen_check", Slots(places=(item.reading.subject,)))
-        return Pending("slot", talk.clock.now(), "yes_no", request)
+        return Pending("slot", talk.clock.now(), "yes_no|soft_word|solid_word", request)
     if item.topic == "food" and item.judgement.reason in ("place_not_said", "neither"):
         said = Measure("temperature", (item.reading.value,), item.unit, 0, 0)
         request = talk.request("food_place", Slots(foods=(item.reading.subject,), measures=(said,)))

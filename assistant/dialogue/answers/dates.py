@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
+from assistant.dialogue.answers.food_words import controlled_once
+from assistant.dialogue.answers.time_control import out_of_control
 from assistant.dialogue.moments import day_said, shown_date
 from assistant.rules import date_marking
 from assistant.rules.basis import Citation, Limit, Verdict
@@ -31,9 +33,16 @@ def _said_as_day(request: Request) -> bool:
 @answers("date_mark")
 def mark(request: Request) -> Answer | None:
     """Say the last day of use of food made, opened or cooked on a day (today if none is said)."""
+    if out_of_control(request.slots):
+        return None
+    if request.slots.has("hot_place") or "hot_holding" in map(request.site.kind_of, request.slots.places):
+        hot = request.profile.limit("hot_holding_min")
+        return Answer("held", {"hot": degrees(hot.value, hot.unit)}, (hot.citation,))
     _, values, limits = _facts(request)
     sources = tuple(limit.citation for limit in limits)
     food = request.slots.food(0)
+    if once := controlled_once(food):
+        return Answer("cut", {**values, "food": request.slots.foods[0], "once": once}, sources)
     if food is not None and food.known and not food.tcs:
         return Answer("not_needed", {"food": request.slots.foods[0]}, sources)
     surely_raw = food is not None and food.raw_animal and food.known

@@ -28,6 +28,20 @@ _INTACT, _POULTRY = 145, 165
 _MINUTE = 60
 
 
+_CONTROLLED_ONCE = {"tcs_once_cut": "Cut", "tcs_once_opened": "Opened", "tcs_once_mixed": "Mixed"}
+"""Notes of foods that need temperature control as soon as that is done to them."""
+
+
+def controlled_once(food: Food | None) -> str | None:
+    """Return after what a known food without temperature control needs it ("Cut"), "" for never.
+
+    ``None`` for a food that is not known or needs it anyway.
+    """
+    if food is None or not food.known or food.tcs or food.raw_animal:
+        return None
+    return next((word for note, word in _CONTROLLED_ONCE.items() if note in food.notes), "")
+
+
 def food_of(request: Request, index: int = 0, *, cooked: bool = False) -> Food | None:
     """Return the food said at ``index`` with what else was said of it, or ``None`` if fewer were said.
 

@@ -115,7 +115,7 @@ def frozen(request: Request) -> Answer:
     place = request.slots.places[0]
     cold = request.profile.limit("cold_holding_max")
     values = {"cold": degrees(cold.value, cold.unit)}
-    if request.slots.has("yes"):
+    if request.slots.has("yes", "solid_word") and not request.slots.has("soft_word"):
         draft = Draft(kind="event", subject=place, measured="air", note="food frozen solid, by touch")
         return Answer("solid", values, (cold.citation,), drafts=(draft,))
     action = Draft(

@@ -5,13 +5,25 @@ from __future__ import annotations
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
-from assistant.dialogue.answers.food_words import capital
+from assistant.dialogue.answers.food_words import capital, controlled_once
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
+from assistant.dialogue.slots import Slots
 from assistant.rules.basis import Limit, Temperature, Verdict
 from assistant.rules.cooling_curve import hours_between
 from assistant.rules.time_control import TimeHold, discard_time, hours_allowed, judge_time_out
 
 _WAS_OUT = ("discard", "dump_word", "still_use", "still_good", "out_word", "do_now")
+
+
+def out_of_control(slots: Slots) -> bool:
+    """True for food asked about once it is out of the cooler or off the heat: its days do not count there.
+
+    "Before I throw it out" speaks of no such place.
+    """
+    if slots.has("out_of_pack", "froze", "day_number_word"):
+        return False
+    last_out = slots.words[-1:] == ("out",) and not slots.has("dump_word", "go_out_word")
+    return slots.has("once_out") or last_out
 
 
 def _hold(request: Request) -> TimeHold:
@@ -64,8 +76,17 @@ def plan(request: Request) -> Answer | None:
         if hours <= cold.value:
             return Answer("six", values, (cold.citation,))
         return Answer("six_no", {**values, "hours": plain(cold.value)}, (cold.citation,))
+    food = request.slots.food(0)
+    once = controlled_once(food)
+    if food is not None and once == "":
+        return Answer("dry", {"food": capital(request.slots.foods[0])}, (food.citation,))
     limit = hot if request.slots.has("hot_word") else four
-    return Answer("four", {**values, "hours": plain(limit.value)}, (limit.citation,))
+    values["hours"] = plain(limit.value)
+    if once:
+        return Answer(
+            "cut", {**values, "food": capital(request.slots.foods[0]), "once": once}, (limit.citation,)
+        )
+    return Answer("four", values, (limit.citation,))
 
 
 @answers("time_out")
@@ -86,8 +107,11 @@ def sat_out(request: Request) -> Answer | None:
     if slots.has("can", "should") and slots.has("leave_plan", "overnight") and not slots.has(*_WAS_OUT):
         return None  # "can I leave the stock on the stove overnight": nothing stood out yet
     food = slots.food(0)
-    if food is not None and food.known and not food.tcs and not food.raw_animal:
+    once = controlled_once(food)
+    if food is not None and once == "":
         return Answer("dry", {"food": capital(slots.foods[0])}, (food.citation,))
+    if once:
+        return Answer("cut", {**values, "food": capital(slots.foods[0]), "once": once}, judged.citations)
     if hours is None and slots.has("long_while") and not slots.has("unknown_time"):
         return Answer("ask_since", values, judged.citations, ask="duration|clock|unknown_time")
     if hours is None:
