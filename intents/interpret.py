@@ -19,6 +19,8 @@ from intents.words import tokenise
 
 NOT_FOOD = "not_food"
 """The concept of things with a food in their name (milk crates, the salad bar)."""
+RAW_SERVICE = "as_raw_service"
+"""The concept of food that is served raw ("for sushi")."""
 WHOLE_SCORE = 3.0
 """A corrected sentence has to fit at least this well."""
 ASKED = "zzasked"
@@ -88,7 +90,8 @@ class Interpreter:
 
     def _understand(self, text: str) -> Understanding:
         heard = understand(text, self.lexicon, self._finders)
-        others = (*heard.names["equipment"], *(s for s in heard.concepts if s.value == NOT_FOOD))
+        served = [s for s in heard.concepts if s.value == RAW_SERVICE and self._after_preposition(heard, s)]
+        others = (*heard.names["equipment"], *(s for s in heard.concepts if s.value == NOT_FOOD), *served)
         foods = tuple(food for food in heard.names["food"] if not any(_inside(food, s) for s in others))
         foods = tuple(
             f for f in foods if not any(c.start <= f.start and f.end <= c.end for c in heard.clocks)
@@ -96,6 +99,10 @@ class Interpreter:
         if not own_foods(self.lexicon.language):
             foods = qualified(heard.words, foods)
         return replace(heard, names={**heard.names, "food": foods})
+
+    def _after_preposition(self, heard: Understanding, span: Span) -> bool:
+        """True for "for sushi", which tells how a fish is served and names no food of its own."""
+        return heard.words[span.start] in self.lexicon.list("prepositions")
 
     @cached_property
     def _sound_alikes(self) -> SoundAlikes:

@@ -135,6 +135,7 @@ class _Parser:
             for s in sorted(heard.concepts, key=lambda s: s.end)
             if s.value.startswith("note_")
             and not (s.value == "note_spot" and places & set(range(s.start, s.end)))  # "on the line cooler"
+            and not (s.value == "note_of_place" and self.foods)
         }
         if self.label is not None:
             self.notes[self.label.start] = self.label.end
@@ -219,14 +220,25 @@ class _Parser:
         for end, value, quantity, unit in self._number(at):
             here = self._skip_links(end)
             if self.lexicon.list("prepositions") & set(self.words[end:here]):
-                for name in self.finders["equipment"].at(self.words, here) if here < len(self.words) else ():
-                    yield from self._reading([name], "", value, quantity, unit, name.end)
-                for food in self.finders["food"].at(self.words, here)[:1] if here < len(self.words) else ():
+                places = self.finders["equipment"].at(self.words, here) if here < len(self.words) else []
+                for name in places:
+                    measured, stop = self._aspect_after(name.end)
+                    yield from self._reading([name], measured, value, quantity, unit, stop)
+                longest = max((name.end for name in places), default=here)
+                foods = self.finders["food"].at(self.words, here)[:1] if here < len(self.words) else []
+                for food in (food for food in foods if food.end >= longest):  # no dessert in "dessert cooler"
                     there = self._skip_links(food.end)
                     for name in (
                         self.finders["equipment"].at(self.words, there) if there < len(self.words) else ()
                     ):
                         yield from self._reading([food, name], "", value, quantity, unit, name.end)
+
+    def _aspect_after(self, at: int) -> tuple[str, int]:
+        """Read what was measured, said last: "one seventy one on the third sink, just hot water"."""
+        here = self._skip_links(at)
+        if here not in self.aspects:
+            return "", at
+        return self.aspects[here].value.removeprefix("measured_"), self.aspects[here].end
 
     def _after_name(self, name: Span, measured: str = "") -> Iterator[tuple[Reading, int]]:
         names, at = [name], self._skip_links(name.end)

@@ -5,26 +5,32 @@ The last number of a breath wins. What was logged first always stays visible: a 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
 from intents.language import language
-from intents.lexicon import Lexicon
+from intents.lexicon import Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
 
 
 @dataclass(frozen=True, slots=True)
 class Amendment:
-    """What a correction says: a new value, a new place, both, or neither (then it takes back)."""
+    """What a correction says: a new value, place or food, or nothing (then it takes back).
+
+    ``not_food`` is the food that it was not ("not the gravy, the mash").
+    """
 
     value: Decimal | None = None
     place: str = ""
     unit: str = ""
+    food: str = ""
+    not_food: str = ""
 
     @property
     def takes_back(self) -> bool:
         """True for "scratch that" with nothing in its place."""
-        return self.value is None and not self.place
+        return self.value is None and not self.place and not self.food
 
 
 def opens_with_name(heard: Understanding) -> bool:
@@ -36,39 +42,71 @@ def opens_with_name(heard: Understanding) -> bool:
 
 def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
     """Return the correction that ``heard`` is, or ``None``. Every word has to be explained."""
-    words = heard.words
+    words, denying = heard.words, lexicon.list("denying")
     marks = [s for s in heard.concepts if s.value in ("scratch", "make_that")]
-    if not words or not (marks or words[0] in lexicon.list("correction_openers")):
+    waits = " ".join(words[:2]) in lexicon.list("correction_phrases")
+    opened = waits or bool(words and words[0] in lexicon.list("correction_openers"))
+    if not words or not (marks or opened or words[0] in denying):
         return None
-    covered = {i for s in marks for i in range(s.start, s.end)}
-    numbers, denying = language(lexicon.language).numbers, lexicon.list("denying")
     places = heard.names.get("equipment", ())
-    covered |= {i for s in places for i in range(s.start, s.end)}
-    denied = [s for s in places if denying & set(words[max(0, s.start - 2) : s.start])]
-    meant = [s for s in places if s not in denied]
-    values: list[Decimal] = []
-    unit = ""
-    at = 0
-    while at < len(words):
-        found = numbers.numbers_from(words, at) if at not in covered else ()
-        if not found:
+    covered = {i for s in (*marks, *places) for i in range(s.start, s.end)} | ({0, 1} if waits else set())
+    meant, denied = _meant(places, words, denying)
+    foods = [s for s in heard.names.get("food", ()) if not covered & set(range(s.start, s.end))]
+    right, wrong = _meant(foods, words, denying)
+    if len(right) == 1 and (marks or wrong):
+        covered |= {i for s in foods for i in range(s.start, s.end)}
+    else:
+        right = []
+    values = _values(heard, lexicon, covered)
+    if values is None or not _all_known(words, covered, lexicon):
+        return None
+    if not (any(s.value == "scratch" for s in marks) or values or meant or right):
+        return None  # "sorry" alone was said to somebody
+    if not (marks or opened or denied or wrong):
+        return None
+    return Amendment(
+        values[-1] if values else None,
+        meant[-1].value if meant else "",
+        _unit(heard),
+        right[0].value if right else "",
+        wrong[0].value if wrong else "",
+    )
+
+
+def _meant(
+    names: Iterable[Span], words: tuple[str, ...], denying: frozenset[str]
+) -> tuple[list[Span], list[Span]]:
+    """Return the names meant and those denied ("not the gravy, the mash")."""
+    found: tuple[list[Span], list[Span]] = ([], [])
+    for name in names:
+        found[bool(denying & set(words[max(0, name.start - 2) : name.start]))].append(name)
+    return found
+
+
+def _values(heard: Understanding, lexicon: Lexicon, covered: set[int]) -> list[Decimal] | None:
+    """Return the numbers outside the names, marked as ``covered``; ``None`` where one is not clear."""
+    numbers, found, at = language(lexicon.language).numbers, list[Decimal](), 0
+    while at < len(heard.words):
+        here = numbers.numbers_from(heard.words, at) if at not in covered else ()
+        if not here:
             at += 1
             continue
-        end, options = found[0]
+        end, options = here[0]
         if len(options) > 1:
             return None
-        values += options
+        found += options
         covered |= set(range(at, end))
         at = end
-    for span in heard.concepts:
-        if span.value in UNIT_KINDS:
-            covered |= set(range(span.start, span.end))
-            unit = UNIT_KINDS[span.value][1] or unit
-    known = (
-        lexicon.links | lexicon.filler | lexicon.list("correction_openers") | lexicon.list("correction_small")
-    )
-    if any(i not in covered and word not in known for i, word in enumerate(words)):
-        return None
-    if not marks and not values and not meant:
-        return None
-    return Amendment(values[-1] if values else None, meant[-1].value if meant else "", unit)
+    covered |= {i for s in heard.concepts if s.value in UNIT_KINDS for i in range(s.start, s.end)}
+    return found
+
+
+def _unit(heard: Understanding) -> str:
+    units = [UNIT_KINDS[s.value][1] for s in heard.concepts if s.value in UNIT_KINDS]
+    return next((unit for unit in reversed(units) if unit), "")
+
+
+def _all_known(words: tuple[str, ...], covered: set[int], lexicon: Lexicon) -> bool:
+    small = lexicon.list("correction_openers") | lexicon.list("correction_small")
+    known = lexicon.links | lexicon.filler | small | lexicon.list("denying")
+    return all(i in covered or word in known for i, word in enumerate(words))

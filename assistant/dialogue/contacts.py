@@ -128,12 +128,21 @@ def told(talk: Conversation, request: Request) -> Outcome | None:
     things = things_of(talk, read) if read and read.words[0] not in asking else ()
     if not things or request.slots.has(*NO_STATEMENT):
         return None
-    food = request.slots.foods[0]
-    known = find_food(food)
-    raw = known is None or known.raw_animal
-    drafts = tuple(Draft(kind="contact", subject=thing, item=food, note=_verb(read)) for thing in things)
-    values = {"food": _capital(food), "thing": ", ".join(talk.shown(thing) for thing in things)}
-    answer = Answer("noted_raw" if raw else "noted", values, drafts=drafts, remember={THING: things[-1]})
+    taken = {word for thing in things for word in thing.split()}  # "red" of the red board is no wine
+    foods = tuple(food for food in request.slots.foods if food not in taken) or request.slots.foods[:1]
+    raw = [food for food in foods if (known := find_food(food)) is None or known.raw_animal]
+    drafts = tuple(
+        Draft(kind="contact", subject=thing, item=food, note=_verb(read))
+        for thing in things
+        for food in foods
+    )
+    values = {"food": _capital(", ".join(foods)), "thing": ", ".join(talk.shown(thing) for thing in things)}
+    key = "noted_raw" if raw else "noted"
+    ready = (food for food in foods[foods.index(raw[0]) if raw else len(foods) :] if _eaten_so(_food(food)))
+    after = next(ready, "")
+    if after:
+        key, values["ready"] = "noted_ready", after
+    answer = Answer(key, values, drafts=drafts, remember={THING: things[-1]})
     return Outcome(answer, TOLD, request)
 
 
@@ -215,6 +224,11 @@ def _judge(thing: str, last: str, following: str) -> Judgement:
     before, after = _food(last), _food(following)
     rule = sink_between if thing.endswith("sink") else judge_board
     return rule(before, after)
+
+
+def _eaten_so(food: Food) -> bool:
+    """True for food that gets no more heat, cut salad too: raw juice on it is not cooked away."""
+    return not food.raw_animal and food.food_class != "plant_raw_to_cook"
 
 
 def _food(name: str) -> Food:

@@ -214,7 +214,8 @@ class Conversation:
                 return answered
         if self.state.last_reading_ids and self.state.recent(now):
             amendment = parse_amendment(read.heard, self.interpreter.lexicon)
-            if amendment is not None and not (read.readings.options and opens_with_name(read.heard)):
+            opened = read.readings.options and opens_with_name(read.heard)
+            if amendment is not None and recording.fits(self, amendment) and not opened:
                 return recording.amend(self, amendment, heard)
             if (moved := wrong_place.moved(self, heard)) is not None:
                 return moved

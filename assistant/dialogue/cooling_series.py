@@ -19,6 +19,7 @@ from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.cooling_curve import CoolingReading, hours_between
 from intents.lexicon import load_lexicon
+from intents.mentions import HOTTEST
 from intents.series import Timed, timed_temperatures
 
 LONGEST = timedelta(hours=12)
@@ -100,6 +101,8 @@ def _told(request: Request, said: tuple[Timed, ...]) -> tuple[Told, ...] | None:
         unit = each.measure.unit or request.site.kitchen.units
         temperature = Temperature(each.measure.value, "C" if unit == "C" else "F")
         found.append(Told(temperature, _moment(each, found, request.now)))
+    if any(told.temperature.in_unit("F") > HOTTEST for told in found):
+        return None  # "at ten, sixty eight at noon" heard as 1068
     found.sort(key=lambda told: told.at)
     moments = {told.at for told in found}
     spread = found[-1].at - found[0].at

@@ -72,7 +72,7 @@ def _amended_otherwise(talk: Conversation, heard: Heard) -> bool:
     other = parse_amendment(heard.rival.heard, lexicon)
     if other is None:
         return mine.value is None or not agreed(heard)
-    return (other.takes_back, other.place) != (mine.takes_back, mine.place)
+    return (other.takes_back, other.place, other.food) != (mine.takes_back, mine.place, mine.food)
 
 
 def _contradicts(rival: Interpretation, chosen: Interpretation) -> bool:

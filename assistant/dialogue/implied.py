@@ -31,6 +31,7 @@ _IMPLIED = (
     ("measured_final rinse", ("dish_machine_hot",)),
     ("measured_surface", ("dish_machine_hot",)),
     ("wash_tank_only", ("dish_machine_hot", "dish_machine_chemical")),
+    ("wash_water_word", ("wash_sink", "dish_machine_hot", "dish_machine_chemical")),
     ("measured_ice water", ("probe",)),
     ("measured_boiling water", ("probe",)),
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.dialogue.answer import degrees
+from assistant.dialogue.answer import degrees, plain
 from assistant.rules import holding, receiving
 from assistant.rules.basis import Judgement, Temperature, Verdict
 from assistant.rules.cooking import judge_cook
@@ -44,13 +44,20 @@ def _cooking(judged: Judgement, reading: Temperature) -> Judgement:
     hold, instant = judged.details.get("hold_here_s"), judged.details.get("instant")
     details = {
         **judged.details,
-        "hold": str(hold) if isinstance(hold, Decimal) else "",
+        "hold": _span_text(hold) if isinstance(hold, Decimal) else "",
         "or_instant": f", or go to {degrees(instant, 'F')}" if isinstance(instant, Decimal) and hold else "",
     }
     if judged.verdict is Verdict.FAIL:
         reason = "still_cooking" if judged.reason == "too_low" else judged.reason
         return replace(judged, verdict=Verdict.CANNOT_JUDGE, reason=reason, details=details)
     return replace(judged, details=details)
+
+
+def _span_text(seconds: Decimal) -> str:
+    """Return a time as said: "17 seconds", "4 minutes"."""
+    minutes = seconds / 60
+    whole = minutes >= 2 and minutes == int(minutes)
+    return f"{plain(minutes)} minutes" if whole else f"{plain(seconds)} seconds"
 
 
 def _shellfish(reading: Temperature, profile: Profile) -> Judgement:

@@ -160,6 +160,15 @@ def ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> O
     return Outcome(Answer("choose_two"), READING, None, text, pending=waiting)
 
 
+def fits(talk: Conversation, amendment: Amendment) -> bool:
+    """True unless a food is named that cannot replace the one logged last ("no chicken on that")."""
+    if not amendment.food:
+        return True
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    items = [line.now.item for line in lines if line is not None and not line.withdrawn]
+    return len(items) == 1 and bool(items[0]) and amendment.not_food in ("", items[0])
+
+
 def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outcome:
     """Take back or change the reading logged last in this conversation."""
     lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
@@ -254,6 +263,8 @@ def _changed(line: Line, amendment: Amendment) -> Reading:
         reading = replace(reading, value=amendment.value)
     if amendment.unit in ("F", "C"):
         reading = replace(reading, unit=amendment.unit)
+    if amendment.food:
+        reading = replace(reading, subject=amendment.food)
     if amendment.place:
         reading = (
             replace(reading, place=amendment.place)

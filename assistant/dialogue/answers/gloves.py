@@ -21,6 +21,9 @@ def change(request: Request) -> Answer:
     raw = slots.has("did_raw", "raw_uncooked") or any(
         food is not None and food.raw_animal for food in map(slots.food, range(len(slots.foods)))
     )
+    kinds = {food.species for food in map(slots.food, range(len(slots.foods))) if food and food.raw_animal}
+    if len(kinds) > 1:
+        return told(request, "raw_raw", *judge_glove_change("raw_to_ready_to_eat").citations)
     if raw:
         return told(request, "raw", *judge_glove_change("raw_to_ready_to_eat").citations)
     if event_of(request) is not None or slots.has("soiled_water"):

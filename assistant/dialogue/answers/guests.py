@@ -68,13 +68,26 @@ def allergy(request: Request) -> Answer:
     sources = (told.citation, allergens.HEAT)
     if request.slots.has("remove_word", "pick_off", "same_word", "board_word", "clean_word"):
         return Answer("contact", sources=sources)
-    food = food_of(request)
+    food, name = _dish(request)
     usual = allergens.typical_allergens(food, request.profile) if food and food.known else ()
     asked = {"allergic", "allergy", "allergies"}.isdisjoint(request.slots.words)
     if usual and asked and not request.slots.has("guest_word"):
         names = " and ".join(code.replace("_", " ") for code in usual)
-        return Answer("typical", {"food": capital(said(request)), "allergens": names}, sources)
+        return Answer("typical", {"food": capital(name), "allergens": names}, sources)
     return Answer("refer", sources=sources)
+
+
+def _dish(request: Request) -> tuple[Food | None, str]:
+    """Return the food asked about, not the allergen that it may hold: the curry of "peanuts in the curry"."""
+    slots = request.slots
+    if not slots.has("is_there_in", "holds_it"):
+        return food_of(request), said(request) if slots.foods else ""
+    dishes = [
+        i for i, name in enumerate(slots.foods) if not allergens.is_listed(name, request.profile).allergen
+    ]
+    if not dishes:
+        return None, ""
+    return food_of(request, dishes[0]), said(request, dishes[0])
 
 
 @answers("allergen_list")

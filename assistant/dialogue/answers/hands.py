@@ -135,3 +135,6 @@ def eat_drink(request: Request) -> Answer:
 
 always("hand_supplies", Citation("FDA Food Code 2022", "6-301.11; 6-301.12", "fda_2022", "MEMORY"))
 always("hand_dry", Citation("FDA Food Code 2022", "2-301.12; 6-301.12", "fda_2022", "READ"))
+
+
+always("apron", Citation("common practice, no source", "soiled aprons", flag="PRACTICE"))

@@ -15,6 +15,7 @@ from assistant.dialogue.answers.advice import (
     strengths_here,
     told,
 )
+from assistant.dialogue.statements import asks
 from assistant.rules.basis import Citation, Limit
 from assistant.rules.buckets import judge_bucket_change
 from assistant.rules.contact import contact_time
@@ -184,7 +185,10 @@ def _longer_than(request: Request, hours: Decimal) -> bool:
 def separate(request: Request) -> Answer:
     """Keep buckets and cloths of raw meat apart."""
     sharing = Citation("California Retail Food Code", "114185.1", "california", "READ", "elsewhere practice")
-    reply = "cloth" if request.slots.has("cloth_word") and not request.slots.has("bucket_word") else "answer"
+    slots = request.slots
+    reply = "cloth" if slots.has("cloth_word") and not slots.has("bucket_word") else "answer"
+    if reply == "cloth" and slots.words[0] == "wiped" and slots.heard is not None and not asks(slots.heard):
+        reply = "cloth_done"
     return told(request, reply, CLOTHS, sharing)
 
 
@@ -256,7 +260,8 @@ def fumes(request: Request) -> Answer | None:
     if slots.foods and not chemical:
         return None
     sources = (MIXED_GAS, *(step.citation for step in setup_steps("gas_released")))
-    mixed = slots.has("two_chemicals", "other_chemical", "combine")
+    both = slots.has("other_chemical") and slots.has("chlorine_word", "quat_word")
+    mixed = both or slots.has("two_chemicals", "combine")
     return told(request, "eyes" if slots.has("eyes_burn") and not mixed else "answer", *sources)
 
 

@@ -160,6 +160,8 @@ def sink(request: Request) -> Answer:
     slots = request.slots
     if slots.has("which", "what", "where") and not slots.has("same_word", "just_had", "clean_word"):
         return Answer("which", sources=(thawing.THAWING,))
+    if slots.has("mop_sink_word"):
+        return Answer("mop", sources=(thawing.THAWING,))
     first, second = food_of(request), food_of(request, 1)
     if first is None or second is None:
         return Answer("clean", sources=(thawing.THAWING,))

@@ -16,6 +16,7 @@ LIMITS = {
 }
 _WHEN_DONE = frozenset("used touched went put plated served grabbed flipped".split())
 TASTING = Citation("FDA Food Code 2022", "3-301.12", "fda_2022", "MEMORY")
+FLOOR = Citation("FDA Food Code 2022", "3-701.11", "fda_2022", "MEMORY", "contaminated food is discarded")
 DROPPED = Citation("FDA Food Code 2022", "4-602.11(A)(5)", "fda_2022", "READ", "after any contamination")
 
 
@@ -96,5 +97,12 @@ def which(request: Request) -> Answer:
     return told(request, "knife" if knife else "answer", STRICT, BETWEEN)
 
 
-always("dropped", DROPPED)
+@answers("dropped")
+def dropped(request: Request) -> Answer:
+    """Say what to do with a tool, or with food, that was on the floor."""
+    if request.slots.foods and not request.slots.has("tool", "use_pan", "board_tool"):
+        return told(request, "food", FLOOR)
+    return told(request, "answer", DROPPED)
+
+
 always("tasting", TASTING)
