@@ -195,6 +195,12 @@ class _Parser:
             at = self.notes.get(at, at + 1)
         return at
 
+    def _skip_words(self, at: int) -> int:
+        """Skip small words only: "on the quat" may be the place that was meant, no remark."""
+        while at < len(self.words) and self.words[at] in self.links:
+            at += 1
+        return at
+
     def _opens_with_food(self, at: int) -> bool:
         return at == 0 and any(span.start == 0 and span.end > 1 for span in self.foods)
 
@@ -218,8 +224,9 @@ class _Parser:
             for name in self.finders["equipment"].at(self.words, there):
                 yield from self._after_name(name, self.aspects[at].value.removeprefix("measured_"))
         for end, value, quantity, unit in self._number(at):
-            here = self._skip_links(end)
-            if self.lexicon.list("prepositions") & set(self.words[end:here]):
+            for here in {self._skip_links(end), self._skip_words(end)}:
+                if not self.lexicon.list("prepositions") & set(self.words[end:here]):
+                    continue
                 places = self.finders["equipment"].at(self.words, here) if here < len(self.words) else []
                 for name in places:
                     measured, stop = self._aspect_after(name.end)

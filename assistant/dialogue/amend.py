@@ -45,18 +45,22 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
     words, denying = heard.words, lexicon.list("denying")
     marks = [s for s in heard.concepts if s.value in ("scratch", "make_that")]
     waits = " ".join(words[:2]) in lexicon.list("correction_phrases")
-    opened = waits or bool(words and words[0] in lexicon.list("correction_openers"))
+    names = bool(words and words[0] in lexicon.list("naming") and not heard.free_measures)
+    opened = waits or names or bool(words and words[0] in lexicon.list("correction_openers"))
     if not words or not (marks or opened or words[0] in denying):
         return None
     places = heard.names.get("equipment", ())
     covered = {i for s in (*marks, *places) for i in range(s.start, s.end)} | ({0, 1} if waits else set())
     meant, denied = _meant(places, words, denying)
     foods = [s for s in heard.names.get("food", ()) if not covered & set(range(s.start, s.end))]
+    covered |= {0} if names else set()
     right, wrong = _meant(foods, words, denying)
     if len(right) == 1 and (marks or wrong):
         covered |= {i for s in foods for i in range(s.start, s.end)}
     else:
         right = []
+    if names and not meant:
+        return None
     values = _values(heard, lexicon, covered)
     if values is None or not _all_known(words, covered, lexicon):
         return None

@@ -50,6 +50,8 @@ def _kinds(food: Food, *, undercooked: bool, pasteurized: bool) -> set[str]:
     kinds = set()
     if food.served_raw or "not_for_susceptible" in food.notes:
         kinds.add("raw_animal")
+    if food.served_raw and food.cook_group == "ground":
+        kinds.add("undercooked_ground")
     if food.food_class == "sprouts_raw":
         kinds.add("raw_sprouts")
     if "pasteurized_egg_only" in food.notes and not pasteurized:

@@ -41,6 +41,9 @@ def guests(request: Request) -> Answer:
         childrens_menu=slots.has("children_word"),
         pasteurized=slots.has("pasteurized_word"),
     )
+    if judged.reason == "with_advisory":
+        values["food"] = capital(said(request))
+        return Answer("one_guest", values, judged.citations)
     if judged.passed:
         return Answer("fine", values, judged.citations)
     if food.food_class == "sprouts_raw":

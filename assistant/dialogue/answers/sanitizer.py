@@ -156,7 +156,7 @@ def change(request: Request) -> Answer:
     hours = {"hours": "solution_age_hours_max"}
     slots = request.slots
     words = set(slots.words)
-    overnight = words & {"yesterday", "overnight", "night"} or "day old" in " ".join(slots.words)
+    overnight = words & {"yesterday", "overnight", "night", "tomorrow"} or "day old" in " ".join(slots.words)
     reply = (
         "dirty"
         if slots.has("soiled_water")

@@ -103,7 +103,8 @@ def _past(request: Request) -> bool:
     """True when the food was already left out, rather than asked about."""
     slots = request.slots
     was = {"was", "were", "got", "been", "sat", "left", "sitting"} & set(slots.words)
-    return slots.has("do_now", "discard", "found_wrong") or bool(was and not slots.has("can"))
+    thawed = "thawed" in slots.words and slots.has("overnight", "unknown_time", "last_night")
+    return slots.has("do_now", "discard", "found_wrong") or bool((was or thawed) and not slots.has("can"))
 
 
 @answers("thaw_microwave")
