@@ -103,8 +103,14 @@ def rescue(request: Request) -> Answer:
 
 
 @answers("power_out")
-def down(request: Request) -> Answer:
-    """Say what to do when a cooler or the power fails."""
+def down(request: Request) -> Answer | None:
+    """Say what to do when a cooler, hot holding or the power fails."""
+    if request.slots.has("other_day", "taken_apart"):
+        return None  # "the walk-in died four years ago", "we broke down the line"
+    kinds = {request.site.kind_of(place) for place in request.slots.places}
+    if "hot_holding" in kinds and not request.slots.has("cold_place", "freezer_place"):
+        hot, reheat = request.profile.limit("hot_holding_min"), request.profile.limit("reheat_house_min")
+        return Answer("hot", {"hot": _shown(hot), "reheat": _shown(reheat)}, (hot.citation, reheat.citation))
     key = "cooking" if request.slots.has("cook") and request.slots.foods else "down"
     return Answer(key, sources=(request.profile.limit("cold_holding_max").citation,))
 

@@ -262,6 +262,12 @@ def fumes(request: Request) -> Answer | None:
     sources = (MIXED_GAS, *(step.citation for step in setup_steps("gas_released")))
     both = slots.has("other_chemical") and slots.has("chlorine_word", "quat_word")
     mixed = both or slots.has("two_chemicals", "combine")
+    if (
+        {"foaming", "foamy"} & set(slots.words)
+        and not mixed
+        and not slots.has("fumes_strong", "chlorine_word")
+    ):
+        return told(request, "foam", CODE_USE)
     return told(request, "eyes" if slots.has("eyes_burn") and not mixed else "answer", *sources)
 
 

@@ -104,7 +104,9 @@ def chemicals(request: Request) -> Answer:
     """Say where chemicals stand."""
     near = not request.slots.has("where")
     judged = storage.chemical_place(above_food=near, beside_food=near)
-    return Answer("dripped" if request.slots.has("drip") else "place", sources=judged.citations)
+    return Answer(
+        "dripped" if request.slots.has("drip", "fell_in_word") else "place", sources=judged.citations
+    )
 
 
 @answers("storage_front")
