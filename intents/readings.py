@@ -19,6 +19,7 @@ from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
 from intents.ranges import SpokenRange, range_after, range_at
+from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
 
 
@@ -129,14 +130,7 @@ class _Parser:
         }
         self.strips = {i for s in heard.concepts if s.value == "strip_word" for i in range(s.start, s.end)}
         self.papers = {s.start for s in heard.concepts if s.value in ("chlorine_strip", "quat_strip")}
-        places = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
-        self.notes = {
-            s.start: s.end
-            for s in sorted(heard.concepts, key=lambda s: s.end)
-            if s.value.startswith("note_")
-            and not (s.value == "note_spot" and places & set(range(s.start, s.end)))  # "on the line cooler"
-            and not (s.value == "note_of_place" and self.foods)
-        }
+        self.notes = remarks(heard)
         if self.label is not None:
             self.notes[self.label.start] = self.label.end
         self.units = {
@@ -223,14 +217,15 @@ class _Parser:
         if at in self.aspects and (there := self._skip_links(self.aspects[at].end)) < len(self.words):
             for name in self.finders["equipment"].at(self.words, there):
                 yield from self._after_name(name, self.aspects[at].value.removeprefix("measured_"))
-        for end, value, quantity, unit in self._number(at):
+        before, begin = self._aspect_before(at)
+        for end, value, quantity, unit in self._number(begin):
             for here in {self._skip_links(end), self._skip_words(end)}:
                 if not self.lexicon.list("prepositions") & set(self.words[end:here]):
                     continue
                 places = self.finders["equipment"].at(self.words, here) if here < len(self.words) else []
                 for name in places:
                     measured, stop = self._aspect_after(name.end)
-                    yield from self._reading([name], measured, value, quantity, unit, stop)
+                    yield from self._reading([name], measured or before, value, quantity, unit, stop)
                 longest = max((name.end for name in places), default=here)
                 foods = self.finders["food"].at(self.words, here)[:1] if here < len(self.words) else []
                 for food in (food for food in foods if food.end >= longest):  # no dessert in "dessert cooler"
@@ -239,6 +234,12 @@ class _Parser:
                         self.finders["equipment"].at(self.words, there) if there < len(self.words) else ()
                     ):
                         yield from self._reading([food, name], "", value, quantity, unit, name.end)
+
+    def _aspect_before(self, at: int) -> tuple[str, int]:
+        """Read what was measured, said first: "rinse temp one sixty on the dish machine"."""
+        if at not in self.aspects:
+            return "", at
+        return self.aspects[at].value.removeprefix("measured_"), self._skip_links(self.aspects[at].end)
 
     def _aspect_after(self, at: int) -> tuple[str, int]:
         """Read what was measured, said last: "one seventy one on the third sink, just hot water"."""

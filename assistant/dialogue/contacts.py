@@ -35,6 +35,8 @@ THING = "thing"
 TOLD, DONE, ASK = "contact_told", "contact_cleaned", "contact_ask"
 NO_STATEMENT = (
     "off_word",
+    "did_body",
+    "did_cough",
     "unknown_time",
     "allergy_word",
     "allergy_person",

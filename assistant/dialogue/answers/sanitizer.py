@@ -159,7 +159,7 @@ def change(request: Request) -> Answer:
     overnight = words & {"yesterday", "overnight", "night", "tomorrow"} or "day old" in " ".join(slots.words)
     reply = (
         "dirty"
-        if slots.has("soiled_water")
+        if slots.has("soiled_water") or (slots.foods and slots.has("spilled", "drip"))
         else "old"
         if overnight or _longer_than(request, request.profile.value("solution_age_hours_max"))
         else "same"

@@ -8,6 +8,7 @@ from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
 from assistant.dialogue.answers.food_words import capital, controlled_once
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.dialogue.slots import Slots
+from assistant.rules import date_marking
 from assistant.rules.basis import Limit, Temperature, Verdict
 from assistant.rules.cooling_curve import hours_between
 from assistant.rules.time_control import TimeHold, discard_time, hours_allowed, judge_time_out
@@ -86,6 +87,10 @@ def plan(request: Request) -> Answer | None:
         return Answer(
             "cut", {**values, "food": capital(request.slots.foods[0]), "once": once}, (limit.citation,)
         )
+    if request.slots.has("hold_word") and not out_of_control(request.slots):
+        days = date_marking.days_allowed(profile)
+        values["cold"], values["days"] = _shown(profile.limit("cold_holding_max")), plain(days.value)
+        return Answer("hold", values, (limit.citation, days.citation))
     return Answer("four", values, (limit.citation,))
 
 
