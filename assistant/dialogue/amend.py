@@ -52,14 +52,10 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
     places = heard.names.get("equipment", ())
     covered = {i for s in (*marks, *places) for i in range(s.start, s.end)} | ({0, 1} if waits else set())
     meant, denied = _meant(places, words, denying)
-    foods = [s for s in heard.names.get("food", ()) if not covered & set(range(s.start, s.end))]
     covered |= {0} if names else set()
-    right, wrong = _meant(foods, words, denying)
-    if len(right) == 1 and (marks or wrong):
-        covered |= {i for s in foods for i in range(s.start, s.end)}
-    else:
-        right = []
-    if names and not meant:
+    right, wrong = _foods_meant(heard, lexicon, marks, covered)
+    stands = any(words[s.end] in lexicon.list("state_of_place") for s in meant if s.end < len(words))
+    if (names and not meant and not marks) or stands:
         return None
     values = _values(heard, lexicon, covered)
     if values is None or not _all_known(words, covered, lexicon):
@@ -75,6 +71,20 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
         right[0].value if right else "",
         wrong[0].value if wrong else "",
     )
+
+
+def _foods_meant(
+    heard: Understanding, lexicon: Lexicon, marks: list[Span], covered: set[int]
+) -> tuple[list[Span], list[Span]]:
+    """Return the food meant and the one denied, marked as ``covered``; none unless plainly a correction."""
+    words = heard.words
+    foods = [s for s in heard.names.get("food", ()) if not covered & set(range(s.start, s.end))]
+    right, wrong = _meant(foods, words, lexicon.list("denying"))
+    renamed = any(" ".join(words[s.start : s.end]) in lexicon.list("renaming") for s in marks)
+    if len(right) != 1 or not (renamed or wrong):
+        return [], wrong
+    covered |= {i for s in foods for i in range(s.start, s.end)}
+    return right, wrong
 
 
 def _meant(
