@@ -79,6 +79,8 @@ def _pair(a: Food, b: Food) -> Pair:
     over, under = may_be_above(a, b), may_be_above(b, a)
     if (over and under) or same_need(a, b):
         return Pair.EITHER_KEEP_SEPARATE if kept_apart(a, b) else Pair.EITHER
+    if a.served_raw != b.served_raw and not (a.raw_animal or b.raw_animal):
+        return Pair.SEPARATE_NOT_STACKED  # raw oysters drip on salad, soil from produce falls on sushi
     if over:
         return Pair.A_ABOVE
     return Pair.B_ABOVE if under else Pair.SEPARATE_NOT_STACKED

@@ -154,7 +154,7 @@ def _beside(a: Food, b: Food, names: dict[str, str]) -> Answer:
         return Answer("beside_unknown", {"unknown": names["a"] if not a.known else names["b"]})
     if storage.same_need(a, b) and a.raw_animal:
         return Answer("same_food", names, (storage.SEPARATION,))
-    if a.served_raw != b.served_raw and a.raw_animal and b.raw_animal:
+    if a.served_raw != b.served_raw and (a.raw_animal or b.raw_animal):
         return Answer(
             "eaten_raw", {**names, "A": names["A"] if a.served_raw else names["B"]}, (storage.SEPARATION,)
         )
