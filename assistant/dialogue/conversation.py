@@ -254,7 +254,7 @@ class Conversation:
         unknown = people_talk.unknown_name(self, read.heard)
         if unknown is not None and not read.matches:
             return unknown
-        if leaning.calls_for(read.heard) and not self.addressed:
+        if leaning.calls_for(read) and not self.addressed:
             return Outcome(None, "")
         heeded = contacts.heeded(self, self.request(contacts.ASK, slots), asked or asking)
         if heeded is not None:

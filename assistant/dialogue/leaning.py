@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.slots import QUALITY, Slots
 from intents.interpret import Interpretation
-from intents.mentions import Understanding
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -63,15 +62,17 @@ def of_the_trade(talk: Conversation, read: Interpretation, slots: Slots) -> bool
     trade = talk.interpreter.lexicon.list("trade_talk")
     if not trade or talk.addressed:
         return True
-    if calls_for(read.heard):
+    if calls_for(read):
         return False
     return bool(slots.foods or slots.places or trade & set(read.heard.words))
 
 
-def calls_for(heard: Understanding) -> bool:
+def calls_for(read: Interpretation) -> bool:
     """True for "where's my chicken at": a plate called for; not for "where does my chicken go".
 
     Also for "did you turn off the steam table": another cook is asked, unless it is about the log.
     """
+    heard = read.heard
     another = any(s.value == "asks_another" and s.start == 0 for s in heard.concepts)
-    return (heard.has("call_for") and not heard.has(*TO_PUT)) or (another and not heard.has(*OF_THE_LOG))
+    of_the_log = heard.has(*OF_THE_LOG) or (read.best is not None and read.best.intent.topic == "log")
+    return (heard.has("call_for") and not heard.has(*TO_PUT)) or (another and not of_the_log)
