@@ -32,7 +32,7 @@ class WhisperSettings:
     """``windows_s`` are the lengths of sound that the encoder may see: the shortest that fits is used, else
     the 30 s that it was trained on. 15 s take a third of the time, and beside a second listener they
     understand as much (tests/benchmarks/hearing.md). ``hints`` says whether nouns go before the sound;
-    ``certain_silence`` whether the model is to be believed at once when it says that nobody spoke.
+    ``certain_silence`` the share of "nobody spoke" above which the model is believed at once, if any.
     """
 
     cpu_threads: int = 2
@@ -40,12 +40,12 @@ class WhisperSettings:
     alternatives: int = 5
     windows_s: tuple[float, ...] = (15.0,)
     hints: bool = True
-    certain_silence: bool = False
+    certain_silence: float | None = None
     pad_s: float = 0.2
     compute_type: str = "int8"
 
 
-TAUGHT = WhisperSettings(windows_s=(5.0, 8.0, 15.0), hints=False, certain_silence=True)
+TAUGHT = WhisperSettings(windows_s=(5.0, 8.0, 15.0), hints=False, certain_silence=0.9)
 """For a model that was taught kitchen talk, in short windows too (models/training/whisper_tune.py)."""
 
 
@@ -119,8 +119,7 @@ class WhisperEngine:
         """Drop what was made up and add up guesses that read the same."""
         by_text: dict[str, Guess] = {}
         for tokens, score in zip(result.sequences_ids, result.scores, strict=True):
-            unsure = score < _UNSURE or self._settings.certain_silence
-            if result.no_speech_prob > _SILENCE_SHARE and unsure:
+            if self._nobody(result.no_speech_prob, score):
                 continue
             guess = Guess(spoken_text(self._tokenizer.decode(tokens)), score * len(tokens), len(tokens))
             if not guess.text or self._made_up(guess.text, seconds):
@@ -130,6 +129,10 @@ class WhisperEngine:
                 guess = replace(known, log_probability=float(mass))
             by_text[guess.text] = guess
         return sorted(by_text.values(), key=lambda guess: -guess.log_probability)
+
+    def _nobody(self, silence: float, score: float) -> bool:
+        certain = self._settings.certain_silence
+        return silence > _SILENCE_SHARE and score < _UNSURE if certain is None else silence > certain
 
     def _made_up(self, text: str, seconds: float) -> bool:
         raw = text.encode()

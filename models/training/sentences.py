@@ -155,6 +155,22 @@ def general(r: Random) -> Callable[[], str]:
     return one
 
 
+def natural(folder: pathlib.Path) -> list[str]:
+    """Sentences that people write: the examples in the data files of WordNet (Debian's wordnet-base), 4 to 16 known words."""
+    found = set()
+    for path in sorted(folder.glob("data.*")):
+        for line in path.read_text(encoding="latin-1").splitlines():
+            for quoted in re.findall(r'"([^"]+)"', line.partition("|")[2]):
+                said = words(quoted.split("- ")[0].replace("`", "'"))
+                if (
+                    not re.search(r"\d", quoted)
+                    and 4 <= len(said) <= 16
+                    and all(w in lexicon() for w in said)
+                ):
+                    found.add(" ".join(said))
+    return sorted(found)
+
+
 def examples(folder: pathlib.Path) -> list[str]:
     """Example phrases of the intents' tables (words only), where there are any."""
     found: list[str] = []
@@ -178,6 +194,7 @@ def main() -> None:
     p.add_argument("--commands", type=int, default=30000)
     p.add_argument("--general", type=int, default=20000)
     p.add_argument("--examples", type=pathlib.Path)
+    p.add_argument("--natural", type=pathlib.Path, help="folder of WordNet's data files")
     p.add_argument("--seed", type=int, default=1)
     a = p.parse_args()
     r = random.Random(a.seed)
@@ -190,6 +207,8 @@ def main() -> None:
     rows = [command() for _ in range(a.commands)] + [talk() for _ in range(a.general)]
     if a.examples:
         rows += examples(a.examples) * 10
+    if a.natural:
+        rows += natural(a.natural)
     rows = [s for s in rows if all(w in lexicon() for w in s.split())]
     r.shuffle(rows)
     a.out.write_text("\n".join(rows) + "\n", encoding="utf-8")

@@ -1,6 +1,7 @@
-"""Average what two runs learnt, and keep the strongest part: python whisper_join.py OUT.npz ONE.npz OTHER.npz [--rank 56]
+"""Average what two runs learnt, and keep the strongest part: python whisper_join.py OUT.npz ONE.npz OTHER.npz [--rank 56] [--scale 0.65]
 
-Runs differ by chance in what they get wrong; the mean of their changes hears better than either.
+Runs differ by chance in what they get wrong; the mean of their changes hears better than either. A scale below one goes
+back some of the way to the untaught model, which knows people.
 """
 
 from __future__ import annotations
@@ -24,16 +25,17 @@ def main() -> None:
     p.add_argument("one")
     p.add_argument("other")
     p.add_argument("--rank", type=int, default=56)
+    p.add_argument("--scale", type=float, default=1.0)
     a = p.parse_args()
     one, other = ({k: v.astype(np.float32) for k, v in np.load(f).items()} for f in (a.one, a.other))
-    out = {}
+    out, half = {}, a.scale / 2
     for key in one:
         name, _, part = key.rpartition(":")
         if part == "add":
-            out[key] = ((one[key] + other[key]) / 2).astype(np.float16)
+            out[key] = ((one[key] + other[key]) * half).astype(np.float16)
         elif part == "up":
             down = f"{name}:down"
-            up = np.concatenate([one[key] / 2, other[key] / 2], 1)
+            up = np.concatenate([one[key] * half, other[key] * half], 1)
             out[key], out[down] = joined(up, np.concatenate([one[down], other[down]], 0), a.rank)
     np.savez_compressed(a.out, **out)
 

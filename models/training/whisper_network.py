@@ -54,6 +54,19 @@ class Layers(nn.Module):
             return getattr(self, key) + getattr(self, key + "-up") @ getattr(self, key + "-down")
         return getattr(self, self.free.get(name) or self.fixed[name])
 
+    @torch.no_grad()
+    def begin_with(self, learnt: dict[str, np.ndarray]) -> None:
+        """Take up an earlier change; of its rank or more."""
+        for name, key in self.low.items():
+            up, down = (
+                torch.from_numpy(learnt[f"{name}:{part}"].astype(np.float32)) for part in ("up", "down")
+            )
+            getattr(self, key + "-up")[:, : up.shape[1]] = up
+            getattr(self, key + "-down")[: down.shape[0]] = down
+        for name, key in self.free.items():
+            more = torch.from_numpy(learnt[f"{name}:add"].astype(np.float32))
+            getattr(self, key).add_(more.to(getattr(self, key).device))
+
     def changes(self) -> dict[str, np.ndarray]:
         """What was learnt, in 16 bits: NAME:up and NAME:down for matrices, NAME:add for the rest."""
         take = lambda x: x.detach().float().cpu().numpy().astype(np.float16)  # noqa: E731

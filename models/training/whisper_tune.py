@@ -3,8 +3,10 @@
 python whisper_tune.py BASE.npz OUT.npz --speech a.npz b.npz --text jobs.npz --seconds 500 [--seed 1] [--start before.npz]
 
 BASE is what whisper_network.py packs. The speech files say which job a clip speaks; JOBS holds `tokens` (whisper_text.py).
-Every step hears freshly hardened sound in a window of 8 to 30 s, cut and padded as the program does it; some clips
-follow one another, some are noise alone (the model should say that nobody spoke). Stops by the clock.
+Every step hears freshly hardened sound in a window of 5 to 30 s, cut and padded as the program does it; some clips
+follow one another, some are noise alone (the model should say that nobody spoke). With --anchor the encoder is also drawn
+to what the untaught one makes of the same sound before it was hardened: people are not synthetic voices, and what it
+knows of people must stay. Stops by the clock.
 """
 
 from __future__ import annotations
@@ -14,6 +16,7 @@ import copy
 import math
 import pathlib
 import time
+from typing import NamedTuple
 
 import numpy as np
 import torch
@@ -23,7 +26,7 @@ from train import Clips, averaged
 from whisper_network import END, NO_SPEECH, NO_TIMES, PREVIOUS, START, LogMel, Whisper, load
 
 T = torch.Tensor
-WINDOWS, SHARES = (8, 10, 15, 30), (0.45, 0.3, 0.2, 0.05)  # seconds that the encoder sees
+WINDOWS, SHARES = (5, 8, 10, 15, 30), (0.35, 0.3, 0.1, 0.2, 0.05)  # seconds that the encoder sees
 HINTED = 0.3  # share of clips with a hint of nouns before them
 
 
@@ -43,17 +46,23 @@ class Spoken(Clips):
         ]
 
 
+class Drawn(NamedTuple):
+    hard: T
+    clean: T
+    until: T  # sample where speech ends; 0 where nobody speaks
+    rows: list[tuple[list[int], list[int]]]
+
+
 class Lessons:
-    """Batches: sound [n, samples], and rows of (prompt, tokens)."""
+    """Batches: sound [n, samples], the same before it was hardened, where speech ends, and rows of (prompt, tokens)."""
 
     def __init__(self, clips: Spoken, ids: np.ndarray, bank: NoiseBank, seed: int) -> None:
         self.clips, self.ids, self.bank, self.rng = clips, ids, bank, np.random.default_rng(seed)
 
-    def draw(
-        self, n: int, window: int, ids: np.ndarray | None = None
-    ) -> tuple[T, list[tuple[list[int], list[int]]]]:
+    def draw(self, n: int, window: int, ids: np.ndarray | None = None) -> Drawn:
         rng, clips = self.rng, self.clips
-        which = rng.choice(self.ids if ids is None else ids, n)
+        some = self.ids if ids is None else ids
+        which = rng.choice(some[clips.length[some] < (window - 1) * RATE * 0.92], n)
         pace = rng.uniform(0.92, 1.1, n)
         limit = (window - 1) * RATE
         spoken = np.minimum(clips.length[which] / pace, limit)
@@ -74,12 +83,15 @@ class Lessons:
         ]
         ends = np.where(both, ends + pause + length, ends)
         silent = rng.random(n) < 0.04
-        x = self.hard(x, ends - before, silent)
+        clean, x = x, self.hard(x, ends - before, silent)
         after = rng.uniform(0.02, 0.5, n) + rng.uniform(0, 3, n) * (rng.random(n) < 0.15)
         heard = torch.as_tensor(np.minimum(ends + after * RATE, size), device=x.device)[:, None]
         x = torch.where(torch.arange(size, device=x.device)[None] < heard, x, 0.0) / 32768
         rows = [([NO_SPEECH], []) if s else ([], t) for s, t in zip(silent, tokens, strict=True)]
-        return x, [(p or self.hint(i), t) for (p, t), i in zip(rows, which, strict=True)]
+        spoken_until = torch.as_tensor(np.where(silent, 0, np.minimum(ends, size)), device=x.device)
+        return Drawn(
+            x, clean, spoken_until, [(p or self.hint(i), t) for (p, t), i in zip(rows, which, strict=True)]
+        )
 
     def hard(self, x: T, spoken: np.ndarray, silent: np.ndarray) -> T:
         n, size = x.shape
@@ -121,17 +133,35 @@ def targets(rows: list[tuple[list[int], list[int]]], device: torch.device) -> tu
     return put(taken, END), put(wanted, -100)
 
 
-def loss_of(net: Whisper, mel: LogMel, x: T, rows: list[tuple[list[int], list[int]]]) -> T:
+def loss_of(net: Whisper, mel: LogMel, drawn: Drawn, plain: Whisper | None, anchor: float) -> T:
+    device = drawn.hard.device
+    kind = torch.bfloat16 if device.type == "cuda" else torch.float32
     with torch.no_grad():
-        features = mel(x)
-    taken, wanted = targets(rows, x.device)
-    with torch.autocast(x.device.type, torch.bfloat16, enabled=x.device.type == "cuda"):
-        states = net.decode(taken, net.encode(features.to(torch.bfloat16 if x.is_cuda else torch.float32)))
+        features = mel(drawn.hard).to(kind)
+    taken, wanted = targets(drawn.rows, device)
+    with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
+        sound = net.encode(features)
+        states = net.decode(taken, sound)
         scores = net.scores(states[wanted >= 0])
-    return F.cross_entropy(scores.float(), wanted[wanted >= 0], label_smoothing=0.02)
+    loss = F.cross_entropy(scores.float(), wanted[wanted >= 0], label_smoothing=0.02)
+    if plain is None:
+        return loss
+    with torch.no_grad(), torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
+        ideal = plain.encode(mel(drawn.clean).to(kind)).float()
+    frame = torch.arange(ideal.shape[1], device=device)[None] * 320
+    spoken = frame < drawn.until[:, None]
+    wide = (ideal[spoken] - ideal[spoken].mean(0)).pow(2).mean()
+    return loss + anchor * (sound.float()[spoken] - ideal[spoken]).pow(2).mean() / wide
 
 
-def train(net: Whisper, mel: LogMel, lessons: Lessons, unseen: np.ndarray, a: argparse.Namespace) -> Whisper:
+def train(
+    net: Whisper,
+    mel: LogMel,
+    lessons: Lessons,
+    unseen: np.ndarray,
+    plain: Whisper | None,
+    a: argparse.Namespace,
+) -> Whisper:
     """Returns the running average of the network."""
     low = [q for name, q in net.named_parameters() if name.endswith(("-up", "-down"))]
     free = [q for name, q in net.named_parameters() if not name.endswith(("-up", "-down"))]
@@ -148,8 +178,8 @@ def train(net: Whisper, mel: LogMel, lessons: Lessons, unseen: np.ndarray, a: ar
             )
         window = int(lessons.rng.choice(WINDOWS, p=SHARES))
         with torch.no_grad():
-            x, rows = lessons.draw(max(8, a.batch * 10 // window), window)
-        loss = loss_of(net, mel, x, rows)
+            drawn = lessons.draw(max(8, a.batch * 10 // window), window)
+        loss = loss_of(net, mel, drawn, plain, a.anchor)
         optimiser.zero_grad(set_to_none=True)
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
@@ -168,8 +198,9 @@ def train(net: Whisper, mel: LogMel, lessons: Lessons, unseen: np.ndarray, a: ar
 def judge(net: Whisper, mel: LogMel, lessons: Lessons, unseen: np.ndarray) -> str:
     """Loss on unseen clips, and the share of sentences whose every token comes first (given those before it)."""
     with torch.no_grad():
-        x, rows = lessons.draw(128, 10, unseen)
-        loss = loss_of(net, mel, x, rows).item()
+        drawn = lessons.draw(128, 10, unseen)
+        x, rows = drawn.hard, drawn.rows
+        loss = loss_of(net, mel, drawn, None, 0).item()
         taken, wanted = targets(rows, x.device)
         with torch.autocast(x.device.type, torch.bfloat16, enabled=x.device.type == "cuda"):
             best = net.scores(
@@ -192,7 +223,9 @@ def main() -> None:
     p.add_argument("--seed", type=int, default=1)
     p.add_argument("--report", type=int, default=250)
     p.add_argument("--noises", type=int, default=2400)
+    p.add_argument("--anchor", type=float, default=0.0, help="weight of staying near the untaught encoder")
     p.add_argument("--start", help="a state to go on from")
+    p.add_argument("--change", help="a change to go on from, of this rank or less")
     p.add_argument("--save", help="where to leave the state")
     a = p.parse_args()
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
@@ -204,6 +237,9 @@ def main() -> None:
     lessons = Lessons(clips, order[held:], NoiseBank(clips.audio, a.noises), a.seed)
     arrays, filters = load(a.base)
     net, mel = Whisper(arrays, a.rank).to(device), LogMel(filters).to(device)
+    plain = Whisper(arrays, 1).to(device).eval() if a.anchor else None
+    if a.change:
+        net.layers.begin_with(dict(np.load(a.change)))
     if a.start:
         net.load_state_dict(torch.load(a.start, map_location=device))
     size = sum(q.numel() for q in net.parameters())
@@ -212,7 +248,7 @@ def main() -> None:
         f"{len(order)} clips, {hours:.1f} hours, {size} numbers to learn, ready in {time.time() - begun:.0f} s; {judge(net, mel, lessons, order[:held])}",
         flush=True,
     )
-    net = train(net, mel, lessons, order[:held], a)
+    net = train(net, mel, lessons, order[:held], plain, a)
     if a.save:
         torch.save(net.state_dict(), a.save)
     np.savez_compressed(a.out, **net.layers.changes())

@@ -15,14 +15,14 @@ from models.registry import ModelStatus
 def test_without_a_name_the_embedded_one_gets_the_shipped_partner(tmp_path):
     """A fresh machine has both; the log names both."""
     opened = open_engine(folder=tmp_path)
-    assert (opened.name, opened.model) == ("whisper+vosk", "whisper-kitchen-en-1+kitchen-en-1")
+    assert (opened.name, opened.model) == ("whisper+vosk", "whisper-kitchen-en-2+kitchen-en-1")
     assert opened.streams
     opened.close()
 
 
 def test_by_name_the_embedded_one_listens_alone(tmp_path):
     """The engine's name gives the one that was taught kitchen talk; the plain one has its own name."""
-    for name, model in (("whisper", "whisper-kitchen-en-1"), ("whisper-tiny-en", "whisper-tiny-en")):
+    for name, model in (("whisper", "whisper-kitchen-en-2"), ("whisper-tiny-en", "whisper-tiny-en")):
         opened = open_engine(name, folder=tmp_path)
         assert (opened.name, opened.model) == ("whisper", model)
         opened.close()

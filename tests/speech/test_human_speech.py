@@ -79,7 +79,7 @@ def test_ten_public_recordings_of_people(whisper):
     assert wrong / total <= 0.15
 
 
-@pytest.mark.parametrize("model", ["whisper-tiny-en", "whisper-kitchen-en-1"])
+@pytest.mark.parametrize("model", ["whisper-tiny-en", "whisper-kitchen-en-2"])
 def test_a_spoken_command_with_a_number(model):
     """Go forward ten meters: every word and the number, untaught and taught kitchen talk."""
     samples = np.fromfile(DATA / "goforward.raw", "<i2").astype(np.int16)
