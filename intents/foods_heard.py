@@ -9,6 +9,7 @@ from assistant.rules.foods import all_foods
 from assistant.rules.tables import read_table
 from intents.lexicon import Span
 
+_OF_ANY_MEAT = ("comminuted_meat", "stuffed_animal_food")
 _LONGEST = 4  # words of the longest qualifier
 
 
@@ -65,12 +66,19 @@ def _joined(words: tuple[str, ...], spans: list[Span]) -> tuple[Span, ...]:
     """
     found: list[Span] = []
     for span in spans:
-        if found and found[-1].end == span.start and span.value in _forms():
+        if found and found[-1].end == span.start and (span.value in _forms() or _dish_of(found[-1], span)):
             first = found.pop()
             value = " ".join(words[first.start : span.end])
             span = Span("food", value if find_food(value) else _stricter(first, span), first.start, span.end)
         found.append(span)
     return tuple(found)
+
+
+def _dish_of(first: Span, span: Span) -> bool:
+    """True for "raw lamb" before "kofta": one word for minced or filled meat, said raw of that animal."""
+    food = find_food(span.value)
+    one_word = span.end - span.start == 1 and first.value.startswith("raw ")
+    return one_word and food is not None and food.food_class in _OF_ANY_MEAT
 
 
 def _stricter(first: Span, second: Span) -> str:

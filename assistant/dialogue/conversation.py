@@ -24,6 +24,7 @@ from assistant.dialogue import (
     pending,
     people_talk,
     recording,
+    remarked,
     round_talk,
     small_talk,
     softened,
@@ -236,6 +237,7 @@ class Conversation:
                 or told_cooked.report(self, heard)
                 or wrong_place.both(self, heard)
                 or softened.report(self, heard)
+                or remarked.report(self, heard)
             )
         return told or self._question(read)
 

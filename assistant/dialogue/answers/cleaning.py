@@ -61,6 +61,8 @@ def surface(request: Request) -> Answer:
     kinds = {product.kind for product in request.site.products} or {"quat"}
     limits = [contact_time(kind, request.profile) for kind in sorted(kinds)]
     longest = max(limits, key=lambda limit: limit.value)
+    if request.slots.has("other_chemical"):
+        return told(request, "not_sanitizer", *STEPS, limits={"hot": "manual_hot_water_min"})
     return told(request, "answer", *STEPS, longest.citation, seconds=figure(longest, request))
 
 

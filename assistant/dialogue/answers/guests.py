@@ -13,6 +13,8 @@ from assistant.rules.referrals import referral
 from assistant.rules.susceptible import ADVISORY, judge_service
 
 SERVED = Citation("FDA Food Code 2022", "3-306.14", flag="MEMORY", note="returned food is not served again")
+HONEY = Citation("infant feeding advice", "honey", flag="MEMORY", note="infant botulism")
+_BABY = {"baby", "babies", "infant", "infants"}
 _PLACES = {
     *"nursing hospital hospice care daycare preschool living retirement center rehab".split(),
     *"patients tray trays school home residents ward facility".split(),
@@ -31,6 +33,8 @@ def guests(request: Request) -> Answer:
     at_risk = slots.has("susceptible_word") and (
         bool(_PLACES & set(slots.words)) or request.site.kitchen.highly_susceptible_guests
     )
+    if _BABY & set(slots.words) and "honey" in slots.foods:
+        return Answer("honey", values, (HONEY,))
     if slots.has("susceptible_word") and not at_risk:
         values["food"] = capital(said(request))
         return Answer("one_guest", values, (ADVISORY, SUSCEPTIBLE))

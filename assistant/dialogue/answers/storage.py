@@ -92,6 +92,8 @@ def pair(request: Request) -> Answer:
         )
     a, b = stored(request), _second(request)
     assert a is not None
+    if _raw_unknown(request):
+        return Answer("raw_below", sources=(storage.SEPARATION,))
     name_a, name_b = said(request), request.slots.foods[1] if len(request.slots.foods) > 1 else b.name
     if request.slots.after("ready_to_eat_word") >= 0 and len(request.slots.foods) == 1:
         a, b, name_a, name_b = _turned(request, a, b, name_a, name_b)
@@ -136,6 +138,14 @@ def _points_back(request: Request) -> bool:
     at = max(slots.after("above"), slots.after("below"))
     before = len(slots.food_spans) > 1 and all(start < at for start, _ in slots.food_spans)
     return before and bool({"it", "them", "those", "that"} & set(slots.words[at:]))
+
+
+def _raw_unknown(request: Request) -> bool:
+    """True for "the raw bulgogi over the kimchi": what is raw is no food that the tables know."""
+    slots = request.slots
+    at = max(slots.after("above"), slots.after("beside"))
+    one = len(slots.foods) == 1 and slots.has("raw_word") and not slots.has("ready_to_eat_word")
+    return one and -1 < slots.after("raw_word") < at <= slots.food_spans[0][0]
 
 
 def _second(request: Request) -> Food:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees
-from assistant.dialogue.answers.advice import always, told
+from assistant.dialogue.answers.advice import told
 from assistant.dialogue.statements import asks
 from assistant.rules.basis import Citation
 from assistant.rules.surfaces import BETWEEN, STRICT, judge_board
@@ -105,4 +105,7 @@ def dropped(request: Request) -> Answer:
     return told(request, "answer", DROPPED)
 
 
-always("tasting", TASTING)
+@answers("tasting")
+def taste(request: Request) -> Answer:
+    """Say how to taste; nothing raw of an animal is tasted."""
+    return told(request, "raw" if request.slots.has("raw_word") else "answer", TASTING)

@@ -1,0 +1,80 @@
+"""A reading told with a remark about the gear, or of food that may have been cooling or held hot.
+
+"Walk-in forty two, nobody closed the lid" is read back before it is logged: the remark is not understood.
+"The gravy's down to one twenty and it's been an hour" may be cooling or hot holding: logged, then asked.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import recording
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.statements import asks
+from assistant.rules.basis import Temperature
+from intents.mentions import Understanding
+from intents.readings import Reading, ReadingParse
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+_COOLS = ("cool", "cooling_is", "cooling_state", "still_cooling", "missed_cool", "ice_bath")
+_STILL_WARM, _HOT = 70, 135
+"""Fahrenheit; between these a food "down to" a number may be cooling or held too cold: judgement."""
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Return the outcome of either kind of report; ``None`` when it is neither."""
+    read = heard.interpretation.heard
+    if asks(read) or heard.interpretation.readings.options:
+        return None
+    return _fallen(talk, heard, read) or _with_gear(talk, heard, read)
+
+
+def _fallen(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | None:
+    """Take "down to one twenty" of a food as read, without guessing that it cools."""
+    foods = read.names.get("food", ())
+    numbers = [m for m in read.free_measures if m.kind in ("number", "temperature")]
+    times = [m for m in read.free_measures if m.kind == "duration"]
+    if len(foods) != 1 or len(numbers) != 1 or len(times) != 1 or not read.has("fell_word"):
+        return None
+    if len(numbers[0].options) != 1 or read.has("save_word", *_COOLS):
+        return None
+    if times[0].start and read.words[times[0].start - 1] in talk.interpreter.lexicon.list("at"):
+        return None  # "down to ninety at two hours" tells of cooling
+    unit = numbers[0].unit or talk.site.kitchen.units
+    value = Temperature(numbers[0].value, "C" if unit == "C" else "F")
+    if not _STILL_WARM < value.in_unit("F") < _HOT:
+        return None
+    named = [s.value for s in read.names.get("equipment", ())]
+    place = named[0] if len(named) == 1 else ""
+    reading = Reading(foods[0].value, "food", numbers[0].value, "temperature", unit, "food", place)
+    return recording.take(talk, (reading,), _as(heard, (reading,)))
+
+
+def _with_gear(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | None:
+    """Read back a place and number before a remark that only tells of a lid, a door or a fan."""
+    if len(read.free_measures) != 1 or read.names.get("food") or heard.interpretation.matches:
+        return None
+    if not read.has("gear_part") or read.has("not_now") or len(read.names.get("equipment", ())) != 1:
+        return None
+    for at in range(len(read.words) - 1, 1, -1):
+        readings = talk.interpreter.interpret(" ".join(read.words[:at])).readings.certain
+        if len(readings) != 1 or readings[0].subject_kind != "equipment":
+            continue
+        opened = set(read.words[at : at + 2]) & talk.interpreter.lexicon.list("remark_openers")
+        return recording.confirm(talk, readings) if opened and _agreed(heard, readings) else None
+    return None
+
+
+def _agreed(heard: Heard, readings: tuple[Reading, ...]) -> bool:
+    """True unless the second listener heard another number."""
+    if heard.rival is None:
+        return True
+    return any(m.value == readings[0].value for m in heard.rival.heard.free_measures)
+
+
+def _as(heard: Heard, readings: tuple[Reading, ...]) -> Heard:
+    return replace(heard, interpretation=replace(heard.interpretation, readings=ReadingParse((readings,))))
