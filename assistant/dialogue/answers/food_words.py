@@ -10,7 +10,7 @@ from assistant.dialogue.answer import Request, degrees, plain
 from assistant.rules.basis import Limit, Temperature
 from assistant.rules.cooking import CookStep, CookTarget, cook_target
 from assistant.rules.food_names import find_food, normal
-from assistant.rules.foods import Food, with_eggs_to_order
+from assistant.rules.foods import Food, unknown_food, with_eggs_to_order
 from intents.lexicon import load_lexicon
 from intents.readings import LEAST_BARE
 
@@ -51,6 +51,8 @@ def food_of(request: Request, index: int = 0, *, cooked: bool = False) -> Food |
     food = request.slots.food(index)
     if food is None:
         return None
+    if food.known and food.ready_to_eat and food.tcs and _said_raw(request, index):
+        return unknown_food(f"raw {request.slots.foods[index]}")
     if index == 0:
         food = _with_qualities(request, food)
     elif food.species == "egg" and request.slots.has("as_pooled"):
@@ -58,6 +60,16 @@ def food_of(request: Request, index: int = 0, *, cooked: bool = False) -> Food |
     if index == 0 and cooked and request.slots.has("cooked_word") and food.raw_animal:
         food = find_food(f"cooked {request.slots.foods[0]}") or food
     return with_eggs_to_order(food) if request.site.kitchen.eggs_only_to_order else food
+
+
+def _said_raw(request: Request, index: int) -> bool:
+    """True for "the raw lasagna": not the cooked dish that the tables know by that name."""
+    slots = request.slots
+    if index >= len(slots.food_spans):
+        return False
+    start, end = slots.food_spans[index]
+    own = " ".join(slots.words[start:end]) == slots.foods[index]
+    return own and start > 0 and slots.words[start - 1] == "raw"
 
 
 def _with_qualities(request: Request, food: Food) -> Food:
