@@ -15,6 +15,7 @@ from assistant.audio.utterance import Utterance
 from assistant.speech.engines import open_engine
 from assistant.speech.recogniser import recognise
 from assistant.speech.whisper import WhisperRecogniser
+from tests.benchmarks.human_speech import errors
 
 DATA = Path("/usr/share/pocketsphinx/test/data")
 DIGITS = dict(zip("0123456789", "zero one two three four five six seven eight nine".split(), strict=True))
@@ -37,16 +38,6 @@ def words(text: str) -> list[str]:
     """Return the words of a text, digits written out, so that spelling does not count."""
     spelled = re.sub(r"10", " ten ", text).replace("mister", "mr")
     return re.sub(r"\d", lambda digit: f" {DIGITS[digit.group()]} ", spelled).replace("-", " ").split()
-
-
-def errors(said: list[str], heard: list[str]) -> int:
-    """Return the least number of words to change, add or drop (Levenshtein distance)."""
-    row = list(range(len(heard) + 1))
-    for at, word in enumerate(said, 1):
-        before, row[0] = row[0], at
-        for other, guess in enumerate(heard, 1):
-            before, row[other] = row[other], min(row[other] + 1, row[other - 1] + 1, before + (word != guess))
-    return row[-1]
 
 
 def transcripts() -> dict[Path, str]:
