@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 _COOLS = ("cool", "cooling_is", "cooling_state", "still_cooling", "missed_cool", "ice_bath")
-_STILL_WARM, _HOT = 70, 135
-"""Fahrenheit; between these a food "down to" a number may be cooling or held too cold: judgement."""
+_STILL_WARM = 70
+"""Fahrenheit; from here to the hot holding limit a food "down to" a number may cool or be held: judgement."""
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -46,7 +46,12 @@ def _fallen(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | 
         return None  # "down to ninety at two hours" tells of cooling
     unit = numbers[0].unit or talk.site.kitchen.units
     value = Temperature(numbers[0].value, "C" if unit == "C" else "F")
-    if not _STILL_WARM < value.in_unit("F") < _HOT:
+    hot = talk.site.profile.limit("hot_holding_min")
+    if (
+        not _STILL_WARM
+        < value.in_unit("F")
+        < Temperature(hot.value, "C" if hot.unit == "C" else "F").in_unit("F")
+    ):
         return None
     named = [s.value for s in read.names.get("equipment", ())]
     place = named[0] if len(named) == 1 else ""
