@@ -19,6 +19,7 @@ from assistant.dialogue import (
     contacts,
     doubt,
     due_talk,
+    elsewhere,
     implied,
     leaning,
     pending,
@@ -248,7 +249,8 @@ class Conversation:
         if follows and leaning.is_follow_up(self, read, slots):
             last = self.state.last_request
             assert last is not None
-            return self.ask(replace(last, slots=last.slots.merged(slots), now=now))
+            merged = last.slots.merged(slots)
+            return self.ask(replace(self.request(last.intent, merged), memory=last.memory))
         asked = read.heard.text.strip().endswith(("?", "？")) or any(
             read.heard.has(c) for c in QUESTION_CONCEPTS
         )
@@ -281,7 +283,7 @@ class Conversation:
         return Request(
             intent,
             slots,
-            self.site,
+            elsewhere.site_asked(self.site, slots),
             self.clock.now(),
             self.state.memory,
             self.log.views,
@@ -300,7 +302,13 @@ class Conversation:
         answer = function(request)
         if answer is None:
             return Outcome(Answer("unknown_question"), UNSURE)
-        return Outcome(answer, request.intent, request)
+        whose = elsewhere.whose_rules(self.site, request)
+        if not whose:
+            return Outcome(answer, request.intent, request)
+        answer = replace(answer, drafts=())  # the log follows this kitchen's rules only
+        words = render(answer, request.intent, self.catalogue)
+        first = self.words(whose, place=request.profile.title.split(" (")[0])
+        return Outcome(answer, request.intent, request, text=f"{first} {words}")
 
     def _carry_out(self, outcome: Outcome, heard: Heard, hypotheses: Hypotheses, said: Said) -> Turn:
         """Log what the outcome wants logged, then (never before) say so."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.slots import QUALITY, Slots
+from assistant.dialogue.slots import LAW, QUALITY, Slots
 from intents.interpret import Interpretation
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool
     if last is None or not talk.catalogue[last.intent].follow_up:
         return False
     opened = opens(talk, read) or read.heard.words[0] in talk.interpreter.lexicon.list("or_that")
-    told = any(concept.startswith(QUALITY) for concept in slots.concepts)
+    told = any(concept.startswith((QUALITY, LAW)) for concept in slots.concepts)
     fills = bool(slots.foods or slots.places or slots.measures or slots.clocks or told)
     strong = read.best is not None and read.best.score >= 2.5
     return fills and opened and not strong

@@ -12,6 +12,8 @@ from intents.mentions import Measure, Understanding
 
 QUALITY = "as_"
 """How the names of concepts begin that say something of the food meant (stuffed, ground): gone with it."""
+LAW = "law_"
+"""How the names of concepts begin that name a place whose rules are asked about."""
 
 
 @dataclass(frozen=True)
@@ -96,7 +98,9 @@ class Slots:
         """Return these slots with everything that ``new`` said in place of, or added to, the old."""
         kinds = {m.kind for m in new.measures}
         kept = tuple(m for m in self.measures if m.kind not in kinds)
-        told = frozenset(c for c in self.concepts if not (new.foods and c.startswith(QUALITY)))
+        gone: tuple[str, ...] = (QUALITY,) if new.foods else ()
+        gone += (LAW,) if any(c.startswith(LAW) for c in new.concepts) else ()
+        told = frozenset(c for c in self.concepts if not c.startswith(gone))
         return replace(
             new,
             foods=new.foods or self.foods,

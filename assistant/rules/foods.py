@@ -2,7 +2,8 @@
 
 Every food belongs to one class of ``tables/food_classes.csv``; the class carries the cook group, the
 cook range that the storage rule compares, and the source. The named foods are in ``tables/foods.csv``,
-words for a kind of animal with no cut named in ``tables/foods_general.csv``.
+words for a kind of animal with no cut named in ``tables/foods_general.csv``, and dishes of many
+cuisines in ``tables/foods_world.csv``.
 """
 
 from __future__ import annotations
@@ -108,7 +109,7 @@ def food_classes() -> Mapping[str, FoodClass]:
 @cache
 def all_foods() -> tuple[Food, ...]:
     """Return every named food, the general words last."""
-    rows = (*read_table("foods"), *read_table("foods_general"))
+    rows = (*read_table("foods"), *read_table("foods_general"), *read_table("foods_world"))
     return tuple(_food(row) for row in rows)
 
 

@@ -27,6 +27,9 @@ PLACES = {
     "staff": Citation(
         "FDA Food Code", "6-403.11", flag="MEMORY", note="a place of their own for employees' food"
     ),
+    "personal": Citation(
+        "FDA Food Code", "6-305.11; 6-501.110", flag="MEMORY", note="lockers for clothes and possessions"
+    ),
     "pipes": Citation("FDA Food Code", "3-305.12", flag="MEMORY", note="where food may not be stored"),
     "ice": Citation("FDA Food Code", "3-303.11", flag="MEMORY", note="ice that cooled things is not served"),
 }

@@ -99,7 +99,7 @@ def test_apart_only_where_something_conflicts(given_foods: list[Food]) -> None:
     order = storage_order(given_foods)
     placed = [one for level in order.levels for one in level]
     for one in order.apart:
-        assert any(not may_be_above(one, other) and not may_be_above(other, one) for other in placed)
+        assert any(which_above(one, other).placing is Pair.SEPARATE_NOT_STACKED for other in placed)
 
 
 @given(food_lists)

@@ -40,6 +40,8 @@ COLDEST_COOKED = 80
 """Fahrenheit; a colder number was not said of the food's cooking ("fifteen or seventeen seconds")."""
 LONGEST_HOLD_TOLD = Decimal(600)
 """Seconds; a longer time in a statement tells of cooling or holding, unless cooking was said."""
+LEAST_DONE, MOST_DONE = 120, 212
+"""Fahrenheit; another number at which food is pulled is an oven's, or a time."""
 _STEAKS = {"beef_intact", "tenderized_injected", "whole_roast"}
 
 
@@ -51,6 +53,11 @@ def shown(reading: Temperature) -> str:
 def _held(request: Request) -> Decimal | None:
     measure: Measure | None = request.slots.measure("duration")
     return hours_of(measure) * 3600 if measure else None
+
+
+def _cooked_at(reading: Temperature | None) -> bool:
+    """True for a temperature at which something may be done."""
+    return reading is not None and LEAST_DONE <= reading.in_unit("F") <= MOST_DONE
 
 
 @answers("cook_hold")
@@ -90,6 +97,8 @@ def done(request: Request) -> Answer | None:
     if slots.has("need") and slots.has("cook"):
         asked = cook_temp(request)
         return replace(asked, intent="cook_temp") if asked is not None else None
+    if slots.has("pull_at") and not slots.has("done_word", "can", "should") and not _cooked_at(reading):
+        return None  # "pull the turkey at three thirty": a time of day
     if reading is None:
         return Answer("ask_temp", ask="temperature|number")
     if food.ready_to_eat and slots.has("microwave"):

@@ -34,6 +34,9 @@ _BOTH = {
 }
 """Where a word names foods that are cooked differently, the reply that gives all of them."""
 _MOST_LISTED = 3
+_DISHES = {"rte_cooked_animal", "sauce_soup_tcs", "rte_seafood"}
+"""Dishes called by one name while they cook and when they are done."""
+_COOKED_BEFORE = ("cooked_word", "leftover_word", "house_word", "maker_word", "cold_word")
 
 
 def figures(request: Request) -> dict[str, Value]:
@@ -185,6 +188,8 @@ def _no_target(request: Request, food: Food) -> Answer:
     hot = request.profile.limit("hot_holding_min")
     if request.slots.has("hot_holding"):
         return reply_with("hold_hot", request, hot.citation)
+    if food.reheat == "house" and food.food_class in _DISHES and not request.slots.has(*_COOKED_BEFORE):
+        return reply_with("dish", request, COOKING, food.citation)
     return reply_with("ready", request, food.citation)
 
 

@@ -27,6 +27,8 @@ def guests(request: Request) -> Answer:
     """Say what guests at risk or children may not be served."""
     slots, food = request.slots, food_of(request)
     values: dict[str, Value] = {**figures(request), "food": said(request) if slots.foods else "it"}
+    if slots.has("served_already") and not slots.has("can", "should", "guest_wants"):
+        return Answer("served", values, (referral("guest_got_ill").citation,))
     if food is None:
         return Answer("who" if slots.has("who", "which") else "list", values, (SUSCEPTIBLE,))
     values["target"] = main_text(food, request) or values["fish" if food.served_raw else "poultry"]

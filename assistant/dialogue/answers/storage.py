@@ -59,6 +59,8 @@ def place(request: Request) -> Answer:
 def _level(request: Request, food: Food) -> str:
     if food.food_class == "egg_shell_to_order":
         return "eggs_to_order" if food.low == food.high else "eggs"
+    if food.raw_animal and not food.low:
+        return "tier_165_or_ready"
     question = request.slots.food_question()
     plain_word = not request.slots.has("raw_word", "cooked_word", "as_tenderized", "as_stuffed", "as_ground")
     if question is not None and plain_word and "place" in question.matters_for:

@@ -172,10 +172,19 @@ def drip(request: Request) -> Answer:
 _ICE_CLEAN = Citation("FDA Food Code 2022", "4-602.11(E); 3-701.11", "fda_2022", "MEMORY")
 
 
+_ODD = (
+    ("staff_food", "staff"),
+    ("dripping_ceiling", "pipes"),
+    ("personal_thing", "personal"),
+    ("ice_word", "ice"),
+)
+"""What is no food of the guests' or no place for food, and the reply for it."""
+
+
 @answers("storage_odd")
 def odd(request: Request) -> Answer:
     """Say where food and drink may not stand at all."""
-    for concept, key in (("staff_food", "staff"), ("dripping_ceiling", "pipes"), ("ice_word", "ice")):
+    for concept, key in _ODD:
         if request.slots.has(concept):
             if key == "ice" and request.slots.has("sign_smell"):
                 return Answer("ice_dirty", sources=(_ICE_CLEAN,))

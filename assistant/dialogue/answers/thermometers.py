@@ -19,6 +19,7 @@ ACCURACY = {"within": "probe_tolerance"}
 OFTEN = Citation(
     "FDA Food Code 2022", "4-502.11(B)", "fda_2022", "MEMORY", "as needed; daily: common practice"
 )
+CLEAN = Citation("FDA Food Code 2022", "4-602.11(A)(4)", "fda_2022", "READ")
 WHERE = Citation("USDA food thermometer pages", "placement", flag="READ")
 
 
@@ -107,5 +108,16 @@ def air(request: Request) -> Answer:
     return told(request, "where" if hang else "answer", where, limits={"within": "air_tolerance"})
 
 
-always("probe_clean", Citation("FDA Food Code 2022", "4-602.11(A)(4)", "fda_2022", "READ"))
+@answers("probe_clean")
+def clean(request: Request) -> Answer:
+    """Say that the probe is cleaned before each food, and what to do once it was not."""
+    slots = request.slots
+    moved = slots.has("did_raw") and slots.has("stick_word", "put", "combine")
+    asks = slots.has("can", "should", "okay_word", "how", "what")
+    reply = "answer"
+    if moved and slots.has("soup_word", "in_food", "ready_target", "cooked_target"):
+        reply = "no" if asks else "done"
+    return told(request, reply, CLEAN)
+
+
 always("probe_where", WHERE)

@@ -15,6 +15,9 @@ from assistant.rules.time_control import TimeHold, discard_time, hours_allowed, 
 
 _WAS_OUT = ("discard", "dump_word", "still_use", "still_good", "out_word", "do_now")
 
+_MIXED = frozenset("platter platters plate plates tray trays sandwich sandwiches salad salads".split())
+"""Words of a dish that holds more than the food named with it ("a mayo platter")."""
+
 
 def out_of_control(slots: Slots) -> bool:
     """True for food asked about once it is out of the cooler or off the heat: its days do not count there.
@@ -113,11 +116,11 @@ def sat_out(request: Request) -> Answer | None:
         return None  # "can I leave the stock on the stove overnight": nothing stood out yet
     food = slots.food(0)
     once = controlled_once(food)
-    if food is not None and once == "":
+    if food is not None and once == "" and not _MIXED & set(slots.words):
         return Answer("dry", {"food": capital(slots.foods[0])}, (food.citation,))
     if once:
         return Answer("cut", {**values, "food": capital(slots.foods[0]), "once": once}, judged.citations)
-    if hours is None and slots.has("long_while") and not slots.has("unknown_time"):
+    if hours is None and slots.has("long_while", "hot_spot") and not slots.has("unknown_time"):
         return Answer("ask_since", values, judged.citations, ask="duration|clock|unknown_time")
     if hours is None:
         return Answer("unknown", values, judged.citations, judged.verdict)

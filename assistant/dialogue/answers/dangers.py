@@ -1,0 +1,51 @@
+"""Answers where the next best rule would hurt somebody: past dates, food put back, chemicals, allergens."""
+
+from __future__ import annotations
+
+from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text
+from assistant.dialogue.answers.advice import always, told
+from assistant.dialogue.answers.cooking import BEANS, COOKING, figures, main_text
+from assistant.dialogue.answers.food_words import food_of
+from assistant.rules import allergens
+from assistant.rules.basis import Citation
+from assistant.rules.referrals import referral
+from assistant.rules.storage import PLACES
+
+USE_BY = Citation("FDA Food Code 2022", "3-501.17(B); 3-501.18", flag="MEMORY", note="the maker's use-by")
+TIMED = Citation("FDA Food Code 2022", "3-501.19(B)", flag="READ", note="served or discarded")
+SERVED = Citation("FDA Food Code 2022", "3-306.14", flag="MEMORY", note="not served again")
+CLOTHS = Citation("FDA Food Code 2022", "3-304.14", flag="READ", note="wiping cloths")
+FUGU = Citation("FDA import advice", "puffer fish", flag="MEMORY")
+SLOW = Citation("USDA slow cooker pages", "thaw first; no reheating", flag="MEMORY")
+
+always("past_date", USE_BY)
+always("ice_reuse", PLACES["ice"])
+always("apron_wipe", CLOTHS)
+always("chemical_taste", referral("chemical_on_food").citation)
+always("allergen_crossed", referral("allergy_question").citation, allergens.HEAT)
+always("fugu", FUGU)
+
+
+@answers("put_back")
+def put_back(request: Request) -> Answer:
+    """Say whether food that was out may go back into the cold."""
+    if request.slots.has("time_control_word"):
+        return told(request, "time", TIMED)
+    return told(request, "buffet", SERVED, limits={"cold": "cold_holding_max", "hot": "hot_holding_min"})
+
+
+@answers("slow_cook")
+def slow_cook(request: Request) -> Answer:
+    """Say what may not go into a slow cooker: dry beans, frozen meat, cold food to be reheated."""
+    food = food_of(request)
+    hot = request.profile.limit("hot_holding_min")
+    target = main_text(food, request) if food is not None and food.raw_animal else ""
+    values: dict[str, Value] = {**figures(request), "hot": limit_text(hot)}
+    values["target"] = target or values["poultry"]
+    if food is not None and "must_be_cooked" in food.notes:
+        return Answer("beans", values, (BEANS,))
+    if request.slots.has("frozen_word"):
+        return Answer("frozen", values, (SLOW,))
+    if request.slots.has("reheat", "leftover_word", "cold_word"):
+        return Answer("reheat", values, (SLOW,))
+    return Answer("answer", values, (SLOW, COOKING))
