@@ -21,13 +21,14 @@ _WORD = re.compile(r"[\w'-]+")
 def strip_wake(text: str, phrase: str) -> tuple[str, bool]:
     """Return the rest of ``text`` after the wake phrase, and whether the phrase was there.
 
-    The last word of the phrase has to be heard exactly; the words before it may differ by a sound.
+    The last word of the phrase has to be heard exactly; the words before it may differ by a sound, unless
+    another word comes first: "the day kitchen crew" is talk.
     """
     wanted = [word.lower() for word in _WORD.findall(phrase)]
     spoken = list(_WORD.finditer(text))
     for start in range(min(2, len(spoken))):
         words = [match[0].lower() for match in spoken[start : start + len(wanted)]]
-        if len(words) == len(wanted) and _alike(words, wanted):
+        if words == wanted or (not start and len(words) == len(wanted) and _alike(words, wanted)):
             return text[spoken[start + len(wanted) - 1].end() :].lstrip(" ,.!?:;-"), True
     return text, False
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Literal
 
 from assistant.dialogue.wake import after_wake, strip_wake
@@ -19,10 +20,17 @@ SURE = 2.4
 """A match this good is a whole question."""
 
 
-def completeness(text: str, interpreter: Interpreter, wake_phrase: str, woken: bool = False) -> Completeness:
+def completeness(
+    text: str,
+    interpreter: Interpreter,
+    wake_phrase: str,
+    woken: bool = False,
+    awaited: Callable[[Interpretation], bool] = lambda _: False,
+) -> Completeness:
     """Judge a partial text: a place without its number and a bare wake phrase stay open.
 
     ``woken``: the phrase was heard somewhere in the sound, perhaps after other talk, or is written otherwise.
+    ``awaited`` tells whether the conversation waits for just this ("yes", "and the turkey").
     """
     rest, found = strip_wake(text, wake_phrase)
     if woken and not found:
@@ -33,6 +41,8 @@ def completeness(text: str, interpreter: Interpreter, wake_phrase: str, woken: b
     if read.readings.options:
         if len(read.readings.options) > 1:
             return "unknown"
+        return "number" if _may_go_on(read, interpreter.lexicon.language) else "complete"
+    if awaited(read):
         return "number" if _may_go_on(read, interpreter.lexicon.language) else "complete"
     names = [span for kind in ("equipment", "food") for span in read.heard.names.get(kind, ())]
     ends_with_name = any(span.end == len(read.heard.words) for span in names)

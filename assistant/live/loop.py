@@ -10,12 +10,14 @@ import time
 from collections import deque
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
 from assistant.audio.end_of_speech import EndOfSpeech, Phase
 from assistant.audio.frames import Block, FrameSource, SourceState
 from assistant.audio.utterance import RATE, Samples, Utterance
+from assistant.dialogue.awaited import awaited
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.wake import after_wake
 from assistant.ear import CLIP_PAD_SECONDS, keeper
@@ -24,7 +26,7 @@ from assistant.kitchen import Kitchen
 from assistant.live.attention import Attention
 from assistant.live.complete import HANG_S, Completeness, completeness
 from assistant.live.events import Answered, Event, Ignored, Level, State, StateChanged
-from assistant.live.lull import FALL_DB, LULL_S, Lull
+from assistant.live.lull import DEEP_DB, DEEP_LULL_S, FALL_DB, LULL_S, Lull
 from assistant.live.speaking import BargeIn, Mouth
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.voice import VoiceSettings
@@ -34,6 +36,8 @@ AHEAD_S = 0.16
 """Silence after which the words so far are recognised ahead."""
 LOOK_S = 0.12
 """How often the words so far are looked at while somebody speaks."""
+OVER_S = 0.2
+"""Lull after which the words so far are recognised ahead while others talk on."""
 LATE_S, LATE_KEPT_S = 3.0, 2.0
 """A wake phrase heard later than this begins the utterance anew, with so much of the sound before."""
 READ_S = 0.25
@@ -72,6 +76,7 @@ class LiveLoop:
         self._judged = ("", False)
         self._whole: Completeness = "unknown"
         self._lull = Lull()
+        self._over = False
         self._looked = 0.0
         self._woken = False
         self._asks = False
@@ -164,6 +169,7 @@ class LiveLoop:
     def _begin(self) -> None:
         self._recogniser.start()
         self._lull.begin()
+        self._over = False
 
     def _feed(self, samples: Samples) -> None:
         self._recogniser.accept(samples)
@@ -184,10 +190,17 @@ class LiveLoop:
         self._looked = self._at
         words = self._recogniser.partial()
         self._lull.hear(words)
-        lasts_s = self._lull.lasts_s(FALL_DB[self._called()])
-        if lasts_s < min(LULL_S.values()) or not self._may_be_meant(words):
+        lasts_s, deep_s = self._lull.lasts_s(FALL_DB[self._called()]), self._lull.lasts_s(DEEP_DB)
+        if self._over and deep_s < OVER_S:
+            self._over = False
+            self._recogniser.go_on()
+        if max(lasts_s, deep_s) < OVER_S or not self._may_be_meant(words):
             return False
-        return lasts_s >= LULL_S[self._judge(words)]
+        if deep_s >= OVER_S and not self._over and self._ends.phase is Phase.SPEAKING:
+            self._over = True
+            self._recogniser.over()
+        whole = self._judge(words)
+        return lasts_s >= LULL_S[whole] or deep_s >= DEEP_LULL_S[whole]
 
     def _pause(self) -> None:
         """Judge whether what was said is whole, and work ahead, once a pause or as more words come out."""
@@ -207,8 +220,9 @@ class LiveLoop:
         judged = words, self._recogniser.woken()
         if judged != self._judged:
             self._judged = judged
-            interpreter = self._kitchen.conversation.interpreter
-            self._whole = completeness(words, interpreter, self.attention.phrase, woken=judged[1])
+            talk = self._kitchen.conversation
+            waits_for = partial(awaited, talk)
+            self._whole = completeness(words, talk.interpreter, self.attention.phrase, judged[1], waits_for)
         return self._whole
 
     def _called(self) -> bool:
@@ -230,9 +244,11 @@ class LiveLoop:
             self._watch(Ignored("too long" if meant else "not addressed"))
             return
         if among_others and not self._called():
-            sound = self._lull.near(sound, FALL_DB[False])
-            self._recogniser.start()
-            self._recogniser.accept(sound)
+            near = self._lull.near(FALL_DB[False])
+            sound = sound[near]
+            if near.start or not self._over:
+                self._recogniser.start()
+                self._recogniser.accept(sound)
         hypotheses = self._recogniser.finish()
         recognised = self._clock()
         began = self._at - len(sound) / RATE

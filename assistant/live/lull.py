@@ -23,6 +23,12 @@ Six people talking alone seldom fall 6 dB for half a second; after somebody 10 d
 10 to 13 dB, after 5 dB it falls 5 to 8 (tests/benchmarks/live.md).
 """
 
+DEEP_DB = 9.0
+"""A fall that is like a silence, so that it may end an utterance nearly as soon: words come out later than
+in silence by what the level is smoothed over."""
+
+DEEP_LULL_S: dict[Completeness, float] = {"complete": 0.4, "number": 0.6, "unknown": 0.8, "open": 1.4}
+
 _SMOOTH_S = 0.3  # a syllable or two: the level is the mean power over this long
 _PAUSE_S = 1.5  # between two words of the same speaker
 _PAD_S = 0.4
@@ -69,9 +75,9 @@ class Lull:
         loud = (at for at, level in reversed(self._levels) if level > self._loudest - fall_db)
         return self._at - max(self._changed, next(loud, 0.0))
 
-    def near(self, sound: Samples, fall_db: float) -> Samples:
-        """Return the last stretch of the utterance's ``sound`` in which somebody spoke so loud, padded."""
+    def near(self, fall_db: float) -> slice:
+        """Return the samples of the utterance's last stretch in which somebody spoke so loud, padded."""
         loud = [at for at, level in self._levels if level > self._loudest - fall_db]
         begun = next((b for a, b in zip(loud[-2::-1], loud[:0:-1], strict=True) if b - a > _PAUSE_S), loud[0])
         first, last = begun - _SMOOTH_S - _PAD_S, loud[-1] + _PAD_S
-        return sound[max(0, round(first * RATE)) : round(last * RATE)]
+        return slice(max(0, round(first * RATE)), round(last * RATE))

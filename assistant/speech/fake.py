@@ -7,11 +7,12 @@ from collections.abc import Iterable
 from assistant.audio.utterance import Samples, to_samples
 from assistant.audio.voice_activity import VoiceActivity
 from assistant.speech.heard import Heard
+from assistant.speech.recogniser import Plain
 from assistant.speech.vocabulary import Lack
 from intents.hypotheses import Hypotheses, Hypothesis
 
 
-class ScriptedRecogniser:
+class ScriptedRecogniser(Plain):
     """Each utterance with speech in it takes the next line of the script; silence takes none."""
 
     name = "scripted"
@@ -42,17 +43,6 @@ class ScriptedRecogniser:
     def partial(self) -> str:
         """Return the line that is due, as soon as somebody speaks."""
         return self._due().best if self._heard.spans() else ""
-
-    def ahead(self) -> None:
-        """Do nothing."""
-
-    def ahead_words(self) -> str:
-        """Return nothing: ``partial`` has all there is."""
-        return ""
-
-    def woken(self) -> bool:
-        """Return False: a script writes the phrase out."""
-        return False
 
     def finish(self) -> Hypotheses:
         """Return the next line of the script if anybody spoke."""

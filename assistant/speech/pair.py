@@ -10,10 +10,15 @@ from __future__ import annotations
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 
-from assistant.audio.utterance import Samples
+import numpy as np
+
+from assistant.audio.utterance import RATE, Samples, empty, to_samples
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.vocabulary import Lack
 from intents.hypotheses import Hypotheses
+
+_SILENCE = np.zeros(RATE * 3 // 10, np.int16)
+"""As long as a listener needs to notice that nobody speaks any more."""
 
 
 class PairRecogniser:
@@ -24,6 +29,8 @@ class PairRecogniser:
         self._partner = partner
         self._thread = ThreadPoolExecutor(1, "listener")
         self._ahead: Future[str] | None = None
+        self._sound: list[Samples] = []
+        self._over = False
 
     @property
     def name(self) -> str:
@@ -43,14 +50,17 @@ class PairRecogniser:
 
     def start(self) -> None:
         """Begin an utterance in both. What the thread still decodes is thrown away when it is done."""
-        self._forget()
+        self._clear()
         self._words.start()
         self._partner.start()
 
     def accept(self, frames: bytes | Samples) -> None:
         """Hand the frames to both; the partner decodes them at once."""
-        self._words.accept(frames)
-        self._partner.accept(frames)
+        samples = to_samples(frames)
+        self._sound.append(samples.copy())
+        if not self._over:
+            self._words.accept(samples)
+        self._partner.accept(samples)
 
     @property
     def streams(self) -> bool:
@@ -63,12 +73,28 @@ class PairRecogniser:
 
     def ahead(self) -> None:
         """Let the other one decode what there is, in its own thread; returns at once."""
-        self._forget()
-        self._ahead = self._thread.submit(self._words.partial)
+        if not self._over:
+            self._forget()
+            self._ahead = self._thread.submit(self._words.partial)
 
     def ahead_words(self) -> str:
         """Return what the other one made of the last pause, as soon as it is done."""
         return self._ahead.result() if self._ahead is not None and self._ahead.done() else ""
+
+    def over(self) -> None:
+        """Let the other one decode what there is, with silence behind it in place of what still comes."""
+        if not self._over:
+            self._words.accept(_SILENCE)
+            self.ahead()
+            self._over = True
+
+    def go_on(self) -> None:
+        """Let the other one begin anew with all the sound."""
+        if self._over:
+            self._over = False
+            self._forget()
+            self._words.start()
+            self._words.accept(np.concatenate([*self._sound, empty()]))
 
     def woken(self) -> bool:
         """Tell whether the partner heard the wake phrase."""
@@ -79,6 +105,7 @@ class PairRecogniser:
         second = self._partner.finish()
         self._settle()
         first = self._words.finish()
+        self._clear()
         timings = {
             **first.timings_ms,
             **{f"partner_{key}": value for key, value in second.timings_ms.items()},
@@ -95,7 +122,7 @@ class PairRecogniser:
 
     def reset(self) -> None:
         """Drop the utterance in both."""
-        self._forget()
+        self._clear()
         self._words.reset()
         self._partner.reset()
 
@@ -108,6 +135,11 @@ class PairRecogniser:
         self._thread.shutdown(wait=True, cancel_futures=True)
         self._words.close()
         self._partner.close()
+
+    def _clear(self) -> None:
+        self._forget()
+        self._sound.clear()
+        self._over = False
 
     def _forget(self) -> None:
         """Drop work that a later pause has made stale, if the thread has not begun with it."""

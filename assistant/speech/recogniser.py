@@ -49,6 +49,12 @@ class Recogniser(Protocol):
     def ahead_words(self) -> str:
         """Return the words that the last ``ahead`` has worked out; nothing while it is at work."""
 
+    def over(self) -> None:
+        """Work ahead as if silence followed: the speaker seems to be done while others talk on."""
+
+    def go_on(self) -> None:
+        """Take back ``over``: all the sound since then belongs to the utterance."""
+
     def woken(self) -> bool:
         """Return whether the vocabulary's wake phrase was heard in this utterance so far."""
 
@@ -63,6 +69,27 @@ class Recogniser(Protocol):
 
     def close(self) -> None:
         """Let go of the model; the recogniser is of no use afterwards."""
+
+
+class Plain:
+    """For recognisers with nothing to do ahead of the end and no wake phrase of their own."""
+
+    def ahead(self) -> None:
+        """Do nothing."""
+
+    def ahead_words(self) -> str:
+        """Return nothing: ``partial`` has all there is."""
+        return ""
+
+    def over(self) -> None:
+        """Do nothing."""
+
+    def go_on(self) -> None:
+        """Do nothing."""
+
+    def woken(self) -> bool:
+        """Return False."""
+        return False
 
 
 def recognise(recogniser: Recogniser, utterance: Utterance) -> Hypotheses:

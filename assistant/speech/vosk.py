@@ -15,6 +15,7 @@ from assistant.audio.utterance import RATE, Samples, empty, to_samples
 from assistant.audio.voice_activity import VoiceActivity
 from assistant.errors import MissingError
 from assistant.speech.heard import Heard
+from assistant.speech.recogniser import Plain
 from assistant.speech.vocabulary import Lack, Vocabulary
 from assistant.speech.vosk_grammar import UNKNOWN, Grammar, make_grammar
 from assistant.speech.vosk_model import VoskModel, VoskStream
@@ -41,7 +42,7 @@ class _Reading:
     log_weight: float
 
 
-class VoskRecogniser:
+class VoskRecogniser(Plain):
     """A streaming recogniser. Shares are n-best posteriors of the decoder's own lattice, no more.
 
     With a small grammar the library has few rivals to weigh, so even a wrong word may get a high
@@ -116,13 +117,6 @@ class VoskRecogniser:
         with self._lock:
             done = [_readings(result)[0].text for result in self._results if _readings(result)]
             return self._grammar.restore(" ".join([*done, self._stream.partial()]).strip())
-
-    def ahead(self) -> None:
-        """Do nothing: all frames are decoded as they come."""
-
-    def ahead_words(self) -> str:
-        """Return nothing: ``partial`` has all there is."""
-        return ""
 
     def woken(self) -> bool:
         """Tell whether the wake phrase was heard in this utterance."""

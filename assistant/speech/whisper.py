@@ -16,6 +16,7 @@ from assistant.audio.utterance import RATE, Samples, to_samples
 from assistant.audio.voice_activity import CHUNK, VoiceActivity, cut_to_speech
 from assistant.errors import MissingError
 from assistant.speech.heard import Heard, Spans
+from assistant.speech.recogniser import Plain
 from assistant.speech.vocabulary import Lack, Vocabulary
 from assistant.speech.whisper_engine import Guess, WhisperEngine, WhisperSettings
 from intents.hypotheses import Hypotheses, Hypothesis
@@ -45,7 +46,7 @@ def embedded_model() -> Path:
     return Path(get_model_path())
 
 
-class WhisperRecogniser:
+class WhisperRecogniser(Plain):
     """Whisper tiny.en, five hypotheses, each with its share of their common probability mass.
 
     It cannot stream: ``partial`` decodes what is there and keeps the result, and ``finish`` uses that
@@ -110,17 +111,6 @@ class WhisperRecogniser:
                 if settled:
                     self._ahead = ahead
             return ahead.guesses[0].text if ahead.guesses else ""
-
-    def ahead(self) -> None:
-        """Do nothing: ``partial`` is what works ahead, for as long as it takes."""
-
-    def ahead_words(self) -> str:
-        """Return nothing: ``partial`` has all there is."""
-        return ""
-
-    def woken(self) -> bool:
-        """Return False: only a streaming listener hears it while it is spoken."""
-        return False
 
     def finish(self) -> Hypotheses:
         """Decode what ``partial`` has not decoded yet and return the hypotheses."""

@@ -10,11 +10,12 @@ import time
 from typing import Any
 
 from assistant.audio.utterance import Samples, to_samples
+from assistant.speech.recogniser import Plain
 from assistant.speech.vocabulary import Lack
 from intents.hypotheses import Hypotheses, Hypothesis
 
 
-class PocketSphinxRecogniser:
+class PocketSphinxRecogniser(Plain):
     """The library's English acoustic model with its general trigram; one hypothesis, no n-best."""
 
     name = "pocketsphinx"
@@ -53,17 +54,6 @@ class PocketSphinxRecogniser:
         """Return the words so far."""
         found = self._decoder.hyp()
         return str(found.hypstr) if found else ""
-
-    def ahead(self) -> None:
-        """Do nothing."""
-
-    def ahead_words(self) -> str:
-        """Return nothing."""
-        return ""
-
-    def woken(self) -> bool:
-        """Return False: it looks for no phrase of its own."""
-        return False
 
     def finish(self) -> Hypotheses:
         """Return the words."""

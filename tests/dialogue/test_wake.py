@@ -25,7 +25,15 @@ def test_found(said: str) -> None:
 
 @pytest.mark.parametrize(
     "said",
-    ["walk in 38", "the kitchen is hot", "they keep chickens", "clean the kitchen", "kitchen", "hey chicken"],
+    [
+        "walk in 38",
+        "the kitchen is hot",
+        "they keep chickens",
+        "clean the kitchen",
+        "kitchen",
+        "hey chicken",
+        "the day kitchen crew was late again",
+    ],
 )
 def test_not_found(said: str) -> None:
     """Nothing else wakes it."""

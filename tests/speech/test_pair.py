@@ -115,3 +115,20 @@ def test_work_that_became_stale_is_not_begun(listeners):
     assert pair.finish().best == "walk in 38"
     pair.close()
     assert len(begun) <= 2
+
+
+def test_a_speaker_who_seems_done_is_heard_as_if_silence_followed(listeners):
+    """What comes meanwhile is kept from the words, and is heard after all if the speaker goes on."""
+    taken: list[np.ndarray] = []
+    listeners[0].accept = taken.append
+    listeners[0].start = taken.clear
+    said, others = np.full(160, 9, np.int16), np.full(160, 5, np.int16)
+    pair = PairRecogniser(*listeners)
+    pair.start()
+    pair.accept(said)
+    pair.over()
+    pair.accept(others)
+    assert np.count_nonzero(np.concatenate(taken)) == len(said)
+    pair.go_on()
+    assert np.array_equal(np.concatenate(taken), np.concatenate([said, others]))
+    pair.close()
