@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 from assistant.errors import InputError
 from assistant.rules.basis import Citation, Limit
 from assistant.rules.profile import Profile, UnknownLimitError, UnknownProfileError, load_profile
-from intents.readings import equipment_kinds
+from intents.equipment_kinds import equipment_kinds
 
 SanitizerKind = Literal["quat", "chlorine", "iodine"]
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from intents.language import NumberGrammar, language
+from intents.lexicon import Lexicon
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,3 +58,13 @@ def range_after(words: tuple[str, ...], at: int, reach: int = 4, code: str = "en
     """Return the first range that begins at most ``reach`` words after ``at``."""
     spans = (range_at(words, start, code) for start in range(at, min(at + reach, len(words))))
     return next((span for span in spans if span is not None), None)
+
+
+def label_range(words: tuple[str, ...], lexicon: Lexicon) -> SpokenRange | None:
+    """Return the range read aloud from a label, with the words "our label is" before it, if there is one."""
+    of_label, before = lexicon.list("label"), lexicon.list("before_label")
+    for at, word in enumerate(words):
+        if word in of_label and (span := range_after(words, at + 1, code=lexicon.language)) is not None:
+            begins = at - 1 if at and words[at - 1] in before else at
+            return SpokenRange(span.low, span.high, begins, span.end)
+    return None

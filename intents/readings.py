@@ -7,18 +7,16 @@ both are returned and the dialogue asks.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import cache
-from importlib.resources import files
 from itertools import pairwise
 
+from intents.equipment_kinds import equipment_kinds, plausible
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
-from intents.ranges import SpokenRange, range_after, range_at
+from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
 
@@ -54,31 +52,6 @@ class ReadingParse:
     def certain(self) -> tuple[Reading, ...]:
         """The readings when there is exactly one way; otherwise empty."""
         return self.options[0] if len(self.options) == 1 else ()
-
-
-@cache
-def equipment_kinds() -> dict[str, dict[str, object]]:
-    """Return the table of what can be read at each kind of equipment."""
-    return tomllib.loads((files("intents") / "equipment_kinds.toml").read_text(encoding="utf-8"))
-
-
-def plausible(kind: str, quantity: str, value: Decimal, celsius: bool = False) -> bool:
-    """Return whether ``value`` makes sense for ``quantity`` (temperature in F unless ``celsius``, or ppm)."""
-    span = equipment_kinds().get(kind, {}).get(quantity)
-    if not isinstance(span, list):
-        return False
-    number = value * 9 / 5 + 32 if celsius and quantity == "temperature" else value
-    return bool(span[0] <= number <= span[1])
-
-
-def label_range(words: tuple[str, ...], lexicon: Lexicon) -> SpokenRange | None:
-    """Return the range read aloud from a label, with the words "our label is" before it, if there is one."""
-    of_label, before = lexicon.list("label"), lexicon.list("before_label")
-    for at, word in enumerate(words):
-        if word in of_label and (span := range_after(words, at + 1, code=lexicon.language)) is not None:
-            begins = at - 1 if at and words[at - 1] in before else at
-            return SpokenRange(span.low, span.high, begins, span.end)
-    return None
 
 
 LEAST_BARE = Decimal(25)
@@ -147,6 +120,7 @@ class _Parser:
         return plausible(self.kind_of(reading.subject), reading.quantity, reading.value, reading.unit == "C")
 
     def parse(self, at: int) -> Iterator[tuple[Reading, ...]]:
+        at += 1 if at == 0 and self.words[:1] and self.words[0] in self.lexicon.list("openers") else 0
         at = self._skip_links(at)
         if at >= len(self.words):
             yield ()
@@ -160,6 +134,27 @@ class _Parser:
             yield (*read, *rest)
         for more, stop in self._second(read, end):
             yield from self._onward((*read, more), stop)
+        for more, stop in self._sibling(read[-1], end):
+            yield from self._onward((*read, more), stop)
+
+    def _sibling(self, last: Reading, end: int) -> Iterator[tuple[Reading, int]]:
+        """Read "low-boy one is thirty six, two is thirty seven": the next of the same numbered place."""
+        family, _, numbered = last.subject.rpartition(" ")
+        at = self._skip_links(end)
+        number = self._sibling_number(at)
+        place = f"{family} {number}"
+        if not (number and numbered.isdigit()) or place not in self.finders["equipment"].values():
+            return
+        for stop, value, quantity, unit in self._number(self._skip_links(at + 1)):
+            yield from self._reading([Span("equipment", place, at, at + 1)], "", value, quantity, unit, stop)
+
+    def _sibling_number(self, at: int) -> int | None:
+        """Return the number of a place said alone before a word such as "is", or ``None``."""
+        if at + 2 >= len(self.words) or self.words[at + 1] not in self.lexicon.list("read_at"):
+            return None
+        alone = [options for end, options in self.numbers.numbers_from(self.words, at) if end == at + 1]
+        values = alone[0] if alone else frozenset()
+        return next((int(value) for value in values if value in range(1, 10)), None)
 
     def _second(self, read: tuple[Reading, ...], end: int) -> Iterator[tuple[Reading, int]]:
         """Read another quantity of the same place: "at seventy two degrees", "ph eight"."""
@@ -343,7 +338,8 @@ class _Parser:
 
     def _plain_number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
         for end, options in self.numbers.numbers_from(self.words, at):
-            if end < len(self.words) and self.numbers.is_number_word(self.words[end]):
+            more = end < len(self.words) and self.numbers.is_number_word(self.words[end])
+            if more and self._sibling_number(end) is None:
                 continue  # a number is never cut in two
             unit = self.units.get(end)
             stop, kind, name = end, "", ""

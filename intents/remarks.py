@@ -6,8 +6,12 @@ from intents.lexicon import Span
 from intents.mentions import Understanding
 
 _SPOT = "note_spot"
-_OF_PLACE = "note_of_place"
+_LEVEL = "note_level"
+_FEEL = ("note_feel", _LEVEL)
+_OF_PLACE = ("note_of_place", *_FEEL)
 """Remarks that hold only where no food is named: "holding", "down to" may tell of hot holding or cooling."""
+_NO_REMARK = ("note_near",)
+"""Notes that do change the number: "just under forty"."""
 
 
 def remarks(heard: Understanding) -> dict[int, int]:
@@ -17,11 +21,20 @@ def remarks(heard: Understanding) -> dict[int, int]:
     return {
         span.start: span.end
         for span in spans
-        if not (span.value == _OF_PLACE and foods)
+        if span.value not in _NO_REMARK
+        and not (span.value in _OF_PLACE and foods)
+        and not (span.value in _FEEL and _in_name(span, heard))
+        and not (span.value == _LEVEL and any(m.end == span.start for m in heard.measures))
         and not (
             span.value == _SPOT and any(s.overlaps(span) for s in named) and not _beside(span, named, foods)
         )
     }
+
+
+def _in_name(note: Span, heard: Understanding) -> bool:
+    """True for the "low" of "low boy" and the "hot" of "hot water"."""
+    measured = (s for s in heard.concepts if s.value.startswith("measured_"))
+    return any(note.overlaps(span) for span in (*heard.names.get("equipment", ()), *measured))
 
 
 def _beside(note: Span, named: tuple[Span, ...], foods: tuple[Span, ...]) -> bool:

@@ -17,18 +17,23 @@ from assistant.dialogue import (
     action_talk,  # noqa: F401  (registers what it handles)
     bad_sound,
     contacts,
+    delivered,  # noqa: F401  (registers what it handles)
     doubt,
     due_talk,
     elsewhere,
+    fresh_bucket,
     implied,
     leaning,
+    nearly,
     pending,
     people_talk,
+    rechecked,
     recording,
     remarked,
     round_talk,
     small_talk,
     softened,
+    supposed,
     told_cooked,
     voice_talk,  # noqa: F401  (registers what it handles)
     wrong_place,
@@ -224,6 +229,8 @@ class Conversation:
         introduced = people_talk.with_readings(self, heard)
         if introduced is not None:
             return introduced
+        if (judged := supposed.judged(self, heard)) is not None:
+            return judged
         named = round_talk.place_named(self, heard)
         if named is not None:
             return named
@@ -234,11 +241,14 @@ class Conversation:
         told = round_talk.answered(self, heard)
         if told is None and read.heard.words and read.heard.words[0] not in asking:
             told = (
-                implied.report(self, heard)
+                fresh_bucket.report(self, heard)
+                or implied.report(self, heard)
                 or told_cooked.report(self, heard)
                 or wrong_place.both(self, heard)
                 or softened.report(self, heard)
                 or remarked.report(self, heard)
+                or nearly.report(self, heard)
+                or rechecked.report(self, heard)
             )
         return told or self._question(read)
 
@@ -251,14 +261,12 @@ class Conversation:
             assert last is not None
             merged = last.slots.merged(slots)
             return self.ask(replace(self.request(last.intent, merged), memory=last.memory))
-        asked = read.heard.text.strip().endswith(("?", "？")) or any(
-            read.heard.has(c) for c in QUESTION_CONCEPTS
-        )
+        asked = read.heard.text.strip().endswith(("?", "？")) or read.heard.has(*QUESTION_CONCEPTS)
         asking = bool(slots.words) and slots.words[0] in self.interpreter.lexicon.list("asking")
         unknown = people_talk.unknown_name(self, read.heard)
         if unknown is not None and not read.matches:
             return unknown
-        if leaning.calls_for(read) and not self.addressed:
+        if (leaning.calls_for(read) or supposed.of_another_day(self, read)) and not self.addressed:
             return Outcome(None, "")
         heeded = contacts.heeded(self, self.request(contacts.ASK, slots), asked or asking)
         if heeded is not None:
@@ -274,7 +282,12 @@ class Conversation:
             return self.ask(self.request("food_facts", slots))
         if slots.places and slots.measures and self.state.asked_place:
             return Outcome(Answer("say_again"), recording.READING, keep_context=True)
-        if asked and len(read.heard.words) > 2 and leaning.of_the_trade(self, read, slots):
+        if (
+            asked
+            and not leaning.only_when(read)
+            and len(read.heard.words) > 2
+            and leaning.of_the_trade(self, read, slots)
+        ):
             return Outcome(Answer("unknown_question"), UNSURE)
         return Outcome(None, "")
 

@@ -8,7 +8,8 @@ from enum import StrEnum
 
 from assistant.dialogue.gate_table import gate_table
 from assistant.dialogue.hearing import Heard
-from intents.readings import Reading, plausible
+from intents.equipment_kinds import plausible
+from intents.readings import Reading
 
 
 class Passage(StrEnum):

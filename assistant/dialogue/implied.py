@@ -16,7 +16,8 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import Pending
 from assistant.site import Equipment
 from intents.mentions import Understanding
-from intents.readings import Reading, ReadingParse, label_range
+from intents.ranges import label_range
+from intents.readings import Reading, ReadingParse
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.slots import LAW, QUALITY, Slots
+from assistant.dialogue.statements import QUESTION_CONCEPTS
 from intents.interpret import Interpretation
 
 if TYPE_CHECKING:
@@ -25,6 +26,8 @@ TO_PUT = (
     "ice_bath",
 )
 OF_THE_LOG = ("log_word", "last_logged", "did_log", "repeat")
+_OPENING = 2
+"""A question word later than this in a sentence may only join."""
 LEANS_ON_FOOD = frozenset({"cook_hold"})
 """Intents that mean the food named last where none is said."""
 
@@ -65,6 +68,14 @@ def of_the_trade(talk: Conversation, read: Interpretation, slots: Slots) -> bool
     if calls_for(read):
         return False
     return bool(slots.foods or slots.places or trade & set(read.heard.words))
+
+
+def only_when(read: Interpretation) -> bool:
+    """True for "the walk-in was fine when I opened": the only word of asking joins two statements."""
+    heard = read.heard
+    if heard.text.strip().endswith(("?", "？")) or heard.has(*(c for c in QUESTION_CONCEPTS if c != "when")):
+        return False
+    return all(s.start > _OPENING for s in heard.concepts if s.value == "when")
 
 
 def calls_for(read: Interpretation) -> bool:

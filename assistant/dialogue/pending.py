@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording
+from assistant.dialogue import nearly, recording
 from assistant.dialogue.amend import Amendment, parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
@@ -41,7 +41,8 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
         return None
     read = heard.interpretation.heard
     answers_it = waiting.kind == "slot" and read.has(*waiting.slot.split("|"))
-    if _of_a_reading(waiting) and _is_only(read, "scratch", talk):
+    partly_logged = waiting.kind == "choose" and bool(waiting.readings)
+    if (_of_a_reading(waiting) or partly_logged) and _is_only(read, "scratch", talk):
         return None  # the reading is taken back, not only the question about it
     dropped = _is_only(read, "stop", talk) or _is_only(read, "scratch", talk)
     if dropped or (
@@ -56,6 +57,8 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
         )
     if waiting.kind == "confirm":
         return _confirm(talk, heard, waiting)
+    if waiting.kind == "value":
+        return nearly.answered(talk, heard, waiting)
     if waiting.kind == "choose":
         return _choose(talk, heard, waiting)
     if waiting.kind == "slot" and waiting.request is not None:

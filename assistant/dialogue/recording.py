@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -36,6 +37,11 @@ if TYPE_CHECKING:
 
 READING = "reading"
 CORRECTION = "correction"
+_TIME_AGO = 190  # minutes: longer ago a time of day is no likelier than a temperature (judgement)
+_CLOCK_AHEAD = 10
+_NO_TIME = 10_000
+_LAST_ASKS = re.compile(r"(?<=[.!])\s[^.!?]*\?$")
+"""A question at the end of a call-back, which is not asked where nothing is logged."""
 FOOD_PLACES = "place|hot_place|hot_word|hot_holding|cold_place|cold_word|cool|cooling_is|cook|unknown_time"
 """What answers "is it cooking, hot holding or cold?"."""
 
@@ -44,8 +50,22 @@ def report(talk: Conversation, heard: Heard) -> Outcome:
     """Handle an utterance that reads as one or more readings."""
     options = heard.interpretation.readings.options
     if len(options) > 1:
-        return ask_which(talk, options)
+        return _sure_part(talk, options, heard) or ask_which(talk, options)
     return take(talk, options[0], heard)
+
+
+def _sure_part(talk: Conversation, options: tuple[tuple[Reading, ...], ...], heard: Heard) -> Outcome | None:
+    """Log what every way of reading a breath has in common, and ask about the rest."""
+    sure = tuple(reading for reading in options[0] if all(reading in option for option in options))
+    rest = tuple(tuple(reading for reading in option if reading not in sure) for option in options)
+    if not sure or not all(rest):
+        return None
+    taken, asked = take(talk, sure, heard), ask_which(talk, rest)
+    if not taken.own_drafts:
+        return None
+    assert asked.pending is not None
+    waiting = replace(asked.pending, readings=sure)
+    return replace(taken, text=f"{taken.text} {asked.text}", pending=waiting)
 
 
 def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Outcome:
@@ -54,7 +74,7 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
     gate = passage(heard, readings, kinds)
     if gate is Passage.LOG and _rival_asks(talk, heard):
         gate = Passage.ASK  # "it's 43 ok for the walk-in" may have been "is 43 ok for the walk-in"
-    if gate is Passage.LOG and after_doubtful_word(heard):
+    if gate is Passage.LOG and (after_doubtful_word(heard) or _may_be_time(talk, readings, heard)):
         gate = Passage.ASK
     if gate is Passage.SAY_AGAIN:
         return Outcome(Answer("say_again"), READING, readings=readings)
@@ -67,6 +87,28 @@ def _rival_asks(talk: Conversation, heard: Heard) -> bool:
     """True when the second listener heard a question where the first heard a report."""
     words = heard.rival.heard.words if heard.rival is not None else ()
     return bool(words) and words[0] in talk.interpreter.lexicon.list("asking")
+
+
+def _may_be_time(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> bool:
+    """True for "put the chili in the ice bath at one thirty", said near that time of day.
+
+    The first word tells what was done, not what was read.
+    """
+    words = heard.interpretation.heard.words
+    if not words or words[0] not in talk.interpreter.lexicon.list("acts"):
+        return False
+    bare = [m for m in heard.interpretation.heard.free_measures if not m.unit and words[m.start - 1] == "at"]
+    said = {m.value for m in bare} & {r.value for r in readings if r.subject_kind == "food"}
+    now = talk.clock.now()
+    return any(_minutes_ago(value, now.hour * 60 + now.minute) <= _TIME_AGO for value in said)
+
+
+def _minutes_ago(value: Decimal, minutes: int) -> int:
+    """Return how long ago it was ``value`` o'clock (130 is half past one), by a clock of twelve hours."""
+    hour, minute = divmod(int(value), 100)
+    if value != int(value) or not (1 <= hour <= 12 and minute < 60):
+        return _NO_TIME
+    return (minutes + _CLOCK_AHEAD - hour * 60 - minute) % (12 * 60)
 
 
 def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
@@ -111,7 +153,7 @@ def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
 def judge_only(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Answer "is the walk-in ok at forty three": judged, not logged."""
     items = judge_all(readings, talk.site)
-    text = " ".join(call_back(talk, item) for item in items if item.spoken)
+    text = " ".join(_LAST_ASKS.sub("", call_back(talk, item)) for item in items if item.spoken)
     text += " " + talk.catalogue[READING].replies["dropped"]
     sources = tuple(source for item in items for source in item.judgement.citations)
     return Outcome(

@@ -30,7 +30,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation.heard
     if asks(read) or heard.interpretation.readings.options:
         return None
-    return _fallen(talk, heard, read) or _with_gear(talk, heard, read)
+    return _fallen(talk, heard, read) or _with_gear(talk, heard, read) or _with_aside(talk, heard, read)
 
 
 def _fallen(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | None:
@@ -65,6 +65,11 @@ def _with_gear(talk: Conversation, heard: Heard, read: Understanding) -> Outcome
         return None
     if not read.has("gear_part") or read.has("not_now") or len(read.names.get("equipment", ())) != 1:
         return None
+    place, number = read.names["equipment"][0], read.free_measures[0]
+    if place.end <= number.start and number.end == len(read.words):  # "fan's out on the reach-in, forty four"
+        said = " ".join(read.words[number.start :])
+        named = talk.interpreter.answer_for("equipment", place.value, said).certain
+        return recording.confirm(talk, named) if named and _agreed(heard, named) else None
     for at in range(len(read.words) - 1, 1, -1):
         readings = talk.interpreter.interpret(" ".join(read.words[:at])).readings.certain
         if len(readings) != 1 or readings[0].subject_kind != "equipment":
@@ -72,6 +77,20 @@ def _with_gear(talk: Conversation, heard: Heard, read: Understanding) -> Outcome
         opened = set(read.words[at : at + 2]) & talk.interpreter.lexicon.list("remark_openers")
         return recording.confirm(talk, readings) if opened and _agreed(heard, readings) else None
     return None
+
+
+def _with_aside(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | None:
+    """Read back a place and number before "but the other one is warm", an aside without a number."""
+    lexicon = talk.interpreter.lexicon
+    at = next((i for i, word in enumerate(read.words) if word in lexicon.list("asides")), 0)
+    if not at or lexicon.list("takes_back") & set(read.words[at:]):
+        return None
+    readings = talk.interpreter.interpret(" ".join(read.words[:at])).readings.certain
+    if not readings or any(m.end > at for m in read.free_measures):
+        return None
+    if any(r.subject_kind != "equipment" for r in readings):
+        return None
+    return recording.confirm(talk, readings) if _agreed(heard, readings) else None
 
 
 def _agreed(heard: Heard, readings: tuple[Reading, ...]) -> bool:

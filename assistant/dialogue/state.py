@@ -19,7 +19,8 @@ class Pending:
     """A question that waits for its answer.
 
     ``slot``: a fact that ``request`` lacks. ``confirm``: ``readings`` wait for a yes. ``choose``:
-    one of ``options`` has to be named. ``value``: ``readings`` with a place wait for their number.
+    one of ``options`` has to be named (``readings`` of the
+    same breath are logged already). ``value``: ``readings`` with a place wait for their number.
     """
 
     kind: Literal["slot", "confirm", "choose", "value"]

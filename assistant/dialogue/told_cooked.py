@@ -39,7 +39,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if len(foods) != 1 or told is None or read.heard.names.get("equipment"):
         return None
     number, held_s = told
-    if not (_all_of_cooking(read.best) or _brought_to(talk, read, foods[0])):
+    if not (_all_of_cooking(read.best, read.heard.language) or _brought_to(talk, read, foods[0])):
         return None
     name = foods[0].value.removeprefix(_COOKED).removesuffix(_COOKED_AFTER)
     food = find_food(name)
@@ -57,8 +57,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     return recording.take(talk, (reading,), replace(heard, interpretation=whole))
 
 
-def _all_of_cooking(best: Match | None) -> bool:
-    return best is not None and best.intent.name == _DONE and not best.left_over
+def _all_of_cooking(best: Match | None, language: str) -> bool:
+    links = load_lexicon(language).links
+    return best is not None and best.intent.name == _DONE and set(best.left_over) <= links
 
 
 def _brought_to(talk: Conversation, read: Interpretation, food: Span) -> bool:

@@ -111,7 +111,13 @@ def test_about_fifty_may_have_been_a_buck_fifty(talk: Conversation) -> None:
     turn = talk.hear(both(said, said))
     assert turn.asks
     assert not turn.entries
-    assert talk.hear(Hypotheses.typed("quat bucket three about fifty")).entries
+
+
+def test_about_a_number_is_read_back_typed_too(talk: Conversation) -> None:
+    """The cook did not say what the gauge shows."""
+    turn = talk.hear(Hypotheses.typed("walk-in's at about forty"))
+    assert turn.asks
+    assert not turn.entries
 
 
 def test_the_second_listener_tells_a_hundred_and_ten_from_bucket_one(talk: Conversation) -> None:

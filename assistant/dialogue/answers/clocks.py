@@ -25,6 +25,8 @@ from assistant.rules.basis import Citation, Verdict
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.thawing import THAWING, water_minutes_left
 
+_FROM_NOW = "as_of_now"
+"""Said of a span of time that begins now ("four hours starting now")."""
 NOW = timedelta(minutes=1)
 """A start nearer than this is now."""
 
@@ -38,7 +40,7 @@ def started_at(request: Request) -> datetime:
     """Return the start that was said ("at two", "an hour ago"), or now."""
     if request.slots.clocks:
         return past_moment(request.slots.clocks[0], request.now)
-    said = request.slots.measure("duration")
+    said = None if request.slots.has(_FROM_NOW) else request.slots.measure("duration")
     return request.now - timedelta(hours=float(hours_of(said))) if said else request.now
 
 

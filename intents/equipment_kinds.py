@@ -1,0 +1,23 @@
+"""What can be read at each kind of equipment, and which numbers make sense there."""
+
+from __future__ import annotations
+
+import tomllib
+from decimal import Decimal
+from functools import cache
+from importlib.resources import files
+
+
+@cache
+def equipment_kinds() -> dict[str, dict[str, object]]:
+    """Return the table of what can be read at each kind of equipment."""
+    return tomllib.loads((files("intents") / "equipment_kinds.toml").read_text(encoding="utf-8"))
+
+
+def plausible(kind: str, quantity: str, value: Decimal, celsius: bool = False) -> bool:
+    """Return whether ``value`` makes sense for ``quantity`` (temperature in F unless ``celsius``, or ppm)."""
+    span = equipment_kinds().get(kind, {}).get(quantity)
+    if not isinstance(span, list):
+        return False
+    number = value * 9 / 5 + 32 if celsius and quantity == "temperature" else value
+    return bool(span[0] <= number <= span[1])
