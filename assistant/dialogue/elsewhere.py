@@ -16,10 +16,12 @@ UNHELD = "law_unheld"
 def site_asked(site: Site, slots: Slots) -> Site:
     """Return the kitchen as it would be under the rules asked about; its own where none are or none differ.
 
-    Rules in other degrees are left alone: a number said in Fahrenheit would be read in Celsius.
+    Rules in other degrees are left alone once a number was said, which would be read in those degrees.
     """
     name = site.kitchen.profile if slots.has(RULES) else _profile_asked(site, slots)
-    if name == site.kitchen.profile or load_profile(name).unit != load_profile(site.kitchen.profile).unit:
+    if name == site.kitchen.profile:
+        return site
+    if load_profile(name).unit != load_profile(site.kitchen.profile).unit and slots.measures:
         return site
     return site.model_copy(update={"overrides": ()}).with_profile(name)
 

@@ -215,6 +215,8 @@ def rest(request: Request) -> Answer:
 @answers("cook_marinade")
 def marinade(request: Request) -> Answer:
     """Say what a used marinade or breading may still be used for."""
+    if request.slots.has("egg_wash_word"):
+        return Answer("egg", sources=(COOKING,))
     if {"breading", "dredge", "flour", "batter"} & set(request.slots.words):
         return Answer("breading", sources=(COOKING,))
     return reply_with("sauce", request, COOKING, target=figures(request)["poultry"])

@@ -108,11 +108,14 @@ def cook_temp(request: Request) -> Answer | None:
         return reply_with("unknown", request, food=name) if name else Answer("ask_food", ask="food")
     if slots.has("as_stuffed") and (found := _stuffed(request)) is not None:
         return found
-    if len(set(slots.foods)) > 1 and not slots.has("with"):
+    eggs = all((one := food_of(request, i)) and one.species == "egg" for i in range(len(slots.foods)))
+    if len(set(slots.foods)) > 1 and not (eggs and slots.has("one_order")) and not slots.has("with"):
         return _several(request)
     food = _strictest(request)
     if slots.has("microwave") and food.raw_animal:
         return _microwave(request)
+    if food.species == "egg" and slots.has("one_order") and not slots.has("as_pooled"):
+        food = find_food("eggs") or food
     if _of_keeping(request, food):
         return None
     return _one(request, food)

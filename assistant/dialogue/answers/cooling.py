@@ -60,6 +60,8 @@ def ice(request: Request) -> Answer:
     """Say how an ice bath is made, or that an ice wand may be used."""
     slots = request.slots
     wand = slots.has("ice_wand") and not slots.has("how_high", "where") and slots.has("can", "use_word")
+    if slots.has("ice_wand") and slots.has("dirty_word", "soiled_water"):
+        return Answer("wand_dirty", sources=(CoolingLimits.of(request.profile).total.citation,))
     return Answer("wand" if wand else "ice", sources=(CoolingLimits.of(request.profile).total.citation,))
 
 
@@ -67,6 +69,8 @@ def ice(request: Request) -> Answer:
 def way(request: Request) -> Answer:
     """Say how deep, how covered, and why not the whole hot pot."""
     reply = next((key for concept, key in _WAYS.items() if request.slots.has(concept)), "pot")
+    if reply == "cover" and request.slots.has("straight_in"):
+        reply = "pot"
     if request.slots.has("last_night") and not request.slots.has("can", "should"):
         reply = "past"
     limits = CoolingLimits.of(request.profile)

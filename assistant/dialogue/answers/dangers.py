@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text
-from assistant.dialogue.answers.advice import always, told
+from assistant.dialogue.answers.advice import always, strengths_here, told
 from assistant.dialogue.answers.cooking import BEANS, COOKING, figures, main_text
 from assistant.dialogue.answers.food_words import food_of
 from assistant.rules import allergens
@@ -24,6 +24,13 @@ always("apron_wipe", CLOTHS)
 always("chemical_taste", referral("chemical_on_food").citation)
 always("allergen_crossed", referral("allergy_question").citation, allergens.HEAT)
 always("fugu", FUGU)
+
+
+@answers("straight_bleach")
+def straight(request: Request) -> Answer:
+    """Refuse sanitizer that was not thinned, and say the strength here."""
+    span, sources = strengths_here(request)
+    return told(request, "answer", *sources, caution="mixing", range=span)
 
 
 @answers("put_back")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
-from assistant.dialogue.answers.food_words import controlled_once
+from assistant.dialogue.answers.food_words import capital, controlled_once
 from assistant.dialogue.answers.time_control import out_of_control
 from assistant.dialogue.moments import day_said, shown_date
 from assistant.rules import date_marking
@@ -45,6 +45,8 @@ def mark(request: Request) -> Answer | None:
         return Answer("cut", {**values, "food": request.slots.foods[0], "once": once}, sources)
     if food is not None and food.known and not food.tcs:
         return Answer("not_needed", {"food": request.slots.foods[0]}, sources)
+    if food is not None and "date_mark_exempt" in food.notes and not request.slots.has("house_word"):
+        return Answer("exempt", {"food": capital(request.slots.foods[0])}, sources)
     surely_raw = food is not None and food.raw_animal and food.known
     if surely_raw and request.slots.food_question(0) is not None and request.slots.has("opened_word", "made"):
         surely_raw = False  # "the ham I opened": a ham that may be ready to eat gets its date

@@ -23,12 +23,14 @@ def tcs(request: Request) -> Answer:
     sources = (found.citation, cold.citation, hot.citation)
     if not food.known:
         return Answer("unknown", values, sources)
-    out = request.slots.has("can", "okay_word") and request.slots.has("needs_time_control", "leave_out")
+    out = request.slots.has("can", "okay_word") and request.slots.has(
+        "needs_time_control", "leave_out", "dry_shelf"
+    )
     if not found.controlled:
         opened = {"tcs_once_opened", "tcs_once_cut", "tcs_once_mixed"} & set(food.notes)
         return Answer("no_opened" if opened else "out_yes" if out else "no", values, sources)
     if found.assess:
         return Answer("assess", values, sources)
     if out:
-        return Answer("out_no", values, sources)
+        return Answer("out_garlic" if "botulism" in food.notes else "out_no", values, sources)
     return Answer("yes_garlic" if "botulism" in food.notes else "yes", values, sources)

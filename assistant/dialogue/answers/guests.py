@@ -17,7 +17,7 @@ HONEY = Citation("infant feeding advice", "honey", flag="MEMORY", note="infant b
 _BABY = {"baby", "babies", "infant", "infants"}
 _PLACES = {
     *"nursing hospital hospice care daycare preschool living retirement center rehab".split(),
-    *"patients tray trays school home residents ward facility".split(),
+    *"patients tray trays school home residents ward facility folks seniors".split(),
 }
 """Words of places that serve people at risk; "pregnant" alone is one guest."""
 

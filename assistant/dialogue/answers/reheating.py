@@ -104,6 +104,8 @@ def reheat_check(request: Request) -> Answer:
     assert judged.limits.low is not None
     limit = degrees(judged.limits.low, judged.limits.unit)
     key = "low" if not judged.passed else "pass_commercial" if kind is Reheat.COMMERCIAL else "pass"
+    if kind is Reheat.MICROWAVE and key == "pass" and not drafts:
+        key = "pass_microwave"
     key = f"told_{key}" if drafts else key
     answer = _answer(key, request, limit=limit, reading=shown, food=food_said)
     sources = (*judged.citations, *((food.citation,) if food else ()))

@@ -249,7 +249,10 @@ def produce(request: Request) -> Answer:
     food = request.slots.food()
     meat = food is not None and food.raw_animal
     source = Citation("FDA Food Code 2022", "3-302.15; 7-204.12", "fda_2022", "MEMORY")
-    return told(request, "meat" if meat else "answer", source)
+    reply = "meat" if meat else "answer"
+    if not meat and not request.slots.has("sanitizer_word", "chlorine_word", "quat_word"):
+        reply = "plain"
+    return told(request, reply, source)
 
 
 @answers("fumes")

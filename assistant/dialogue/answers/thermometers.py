@@ -90,6 +90,8 @@ def kind(request: Request) -> Answer:
     reply, name = "answer", "thin_probe"
     if slots.has("infrared"):
         reply, name = "infrared", "infrared"
+    elif slots.has("popup_word"):
+        return told(request, "popup", WHERE)
     elif slots.has("glass_probe"):
         glass = Citation("FDA Food Code 2022", "4-201.12", "fda_2022", "MEMORY")
         return told(request, "glass", glass, limits=ACCURACY)
