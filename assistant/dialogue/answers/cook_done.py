@@ -101,6 +101,8 @@ def done(request: Request) -> Answer | None:
         return None  # "pull the turkey at three thirty": a time of day
     if reading is None:
         return Answer("ask_temp", ask="temperature|number")
+    if slots.has("leftover_word", "house_word") and not slots.has("raw_word"):
+        return replace(reheat_check(request), intent="reheat_check")
     if food.ready_to_eat and slots.has("microwave"):
         return replace(reheat_check(request), intent="reheat_check")
     values = {**request_values(request), "reading": shown(reading)}

@@ -24,6 +24,14 @@ always("apron_wipe", CLOTHS)
 always("chemical_taste", referral("chemical_on_food").citation)
 always("allergen_crossed", referral("allergy_question").citation, allergens.HEAT)
 always("fugu", FUGU)
+always(
+    "rim_touched",
+    Citation("FDA Food Code 2022", "4-904.11", flag="MEMORY", note="food- and lip-contact parts"),
+)
+always("sneeze_guard", Citation("FDA Food Code 2022", "3-306.11", flag="MEMORY", note="food on display"))
+always("mop_sanitizer", CLOTHS)
+always("lotion", Citation("FDA Food Code 2022", "2-301.14; 2-301.16", flag="MEMORY"))
+always("on_ice", Citation("FDA Food Code 2022", "3-501.16(A)(2)", flag="READ"), cold="cold_holding_max")
 
 
 @answers("straight_bleach")

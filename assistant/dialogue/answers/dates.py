@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
-from assistant.dialogue.answers.food_words import capital, controlled_once
+from assistant.dialogue.answers.food_words import capital, controlled_once, made_here
 from assistant.dialogue.answers.time_control import out_of_control
 from assistant.dialogue.moments import day_said, shown_date
 from assistant.rules import date_marking
@@ -40,7 +40,7 @@ def mark(request: Request) -> Answer | None:
         return Answer("held", {"hot": degrees(hot.value, hot.unit)}, (hot.citation,))
     _, values, limits = _facts(request)
     sources = tuple(limit.citation for limit in limits)
-    food = request.slots.food(0)
+    food = made_here(request, request.slots.food(0))
     if once := controlled_once(food):
         return Answer("cut", {**values, "food": request.slots.foods[0], "once": once}, sources)
     if food is not None and food.known and not food.tcs:

@@ -10,7 +10,7 @@ from assistant.dialogue.answer import Request, degrees, plain
 from assistant.rules.basis import Limit, Temperature
 from assistant.rules.cooking import CookStep, CookTarget, cook_target
 from assistant.rules.food_names import find_food, normal
-from assistant.rules.foods import Food, unknown_food, with_eggs_to_order
+from assistant.rules.foods import Food, as_class, unknown_food, with_eggs_to_order
 from intents.lexicon import load_lexicon
 from intents.readings import LEAST_BARE
 
@@ -40,6 +40,17 @@ def controlled_once(food: Food | None) -> str | None:
     if food is None or not food.known or food.tcs or food.raw_animal:
         return None
     return next((word for note, word in _CONTROLLED_ONCE.items() if note in food.notes), "")
+
+
+_MADE_ELSEWHERE = {"condiment_shelf_stable", "dressing_acid"}
+"""Sauces that keep because a plant made them; the same made in the kitchen is not tested."""
+
+
+def made_here(request: Request, food: Food | None) -> Food | None:
+    """Return homemade mayonnaise or dressing as the sauce that it is: kept cold, seven days."""
+    if food is None or food.food_class not in _MADE_ELSEWHERE or not request.slots.has("home_made"):
+        return food
+    return as_class(food, "sauce_soup_tcs", food.name)
 
 
 def food_of(request: Request, index: int = 0, *, cooked: bool = False) -> Food | None:

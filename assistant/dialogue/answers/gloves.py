@@ -36,6 +36,8 @@ def change(request: Request) -> Answer:
 @answers("glove_before")
 def before(request: Request) -> Answer:
     """Say that clean hands go into gloves."""
+    if request.slots.has("instead_gloves", "did_toilet"):
+        return told(request, "no", *judge_instead_of_washing("new_gloves").citations)
     found = event_of(request)
     raw = found is not None and found[1] == "raw"
     sources = judge_instead_of_washing("new_gloves").citations

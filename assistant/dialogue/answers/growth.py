@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text
-from assistant.dialogue.answers.food_words import food_of, said
+from assistant.dialogue.answers.food_words import food_of, made_here, said
 from assistant.rules.tcs import tcs_by_kind
 
 
@@ -16,7 +16,7 @@ def tcs(request: Request) -> Answer:
         "hot": limit_text(hot),
         "food": said(request) if request.slots.foods else "",
     }
-    food = food_of(request, cooked=True)
+    food = made_here(request, food_of(request, cooked=True))
     if food is None:
         return Answer("general", values, (tcs_by_kind(None).citation,))
     found = tcs_by_kind(food if food.known else None)

@@ -180,6 +180,8 @@ def receive_signs(request: Request) -> Answer:
     if concept == "sign_cracked" and food is not None and food.species in ("mollusc", "crustacean"):
         key, code = "dead", "dead_shellfish"
     judged = receiving.judge_signs({code})
+    if key == "dead" and food is not None and food.species == "crustacean":
+        key = "dead_crustacean"
     if concept == "sign_dead" and {"cooking", "cooked", "steaming"} & set(slots.words):
         key = "not_open"
     return Answer(key, sources=(*judged.citations, *((TAGS,) if key == "no_tag" else ())))

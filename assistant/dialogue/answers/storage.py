@@ -123,6 +123,34 @@ def pair(request: Request) -> Answer:
     return Answer(f"{wanted}_{'ok' if right else 'no'}", names, found.citations)
 
 
+_LEVELS = (
+    (0, "ready-to-eat food"),
+    (1, "unwashed produce"),
+    (145, "raw fish and whole cuts"),
+    (155, "raw ground meat"),
+    (165, "raw poultry"),
+)
+"""What stands on the shelves from top to bottom, with the cooking that it needs (3-401.11)."""
+
+
+@answers("storage_around")
+def around(request: Request) -> Answer:
+    """Say what may stand above or below one food."""
+    food = stored(request)
+    assert food is not None
+    name = said(request)
+    if request.slots.has("goes_under", "below"):
+        fit, key = [text for need, text in _LEVELS if need >= food.high and need], "below"
+    else:
+        fit, key = [text for need, text in _LEVELS if need <= food.low], "above"
+    sources = (storage.SEPARATION, storage.COOK_ORDER, food.citation)
+    lowest = key == "below" and food.tier == max(TIERS)
+    if lowest or not fit:
+        return Answer(f"{key}_none", {"food": name}, sources)
+    listed = f"{', '.join(fit[:-1])} or {fit[-1]}" if fit[1:] else fit[0]
+    return Answer(key, {"food": name, "list": listed}, sources)
+
+
 def _one_cooler(a: Food, b: Food, names: dict[str, str]) -> Answer:
     """Two foods in one cooler: always allowed, in the right order."""
     found = storage.which_above(a, b)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
-from assistant.dialogue.answers.food_words import capital, controlled_once
+from assistant.dialogue.answers.food_words import capital, controlled_once, made_here
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.dialogue.slots import Slots
 from assistant.rules import date_marking
@@ -80,7 +80,7 @@ def plan(request: Request) -> Answer | None:
         if hours <= cold.value:
             return Answer("six", values, (cold.citation,))
         return Answer("six_no", {**values, "hours": plain(cold.value)}, (cold.citation,))
-    food = request.slots.food(0)
+    food = made_here(request, request.slots.food(0))
     once = controlled_once(food)
     if food is not None and once == "":
         return Answer("dry", {"food": capital(request.slots.foods[0])}, (food.citation,))
@@ -114,7 +114,7 @@ def sat_out(request: Request) -> Answer | None:
     slots = request.slots
     if slots.has("can", "should") and slots.has("leave_plan", "overnight") and not slots.has(*_WAS_OUT):
         return None  # "can I leave the stock on the stove overnight": nothing stood out yet
-    food = slots.food(0)
+    food = made_here(request, slots.food(0))
     once = controlled_once(food)
     if food is not None and once == "" and not _MIXED & set(slots.words):
         return Answer("dry", {"food": capital(slots.foods[0])}, (food.citation,))
@@ -138,7 +138,7 @@ def sat_out(request: Request) -> Answer | None:
 def overnight(request: Request) -> Answer | None:
     """Say whether food may be left somewhere overnight: cold and covered, or hot all night, or not at all."""
     slots, profile = request.slots, request.profile
-    food = slots.food(0)
+    food = made_here(request, slots.food(0))
     cold, hot = profile.limit("cold_holding_max"), profile.limit("hot_holding_min")
     values = {"cold": _shown(cold), "hot": _shown(hot)}
     if slots.has("freezer_word", "freezer_place"):
