@@ -195,6 +195,10 @@ def _rare_key(request: Request, food: Food, values: dict[str, Value]) -> str:
 
 
 def _steak_key(request: Request, food: Food, values: dict[str, Value]) -> str:
+    target = cook_target(food, request.profile) if food.food_class == "whole_roast" else None
+    if target is not None and "steak" not in said(request):
+        values["more_ways"] = more_ways(target)
+        return "roast"
     if "cook_rare_beef_min" in request.profile.limits:
         values["rare"] = limit_text(request.profile.limit("cook_rare_beef_min"))
         return "rare_beef"

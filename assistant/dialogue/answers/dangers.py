@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text
+from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain
 from assistant.dialogue.answers.advice import always, strengths_here, told
 from assistant.dialogue.answers.cooking import BEANS, COOKING, figures, main_text
 from assistant.dialogue.answers.food_words import food_of
+from assistant.dialogue.answers.reheating import TOXINS
 from assistant.rules import allergens
 from assistant.rules.basis import Citation
 from assistant.rules.referrals import referral
@@ -15,6 +16,7 @@ USE_BY = Citation("FDA Food Code 2022", "3-501.17(B); 3-501.18", flag="MEMORY", 
 TIMED = Citation("FDA Food Code 2022", "3-501.19(B)", flag="READ", note="served or discarded")
 SERVED = Citation("FDA Food Code 2022", "3-306.14", flag="MEMORY", note="not served again")
 CLOTHS = Citation("FDA Food Code 2022", "3-304.14", flag="READ", note="wiping cloths")
+HISTAMINE = Citation("FDA Bad Bug Book", "scombroid poisoning", flag="MEMORY")
 FUGU = Citation("FDA import advice", "puffer fish", flag="MEMORY")
 SLOW = Citation("USDA slow cooker pages", "thaw first; no reheating", flag="MEMORY")
 
@@ -30,8 +32,40 @@ always(
 )
 always("sneeze_guard", Citation("FDA Food Code 2022", "3-306.11", flag="MEMORY", note="food on display"))
 always("mop_sanitizer", CLOTHS)
+always("oil_drain", Citation("common practice, no source", "grease", flag="PRACTICE"))
+always("hot_chemical", Citation("product labels", "hot surfaces", flag="PRACTICE"))
+always(
+    "machine_bleach",
+    Citation("machine data plate", "sanitizer", flag="SITE"),
+    referral("chemical_gas").citation,
+)
+always(
+    "cool_outdoors",
+    Citation("FDA Food Code 2022", "3-501.15", flag="READ"),
+    first="cooling_start",
+    middle="cooling_stage_one",
+    cold="cold_holding_max",
+)
 always("lotion", Citation("FDA Food Code 2022", "2-301.14; 2-301.16", flag="MEMORY"))
 always("on_ice", Citation("FDA Food Code 2022", "3-501.16(A)(2)", flag="READ"), cold="cold_holding_max")
+
+
+@answers("kills_it")
+def kills(request: Request) -> Answer:
+    """Say that neither heat nor cold nor acid mends food that went wrong."""
+    slots = request.slots
+    foods = [food for i in range(len(slots.foods)) if (food := food_of(request, i)) is not None]
+    food = next((one for one in foods if one.raw_animal), foods[0] if foods else None)
+    hours = plain(request.profile.limit("time_control_hours_max").value)
+    values: dict[str, Value] = {**figures(request), "hours": hours}
+    values["target"] = (main_text(food, request) if food is not None else "") or values["poultry"]
+    if slots.has("acid_cooks", "acid_word"):
+        return Answer("acid", values, (COOKING,))
+    if food is not None and "scombroid" in food.notes:
+        return Answer("histamine", values, (HISTAMINE,))
+    if slots.has("froze", "frozen_word") and not slots.has("out_word", "sign_smell"):
+        return Answer("cold", values, (COOKING,))
+    return Answer("heat", values, (TOXINS,))
 
 
 @answers("straight_bleach")

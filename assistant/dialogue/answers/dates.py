@@ -130,6 +130,8 @@ def oldest(request: Request) -> Answer:
     """Say that the oldest ingredient sets the date."""
     days = date_marking.days_allowed(request.profile)
     made = day_said(request.slots, request.now)
+    if request.slots.has("relabel"):
+        return Answer("relabel", sources=(days.citation,))
     if request.slots.has("top_off_food") and request.slots.has("can", "should") and made is None:
         batter = {"batter", "breading", "dredge"} & set(request.slots.words)
         return Answer("batter" if batter else "fresh", sources=(days.citation,))

@@ -100,7 +100,8 @@ def which(request: Request) -> Answer:
 @answers("dropped")
 def dropped(request: Request) -> Answer:
     """Say what to do with a tool, or with food, that was on the floor."""
-    if request.slots.foods and not request.slots.has("tool", "use_pan", "board_tool"):
+    food = request.slots.foods or request.slots.has("food_fell")
+    if food and not request.slots.has("tool", "use_pan", "board_tool"):
         return told(request, "food", FLOOR)
     return told(request, "answer", DROPPED)
 
