@@ -15,6 +15,9 @@ LEAST_LIKENESS = 75.0
 LEAST_GARBLED = 55.0
 """Likeness of the whole first words where a listener of its own has found the phrase already."""
 
+LEAST_SHARE = 0.05
+"""Share of its listener's mass that a hypothesis needs for its trace of the phrase to count."""
+
 _WORD = re.compile(r"[\w'-]+")
 
 
@@ -31,6 +34,15 @@ def strip_wake(text: str, phrase: str) -> tuple[str, bool]:
         if words == wanted or (not start and len(words) == len(wanted) and _alike(words, wanted)):
             return text[spoken[start + len(wanted) - 1].end() :].lstrip(" ,.!?:;-"), True
     return text, False
+
+
+def traced(hypotheses: Hypotheses, phrase: str) -> bool:
+    """Tell whether the words have a trace of the phrase, so that it does not rest on one listener alone.
+
+    Six people talking at once now and then sound like it to a listener that knows nothing else.
+    """
+    heard = (*hypotheses.alternatives, *(hypotheses.second or ()))
+    return any(each.share >= LEAST_SHARE and _after(each.text, phrase) != each.text for each in heard)
 
 
 def after_wake(hypotheses: Hypotheses, phrase: str) -> Hypotheses:

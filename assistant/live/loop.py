@@ -19,7 +19,7 @@ from assistant.audio.frames import Block, FrameSource, SourceState
 from assistant.audio.utterance import RATE, Samples, Utterance
 from assistant.dialogue.awaited import awaited
 from assistant.dialogue.turn import Turn
-from assistant.dialogue.wake import after_wake
+from assistant.dialogue.wake import LEAST_SHARE, after_wake, traced
 from assistant.ear import CLIP_PAD_SECONDS, keeper
 from assistant.errors import LogWriteError
 from assistant.kitchen import Kitchen
@@ -255,11 +255,14 @@ class LiveLoop:
         if not hypotheses.alternatives and not hypotheses.woken:
             self._watch(Ignored("nothing heard"))
             return
+        if hypotheses.woken and not traced(hypotheses, self.attention.phrase):
+            hypotheses = replace(hypotheses, woken=False)
         hypotheses = after_wake(hypotheses, self.attention.phrase)
         meant, rest, found = self.attention.addressed(hypotheses.best, began)
         found = found or hypotheses.woken
         meant = meant or found
-        if not meant and not any(self.attention.addressed(h.text, began)[0] for h in hypotheses.alternatives):
+        likely = (h.text for h in hypotheses.alternatives if h.share >= LEAST_SHARE)
+        if not meant and not any(self.attention.addressed(text, began)[0] for text in likely):
             self._watch(Ignored("not addressed"))
             return
         if found and not rest.strip():

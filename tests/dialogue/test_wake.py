@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.dialogue.wake import after_wake, strip_wake
+from assistant.dialogue.wake import after_wake, strip_wake, traced
 from intents.hypotheses import Hypotheses, Hypothesis
 
 
@@ -67,3 +67,19 @@ def test_the_phrase_alone_leaves_nothing() -> None:
     """Then the assistant listens on."""
     heard = Hypotheses((Hypothesis("hey kitchen"),), 1.0, "pair", "none", woken=True)
     assert after_wake(heard, "hey kitchen").best == ""
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "expected"),
+    [
+        ("take it chin walk in 38", "", True),
+        ("walk in 38", "hey kitchen walk in thirty eight", True),
+        ("corner behind you hey kitchen walk in 38", "", True),
+        ("how deep does the dish need to be", "how does the dish", False),
+        ("walk in 38", "walk in thirty eight", False),
+    ],
+)
+def test_the_phrase_leaves_a_trace_in_the_words(first: str, second: str, expected: bool) -> None:
+    """A listener for the phrase alone is not believed against both that write words."""
+    heard = Hypotheses((Hypothesis(first),), 1.0, "pair", "none", second=(Hypothesis(second),), woken=True)
+    assert traced(heard, "hey kitchen") is expected
