@@ -107,6 +107,15 @@ class Lexicon:
         """Return the words of a list, none if the language has no such list."""
         return self.lists.get(name, frozenset())
 
+    def opening(self, words: tuple[str, ...]) -> int:
+        """Return how many words at the very beginning say nothing, or ask politely for an entry."""
+        return self.politely(words) or int(bool(set(words[:1]) & self.list("openers")))
+
+    def politely(self, words: tuple[str, ...]) -> int:
+        """Return how many words ask for an entry ("could you log"), 0 where none do."""
+        polite = self.list("polite_openers")
+        return next((n for n in range(6, 0, -1) if " ".join(words[:n]) in polite), 0)
+
 
 def data_folder(language: str) -> Traversable:
     """Return the folder of a language pack inside the package."""

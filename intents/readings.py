@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
-from itertools import pairwise
 
 from intents.equipment_kinds import equipment_kinds, plausible
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
+from intents.not_measured import not_measured
 from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
@@ -72,8 +72,8 @@ def parse_readings(
     """
     if heard.broken or (heard.words[-1:] and heard.words[-1] in lexicon.list("number_alike")):
         return ReadingParse()  # "forty for" may have been "forty four"
-    if any(one in lexicon.list("wish_to") and two == "to" for one, two in pairwise(heard.words)):
-        return ReadingParse()  # "chicken has to hit one sixty five" was not measured
+    if not_measured(heard.words, lexicon):
+        return ReadingParse()
     parser = _Parser(heard, finders, lexicon, kind_of, unit)
     options = {parse for parse in parser.parse(0) if parse}
     options = {p for p in options if all(r.subject_kind != "food" or parser.makes_sense(r) for r in p)}
@@ -120,7 +120,7 @@ class _Parser:
         return plausible(self.kind_of(reading.subject), reading.quantity, reading.value, reading.unit == "C")
 
     def parse(self, at: int) -> Iterator[tuple[Reading, ...]]:
-        at += 1 if at == 0 and self.words[:1] and self.words[0] in self.lexicon.list("openers") else 0
+        at = self.lexicon.opening(self.words) if at == 0 else at
         at = self._skip_links(at)
         if at >= len(self.words):
             yield ()

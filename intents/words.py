@@ -11,6 +11,7 @@ _THOUSANDS = re.compile(r"(?<![\d,.])(\d{1,3}),(\d{3})(?![\d,])")
 _SIGN = re.compile(r"(?:(?<=\s)|^)-(?=\.?\d)")
 _TOKEN = re.compile(r"\d{1,2}:\d{2}|\d+(?:\.\d+)?|\.\d+|[a-z]+(?:'[a-z]+)?|1/2|1/4|1/8|3/4")
 _FRACTIONS = {"½": " and a half", "¼": " and a quarter", "¾": " and three quarters"}
+_DROPPED_G = re.compile(r"\b([a-z]{3,}in)'(?![a-z])")
 _BROKEN_NUMBER = re.compile(r"\d+,\d+|\d+\.\d+\.\d+|(?<!\d)0\d+-\d+|\d+-0\d\d+")
 
 BROKEN = "<broken-number>"
@@ -45,6 +46,7 @@ def tokenise(text: str) -> tuple[str, ...]:
     recogniser writes them at random.
     """
     text = _BROKEN_NUMBER.sub(f" {'zzbrokenzz'} ", normalise(text))
+    text = _DROPPED_G.sub(r"\1g", text)  # "sittin' at thirty eight"
     text = re.sub(r"(\d)(?:s|st|nd|rd|th)\b", r"\1", text)
     text = re.sub(r"(\d)([a-z])", r"\1 \2", text)
     words: list[str] = []

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.slots import Slots
+from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
@@ -14,6 +16,9 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 DONE = "action_done"
+DISCARD = "discard"
+AMOUNT = "volume|weight|number|container_word|half_word"
+"""What answers how much was thrown out."""
 
 
 @talks(DONE)
@@ -29,6 +34,12 @@ def done(talk: Conversation, request: Request) -> Outcome:
         refers_to=entry.id, note=f"done: {words}",
     )  # fmt: skip
     name = talk.shown(entry.subject)
+    is_food = not talk.site.kind_of(entry.subject)
+    if is_food and set(request.slots.words) & talk.interpreter.lexicon.list("thrown"):
+        wanted = talk.request(DISCARD, Slots(foods=(entry.subject,)))
+        waiting = Pending("slot", talk.clock.now(), AMOUNT, wanted)
+        answer = Answer("how_much", {"place": name[:1].upper() + name[1:]})
+        return Outcome(answer, DONE, request, own_drafts=(draft,), pending=waiting, keep_context=True)
     key = "noted_discard" if "discard" in entry.note else "noted"
     answer = Answer(key, {"place": name[:1].upper() + name[1:]})
     return Outcome(answer, DONE, request, own_drafts=(draft,), keep_context=True)

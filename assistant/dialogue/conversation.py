@@ -235,7 +235,7 @@ class Conversation:
         if named is not None:
             return named
         if read.readings.options and not _asked_of_food(read):
-            if read.heard.words[0] in asking:
+            if read.heard.words[0] in asking and not self.interpreter.lexicon.politely(read.heard.words):
                 return recording.judge_only(self, read.readings.options[0])
             return recording.report(self, round_talk.refined(self, heard))
         told = round_talk.answered(self, heard)
@@ -245,6 +245,7 @@ class Conversation:
                 or implied.report(self, heard)
                 or told_cooked.report(self, heard)
                 or wrong_place.both(self, heard)
+                or wrong_place.instead(self, heard)
                 or softened.report(self, heard)
                 or remarked.report(self, heard)
                 or nearly.report(self, heard)

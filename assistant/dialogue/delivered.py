@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import render
@@ -12,11 +13,14 @@ from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.rules.basis import Verdict
+from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 CHECK = "receive_check"
+_HOTTER_THAN_ANY = 100
+"""Fahrenheit; cold food that came on a truck is never as warm, so the word told of cooking (judgement)."""
 _ORDER = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
 
 
@@ -27,6 +31,8 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
     Where foods and numbers do not pair, nothing is logged and they are asked for one at a time.
     """
     slots = request.slots
+    if (hot := _hot_off_the_fire(talk, request)) is not None:
+        return recording.confirm(talk, (hot,))
     if len(slots.foods) <= 1 or not slots.all_measures("number", "temperature"):
         return None
     if slots.heard is None or asks(slots.heard):
@@ -45,6 +51,18 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
         tuple(draft for _, answer in told for draft in answer.drafts),
         own_verdict=next((verdict for verdict in _ORDER if verdict in verdicts), None),
     )
+
+
+def _hot_off_the_fire(talk: Conversation, request: Request) -> Reading | None:
+    """Return the reading of "the chicken came in at one sixty five", too hot for a delivery."""
+    slots = request.slots
+    said = slots.temperature(talk.site.kitchen.units)
+    number = slots.measure("temperature", "number")
+    if len(slots.foods) != 1 or said is None or number is None or said.in_unit("F") < _HOTTER_THAN_ANY:
+        return None
+    if slots.heard is None or asks(slots.heard) or slots.has("hot_word", "hot_holding", "order_list"):
+        return None
+    return Reading(slots.foods[0], "food", said.value, "temperature", said.unit, "food")
 
 
 def _line(talk: Conversation, food: str, answer: Answer) -> str:

@@ -26,6 +26,8 @@ TO_PUT = (
     "ice_bath",
 )
 OF_THE_LOG = ("log_word", "last_logged", "did_log", "repeat")
+_ALSO_JOIN = ("when", "can", "should")
+"""Concepts of asking with words that a statement has too ("when", "fine", "should be")."""
 _OPENING = 2
 """A question word later than this in a sentence may only join."""
 LEANS_ON_FOOD = frozenset({"cook_hold"})
@@ -71,11 +73,13 @@ def of_the_trade(talk: Conversation, read: Interpretation, slots: Slots) -> bool
 
 
 def only_when(read: Interpretation) -> bool:
-    """True for "the walk-in was fine when I opened": the only word of asking joins two statements."""
+    """True for "the walk-in was fine when I opened": the words of asking only join, or praise, inside it."""
     heard = read.heard
-    if heard.text.strip().endswith(("?", "？")) or heard.has(*(c for c in QUESTION_CONCEPTS if c != "when")):
+    others = (c for c in QUESTION_CONCEPTS if c not in _ALSO_JOIN)
+    if heard.text.strip().endswith(("?", "？")) or heard.has(*others):
         return False
-    return all(s.start > _OPENING for s in heard.concepts if s.value == "when")
+    spans = [s for s in heard.concepts if s.value in _ALSO_JOIN]
+    return all(s.start > _OPENING and s.end < len(heard.words) for s in spans)
 
 
 def calls_for(read: Interpretation) -> bool:

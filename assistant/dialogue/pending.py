@@ -28,6 +28,7 @@ STRONG = 2.6
 """A match this good is a new question even while another one is open."""
 MOST_BARE_HOURS = 12
 """A bare number above this is no answer to "since when": more likely the next reading."""
+CONTAINER = "container_word"
 OF_A_READING = frozenset({"time_out", "frozen_check", "food_place"})
 """Questions about the reading logged just before."""
 MEASURES = frozenset({"percent", "volume", "weight", "duration", "temperature", "ppm", "altitude", "number"})
@@ -145,7 +146,9 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         return None
     kinds = waiting.slot.split("|")
     wanted = [kind for kind in kinds if kind in MEASURES]
-    if _bare(slots) and not _nothing_else(talk, read.heard):
+    same_food = slots.foods in ((), request.slots.foods)
+    contained = CONTAINER in kinds and same_food and read.heard.has(CONTAINER)  # "half a pan"
+    if _bare(slots) and not contained and not _nothing_else(talk, read.heard):
         return None
     if "duration" in kinds and _bare(slots) and parse_amendment(read.heard, talk.interpreter.lexicon):
         return None  # "no, thirty seven" is about the reading, not about since when

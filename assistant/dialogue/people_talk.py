@@ -11,6 +11,7 @@ from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.slots import Slots
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
@@ -68,21 +69,30 @@ def with_readings(talk: Conversation, heard: Heard) -> Outcome | None:
     """Take "this is Dev and the walk-in is thirty eight": a sign-in, then readings under that name."""
     read = heard.interpretation.heard
     people = read.names.get("person", ())
-    if (
-        len(people) != 1
-        or not read.measures
-        or not any(s.value == "this_is" and s.start == 0 for s in read.concepts)
-    ):
-        return None
-    rest = talk.interpreter.interpret(" ".join(read.words[people[0].end :]))
-    if not rest.readings.options:
+    end = _introduced(read, talk.interpreter.lexicon) if len(people) == 1 else 0
+    if not end:
         return None
     name = people[0].value
+    if end == len(read.words):
+        return talk.ask(talk.request("sign_in", Slots.of(read)))
+    rest = talk.interpreter.interpret(" ".join(read.words[end:]))
+    if not read.measures or not rest.readings.options:
+        return None
     outcome = recording.report(talk, replace(heard, interpretation=rest))
     drafts = tuple(draft.model_copy(update={"person": name}) for draft in outcome.own_drafts)
     sign_in = Draft(kind="sign_in", subject=name, person=name)
     said = f"{name}. {outcome.text if outcome.text is not None else talk.rendered(outcome)}"
     return replace(outcome, text=said, own_drafts=(sign_in, *drafts))
+
+
+def _introduced(read: Understanding, lexicon: Lexicon) -> int:
+    """Return where "this is Dev" or "Dev here" ends at the very beginning, 0 for anything else."""
+    person = read.names["person"][0]
+    if any(s.value == "this_is" and s.start == 0 for s in read.concepts):
+        return person.end
+    after = " ".join(read.words[person.end : person.end + 2])
+    here = next((h for h in lexicon.list("here") if after == h or after.startswith(f"{h} ")), "")
+    return person.end + len(here.split()) if here and person.start == 0 else 0
 
 
 def _name_last(text: str) -> bool:

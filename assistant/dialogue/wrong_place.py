@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
-from assistant.dialogue.amend import Amendment
+from assistant.dialogue.amend import Amendment, parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 _TWO = 2
+_JOINS = frozenset({"but", "and", "oh", "uh", "um"})
 
 
 def moved(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -67,6 +69,27 @@ def both(talk: Conversation, heard: Heard) -> Outcome | None:
             readings += talk.interpreter.answer_for("equipment", name, rest).certain
         return recording.confirm(talk, tuple(readings)) if len(readings) == _TWO else None
     return None
+
+
+def instead(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Read back what was meant of "reach-in forty two, sorry, prep cooler forty two"."""
+    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    opens = lexicon.list("correction_openers")
+    at = next((i for i, word in enumerate(words) if i and word in opens), 0)
+    if not at or heard.interpretation.readings.options:
+        return None
+    first = talk.interpreter.interpret(" ".join(words[: at - 1 if words[at - 1] in _JOINS else at])).readings
+    if len(first.certain) != 1 or first.certain[0].subject_kind != "equipment":
+        return None
+    second = talk.interpreter.interpret(" ".join(words[at + 1 :]))
+    if len(second.readings.certain) == 1:
+        return recording.confirm(talk, second.readings.certain)
+    meant = parse_amendment(talk.interpreter.interpret(" ".join(words[at:])).heard, lexicon)
+    if meant is None or meant.takes_back or meant.food:
+        return None
+    old = first.certain[0]
+    value = old.value if meant.value is None else meant.value
+    return recording.confirm(talk, (replace(old, subject=meant.place or old.subject, value=value),))
 
 
 def _after_plural(words: tuple[str, ...], talk: Conversation, place: str) -> str | None:

@@ -15,17 +15,26 @@ from assistant.logbook.query import Filter
 def backdate(request: Request) -> Answer:
     """Refuse to back-date; offer a note that the readings were missed, with both times."""
     clocks = request.slots.clocks
-    if request.slots.has("yes"):
+    if _says(request, "yes"):
         missed = shown_time(past_moment(clocks[0], request.now)) if clocks else "readings"
         now = shown_time(request.now)
         subject = request.slots.places[0] if request.slots.places else "readings"
         draft = Draft(kind="not_taken", subject=subject, note=f"missed {missed}, said at {now}")
         return Answer("noted", {"time": missed, "now": now}, drafts=(draft,))
-    if request.slots.has("no"):
+    if _says(request, "no"):
         return Answer("left")
     if clocks:
         return Answer("offer", {"time": shown_time(past_moment(clocks[0], request.now))}, ask="yes_no")
     return Answer("offer_plain", ask="yes_no")
+
+
+def _says(request: Request, word: str) -> bool:
+    """True for an answer; not for the "si" of "como si fuera", which belongs to what was wished."""
+    heard = request.slots.heard
+    if heard is None:
+        return request.slots.has(word)
+    wished = [s for s in heard.concepts if s.value == "backdate"]
+    return any(s.value == word and not any(s.overlaps(w) for w in wished) for s in heard.concepts)
 
 
 @answers("made_up", "delete")
@@ -68,7 +77,9 @@ def discard(request: Request) -> Answer:
     if not amount and food:
         return Answer("ask_amount", {"food": food}, ask="volume|weight|number|container_word|half_word")
     draft = Draft(kind="discard", subject=food or "food", item=food, amount=amount)
-    return Answer("logged", {"what": f"{amount} of {food}" if food else amount}, drafts=(draft,))
+    if food:
+        return Answer("logged_food", {"amount": amount, "food": food}, drafts=(draft,))
+    return Answer("logged", {"what": amount}, drafts=(draft,))
 
 
 def _amount(request: Request) -> str:
@@ -76,14 +87,20 @@ def _amount(request: Request) -> str:
     words = request.slots.words
     start = max((at for at, concept in request.slots.concept_order if concept == "threw_out"), default=-1)
     if start < 0 or not request.slots.food_spans:
-        measured = [f"{m.value} {m.unit}s" for m in request.slots.all_measures("weight", "volume")]
+        told = request.slots.all_measures("weight", "volume")
+        measured = [f"{m.value} {m.unit}s" for m in told if m.unit]
         return measured[0] if measured else ("" if start >= 0 else " ".join(words))
     first = next((a for a, _ in request.slots.food_spans if a > start), len(words))
     said = [word for word in words[start:first] if word not in _VERBS]
-    return " ".join(said).removesuffix(" of").strip() if said not in (["of"], ["the"]) else ""
+    return (
+        " ".join(said).removesuffix(" of").removesuffix(" de").strip()
+        if said not in (["of"], ["the"])
+        else ""
+    )
 
 
 _VERBS = frozenset(
     "threw out away thrown tossed dumped discarded binned chucked pitched trashed throwing tossing "
-    "dumping log a discard the some".split()
+    "dumping log a discard the some "
+    "tire tiramos tiro tiraron se anota que la el los las eche basura botamos bote tuve tuvimos tirar".split()
 )

@@ -1,0 +1,23 @@
+"""Numbers beside a place or food that nobody measured: wishes, opinions, plates put on the line."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from intents.lexicon import Lexicon
+
+
+def not_measured(words: tuple[str, ...], lexicon: Lexicon) -> bool:
+    """True for "chicken has to hit one sixty five", "put forty on the line", "45 is okay for the walk-in".
+
+    A question ("is forty two okay for the walk-in") is judged and never logged, so it is no opinion.
+    """
+    pairs = tuple(pairwise(words))
+    if any(one in lexicon.list("wish_to") and two == "to" for one, two in pairs):
+        return True
+    if " ".join(words[:2]) in lexicon.list("setting"):
+        return True
+    if words[:1] == ("put",) and words[-1] in lexicon.list("put_there"):
+        return True
+    approved = any(one in lexicon.list("approving") and two == "for" for one, two in pairs)
+    return approved and words[0] not in lexicon.list("asking") | lexicon.list("present_is")
