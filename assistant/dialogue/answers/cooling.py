@@ -35,7 +35,10 @@ def _values(limits: CoolingLimits) -> dict[str, Value]:
 def rule(request: Request) -> Answer:
     """Say the two stages."""
     limits = CoolingLimits.of(request.profile)
-    if request.slots.has("room_made") or (request.slots.foods and made_cold(request.slots.foods[0])):
+    hot = request.slots.has("hot_word") and not request.slots.has("room_made")
+    if not hot and (
+        request.slots.has("room_made") or (request.slots.foods and made_cold(request.slots.foods[0]))
+    ):
         hours = request.profile.limit("cooling_ambient_hours_max")
         return Answer("ambient", _values(limits) | {"hours": plain(hours.value)}, (hours.citation,))
     return Answer("rule", _values(limits), (limits.stage_one.citation, limits.total.citation))
@@ -69,6 +72,8 @@ def ice(request: Request) -> Answer:
 def way(request: Request) -> Answer:
     """Say how deep, how covered, and why not the whole hot pot."""
     reply = next((key for concept, key in _WAYS.items() if request.slots.has(concept)), "pot")
+    if reply == "blast" and request.slots.has("unit_down", "trouble_word", "machine_down"):
+        reply = "no_blast"
     if reply == "cover" and request.slots.has("straight_in"):
         reply = "pot"
     if request.slots.has("last_night") and not request.slots.has("can", "should"):

@@ -73,6 +73,10 @@ def food_of(request: Request, index: int = 0, *, cooked: bool = False) -> Food |
     return with_eggs_to_order(food) if request.site.kitchen.eggs_only_to_order else food
 
 
+_RAW_AFTER = {"raw", "uncooked", "unbaked"}
+"""Said behind a dish of that name that still has to be cooked ("quiche fillings raw")."""
+
+
 def _said_raw(request: Request, index: int) -> bool:
     """True for "the raw lasagna": not the cooked dish that the tables know by that name."""
     slots = request.slots
@@ -80,7 +84,9 @@ def _said_raw(request: Request, index: int) -> bool:
         return False
     start, end = slots.food_spans[index]
     own = " ".join(slots.words[start:end]) == slots.foods[index]
-    return own and start > 0 and slots.words[start - 1] == "raw"
+    taken = {at for one, other in slots.food_spans for at in range(one, other)}
+    after = {slots.words[at] for at in (end, end + 1) if at < len(slots.words) and at not in taken}
+    return own and ((start > 0 and slots.words[start - 1] == "raw") or bool(after & _RAW_AFTER))
 
 
 def _with_qualities(request: Request, food: Food) -> Food:

@@ -51,6 +51,8 @@ def _kind(request: Request) -> Delivery:
     food = food_of(request)
     if _hot(request):
         return Delivery.HOT
+    if food is not None and food.species == "mollusc" and "air" in request.slots.words:
+        return Delivery.SHELLFISH_AIR
     return receiving.delivery_kind(food) if food is not None else Delivery.COLD
 
 

@@ -76,6 +76,8 @@ _METHODS = (
 def method(request: Request) -> Answer:
     """Say whether a way of thawing is allowed."""
     food = food_of(request)
+    if request.slots.has("changing_water"):
+        return thaw_answer("changed", request)
     if request.slots.has("no_flow"):
         return thaw_answer("standing", request)
     for concept, way, key in _METHODS:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from itertools import pairwise
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
 from assistant.dialogue.answers.food_words import capital, controlled_once, made_here
@@ -65,6 +66,8 @@ def plan(request: Request) -> Answer | None:
     profile = request.profile
     cold, hot = profile.limit("time_control_cold_hours_max"), profile.limit("time_control_hot_hours_max")
     four = profile.limit("time_control_hours_max")
+    if request.slots.has("time_control_word") and request.slots.has("past_four"):
+        return Answer("six_no", {"hours": plain(four.value)}, (four.citation,))
     asked = request.slots.measure("duration")
     hours = hours_of(asked) if asked else None
     if hours is not None and hours >= 24:
@@ -154,12 +157,26 @@ def overnight(request: Request) -> Answer | None:
     return Answer(key, values, (hot.citation, cold.citation))
 
 
+def _from_to(slots: Slots) -> Decimal | None:
+    """Return the hours of "from two to five"; ``None`` where no such span was said."""
+    said = slots.heard.measures if slots.heard is not None else ()
+    numbers = [m for m in said if m.kind == "number" and 0 < m.value <= 12]
+    for first, second in pairwise(numbers):
+        to = slots.words[first.end : second.start]
+        if slots.words[first.start - 1 : first.start] == ("from",) and to in (("to",), ("till",), ("until",)):
+            return (second.value - first.value + 12) % 12
+    return None
+
+
 def _hours_out(request: Request) -> Decimal | None:
     if request.slots.has("unknown_time"):
         return None
     said = request.slots.measure("duration")
     if said is not None:
         return hours_of(said)
+    between_two = _from_to(request.slots)
+    if between_two is not None:
+        return between_two
     if request.slots.clocks:
         start = past_moment(request.slots.clocks[0], request.now)
         between = hours_between(start, request.now)
