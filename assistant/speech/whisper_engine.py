@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from assistant.audio.openmp import openmp
 from assistant.audio.utterance import RATE, Samples
 from assistant.errors import MissingError
 from assistant.speech.spoken_text import spoken_text
@@ -66,7 +67,9 @@ class WhisperEngine:
     ) -> None:
         if absent := [file for file in _FILES if not (folder / file).is_file()]:
             raise MissingError(f"the speech model in '{folder}' lacks {', '.join(absent)}; fetch it again")
-        import ctranslate2
+        # Threads that spin while they wait for each other keep a busy machine from ever ending them.
+        with openmp("OMP_WAIT_POLICY", "PASSIVE"):
+            import ctranslate2
         import tokenizers
         from faster_whisper.feature_extractor import FeatureExtractor
         from faster_whisper.tokenizer import Tokenizer
