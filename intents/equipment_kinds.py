@@ -7,6 +7,9 @@ from decimal import Decimal
 from functools import cache
 from importlib.resources import files
 
+COLDEST, HOTTEST = -60, 600
+"""Degrees of any unit that a kitchen's thermometers show at most: judgement."""
+
 
 @cache
 def equipment_kinds() -> dict[str, dict[str, object]]:
@@ -21,3 +24,8 @@ def plausible(kind: str, quantity: str, value: Decimal, celsius: bool = False) -
         return False
     number = value * 9 / 5 + 32 if celsius and quantity == "temperature" else value
     return bool(span[0] <= number <= span[1])
+
+
+def readable(quantity: str, value: Decimal) -> bool:
+    """Return False for a temperature that no gauge shows: "walk-in at eight thirty" tells a time."""
+    return quantity != "temperature" or COLDEST <= value <= HOTTEST

@@ -18,7 +18,7 @@ from intents.readings import LEAST_BARE
 
 _HOTTEST_FOOD = 130
 """Celsius; a pot reads no more than this. Above, a number was misheard: judgement."""
-_WAYS = {"blast_word": "blast", "cover_word": "cover", "how_high": "depth"}
+_WAYS = {"blast_word": "blast", "cover_word": "cover", "how_high": "depth", "unit_inch": "depth"}
 
 
 def _values(limits: CoolingLimits) -> dict[str, Value]:
@@ -130,10 +130,11 @@ def check(request: Request) -> Answer | None:
     )
     left = judged.details.get("minutes_left")
     coming = "middle" if judged.details.get("next_temperature") == limits.middle.value else "end"
-    values |= {"hours": plain(hours), "left": _left(left), "next": values[coming]}
+    shown = round(hours, 2)
+    values |= {"hours": plain(shown), "left": _left(left), "next": values[coming]}
     if still_hot:
         return Answer("not_started", values, judged.citations)
-    draft = _draft(request, temperature, judged.verdict, limits, f"{plain(hours)} h after 135°F")
+    draft = _draft(request, temperature, judged.verdict, limits, f"{plain(shown)} h after 135°F")
     sources = judged.citations
     if judged.reason == "cooled":
         return Answer("done", values, sources, Verdict.PASS, (draft,))

@@ -50,6 +50,15 @@ always("lotion", Citation("FDA Food Code 2022", "2-301.14; 2-301.16", flag="MEMO
 always("on_ice", Citation("FDA Food Code 2022", "3-501.16(A)(2)", flag="READ"), cold="cold_holding_max")
 
 
+@answers("vacuum_fish")
+def vacuum_fish(request: Request) -> Answer | None:
+    """Say how cold fish in a vacuum bag is kept; other food is another question."""
+    food = food_of(request)
+    if food is None or food.species not in ("fish", "crustacean", "mollusc"):
+        return None
+    return told(request, "answer", limits={"limit": "vacuum_fish_max"})
+
+
 @answers("kills_it")
 def kills(request: Request) -> Answer:
     """Say that neither heat nor cold nor acid mends food that went wrong."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
 from assistant.dialogue.answers.food_words import capital, food_of, reading_of, said
 from assistant.dialogue.record import food_entry
@@ -12,6 +14,8 @@ from assistant.rules.basis import Citation, Judgement, Limit, Temperature, Verdi
 
 COLDEST_HOT = 90
 """Fahrenheit; held food warmer than this is meant to be hot: judgement."""
+LIKE_A_TIME = Decimal(60)
+"""A greater number is no hour of the day."""
 OFTEN = Citation("common practice, no source", "checks of held food", flag="PRACTICE")
 
 
@@ -42,7 +46,7 @@ def rule(request: Request) -> Answer:
 @answers("holding_check")
 def held(request: Request) -> Answer | None:
     """Judge a held food's temperature; what is reported is logged, what is asked is not."""
-    food, reading = food_of(request, cooked=True), reading_of(request)
+    food, reading = food_of(request, cooked=True), reading_of(request) or _like_a_time(request)
     if food is None or reading is None:
         return None
     profile = request.profile
@@ -65,6 +69,15 @@ def held(request: Request) -> Answer | None:
     }
     key = ("hot" if judged.passed else "low") if hot_side else "cold" if judged.passed else "warm"
     return Answer(key, values, judged.citations, judged.verdict, _held_drafts(request, reading, judged))
+
+
+def _like_a_time(request: Request) -> Temperature | None:
+    """Return the number that was taken for a time of day, beside another time ("since eleven at 120")."""
+    heard = request.slots.heard
+    said = [m.value for m in heard.measures if m.kind == "number"] if heard is not None else []
+    least = LIKE_A_TIME if request.site.kitchen.units == "F" else LIKE_A_TIME / 2
+    found = next((value for value in said if value >= least), None)
+    return Temperature(found, request.site.kitchen.units) if found is not None else None
 
 
 def _held_drafts(request: Request, reading: Temperature, judged: Judgement) -> tuple[Draft, ...]:

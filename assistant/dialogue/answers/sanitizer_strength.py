@@ -20,6 +20,8 @@ from assistant.rules.sanitizer import judge_chlorine, judge_iodine, judge_quat, 
 from intents.language import language
 from intents.ranges import SpokenRange, range_after, range_at
 
+MOST_ONES, LEAST_HUNDREDS = Decimal(9), Decimal(50)
+"""A label read in ones beside a strip read in hundreds means hundreds."""
 LABEL_TOP = Decimal(400)
 """The highest strength that any label may ask for on food surfaces."""
 LABEL_SAID = Citation("product label, as read aloud", "strength", flag="SITE")
@@ -45,6 +47,7 @@ def right(request: Request) -> Answer:
     reading = _reading(request, label)
     if reading is None:
         return Answer("which_number", ask="ppm")
+    label = _in_hundreds(label, reading)
     kind = only_kind(request) or (_kind_of_label(label) if label else None)
     if kind is None:
         return Answer("ask_kind", ask="chlorine_word|quat_word|iodine_word")
@@ -82,6 +85,13 @@ def label_said(request: Request) -> SpokenRange | None:
     places = [at for at, word in enumerate(words) if word in ("label", "labels", "jug", "bottle", "range")]
     spans = (range_after(words, at + 1) or _one_figure(words, at + 1, code) for at in places)
     return next((span for span in spans if span is not None), None)
+
+
+def _in_hundreds(label: SpokenRange | None, reading: Decimal) -> SpokenRange | None:
+    """Return "two to four" beside a strip of 250 as the 200-400 that it stands for."""
+    if label is None or label.high > MOST_ONES or reading < LEAST_HUNDREDS:
+        return label
+    return SpokenRange(label.low * 100, label.high * 100, label.start, label.end)
 
 
 def _one_figure(words: tuple[str, ...], at: int, code: str) -> SpokenRange | None:

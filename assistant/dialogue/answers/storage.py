@@ -99,7 +99,7 @@ def pair(request: Request) -> Answer:
     name_a, name_b = said(request), request.slots.foods[1] if len(request.slots.foods) > 1 else b.name
     if request.slots.after("ready_to_eat_word") >= 0 and len(request.slots.foods) == 1:
         a, b, name_a, name_b = _turned(request, a, b, name_a, name_b)
-    elif _points_back(request):
+    elif _points_back(request) or (request.slots.has("room_above") and len(request.slots.foods) > 1):
         a, b, name_a, name_b = b, a, name_b, name_a
     names = {"a": name_a, "b": name_b, "A": capital(name_a), "B": capital(name_b)}
     apart = ("beside", "above", "below", "top", "bottom")
