@@ -164,7 +164,8 @@ def _measures(words: tuple[str, ...], concepts: tuple[Span, ...], grammar: Numbe
     at = 0
     while at < len(words):
         options = grammar.numbers_from(words, at)
-        if (half := _half(words, concepts, at, grammar)) is not None:
+        half = _half(words, concepts, at, grammar) or _hours_and_minutes(words, concepts, at, grammar)
+        if half is not None:
             found.append(half)
             at = half.end
             continue
@@ -190,6 +191,25 @@ def _measures(words: tuple[str, ...], concepts: tuple[Span, ...], grammar: Numbe
     return found
 
 
+def _hours_and_minutes(
+    words: tuple[str, ...], concepts: tuple[Span, ...], at: int, grammar: NumberGrammar
+) -> Measure | None:
+    """Read "an hour and twenty minutes", and "at an hour forty" where it ends the sentence."""
+    hours = {Decimal(1)} if words[at] in grammar.ONE else grammar.values(words[at : at + 1])
+    unit = _unit_after(concepts, at + 1)
+    if unit is None or unit.value != "unit_hour" or len(hours) != 1:
+        return None
+    joined = words[unit.end : unit.end + 1] in (("and",), ("y",))
+    for end, minutes in grammar.numbers_from(words, unit.end + joined):
+        ended = _unit_after(concepts, end)
+        told = ended is not None and ended.value == "unit_minute"
+        bare = end == len(words) and not joined and at > 0 and words[at - 1] in _BEFORE_A_SPAN
+        if len(minutes) == 1 and min(minutes) in range(1, 60) and (told or bare):
+            total = min(hours) * 60 + min(minutes)
+            return Measure("duration", (total,), "minute", at, ended.end if ended and told else end)
+    return None
+
+
 def _half(
     words: tuple[str, ...], concepts: tuple[Span, ...], at: int, grammar: NumberGrammar
 ) -> Measure | None:
@@ -210,6 +230,7 @@ def _half(
     return None
 
 
+_BEFORE_A_SPAN = frozenset("at in took for".split())
 _BEFORE_A_NUMBER = frozenset("at is by says say reads read to was of hit number off about around".split())
 
 

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from intents.equipment_kinds import equipment_kinds, plausible
+from intents.equipment_kinds import equipment_kinds, plausible, readable
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
@@ -76,6 +76,7 @@ def parse_readings(
         return ReadingParse()
     parser = _Parser(heard, finders, lexicon, kind_of, unit)
     options = {parse for parse in parser.parse(0) if parse}
+    options = {p for p in options if all(readable(r.quantity, r.value) for r in p)}
     options = {p for p in options if all(r.subject_kind != "food" or parser.makes_sense(r) for r in p)}
     sensible = {parse for parse in options if all(parser.makes_sense(r) for r in parse)}
     chosen = sensible or options
@@ -114,9 +115,9 @@ class _Parser:
         }
 
     def makes_sense(self, reading: Reading) -> bool:
-        """True when the number is plausible for its place; a food's temperature always is below 600."""
+        """True when the number is plausible for its place or at all for a food."""
         if reading.subject_kind == "food":
-            return -60 <= reading.value <= 600 and reading.measured in FOOD_MEASURED
+            return reading.measured in FOOD_MEASURED
         return plausible(self.kind_of(reading.subject), reading.quantity, reading.value, reading.unit == "C")
 
     def parse(self, at: int) -> Iterator[tuple[Reading, ...]]:

@@ -377,7 +377,7 @@ class Conversation:
 def _asked_of_food(read: Interpretation) -> bool:
     """True for "is the chicken okay at 160": a question about a food, whose answer judges the number."""
     foods = all(r.subject_kind == "food" and not r.place for r in read.readings.options[0])
-    if tells_cooked(read.heard):
+    if tells_cooked(read.heard) or read.heard.has("note_then"):
         return False
     return foods and read.best is not None and read.best.score >= SURE_QUESTION
 

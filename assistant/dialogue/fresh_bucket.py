@@ -10,6 +10,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
+from intents.mentions import Understanding
 from intents.readings import ReadingParse
 
 if TYPE_CHECKING:
@@ -17,6 +18,16 @@ if TYPE_CHECKING:
 
 FRESH = "fresh_bucket"
 _CLOCK = "clock_bucket"
+
+
+def _at_its_place(talk: Conversation, read: Understanding) -> ReadingParse:
+    """Read the one number of "new quat in bucket one, three hundred" at the place named most exactly."""
+    named = sorted(read.names.get("equipment", ()), key=lambda s: s.value[-1:].isdigit())
+    numbers = [m for m in read.free_measures if m.kind in ("number", "ppm")]
+    if not named or len(numbers) != 1 or numbers[0].end != len(read.words):
+        return ReadingParse()
+    said = " ".join(read.words[numbers[0].start :])
+    return talk.interpreter.answer_for("equipment", named[-1].value, said)
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -27,6 +38,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     fresh = {i for s in read.concepts if s.value == FRESH for i in range(s.start, s.end)}
     rest = " ".join(word for i, word in enumerate(read.words) if i not in fresh)
     readings = talk.interpreter.interpret(rest).readings
+    readings = readings if readings.options else _at_its_place(talk, read)
     places = {r.subject for option in readings.options for r in option}
     if not places or any(talk.site.kind_of(place) != "sanitizer_bucket" for place in places):
         return None

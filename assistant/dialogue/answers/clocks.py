@@ -133,7 +133,8 @@ def _perhaps_over(answer: Answer, over: bool) -> Answer:
 @answers("clock_bucket")
 def fresh_bucket(request: Request) -> Answer:
     """Start the age of a bucket; the old solution's clock ends with it."""
-    place = request.slots.places[0]
+    places = request.slots.places
+    place = next((each for each in places if each[-1:].isdigit()), places[0])
     limit = request.profile.limit("solution_age_hours_max")
     if request.site.kind_of(place) != "sanitizer_bucket":
         return Answer("not_bucket")
