@@ -32,6 +32,7 @@ DEEP_LULL_S: dict[Completeness, float] = {"complete": 0.4, "number": 0.6, "unkno
 _SMOOTH_S = 0.3  # a syllable or two: the level is the mean power over this long
 _PAUSE_S = 1.5  # between two words of the same speaker
 _PAD_S = 0.4
+_NOISE_S = 1.0
 
 
 class Lull:
@@ -48,6 +49,7 @@ class Lull:
         self._at = 0.0
         self._words = ""
         self._changed = 0.0
+        self._first = np.inf  # when the first words came out
 
     def accept(self, samples: Samples) -> None:
         """Take the next sound."""
@@ -66,6 +68,7 @@ class Lull:
     def hear(self, words: str) -> None:
         """Take the words so far."""
         if words != self._words:
+            self._first = min(self._first, self._at)
             self._words, self._changed = words, self._at
 
     def lasts_s(self, fall_db: float) -> float:
@@ -76,8 +79,12 @@ class Lull:
         return self._at - max(self._changed, next(loud, 0.0))
 
     def near(self, fall_db: float) -> slice:
-        """Return the samples of the utterance's last stretch in which somebody spoke so loud, padded."""
+        """Return the samples of the utterance's last stretch in which somebody spoke so loud, padded.
+
+        Where less than a second comes before it, and no words, it begins with the utterance: that is noise.
+        """
         loud = [at for at, level in self._levels if level > self._loudest - fall_db]
         begun = next((b for a, b in zip(loud[-2::-1], loud[:0:-1], strict=True) if b - a > _PAUSE_S), loud[0])
         first, last = begun - _SMOOTH_S - _PAD_S, loud[-1] + _PAD_S
-        return slice(max(0, round(first * RATE)), round(last * RATE))
+        whole = first <= 0 or (first < _NOISE_S and self._first >= first)
+        return slice(0 if whole else round(first * RATE), round(last * RATE))

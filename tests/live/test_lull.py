@@ -220,6 +220,17 @@ def test_the_fall_is_measured_in_decibels() -> None:
     assert lull.lasts_s(21.0) < 0.05
 
 
+@pytest.mark.parametrize(("words", "whole"), [("", True), ("hot behind", False)])
+def test_a_moment_of_noise_before_the_near_speaker_is_not_cut(words: str, whole: bool) -> None:
+    """Then what was recognised ahead is still good; somebody's words before are cut."""
+    lull = Lull()
+    quiet, loud = np.full(480, 500, np.int16), np.full(480, 5000, np.int16)
+    for block in [quiet] * 45 + [loud] * 30 + [quiet] * 30:
+        lull.accept(block)
+        lull.hear(words)
+    assert (lull.near(6.0).start == 0) is whole
+
+
 def test_the_near_speaker_is_cut_out() -> None:
     """Others before and after are left out, a pause within the sentence is not."""
     lull = Lull()
