@@ -9,6 +9,7 @@ import numpy as np
 
 from assistant.audio.sound_files import read_sound
 from assistant.audio.utterance import RATE, Samples
+from audio_fixtures import noise
 from audio_fixtures.make_clips import Line, read_lines
 from audio_fixtures.voices import FOLDER, voices
 from tests.benchmarks.hearing_conditions import Condition, disturb
@@ -48,11 +49,16 @@ def span(samples: Samples) -> tuple[int, int]:
 
 def padded(speech: Samples, condition: Condition, key: str) -> tuple[Samples, float]:
     """Return speech with silence around it under a condition, noise throughout, and its end in seconds."""
+    sound, ends = between_silences(speech, LEAD_S, TAIL_S)
+    return disturb(sound, condition, key), ends
+
+
+def between_silences(speech: Samples, lead_s: float, tail_s: float) -> tuple[noise.Samples, float]:
+    """Return speech (full scale 1) with silence before and after it, and its end in seconds."""
     began, ended = span(speech)
-    sound = np.concatenate([np.zeros(int(LEAD_S * RATE), np.int16), speech[began:ended]])
-    sound = np.concatenate([sound, np.zeros(int(TAIL_S * RATE), np.int16)])
-    ends = LEAD_S + (ended - began) / RATE
-    return disturb(sound.astype(np.float32) / 32768, condition, key), ends
+    lead, tail = (np.zeros(int(seconds * RATE), np.int16) for seconds in (lead_s, tail_s))
+    sound = np.concatenate([lead, speech[began:ended], tail])
+    return sound.astype(np.float32) / 32768, lead_s + (ended - began) / RATE
 
 
 def _kind(line: Line) -> str:
@@ -63,9 +69,14 @@ def _kind(line: Line) -> str:
 
 def trials(count: int) -> list[Trial]:
     """Return ``count`` clips, each clean and in noise, the kinds in turn."""
-    lines = [ln for ln in read_lines() if ln.intent and voices()[ln.voice].family in FAMILIES]
+    return [_trial(line, condition) for line in lines(count) for condition in CONDITIONS]
+
+
+def lines(count: int) -> list[Line]:
+    """Return ``count`` clips of voices like a person's, the kinds in turn."""
+    all_lines = [ln for ln in read_lines() if ln.intent and voices()[ln.voice].family in FAMILIES]
     by_kind: dict[str, list[Line]] = {}
-    for line in lines:
+    for line in all_lines:
         if line.intent not in ("stop", "repeat") and (not line.before or _kind(line) != "question"):
             by_kind.setdefault(_kind(line), []).append(line)
     chosen: list[Line] = []
@@ -73,14 +84,19 @@ def trials(count: int) -> list[Trial]:
         for waiting in by_kind.values():
             if waiting and len(chosen) < count:
                 chosen.append(waiting.pop(0))
-    return [_trial(line, condition) for line in chosen for condition in CONDITIONS]
+    return chosen
 
 
 def _trial(line: Line, condition: Condition) -> Trial:
     sound, ends = padded(read_sound(FOLDER / line.file).samples, condition, line.file)
+    return trial_of(line, condition.name, sound, ends)
+
+
+def trial_of(line: Line, condition: str, sound: Samples, ends: float) -> Trial:
+    """Return the trial of one clip whose ``sound`` was made under ``condition``."""
     before = tuple(words for words in line.before.split(";") if words)
     wake = line.text.lower().startswith(WAKE_PHRASE)
-    return Trial(line.file.removesuffix(".flac"), _kind(line), condition.name, sound, ends, before, wake)
+    return Trial(line.file.removesuffix(".flac"), _kind(line), condition, sound, ends, before, wake)
 
 
 def paused() -> list[Trial]:

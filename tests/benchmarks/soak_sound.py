@@ -223,10 +223,10 @@ class Run:
     ) -> None:
         clock = VirtualClock(datetime(2026, 3, 2, 6, 0).astimezone(), source)
         self.log = Logbook.open(state, site=site.kitchen.name, clock=clock)
-        talk = Conversation(site, self.log, clock, interpreter)
+        self.talk = Conversation(site, self.log, clock, interpreter)
         self.player = CountingPlayer(lambda: source.now)
         self._mouth = Mouth(voice or ToneVoice(), self.player, lambda: source.now)
-        kitchen = Kitchen(site, clock, self.log, talk)
+        kitchen = Kitchen(site, clock, self.log, self.talk)
         self.loop = LiveLoop(kitchen, recogniser, source, self._mouth, watch, lambda: source.now)
         self.attention = WatchedAttention(site.kitchen.wake_phrase)
         self.loop.attention = self.attention
