@@ -60,7 +60,7 @@ def vacuum_fish(request: Request) -> Answer | None:
 
 
 @answers("kills_it")
-def kills(request: Request) -> Answer:
+def kills(request: Request) -> Answer | None:
     """Say that neither heat nor cold nor acid mends food that went wrong."""
     slots = request.slots
     foods = [food for i in range(len(slots.foods)) if (food := food_of(request, i)) is not None]
@@ -68,6 +68,8 @@ def kills(request: Request) -> Answer:
     hours = plain(request.profile.limit("time_control_hours_max").value)
     values: dict[str, Value] = {**figures(request), "hours": hours}
     values["target"] = (main_text(food, request) if food is not None else "") or values["poultry"]
+    if slots.has("acid_cooks") and not slots.has("kills_word") and not (food and food.raw_animal):
+        return None  # "we infuse vodka with garlic": nothing raw was to be made safe
     if slots.has("acid_cooks", "acid_word"):
         return Answer("acid", values, (COOKING,))
     if food is not None and "scombroid" in food.notes:

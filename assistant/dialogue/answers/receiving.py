@@ -184,7 +184,9 @@ def receive_signs(request: Request) -> Answer:
     judged = receiving.judge_signs({code})
     if key == "dead" and food is not None and food.species == "crustacean":
         key = "dead_crustacean"
-    if concept == "sign_dead" and {"cooking", "cooked", "steaming"} & set(slots.words):
+    if concept == "sign_dead" and {"cooking", "cooked", "steaming", "stayed", "serve", "opened"} & set(
+        slots.words
+    ):
         key = "not_open"
     return Answer(key, sources=(*judged.citations, *((TAGS,) if key == "no_tag" else ())))
 
