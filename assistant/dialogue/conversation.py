@@ -282,7 +282,9 @@ class Conversation:
         if slots.foods and leaning.opens(self, read):
             return self.ask(self.request("food_facts", slots))
         if slots.places and slots.measures and self.state.asked_place:
-            return Outcome(Answer("say_again"), recording.READING, keep_context=True)
+            # Several places may have been named: a bare number next would go to the wrong one.
+            unasked = {"asked_place": ""}
+            return Outcome(Answer("say_again"), recording.READING, keep_context=True, changes=unasked)
         if (
             asked
             and not leaning.only_when(read)

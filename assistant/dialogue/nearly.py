@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
@@ -10,6 +11,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
+from intents.lexicon import Span
 from intents.mentions import Understanding
 
 if TYPE_CHECKING:
@@ -19,17 +21,23 @@ NEAR = "note_near"
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Ask for the number itself where one place and only a bound were said; ``None`` otherwise."""
+    """Ask for the number itself of which only a bound was said, and log the others; ``None`` otherwise."""
     read = heard.interpretation.heard
     if not read.has(NEAR) or heard.interpretation.readings.options or asks(read):
         return None
-    readings = talk.interpreter.interpret(_without_bound(talk, read)).readings.certain
-    if len(readings) != 1:
+    whole = talk.interpreter.interpret(_without_bound(talk, read)).readings.certain
+    bounds = {m.value for m in read.free_measures if _bound_before(talk, read, m.start)}
+    near = tuple(r for r in whole if r.value in bounds or len(whole) == 1)
+    if len(near) != 1:
         return None
-    name = talk.shown(readings[0].subject)
+    name = talk.shown(near[0].subject)
     answer = Answer("exact", {"place": name[:1].upper() + name[1:]})
-    waiting = Pending("value", talk.clock.now(), readings=readings)
-    return Outcome(answer, recording.READING, pending=waiting)
+    asked = Outcome(answer, recording.READING, pending=Pending("value", talk.clock.now(), readings=near))
+    others = tuple(r for r in whole if r not in near)
+    taken = recording.take(talk, others, heard) if others else asked
+    if not others or not taken.own_drafts:
+        return asked
+    return replace(taken, text=f"{taken.text} {talk.rendered(asked)}", pending=asked.pending)
 
 
 def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
@@ -44,13 +52,13 @@ def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
 
 def _without_bound(talk: Conversation, read: Understanding) -> str:
     """Return the words without each bound that stands before a number."""
-    starts = {m.start for m in read.free_measures}
-    bounds = [s for s in read.concepts if s.value == NEAR and _before_number(talk, read, s.end, starts)]
+    bounds = [s for m in read.free_measures for s in _bound_before(talk, read, m.start)]
     left_out = {i for s in bounds for i in range(s.start, s.end)}
     return " ".join(word for i, word in enumerate(read.words) if i not in left_out)
 
 
-def _before_number(talk: Conversation, read: Understanding, at: int, starts: set[int]) -> bool:
-    while at < len(read.words) and at not in starts and read.words[at] in talk.interpreter.lexicon.links:
-        at += 1
-    return at in starts
+def _bound_before(talk: Conversation, read: Understanding, number: int) -> list[Span]:
+    """Return the bounds said before the number at ``number``, small words between them at most."""
+    small = talk.interpreter.lexicon.links
+    bounds = (s for s in read.concepts if s.value == NEAR and s.end <= number)
+    return [s for s in bounds if all(word in small for word in read.words[s.end : number])]

@@ -20,8 +20,15 @@ if TYPE_CHECKING:
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Read the number back for the place or food that did not pass; ``None`` where nothing waits for one."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    told_now = read.has("now_word") or bool(set(read.words[:1]) & lexicon.list("present_is"))
-    if not told_now or asks(read) or len(read.free_measures) != 1 or not talk.state.recent(talk.clock.now()):
+    opened = " ".join(read.words[:2]) in lexicon.list("recheck_openers")
+    told_now = opened or read.has("now_word") or bool(set(read.words[:1]) & lexicon.list("present_is"))
+    if (
+        not told_now
+        or (asks(read) and not opened)
+        or read.text.strip().endswith("?")
+        or len(read.free_measures) != 1
+        or not talk.state.recent(talk.clock.now())
+    ):
         return None
     if read.names.get("equipment") or read.names.get("food"):
         return None

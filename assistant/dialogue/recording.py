@@ -281,6 +281,7 @@ def _correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard 
         answer,
         CORRECTION,
         own_drafts=drafts,
+        pending=_since_when(talk, [item]),
         own_verdict=item.judgement.verdict,
         readings=(reading,),
         reading_ids=(line.entry.id,),
