@@ -255,6 +255,8 @@ class _Parser:
                 )
             elif len(names) == 1 and (more := self._names(at)) and more[0].kind != name.kind:
                 names, at = [name, more[0]], self._skip_links(more[0].end)
+            elif len(names) == 1 and more and more[0].value.startswith(f"{name.value} "):
+                names, at = [more[0]], self._skip_links(more[0].end)  # "quat in bucket four"
             else:
                 break
         for end, value, quantity, unit in self._number(at):

@@ -49,6 +49,9 @@ FOOD_PLACES = "place|hot_place|hot_word|hot_holding|cold_place|cold_word|cool|co
 def report(talk: Conversation, heard: Heard) -> Outcome:
     """Handle an utterance that reads as one or more readings."""
     options = heard.interpretation.readings.options
+    if len({tuple(replace(r, place="") for r in option) for option in options}) == 1:
+        # "Gravy one fifty on the steam table, mash one forty": the place is that of the number before it.
+        options = (min(options, key=lambda option: [not r.place for r in option]),)
     if len(options) > 1:
         return _sure_part(talk, options, heard) or ask_which(talk, options)
     return take(talk, options[0], heard)
