@@ -39,10 +39,11 @@ def strip_wake(text: str, phrase: str) -> tuple[str, bool]:
 def traced(hypotheses: Hypotheses, phrase: str) -> bool:
     """Tell whether the words have a trace of the phrase, so that it does not rest on one listener alone.
 
-    Six people talking at once now and then sound like it to a listener that knows nothing else.
+    To a listener that knows little else, six people talking at once now and then sound like it. What a
+    second one wrote is the same model's opinion, so it does not count.
     """
-    heard = (*hypotheses.alternatives, *(hypotheses.second or ()))
-    return any(each.share >= LEAST_SHARE and _after(each.text, phrase) != each.text for each in heard)
+    heard = (each for each in hypotheses.alternatives if each.share >= LEAST_SHARE)
+    return any(_after(each.text, phrase) != each.text for each in heard)
 
 
 def after_wake(hypotheses: Hypotheses, phrase: str) -> Hypotheses:

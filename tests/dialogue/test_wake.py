@@ -73,13 +73,13 @@ def test_the_phrase_alone_leaves_nothing() -> None:
     ("first", "second", "expected"),
     [
         ("take it chin walk in 38", "", True),
-        ("walk in 38", "hey kitchen walk in thirty eight", True),
+        ("walk in 38", "hey kitchen walk in thirty eight", False),
         ("corner behind you hey kitchen walk in 38", "", True),
         ("how deep does the dish need to be", "how does the dish", False),
         ("walk in 38", "walk in thirty eight", False),
     ],
 )
 def test_the_phrase_leaves_a_trace_in_the_words(first: str, second: str, expected: bool) -> None:
-    """A listener for the phrase alone is not believed against both that write words."""
+    """A listener for the phrase is not believed against the one that writes the words."""
     heard = Hypotheses((Hypothesis(first),), 1.0, "pair", "none", second=(Hypothesis(second),), woken=True)
     assert traced(heard, "hey kitchen") is expected
