@@ -98,7 +98,14 @@ class Interpreter:
         )
         if not own_foods(self.lexicon.language):
             foods = qualified(heard.words, foods)
-        return replace(heard, names={**heard.names, "food": foods})
+        concepts = tuple(c for c in heard.concepts if not self._is_guests_table(heard.words, c))
+        return replace(heard, concepts=concepts, names={**heard.names, "food": foods})
+
+    def _is_guests_table(self, words: tuple[str, ...], span: Span) -> bool:
+        """True for the table of "table four sent the fish back", which is no surface to clean."""
+        alone = span.end == span.start + 1 and words[span.start] in self.lexicon.list("guests_sit_at")
+        numbers = language(self.lexicon.language).numbers
+        return alone and span.end < len(words) and numbers.is_number_word(words[span.end])
 
     def _after_preposition(self, heard: Understanding, span: Span) -> bool:
         """True for "for sushi", which tells how a fish is served and names no food of its own."""
