@@ -37,13 +37,21 @@ def strip_wake(text: str, phrase: str) -> tuple[str, bool]:
 
 
 def traced(hypotheses: Hypotheses, phrase: str) -> bool:
-    """Tell whether the words have a trace of the phrase, so that it does not rest on one listener alone.
+    """Tell whether the phrase stands in the words, too, so that it does not rest on one listener alone.
 
-    To a listener that knows little else, six people talking at once now and then sound like it. What a
-    second one wrote is the same model's opinion, so it does not count.
+    To a listener that knows little else, "hey Ken" and six people talking at once now and then sound like
+    it. What a second one wrote is the same model's opinion, so it does not count.
     """
-    heard = (each for each in hypotheses.alternatives if each.share >= LEAST_SHARE)
-    return any(_after(each.text, phrase) != each.text for each in heard)
+    wanted = [word.lower() for word in _WORD.findall(phrase)]
+    heard = (each.text for each in hypotheses.alternatives if each.share >= LEAST_SHARE)
+    return any(_stands_in([word.lower() for word in _WORD.findall(text)], wanted) for text in heard)
+
+
+def _stands_in(words: list[str], wanted: list[str]) -> bool:
+    """Tell whether the phrase opens the words, perhaps misheard, or stands in them exactly."""
+    size = len(wanted)
+    opens = len(words) >= size and _alike(words[:size], wanted)
+    return opens or any(words[at : at + size] == wanted for at in range(len(words)))
 
 
 def after_wake(hypotheses: Hypotheses, phrase: str) -> Hypotheses:

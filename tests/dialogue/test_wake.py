@@ -72,7 +72,9 @@ def test_the_phrase_alone_leaves_nothing() -> None:
 @pytest.mark.parametrize(
     ("first", "second", "expected"),
     [
-        ("take it chin walk in 38", "", True),
+        ("take it chin walk in 38", "", False),
+        ("hey Ken, where's my salmon", "hey kitchen where", False),
+        ("hay kitchen walk in 38", "", True),
         ("walk in 38", "hey kitchen walk in thirty eight", False),
         ("corner behind you hey kitchen walk in 38", "", True),
         ("how deep does the dish need to be", "how does the dish", False),
