@@ -49,6 +49,8 @@ def of_another_day(talk: Conversation, read: Interpretation) -> bool:
     asking = talk.interpreter.lexicon.list("asking")
     if heard.text.strip().endswith(("?", "？")) or set(heard.words[:1]) & asking:
         return False
+    if heard.has("unknown_time"):
+        return False  # "has been at forty eight since last night" is still so
     numbers = [m for m in heard.free_measures if m.kind in ("number", "temperature", "ppm")]
     return bool(numbers and heard.names.get("equipment") and heard.has(*_OTHER_DAY) and not _asks(read))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
+from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain
 from assistant.dialogue.answers.cooking import (
     COOKING,
     cook_temp,
@@ -109,6 +109,10 @@ def done(request: Request) -> Answer | None:
     target = cook_target(food, request.profile)
     if target is None:
         return _ready(request, food, reading, values)
+    if reading.in_unit("F") < COLDEST_COOKED and held is not None and held > LONGEST_HOLD_TOLD:
+        hours = request.profile.limit("time_control_hours_max")
+        left = {"main": step_text(target.main), "hours": plain(hours.value)}
+        return Answer("was_warm", left, (hours.citation, target.main.citation))
     if reading.in_unit("F") < COLDEST_COOKED:
         values |= {
             "main": step_text(target.main),

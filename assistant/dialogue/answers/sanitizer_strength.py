@@ -48,9 +48,13 @@ def right(request: Request) -> Answer:
     if reading is None:
         return Answer("which_number", ask="ppm")
     label = _in_hundreds(label, reading)
+    bound = request.slots.has("bound_over", "bound_under")
     kind = only_kind(request) or (_kind_of_label(label) if label else None)
     if kind is None:
         return Answer("ask_kind", ask="chlorine_word|quat_word|iodine_word")
+    if bound and label is None:  # "darker than two hundred" is more than 200, by nobody knows how much
+        span = allowed(kind, request)
+        return Answer("bound", {"range": strength_text(span)}, span.citations)
     return judged_strength(request, reading, kind, label)
 
 

@@ -106,9 +106,10 @@ def method(request: Request) -> Answer:
 def _past(request: Request) -> bool:
     """True when the food was already left out, rather than asked about."""
     slots = request.slots
-    was = {"was", "were", "got", "been", "sat", "left", "sitting"} & set(slots.words)
+    was = {"was", "were", "been", "sat"} & set(slots.words)
+    perhaps = {"got", "left", "sitting"} & set(slots.words)  # "can it be left out" only asks
     thawed = "thawed" in slots.words and slots.has("overnight", "unknown_time", "last_night")
-    return slots.has("do_now", "discard", "found_wrong") or bool((was or thawed) and not slots.has("can"))
+    return slots.has("do_now", "discard", "found_wrong") or bool(was or ((perhaps or thawed) and not slots.has("can")))
 
 
 @answers("thaw_microwave")

@@ -93,7 +93,7 @@ def plan(request: Request) -> Answer | None:
         return Answer(
             "cut", {**values, "food": capital(request.slots.foods[0]), "once": once}, (limit.citation,)
         )
-    if request.slots.has("hold_word") and not out_of_control(request.slots):
+    if request.slots.has("hold_word", "on_line") and not out_of_control(request.slots):
         days = date_marking.days_allowed(profile)
         values["cold"], values["days"] = _shown(profile.limit("cold_holding_max")), plain(days.value)
         return Answer("hold", values, (limit.citation, days.citation))
