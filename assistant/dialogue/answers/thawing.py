@@ -109,7 +109,8 @@ def _past(request: Request) -> bool:
     was = {"was", "were", "been", "sat"} & set(slots.words)
     perhaps = {"got", "left", "sitting"} & set(slots.words)  # "can it be left out" only asks
     thawed = "thawed" in slots.words and slots.has("overnight", "unknown_time", "last_night")
-    return slots.has("do_now", "discard", "found_wrong") or bool(was or ((perhaps or thawed) and not slots.has("can")))
+    told = was or ((perhaps or thawed) and not slots.has("can"))
+    return bool(told) or slots.has("do_now", "discard", "found_wrong")
 
 
 @answers("thaw_microwave")
