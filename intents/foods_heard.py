@@ -54,9 +54,15 @@ def qualified(words: tuple[str, ...], spans: tuple[Span, ...]) -> tuple[Span, ..
         limit = spans[number + 1].start if number + 1 < len(spans) else len(words)
         start = _reach_back(words, span, taken)
         end = _reach_on(words, start, span.end, limit)
+        start += _is_told(words, start, end)
         widened.append(Span("food", " ".join(words[start:end]), start, end))
         taken = end
     return _joined(words, widened)
+
+
+def _is_told(words: tuple[str, ...], start: int, end: int) -> bool:
+    """True for "cooked chicken to one forty five": what was done with it, not that it is cooked food."""
+    return end - start > 1 and words[start] == "cooked" and words[end : end + 1] == ("to",)
 
 
 def _joined(words: tuple[str, ...], spans: list[Span]) -> tuple[Span, ...]:
