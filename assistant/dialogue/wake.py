@@ -16,7 +16,10 @@ LEAST_GARBLED = 55.0
 """Likeness of the whole first words where a listener of its own has found the phrase already."""
 
 LEAST_SHARE = 0.05
-"""Share of its listener's mass that a hypothesis needs for its trace of the phrase to count."""
+"""Share of its listener's mass that a hypothesis with the phrase needs to count."""
+
+LEAST_TRACE = 0.8
+"""Mass of all hypotheses with the phrase that confirms it: true calls in noise down to 5 dB had more."""
 
 _WORD = re.compile(r"[\w'-]+")
 
@@ -43,8 +46,10 @@ def traced(hypotheses: Hypotheses, phrase: str) -> bool:
     it. What a second one wrote is the same model's opinion, so it does not count.
     """
     wanted = [word.lower() for word in _WORD.findall(phrase)]
-    heard = (each.text for each in hypotheses.alternatives if each.share >= LEAST_SHARE)
-    return any(_stands_in([word.lower() for word in _WORD.findall(text)], wanted) for text in heard)
+    words = (
+        (each.share, [word.lower() for word in _WORD.findall(each.text)]) for each in hypotheses.alternatives
+    )
+    return sum(share for share, said in words if _stands_in(said, wanted)) >= LEAST_TRACE
 
 
 def _stands_in(words: list[str], wanted: list[str]) -> bool:
