@@ -3,7 +3,9 @@
 A pattern is a line of needed meanings in any order: ``where {food} -thaw`` needs the concept
 "where" and one food and refuses "thaw". ``a|b`` needs either, ``?a`` counts if present,
 ``{food} {food}`` needs two. ``event_*`` stands for every concept whose name begins so. In ``a|{food}`` and
-``-{volume}`` a slot counts like a concept. Examples double as tests and feed the recogniser's vocabulary.
+``-{volume}`` a slot counts like a concept. A line of ``premises`` is a pattern of what is dangerous and
+refused: it counts only where leave is asked or taken, and then whatever else was said. Examples double as
+tests and feed the recogniser's vocabulary.
 """
 
 from __future__ import annotations
@@ -53,6 +55,7 @@ class Pattern:
     optional: frozenset[str]
     avoid: frozenset[str]
     source: str
+    refuses: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,11 +133,14 @@ def load_catalogue(language: str = "en") -> Catalogue:
 
 
 def _intent(name: str, topic: str, table: Mapping[str, Any], known: frozenset[str]) -> Intent:
-    unknown = set(table) - {"about", "patterns", "also", "examples", "replies", "follow_up", "asks"}
+    keys = {"about", "patterns", "premises", "also", "examples", "replies", "follow_up", "asks"}
+    unknown = set(table) - keys
     if unknown:
         raise CatalogueError(f"intent table '{name}' has unknown keys: {', '.join(sorted(unknown))}")
     also = frozenset(_family(" ".join(table.get("also", ())), known, " ").split())
     patterns = tuple(parse_pattern(_family(line, known)) for line in table.get("patterns", ()))
+    premises = (parse_pattern(_family(line, known)) for line in table.get("premises", ()))
+    patterns += tuple(replace(pattern, refuses=True) for pattern in premises)
     used = also.union(*(p.optional | p.avoid | {c for group in p.needed for c in group} for p in patterns))
     missing = {concept for concept in used if concept not in known and concept.strip("{}") not in SLOT_KINDS}
     if missing:

@@ -111,6 +111,13 @@ class Lexicon:
         """Return how many words at the very beginning say nothing, or ask politely for an entry."""
         return self.politely(words) or int(bool(set(words[:1]) & self.list("openers")))
 
+    def asks_leave(self, words: tuple[str, ...]) -> bool:
+        """True when something is asked for, planned or taken to be fine ("can I", "I'll just", "right")."""
+        said = f" {' '.join(words)} "
+        asked = bool(set(words[:1]) & self.list("asking"))
+        asked = asked or any(f" {phrase} " in said for phrase in self.list("asks_leave"))
+        return asked or any(said.endswith(f" {phrase} ") for phrase in self.list("asks_leave_last"))
+
     def politely(self, words: tuple[str, ...]) -> int:
         """Return how many words ask for an entry ("could you log"), 0 where none do."""
         polite = self.list("polite_openers")

@@ -21,6 +21,8 @@ KNOWN_LEFT_OVER = 0.5
 UNKNOWN_LEFT_OVER = 0.35
 ASKING_LEFT_OVER = 0.05
 LEAST_COVERAGE = 0.45
+REFUSAL_BONUS = 1.2
+REFUSAL_LEFT_OVER = 0.6
 """Weights of the match, set on the development sentences in tests/intents."""
 
 
@@ -76,8 +78,10 @@ def rank(heard: Understanding, catalogue: Catalogue, lexicon: Lexicon) -> tuple[
     """Return the intents that fit ``heard``, best first; empty when nothing fits well enough."""
     matches: list[Match] = []
     said = _Said.of(heard, lexicon)
+    leave = lexicon.asks_leave(heard.words) or heard.text.strip().endswith(("?", "？"))
     for intent in catalogue.intents.values():
-        options = [m for p in intent.patterns if (m := _try(said, intent, p, lexicon)) is not None]
+        patterns = [p for p in intent.patterns if leave or not p.refuses]
+        options = [m for p in patterns if (m := _try(said, intent, p, lexicon)) is not None]
         if options:
             matches.append(max(options, key=lambda match: match.score))
     return tuple(sorted(matches, key=lambda match: -match.score))
@@ -91,7 +95,7 @@ def _try(said: _Said, intent: Intent, pattern: Pattern, lexicon: Lexicon) -> Mat
     ):
         return None
     explained = said.explained(expected(intent, pattern))
-    if _contradicted(said, explained):
+    if not pattern.refuses and _contradicted(said, explained):
         return None
     score = SLOT_WEIGHT * sum(pattern.slots.values())
     score += sum(WEAK_WEIGHT if all(c in lexicon.weak for c in group) else 1.0 for group in pattern.needed)
@@ -107,10 +111,13 @@ def _weighed(match: Match, said: _Said, covered: frozenset[int], lexicon: Lexico
     ]
     rest = [i for i in content if i not in covered]
     coverage = 1 - len(rest) / len(content) if content else 0.0
-    if coverage < LEAST_COVERAGE:
+    refuses = match.pattern.refuses
+    if coverage < LEAST_COVERAGE and not refuses:
         return None
     score = match.score + COVERAGE_WEIGHT * coverage
-    score -= sum(KNOWN_LEFT_OVER if i in said.known else UNKNOWN_LEFT_OVER for i in rest)
+    unexplained = sum(KNOWN_LEFT_OVER if i in said.known else UNKNOWN_LEFT_OVER for i in rest)
+    # "... cause we're slammed and the chef is yelling" makes nothing dangerous right.
+    score += REFUSAL_BONUS - min(unexplained, REFUSAL_LEFT_OVER) if refuses else -unexplained
     score -= ASKING_LEFT_OVER * len(said.asking - covered)
     return replace(match, score=score, coverage=coverage, left_over=tuple(words[i] for i in rest))
 

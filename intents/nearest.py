@@ -97,7 +97,7 @@ class Examples:
         expects = {kind for pattern in intent.patterns for kind in named_in(pattern)}
         if heard.names.get("food") and "food" not in expects:
             return ()
-        if not any(nearly_fits(heard, pattern) for pattern in intent.patterns):
+        if not any(nearly_fits(heard, pattern) for pattern in intent.patterns if not pattern.refuses):
             return ()
         nothing = Pattern((), {}, frozenset(), frozenset(), "resembles an example")
         if undecided(heard, intent, nothing, self._lexicon):

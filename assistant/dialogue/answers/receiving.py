@@ -195,4 +195,10 @@ def receive_signs(request: Request) -> Answer:
 def tags(request: Request) -> Answer:
     """Say how long tags are kept."""
     days = request.profile.limit("shellfish_tag_days")
-    return Answer("tags", {"days": str(days.value)}, (TAGS, days.citation, SOURCE), caution=assumed([days]))
+    aged = request.slots.has("older_than", "past_its_date") and request.slots.measure("duration") is not None
+    return Answer(
+        "old" if aged else "tags",
+        {"days": str(days.value)},
+        (TAGS, days.citation, SOURCE),
+        caution=assumed([days]),
+    )

@@ -74,7 +74,9 @@ def _use(request: Request) -> SinkUse:
 def use(request: Request) -> Answer:
     """Say whether a sink may be used for something."""
     use_ = _use(request)
-    sink = next((name for word, name in SINKS if request.slots.has(word)), None)
+    named = [name for word, name in SINKS if request.slots.has(word)]
+    # "The mop sink, when the prep sink's full": the one that may not be used is asked about.
+    sink = min(named, key=lambda name: judge_sink_use(name, use_).passed, default=None)
     if sink is None:
         return told(request, "mop_water", judge_sink_use("mop_sink", "dump_mop_water").citations[0])
     judged = judge_sink_use(sink, use_)

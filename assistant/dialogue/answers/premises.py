@@ -1,0 +1,70 @@
+"""Answers that refuse what a dangerous question takes for granted, and say what to do instead."""
+
+from __future__ import annotations
+
+from assistant.dialogue.answer import Answer, Request, answers
+from assistant.dialogue.answers.advice import always, strengths_here, told
+from assistant.dialogue.answers.food_words import food_of
+from assistant.rules.basis import Citation
+from assistant.rules.cooling import CoolingLimits
+from assistant.rules.referrals import referral
+
+IN_FOOD_CONTAINERS = Citation(
+    "FDA Food Code 2022", "7-102.11; 7-203.11", flag="MEMORY", note="named; no food container"
+)
+NEAR_FOOD = Citation("FDA Food Code 2022", "7-202.12; 7-206.12", flag="MEMORY", note="no chemical onto food")
+LIVE = Citation("common practice, no source", "live shellfish kept damp", flag="PRACTICE")
+MACHINE = Citation("FDA Food Code 2022", "4-501.112; 4-703.11", flag="READ", note="hot water sanitizing")
+
+always("drink_bottle", IN_FOOD_CONTAINERS)
+always("shellfish_water", LIVE, cold="cold_holding_max")
+always("dish_twice", MACHINE)
+
+
+@answers("too_strong")
+def too_strong(request: Request) -> Answer:
+    """Refuse more than the label says, with the strength here."""
+    span, sources = strengths_here(request)
+    return told(request, "answer", *sources, range=span)
+
+
+@answers("spray_near_food")
+def spray(request: Request) -> Answer | None:
+    """Refuse a chemical mist near food; pests are for the person in charge, two chemicals another matter."""
+    if request.slots.has("chlorine_word") and request.slots.has("other_chemical"):
+        return None
+    if request.slots.has("bug_killer"):
+        return told(request, "bugs", NEAR_FOOD, referral("pests").citation)
+    return told(request, "answer", NEAR_FOOD)
+
+
+@answers("turn_it_up")
+def turn_it_up(request: Request) -> Answer | None:
+    """Refuse to heat food in holding equipment; food that is hot enough needs no heat."""
+    profile = request.profile
+    hot, hours = profile.limit("hot_holding_min"), profile.limit("hot_rescue_hours_max")
+    reading = request.slots.temperature(request.site.kitchen.units)
+    if reading is not None and reading.in_unit("C" if hot.unit == "C" else "F") >= hot.value:
+        return None
+    limits = {"hot": hot.key, "hours": hours.key, "reheat": "reheat_house_min"}
+    return told(request, "answer", limits=limits)
+
+
+@answers("cool_shut")
+def cool_shut(request: Request) -> Answer | None:
+    """Refuse to cool food shut in, deep or at room temperature; bread may cool on its rack."""
+    food = food_of(request)
+    if food is not None and food.known and not food.tcs and not food.raw_animal:
+        return None
+    slots, limits = request.slots, CoolingLimits.of(request.profile)
+    reply = "counter" if slots.has("room_place") and slots.has("let_cool") else "deep"
+    if slots.has("shut_in") and slots.has("still_warm") and not slots.has("big_vessel"):
+        reply = "shut"
+    values = {
+        "start": "cooling_start",
+        "middle": "cooling_stage_one",
+        "end": "cooling_end",
+        "one": "cooling_stage_one_hours_max",
+        "total": "cooling_total_hours_max",
+    }
+    return told(request, reply, limits.stage_one.citation, limits.total.citation, limits=values)
