@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from intents.carried import place_carried
 from intents.catalogue import Catalogue, load_catalogue
 from intents.foods_heard import qualified
 from intents.language import language
@@ -66,6 +67,8 @@ class Interpreter:
         """Return all that ``text`` can mean."""
         heard = self._understand(text)
         readings = parse_readings(heard, self._finders, self.lexicon, self._kind_of, self._unit)
+        foods, places = heard.names["food"], heard.names["equipment"]
+        readings = place_carried(readings, foods, places, self._kind_of)
         matches = rank(heard, self.catalogue, self.lexicon)
         if not matches:
             second = self._second_try(heard)

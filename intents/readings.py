@@ -40,6 +40,7 @@ class Reading:
     upper: Decimal | None = None  # the upper end of ``between``
     label: tuple[Decimal, Decimal] | None = None  # the label's ppm when it was read aloud
     held_s: Decimal | None = None  # for how many seconds a food stayed at ``value``, when that was said
+    kept: bool = False  # told of food that cools or is held hot, which of them is not known
 
 
 @dataclass(frozen=True, slots=True)

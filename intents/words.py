@@ -47,6 +47,7 @@ def tokenise(text: str) -> tuple[str, ...]:
     """
     text = _BROKEN_NUMBER.sub(f" {'zzbrokenzz'} ", normalise(text))
     text = _DROPPED_G.sub(r"\1g", text)  # "sittin' at thirty eight"
+    text = re.sub(r"\b(\d)'s\b", r"\1 is", text)
     text = re.sub(r"(\d)(?:s|st|nd|rd|th)\b", r"\1", text)
     text = re.sub(r"(\d)([a-z])", r"\1 \2", text)
     words: list[str] = []
@@ -56,6 +57,8 @@ def tokenise(text: str) -> tuple[str, ...]:
         word = match[0]
         if word == "zzbrokenzz":
             words.append(BROKEN)
+        elif word.removesuffix("'s") in _NUMBERS_OF_PLACES and word.endswith("'s"):
+            words += [word[:-2], "is"]  # "two's thirty eight" is no "two thirty eight"
         elif word.endswith("'s") and word not in _KEPT_CONTRACTIONS:
             words.append(word[:-2])
         else:
@@ -63,6 +66,8 @@ def tokenise(text: str) -> tuple[str, ...]:
     return tuple(words)
 
 
+_NUMBERS_OF_PLACES = frozenset("two three four five six seven eight nine".split())
+"""Not "one": "the cooked one's" speaks of a thing."""
 _KEPT_CONTRACTIONS = frozenset(
     {
         "what's",

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.answer import Answer, Request, answer_function
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
+from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 
 if TYPE_CHECKING:
@@ -28,11 +32,7 @@ def done(talk: Conversation, request: Request) -> Outcome:
     if line is None:
         return Outcome(None, "", keep_context=True)  # talk among cooks: nothing is open
     entry = line.entry
-    words = " ".join(request.slots.words)
-    draft = Draft(
-        kind="event", subject=entry.subject, item=entry.item, measured=entry.measured,
-        refers_to=entry.id, note=f"done: {words}",
-    )  # fmt: skip
+    draft = _done(line, request.slots.words)
     name = talk.shown(entry.subject)
     is_food = not talk.site.kind_of(entry.subject)
     if is_food and set(request.slots.words) & talk.interpreter.lexicon.list("thrown"):
@@ -43,6 +43,85 @@ def done(talk: Conversation, request: Request) -> Outcome:
     key = "noted_discard" if "discard" in entry.note else "noted"
     answer = Answer(key, {"place": name[:1].upper() + name[1:]})
     return Outcome(answer, DONE, request, own_drafts=(draft,), keep_context=True)
+
+
+@talks(DISCARD)
+def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
+    """Name the open action of the food in its discard, or note it there while the amount is asked for."""
+    line = _of_food(talk, request.slots.foods)
+    function = answer_function(DISCARD)
+    answer = function(request) if function is not None and line is not None else None
+    if line is None or answer is None:
+        return None
+    told = bool(answer.drafts) or _is_noted(talk, line)
+    noted = () if told else (_done(line, request.slots.words or ("thrown", "out")),)
+    drafts = tuple(draft.model_copy(update={"refers_to": line.entry.id}) for draft in answer.drafts)
+    return Outcome(replace(answer, drafts=drafts), DISCARD, request, own_drafts=noted)
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Take "discard the chicken soup" or "tossed it" where that food's reading failed; else ``None``."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    if asks(read) or heard.interpretation.readings.options or not set(read.words) & lexicon.list("throwing"):
+        return None
+    best = heard.interpretation.best
+    if best is not None and best.intent.name == DONE:
+        return None
+    foods = read.names.get("food", ())
+    amounts = [(s.start, s.end) for s in read.concepts if s.value == "container_word"]
+    amounts += [(m.start, m.end) for m in read.measures]
+    spans = [(s.start, s.end) for s in foods] + amounts
+    covered = {i for start, end in spans for i in range(start, end)}
+    small = lexicon.filler | lexicon.links | lexicon.list("throwing") | lexicon.list("throwing_small")
+    if any(i not in covered and word not in small for i, word in enumerate(read.words)):
+        return None
+    line = _of_food(talk, tuple(s.value for s in foods)) if foods else _just_failed(talk)
+    if line is None:
+        return None
+    slots = Slots.of(read)
+    if not set(slots.concepts) & {"threw_out"} or not foods:
+        measures = slots.all_measures("weight", "volume")
+        slots = Slots(foods=slots.foods or (line.entry.subject,), measures=measures)
+    return thrown_out(talk, talk.request(DISCARD, slots))
+
+
+def _done(line: Line, words: tuple[str, ...]) -> Draft:
+    """Return what was done as an event that names the open action."""
+    entry = line.entry
+    return Draft(
+        kind="event", subject=entry.subject, item=entry.item, measured=entry.measured,
+        refers_to=entry.id, note=f"done: {' '.join(words)}",
+    )  # fmt: skip
+
+
+def _is_noted(talk: Conversation, line: Line) -> bool:
+    wanted = Filter(kinds=("event",), subject=line.entry.subject, standing_only=True)
+    latest = talk.log.views.latest(wanted)
+    return latest is not None and latest.entry.refers_to == line.entry.id
+
+
+def _of_food(talk: Conversation, foods: tuple[str, ...]) -> Line | None:
+    """Return the newest open action of the one food named, the soup's for "the chicken soup", too."""
+    if len(foods) != 1:
+        return None
+    said = set(foods[0].split())
+    lines = [line for line in talk.log.views.open_actions() if not talk.site.kind_of(line.entry.subject)]
+    alike = [
+        line
+        for line in lines
+        if said <= set(line.entry.subject.split()) or said >= set(line.entry.subject.split())
+    ]
+    subjects = {line.entry.subject for line in alike}
+    exact = [line for line in alike if line.entry.subject == foods[0]]
+    return (exact or alike)[-1] if exact or len(subjects) == 1 else None
+
+
+def _just_failed(talk: Conversation) -> Line | None:
+    """Return the open action of the food read last in this conversation."""
+    if not talk.state.recent(talk.clock.now()):
+        return None
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids[-1:]]
+    return _of_food(talk, (lines[0].now.item,)) if lines and lines[0] and lines[0].now.item else None
 
 
 def _open_action(talk: Conversation, request: Request) -> Line | None:

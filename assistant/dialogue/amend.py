@@ -92,8 +92,10 @@ def _meant(
 ) -> tuple[list[Span], list[Span]]:
     """Return the names meant and those denied ("not the gravy, the mash")."""
     found: tuple[list[Span], list[Span]] = ([], [])
+    before = 0  # "not chili, gravy" denies the chili only
     for name in names:
-        found[bool(denying & set(words[max(0, name.start - 2) : name.start]))].append(name)
+        found[bool(denying & set(words[max(before, name.start - 2) : name.start]))].append(name)
+        before = name.end
     return found
 
 
@@ -108,7 +110,8 @@ def _values(heard: Understanding, lexicon: Lexicon, covered: set[int]) -> list[D
         end, options = here[0]
         if len(options) > 1:
             return None
-        found += options
+        if any(m.start <= at < m.end for m in heard.measures):  # not the "one" of "not that one"
+            found += options
         covered |= set(range(at, end))
         at = end
     covered |= {i for s in heard.concepts if s.value in UNIT_KINDS for i in range(s.start, s.end)}

@@ -291,12 +291,12 @@ def _food(reading: Reading, site: Site) -> Judged:
         judgement = holding.judge_cold_holding(temperature, site.profile)
         return Judged(reading, judgement, "food", temperature.unit, "cold_food")
     judged = None
-    if kind in ("", "probe"):
+    if kind in ("", "probe") and not reading.kept:
         judged = judge_food(reading.subject, temperature, site.profile, reading.held_s)
     if judged is not None:
         return Judged(reading, judged[1], "food", temperature.unit, judged[0])
     none = Citation("spoken reading", "place not said", site.kitchen.profile, "SITE")
-    reason = "neither" if _neither(temperature, site) else "place_not_said"
+    reason = "kept" if reading.kept else "neither" if _neither(temperature, site) else "place_not_said"
     judgement = Judgement(Verdict.CANNOT_JUDGE, reason, (none,))
     return Judged(reading, judgement, "food", temperature.unit, "food")
 

@@ -13,6 +13,7 @@ from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
 from intents.lexicon import Span
 from intents.mentions import Understanding
+from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -23,21 +24,43 @@ NEAR = "note_near"
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Ask for the number itself of which only a bound was said, and log the others; ``None`` otherwise."""
     read = heard.interpretation.heard
-    if not read.has(NEAR) or heard.interpretation.readings.options or asks(read):
+    if heard.interpretation.readings.options or asks(read):
+        return None
+    if (either := _either(talk, read)) is not None:
+        return _ask(talk, either)
+    if not read.has(NEAR):
         return None
     whole = talk.interpreter.interpret(_without_bound(talk, read)).readings.certain
     bounds = {m.value for m in read.free_measures if _bound_before(talk, read, m.start)}
     near = tuple(r for r in whole if r.value in bounds or len(whole) == 1)
     if len(near) != 1:
         return None
-    name = talk.shown(near[0].subject)
-    answer = Answer("exact", {"place": name[:1].upper() + name[1:]})
-    asked = Outcome(answer, recording.READING, pending=Pending("value", talk.clock.now(), readings=near))
+    asked = _ask(talk, near)
     others = tuple(r for r in whole if r not in near)
     taken = recording.take(talk, others, heard) if others else asked
     if not others or not taken.own_drafts:
         return asked
     return replace(taken, text=f"{taken.text} {talk.rendered(asked)}", pending=asked.pending)
+
+
+def _ask(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
+    name = talk.shown(readings[0].subject)
+    answer = Answer("exact", {"place": name[:1].upper() + name[1:]})
+    return Outcome(answer, recording.READING, pending=Pending("value", talk.clock.now(), readings=readings))
+
+
+def _either(talk: Conversation, read: Understanding) -> tuple[Reading, ...] | None:
+    """Return the reading of "thirty nine, maybe forty", of which the number is not sure."""
+    numbers = [m for m in read.free_measures if m.kind in ("number", "temperature", "ppm")]
+    doubt = talk.interpreter.lexicon.list("either_number")
+    if len(numbers) != 2:
+        return None
+    first, second = numbers
+    between, after = read.words[first.end : second.start], read.words[second.end :]
+    if not (set(between) <= doubt and set(after) <= doubt and (between or after)):
+        return None
+    whole = talk.interpreter.interpret(" ".join(read.words[: first.end])).readings.certain
+    return whole if len(whole) == 1 else None
 
 
 def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:

@@ -29,6 +29,7 @@ STRONG = 2.6
 MOST_BARE_HOURS = 12
 """A bare number above this is no answer to "since when": more likely the next reading."""
 CONTAINER = "container_word"
+UNKNOWN = "unknown_time"
 OF_A_READING = frozenset({"time_out", "frozen_check", "food_place"})
 """Questions about the reading logged just before."""
 MEASURES = frozenset({"percent", "volume", "weight", "duration", "temperature", "ppm", "altitude", "number"})
@@ -154,6 +155,8 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         return None  # "no, thirty seven" is about the reading, not about since when
     for kind in wanted:
         slots = replace(slots, measures=tuple(_as_kind(m, kind) for m in slots.measures))
+    if UNKNOWN in kinds and _is_only(read.heard, "dont_know", talk):
+        slots = replace(slots, concepts=slots.concepts | {UNKNOWN})
     filled = (
         any(slots.measure(kind) for kind in wanted)
         or ("food" in kinds and slots.foods)

@@ -142,7 +142,7 @@ def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
     if item.judgement.action == "check_frozen_solid":
         request = talk.request("frozen_check", Slots(places=(item.reading.subject,)))
         return Pending("slot", talk.clock.now(), "yes_no|soft_word|solid_word", request)
-    if item.topic == "food" and item.judgement.reason in ("place_not_said", "neither"):
+    if item.topic == "food" and item.judgement.reason in ("place_not_said", "neither", "kept"):
         said = Measure("temperature", (item.reading.value,), item.unit, 0, 0)
         request = talk.request("food_place", Slots(foods=(item.reading.subject,), measures=(said,)))
         return Pending("slot", talk.clock.now(), FOOD_PLACES, request)
@@ -156,12 +156,17 @@ def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
 def judge_only(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Answer "is the walk-in ok at forty three": judged, not logged."""
     items = judge_all(readings, talk.site)
-    text = " ".join(_LAST_ASKS.sub("", call_back(talk, item)) for item in items if item.spoken)
+    text = " ".join(without_question(call_back(talk, item)) for item in items if item.spoken)
     text += " " + talk.catalogue[READING].replies["dropped"]
     sources = tuple(source for item in items for source in item.judgement.citations)
     return Outcome(
         Answer("pass", sources=sources), READING, None, text, own_verdict=worst(items), readings=readings
     )
+
+
+def without_question(text: str) -> str:
+    """Return a call-back without the question at its end."""
+    return _LAST_ASKS.sub("", text)
 
 
 def call_back(talk: Conversation, item: Judged) -> str:
@@ -267,8 +272,9 @@ def _correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard 
             "rule": rule_text(item.judgement.citations),
         }
     )
-    drafts: tuple[Draft, ...] = (draft,)
-    if item.judgement.verdict is Verdict.FAIL and line.now.verdict != "fail":
+    moved = (draft.subject, draft.measured) != (line.now.subject, line.now.measured)
+    drafts: tuple[Draft, ...] = (draft, *(_not_open_there(talk, line) if moved else ()))
+    if item.judgement.verdict is Verdict.FAIL and (moved or line.now.verdict != "fail"):
         note = item.judgement.action.replace("_", " ")
         drafts += (
             Draft(
@@ -289,6 +295,17 @@ def _correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard 
         readings=(reading,),
         reading_ids=(line.entry.id,),
     )
+
+
+def _not_open_there(talk: Conversation, line: Line) -> tuple[Draft, ...]:
+    """Take back the actions opened for a reading at the place or food that it turns out not to be of."""
+    opened = (o for o in talk.log.views.open_actions() if o.entry.refers_to == line.entry.id)
+    return tuple(
+        Draft(
+            kind="withdrawal", subject=o.entry.subject, measured=o.entry.measured, refers_to=o.entry.id
+        )
+        for o in opened
+    )  # fmt: skip
 
 
 def _changed(line: Line, amendment: Amendment) -> Reading:

@@ -14,13 +14,15 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.statements import asks
 from assistant.rules.basis import Temperature
-from intents.mentions import Understanding
+from intents.mentions import Measure, Understanding
 from intents.readings import Reading, ReadingParse
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 _COOLS = ("cool", "cooling_is", "cooling_state", "still_cooling", "missed_cool", "ice_bath")
+_NEAR_HOT = 100
+"""Fahrenheit; a food this hot that has "been an hour" may as well be held hot as cooling: judgement."""
 _STILL_WARM = 70
 """Fahrenheit; from here to the hot holding limit a food "down to" a number may cool or be held: judgement."""
 
@@ -38,7 +40,7 @@ def _fallen(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | 
     foods = read.names.get("food", ())
     numbers = [m for m in read.free_measures if m.kind in ("number", "temperature")]
     times = [m for m in read.free_measures if m.kind == "duration"]
-    if len(foods) != 1 or len(numbers) != 1 or len(times) != 1 or not read.has("fell_word"):
+    if len(foods) != 1 or len(numbers) != 1 or len(times) != 1 or not _may_be_held(talk, read, numbers[0]):
         return None
     if len(numbers[0].options) != 1 or read.has("save_word", *_COOLS):
         return None
@@ -55,8 +57,17 @@ def _fallen(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | 
         return None
     named = [s.value for s in read.names.get("equipment", ())]
     place = named[0] if len(named) == 1 else ""
-    reading = Reading(foods[0].value, "food", numbers[0].value, "temperature", unit, "food", place)
+    reading = Reading(foods[0].value, "food", numbers[0].value, "temperature", unit, "food", place, kept=True)
     return recording.take(talk, (reading,), _as(heard, (reading,)))
+
+
+def _may_be_held(talk: Conversation, read: Understanding, number: Measure) -> bool:
+    """True for "down to one twenty", and for "at one thirty but it's only been an hour", still near hot."""
+    if read.has("fell_word"):
+        return True
+    unit = number.unit or talk.site.kitchen.units
+    near = Temperature(number.value, "C" if unit == "C" else "F").in_unit("F") >= _NEAR_HOT
+    return near and "been" in read.words[number.end :]
 
 
 def _with_gear(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | None:

@@ -20,7 +20,7 @@ _OTHER_DAY = ("day_yesterday", "day_last_week", "other_day")
 def judged(talk: Conversation, heard: Heard) -> Outcome | None:
     """Judge, and do not log, the reading of a place that is only supposed; ``None`` for anything else."""
     words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
-    opener = next((n for n in (3, 2, 1) if " ".join(words[:n]) in lexicon.list("supposing")), 0)
+    opener = next((n for n in (5, 4, 3, 2, 1) if " ".join(words[:n]) in lexicon.list("supposing")), 0)
     if not opener or not words:
         return None
     best = heard.interpretation.best

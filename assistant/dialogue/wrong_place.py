@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
+from intents.lexicon import Span
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -27,7 +29,13 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
 
     ``None`` when anything else was said or nothing was logged just before.
     """
-    if not _says_only(talk, heard, "wrong_place"):
+    read = heard.interpretation.heard
+    wrong = [s for s in read.concepts if s.value == "wrong_place"]
+    named = [s for s in read.names.get("equipment", ()) if not any(s.overlaps(w) for w in wrong)]
+    if len(named) == 1 and _says_only(talk, heard, "wrong_place", named):
+        return recording.amend(talk, Amendment(place=named[0].value), heard)
+    other = _says_only(talk, heard, "other_place") and (_opened(talk, read.words) or "meant" in read.words)
+    if not other and not _says_only(talk, heard, "wrong_place"):
         return None
     lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
     standing = [line for line in lines if line and not line.withdrawn and line.entry.kind == "reading"]
@@ -114,8 +122,16 @@ def _others(talk: Conversation, place: str) -> list[str]:
     return [name for name in names if name != place]
 
 
-def _says_only(talk: Conversation, heard: Heard, concept: str) -> bool:
+def _opened(talk: Conversation, words: tuple[str, ...]) -> bool:
+    return words[0] in talk.interpreter.lexicon.list("correction_openers")
+
+
+def _says_only(talk: Conversation, heard: Heard, concept: str, names: Iterable[Span] = ()) -> bool:
+    """True when nothing was said but ``concept``, ``names`` and small words."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     covered = {i for s in read.concepts if s.value == concept for i in range(s.start, s.end)}
+    if not covered:
+        return False
+    covered |= {i for s in names for i in range(s.start, s.end)}
     small = lexicon.filler | lexicon.links | lexicon.list("correction_openers")
-    return bool(covered) and all(i in covered or word in small for i, word in enumerate(read.words))
+    return all(i in covered or word in small for i, word in enumerate(read.words))

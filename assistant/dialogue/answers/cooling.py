@@ -8,16 +8,20 @@ from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, 
 from assistant.dialogue.clocks import made_cold, running_clock
 from assistant.dialogue.cooling_batch import begin_with, judge_batch
 from assistant.dialogue.cooling_series import judge_series, series_said
-from assistant.dialogue.moments import hours_of
+from assistant.dialogue.judged_later import in_its_stead
+from assistant.dialogue.moments import hours_of, past_moment
 from assistant.logbook.entry import Draft, Limits
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits, judge_cooling
-from assistant.rules.cooling_curve import CoolingReading
+from assistant.rules.cooling_curve import CoolingReading, hours_between
 from intents.mentions import Measure
 from intents.readings import LEAST_BARE
 
 _HOTTEST_FOOD = 130
 """Celsius; a pot reads no more than this. Above, a number was misheard: judgement."""
+START_NOT_SAID = "start of cooling not said"
+START = "duration|clock|unknown_time"
+"""What answers since when food has been cooling."""
 _WAYS = {"blast_word": "blast", "cover_word": "cover", "how_high": "depth", "unit_inch": "depth"}
 
 
@@ -120,10 +124,9 @@ def check(request: Request) -> Answer | None:
         return begin_with(request, temperature)
     values = _values(limits)
     values |= {"food": food[:1].upper() + food[1:], "value": degrees(temperature.value, temperature.unit)}
-    said = request.slots.measure("duration")
-    if said is None:
+    hours = _hours_cooling(request)
+    if hours is None:
         return _without_start(request, temperature, limits, values)
-    hours = hours_of(said)
     start = Temperature(limits.start.value, "C" if limits.start.unit == "C" else "F")
     judged = judge_cooling(
         [CoolingReading(Decimal(0), start), CoolingReading(hours, temperature)], request.profile
@@ -135,7 +138,7 @@ def check(request: Request) -> Answer | None:
     if still_hot:
         return Answer("not_started", values, judged.citations)
     draft = _draft(request, temperature, judged.verdict, limits, f"{plain(shown)} h after 135°F")
-    sources = judged.citations
+    draft, sources = in_its_stead(request, draft), judged.citations
     if judged.reason == "cooled":
         return Answer("done", values, sources, Verdict.PASS, (draft,))
     if judged.verdict is not Verdict.FAIL and judged.reason == "cooling":
@@ -147,6 +150,19 @@ def check(request: Request) -> Answer | None:
         reply = "discard"
     failed = draft.model_copy(update={"verdict": "fail"})
     return Answer(reply, values, sources, Verdict.FAIL, (failed, _action(food, reply)))
+
+
+def _hours_cooling(request: Request) -> Decimal | None:
+    """Return the hours since it was hot: told, or since a time told when the start was asked for."""
+    said = request.slots.measure("duration")
+    if said is not None:
+        return hours_of(said)
+    heard = request.slots.heard
+    only_time = heard is not None and not heard.names.get("food") and len(request.slots.clocks) == 1
+    if not only_time or request.slots.has("unknown_time"):
+        return None
+    between = hours_between(past_moment(request.slots.clocks[0], request.now), request.now)
+    return Decimal(between.numerator) / Decimal(between.denominator)
 
 
 def _unnamed(request: Request, temperature: Temperature, spent: Measure | None) -> Answer | None:
@@ -178,15 +194,21 @@ def _left(minutes: Decimal | str | None) -> str:
 def _without_start(
     request: Request, temperature: Temperature, limits: CoolingLimits, values: dict[str, Value]
 ) -> Answer:
+    """Ask when the cooling began, which alone tells if the number is good; nobody knows: throw it out."""
     sources = (limits.total.citation,)
     cold = temperature.in_unit("C" if limits.end.unit == "C" else "F") <= limits.end.value
-    draft = _draft(request, temperature, Verdict.CANNOT_JUDGE, limits, "start of cooling not said")
+    draft = _draft(request, temperature, Verdict.CANNOT_JUDGE, limits, START_NOT_SAID)
     if cold:
         return Answer("no_start_cold", values, sources, None, (draft,))
-    failed = draft.model_copy(update={"verdict": "fail"})
-    return Answer(
-        "no_start", values, sources, Verdict.FAIL, (failed, _action(request.slots.foods[0], "discard"))
-    )
+    if request.slots.has("unknown_time"):
+        failed = draft.model_copy(update={"verdict": "fail"})
+        drafts = (in_its_stead(request, failed), _action(request.slots.foods[0], "discard"))
+        return Answer("start_unknown", values, sources, Verdict.FAIL, drafts)
+    if request.slots.clocks:  # "it's eight thirty and that rice is forty five": its time is over
+        failed = draft.model_copy(update={"verdict": "fail"})
+        drafts = (failed, _action(request.slots.foods[0], "discard"))
+        return Answer("no_start", values, sources, Verdict.FAIL, drafts)
+    return Answer("start_asked", values, sources, None, (draft,), ask=START)
 
 
 def _draft(request: Request, t: Temperature, verdict: Verdict, limits: CoolingLimits, note: str) -> Draft:

@@ -6,14 +6,17 @@ from dataclasses import replace
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees, limit_text, plain, range_text
 from assistant.dialogue.answers.cook_done import done
+from assistant.dialogue.answers.cooling import check
 from assistant.dialogue.answers.time_control import sat_out
 from assistant.dialogue.cooling_batch import CHECK
+from assistant.dialogue.judged_later import in_its_stead
 from assistant.dialogue.record import limits_of, rule_text
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.rules.basis import Judgement, Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits
-from assistant.rules.holding import judge_cold_holding, judge_hot_holding
+from assistant.rules.food_names import find_food
+from assistant.rules.holding import HotKind, judge_cold_holding, judge_hot_holding
 
 _COLD = ("cold_holding", "egg_cooler", "freezer")
 
@@ -26,21 +29,32 @@ def food_place(request: Request) -> Answer | None:
     if temperature is None:
         return None
     kinds = {request.site.kind_of(place) for place in slots.places}
+    if slots.has("cool", "cooling_is"):
+        return _cooling(request, temperature)
     if slots.has("unknown_time") or slots.measure("duration") or slots.clocks:
         over = sat_out(request)
         return replace(over, intent="time_out") if over is not None else None
-    if slots.has("cool", "cooling_is"):
-        start = CoolingLimits.of(request.profile).start
-        values = {"food": _food(request), "start": degrees(start.value, start.unit)}
-        return Answer("ask_series", values, intent=CHECK)
     if slots.has("hot_place", "hot_word", "hot_holding") or "hot_holding" in kinds:
-        return _answer(
-            request, temperature, judge_hot_holding(temperature, request.profile, "general"), "hot"
-        )
+        food = find_food(slots.foods[0])
+        held: HotKind = "roast" if food is not None and food.food_class == "whole_roast" else "general"
+        return _answer(request, temperature, judge_hot_holding(temperature, request.profile, held), "hot")
     if slots.has("cold_place", "cold_word") or kinds & set(_COLD):
         return _answer(request, temperature, judge_cold_holding(temperature, request.profile), "cold")
     asked = done(request) if slots.has("cook") else None
     return replace(asked, intent="cook_done") if asked is not None else None
+
+
+def _cooling(request: Request, temperature: Temperature) -> Answer | None:
+    """Judge it as cooling, by the hours since it was hot, which are asked for."""
+    start = CoolingLimits.of(request.profile).start
+    if temperature.in_unit("C" if start.unit == "C" else "F") >= start.value:
+        values = {"food": _food(request), "start": degrees(start.value, start.unit)}
+        return Answer("ask_series", values, intent=CHECK)
+    answer = check(request)
+    if answer is None:
+        return None
+    drafts = tuple(in_its_stead(request, draft) for draft in answer.drafts)
+    return replace(answer, intent=CHECK, drafts=drafts)
 
 
 def _food(request: Request) -> str:

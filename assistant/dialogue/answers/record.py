@@ -83,20 +83,18 @@ def discard(request: Request) -> Answer:
 
 
 def _amount(request: Request) -> str:
-    """Return the words of the amount: from the verb to the food, without the verb."""
+    """Return the words of the amount: from the verb to the food, without the verb; else what was measured."""
     words = request.slots.words
     start = max((at for at, concept in request.slots.concept_order if concept == "threw_out"), default=-1)
+    told = request.slots.all_measures("weight", "volume")
+    measured = next((f"{m.value} {m.unit}s" for m in told if m.unit), "")
     if start < 0 or not request.slots.food_spans:
-        told = request.slots.all_measures("weight", "volume")
-        measured = [f"{m.value} {m.unit}s" for m in told if m.unit]
-        return measured[0] if measured else ("" if start >= 0 else " ".join(words))
+        return measured or ("" if start >= 0 else " ".join(words))
     first = next((a for a, _ in request.slots.food_spans if a > start), len(words))
     said = [word for word in words[start:first] if word not in _VERBS]
-    return (
-        " ".join(said).removesuffix(" of").removesuffix(" de").strip()
-        if said not in (["of"], ["the"])
-        else ""
-    )
+    if said in ([], ["of"]):
+        return measured
+    return " ".join(said).removesuffix(" of").removesuffix(" de").strip()
 
 
 _VERBS = frozenset(

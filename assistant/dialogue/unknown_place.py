@@ -1,0 +1,160 @@
+"""A number told of a place that this kitchen lacks: "reach-in two" of one reach-in, "beer cooler at forty".
+
+It never goes to another place in silence: what is known is said, and which place is meant is asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import recording
+from assistant.dialogue.answer import Answer
+from assistant.dialogue.gate import fits_place
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.say import fill, worded
+from assistant.dialogue.state import Pending
+from assistant.dialogue.statements import asks
+from assistant.site import Equipment
+from intents.language import language
+from intents.mentions import Understanding
+from intents.readings import Reading
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+_HOTTEST = 300
+"""No place and no food reads more in a kitchen's round: the first digit was a place's number (judgement)."""
+_MOST_NUMBER = 20
+"""A greater number after a place is no number of a place."""
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Ask which place is meant; ``None`` where every place is known or nothing was told of one."""
+    read = heard.interpretation.heard
+    if not read.words or asks(read):
+        return None
+    return _numbered(talk, heard) or _called(talk, read)
+
+
+def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Answer "reach-in two is at thirty eight" where there is one reach-in, or "low-boy five" of three."""
+    read = heard.interpretation.heard
+    options = heard.interpretation.readings.options
+    if any(r.value <= _HOTTEST or _sensible(talk, option) for option in options for r in option):
+        return None  # "walk-in three eight" is thirty eight, "walk-in one thirty eight" may be heard wrong
+    for span in read.names.get("equipment", ()):
+        item = talk.site.equipment_by_id(span.value)
+        at = span.end + (read.words[span.end : span.end + 1] == ("number",))
+        number = _number_at(read, at)
+        if item is None or span.value != item.id or number is None or number in item.numbers:
+            continue
+        rest = " ".join((*read.words[: span.end], *read.words[at + 1 :]))
+        readings = talk.interpreter.interpret(rest).readings.certain
+        if not any(r.subject == item.id for r in readings) or not _sensible(talk, readings):
+            continue
+        return _only_one(talk, item, readings) if len(item.numbers) < 2 else _several(talk, item, readings)
+    return None
+
+
+def _number_at(read: Understanding, at: int) -> int | None:
+    """Return the number of a place that stands alone in the word at ``at``."""
+    if at >= len(read.words):
+        return None
+    values = language(read.language).numbers.values(read.words[at : at + 1])
+    value = min(values) if len(values) == 1 else None
+    return int(value) if value is not None and value in range(1, _MOST_NUMBER + 1) else None
+
+
+def _only_one(talk: Conversation, item: Equipment, readings: tuple[Reading, ...]) -> Outcome:
+    asked = recording.confirm(talk, readings)
+    known = _words(talk, "only_one", place=talk.shown(item.id))
+    return replace(asked, text=f"{known} {asked.text}")
+
+
+def _several(talk: Conversation, item: Equipment, readings: tuple[Reading, ...]) -> Outcome:
+    numbers = ", ".join(str(number) for number in item.numbers)
+    text = _words(talk, "known_numbers", place=talk.shown(item.id), numbers=numbers)
+    if len(readings) != 1:
+        return Outcome(Answer("say_again"), recording.READING, text=text)
+    options = tuple((replace(readings[0], subject=f"{item.id} {number}"),) for number in item.numbers)
+    waiting = Pending("choose", talk.clock.now(), options=options)
+    return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
+
+
+def _called(talk: Conversation, read: Understanding) -> Outcome | None:
+    """Answer "beer cooler at forty" and "the fish drawer's at forty one"."""
+    for begin, noun_at, end in _unknown_names(talk, read):
+        noun = " ".join(read.words[noun_at:end])
+        for stand_in in _stand_ins(talk, noun):
+            told = " ".join((*read.words[:begin], stand_in, *read.words[end:]))
+            readings = talk.interpreter.interpret(told).readings.certain
+            if len(readings) != 1 or readings[0].subject_kind != "equipment":
+                continue
+            if not _sensible(talk, readings):
+                continue
+            options = tuple(
+                (replace(readings[0], subject=place),)
+                for place in _places_of_kind(talk, talk.site.kind_of(readings[0].subject))
+            )
+            text = _words(talk, "no_such_place", place=_name(talk, read.words[begin:end]))
+            waiting = Pending("choose", talk.clock.now(), options=options)
+            return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
+    return None
+
+
+def _unknown_names(talk: Conversation, read: Understanding) -> Iterator[tuple[int, int, int]]:
+    """Give begin, noun and end of each name that has a place's noun and more than this kitchen says."""
+    lexicon = talk.interpreter.lexicon
+    places = read.names.get("equipment", ())
+    foods = {s.end: s.start for s in read.names.get("food", ())}
+    for noun, end in _nouns(read.words, lexicon.list("place_nouns")):
+        begin = noun
+        while begin and (begin in foods or read.words[begin - 1] in lexicon.list("place_modifiers")):
+            begin = foods.get(begin, begin - 1)
+        known = any(s.start <= begin and end <= s.end for s in places)
+        if not known:
+            yield begin, noun, end
+
+
+def _nouns(words: tuple[str, ...], nouns: frozenset[str]) -> Iterator[tuple[int, int]]:
+    """Give where each noun of a place begins and ends, one of two words ("walk in") before one of one."""
+    for end in range(1, len(words) + 1):
+        length = next((n for n in (2, 1) if n <= end and " ".join(words[end - n : end]) in nouns), 0)
+        if length:
+            yield end - length, end
+
+
+def _name(talk: Conversation, words: tuple[str, ...]) -> str:
+    small = talk.interpreter.lexicon.links
+    first = next((i for i, word in enumerate(words) if word not in small), 0)
+    return " ".join(words[first:])
+
+
+def _stand_ins(talk: Conversation, noun: str) -> list[str]:
+    """Return names of this kitchen in whose stead an unknown one may stand: the noun itself, or a cooler."""
+    names = dict(talk.site.spoken_equipment())
+    if noun in names:
+        return [noun]
+    return [item.name for item in talk.site.equipment if item.kind == "cold_holding" and not item.numbers][:1]
+
+
+def _places_of_kind(talk: Conversation, kind: str) -> list[str]:
+    return [
+        f"{item.id} {number}" if number else item.id
+        for item in talk.site.equipment
+        if item.kind == kind
+        for number in (item.numbers or (0,))
+    ]
+
+
+def _sensible(talk: Conversation, readings: tuple[Reading, ...]) -> bool:
+    kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
+    return bool(readings) and all(fits_place(reading, kinds) for reading in readings)
+
+
+def _words(talk: Conversation, key: str, **values: str) -> str:
+    template = talk.catalogue[recording.READING].replies[key]
+    return fill(template, worded(dict(values), talk.catalogue))
