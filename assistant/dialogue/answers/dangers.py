@@ -7,6 +7,7 @@ from assistant.dialogue.answers.advice import always, strengths_here, told
 from assistant.dialogue.answers.cooking import BEANS, COOKING, figures, main_text
 from assistant.dialogue.answers.food_words import food_of
 from assistant.dialogue.answers.reheating import TOXINS
+from assistant.dialogue.moments import hours_of
 from assistant.rules import allergens
 from assistant.rules.basis import Citation
 from assistant.rules.referrals import referral
@@ -90,6 +91,9 @@ def straight(request: Request) -> Answer:
 def put_back(request: Request) -> Answer:
     """Say whether food that was out may go back into the cold."""
     if request.slots.has("time_control_word"):
+        return told(request, "time", TIMED)
+    spent = request.slots.measure("duration")
+    if spent is not None and hours_of(spent) >= request.profile.value("time_control_hours_max"):
         return told(request, "time", TIMED)
     return told(request, "buffet", SERVED, limits={"cold": "cold_holding_max", "hot": "hot_holding_min"})
 

@@ -84,6 +84,8 @@ def frozen(request: Request) -> Answer:
     used = _day_number(request)
     if used is None and request.slots.has("freeze_it") and request.slots.has("can", "should"):
         return Answer("yes", sources=sources)
+    if request.slots.has("reset_count") and not request.slots.has("pulled"):
+        return Answer("pauses", sources=sources)
     if used is None and request.slots.has("stop_word") and not request.slots.has("pulled"):
         return Answer("pauses", sources=sources)
     if used is None:
@@ -132,7 +134,7 @@ def oldest(request: Request) -> Answer:
     made = day_said(request.slots, request.now)
     if request.slots.has("relabel"):
         return Answer("relabel", sources=(days.citation,))
-    if request.slots.has("top_off_food") and request.slots.has("can", "should") and made is None:
+    if request.slots.has("top_off_food") and request.slots.has("can", "should"):
         batter = {"batter", "breading", "dredge"} & set(request.slots.words)
         return Answer("batter" if batter else "fresh", sources=(days.citation,))
     if made is None or made == request.now.date():

@@ -39,6 +39,8 @@ def guests(request: Request) -> Answer:
         return Answer("honey", values, (HONEY,))
     if slots.has("susceptible_word") and not at_risk:
         values["food"] = capital(said(request))
+        if {*_BABY, "toddler", "toddlers"} & set(slots.words):
+            return Answer("young", values, (SUSCEPTIBLE,))
         return Answer("one_guest", values, (ADVISORY, SUSCEPTIBLE))
     judged = judge_service(
         food,

@@ -129,7 +129,7 @@ def worn(request: Request) -> Answer:
 @answers("eat_drink")
 def eat_drink(request: Request) -> Answer:
     """Say where one may eat and drink."""
-    eats = request.slots.has("eat_word") and not request.slots.has("drink_word")
+    eats = request.slots.has("eat_word", "smoke_self", "did_smoke") and not request.slots.has("drink_word")
     return told(request, "eat" if eats else "drink", _personal("eating" if eats else "closed_drink"))
 
 

@@ -19,6 +19,15 @@ MACHINE = Citation("FDA Food Code 2022", "4-501.112; 4-703.11", flag="READ", not
 always("drink_bottle", IN_FOOD_CONTAINERS)
 always("shellfish_water", LIVE, cold="cold_holding_max")
 always("dish_twice", MACHINE)
+always(
+    "no_clock",
+    Citation("FDA Food Code 2022", "3-501.19", flag="READ", note="time as the control"),
+    hours="time_control_hours_max",
+    cold="cold_holding_max",
+    hot="hot_holding_min",
+)
+always("moldy", Citation("USDA, molds on food", "discard soft food", flag="MEMORY"))
+always("ice_gone", cold="cold_holding_max", hours="time_control_hours_max")
 
 
 @answers("too_strong")
@@ -33,6 +42,8 @@ def spray(request: Request) -> Answer | None:
     """Refuse a chemical mist near food; pests are for the person in charge, two chemicals another matter."""
     if request.slots.has("chlorine_word") and request.slots.has("other_chemical"):
         return None
+    if request.slots.has("exterminator"):
+        return told(request, "guy", NEAR_FOOD, referral("pests").citation)
     if request.slots.has("bug_killer"):
         return told(request, "bugs", NEAR_FOOD, referral("pests").citation)
     return told(request, "answer", NEAR_FOOD)
@@ -58,7 +69,7 @@ def cool_shut(request: Request) -> Answer | None:
         return None
     slots, limits = request.slots, CoolingLimits.of(request.profile)
     reply = "counter" if slots.has("room_place") and slots.has("let_cool") else "deep"
-    if slots.has("shut_in") and slots.has("still_warm") and not slots.has("big_vessel"):
+    if slots.has("shut_in") and slots.has("into_cold") and not slots.has("big_vessel"):
         reply = "shut"
     values = {
         "start": "cooling_start",

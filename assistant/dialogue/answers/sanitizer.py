@@ -201,7 +201,7 @@ def cloths(request: Request) -> Answer:
     slots = request.slots
     if slots.has("sponge_word"):
         return told(request, "sponge", Citation("FDA Food Code 2022", "4-101.16", "fda_2022", "MEMORY"))
-    if slots.has("dropped_word"):
+    if slots.has("dropped_word") and not slots.has("shoulder_word"):
         return told(request, "dropped", CLOTHS)
     if slots.has("laundry", "how_often"):
         return told(request, "laundry", Citation("FDA Food Code 2022", "4-802.11", "fda_2022", "READ"))

@@ -67,6 +67,8 @@ _METHODS = (
     ("hand_sink_word", Method.HAND_SINK, "hand_sink"),
     ("hot_thaw", Method.COUNTER, "hot"),
     ("counter", Method.COUNTER, "counter"),
+    ("open_rack", Method.COUNTER, "counter"),
+    ("no_run", Method.STANDING_WATER, "standing"),
     ("standing_water", Method.STANDING_WATER, "standing"),
     ("running_water", Method.RUNNING_WATER, "running"),
 )
@@ -90,6 +92,8 @@ def method(request: Request) -> Answer:
             return Answer("not_tcs", {"food": said(request)}, (food.citation,))
         if key == "counter" and _past(request):
             key = "counter_past"
+        if key.startswith("running") and request.slots.has("overnight", "all_night_word"):
+            key = "long"
         answer = thaw_answer(key, request)
         return Answer(answer.reply, answer.values, (*judged.citations, *answer.sources))
     if request.slots.has("place_word"):

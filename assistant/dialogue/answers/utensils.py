@@ -33,7 +33,7 @@ def rest(request: Request) -> Answer:
         (("in_sanitizer_word",), "sanitizer"),
         (("well_off",), "water"),
         (("running_well",), "running"),
-        (("ice_scoop", "ice_scoop_bad"), "ice"),
+        (("ice_scoop", "ice_scoop_bad", "bare_scoop"), "ice"),
         (("in_water",), "water"),
         (("bad_rest",), "bad"),
         (("handle_word",), "handle"),
