@@ -109,7 +109,12 @@ class Lexicon:
 
     def opening(self, words: tuple[str, ...]) -> int:
         """Return how many words at the very beginning say nothing, or ask politely for an entry."""
-        return self.politely(words) or int(bool(set(words[:1]) & self.list("openers")))
+        if polite := self.politely(words):
+            return polite
+        first = set(words[:1])
+        if first & (self.links | self.list("openers")) and (polite := self.politely(words[1:])):
+            return 1 + polite  # "hey, can you log"
+        return int(bool(first & self.list("openers")))
 
     def asks_leave(self, words: tuple[str, ...]) -> bool:
         """True when something is asked for, planned or taken to be fine ("can I", "I'll just", "right")."""

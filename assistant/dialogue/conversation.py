@@ -14,30 +14,20 @@ from typing import Literal
 
 import assistant.dialogue.answers  # noqa: F401  (registers the answers of every topic)
 from assistant.dialogue import (
-    action_talk,
-    bad_gauge,
     bad_sound,
     contacts,
     delivered,  # noqa: F401  (registers what it handles)
     doubt,
     due_talk,
     elsewhere,
-    fresh_bucket,
-    implied,
     leaning,
-    nearly,
     pending,
     people_talk,
-    rechecked,
     recording,
-    remarked,
     round_talk,
     small_talk,
-    softened,
-    stayed,
     supposed,
-    timed,
-    told_cooked,
+    told,
     unknown_place,
     voice_talk,  # noqa: F401  (registers what it handles)
     wrong_place,
@@ -238,31 +228,16 @@ class Conversation:
         named = round_talk.place_named(self, heard)
         if named is not None:
             return named
-        if (elsewhere_told := unknown_place.report(self, heard)) is not None:
-            return elsewhere_told
+        if (asked := unknown_place.report(self, heard)) is not None:
+            return asked
         if read.readings.options and not _asked_of_food(read):
             if read.heard.words[0] in asking and not self.interpreter.lexicon.politely(read.heard.words):
                 return recording.judge_only(self, read.readings.options[0])
-            apart = implied.report(self, heard) if implied.misplaced(self, read) else None
-            return apart or recording.report(self, round_talk.refined(self, heard))
-        told = round_talk.answered(self, heard)
-        if told is None and read.heard.words and read.heard.words[0] not in asking:
-            told = (
-                fresh_bucket.report(self, heard)
-                or action_talk.report(self, heard)
-                or bad_gauge.report(self, heard)
-                or stayed.report(self, heard)
-                or timed.report(self, heard)
-                or implied.report(self, heard)
-                or told_cooked.report(self, heard)
-                or wrong_place.both(self, heard)
-                or wrong_place.instead(self, heard)
-                or softened.report(self, heard)
-                or remarked.report(self, heard)
-                or nearly.report(self, heard)
-                or rechecked.report(self, heard)
-            )
-        return told or self._question(read)
+            return recording.report(self, round_talk.refined(self, heard))
+        told_so = round_talk.answered(self, heard)
+        if told_so is None and read.heard.words and read.heard.words[0] not in asking:
+            told_so = told.report(self, heard)
+        return told_so or self._question(read)
 
     def _question(self, read: Interpretation) -> Outcome:
         now = self.clock.now()

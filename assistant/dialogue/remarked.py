@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 _COOLS = ("cool", "cooling_is", "cooling_state", "still_cooling", "missed_cool", "ice_bath")
 _NEAR_HOT = 100
 """Fahrenheit; a food this hot that has "been an hour" may as well be held hot as cooling: judgement."""
-_STILL_WARM = 70
+_STILL_WARM = 95
 """Fahrenheit; from here to the hot holding limit a food "down to" a number may cool or be held: judgement."""
 
 

@@ -14,6 +14,7 @@ from assistant.logbook.entry import Draft, Limits
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits, judge_cooling
 from assistant.rules.cooling_curve import CoolingReading, hours_between
+from intents.lexicon import load_lexicon
 from intents.mentions import Measure
 from intents.readings import LEAST_BARE
 
@@ -157,12 +158,23 @@ def _hours_cooling(request: Request) -> Decimal | None:
     said = request.slots.measure("duration")
     if said is not None:
         return hours_of(said)
-    heard = request.slots.heard
-    only_time = heard is not None and not heard.names.get("food") and len(request.slots.clocks) == 1
-    if not only_time or request.slots.has("unknown_time"):
+    start = _start_said(request)
+    if not start or request.slots.has("unknown_time"):
         return None
-    between = hours_between(past_moment(request.slots.clocks[0], request.now), request.now)
+    between = hours_between(past_moment(start, request.now), request.now)
     return Decimal(between.numerator) / Decimal(between.denominator)
+
+
+def _start_said(request: Request) -> str:
+    """Return the time said alone when the start was asked for, or after "from", "since", "started at"."""
+    heard = request.slots.heard
+    if heard is None:
+        return ""
+    if not heard.names.get("food") and len(request.slots.clocks) == 1:
+        return request.slots.clocks[0]
+    opens = load_lexicon(heard.language).list("cooling_from")
+    begun = (c for c in heard.clocks if opens & set(heard.words[max(0, c.start - 2) : c.start]))
+    return next((clock.value for clock in begun), "")
 
 
 def _unnamed(request: Request, temperature: Temperature, spent: Measure | None) -> Answer | None:

@@ -1,0 +1,45 @@
+"""Reports in words that the reading grammar does not know, each kind asked in turn."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import (
+    action_talk,
+    bad_gauge,
+    cooling_begun,  # noqa: F401  (registers what it handles)
+    fresh_bucket,
+    implied,
+    nearly,
+    rechecked,
+    remarked,
+    softened,
+    stayed,
+    timed,
+    told_cooked,
+    wrong_place,
+)
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Return the outcome of the first kind of report that fits; ``None`` when none does."""
+    return (
+        fresh_bucket.report(talk, heard)
+        or action_talk.report(talk, heard)
+        or bad_gauge.report(talk, heard)
+        or stayed.report(talk, heard)
+        or timed.report(talk, heard)
+        or implied.report(talk, heard)
+        or told_cooked.report(talk, heard)
+        or wrong_place.both(talk, heard)
+        or wrong_place.instead(talk, heard)
+        or softened.report(talk, heard)
+        or remarked.report(talk, heard)
+        or nearly.report(talk, heard)
+        or rechecked.report(talk, heard)
+    )
