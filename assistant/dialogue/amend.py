@@ -58,6 +58,8 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
     if (names and not meant and not marks) or stands:
         return None
     values = _values(heard, lexicon, covered)
+    if values and len({s.value for s in meant}) > 1:
+        return None  # "that's the reach-in, walk-in's thirty six": two things are told
     if values is None or not _all_known(words, covered, lexicon):
         return None
     if not (any(s.value == "scratch" for s in marks) or values or meant or right):
@@ -81,10 +83,19 @@ def _foods_meant(
     foods = [s for s in heard.names.get("food", ()) if not covered & set(range(s.start, s.end))]
     right, wrong = _meant(foods, words, lexicon.list("denying"))
     renamed = any(" ".join(words[s.start : s.end]) in lexicon.list("renaming") for s in marks)
+    renamed = renamed or _refused(words, foods, lexicon)
     if len(right) != 1 or not (renamed or wrong):
         return [], wrong
     covered |= {i for s in foods for i in range(s.start, s.end)}
     return right, wrong
+
+
+def _refused(words: tuple[str, ...], foods: Iterable[Span], lexicon: Lexicon) -> bool:
+    """True for "no, the turkey" and nothing else; "no chicken on that" is an order."""
+    named = {i for s in foods for i in range(s.start, s.end)}
+    rest = [word for i, word in enumerate(words) if i not in named]
+    opened = rest[:1] and rest[0] in lexicon.list("refusing")
+    return bool(opened and rest[1:] and all(word in lexicon.list("after_refusing") for word in rest[1:]))
 
 
 def _meant(

@@ -29,6 +29,8 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
 
     ``None`` when anything else was said or nothing was logged just before.
     """
+    if (both_told := _moved_and_read(talk, heard)) is not None:
+        return both_told
     read = heard.interpretation.heard
     wrong = [s for s in read.concepts if s.value == "wrong_place"]
     named = [s for s in read.names.get("equipment", ()) if not any(s.overlaps(w) for w in wrong)]
@@ -120,6 +122,29 @@ def _others(talk: Conversation, place: str) -> list[str]:
         for number in (item.numbers or (0,))
     ]
     return [name for name in names if name != place]
+
+
+def _moved_and_read(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Take "no, that's the reach-in, walk-in's thirty six": one is moved, and another read."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    places = read.names.get("equipment", ())
+    if len(places) < _TWO or len(read.free_measures) != 1 or not _opens(talk, read.words):
+        return None
+    at = places[1].start
+    said = talk.interpreter.interpret(" ".join(read.words[:at])).heard
+    amendment = parse_amendment(said, lexicon)
+    readings = talk.interpreter.interpret(" ".join(read.words[at:])).readings.certain
+    if amendment is None or not amendment.place or amendment.value is not None or len(readings) != 1:
+        return Outcome(Answer("say_again"), recording.READING, keep_context=True)
+    changed = recording.amend(talk, amendment, heard)
+    read_back = recording.confirm(talk, readings)
+    text = f"{talk.rendered(changed)} {read_back.text}"
+    return replace(changed, text=text, pending=read_back.pending)
+
+
+def _opens(talk: Conversation, words: tuple[str, ...]) -> bool:
+    lexicon = talk.interpreter.lexicon
+    return words[0] in lexicon.list("correction_openers") | lexicon.list("naming")
 
 
 def _opened(talk: Conversation, words: tuple[str, ...]) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from decimal import ROUND_DOWN, Decimal
 from itertools import pairwise
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
@@ -133,7 +133,8 @@ def sat_out(request: Request) -> Answer | None:
             return Answer("bar", values, judged.citations, judged.verdict)
         return Answer("over", values, judged.citations, judged.verdict)
     left = limit.value - hours
-    values["left"] = f"{plain(left)} h" if left >= 1 else f"{round(left * 60)} min"
+    tenths = left.quantize(Decimal("0.1"), ROUND_DOWN)
+    values["left"] = f"{plain(tenths)} h" if left >= 1 else f"{round(left * 60)} min"
     return Answer("under", values, judged.citations)
 
 
