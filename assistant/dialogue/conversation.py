@@ -20,6 +20,7 @@ from assistant.dialogue import (
     doubt,
     due_talk,
     elsewhere,
+    implied,
     leaning,
     pending,
     people_talk,
@@ -233,7 +234,7 @@ class Conversation:
         if read.readings.options and not _asked_of_food(read):
             if read.heard.words[0] in asking and not self.interpreter.lexicon.politely(read.heard.words):
                 return recording.judge_only(self, read.readings.options[0])
-            return recording.report(self, round_talk.refined(self, heard))
+            return implied.apart(self, heard) or recording.report(self, round_talk.refined(self, heard))
         told_so = round_talk.answered(self, heard)
         if told_so is None and read.heard.words and read.heard.words[0] not in asking:
             told_so = told.report(self, heard)

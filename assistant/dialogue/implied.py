@@ -14,6 +14,7 @@ from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import Pending
+from assistant.dialogue.statements import asks
 from assistant.site import Equipment
 from intents.mentions import Understanding
 from intents.ranges import label_range
@@ -45,10 +46,13 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation.heard
     if not read.words or label_range(read.words, talk.interpreter.lexicon) is not None:
         return None
-    if read.names.get("equipment"):
-        both = _and_named(talk, read)
-        whole = replace(heard.interpretation, readings=ReadingParse(both))
-        return recording.report(talk, replace(heard, interpretation=whole)) if both else None
+    if read.names.get("equipment") or _count(read) > 1:
+        every = _several(talk, read.words)
+        if every:
+            whole = replace(heard.interpretation, readings=ReadingParse(every))
+            return recording.report(talk, replace(heard, interpretation=whole))
+        if read.names.get("equipment"):
+            return None
     items = _candidates(talk, read)
     named_kind = {i for s in read.concepts if s.value in _KINDS for i in range(s.start, s.end)}
     text = " ".join(word for i, word in enumerate(read.words) if i not in named_kind)
@@ -64,21 +68,77 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     return _ask(talk, [place for place, _ in options], text)
 
 
-def _and_named(talk: Conversation, read: Understanding) -> tuple[tuple[Reading, ...], ...]:
-    """Read "final rinse one eighty one and quat bucket two hundred": the first without its place.
+def unsure(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Ask for each place where several numbers were told and not all of their places are known."""
+    read = heard.interpretation.heard
+    if _count(read) > 1 and len(set(_starts(read))) > 1 and not asks(read):
+        unasked = {"asked_place": ""}  # a bare number after this would be for nobody knows which place
+        return Outcome(Answer("which_two"), recording.READING, keep_context=True, changes=unasked)
+    return None
 
-    Returns every way in which the rest reads.
+
+def _count(read: Understanding) -> int:
+    """How many numbers were said that can be readings."""
+    return sum(m.kind in ("number", "temperature", "ppm") for m in read.free_measures)
+
+
+def apart(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Return the outcome where a place took the number of something else: a bucket has no final rinse."""
+    if not _misplaced(talk, heard.interpretation.readings):
+        return None
+    return report(talk, heard) or unsure(talk, heard)
+
+
+def _misplaced(talk: Conversation, readings: ReadingParse) -> bool:
+    kinds = dict(_IMPLIED)
+    for reading in readings.options[0]:
+        item = talk.site.equipment_by_id(reading.subject) if reading.subject_kind == "equipment" else None
+        if item is not None and item.kind not in kinds.get(f"measured_{reading.measured}", (item.kind,)):
+            return True
+    return False
+
+
+def _several(talk: Conversation, words: tuple[str, ...]) -> tuple[tuple[Reading, ...], ...]:
+    """Read "quat bucket two hundred, final rinse one eighty one", where one or more lack their place.
+
+    Returns every way in which all of it reads, in the order in which it was said.
     """
-    for at, word in enumerate(read.words):
-        if word not in talk.interpreter.lexicon.list("joins") or not 0 < at < len(read.words) - 1:
-            continue
-        first, rest = (" ".join(part) for part in (read.words[:at], read.words[at + 1 :]))
-        named = talk.interpreter.interpret(rest).readings.options
-        begun = talk.interpreter.interpret(first).heard
-        implied = [parsed for item in _candidates(talk, begun) if (parsed := _parsed(talk, item.id, first))]
-        if len(implied) == 1 and named and not begun.names.get("equipment"):
-            return tuple((*implied[0], *option) for option in named)
+    read = talk.interpreter.interpret(" ".join(words))
+    if read.readings.options and not _misplaced(talk, read.readings):
+        return read.readings.options
+    starts = sorted({0, *_starts(read.heard)})
+    joined = [i for i, word in enumerate(words) if word in talk.interpreter.lexicon.list("joins")]
+    for start in starts:
+        for end in sorted({end for end in (*joined, *starts, len(words)) if end > start}):
+            implied = _only(talk, words[start:end])
+            rest = _trimmed(talk, (*words[:start], *words[end:]))
+            if implied and not rest:
+                return (implied,)
+            if implied and (others := _several(talk, rest)):
+                return tuple((*implied, *o) if start == 0 else (*o, *implied) for o in others)
     return ()
+
+
+def _only(talk: Conversation, words: tuple[str, ...]) -> tuple[Reading, ...]:
+    """Return the reading of the one place that these words imply; empty if they imply none or several."""
+    read = talk.interpreter.interpret(" ".join(words)).heard
+    if read.names.get("equipment"):
+        return ()
+    places = [p for item in _candidates(talk, read) if (p := _parsed(talk, item.id, " ".join(words)))]
+    return places[0] if len(places) == 1 else ()
+
+
+def _trimmed(talk: Conversation, words: tuple[str, ...]) -> tuple[str, ...]:
+    joins = talk.interpreter.lexicon.list("joins")
+    while words and (words[0] in joins or words[-1] in joins):
+        words = words[1:] if words[0] in joins else words[:-1]
+    return words
+
+
+def _starts(read: Understanding) -> list[int]:
+    """Where a place, or what was measured at one that was not named, begins."""
+    telling = [s.start for s in read.concepts if s.value in dict(_IMPLIED)]
+    return [*telling, *(s.start for s in read.names.get("equipment", ()))]
 
 
 def _candidates(talk: Conversation, read: Understanding) -> list[Equipment]:

@@ -42,4 +42,5 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         or remarked.report(talk, heard)
         or nearly.report(talk, heard)
         or rechecked.report(talk, heard)
+        or implied.unsure(talk, heard)
     )

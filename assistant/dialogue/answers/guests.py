@@ -31,6 +31,8 @@ def guests(request: Request) -> Answer:
         return Answer("served", values, (referral("guest_got_ill").citation,))
     if food is None:
         return Answer("who" if slots.has("who", "which") else "list", values, (SUSCEPTIBLE,))
+    if slots.has("who") and not slots.has("susceptible_word", "children_word"):
+        return Answer("who_not", values, (ADVISORY, SUSCEPTIBLE))
     values["target"] = main_text(food, request) or values["fish" if food.served_raw else "poultry"]
     at_risk = slots.has("susceptible_word") and (
         bool(_PLACES & set(slots.words)) or request.site.kitchen.highly_susceptible_guests
