@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from intents.language import language
 from intents.lexicon import Lexicon
+
+_LAST_COUNTED = 9
 
 
 def not_measured(words: tuple[str, ...], lexicon: Lexicon) -> bool:
@@ -19,5 +22,17 @@ def not_measured(words: tuple[str, ...], lexicon: Lexicon) -> bool:
         return True
     if words[:1] == ("put",) and words[-1] in lexicon.list("put_there"):
         return True
+    if _counted(words, lexicon):
+        return True
     approved = any(one in lexicon.list("approving") and two == "for" for one, two in pairs)
     return approved and words[0] not in lexicon.list("asking") | lexicon.list("present_is")
+
+
+def _counted(words: tuple[str, ...], lexicon: Lexicon) -> bool:
+    """True for "low-boy one two three all good", where places are counted and nothing is read."""
+    numbers = language(lexicon.language).numbers
+    said = [min(found, default=None) for found in (numbers.values((word,)) for word in words)]
+    return any(
+        first is not None and 0 < first < _LAST_COUNTED - 1 and (second, third) == (first + 1, first + 2)
+        for first, second, third in zip(said, said[1:], said[2:], strict=False)
+    )

@@ -66,8 +66,7 @@ def tokenise(text: str) -> tuple[str, ...]:
     return tuple(words)
 
 
-_NUMBERS_OF_PLACES = frozenset("two three four five six seven eight nine".split())
-"""Not "one": "the cooked one's" speaks of a thing."""
+_NUMBERS_OF_PLACES = frozenset("one two three four five six seven eight nine".split())
 _KEPT_CONTRACTIONS = frozenset(
     {
         "what's",

@@ -7,7 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches
+from assistant.dialogue import batches, called
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value
 from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage
@@ -79,6 +79,10 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
         gate = Passage.ASK  # "it's 43 ok for the walk-in" may have been "is 43 ok for the walk-in"
     if gate is Passage.LOG and (after_doubtful_word(heard) or _may_be_time(talk, readings, heard)):
         gate = Passage.ASK
+    asked_for = bool(talk.state.asked_place) and readings[0].subject == talk.state.asked_place
+    if gate is Passage.LOG and not asked_for:
+        may_be = called.may_be_order(heard, readings, talk.interpreter.lexicon)
+        gate = Passage.ASK if may_be else gate
     if gate is Passage.SAY_AGAIN:
         return Outcome(Answer("say_again"), READING, readings=readings)
     if gate is Passage.ASK or heard.interpretation.heard.has("note_unsure"):

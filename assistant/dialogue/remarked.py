@@ -97,8 +97,9 @@ def _with_aside(talk: Conversation, heard: Heard, read: Understanding) -> Outcom
     if not at or lexicon.list("takes_back") & set(read.words[at:]):
         return None
     readings = talk.interpreter.interpret(" ".join(read.words[:at])).readings.certain
-    if not readings or any(m.end > at for m in read.free_measures):
-        return None
+    before = lexicon.list("past_only") & set(read.words[at:]) and lexicon.list("ago") & set(read.words[at:])
+    if not readings or (any(m.end > at for m in read.free_measures) and not before):
+        return None  # "but it was forty four an hour ago" changes nothing
     if any(r.subject_kind != "equipment" for r in readings):
         return None
     return recording.confirm(talk, readings) if _agreed(heard, readings) else None

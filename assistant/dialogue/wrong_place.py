@@ -63,6 +63,10 @@ def named(talk: Conversation, request: Request) -> Outcome | None:
 def both(talk: Conversation, heard: Heard) -> Outcome | None:
     """Read one number back for both places of a numbered kind; ask where there are more than two."""
     words = heard.interpretation.heard.words
+    if (named := _both_named(talk, heard)) is not None:
+        return named
+    if words[:1] == ("all",) and _of_all(talk, words[1:]):
+        return Outcome(Answer("which_two"), recording.READING, keep_context=True)
     if "both" not in words[:1] or heard.interpretation.readings.options:
         return None
     for item in talk.site.equipment:
@@ -79,6 +83,30 @@ def both(talk: Conversation, heard: Heard) -> Outcome | None:
             readings += talk.interpreter.answer_for("equipment", name, rest).certain
         return recording.confirm(talk, tuple(readings)) if len(readings) == _TWO else None
     return None
+
+
+def _both_named(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Read one number back for two places named with "both": "reach-in and prep cooler both thirty eight"."""
+    read = heard.interpretation.heard
+    places = read.names.get("equipment", ())
+    if "both" not in read.words or len(places) != _TWO or len(read.free_measures) != 1:
+        return None
+    spans = {i for s in places for i in range(s.start, s.end)}
+    rest = " ".join(word for i, word in enumerate(read.words) if i not in spans and word != "both")
+    readings: list[Reading] = []
+    for place in places:
+        readings += talk.interpreter.answer_for("equipment", place.value, rest).certain
+    return recording.confirm(talk, tuple(readings)) if len(readings) == _TWO else None
+
+
+def _of_all(talk: Conversation, words: tuple[str, ...]) -> bool:
+    """True for "the three low-boys are thirty seven": one number told of every place of a numbered kind."""
+    for item in (item for item in talk.site.equipment if item.numbers):
+        for at in range(min(4, len(words))):
+            rest = _after_plural(words[at:], talk, item.id)
+            if rest is not None and talk.interpreter.answer_for("equipment", item.id, rest).certain:
+                return True
+    return False
 
 
 def instead(talk: Conversation, heard: Heard) -> Outcome | None:
