@@ -24,6 +24,7 @@ from assistant.logbook.query import Filter
 from assistant.rules.basis import Citation, Verdict
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.thawing import THAWING, water_minutes_left
+from intents.lexicon import load_lexicon
 
 _FROM_NOW = "as_of_now"
 """Said of a span of time that begins now ("four hours starting now")."""
@@ -68,8 +69,10 @@ def begin(
 
 
 @answers("clock_cooling")
-def cooling(request: Request) -> Answer:
-    """Start a cooling batch and say both limits with their times."""
+def cooling(request: Request) -> Answer | None:
+    """Start a cooling batch and say both limits with their times; a question starts nothing."""
+    if set(request.slots.words[:1]) & load_lexicon(request.slots.language).list("asking"):
+        return None
     limits = CoolingLimits.of(request.profile)
     at = started_at(request)
     last = at + timedelta(hours=float(limits.total.value))

@@ -84,7 +84,7 @@ def frozen(request: Request) -> Answer:
     used = _day_number(request)
     if used is None and request.slots.has("freeze_it") and request.slots.has("can", "should"):
         return Answer("yes", sources=sources)
-    if request.slots.has("reset_count") and not request.slots.has("pulled"):
+    if request.slots.has("reset_count", "dated_frozen") and not request.slots.has("pulled"):
         return Answer("pauses", sources=sources)
     if used is None and request.slots.has("stop_word") and not request.slots.has("pulled"):
         return Answer("pauses", sources=sources)

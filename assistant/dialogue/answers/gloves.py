@@ -23,7 +23,10 @@ def change(request: Request) -> Answer:
     )
     kinds = {food.species for food in map(slots.food, range(len(slots.foods))) if food and food.raw_animal}
     if len(kinds) > 1:
-        return told(request, "raw_raw", *judge_glove_change("raw_to_ready_to_eat").citations)
+        same = slots.has("same_gloves") and {"change", "swap", "switch", "new"}.isdisjoint(slots.words)
+        return told(
+            request, "raw_same" if same else "raw_raw", *judge_glove_change("raw_to_ready_to_eat").citations
+        )
     if raw:
         return told(request, "raw", *judge_glove_change("raw_to_ready_to_eat").citations)
     if event_of(request) is not None or slots.has("soiled_water"):

@@ -58,7 +58,8 @@ def turn_it_up(request: Request) -> Answer | None:
     if reading is not None and reading.in_unit("C" if hot.unit == "C" else "F") >= hot.value:
         return None
     limits = {"hot": hot.key, "hours": hours.key, "reheat": "reheat_house_min"}
-    return told(request, "answer", limits=limits)
+    down = request.slots.has("turn_off") and not request.slots.has("crank_word")
+    return told(request, "off" if down else "answer", limits=limits)
 
 
 @answers("cool_shut")
@@ -69,7 +70,9 @@ def cool_shut(request: Request) -> Answer | None:
         return None
     slots, limits = request.slots, CoolingLimits.of(request.profile)
     reply = "counter" if slots.has("room_place") and slots.has("let_cool") else "deep"
-    if slots.has("shut_in") and slots.has("into_cold") and not slots.has("big_vessel"):
+    if slots.has("pile_word"):
+        reply = "piled"
+    elif slots.has("shut_in") and slots.has("into_cold") and not slots.has("big_vessel"):
         reply = "shut"
     values = {
         "start": "cooling_start",
