@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
+from assistant.dialogue.answers.clocks import cooling as begin_cooling
 from assistant.dialogue.clocks import made_cold, running_clock
-from assistant.dialogue.cooling_batch import begin_with, judge_batch
+from assistant.dialogue.cooling_batch import NEAR_NOW, begin_with, judge_batch
 from assistant.dialogue.cooling_series import judge_series, series_said
 from assistant.dialogue.judged_later import in_its_stead
 from assistant.dialogue.moments import hours_of, past_moment
@@ -14,6 +16,7 @@ from assistant.logbook.entry import Draft, Limits
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits, judge_cooling
 from assistant.rules.cooling_curve import CoolingReading, hours_between
+from assistant.rules.cooling_other import judge_ambient_cooling
 from intents.lexicon import load_lexicon
 from intents.mentions import Measure
 from intents.readings import LEAST_BARE
@@ -23,6 +26,8 @@ _HOTTEST_FOOD = 130
 START_NOT_SAID = "start of cooling not said"
 START = "duration|clock|unknown_time"
 """What answers since when food has been cooling."""
+_BEGUN = ("cooling_is", "cooling_state", "came_off", "ice_bath")
+"""Right before a time these tell when it began."""
 _WAYS = {"blast_word": "blast", "cover_word": "cover", "how_high": "depth", "unit_inch": "depth"}
 
 
@@ -50,9 +55,14 @@ def rule(request: Request) -> Answer:
 
 
 @answers("cooling_missed")
-def missed(request: Request) -> Answer:
+def missed(request: Request) -> Answer | None:
     """Say what to do when the first or the second limit was missed."""
     limits = CoolingLimits.of(request.profile)
+    if not request.slots.has("missed_stage"):
+        took = request.slots.measure("duration")
+        if took is None or took.unit != "hour" or took.value <= limits.total.value:
+            return None
+        return Answer("late", _values(limits), (limits.total.citation,))
     reheat = request.profile.limit("reheat_house_min")
     values = _values(limits) | {"reheat": degrees(reheat.value, reheat.unit)}
     number = request.slots.number("number")
@@ -123,11 +133,15 @@ def check(request: Request) -> Answer | None:
     still_hot = temperature.in_unit("C" if limits.start.unit == "C" else "F") >= limits.start.value
     if still_hot and request.slots.has("cool") and not request.slots.measure("duration"):
         return begin_with(request, temperature)
+    if (begun := _reached_start(request, temperature, limits)) is not None:
+        return begun
     values = _values(limits)
     values |= {"food": food[:1].upper() + food[1:], "value": degrees(temperature.value, temperature.unit)}
     hours = _hours_cooling(request)
     if hours is None:
         return _without_start(request, temperature, limits, values)
+    if made_cold(food):
+        return _made_cold(request, temperature, hours, values)
     start = Temperature(limits.start.value, "C" if limits.start.unit == "C" else "F")
     judged = judge_cooling(
         [CoolingReading(Decimal(0), start), CoolingReading(hours, temperature)], request.profile
@@ -153,6 +167,15 @@ def check(request: Request) -> Answer | None:
     return Answer(reply, values, sources, Verdict.FAIL, (failed, _action(food, reply)))
 
 
+def _reached_start(request: Request, temperature: Temperature, limits: CoolingLimits) -> Answer | None:
+    """Start the clock of "stock hit one thirty five at one fifteen", which tells no reading of now."""
+    at_start = temperature.in_unit("C" if limits.start.unit == "C" else "F") == limits.start.value
+    if not at_start or len(request.slots.clocks) != 1 or request.slots.measure("duration"):
+        return None
+    begun = begin_cooling(request)
+    return None if begun is None else replace(begun, intent="clock_cooling")
+
+
 def _hours_cooling(request: Request) -> Decimal | None:
     """Return the hours since it was hot: told, or since a time told when the start was asked for."""
     said = request.slots.measure("duration")
@@ -173,8 +196,40 @@ def _start_said(request: Request) -> str:
     if not heard.names.get("food") and len(request.slots.clocks) == 1:
         return request.slots.clocks[0]
     opens = load_lexicon(heard.language).list("cooling_from")
-    begun = (c for c in heard.clocks if opens & set(heard.words[max(0, c.start - 2) : c.start]))
+    told = {i for s in heard.concepts if s.value in _BEGUN for i in range(s.end, s.end + 2)}
+    begun = (c for c in heard.clocks if c.start in told or opens & set(heard.words[c.start - 2 : c.start]))
     return next((clock.value for clock in begun), "")
+
+
+def _only_now(request: Request) -> bool:
+    """True when the time told is the present one, which says nothing of the start."""
+    now = request.now
+    clocks = request.slots.clocks
+    return not any(now - past_moment(c, now + NEAR_NOW) > NEAR_NOW for c in clocks)
+
+
+def _made_cold(request: Request, t: Temperature, hours: Decimal, values: dict[str, Value]) -> Answer:
+    """Judge food made cold or at room temperature, which has the one shorter limit."""
+    judged = judge_ambient_cooling(t, hours, request.profile)
+    limit = request.profile.limit("cooling_ambient_hours_max")
+    left = judged.details.get("minutes_left")
+    shown = round(hours, 2)
+    values |= {
+        "hours": plain(shown),
+        "left": _left(left),
+        "next": values["end"],
+        "ambient": plain(limit.value),
+    }
+    draft = _draft(
+        request, t, judged.verdict, CoolingLimits.of(request.profile), f"{plain(shown)} h after made"
+    )
+    draft = in_its_stead(request, draft)
+    if judged.verdict is Verdict.FAIL:
+        drafts = (draft, _action(request.slots.foods[0], "discard"))
+        return Answer("ambient_late", values, judged.citations, Verdict.FAIL, drafts)
+    if judged.passed:
+        return Answer("done", values, judged.citations, Verdict.PASS, (draft,))
+    return Answer("pass", values, judged.citations, None, (draft,))
 
 
 def _unnamed(request: Request, temperature: Temperature, spent: Measure | None) -> Answer | None:
@@ -216,7 +271,9 @@ def _without_start(
         failed = draft.model_copy(update={"verdict": "fail"})
         drafts = (in_its_stead(request, failed), _action(request.slots.foods[0], "discard"))
         return Answer("start_unknown", values, sources, Verdict.FAIL, drafts)
-    if request.slots.clocks:  # "it's eight thirty and that rice is forty five": its time is over
+    if request.slots.clocks and not _only_now(
+        request
+    ):  # "it's eight thirty and that rice is forty five": its time is over
         failed = draft.model_copy(update={"verdict": "fail"})
         drafts = (failed, _action(request.slots.foods[0], "discard"))
         return Answer("no_start", values, sources, Verdict.FAIL, drafts)
