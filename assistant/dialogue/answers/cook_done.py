@@ -83,6 +83,10 @@ def hold(request: Request) -> Answer:
     return Answer("hold" if least.hold_s else "at_once", values, (least.citation, food.citation))
 
 
+HOTTEST_FOOD = 250
+"""Fahrenheit: no probe in food reads more, an oven does; judgement."""
+
+
 @answers("cook_done")
 def done(request: Request) -> Answer | None:
     """Say whether a reading is enough; a cooling report only looks like one and is declined."""
@@ -99,6 +103,8 @@ def done(request: Request) -> Answer | None:
         return replace(asked, intent="cook_temp") if asked is not None else None
     if slots.has("pull_at") and not slots.has("done_word", "can", "should") and not _cooked_at(reading):
         return None  # "pull the turkey at three thirty": a time of day
+    if reading is not None and reading.in_unit("F") > HOTTEST_FOOD:
+        return None  # "crank the oven to four hundred for the chicken"
     if reading is None:
         return Answer("ask_temp", ask="temperature|number")
     if slots.has("leftover_word", "house_word") and not slots.has("raw_word"):

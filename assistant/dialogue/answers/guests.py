@@ -44,6 +44,8 @@ def guests(request: Request) -> Answer:
         if {*_BABY, "toddler", "toddlers"} & set(slots.words):
             return Answer("young", values, (SUSCEPTIBLE,))
         return Answer("one_guest", values, (ADVISORY, SUSCEPTIBLE))
+    if food.food_class == "raw_dough_batter" and not slots.has("done_word", "cooked_word"):
+        return Answer("dough", values, (food.citation,))
     judged = judge_service(
         food,
         guests_highly_susceptible=at_risk,

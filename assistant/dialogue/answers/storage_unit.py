@@ -80,7 +80,10 @@ def uncovered(request: Request) -> Answer:
     slots = request.slots
     of_lids = slots.has("lid_word_food") and not slots.has("uncovered_word", "without_word", "not")
     while_cooling = "cooling_cover" if of_lids else "cooling"
-    must = "cover" if of_lids and slots.has("need", "should", "do") and not slots.has("can") else "must_cover"
+    lidded = of_lids and (
+        slots.has("need", "should", "do") or bool({"on", "over", "cover"} & set(slots.words))
+    )
+    must = "cover" if lidded and not {"off", "open"} & set(slots.words) else "must_cover"
     if food is None:
         key = while_cooling if cooling else must
         return Answer(key, {"cold": limit_text(cold)}, (storage.COVERING,))

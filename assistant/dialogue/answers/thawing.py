@@ -116,7 +116,7 @@ def _past(request: Request) -> bool:
     was = {"was", "were", "been", "sat"} & set(slots.words)
     perhaps = {"got", "left", "sitting"} & set(slots.words)  # "can it be left out" only asks
     thawed = "thawed" in slots.words and slots.has("overnight", "unknown_time", "last_night")
-    told = was or ((perhaps or thawed) and not slots.has("can"))
+    told = was or thawed or (perhaps and not slots.has("can"))
     return bool(told) or slots.has("do_now", "discard", "found_wrong")
 
 
