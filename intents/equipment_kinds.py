@@ -29,3 +29,11 @@ def plausible(kind: str, quantity: str, value: Decimal, celsius: bool = False) -
 def readable(quantity: str, value: Decimal) -> bool:
     """Return False for a temperature that no gauge shows: "walk-in at eight thirty" tells a time."""
     return quantity != "temperature" or COLDEST <= value <= HOTTEST
+
+
+def may_be_degrees(kind: str, value: Decimal) -> bool:
+    """True for a bare "one sixty nine" of a sanitizing sink: no step of a strip, but a hot rinse's degrees.
+
+    Strips step by 25 ppm or more at that strength; a sink that sanitizes by heat is near 171°F (judgement).
+    """
+    return kind == "sanitizer_sink" and 150 < value < 200 and value % 25 != 0

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from intents.equipment_kinds import equipment_kinds, plausible, readable
+from intents.equipment_kinds import equipment_kinds, may_be_degrees, plausible, readable
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
@@ -391,7 +391,7 @@ class _Parser:
         elif measured:
             quantities = [q for q in quantities if q == "temperature"]
         else:
-            quantities = quantities[:1]
+            quantities = quantities[: 2 if may_be_degrees(kind, value) else 1]
         for each in quantities:
             said = (unit or self.unit) if each == "temperature" else unit
             label = self._label_ends() if each == "ppm" else None

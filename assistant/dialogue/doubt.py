@@ -26,7 +26,7 @@ def doubtful(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:
     if heard.typed:
         return False
     if not outcome.drafts:
-        return outcome.answer is not None and _times_differ(heard)
+        return outcome.answer is not None and times_differ(heard)
     if outcome.intent == "correction":
         return _amended_otherwise(talk, heard)
     if outcome.own_drafts and not (outcome.answer and outcome.answer.drafts) and outcome.readings:
@@ -41,7 +41,7 @@ def doubtful(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:
     return _contradicts(heard.rival, heard.interpretation)
 
 
-def _times_differ(heard: Heard) -> bool:
+def times_differ(heard: Heard) -> bool:
     """True when the listeners heard different times: advice on how long is left must not rest on one."""
     if heard.rival is None or agreed(heard):
         return False

@@ -126,6 +126,12 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         )
 
     fitting = [option for option in waiting.options if fits(option)]
+    if not fitting and len(said) == 1 and _nothing_else(talk, read):  # "two" of "freezer 1, 2"
+        ending = f" {min(said)}"
+        fitting = [option for option in waiting.options if all(r.subject.endswith(ending) for r in option)]
+    if read.has("unit_degrees", "unit_fahrenheit", "unit_ppm") and len(fitting) != 1:
+        quantity = "ppm" if read.has("unit_ppm") else "temperature"
+        fitting = [option for option in waiting.options if all(r.quantity == quantity for r in option)]
     best = heard.interpretation.best
     if len(fitting) == 1 and (best is None or best.score < STRONG):
         return recording.take(talk, fitting[0], heard)

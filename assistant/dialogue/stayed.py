@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
+from assistant.dialogue.doubt import times_differ
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
@@ -50,7 +51,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if len(readings) != 1 or readings[0].subject_kind != "equipment":
         return None
     whole = replace(heard, interpretation=replace(heard.interpretation, readings=ReadingParse((readings,))))
-    return _with_time(talk, recording.take(talk, readings, whole), since)
+    taken = recording.take(talk, readings, whole)
+    return taken if not heard.typed and times_differ(heard) else _with_time(talk, taken, since)
 
 
 def _with_time(talk: Conversation, taken: Outcome, since: _Since) -> Outcome:

@@ -9,12 +9,14 @@ from assistant.dialogue import (
     bad_gauge,
     cooling_begun,  # noqa: F401  (registers what it handles)
     fresh_bucket,
+    held,
     implied,
     nearly,
     rechecked,
     remarked,
     softened,
     stayed,
+    strip_on,
     timed,
     told_cooked,
     wrong_place,
@@ -32,6 +34,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         fresh_bucket.report(talk, heard)
         or action_talk.report(talk, heard)
         or bad_gauge.report(talk, heard)
+        or held.report(talk, heard)
+        or strip_on.report(talk, heard)
         or stayed.report(talk, heard)
         or timed.report(talk, heard)
         or implied.report(talk, heard)

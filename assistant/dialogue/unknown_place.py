@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer
-from assistant.dialogue.gate import fits_place
+from assistant.dialogue.gate import Passage, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill, worded
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 _HOTTEST = 300
 """No place and no food reads more in a kitchen's round: the first digit was a place's number (judgement)."""
+_TWO = 2
 _MOST_NUMBER = 20
 """A greater number after a place is no number of a place."""
 
@@ -36,7 +37,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation.heard
     if not read.words or asks(read):
         return None
-    return _numbered(talk, heard) or _called(talk, read)
+    return _numbered(talk, heard) or _called(talk, heard)
 
 
 def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -55,7 +56,9 @@ def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
         readings = talk.interpreter.interpret(rest).readings.certain
         if not any(r.subject == item.id for r in readings) or not _sensible(talk, readings):
             continue
-        return _only_one(talk, item, readings) if len(item.numbers) < 2 else _several(talk, item, readings)
+        if len(item.numbers) < _TWO:
+            return _only_one(talk, item, readings)
+        return _several(talk, heard, item, readings)
     return None
 
 
@@ -74,18 +77,27 @@ def _only_one(talk: Conversation, item: Equipment, readings: tuple[Reading, ...]
     return replace(asked, text=f"{known} {asked.text}")
 
 
-def _several(talk: Conversation, item: Equipment, readings: tuple[Reading, ...]) -> Outcome:
+def _several(talk: Conversation, heard: Heard, item: Equipment, readings: tuple[Reading, ...]) -> Outcome:
     numbers = ", ".join(str(number) for number in item.numbers)
     text = _words(talk, "known_numbers", place=talk.shown(item.id), numbers=numbers)
-    if len(readings) != 1:
+    return _ask(talk, heard, readings, [f"{item.id} {number}" for number in item.numbers], text)
+
+
+def _ask(
+    talk: Conversation, heard: Heard, readings: tuple[Reading, ...], places: list[str], text: str
+) -> Outcome:
+    """Wait for the place of the one reading, if its number was heard well enough to be logged."""
+    kinds = {r.subject: talk.site.kind_of(r.subject) for r in readings}
+    if len(readings) != 1 or passage(heard, readings, kinds) is not Passage.LOG:
         return Outcome(Answer("say_again"), recording.READING, text=text)
-    options = tuple((replace(readings[0], subject=f"{item.id} {number}"),) for number in item.numbers)
+    options = tuple((replace(readings[0], subject=place),) for place in places)
     waiting = Pending("choose", talk.clock.now(), options=options)
     return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
 
 
-def _called(talk: Conversation, read: Understanding) -> Outcome | None:
+def _called(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer "beer cooler at forty" and "the fish drawer's at forty one"."""
+    read = heard.interpretation.heard
     for begin, noun_at, end in _unknown_names(talk, read):
         noun = " ".join(read.words[noun_at:end])
         for stand_in in _stand_ins(talk, noun):
@@ -95,13 +107,9 @@ def _called(talk: Conversation, read: Understanding) -> Outcome | None:
                 continue
             if not _sensible(talk, readings):
                 continue
-            options = tuple(
-                (replace(readings[0], subject=place),)
-                for place in _places_of_kind(talk, talk.site.kind_of(readings[0].subject))
-            )
+            places = _places_of_kind(talk, talk.site.kind_of(readings[0].subject))
             text = _words(talk, "no_such_place", place=_name(talk, read.words[begin:end]))
-            waiting = Pending("choose", talk.clock.now(), options=options)
-            return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
+            return _ask(talk, heard, readings, places, text)
     return None
 
 

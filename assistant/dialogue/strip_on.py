@@ -1,0 +1,50 @@
+"""A strip named by its kind with the place where it was dipped: "quat strip on bucket one, two hundred"."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import recording
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.slots import Slots
+from assistant.dialogue.statements import asks
+from intents.mentions import Understanding
+from intents.readings import ReadingParse
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+_STRIPS = {"quat_strip": "quat", "chlorine_strip": "chlorine"}
+_WRONG_STRIP = "strip_wrong"
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Log what the strip showed; a strip for another chemical shows nothing that counts."""
+    read = heard.interpretation.heard
+    strips = [s for s in read.concepts if s.value in _STRIPS]
+    if not strips or heard.interpretation.readings.options or asks(read):
+        return None
+    strip = max(strips, key=lambda s: s.end - s.start)
+    rest = " ".join((*read.words[: strip.start], *read.words[strip.end :]))
+    readings = talk.interpreter.interpret(rest).readings.certain
+    if len(readings) != 1 or readings[0].subject_kind != "equipment" or readings[0].quantity != "ppm":
+        return None
+    product = talk.site.product_of(readings[0].subject)
+    if product is None or product.kind != _STRIPS[strip.value]:
+        return _wrong(talk, read, readings[0].subject)
+    whole = replace(heard, interpretation=replace(heard.interpretation, readings=ReadingParse((readings,))))
+    return recording.take(talk, readings, whole)
+
+
+def _wrong(talk: Conversation, read: Understanding, place: str) -> Outcome:
+    """Say which strip it takes; what is written of it is written of the place that was named."""
+    told = talk.ask(talk.request(_WRONG_STRIP, Slots.of(read)))
+    if told.answer is None:
+        return told
+    drafts = tuple(
+        draft.model_copy(update={"subject": place, "place": place if draft.place else ""})
+        for draft in told.answer.drafts
+    )
+    return replace(told, answer=replace(told.answer, drafts=drafts))
