@@ -19,6 +19,7 @@ SERVED = Citation("FDA Food Code 2022", "3-306.14", flag="MEMORY", note="not ser
 CLOTHS = Citation("FDA Food Code 2022", "3-304.14", flag="READ", note="wiping cloths")
 HISTAMINE = Citation("FDA Bad Bug Book", "scombroid poisoning", flag="MEMORY")
 FUGU = Citation("FDA import advice", "puffer fish", flag="MEMORY")
+ON_ICE = Citation("FDA Food Code 2022", "3-501.16(A)(2)", flag="READ")
 SLOW = Citation("USDA slow cooker pages", "thaw first; no reheating", flag="MEMORY")
 
 always("past_date", USE_BY)
@@ -48,7 +49,6 @@ always(
     cold="cold_holding_max",
 )
 always("lotion", Citation("FDA Food Code 2022", "2-301.14; 2-301.16", flag="MEMORY"))
-always("on_ice", Citation("FDA Food Code 2022", "3-501.16(A)(2)", flag="READ"), cold="cold_holding_max")
 
 
 @answers("vacuum_fish")
@@ -113,3 +113,13 @@ def slow_cook(request: Request) -> Answer:
     if request.slots.has("reheat", "leftover_word", "cold_word"):
         return Answer("reheat", values, (SLOW,))
     return Answer("answer", values, (SLOW, COOKING))
+
+
+@answers("on_ice")
+def on_ice(request: Request) -> Answer:
+    """Say when ice will do to keep food cold; food that is too warm already has to be chilled."""
+    cold, said = request.profile.limit("cold_holding_max"), request.slots.measure("temperature", "number")
+    reading = request.slots.temperature(request.site.kitchen.units) if said is not None else None
+    warm = reading is not None and reading.in_unit("C" if cold.unit == "C" else "F") > cold.value
+    limits = {"cold": cold.key, "hours": "time_control_hours_max"}
+    return told(request, "warm" if warm else "answer", ON_ICE, limits=limits)

@@ -26,6 +26,8 @@ always(
     cold="cold_holding_max",
     hot="hot_holding_min",
 )
+always("bad_container", Citation("FDA Food Code 2022", "4-101.11; 4-101.14; 7-203.11", flag="MEMORY"))
+always("stuff_ahead", Citation("USDA, stuffing", "stuff just before", flag="MEMORY"), poultry="cook_poultry_min")
 always("moldy", Citation("USDA, molds on food", "discard soft food", flag="MEMORY"))
 always("ice_gone", cold="cold_holding_max", hours="time_control_hours_max")
 
@@ -70,7 +72,9 @@ def cool_shut(request: Request) -> Answer | None:
         return None
     slots, limits = request.slots, CoolingLimits.of(request.profile)
     reply = "counter" if slots.has("room_place") and slots.has("let_cool") else "deep"
-    if slots.has("pile_word"):
+    if slots.has("later_on") and not slots.has("shut_in", "room_place", "big_vessel"):
+        reply = "later"
+    elif slots.has("pile_word"):
         reply = "piled"
     elif slots.has("shut_in") and slots.has("into_cold") and not slots.has("big_vessel"):
         reply = "shut"
