@@ -13,6 +13,8 @@ from intents.language import language
 from intents.lexicon import Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
 
+_MOST_PLACES = 10
+
 
 @dataclass(frozen=True, slots=True)
 class Amendment:
@@ -57,6 +59,8 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
     stands = any(words[s.end] in lexicon.list("state_of_place") for s in meant if s.end < len(words))
     if (names and not meant and not marks) or stands:
         return None
+    if place_number(heard, lexicon) is not None:
+        return None  # "no, one's thirty six" is of the first low-boy
     values = _values(heard, lexicon, covered)
     if values and len({s.value for s in meant}) > 1:
         return None  # "that's the reach-in, walk-in's thirty six": two things are told
@@ -73,6 +77,18 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
         right[0].value if right else "",
         wrong[0].value if wrong else "",
     )
+
+
+def place_number(heard: Understanding, lexicon: Lexicon) -> Decimal | None:
+    """Return the number of a place said alone before its reading ("one's thirty six"), or ``None``."""
+    numbers, words = language(lexicon.language).numbers, heard.words
+    inside = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
+    for at in (at for at in range(len(words) - 2) if at not in inside):
+        found = numbers.values(words[at : at + 1])
+        alone = len(found) == 1 and 0 < min(found) < _MOST_PLACES
+        if alone and words[at + 1] in lexicon.list("read_at") and numbers.numbers_from(words, at + 2):
+            return min(found)
+    return None
 
 
 def _foods_meant(

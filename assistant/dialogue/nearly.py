@@ -70,7 +70,18 @@ def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
         return None
     kind = asked.subject_kind
     readings = talk.interpreter.answer_for(kind, asked.subject, talk.without_wake(heard.text)).certain
+    if not readings:
+        readings = talk.interpreter.answer_for(kind, asked.subject, _after_its_source(talk, heard)).certain
     return recording.take(talk, readings, heard) if len(readings) == 1 else None
+
+
+def _after_its_source(talk: Conversation, heard: Heard) -> str:
+    """Return what follows "says" in "the other one says thirty nine": which gauge it was is no matter."""
+    read = heard.interpretation.heard
+    if read.names.get("equipment") and read.names.get("food"):
+        return ""
+    shown = [i for i, word in enumerate(read.words) if word in talk.interpreter.lexicon.list("gauge_shows")]
+    return " ".join(read.words[shown[-1] + 1 :]) if shown else ""
 
 
 def _without_bound(talk: Conversation, read: Understanding) -> str:

@@ -30,6 +30,7 @@ MOST_BARE_HOURS = 12
 """A bare number above this is no answer to "since when": more likely the next reading."""
 CONTAINER = "container_word"
 UNKNOWN = "unknown_time"
+COOLING = "cooling_check"
 OF_A_READING = frozenset({"time_out", "frozen_check", "food_place"})
 """Questions about the reading logged just before."""
 MEASURES = frozenset({"percent", "volume", "weight", "duration", "temperature", "ppm", "altitude", "number"})
@@ -69,7 +70,11 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
 
 
 def _of_a_reading(waiting: Pending) -> bool:
-    return waiting.request is not None and waiting.request.intent in OF_A_READING
+    request = waiting.request
+    if request is None:
+        return False
+    cooling = request.intent == COOLING and request.slots.measure("temperature", "number") is not None
+    return request.intent in OF_A_READING or cooling
 
 
 def _is_only(read: Understanding, concept: str, talk: Conversation) -> bool:

@@ -230,7 +230,7 @@ def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outc
     if not standing:
         return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
     if amendment.takes_back:
-        return _withdraw(talk, standing)
+        return withdraw(talk, standing)
     read = [line for line in standing if line.entry.kind == "reading"]
     if not read:
         return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
@@ -238,7 +238,8 @@ def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outc
     return _correct(talk, amendment, (named or read)[-1], heard)
 
 
-def _withdraw(talk: Conversation, lines: list[Line]) -> Outcome:
+def withdraw(talk: Conversation, lines: list[Line]) -> Outcome:
+    """Take back entries: they stay in the log, struck through."""
     drafts = tuple(
         Draft(
             kind="withdrawal", subject=line.now.subject, measured=line.now.measured, refers_to=line.entry.id

@@ -123,7 +123,8 @@ def _unknown_names(talk: Conversation, read: Understanding) -> Iterator[tuple[in
         while begin and (begin in foods or read.words[begin - 1] in lexicon.list("place_modifiers")):
             begin = foods.get(begin, begin - 1)
         known = any(s.start <= begin and end <= s.end for s in places)
-        if not known:
+        bare = begin == noun and " ".join(read.words[noun:end]) not in lexicon.list("place_nouns_alone")
+        if not known and not bare:
             yield begin, noun, end
 
 

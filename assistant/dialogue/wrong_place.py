@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
-from assistant.dialogue.amend import Amendment, parse_amendment
+from assistant.dialogue.amend import Amendment, parse_amendment, place_number
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -31,6 +31,8 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
     """
     if (both_told := _moved_and_read(talk, heard)) is not None:
         return both_told
+    if (one := _numbered(talk, heard) or _one_of_several(talk, heard)) is not None:
+        return one
     read = heard.interpretation.heard
     wrong = [s for s in read.concepts if s.value == "wrong_place"]
     named = [s for s in read.names.get("equipment", ()) if not any(s.overlaps(w) for w in wrong)]
@@ -168,6 +170,44 @@ def _moved_and_read(talk: Conversation, heard: Heard) -> Outcome | None:
     read_back = recording.confirm(talk, readings)
     text = f"{talk.rendered(changed)} {read_back.text}"
     return replace(changed, text=text, pending=read_back.pending)
+
+
+def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Correct "no, one's thirty six" at the numbered place that was read, or say that it was not."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    number = place_number(read, lexicon)
+    if number is None or not _opened(talk, read.words) or read.names.get("equipment"):
+        return None
+    at = next(i for i, word in enumerate(read.words) if word in lexicon.list("read_at"))
+    meant = parse_amendment(
+        talk.interpreter.interpret(" ".join((read.words[0], *read.words[at + 1 :]))).heard, lexicon
+    )
+    lines = [talk.log.views.line(each) for each in talk.state.last_reading_ids]
+    subjects = [line.now.subject for line in lines if line is not None and not line.withdrawn]
+    named = [subject for subject in subjects if subject.endswith(f" {number}")]
+    if meant is None or meant.value is None or len(named) != 1:
+        return Outcome(Answer("say_again"), recording.READING, keep_context=True)
+    return recording.amend(talk, replace(meant, place=named[0]), heard)
+
+
+def _one_of_several(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Take back or change the one named of several just read: "scratch the reach-in"."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    places, numbers = read.names.get("equipment", ()), read.free_measures
+    if len(places) != 1 or len(numbers) > 1 or any(len(m.options) != 1 for m in numbers):
+        return None
+    lines = [talk.log.views.line(each) for each in talk.state.last_reading_ids]
+    named = [line for line in lines if line and not line.withdrawn and line.now.subject == places[0].value]
+    spans = [(s.start, s.end) for s in places] + [(m.start, m.end) for m in numbers]
+    covered = {i for start, end in spans for i in range(start, end)} | {0}
+    small = lexicon.filler | lexicon.links
+    if not named or any(i not in covered and word not in small for i, word in enumerate(read.words)):
+        return None
+    if not numbers and read.words[0] in lexicon.list("taking_back"):
+        return recording.withdraw(talk, named[-1:])
+    if numbers and read.words[0] in lexicon.list("changing"):
+        return recording.amend(talk, Amendment(numbers[0].value, places[0].value), heard)
+    return None
 
 
 def _opens(talk: Conversation, words: tuple[str, ...]) -> bool:
