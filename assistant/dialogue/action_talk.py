@@ -29,7 +29,7 @@ AMOUNT = "volume|weight|number|container_word|half_word"
 def done(talk: Conversation, request: Request) -> Outcome:
     """Log what was done, naming the action that it is about: of the place said, else the newest open one."""
     line = _open_action(talk, request)
-    if line is None:
+    if line is None or _of_another(talk, request, line):
         return Outcome(None, "", keep_context=True)  # talk among cooks: nothing is open
     entry = line.entry
     draft = _done(line, request.slots.words)
@@ -92,6 +92,15 @@ def _done(line: Line, words: tuple[str, ...]) -> Draft:
         kind="event", subject=entry.subject, item=entry.item, measured=entry.measured,
         refers_to=entry.id, note=f"done: {' '.join(words)}",
     )  # fmt: skip
+
+
+def _of_another(talk: Conversation, request: Request, line: Line) -> bool:
+    """True for what was done to another food, or another day: "I reheated the gravy yesterday"."""
+    foods, subject = request.slots.foods, line.entry.subject
+    if foods and not talk.site.kind_of(subject):
+        said = {word for food in foods for word in food.split()}
+        return not said & set(subject.split())
+    return request.slots.has("day_yesterday") and not request.slots.places
 
 
 def _is_noted(talk: Conversation, line: Line) -> bool:

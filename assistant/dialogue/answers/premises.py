@@ -27,7 +27,10 @@ always(
     hot="hot_holding_min",
 )
 always("bad_container", Citation("FDA Food Code 2022", "4-101.11; 4-101.14; 7-203.11", flag="MEMORY"))
-always("stuff_ahead", Citation("USDA, stuffing", "stuff just before", flag="MEMORY"), poultry="cook_poultry_min")
+always(
+    "stuff_ahead", Citation("USDA, stuffing", "stuff just before", flag="MEMORY"), poultry="cook_poultry_min"
+)
+always("raw_milk", Citation("FDA Food Code 2022", "3-202.14; 3-202.110", flag="MEMORY"))
 always("moldy", Citation("USDA, molds on food", "discard soft food", flag="MEMORY"))
 always("ice_gone", cold="cold_holding_max", hours="time_control_hours_max")
 

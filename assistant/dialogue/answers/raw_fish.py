@@ -38,8 +38,10 @@ def _values(request: Request) -> tuple[dict[str, Value], list[Limit]]:
 
 
 @answers("raw_fish")
-def raw_fish(request: Request) -> Answer:
+def raw_fish(request: Request) -> Answer | None:
     """Say how fish is frozen before it is eaten raw, or why it need not be."""
+    if request.slots.has("raw_milk_word"):
+        return None
     values, limits = _values(request)
     food = food_of(request)
     if food is not None and food.food_class == "meat_for_raw_service":

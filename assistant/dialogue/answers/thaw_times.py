@@ -49,7 +49,7 @@ def water(request: Request) -> Answer:
         answer = thaw_answer(key, request, left=shown)
         verdict = Verdict.FAIL if over else Verdict.PASS
         return Answer(answer.reply, answer.values, answer.sources, verdict, caution=answer.caution)
-    asks_time = slots.has("how_long", "max_word", "longer_word")
+    asks_time = slots.has("how_long", "max_word", "longer_word", "since_word")
     return thaw_answer("time" if asks_time else "temperature", request)
 
 
@@ -58,7 +58,7 @@ def _minutes_in_water(request: Request) -> Decimal | None:
     spent, slots = request.slots.measure("duration"), request.slots
     if spent is not None:
         return hours_of(spent) * 60
-    if not slots.clocks or not slots.has("longer_word", "how_long"):
+    if not slots.clocks or not slots.has("longer_word", "how_long", "since_word"):
         return None
     since = hours_between(past_moment(slots.clocks[0], request.now), request.now)
     return Decimal(since.numerator) / Decimal(since.denominator) * 60

@@ -66,8 +66,8 @@ def same_tool(request: Request) -> Answer:
     board = words & {"board", "boards", "knife", "knives", "table", "surface", "slicer", "blender"}
     if board and request.slots.has("change_word", "cleans_word") and request.slots.has("afterwards"):
         return told(request, "board_clean", BETWEEN)
-    board = board or request.slots.has("where_raw")
-    return told(request, "board" if board else "tongs", BETWEEN)
+    spot = bool(board) or request.slots.has("where_raw")
+    return told(request, "board" if spot else "tongs", BETWEEN)
 
 
 def _done(request: Request) -> bool:
