@@ -12,9 +12,11 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
+from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
+from assistant.rules.basis import Verdict
 from assistant.site import Equipment
 from intents.mentions import Understanding
 from intents.ranges import label_range
@@ -61,11 +63,17 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     just = _just_talked_about(talk)
     named = [(place, parsed) for place, parsed in options if just in (place, *_numbered(talk, place))]
-    if named and just:
-        return recording.take(talk, _parsed(talk, just, text), heard)
+    parsed = _parsed(talk, just, text) if named and just else ()
+    if parsed and (not _fails(talk, parsed) or all(_fails(talk, other) for _, other in options)):
+        return recording.take(talk, parsed, heard)
     if len(options) == 1:
         return recording.take(talk, options[0][1], heard)
     return _ask(talk, [place for place, _ in options], text)
+
+
+def _fails(talk: Conversation, readings: tuple[Reading, ...]) -> bool:
+    """Tell whether the number is out of limits there; if another place would take it, it may be of that one."""
+    return recording.worst(list(judge_all(readings, talk.site))) is Verdict.FAIL
 
 
 def unsure(talk: Conversation, heard: Heard) -> Outcome | None:
