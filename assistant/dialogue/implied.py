@@ -72,7 +72,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
 
 
 def _fails(talk: Conversation, readings: tuple[Reading, ...]) -> bool:
-    """Tell whether the number is out of limits there; if another place would take it, it may be of that one."""
+    """Tell whether the number is out of limits there, so that it may be another place's."""
     return recording.worst(list(judge_all(readings, talk.site))) is Verdict.FAIL
 
 
