@@ -10,6 +10,8 @@ from importlib.resources import files
 COLDEST, HOTTEST = -60, 600
 """Degrees of any unit that a kitchen's thermometers show at most: judgement."""
 
+HOTTEST_OF_FOOD = 260
+
 
 @cache
 def equipment_kinds() -> dict[str, dict[str, object]]:
@@ -37,3 +39,8 @@ def may_be_degrees(kind: str, value: Decimal) -> bool:
     Strips step by 25 ppm or more at that strength; a sink that sanitizes by heat is near 171°F (judgement).
     """
     return kind == "sanitizer_sink" and 150 < value < 200 and value % 25 != 0
+
+
+def food_reads(value: Decimal, unit: str) -> bool:
+    """Return False for a number hotter than food gets: "chicken three fifty" tells of an oven (judgement)."""
+    return (value * 9 / 5 + 32 if unit == "C" else value) <= HOTTEST_OF_FOOD

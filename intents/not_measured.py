@@ -22,7 +22,7 @@ def not_measured(words: tuple[str, ...], lexicon: Lexicon) -> bool:
         return True
     if words[:1] == ("put",) and words[-1] in lexicon.list("put_there"):
         return True
-    if _counted(words, lexicon):
+    if _counted(words, lexicon) or by_how_much(words, lexicon):
         return True
     approved = any(one in lexicon.list("approving") and two == "for" for one, two in pairs)
     return approved and words[0] not in lexicon.list("asking") | lexicon.list("present_is")
@@ -36,3 +36,16 @@ def _counted(words: tuple[str, ...], lexicon: Lexicon) -> bool:
         first is not None and 0 < first < _LAST_COUNTED - 1 and (second, third) == (first + 1, first + 2)
         for first, second, third in zip(said, said[1:], said[2:], strict=False)
     )
+
+
+def by_how_much(words: tuple[str, ...], lexicon: Lexicon) -> bool:
+    """True for "lost ten degrees" and "four degrees over": a difference, which no gauge shows."""
+    numbers = language(lexicon.language).numbers
+    changed, differs = lexicon.list("changed_by"), lexicon.list("differs")
+    for at in (at for at, word in enumerate(words) if word in lexicon.list("of_difference")):
+        first = next(
+            (i for i in range(at) if any(end == at for end, _ in numbers.numbers_from(words, i))), at
+        )
+        if first < at and (changed & set(words[first - 1 : first]) or differs & set(words[at + 1 : at + 2])):
+            return True
+    return False

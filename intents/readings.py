@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from intents.equipment_kinds import equipment_kinds, may_be_degrees, plausible, readable
+from intents.equipment_kinds import equipment_kinds, food_reads, may_be_degrees, plausible, readable
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
@@ -93,6 +93,7 @@ class _Parser:
     ) -> None:
         self.words = heard.words
         self.foods = heard.names.get("food", ())  # with the words that qualify them ("raw chicken")
+        self.things = {i for s in heard.concepts if s.value == "not_food" for i in range(s.start, s.end)}
         self.unit = unit
         self.finders = finders
         self.kind_of = kind_of
@@ -118,7 +119,7 @@ class _Parser:
     def makes_sense(self, reading: Reading) -> bool:
         """True when the number is plausible for its place or at all for a food."""
         if reading.subject_kind == "food":
-            return reading.measured in FOOD_MEASURED
+            return reading.measured in FOOD_MEASURED and food_reads(reading.value, reading.unit)
         return plausible(self.kind_of(reading.subject), reading.quantity, reading.value, reading.unit == "C")
 
     def parse(self, at: int) -> Iterator[tuple[Reading, ...]]:
@@ -205,7 +206,8 @@ class _Parser:
         longest = max((span.end for span in places), default=at)
         if at in self.aspects and self.aspects[at].value.endswith("water"):
             longest = max(longest, self.aspects[at].end)  # water is what was measured, no food
-        foods = [s for s in self.foods if s.start == at] or self.finders["food"].at(self.words, at)[:1]
+        found = [] if at in self.things else self.finders["food"].at(self.words, at)[:1]
+        foods = [s for s in self.foods if s.start == at] or found
         return places + [span for span in foods if span.end > longest]
 
     def _one(self, at: int) -> Iterator[tuple[Reading, int]]:

@@ -32,7 +32,12 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation.heard
     if asks(read) or heard.interpretation.readings.options:
         return None
-    return _fallen(talk, heard, read) or _with_gear(talk, heard, read) or _with_aside(talk, heard, read)
+    return (
+        _fallen(talk, heard, read)
+        or _was_and_is(talk, heard, read)
+        or _with_gear(talk, heard, read)
+        or _with_aside(talk, heard, read)
+    )
 
 
 def _fallen(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | None:
@@ -68,6 +73,22 @@ def _may_be_held(talk: Conversation, read: Understanding, number: Measure) -> bo
     unit = number.unit or talk.site.kitchen.units
     near = Temperature(number.value, "C" if unit == "C" else "F").in_unit("F") >= _NEAR_HOT
     return near and "been" in read.words[number.end :]
+
+
+def _was_and_is(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | None:
+    """Read back the number of now of "reach-in was forty three when I came in, forty now"."""
+    places, numbers = read.names.get("equipment", ()), read.free_measures
+    lexicon = talk.interpreter.lexicon
+    if len(places) != 1 or read.names.get("food") or len(numbers) < 2 or numbers[0].kind == "duration":
+        return None
+    first, second = numbers[:2]
+    if not lexicon.list("told_before") & set(read.words[: first.start]) or second.kind == "duration":
+        return None
+    shown_now = lexicon.list("told_now") & set(read.words[first.end :])
+    said = " ".join(read.words[second.start : second.end])
+    named = talk.interpreter.answer_for("equipment", places[0].value, said).certain if shown_now else ()
+    later = all(m.kind == "duration" for m in numbers[2:])
+    return recording.confirm(talk, named) if later and len(named) == 1 and _agreed(heard, named) else None
 
 
 def _with_gear(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | None:

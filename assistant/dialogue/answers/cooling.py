@@ -19,6 +19,7 @@ from assistant.rules.cooling_curve import CoolingReading, hours_between
 from assistant.rules.cooling_other import judge_ambient_cooling
 from intents.lexicon import load_lexicon
 from intents.mentions import Measure
+from intents.not_measured import by_how_much
 from intents.readings import LEAST_BARE
 
 _HOTTEST_FOOD = 130
@@ -116,6 +117,8 @@ def check(request: Request) -> Answer | None:
     if temperature is None:
         cools = request.slots.has("cool", "cooling_is", "cooling_state", "still_cooling")
         return Answer("ask_start", ask="duration") if cools else None
+    if by_how_much(request.slots.words, load_lexicon(request.slots.language)):
+        return None  # "lost ten degrees in an hour"
     if temperature.in_unit("C") > _HOTTEST_FOOD:
         return Answer("odd", {"value": degrees(temperature.value, temperature.unit)})
     bare = request.slots.measure("temperature") is None and request.site.kitchen.units == "F"
