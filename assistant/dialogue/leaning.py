@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.slots import LAW, QUALITY, Slots
+from assistant.dialogue.slots import LAW, QUALITY, RELATIONS, Slots
 from assistant.dialogue.statements import QUESTION_CONCEPTS
 from intents.interpret import Interpretation
 
@@ -46,6 +46,7 @@ def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool
         return False
     opened = opens(talk, read) or read.heard.words[0] in talk.interpreter.lexicon.list("or_that")
     told = any(concept.startswith((QUALITY, LAW)) for concept in slots.concepts)
+    told = told or (len(last.slots.foods) > 1 and slots.has(*RELATIONS))  # "what about under it"
     fills = bool(slots.foods or slots.places or slots.measures or slots.clocks or told)
     strong = read.best is not None and read.best.score >= 2.5
     return fills and opened and not strong

@@ -14,6 +14,8 @@ QUALITY = "as_"
 """How the names of concepts begin that say something of the food meant (stuffed, ground): gone with it."""
 LAW = "law_"
 """How the names of concepts begin that name a place whose rules are asked about."""
+RELATIONS = ("above", "below", "beside", "top", "bottom", "stack_word")
+"""Concepts of where one food is to another: a new one stands in place of the old."""
 
 
 @dataclass(frozen=True)
@@ -100,6 +102,7 @@ class Slots:
         kept = tuple(m for m in self.measures if m.kind not in kinds)
         gone: tuple[str, ...] = (QUALITY,) if new.foods else ()
         gone += (LAW,) if any(c.startswith(LAW) for c in new.concepts) else ()
+        gone += RELATIONS if new.has(*RELATIONS) else ()
         told = frozenset(c for c in self.concepts if not c.startswith(gone))
         return replace(
             new,
