@@ -44,14 +44,18 @@ def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer "reach-in two is at thirty eight" where there is one reach-in, or "low-boy five" of three."""
     read = heard.interpretation.heard
     options = heard.interpretation.readings.options
-    if any(r.value <= _HOTTEST or _sensible(talk, option) for option in options for r in option):
-        return None  # "walk-in three eight" is thirty eight, "walk-in one thirty eight" may be heard wrong
+    if any(_sensible(talk, option) for option in options):
+        return None  # "walk-in three eight" is thirty eight
+    may_be_heard_wrong = any(r.value <= _HOTTEST for option in options for r in option)
+    read_at = talk.interpreter.lexicon.list("read_at")
     for span in read.names.get("equipment", ()):
         item = talk.site.equipment_by_id(span.value)
         at = span.end + (read.words[span.end : span.end + 1] == ("number",))
         number = _number_at(read, at)
         if item is None or span.value != item.id or number is None or number in item.numbers:
             continue
+        if may_be_heard_wrong and not read_at & set(read.words[at + 1 : at + 2]):
+            continue  # "walk-in one thirty eight"
         rest = " ".join((*read.words[: span.end], *read.words[at + 1 :]))
         readings = talk.interpreter.interpret(rest).readings.certain
         if not any(r.subject == item.id for r in readings) or not _sensible(talk, readings):
@@ -98,19 +102,18 @@ def _ask(
 def _called(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer "beer cooler at forty" and "the fish drawer's at forty one"."""
     read = heard.interpretation.heard
-    for begin, noun_at, end in _unknown_names(talk, read):
-        noun = " ".join(read.words[noun_at:end])
-        for stand_in in _stand_ins(talk, noun):
-            told = " ".join((*read.words[:begin], stand_in, *read.words[end:]))
-            readings = talk.interpreter.interpret(told).readings.certain
-            if len(readings) != 1 or readings[0].subject_kind != "equipment":
-                continue
-            if not _sensible(talk, readings):
-                continue
-            places = _places_of_kind(talk, talk.site.kind_of(readings[0].subject))
-            text = _words(talk, "no_such_place", place=_name(talk, read.words[begin:end]))
-            return _ask(talk, heard, readings, places, text)
-    return None
+    names = list(_unknown_names(talk, read))
+    words = read.words
+    for begin, noun, end in reversed(names):
+        stand_in = _stand_in(talk, " ".join(read.words[noun:end]))
+        words = (*words[:begin], *stand_in.split(), *words[end:])
+    readings = talk.interpreter.interpret(" ".join(words)).readings.certain if names else ()
+    if not _sensible(talk, readings) or any(r.subject_kind != "equipment" for r in readings):
+        return None
+    begin, _, end = names[0]
+    places = _places_of_kind(talk, talk.site.kind_of(readings[0].subject))
+    text = _words(talk, "no_such_place", place=_name(talk, read.words[begin:end]))
+    return _ask(talk, heard, readings, places, text)
 
 
 def _unknown_names(talk: Conversation, read: Understanding) -> Iterator[tuple[int, int, int]]:
@@ -137,17 +140,17 @@ def _nouns(words: tuple[str, ...], nouns: frozenset[str]) -> Iterator[tuple[int,
 
 
 def _name(talk: Conversation, words: tuple[str, ...]) -> str:
-    small = talk.interpreter.lexicon.links
+    """Return a name without the small words before it ("the fish drawer")."""
+    lexicon = talk.interpreter.lexicon
+    small = lexicon.links - lexicon.list("place_modifiers")
     first = next((i for i, word in enumerate(words) if word not in small), 0)
     return " ".join(words[first:])
 
 
-def _stand_ins(talk: Conversation, noun: str) -> list[str]:
-    """Return names of this kitchen in whose stead an unknown one may stand: the noun itself, or a cooler."""
-    names = dict(talk.site.spoken_equipment())
-    if noun in names:
-        return [noun]
-    return [item.name for item in talk.site.equipment if item.kind == "cold_holding" and not item.numbers][:1]
+def _stand_in(talk: Conversation, noun: str) -> str:
+    """Return the name in whose stead an unknown one may stand: the noun itself, or that of a cooler."""
+    coolers = (i.name for i in talk.site.equipment if i.kind == "cold_holding" and not i.numbers)
+    return noun if noun in dict(talk.site.spoken_equipment()) else next(coolers, noun)
 
 
 def _places_of_kind(talk: Conversation, kind: str) -> list[str]:
