@@ -30,7 +30,8 @@ REMADE = judge_bucket_change("add_concentrate").citations
 MIXED_GAS = referral("chemical_gas").citation
 DRYING = Citation("FDA Food Code 2022", "4-901.11", "fda_2022", "READ")
 DONE = frozenset(
-    "somebody someone accidentally accident guy mistake oops poured dumped added mixed spilled".split()
+    "somebody someone accidentally accident guy mistake oops poured dumped added mixed spilled splashed "
+    "dripped fell".split()
 )
 ASKED = ("can", "could", "should", "what", "is", "do", "does", "may", "will", "would", "if", "i'll", "ill")
 

@@ -13,6 +13,7 @@ STEPS = tuple(step.citation for step in setup_steps("three_compartment_sink"))
 CHANGE = Citation(
     "FDA Food Code 2022", "4-501.18", "fda_2022", "MEMORY", "wash, rinse and sanitizing water clean"
 )
+LAUNDRY = Citation("FDA Food Code 2022", "4-803.13", flag="MEMORY", note="where linens are washed")
 ACCESS = Citation("FDA Food Code 2022", "5-205.11", "fda_2022", "READ")
 NAMES = {
     "use_prep_sink": "prep sink",
@@ -73,6 +74,8 @@ def _use(request: Request) -> SinkUse:
 @answers("sink_use")
 def use(request: Request) -> Answer:
     """Say whether a sink may be used for something."""
+    if request.slots.has("clothes_word") and not request.slots.has("bucket_word"):
+        return told(request, "laundry", LAUNDRY)
     use_ = _use(request)
     named = [name for word, name in SINKS if request.slots.has(word)]
     # "The mop sink, when the prep sink's full": the one that may not be used is asked about.
