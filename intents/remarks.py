@@ -17,7 +17,8 @@ _NO_REMARK = ("note_near",)
 def remarks(heard: Understanding) -> dict[int, int]:
     """Return where each remark begins and ends, the longest one at each place."""
     spans = sorted((s for s in heard.concepts if s.value.startswith("note_")), key=lambda s: s.end)
-    foods, named = heard.names.get("food", ()), heard.names.get("equipment", ())
+    named = heard.names.get("equipment", ())
+    foods = tuple(f for f in heard.names.get("food", ()) if not any(f.overlaps(place) for place in named))
     return {
         span.start: span.end
         for span in spans

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 _STRIPS = {"quat_strip": "quat", "chlorine_strip": "chlorine"}
+_CHEMICALS = {"quat_word": "quat", "chlorine_word": "chlorine"}
+"""Said first, with the place after it: "quat's showing four hundred on the third sink"."""
 _WRONG_STRIP = "strip_wrong"
 
 
@@ -24,6 +26,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Log what the strip showed; a strip for another chemical shows nothing that counts."""
     read = heard.interpretation.heard
     strips = [s for s in read.concepts if s.value in _STRIPS]
+    strips = strips or [s for s in read.concepts if s.value in _CHEMICALS and s.start == 0]
     if not strips or heard.interpretation.readings.options or asks(read):
         return None
     strip = max(strips, key=lambda s: s.end - s.start)
@@ -32,7 +35,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if len(readings) != 1 or readings[0].subject_kind != "equipment" or readings[0].quantity != "ppm":
         return None
     product = talk.site.product_of(readings[0].subject)
-    if product is None or product.kind != _STRIPS[strip.value]:
+    if product is None or product.kind != (_STRIPS | _CHEMICALS)[strip.value]:
+        if strip.value in _CHEMICALS:
+            return None
         return _wrong(talk, read, readings[0].subject)
     whole = replace(heard, interpretation=replace(heard.interpretation, readings=ReadingParse((readings,))))
     return recording.take(talk, readings, whole)

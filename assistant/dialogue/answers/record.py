@@ -93,10 +93,22 @@ def _amount(request: Request) -> str:
     first = next((a for a, _ in request.slots.food_spans if a > start), len(words))
     said = [word for word in words[start:first] if word not in _VERBS]
     if said in ([], ["of"]):
-        return measured
+        return measured or _told_after(request)
     return " ".join(said).removesuffix(" of").removesuffix(" de").strip()
 
 
+def _told_after(request: Request) -> str:
+    """Return "half a pan" of "tossed the tuna salad, about half a pan"."""
+    slots = request.slots
+    end = slots.food_spans[-1][1]
+    held = [at for at, concept in slots.concept_order if concept in ("container_word", "half_word")]
+    told = slots.words[end:]
+    while told and told[0] in _BEFORE_AN_AMOUNT:
+        told = told[1:]
+    return " ".join(told) if any(at >= end for at in held) else ""
+
+
+_BEFORE_AN_AMOUNT = frozenset("about like around maybe roughly the".split())
 _VERBS = frozenset(
     "threw out away thrown tossed dumped discarded binned chucked pitched trashed throwing tossing "
     "dumping log a discard the some "
