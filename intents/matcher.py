@@ -53,7 +53,7 @@ class _Said:
     @classmethod
     def of(cls, heard: Understanding, lexicon: Lexicon) -> _Said:
         slots = _slot_spans(heard)
-        known = _words_of(s for s in heard.concepts if s.value not in lexicon.weak)
+        known = _words_of(s for s in heard.concepts if s.value not in lexicon.weak | lexicon.aside)
         return cls(
             heard,
             frozenset(s.value for s in heard.concepts) | {f"{{{kind}}}" for kind in slots},

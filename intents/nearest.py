@@ -121,7 +121,8 @@ def marks(heard: Understanding, lexicon: Lexicon) -> frozenset[str]:
         taken.update({i: f"{{{kind}}}" for span in spans for i in range(span.start, span.end)})
     for measure in heard.measures:
         taken.update(dict.fromkeys(range(measure.start, measure.end), f"{{{measure.kind}}}"))
-    for span in sorted(heard.concepts, key=lambda s: s.end - s.start):
+    told = (span for span in heard.concepts if span.value not in lexicon.aside)
+    for span in sorted(told, key=lambda s: s.end - s.start):
         for i in range(span.start, span.end):
             if not taken.get(i, "").startswith("{"):
                 taken[i] = span.value

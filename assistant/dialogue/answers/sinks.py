@@ -76,6 +76,8 @@ def use(request: Request) -> Answer:
     """Say whether a sink may be used for something."""
     if request.slots.has("clothes_word") and not request.slots.has("bucket_word"):
         return told(request, "laundry", LAUNDRY)
+    if request.slots.has("raw_sink") and not request.slots.has("hand_sink_word", "mop_sink_word"):
+        return told(request, "dish_food", *STEPS)
     use_ = _use(request)
     named = [name for word, name in SINKS if request.slots.has(word)]
     # "The mop sink, when the prep sink's full": the one that may not be used is asked about.
