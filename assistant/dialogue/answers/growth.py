@@ -34,3 +34,11 @@ def tcs(request: Request) -> Answer:
     if out:
         return Answer("out_garlic" if "botulism" in food.notes else "out_no", values, sources)
     return Answer("yes_garlic" if "botulism" in food.notes else "yes", values, sources)
+
+
+@answers("danger_zone")
+def danger_zone(request: Request) -> Answer:
+    """Give the two limits between which germs grow."""
+    cold, hot = request.profile.limit("cold_holding_max"), request.profile.limit("hot_holding_min")
+    values: dict[str, Value] = {"cold": limit_text(cold), "hot": limit_text(hot)}
+    return Answer("answer", values, (cold.citation, hot.citation))

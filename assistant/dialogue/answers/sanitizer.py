@@ -251,8 +251,8 @@ def produce(request: Request) -> Answer:
     meat = food is not None and food.raw_animal
     source = Citation("FDA Food Code 2022", "3-302.15; 7-204.12", "fda_2022", "MEMORY")
     reply = "meat" if meat else "answer"
-    if not meat and not request.slots.has("sanitizer_word", "chlorine_word", "quat_word"):
-        reply = "plain"
+    if not request.slots.has("sanitizer_word", "chlorine_word", "quat_word"):
+        reply = "meat_plain" if meat else "plain"
     return told(request, reply, source)
 
 

@@ -178,6 +178,7 @@ _ICE_CLEAN = Citation("FDA Food Code 2022", "4-602.11(E); 3-701.11", "fda_2022",
 _ODD = (
     ("staff_food", "staff"),
     ("dripping_ceiling", "pipes"),
+    ("under_sink", "pipes"),
     ("personal_thing", "personal"),
     ("ice_word", "ice"),
 )
