@@ -86,6 +86,9 @@ def hold(request: Request) -> Answer:
 HOTTEST_FOOD = 250
 """Fahrenheit: no probe in food reads more, an oven does; judgement."""
 
+COOLEST_OVEN = 175
+"""Fahrenheit: what a thing is cooked at; judgement."""
+
 
 @answers("cook_done")
 def done(request: Request) -> Answer | None:
@@ -103,7 +106,7 @@ def done(request: Request) -> Answer | None:
         return replace(asked, intent="cook_temp") if asked is not None else None
     if slots.has("pull_at") and not slots.has("done_word", "can", "should") and not _cooked_at(reading):
         return None  # "pull the turkey at three thirty": a time of day
-    if reading is not None and reading.in_unit("F") > HOTTEST_FOOD:
+    if reading is not None and (reading.in_unit("F") > HOTTEST_FOOD or _of_the_oven(request, reading)):
         return None  # "crank the oven to four hundred for the chicken"
     if reading is None:
         return Answer("ask_temp", ask="temperature|number")
@@ -130,6 +133,13 @@ def done(request: Request) -> Answer | None:
         enough = not colder_than(reading, request.profile.limit("microwave_cook_min"))
         return Answer("microwave_ok" if enough else "microwave", values, (COOKING,))
     return _judged(target, reading, held, {**values, "food": food.name}, food)
+
+
+def _of_the_oven(request: Request, reading: Temperature) -> bool:
+    """True for "can I cook the turkey at two hundred overnight": where it cooks, not how hot it is."""
+    slots, words = request.slots, set(request.slots.words)
+    slow = slots.has("overnight") or ("at" in words and "to" not in words)
+    return slots.has("cook") and slow and reading.in_unit("F") >= COOLEST_OVEN
 
 
 def _judged(
