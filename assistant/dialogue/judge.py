@@ -290,6 +290,10 @@ def _food(reading: Reading, site: Site) -> Judged:
     if kind in ("cold_holding", "egg_cooler"):
         judgement = holding.judge_cold_holding(temperature, site.profile)
         return Judged(reading, judgement, "food", temperature.unit, "cold_food")
+    if kind == "freezer":
+        return Judged(
+            reading, holding.judge_frozen(temperature, site.profile), "food", temperature.unit, "freezer"
+        )
     judged = None
     if kind in ("", "probe") and not reading.kept:
         judged = judge_food(reading.subject, temperature, site.profile, reading.held_s)

@@ -144,7 +144,7 @@ def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
         return None
     item = items[0]
     if item.judgement.action == "check_frozen_solid":
-        request = talk.request("frozen_check", Slots(places=(item.reading.subject,)))
+        request = talk.request("frozen_check", Slots(places=(item.reading.place or item.reading.subject,)))
         return Pending("slot", talk.clock.now(), "yes_no|soft_word|solid_word", request)
     if item.topic == "food" and item.judgement.reason in ("place_not_said", "neither", "kept"):
         said = Measure("temperature", (item.reading.value,), item.unit, 0, 0)

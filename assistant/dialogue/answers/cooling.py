@@ -204,6 +204,13 @@ def _start_said(request: Request) -> str:
     return next((clock.value for clock in begun), "")
 
 
+def _told_as_now(request: Request) -> bool:
+    """True for "it's eight thirty and ...": the present is told, and that it is late."""
+    heard = request.slots.heard
+    present = load_lexicon(request.slots.language).list("present_is")
+    return heard is not None and any(present & set(heard.words[c.start - 1 : c.start]) for c in heard.clocks)
+
+
 def _only_now(request: Request) -> bool:
     """True when the time told is the present one, which says nothing of the start."""
     now = request.now
@@ -274,9 +281,7 @@ def _without_start(
         failed = draft.model_copy(update={"verdict": "fail"})
         drafts = (in_its_stead(request, failed), _action(request.slots.foods[0], "discard"))
         return Answer("start_unknown", values, sources, Verdict.FAIL, drafts)
-    if request.slots.clocks and not _only_now(
-        request
-    ):  # "it's eight thirty and that rice is forty five": its time is over
+    if _told_as_now(request) and not _only_now(request):
         failed = draft.model_copy(update={"verdict": "fail"})
         drafts = (failed, _action(request.slots.foods[0], "discard"))
         return Answer("no_start", values, sources, Verdict.FAIL, drafts)
