@@ -114,17 +114,28 @@ def _several(talk: Conversation, words: tuple[str, ...]) -> tuple[tuple[Reading,
     read = talk.interpreter.interpret(" ".join(words))
     if read.readings.options and not _misplaced(talk, read.readings):
         return read.readings.options
-    starts = sorted({0, *_starts(read.heard)})
-    joined = [i for i, word in enumerate(words) if word in talk.interpreter.lexicon.list("joins")]
-    for start in starts:
-        for end in sorted({end for end in (*joined, *starts, len(words)) if end > start}):
-            implied = _only(talk, words[start:end])
-            rest = _trimmed(talk, (*words[:start], *words[end:]))
-            if implied and not rest:
-                return (implied,)
-            if implied and (others := _several(talk, rest)):
-                return tuple((*implied, *o) if start == 0 else (*o, *implied) for o in others)
+    for start, end in _parts(talk, read.heard):
+        implied = _only(talk, words[start:end])
+        rest = _trimmed(talk, (*words[:start], *words[end:]))
+        if implied and not rest:
+            return (implied,)
+        if implied and (others := _several(talk, rest)):
+            return tuple((*implied, *o) if start == 0 else (*o, *implied) for o in others)
     return ()
+
+
+def _parts(talk: Conversation, read: Understanding) -> list[tuple[int, int]]:
+    """Where a reading without its place may begin and end: it has a number, and no place is in it."""
+    joins, starts = talk.interpreter.lexicon.list("joins"), sorted({0, *_starts(read)})
+    ends = {*(i for i, word in enumerate(read.words) if word in joins), *starts, len(read.words)}
+    places = [s.start for s in read.names.get("equipment", ())]
+    return [
+        (start, end)
+        for start in starts
+        for end in sorted(ends)
+        if any(start < m.start < end for m in read.measures)
+        and not any(start <= place < end for place in places)
+    ]
 
 
 def _only(talk: Conversation, words: tuple[str, ...]) -> tuple[Reading, ...]:
