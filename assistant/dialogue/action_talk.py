@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request, answer_function
@@ -15,6 +16,7 @@ from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
+from intents.lexicon import Lexicon
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -75,6 +77,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     small = lexicon.filler | lexicon.links | lexicon.list("throwing") | lexicon.list("throwing_small")
     if any(i not in covered and word not in small for i, word in enumerate(read.words)):
         return None
+    if set(read.words) & lexicon.list("handed_to") or not (foods or _of_it(read.words, lexicon)):
+        return None  # "chuck me that pan"
     line = _of_food(talk, tuple(s.value for s in foods)) if foods else _just_failed(talk)
     if line is None:
         return None
@@ -83,6 +87,12 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         measures = slots.all_measures("weight", "volume")
         slots = Slots(foods=slots.foods or (line.entry.subject,), measures=measures)
     return thrown_out(talk, talk.request(DISCARD, slots))
+
+
+def _of_it(words: tuple[str, ...], lexicon: Lexicon) -> bool:
+    """True for "tossed it" and "dumped all of it"."""
+    thrown, its = lexicon.list("throwing"), lexicon.list("thrown_pronouns")
+    return any(one in thrown and two in its for one, two in pairwise(words))
 
 
 def _done(line: Line, words: tuple[str, ...]) -> Draft:

@@ -14,6 +14,8 @@ from intents.lexicon import Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
 
 _MOST_PLACES = 10
+_READ = ("number", "temperature", "ppm", "ph")
+"""What is read; minutes, pounds and pans correct no reading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +61,8 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
     stands = any(words[s.end] in lexicon.list("state_of_place") for s in meant if s.end < len(words))
     if (names and not meant and not marks) or stands:
         return None
+    if any(m.kind not in _READ for m in heard.measures):
+        return None  # "no, forty minutes"
     if place_number(heard, lexicon) is not None:
         return None  # "no, one's thirty six" is of the first low-boy
     values = _values(heard, lexicon, covered)
@@ -99,19 +103,10 @@ def _foods_meant(
     foods = [s for s in heard.names.get("food", ()) if not covered & set(range(s.start, s.end))]
     right, wrong = _meant(foods, words, lexicon.list("denying"))
     renamed = any(" ".join(words[s.start : s.end]) in lexicon.list("renaming") for s in marks)
-    renamed = renamed or _refused(words, foods, lexicon)
     if len(right) != 1 or not (renamed or wrong):
         return [], wrong
     covered |= {i for s in foods for i in range(s.start, s.end)}
     return right, wrong
-
-
-def _refused(words: tuple[str, ...], foods: Iterable[Span], lexicon: Lexicon) -> bool:
-    """True for "no, the turkey" and nothing else; "no chicken on that" is an order."""
-    named = {i for s in foods for i in range(s.start, s.end)}
-    rest = [word for i, word in enumerate(words) if i not in named]
-    opened = rest[:1] and rest[0] in lexicon.list("refusing")
-    return bool(opened and rest[1:] and all(word in lexicon.list("after_refusing") for word in rest[1:]))
 
 
 def _meant(

@@ -156,6 +156,9 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     slots = Slots.of(read.heard)
     if read.best is not None and read.best.score >= STRONG and read.best.intent.name != request.intent:
         return None
+    timed = {"duration", "clock"} & set(waiting.slot.split("|"))
+    if _of_a_reading(waiting) and timed and not set(slots.foods) <= set(request.slots.foods):
+        return None  # "twenty minutes on that risotto"
     kinds = waiting.slot.split("|")
     wanted = [kind for kind in kinds if kind in MEASURES]
     same_food = slots.foods in ((), request.slots.foods)
