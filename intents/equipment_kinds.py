@@ -10,6 +10,9 @@ from importlib.resources import files
 COLDEST, HOTTEST = -60, 600
 """Degrees of any unit that a kitchen's thermometers show at most: judgement."""
 
+LEAST_PPM = 10
+"""The lowest block above nought on test papers (common practice, no source): 2 is a bucket's number."""
+
 HOTTEST_OF_FOOD = 260
 
 
@@ -24,8 +27,15 @@ def plausible(kind: str, quantity: str, value: Decimal, celsius: bool = False) -
     span = equipment_kinds().get(kind, {}).get(quantity)
     if not isinstance(span, list):
         return False
+    if no_block(quantity, value):
+        return False
     number = value * 9 / 5 + 32 if celsius and quantity == "temperature" else value
     return bool(span[0] <= number <= span[1])
+
+
+def no_block(quantity: str, value: Decimal) -> bool:
+    """True for the "2 ppm" of "bucket one and two": no test paper shows it."""
+    return quantity == "ppm" and 0 < value < LEAST_PPM
 
 
 def readable(quantity: str, value: Decimal) -> bool:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from intents.equipment_kinds import equipment_kinds, food_reads, may_be_degrees, plausible, readable
+from intents.equipment_kinds import equipment_kinds, food_reads, may_be_degrees, no_block, plausible, readable
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
@@ -76,9 +76,9 @@ def parse_readings(
     if not_measured(heard.words, lexicon):
         return ReadingParse()
     parser = _Parser(heard, finders, lexicon, kind_of, unit)
-    options = {parse for parse in parser.parse(0) if parse}
-    options = {p for p in options if all(readable(r.quantity, r.value) for r in p)}
+    options = {p for p in parser.parse(0) if p and all(readable(r.quantity, r.value) for r in p)}
     options = {p for p in options if all(r.subject_kind != "food" or parser.makes_sense(r) for r in p)}
+    options = {p for p in options if len(p) == 1 or not any(no_block(r.quantity, r.value) for r in p)}
     sensible = {parse for parse in options if all(parser.makes_sense(r) for r in parse)}
     chosen = sensible or options
     fewest = min((len(parse) for parse in chosen), default=0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, plain
+from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain
 from assistant.dialogue.answers.food_words import capital, cook_text, food_of, said, stored, unexplained
 from assistant.rules import storage
 from assistant.rules.foods import Food, foods_by_name, with_eggs_to_order
@@ -49,11 +49,20 @@ def place(request: Request) -> Answer:
         return Answer("unknown_raw" if food.raw_animal and food.low else "unknown", values, sources)
     if food.served_raw:
         return Answer("served_raw", values, sources)
+    if _is_opened_can(request, food):
+        cold = request.profile.limit("cold_holding_max")
+        return Answer("opened", {"cold": limit_text(cold)}, (*sources, cold.citation))
     if food.food_class in _DRY:
         return Answer("dry", values, (clearance.citation,))
     if request.slots.has("freezer_word") and not request.slots.has("where"):
         return Answer("frozen", values, sources)
     return Answer(_level(request, food), values, sources)
+
+
+def _is_opened_can(request: Request, food: Food) -> bool:
+    """True for what was in a can that is open: from then on it is kept as food made here."""
+    canned = food.food_class == "shelf_stable_canned" or "tcs_once_opened" in food.notes
+    return request.slots.has("pack_opened") and (canned or request.slots.has("can_goods"))
 
 
 def _level(request: Request, food: Food) -> str:
