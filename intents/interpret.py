@@ -78,9 +78,24 @@ class Interpreter:
             better = self._spelled_better(heard)
             if better is not None:
                 return better
+        if not matches and not readings.options:
+            readings = self._before_condition(heard)
         if not matches:
             matches = () if readings.options else self._examples.stand_in(heard)
         return Interpretation(heard, readings, self._examples.settle(heard, matches))
+
+    def _before_condition(self, heard: Understanding) -> ReadingParse:
+        """Read the number of "is the walk-in ok at forty five if we're about to close" without its condition.
+
+        Only a question's: nothing is logged of it, and a limit does not depend on why it is asked.
+        """
+        words, lexicon = heard.words, self.lexicon
+        if words[:1] and words[0] in lexicon.list("asking"):
+            cuts = (i for i, word in enumerate(words) if i and word in lexicon.list("conditions"))
+            if (at := next(cuts, None)) is not None:
+                first = self._understand(" ".join(words[:at]))
+                return parse_readings(first, self._finders, lexicon, self._kind_of, self._unit)
+        return ReadingParse()
 
     def answer_for(self, kind: str, name: str, text: str) -> ReadingParse:
         """Return how ``text`` ("it's thirty eight") reads as a reading of what was asked for.

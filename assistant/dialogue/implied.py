@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
@@ -33,6 +34,7 @@ _IMPLIED = (
     ("quat_word", _STRIPS),
     ("iodine_word", _STRIPS),
     ("measured_final rinse", ("dish_machine_hot",)),
+    ("measured_rinse", ("dish_machine_hot", "rinse_sink")),
     ("measured_surface", ("dish_machine_hot",)),
     ("wash_tank_only", ("dish_machine_hot", "dish_machine_chemical")),
     ("wash_water_word", ("wash_sink", "dish_machine_hot", "dish_machine_chemical")),
@@ -46,7 +48,7 @@ _KINDS = {"chlorine_word": "chlorine", "quat_word": "quat", "iodine_word": "iodi
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return the outcome for a reading whose place was not said; ``None`` when it is no such reading."""
     read = heard.interpretation.heard
-    if not read.words or label_range(read.words, talk.interpreter.lexicon) is not None:
+    if not read.words or asks(read) or label_range(read.words, talk.interpreter.lexicon) is not None:
         return None
     if read.names.get("equipment") or _count(read) > 1:
         every = _several(talk, read.words)
@@ -59,6 +61,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     named_kind = {i for s in read.concepts if s.value in _KINDS for i in range(s.start, s.end)}
     text = " ".join(word for i, word in enumerate(read.words) if i not in named_kind)
     options = [(item.id, parsed) for item in items if (parsed := _parsed(talk, item.id, text))]
+    kinds = {item.id: item.kind for item in items}
+    options = [each for each in options if all(fits_place(r, kinds) for r in each[1])] or options
     if not options:
         return None
     just = _just_talked_about(talk)

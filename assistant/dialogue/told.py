@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import (
     action_talk,
     bad_gauge,
+    by_gauge,
     cooling_begun,  # noqa: F401  (registers what it handles)
     fresh_bucket,
     held,
@@ -34,6 +35,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         fresh_bucket.report(talk, heard)
         or action_talk.report(talk, heard)
         or bad_gauge.report(talk, heard)
+        or by_gauge.report(talk, heard)
         or held.report(talk, heard)
         or strip_on.report(talk, heard)
         or stayed.report(talk, heard)

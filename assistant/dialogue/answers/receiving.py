@@ -173,6 +173,9 @@ def receive_signs(request: Request) -> Answer:
     if slots.has("sign_ice_on") and not slots.has("sign_ice"):
         judged = receiving.judge_signs({"ice_crystals_inside"})
         return Answer("ice_on", {"cold": limit_text(cold)}, (*judged.citations, cold.citation))
+    if slots.has("know_right"):
+        judged = receiving.judge_signs({"bad_smell"})
+        return Answer("fresh", {"cold": limit_text(cold)}, (*judged.citations, cold.citation))
     concept, key, code = next(
         (row for row in _SIGNS if slots.has(row[0])), ("sign_torn", "torn", "damaged_pack")
     )
