@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
@@ -14,6 +15,7 @@ from assistant.dialogue import (
     implied,
     nearly,
     rechecked,
+    recording,
     remarked,
     softened,
     stayed,
@@ -31,6 +33,24 @@ if TYPE_CHECKING:
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return the outcome of the first kind of report that fits; ``None`` when none does."""
+    alone = _without_question(talk, heard)
+    if alone is not None:
+        plain = alone.interpretation.readings.options
+        return recording.report(talk, alone) if plain else _by_kind(talk, alone)
+    return _by_kind(talk, heard)
+
+
+def _without_question(talk: Conversation, heard: Heard) -> Heard | None:
+    """Return "walk-in is at fifty, what do I do" without its end: what to do is part of every call-back."""
+    words = heard.interpretation.heard.words
+    ends = [tuple(phrase.split()) for phrase in talk.interpreter.lexicon.list("supposed_asks")]
+    end = max((e for e in ends if words[-len(e) :] == e), key=len, default=())
+    if not end or len(words) == len(end):
+        return None
+    return replace(heard, interpretation=talk.interpreter.interpret(" ".join(words[: -len(end)])))
+
+
+def _by_kind(talk: Conversation, heard: Heard) -> Outcome | None:
     return (
         fresh_bucket.report(talk, heard)
         or action_talk.report(talk, heard)

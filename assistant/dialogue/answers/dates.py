@@ -30,6 +30,10 @@ def _said_as_day(request: Request) -> bool:
     )
 
 
+_KEPT_HERE = ("opened_word", "made", "days_old", "been_there")
+"""What is said of food with a date of its own here: a ham that was opened may be ready to eat."""
+
+
 @answers("date_mark")
 def mark(request: Request) -> Answer | None:
     """Say the last day of use of food made, opened or cooked on a day (today if none is said)."""
@@ -48,12 +52,13 @@ def mark(request: Request) -> Answer | None:
     if food is not None and "date_mark_exempt" in food.notes and not request.slots.has("house_word"):
         return Answer("exempt", {"food": capital(request.slots.foods[0])}, sources)
     surely_raw = food is not None and food.raw_animal and food.known
-    if surely_raw and request.slots.food_question(0) is not None and request.slots.has("opened_word", "made"):
-        surely_raw = False  # "the ham I opened": a ham that may be ready to eat gets its date
+    if surely_raw and request.slots.food_question(0) is not None and request.slots.has(*_KEPT_HERE):
+        surely_raw = False
     if surely_raw:
         return Answer("raw", {"food": request.slots.foods[0].removeprefix("raw ")}, sources)
     asked = request.slots.measure("duration")
-    if asked is not None and asked.unit in ("day", "week") and "ago" in request.slots.words:
+    past = bool({"ago", "old", "been"} & set(request.slots.words))
+    if asked is not None and asked.unit in ("day", "week") and past:
         days_ago = int(asked.value) * (7 if asked.unit == "week" else 1)
         return _made_on(request, request.now.date() - timedelta(days=days_ago), values, sources)
     if asked is not None and asked.unit in ("day", "week"):
