@@ -51,6 +51,7 @@ def figures(request: Request) -> dict[str, Value]:
         "to_order": step_text(group_target("eggs_to_order", profile).main),
         "held": step_text(group_target("eggs_held", profile).main),
         "plant": limit_text(profile.limit("cook_plant_min")),
+        "stuffed": limit_text(profile.limit("cook_stuffed_min")),
         "house": limit_text(profile.limit("reheat_house_min")),
         "commercial": limit_text(profile.limit("reheat_commercial_min")),
         "hot": limit_text(profile.limit("hot_holding_min")),
