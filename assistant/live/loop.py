@@ -27,6 +27,7 @@ from assistant.live.attention import Attention
 from assistant.live.complete import HANG_S, Completeness, completeness
 from assistant.live.events import Answered, Event, Ignored, Level, State, StateChanged
 from assistant.live.lull import DEEP_DB, DEEP_LULL_S, FALL_DB, LULL_S, Lull
+from assistant.live.memory import MemoryKeeper
 from assistant.live.speaking import BargeIn, Mouth
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.voice import VoiceSettings
@@ -85,6 +86,7 @@ class LiveLoop:
         self._note = ""
         self._at = 0.0
         self._quiet_since = clock()
+        self._memory = MemoryKeeper(clock)
         self.lost = 0
 
     def run(self, stopped: Callable[[], bool] = lambda: False) -> None:
@@ -135,6 +137,8 @@ class LiveLoop:
         elif self._clock() - self._quiet_since >= QUIET_S:
             self._quiet_since = self._clock()
             self._remind()
+        if not (self._started or self._mouth.speaking):
+            self._memory.idle()
         if self._source.state is SourceState.LOST:
             self._tell("no microphone", self._source.problem)
         elif self._state == "no microphone" or not (self._started or self._mouth.speaking):
