@@ -1,4 +1,4 @@
-"""A place said once before several foods: "steam table: chili one fifty one, gravy one forty two"."""
+"""Where foods are, said once for several: "steam table: chili one fifty one, gravy one forty two"."""
 
 from __future__ import annotations
 
@@ -23,6 +23,18 @@ def place_carried(
     place = places[0].value
     options = (tuple(_at(reading, place, kind_of(place)) for reading in option) for option in parse.options)
     return ReadingParse(tuple(dict.fromkeys(options)))
+
+
+def on_display(parse: ReadingParse, displayed: bool) -> ReadingParse:
+    """Return the readings with foods marked as shown or sold from ("on the buffet"), where that was said."""
+    if not displayed:
+        return parse
+    return ReadingParse(
+        tuple(
+            tuple(replace(r, displayed=r.subject_kind == "food" and not r.place) for r in option)
+            for option in parse.options
+        )
+    )
 
 
 def _at(reading: Reading, place: str, kind: str) -> Reading:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from intents.carried import place_carried
+from intents.carried import on_display, place_carried
 from intents.catalogue import Catalogue, load_catalogue
 from intents.foods_heard import qualified
 from intents.language import language
@@ -18,6 +18,8 @@ from intents.readings import KindOf, ReadingParse, parse_readings
 from intents.sound_alike import SoundAlikes
 from intents.words import tokenise
 
+DISPLAY = "note_display"
+"""The concept of places where food is shown or sold from."""
 NOT_FOOD = "not_food"
 """The concept of things with a food in their name (milk crates, the salad bar)."""
 RAW_SERVICE = "as_raw_service"
@@ -69,6 +71,7 @@ class Interpreter:
         readings = parse_readings(heard, self._finders, self.lexicon, self._kind_of, self._unit)
         foods, places = heard.names["food"], heard.names["equipment"]
         readings = place_carried(readings, foods, places, self._kind_of)
+        readings = on_display(readings, heard.has(DISPLAY))
         matches = rank(heard, self.catalogue, self.lexicon)
         if not matches:
             second = self._second_try(heard)

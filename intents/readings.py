@@ -41,6 +41,7 @@ class Reading:
     label: tuple[Decimal, Decimal] | None = None  # the label's ppm when it was read aloud
     held_s: Decimal | None = None  # for how many seconds a food stayed at ``value``, when that was said
     kept: bool = False  # told of food that cools or is held hot, which of them is not known
+    displayed: bool = False  # told of food that is shown or sold from, cold or hot
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +67,6 @@ def parse_readings(
     heard: Understanding, finders: dict[str, Finder], lexicon: Lexicon, kind_of: KindOf, unit: str = "F"
 ) -> ReadingParse:
     """Return every way in which all words of ``heard`` read as readings.
-
     ``kind_of`` gives the kind of an equipment id, ``unit`` the site's degrees where none are said. Only
     explanations of the whole utterance count; of those, the ones whose numbers all make sense for their
     place win over those that do not.

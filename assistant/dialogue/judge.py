@@ -278,7 +278,7 @@ _TEMPERATURES: dict[str, TemperatureRule] = {
 def _food(reading: Reading, site: Site) -> Judged:
     """Judge a food's temperature by where it is; without a place it is logged unjudged."""
     temperature = Temperature(reading.value, _unit(reading, site))
-    kind = site.kind_of(reading.place)
+    kind = site.kind_of(reading.place) or _display(reading, temperature, site)
     if kind == "hot_holding":
         food = find_food(reading.subject)
         roast = food is not None and food.food_class == "whole_roast"
@@ -303,6 +303,15 @@ def _food(reading: Reading, site: Site) -> Judged:
     reason = "kept" if reading.kept else "neither" if _neither(temperature, site) else "place_not_said"
     judgement = Judgement(Verdict.CANNOT_JUDGE, reason, (none,))
     return Judged(reading, judgement, "food", temperature.unit, "food")
+
+
+def _display(reading: Reading, temperature: Temperature, site: Site) -> str:
+    """Return how food that is shown or sold from has to be held: hot, if it is warmer than in any cooler."""
+    if not reading.displayed:
+        return ""
+    warm = site.profile.limit("cooling_stage_one")
+    at = temperature.in_unit("C" if warm.unit == "C" else "F")
+    return "hot_holding" if at > warm.value else "cold_holding"
 
 
 def _shell_eggs(name: str) -> bool:
