@@ -33,14 +33,14 @@ if TYPE_CHECKING:
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return the outcome of the first kind of report that fits; ``None`` when none does."""
-    alone = _without_question(talk, heard)
+    alone = _report_alone(talk, heard)
     if alone is not None:
         plain = alone.interpretation.readings.options
         return recording.report(talk, alone) if plain else _by_kind(talk, alone)
     return _by_kind(talk, heard)
 
 
-def _without_question(talk: Conversation, heard: Heard) -> Heard | None:
+def _report_alone(talk: Conversation, heard: Heard) -> Heard | None:
     """Return "walk-in is at fifty, what do I do" without its end: what to do is part of every call-back."""
     words = heard.interpretation.heard.words
     ends = [tuple(phrase.split()) for phrase in talk.interpreter.lexicon.list("supposed_asks")]
