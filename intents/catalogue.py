@@ -1,61 +1,36 @@
-"""The intents of a language pack, read from their tables: patterns, examples and replies.
+"""The intents of a language pack, read from their tables: about what, examples, sentences and replies.
 
-A pattern is a line of needed meanings in any order: ``where {food} -thaw`` needs the concept
-"where" and one food and refuses "thaw". ``a|b`` needs either, ``?a`` counts if present,
-``{food} {food}`` needs two. ``event_*`` stands for every concept whose name begins so. In ``a|{food}`` and
-``-{volume}`` a slot counts like a concept. A line of ``premises`` is a pattern of what is dangerous and
-refused: it counts only where leave is asked or taken, and then whatever else was said. Examples double as
-tests and feed the recogniser's vocabulary.
+``examples`` are a few plain ones: each is a test, the printed card shows them, the recogniser learns their
+words. ``[said]`` and ``[said_unsafe]`` hold by act what people say, words marked with their roles: the net is
+taught by them (``models/training/understanding``); of the second a plain yes would be unsafe. ``permits``
+names the replies that allow something: they need more certainty than others.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import Any
+from typing import Any, Literal
 
 from intents.degrees import celsius
-from intents.lexicon import data_folder, load_lexicon, tables
+from intents.lexicon import data_folder, tables
 from intents.wording import wording
 
 BASE = "en"
 """The language that has every intent."""
 
-SLOT_KINDS = frozenset(
-    {
-        "food",
-        "equipment",
-        "temperature",
-        "ppm",
-        "percent",
-        "volume",
-        "weight",
-        "duration",
-        "clock",
-        "number",
-        "day",
-        "person",
-        "round",
-    }
-)
+SAID = ("said", "said_unsafe")
+"""Tables of sentences, by act, that the net is taught with; of the second a plain yes would be unsafe."""
+
+Stance = Literal["permits", "refuses", "neutral"]
+"""What a reply does to what was asked: it allows it, refuses it, or tells something else."""
+REFUSING = ("No.", "No:", "No,", "Never", "Don't", "Throw", "Stop", "Reject")
+"""How replies begin that refuse; what is no refusal and no permission is neutral."""
 
 
 class CatalogueError(ValueError):
     """An intent table that cannot be used; the message names the file and the line to mend."""
-
-
-@dataclass(frozen=True, slots=True)
-class Pattern:
-    """One way to recognise an intent. ``needed`` holds alternatives; slot kinds count how many."""
-
-    needed: tuple[tuple[str, ...], ...]
-    slots: Mapping[str, int]
-    optional: frozenset[str]
-    avoid: frozenset[str]
-    source: str
-    refuses: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,12 +48,17 @@ class Intent:
     name: str
     topic: str
     about: str
-    patterns: tuple[Pattern, ...]
-    also: frozenset[str]
     examples: tuple[Example, ...]
     replies: Mapping[str, str]
     follow_up: bool
     asks: Mapping[str, str]
+    permits: frozenset[str] = frozenset()  # replies that allow something: they need more certainty
+
+    def stance(self, reply: str) -> Stance:
+        """Return whether a reply permits, refuses or does neither."""
+        if reply in self.permits:
+            return "permits"
+        return "refuses" if self.replies.get(reply, "").startswith(REFUSING) else "neutral"
 
 
 @dataclass(frozen=True)
@@ -120,7 +100,6 @@ class Catalogue:
 @cache
 def load_catalogue(language: str = "en") -> Catalogue:
     """Return all intents of ``language``; raises ``CatalogueError`` for a table that cannot be used."""
-    known = load_lexicon(language).concepts
     found: dict[str, Intent] = {}
     for topic in sorted(data_folder(language).iterdir(), key=lambda entry: entry.name):
         if not topic.is_dir() or topic.name in ("concepts", "__pycache__"):
@@ -128,70 +107,29 @@ def load_catalogue(language: str = "en") -> Catalogue:
         for name, table in tables(topic):
             if name in found:
                 raise CatalogueError(f"two intent tables are called '{name}'; rename one")
-            found[name] = _intent(name, topic.name, table, known)
+            found[name] = _intent(name, topic.name, table)
     return Catalogue(language, found, None if language == BASE else load_catalogue(BASE))
 
 
-def _intent(name: str, topic: str, table: Mapping[str, Any], known: frozenset[str]) -> Intent:
-    keys = {"about", "patterns", "premises", "also", "examples", "replies", "follow_up", "asks"}
+def _intent(name: str, topic: str, table: Mapping[str, Any]) -> Intent:
+    keys = {"about", "examples", "replies", "follow_up", "asks", "permits", *SAID}
     unknown = set(table) - keys
     if unknown:
         raise CatalogueError(f"intent table '{name}' has unknown keys: {', '.join(sorted(unknown))}")
-    also = frozenset(_family(" ".join(table.get("also", ())), known, " ").split())
-    patterns = tuple(parse_pattern(_family(line, known)) for line in table.get("patterns", ()))
-    premises = (parse_pattern(_family(line, known)) for line in table.get("premises", ()))
-    patterns += tuple(replace(pattern, refuses=True) for pattern in premises)
-    used = also.union(*(p.optional | p.avoid | {c for group in p.needed for c in group} for p in patterns))
-    missing = {concept for concept in used if concept not in known and concept.strip("{}") not in SLOT_KINDS}
-    if missing:
-        raise CatalogueError(
-            f"intent table '{name}' uses concepts that no table defines: {', '.join(sorted(missing))}"
-        )
     examples = tuple(_example(item) for item in table.get("examples", ()))
     return Intent(
         name,
         topic,
         str(table.get("about", "")),
-        patterns,
-        also,
         examples,
         dict(table.get("replies", {})),
         bool(table.get("follow_up", False)),
         dict(table.get("asks", {})),
+        frozenset(table.get("permits", ())),
     )
-
-
-def _family(line: str, known: frozenset[str], between: str = "|") -> str:
-    """Write out ``event_*`` as all concepts of that family."""
-
-    def members(match: re.Match[str]) -> str:
-        return between.join(sorted(c for c in known if c.startswith(match[1]))) or match[0]
-
-    return re.sub(r"(\w+_)\*", members, line)
 
 
 def _example(item: str | Mapping[str, Any]) -> Example:
     if isinstance(item, str):
         return Example(item, {})
     return Example(item["say"], {key: str(value) for key, value in item.items() if key != "say"})
-
-
-def parse_pattern(line: str) -> Pattern:
-    """Read one pattern line; raises ``CatalogueError`` for a slot kind that does not exist."""
-    needed: list[tuple[str, ...]] = []
-    slots: dict[str, int] = {}
-    optional: set[str] = set()
-    avoid: set[str] = set()
-    for item in line.split():
-        if item.startswith("{") and "|" not in item:
-            kind = item.strip("{}")
-            if kind not in SLOT_KINDS:
-                raise CatalogueError(f"pattern '{line}' names the unknown slot '{kind}'")
-            slots[kind] = slots.get(kind, 0) + 1
-        elif item.startswith("-"):
-            avoid.update(item[1:].split("|"))
-        elif item.startswith("?"):
-            optional.update(item[1:].split("|"))
-        else:
-            needed.append(tuple(item.split("|")))
-    return Pattern(tuple(needed), slots, frozenset(optional), frozenset(avoid), line)

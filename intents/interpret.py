@@ -1,4 +1,4 @@
-"""One utterance, fully read: what it mentions, how it parses as readings, which intents fit."""
+"""One utterance, fully read: what it mentions, how it parses as readings, what it means."""
 
 from __future__ import annotations
 
@@ -10,13 +10,11 @@ from intents.catalogue import Catalogue, load_catalogue
 from intents.foods_heard import qualified
 from intents.language import language
 from intents.lexicon import Lexicon, Span, load_lexicon
-from intents.matcher import Match, rank
+from intents.meaning import NONE, UNSUPPORTED, Guess, Meaning, meanings, nothing
 from intents.mentions import SpokenNames, Understanding, understand
 from intents.names_heard import foods_of, own_foods, places_of
-from intents.nearest import Examples
 from intents.readings import KindOf, ReadingParse, parse_readings
 from intents.sound_alike import SoundAlikes
-from intents.words import tokenise
 
 DISPLAY = "note_display"
 """The concept of places where food is shown or sold from."""
@@ -24,8 +22,13 @@ NOT_FOOD = "not_food"
 """The concept of things with a food in their name (milk crates, the salad bar)."""
 RAW_SERVICE = "as_raw_service"
 """The concept of food that is served raw ("for sushi")."""
-WHOLE_SCORE = 3.0
-"""A corrected sentence has to fit at least this well."""
+LEAST_SHARE = 0.2
+"""An intent with less of the net's share was not meant."""
+HALF = 0.5
+WHOLE_SHARE = 0.5
+"""With this share an intent is likelier than all others together."""
+BESIDE = frozenset({"courtesy", "aside", "reason", "condition"})
+"""Roles of words that stand around what was said and are no part of it."""
 ASKED = "zzasked"
 """Stands for the place that was asked for, in front of a bare number; no word that anybody says."""
 
@@ -36,12 +39,24 @@ class Interpretation:
 
     heard: Understanding
     readings: ReadingParse
-    matches: tuple[Match, ...]
+    meaning: Meaning
+    beside: tuple[int, ...] = ()  # words around a reading, which is of the others only
 
     @property
-    def best(self) -> Match | None:
-        """The intent that fits best, if any does."""
-        return self.matches[0] if self.matches else None
+    def best(self) -> Guess | None:
+        """The intent that was most likely meant; ``None`` for talk and for what no intent covers."""
+        best = self.meaning.best
+        return None if best.intent in (NONE, UNSUPPORTED) or best.share < LEAST_SHARE else best
+
+    @property
+    def asked(self) -> bool:
+        """True when something is asked, or leave for it: nothing of it was measured or done."""
+        return self.meaning.share_of("ask", "leave") > HALF
+
+    @property
+    def understood(self) -> bool:
+        """True when the words mean something whole: readings, or one intent rather than all others."""
+        return bool(self.readings.options) or (self.best is not None and self.best.share >= WHOLE_SHARE)
 
 
 class Interpreter:
@@ -63,42 +78,39 @@ class Interpreter:
         self._finders = self.names.finders()
         self._kind_of = kind_of
         self._unit = unit
-        self._examples = Examples(self.catalogue, self.lexicon, self._understand)
+        self._net = meanings()
 
     def interpret(self, text: str) -> Interpretation:
         """Return all that ``text`` can mean."""
         heard = self._understand(text)
+        read = Interpretation(heard, self._readings(heard), self.meaning_of(heard.words))
+        if not read.readings.options:
+            read = self._core(read)
+        if not read.understood and (better := self._spelled_better(heard)) is not None:
+            return better
+        return read
+
+    def meaning_of(self, words: tuple[str, ...]) -> Meaning:
+        """Return what the net says of ``words``."""
+        return self._net.read([words])[0] if words else nothing(words)
+
+    def _readings(self, heard: Understanding) -> ReadingParse:
         readings = parse_readings(heard, self._finders, self.lexicon, self._kind_of, self._unit)
         foods, places = heard.names["food"], heard.names["equipment"]
-        readings = place_carried(readings, foods, places, self._kind_of)
-        readings = on_display(readings, heard.has(DISPLAY))
-        matches = rank(heard, self.catalogue, self.lexicon)
-        if not matches:
-            second = self._second_try(heard)
-            if second is not None:
-                return second
-        if not readings.options and not matches:
-            better = self._spelled_better(heard)
-            if better is not None:
-                return better
-        if not matches and not readings.options:
-            readings = self._before_condition(heard)
-        if not matches:
-            matches = () if readings.options else self._examples.stand_in(heard)
-        return Interpretation(heard, readings, self._examples.settle(heard, matches))
+        return on_display(place_carried(readings, foods, places, self._kind_of), heard.has(DISPLAY))
 
-    def _before_condition(self, heard: Understanding) -> ReadingParse:
-        """Read the number of "is the walk-in ok at forty five if we're about to close" without its condition.
+    def _core(self, read: Interpretation) -> Interpretation:
+        """Read the reading inside "hey, walk-in's at thirty nine, cause the door was open, thanks".
 
-        Only a question's: nothing is logged of it, and a limit does not depend on why it is asked.
+        What stands around it stays in ``beside``: a number in there was used for nothing.
         """
-        words, lexicon = heard.words, self.lexicon
-        if words[:1] and words[0] in lexicon.list("asking"):
-            cuts = (i for i, word in enumerate(words) if i and word in lexicon.list("conditions"))
-            if (at := next(cuts, None)) is not None:
-                first = self._understand(" ".join(words[:at]))
-                return parse_readings(first, self._finders, lexicon, self._kind_of, self._unit)
-        return ReadingParse()
+        beside = tuple(i for i, role in enumerate(read.meaning.roles) if role in BESIDE)
+        words = read.heard.words
+        core = tuple(word for i, word in enumerate(words) if i not in beside)
+        if not beside or not core or len(read.meaning.roles) != len(words):
+            return read
+        readings = self._readings(self._understand(" ".join(core)))
+        return replace(read, readings=readings, beside=beside) if readings.options else read
 
     def answer_for(self, kind: str, name: str, text: str) -> ReadingParse:
         """Return how ``text`` ("it's thirty eight") reads as a reading of what was asked for.
@@ -146,7 +158,7 @@ class Interpreter:
             *lexicon.filler,
             *lexicon.links,
             *language(lexicon.language).numbers.number_words(),
-            *(w for i in self.catalogue.intents.values() for e in i.examples for w in tokenise(e.say)),
+            *self._net.vocabulary,
         )
         return SoundAlikes((*names, *lexicon.list("trade_words")), known)
 
@@ -156,36 +168,8 @@ class Interpreter:
         if words is None:
             return None
         again = self._understand(" ".join(words))
-        readings = parse_readings(again, self._finders, self.lexicon, self._kind_of, self._unit)
-        matches = tuple(m for m in rank(again, self.catalogue, self.lexicon) if _whole(m))
-        if not readings.options and not matches:
-            return None
-        matches = self._examples.settle(again, matches)
-        return Interpretation(replace(again, text=heard.text), readings, matches)
-
-    def _second_try(self, heard: Understanding) -> Interpretation | None:
-        """Read likely mishearings ("thought" for thaw) as meant, only where nothing else fits.
-
-        A word that belongs to a known meaning ("throw out") was not misheard.
-        """
-        if heard.words[:1] and heard.words[0] not in self.lexicon.list("asking"):
-            return None  # "I thought the chicken was done" is talk
-        known = {heard.words[i] for span in heard.concepts for i in range(span.start, span.end)}
-        for said, meant in self.lexicon.perhaps_heard_as.items():
-            if said not in heard.words or said in known:
-                continue
-            again = self._understand(" ".join(meant if word == said else word for word in heard.words))
-            matches = rank(again, self.catalogue, self.lexicon)
-            if matches:
-                readings = parse_readings(again, self._finders, self.lexicon, self._kind_of)
-                matches = self._examples.settle(again, matches)
-                return Interpretation(replace(again, text=heard.text), readings, matches)
-        return None
-
-
-def _whole(match: Match) -> bool:
-    """True for a match that leaves no word unexplained and rests on more than one meaning."""
-    return not match.left_over and match.score >= WHOLE_SCORE
+        read = Interpretation(replace(again, text=heard.text), self._readings(again), self.meaning_of(words))
+        return read if read.understood else None
 
 
 def _inside(food: Span, other: Span) -> bool:

@@ -95,9 +95,6 @@ class Lexicon:
     language: str
     finder: Finder
     concepts: frozenset[str]
-    weak: frozenset[str]
-    decisive: frozenset[str]  # meanings that change an answer: an intent that does not expect them is refused
-    aside: frozenset[str]  # meanings of dangerous premises only: no evidence for or against other intents
     filler: frozenset[str]
     links: frozenset[str]
     heard_as: Mapping[str, str]
@@ -165,24 +162,14 @@ def forms(word: str) -> tuple[str, ...]:
 def load_lexicon(language: str = "en") -> Lexicon:
     """Return the lexicon of ``language``; raises ``FileNotFoundError`` for a pack that does not exist."""
     concepts: dict[str, list[str]] = {}
-    weak: set[str] = set()
-    decisive: set[str] = set()
-    aside: set[str] = set()
     filler: set[str] = set()
     links: set[str] = set()
     heard_as: dict[str, str] = {}
     perhaps: dict[str, str] = {}
     lists: dict[str, set[str]] = {}
-    shared: set[str] = set()
     for _, table in tables(data_folder(language) / "concepts"):
-        if not table.get("aside"):
-            shared.update(_section(table, "concepts"))
         for concept, words in _section(table, "concepts").items():
             concepts.setdefault(concept, []).extend(words)
-        if table.get("aside"):
-            aside.update(_section(table, "concepts"))
-        weak.update(_words(table, "weak"))
-        decisive.update(_words(table, "decisive"))
         filler.update(_words(table, "filler"))
         links.update(_words(table, "links"))
         heard_as.update(_section(table, "heard_as"))
@@ -194,9 +181,6 @@ def load_lexicon(language: str = "en") -> Lexicon:
         language,
         Finder("concept", pairs),
         frozenset(concepts),
-        frozenset(weak),
-        frozenset(decisive),
-        frozenset(aside - shared),
         frozenset(filler),
         frozenset(links),
         heard_as,

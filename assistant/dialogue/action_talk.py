@@ -67,7 +67,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if asks(read) or heard.interpretation.readings.options or not set(read.words) & lexicon.list("throwing"):
         return None
     best = heard.interpretation.best
-    if best is not None and best.intent.name == DONE:
+    if best is not None and best.intent == DONE:
         return None
     foods = read.names.get("food", ())
     amounts = [(s.start, s.end) for s in read.concepts if s.value == "container_word"]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import leaning, pending, round_talk
 from assistant.dialogue.hearing import Heard
+from assistant.dialogue.pending import STRONG
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.small_talk import ALONE
 from intents.interpret import Interpretation
@@ -34,4 +35,4 @@ def awaited(talk: Conversation, read: Interpretation) -> bool:
         return False
     if leaning.is_follow_up(talk, read, Slots.of(read.heard)):
         return True
-    return read.best is not None and read.best.intent.name in ALONE and not read.best.left_over
+    return read.best is not None and read.best.intent in ALONE and read.best.share >= STRONG

@@ -22,11 +22,11 @@ from assistant.dialogue import (
     elsewhere,
     implied,
     leaning,
+    meant,
     pending,
     people_talk,
     recording,
     round_talk,
-    small_talk,
     supposed,
     told,
     unknown_place,
@@ -37,12 +37,13 @@ from assistant.dialogue.amend import opens_with_name, parse_amendment
 from assistant.dialogue.answer import Answer, Request, Value, answer_function
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.languages import listen
+from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import State
-from assistant.dialogue.statements import QUESTION_CONCEPTS, tells_cooked
+from assistant.dialogue.statements import tells_cooked
 from assistant.dialogue.talking import talk_function
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.wake import after_wake, strip_wake
@@ -61,9 +62,6 @@ REMINDER = "reminder"
 """Stands for the engine where nobody spoke."""
 FRAGMENTS = "fragments"
 """The table of words that several replies put together."""
-UNSURE = "unsure"
-SURE_QUESTION = 4.0
-"""A match this good with a food's number in it is a question, not a reading to log."""
 
 
 def interpreter_for(site: Site, language: str = "") -> Interpreter:
@@ -105,6 +103,11 @@ class Conversation:
     def language(self) -> str:
         """The language that is being spoken: that of the last utterance that was understood."""
         return self.interpreter.lexicon.language
+
+    @property
+    def base_catalogue(self) -> Catalogue:
+        """The catalogue of the language that has every intent: the stance of a reply is told there."""
+        return self.catalogue.base or self.catalogue
 
     def speaker_of(self, code: str) -> Interpreter:
         """Return the interpreter of a language, built when it is first needed."""
@@ -209,7 +212,6 @@ class Conversation:
     def _decide(self, heard: Heard) -> Outcome:
         now = self.clock.now()
         read = heard.interpretation
-        asking = self.interpreter.lexicon.list("asking")
         if self.state.pending is not None:
             answered = pending.answer(self, heard, now)
             if answered is not None:
@@ -232,16 +234,16 @@ class Conversation:
         if (asked := unknown_place.report(self, heard)) is not None:
             return asked
         if read.readings.options and not _asked_of_food(read):
-            if read.heard.words[0] in asking and not self.interpreter.lexicon.politely(read.heard.words):
+            if read.asked and not self.interpreter.lexicon.politely(read.heard.words):
                 return recording.judge_only(self, read.readings.options[0])
             return implied.apart(self, heard) or recording.report(self, round_talk.refined(self, heard))
         told_so = round_talk.answered(self, heard)
-        if told_so is None and read.heard.words and read.heard.words[0] not in asking:
+        if told_so is None and read.heard.words and not read.asked:
             told_so = told.report(self, heard)
-        return told_so or self._question(read)
+        return told_so or self._question(heard)
 
-    def _question(self, read: Interpretation) -> Outcome:
-        now = self.clock.now()
+    def _question(self, heard: Heard) -> Outcome:
+        read, now = heard.interpretation, self.clock.now()
         slots = Slots.of(read.heard)
         follows = self.state.last_request is not None and self.state.recent(now)
         if follows and leaning.is_follow_up(self, read, slots):
@@ -249,37 +251,20 @@ class Conversation:
             assert last is not None
             merged = last.slots.merged(slots)
             return self.ask(replace(self.request(last.intent, merged), memory=last.memory))
-        asked = read.heard.text.strip().endswith(("?", "？")) or read.heard.has(*QUESTION_CONCEPTS)
-        asking = bool(slots.words) and slots.words[0] in self.interpreter.lexicon.list("asking")
         unknown = people_talk.unknown_name(self, read.heard)
-        if unknown is not None and not read.matches:
+        if unknown is not None and not read.understood:
             return unknown
-        if (leaning.calls_for(read) or supposed.of_another_day(self, read)) and not self.addressed:
-            return Outcome(None, "")
-        heeded = contacts.heeded(self, self.request(contacts.ASK, slots), asked or asking)
+        heeded = contacts.heeded(self, self.request(contacts.ASK, slots), read.asked)
         if heeded is not None:
             return heeded
-        for match in read.matches:
-            name = match.intent.name
-            if match.left_over and name in small_talk.ALONE:
-                continue
-            outcome = self.ask(self.request(name, leaning.food_meant(self, name, slots)))
-            if outcome.intent != UNSURE:
-                return outcome
         if slots.foods and leaning.opens(self, read):
             return self.ask(self.request("food_facts", slots))
-        if slots.places and slots.measures and self.state.asked_place:
+        if slots.places and slots.measures and self.state.asked_place and not read.understood:
             # Several places may have been named: a bare number next would go to the wrong one.
             unasked = {"asked_place": ""}
             return Outcome(Answer("say_again"), recording.READING, keep_context=True, changes=unasked)
-        if (
-            asked
-            and not leaning.only_when(read)
-            and len(read.heard.words) > 2
-            and leaning.of_the_trade(self, read, slots)
-        ):
-            return Outcome(Answer("unknown_question"), UNSURE)
-        return Outcome(None, "")
+        slots = leaning.food_meant(self, read.meaning.best.intent, slots)
+        return meant.answered(self, heard, slots)
 
     def request(self, intent: str, slots: Slots) -> Request:
         """Return a request of this conversation as it stands now."""
@@ -301,7 +286,7 @@ class Conversation:
             return outcome
         function = answer_function(request.intent)
         if function is None:
-            return Outcome(Answer("unknown_question"), UNSURE)
+            return Outcome(Answer("unknown_question"), UNSURE, request)
         answer = function(request)
         if answer is None:
             return Outcome(Answer("unknown_question"), UNSURE)
@@ -368,7 +353,7 @@ def _asked_of_food(read: Interpretation) -> bool:
     foods = all(r.subject_kind == "food" and not r.place for r in read.readings.options[0])
     if tells_cooked(read.heard) or read.heard.has("note_then"):
         return False
-    return foods and read.best is not None and read.best.score >= SURE_QUESTION
+    return foods and read.asked
 
 
 def _pass_or_fail(verdict: Verdict | None) -> Literal["pass", "fail"] | None:

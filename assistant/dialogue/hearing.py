@@ -99,7 +99,7 @@ class _Read:
 
     @property
     def whole(self) -> bool:
-        return bool(self.meant.readings.options or self.meant.matches)
+        return self.meant.understood
 
 
 def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -> Heard | None:
@@ -175,7 +175,7 @@ def _deed(read: _Read) -> Hashable:
         return numbers_of(read.meant)
     names = {kind: tuple(s.value for s in spans) for kind, spans in read.meant.heard.names.items()}
     best = read.meant.best
-    return best.intent.name if best else "", tuple(sorted(names.items())), numbers_of(read.meant)
+    return best.intent if best else "", tuple(sorted(names.items())), numbers_of(read.meant)
 
 
 class Loose(IntEnum):

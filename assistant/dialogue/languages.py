@@ -56,7 +56,7 @@ def _order(talk: Conversation, hypotheses: Hypotheses) -> list[str]:
 
 def understood(read: Interpretation) -> bool:
     """True when an interpretation means something whole."""
-    return bool(read.readings.options or read.matches)
+    return read.understood
 
 
 def explained(read: Interpretation, interpreter: Interpreter) -> float:

@@ -48,7 +48,7 @@ def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool
     told = any(concept.startswith((QUALITY, LAW)) for concept in slots.concepts)
     told = told or (len(last.slots.foods) > 1 and slots.has(*RELATIONS))  # "what about under it"
     fills = bool(slots.foods or slots.places or slots.measures or slots.clocks or told)
-    strong = read.best is not None and read.best.score >= 2.5
+    strong = read.best is not None and read.best.share >= 0.7
     return fills and opened and not strong
 
 
@@ -68,7 +68,7 @@ def of_the_trade(talk: Conversation, read: Interpretation, slots: Slots) -> bool
     trade = talk.interpreter.lexicon.list("trade_talk")
     if not trade or talk.addressed:
         return True
-    if calls_for(read):
+    if calls_for(talk, read):
         return False
     return bool(slots.foods or slots.places or trade & set(read.heard.words))
 
@@ -83,12 +83,13 @@ def only_when(read: Interpretation) -> bool:
     return all(s.start > _OPENING and s.end < len(heard.words) for s in spans)
 
 
-def calls_for(read: Interpretation) -> bool:
+def calls_for(talk: Conversation, read: Interpretation) -> bool:
     """True for "where's my chicken at": a plate called for; not for "where does my chicken go".
 
     Also for "did you turn off the steam table": another cook is asked, unless it is about the log.
     """
     heard = read.heard
     another = any(s.value == "asks_another" and s.start == 0 for s in heard.concepts)
-    of_the_log = heard.has(*OF_THE_LOG) or (read.best is not None and read.best.intent.topic == "log")
+    best = read.best
+    of_the_log = heard.has(*OF_THE_LOG) or (best is not None and talk.catalogue[best.intent].topic == "log")
     return (heard.has("call_for") and not heard.has(*TO_PUT)) or (another and not of_the_log)

@@ -35,6 +35,7 @@ class Outcome:
     reading_ids: tuple[int, ...] = ()
     keep_context: bool = False
     changes: Mapping[str, Any] = field(default_factory=dict)
+    decided: str = ""  # the row of the policy that decided
 
     def __post_init__(self) -> None:
         if self.pending is None and self.answer is not None and self.answer.ask and self.request is not None:

@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import nearly, recording
+from assistant.dialogue import meant, nearly, recording
 from assistant.dialogue.amend import Amendment, parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 
 PATIENCE_SECONDS = 120
 """How long a question stays open; after that an answer would be to something else."""
-STRONG = 2.6
-"""A match this good is a new question even while another one is open."""
+STRONG = 0.6
+"""An intent with this share is a new question even while another one is open."""
 MOST_BARE_HOURS = 12
 """A bare number above this is no answer to "since when": more likely the next reading."""
 CONTAINER = "container_word"
@@ -62,6 +62,8 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
         return _confirm(talk, heard, waiting)
     if waiting.kind == "value":
         return nearly.answered(talk, heard, waiting)
+    if waiting.kind == "meant":
+        return meant.chosen(talk, heard, waiting)
     if waiting.kind == "choose":
         return _choose(talk, heard, waiting)
     if waiting.kind == "slot" and waiting.request is not None:
@@ -138,7 +140,7 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         quantity = "ppm" if read.has("unit_ppm") else "temperature"
         fitting = [option for option in waiting.options if all(r.quantity == quantity for r in option)]
     best = heard.interpretation.best
-    if len(fitting) == 1 and (best is None or best.score < STRONG):
+    if len(fitting) == 1 and (best is None or best.share < STRONG):
         return recording.take(talk, fitting[0], heard)
     return None
 
@@ -154,7 +156,8 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     if read.readings.options:
         return None
     slots = Slots.of(read.heard)
-    if read.best is not None and read.best.score >= STRONG and read.best.intent.name != request.intent:
+    other = read.best is not None and read.best.share >= STRONG and read.best.intent != request.intent
+    if other and read.meaning.act != "answer":
         return None
     timed = {"duration", "clock"} & set(waiting.slot.split("|"))
     if _of_a_reading(waiting) and timed and not set(slots.foods) <= set(request.slots.foods):

@@ -93,7 +93,8 @@ def _was_and_is(talk: Conversation, heard: Heard, read: Understanding) -> Outcom
 
 def _with_gear(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | None:
     """Read back a place and number before a remark that only tells of a lid, a door or a fan."""
-    if len(read.free_measures) != 1 or read.names.get("food") or heard.interpretation.matches:
+    best = heard.interpretation.best
+    if len(read.free_measures) != 1 or read.names.get("food") or (best and best.intent != "reading"):
         return None
     if not read.has("gear_part") or read.has("not_now") or len(read.names.get("equipment", ())) != 1:
         return None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from assistant.rules.basis import Temperature, TemperatureUnit
@@ -16,6 +16,21 @@ LAW = "law_"
 """How the names of concepts begin that name a place whose rules are asked about."""
 RELATIONS = ("above", "below", "beside", "top", "bottom", "stack_word")
 """Concepts of where one food is to another: a new one stands in place of the old."""
+
+
+class Usage:
+    """Which kinds of measures an answer looked at: what it never looked at was used for nothing."""
+
+    def __init__(self) -> None:
+        self._kinds: set[str] = set()
+
+    def note(self, *kinds: str) -> None:
+        """Note that measures of ``kinds`` were looked at."""
+        self._kinds.update(kinds)
+
+    def looked_at(self, kind: str) -> bool:
+        """True when a measure of this kind, or a bare number as one, was looked at."""
+        return kind in self._kinds or (kind == "number" and bool(self._kinds))
 
 
 @dataclass(frozen=True)
@@ -33,6 +48,7 @@ class Slots:
     food_spans: tuple[tuple[int, int], ...] = ()
     rounds: tuple[str, ...] = ()
     heard: Understanding | None = None  # the utterance itself
+    usage: Usage = field(default_factory=Usage, compare=False, repr=False)
 
     @classmethod
     def of(cls, heard: Understanding) -> Slots:
@@ -64,6 +80,7 @@ class Slots:
 
     def all_measures(self, *kinds: str) -> tuple[Measure, ...]:
         """Return the measures of ``kinds`` in the order said."""
+        self.usage.note(*kinds)
         return tuple(m for m in self.measures if m.kind in kinds)
 
     def measure(self, *kinds: str) -> Measure | None:

@@ -21,15 +21,17 @@ class Pending:
     ``slot``: a fact that ``request`` lacks. ``confirm``: ``readings`` wait for a yes. ``choose``:
     one of ``options`` has to be named (``readings`` of the
     same breath are logged already). ``value``: ``readings`` with a place wait for their number.
+    ``meant``: one of ``intents`` was meant by ``request``.
     """
 
-    kind: Literal["slot", "confirm", "choose", "value"]
+    kind: Literal["slot", "confirm", "choose", "value", "meant"]
     asked_at: datetime
     slot: str = ""
     request: Request | None = None
     readings: tuple[Reading, ...] = ()
     options: tuple[tuple[Reading, ...], ...] = ()
     times_asked: int = 1
+    intents: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from intents.words import tokenise
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-_SURE = 2.6
+_SURE = 0.6
 _OTHER_DAY = ("day_yesterday", "day_last_week", "other_day")
 
 
@@ -24,7 +24,7 @@ def judged(talk: Conversation, heard: Heard) -> Outcome | None:
     if not opener or not words:
         return None
     best = heard.interpretation.best
-    if best is not None and best.score >= _SURE and best.intent.topic != "log":
+    if best is not None and best.share >= _SURE and talk.catalogue[best.intent].topic != "log":
         return None  # "what if the dish machine only hits one seventy" has an answer of its own
     rest, asked = _without_question(words[opener:], lexicon.list("supposed_asks"))
     if not asked and " ".join(words[:opener]) not in lexicon.list("supposing_alone"):

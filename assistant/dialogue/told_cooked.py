@@ -17,7 +17,7 @@ from assistant.dialogue.statements import measured
 from assistant.rules.food_names import find_food
 from intents.interpret import Interpretation
 from intents.lexicon import Span, load_lexicon
-from intents.matcher import Match
+from intents.meaning import Guess
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
 
@@ -39,7 +39,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if len(foods) != 1 or told is None or read.heard.names.get("equipment"):
         return None
     number, held_s = told
-    if not (_all_of_cooking(read.best, read.heard.language) or _brought_to(talk, read, foods[0])):
+    if not (_all_of_cooking(read.best) or _brought_to(talk, read, foods[0])):
         return None
     name = foods[0].value.removeprefix(_COOKED).removesuffix(_COOKED_AFTER)
     food = find_food(name)
@@ -57,14 +57,13 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     return recording.take(talk, (reading,), replace(heard, interpretation=whole))
 
 
-def _all_of_cooking(best: Match | None, language: str) -> bool:
-    links = load_lexicon(language).links
-    return best is not None and best.intent.name == _DONE and set(best.left_over) <= links
+def _all_of_cooking(best: Guess | None) -> bool:
+    return best is not None and best.intent == _DONE
 
 
 def _brought_to(talk: Conversation, read: Interpretation, food: Span) -> bool:
     """True for "I got the meatloaf to 160": food, number, for how long, and nothing else."""
-    if read.best is not None and read.best.intent.name != _COOLING:
+    if read.best is not None and read.best.intent != _COOLING:
         return False
     lexicon, heard = talk.interpreter.lexicon, read.heard
     spans = ((food.start, food.end), *((m.start, m.end) for m in heard.free_measures))

@@ -16,8 +16,8 @@ Completeness = Literal["complete", "number", "unknown", "open"]
 HANG_S: dict[Completeness, float] = {"complete": 0.3, "number": 0.45, "unknown": 0.6, "open": 1.1}
 """Silence that ends an utterance, by what was heard so far. Measured in tests/benchmarks."""
 
-SURE = 2.4
-"""A match this good is a whole question."""
+SURE = 0.8
+"""With this share of the net a question is whole."""
 
 
 def completeness(
@@ -46,7 +46,7 @@ def completeness(
         return "number" if _may_go_on(read, interpreter.lexicon.language) else "complete"
     names = [span for kind in ("equipment", "food") for span in read.heard.names.get(kind, ())]
     ends_with_name = any(span.end == len(read.heard.words) for span in names)
-    if read.best is not None and read.best.score >= SURE and not read.best.left_over:
+    if read.best is not None and read.best.share >= SURE:
         return "complete"
     if ends_with_name and read.best is None:
         return "open"

@@ -31,7 +31,7 @@ def phrase_card(catalogue: Catalogue) -> tuple[Topic, ...]:
     """Return the card of a language: topics in alphabetical order, reporting and the log first."""
     topics: dict[str, list[Intent]] = {}
     for intent in catalogue.intents.values():
-        if intent.about and (intent.patterns or intent.examples):  # else only replies, nothing to say
+        if intent.about and intent.examples:  # else only replies, nothing to say
             topics.setdefault(intent.topic, []).append(intent)
     order = sorted(topics, key=lambda topic: (topic != "log", topic))
     return tuple(Topic(_title(topic), tuple(map(_phrase, topics[topic]))) for topic in order)

@@ -3,29 +3,39 @@
 from __future__ import annotations
 
 from assistant.dialogue.answer import Answer, Request, answers
-from assistant.dialogue.statements import asks
-from assistant.rules.referrals import referral, referral_subjects
+from assistant.rules.referrals import referral
 
-_PREFIX = "refer_"
-_HOME = "refer_home_made_food"
-_PRAISE = frozenset("better best love loves loved recipe reminds favorite famous always used".split())
+SUBJECTS = {
+    "fire": ("fire",),
+    "gas_smell": ("gas_smell", "carbon_monoxide"),
+    "person_in_danger": ("choking", "electric_shock", "burn"),
+    "ill_worker": ("ill_worker", "infected_wound", "return_to_work"),
+    "ill_guest": ("guest_got_ill",),
+    "body_fluids": ("vomit_or_diarrhea_clean_up",),
+    "premises_unfit": ("sewage_backup", "no_water", "no_hot_water", "flood", "boil_water_notice"),
+    "pests": ("pests",),
+    "recall": ("recall",),
+    "special_process": (
+        "approval", "canning", "curing", "smoking_to_preserve", "sprouting", "vacuum_packing", "sous_vide",
+        "acidified_rice", "fermenting", "juice_packaging", "shellfish_tank", "par_cooking",
+    ),
+    "unapproved_source": ("home_made_food", "field_dressed_game", "wild_mushrooms"),
+    "approval": ("approval", "permit", "inspection_dispute", "legal_question"),
+    "repair": ("equipment_repair",),
+    "medical_advice": ("medical_advice", "pet_or_infant_food"),
+    "medicine_storage": ("medicine_storage",),
+    "shelf_life_claim": ("shelf_life_claim",),
+}  # fmt: skip
+"""The subjects of the referral table that each intent may mean; the first where the words name none."""
+_UNNAMED = {"unapproved_source": "unapproved"}
+"""The reply where the words name no subject and the first would be a guess."""
 
 
-@answers("referral")
-def refer(request: Request) -> Answer | None:
+@answers(*SUBJECTS)
+def refer(request: Request) -> Answer:
     """Name who decides; what is urgent comes before anything else that was said."""
-    if _only_praised(request):
-        return None
-    named = [subject for subject in referral_subjects() if request.slots.has(_PREFIX + subject)]
-    if not named:
-        return Answer("approval", sources=(referral("approval").citation,))
-    subject = min(named, key=lambda name: not referral(name).urgent)
-    return Answer(subject, sources=(referral(subject).citation,))
-
-
-def _only_praised(request: Request) -> bool:
-    """True for "my mom's chili is better": talk about home cooking, nothing to be served."""
-    slots = request.slots
-    named = {c for c in slots.concepts if c.startswith(_PREFIX)}
-    heard = slots.heard
-    return named == {_HOME} and heard is not None and not asks(heard) and bool(_PRAISE & set(slots.words))
+    subjects = SUBJECTS[request.intent]
+    named = [subject for subject in subjects if request.slots.has(f"refer_{subject}")]
+    subject = min(named, key=lambda name: not referral(name).urgent, default=subjects[0])
+    reply = subject if named else _UNNAMED.get(request.intent, subject)
+    return Answer(reply, sources=(referral(subject).citation,))

@@ -175,25 +175,28 @@ def drip(request: Request) -> Answer:
 _ICE_CLEAN = Citation("FDA Food Code 2022", "4-602.11(E); 3-701.11", "fda_2022", "MEMORY")
 
 
-_ODD = (
-    ("staff_food", "staff"),
-    ("dripping_ceiling", "pipes"),
-    ("under_sink", "pipes"),
-    ("personal_thing", "personal"),
-    ("ice_word", "ice"),
-)
-"""What is no food of the guests' or no place for food, and the reply for it."""
+_NOT_FOR_FOOD = {"staff_food": "staff", "storage_pipes": "pipes", "personal_things": "personal"}
+"""Intents of what is no food of the guests' or no place for food, and their place in the rules."""
 
 
-@answers("storage_odd")
-def odd(request: Request) -> Answer:
-    """Say where food and drink may not stand at all."""
-    for concept, key in _ODD:
-        if request.slots.has(concept):
-            if key == "ice" and request.slots.has("sign_smell"):
-                return Answer("ice_dirty", sources=(_ICE_CLEAN,))
-            return Answer(key, sources=(storage.PLACES[key],))
-    return Answer("damaged", sources=(storage.damaged_goods(),))
+@answers(*_NOT_FOR_FOOD)
+def not_for_food(request: Request) -> Answer:
+    """Say where food and drink may not stand, and what may not stand with them."""
+    return Answer("answer", sources=(storage.PLACES[_NOT_FOR_FOOD[request.intent]],))
+
+
+@answers("damaged_goods")
+def damaged(request: Request) -> Answer:
+    """Say that damaged and returned goods are kept apart."""
+    return Answer("answer", sources=(storage.damaged_goods(),))
+
+
+@answers("ice_use")
+def ice(request: Request) -> Answer:
+    """Refuse ice for two uses, and ice out of a dirty machine."""
+    if request.slots.has("sign_smell"):
+        return Answer("dirty", sources=(_ICE_CLEAN,))
+    return Answer("answer", sources=(storage.PLACES["ice"],))
 
 
 @answers("storage_shelf")

@@ -1,0 +1,17 @@
+"""Emergencies by their exact words: a short path that no model can veto. Never silent."""
+
+from __future__ import annotations
+
+from intents.lexicon import Lexicon
+
+_TABLE = "emergency_"
+"""How the lists of emergency phrases are called: the rest is the intent that answers."""
+
+
+def emergency_in(words: tuple[str, ...], lexicon: Lexicon) -> str:
+    """Return the intent of the emergency that the words name, or an empty string."""
+    said = f" {' '.join(words)} "
+    for name, phrases in lexicon.lists.items():
+        if name.startswith(_TABLE) and any(f" {phrase} " in said for phrase in phrases):
+            return name.removeprefix(_TABLE)
+    return ""

@@ -1,0 +1,137 @@
+"""From what was meant to what is done: the likeliest intents are tried, the policy decides on the answer."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.answer import Answer
+from assistant.dialogue.emergencies import emergency_in
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.policy import Facts, Meant, Row, Stance, decide
+from assistant.dialogue.slots import Slots, Usage
+from assistant.dialogue.state import Pending
+from intents.meaning import NONE, UNSUPPORTED, Guess, Meaning
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+    from assistant.dialogue.hearing import Heard
+
+UNSURE = "unsure"
+LEAST_TRIED = 0.08
+"""An intent with less share is not tried after one whose answer declined."""
+_NEGATIONS = "negation"
+"""The list of words that turn a sentence round."""
+
+
+def answered(talk: Conversation, heard: Heard, slots: Slots) -> Outcome:
+    """Return what is done with a sentence that is no report of readings."""
+    meaning = heard.interpretation.meaning
+    emergency = emergency_in(slots.words, talk.interpreter.lexicon)
+    if emergency:
+        told = talk.ask(talk.request(emergency, slots))
+        return replace(told, decided="an emergency is never silent")
+    guess, outcome = _first_answer(talk, meaning, slots)
+    row = decide(_facts(talk, heard, guess, outcome, slots))
+    return replace(_carried_out(talk, row, guess, outcome, meaning, slots), decided=row.name)
+
+
+def _first_answer(talk: Conversation, meaning: Meaning, slots: Slots) -> tuple[Guess, Outcome | None]:
+    """Return the likeliest intent that has an answer to these words, with the answer."""
+    best = meaning.best
+    if best.intent in (NONE, UNSUPPORTED):
+        return best, None
+    for guess in meaning.guesses:
+        if guess.intent in (NONE, UNSUPPORTED) or guess.share < min(LEAST_TRIED, best.share):
+            continue
+        outcome = talk.ask(talk.request(guess.intent, replace(slots, usage=Usage())))
+        if outcome.intent != UNSURE:
+            return (guess if guess is not best else best), outcome
+    return best, None
+
+
+def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | None, slots: Slots) -> Facts:
+    meaning = heard.interpretation.meaning
+    meant: Meant = "topic"
+    if guess.intent == NONE:
+        meant = "none"
+    elif guess.intent == UNSUPPORTED or outcome is None:
+        meant = "unsupported"
+    stance = _stance(talk, outcome)
+    return Facts(
+        meant=meant,
+        share=guess.share,
+        lead=guess.share - max((g.share for g in meaning.guesses if g is not guess), default=0.0),
+        talk=meaning.share_of("talk"),
+        danger=meaning.danger,
+        addressed=talk.addressed or heard.typed or talk.state.pending is not None,
+        stance=stance,
+        unused=outcome is not None and bool(_unused(talk, outcome, slots)),
+    )
+
+
+def _stance(talk: Conversation, outcome: Outcome | None) -> Stance:
+    """Return what an answer does; one that writes something down is told, whatever it says."""
+    if outcome is None:
+        return "neutral"
+    if outcome.drafts:
+        return "told"
+    answer = outcome.answer
+    if answer is None or outcome.text is not None:
+        return "neutral"
+    intent = answer.intent or outcome.intent
+    return talk.base_catalogue[intent].stance(answer.reply) if intent in talk.base_catalogue else "neutral"
+
+
+def _unused(talk: Conversation, outcome: Outcome, slots: Slots) -> tuple[str, ...]:
+    """Return what could turn a yes and was looked at by nothing: a negation, a number."""
+    negations = [word for word in slots.words if word in talk.interpreter.lexicon.list(_NEGATIONS)]
+    usage = outcome.request.slots.usage if outcome.request is not None else Usage()
+    numbers = [m.kind for m in slots.measures if not usage.looked_at(m.kind)]
+    return (*negations, *numbers)
+
+
+def _carried_out(
+    talk: Conversation, row: Row, guess: Guess, outcome: Outcome | None, meaning: Meaning, slots: Slots
+) -> Outcome:
+    if row.step == "answer" and outcome is not None:
+        return outcome
+    if row.step == "which" and (asked := which(talk, meaning, slots)) is not None:
+        return asked
+    if row.step == "silence":
+        return Outcome(None, "")
+    reply = "not_sure" if row.step == "not_sure" else "unknown_question"
+    return Outcome(Answer(reply), UNSURE)
+
+
+def which(talk: Conversation, meaning: Meaning, slots: Slots) -> Outcome | None:
+    """Ask one short question between the two likeliest intents that have an answer."""
+    named = [g.intent for g in meaning.guesses if g.intent in talk.catalogue and _label(talk, g.intent)][:2]
+    if len(named) < 2:
+        return None
+    first, second = (_label(talk, name) for name in named)
+    waiting = Pending("meant", talk.clock.now(), request=talk.request(named[0], slots), intents=tuple(named))
+    return Outcome(
+        Answer("which", {"first": first[:1].upper() + first[1:], "second": second}), UNSURE, pending=waiting
+    )
+
+
+def _label(talk: Conversation, intent: str) -> str:
+    """Return what an intent is about in a few words, from its table's first line."""
+    about = talk.catalogue[intent].about.partition(":")[0].partition(".")[0]
+    return about[:1].lower() + about[1:]
+
+
+def chosen(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
+    """Return the answer of the intent that was meant after ``which``; ``None`` for something new."""
+    read = heard.interpretation
+    first, second = read.heard.has("first_one"), read.heard.has("second_one")
+    shares = {guess.intent: guess.share for guess in read.meaning.guesses}
+    likeliest = max(waiting.intents, key=lambda name: shares.get(name, 0.0))
+    if first != second:
+        likeliest = waiting.intents[int(second)]
+    elif read.best is not None and read.best.share > shares.get(likeliest, 0.0) and read.best.share > 0.5:
+        return None
+    assert waiting.request is not None
+    slots = waiting.request.slots.merged(Slots.of(read.heard))
+    return talk.ask(talk.request(likeliest, slots))

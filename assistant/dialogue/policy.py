@@ -1,0 +1,75 @@
+"""What is done with what was meant: a table (``policy.toml``) whose first fitting row decides."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Literal, cast
+
+Step = Literal["answer", "which", "not_sure", "no_rule", "silence"]
+"""Answer, ask between the two likeliest, say that it is not sure, or that there is no rule, or nothing."""
+Meant = Literal["topic", "unsupported", "none"]
+Stance = Literal["permits", "refuses", "neutral", "told"]
+
+_BOUNDS = ("share", "lead")
+_LEAST = ("talk", "danger")
+_EXACT = ("meant", "stance", "addressed", "unused", "emergency")
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """All that the policy looks at. Shares are 0 to 1."""
+
+    meant: Meant
+    share: float
+    lead: float
+    talk: float
+    danger: float
+    addressed: bool
+    stance: Stance = "neutral"
+    unused: bool = False
+    emergency: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of the table: its name, its bounds by the name of a fact, and its step."""
+
+    name: str
+    bounds: dict[str, object]
+    step: Step
+
+    def fits(self, facts: Facts) -> bool:
+        """True when every bound of the row holds."""
+        for name, bound in self.bounds.items():
+            fact = getattr(facts, name)
+            if name in _BOUNDS:
+                low, high = cast("list[float]", bound)
+                if not low <= fact <= high:
+                    return False
+            elif name in _LEAST:
+                if fact < cast(float, bound):
+                    return False
+            elif fact != bound:
+                return False
+        return True
+
+
+@cache
+def rows() -> tuple[Row, ...]:
+    """Return the table. Raises ``ValueError`` for a row with a bound that no fact has, or without a step."""
+    table = tomllib.loads(files("assistant.dialogue").joinpath("policy.toml").read_text(encoding="utf-8"))
+    found = []
+    for row in table["row"]:
+        bounds = {key: value for key, value in row.items() if key not in ("name", "step")}
+        if unknown := set(bounds) - {*_BOUNDS, *_LEAST, *_EXACT}:
+            raise ValueError(f"policy row '{row['name']}' has unknown bounds: {', '.join(sorted(unknown))}")
+        found.append(Row(row["name"], bounds, cast(Step, row["step"])))
+    return tuple(found)
+
+
+def decide(facts: Facts) -> Row:
+    """Return the first row that fits ``facts``; the last row has no bounds."""
+    return next(row for row in rows() if row.fits(facts))

@@ -1,0 +1,179 @@
+"""What a sentence means, as the taught net tells it: act, intent, danger, and the role of each word.
+
+The net (``models/understanding``) is a small encoder in 8 bits that CTranslate2 runs, with one linear
+layer for each question. It knows words only: no site, no state, no numbers. Its shares are calibrated
+on judged sentences of the tests; what follows from them is decided elsewhere.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any, Literal, cast
+
+import numpy as np
+import numpy.typing as npt
+
+Act = Literal["ask", "leave", "tell", "command", "amend", "answer", "talk"]
+"""Asks, asks leave, tells, commands, amends what was said, answers a question, or talks to somebody else."""
+Role = Literal[
+    "other", "food", "above", "below", "first", "next", "place", "value", "limit", "at", "since", "span",
+    "count", "reason", "condition", "courtesy", "aside",
+]  # fmt: skip
+"""What a word does in its sentence; ``other`` for words that carry it."""
+NONE = "none"
+"""The intent of talk that is not meant for the assistant."""
+UNSUPPORTED = "unsupported"
+"""The intent of fair questions that no answer is made for."""
+OTHER: Role = "other"
+KEPT = 5
+"""So many of the likeliest intents are kept."""
+LONGEST = 70
+"""Word pieces that are looked at; nobody says more in one breath."""
+
+Floats = npt.NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """An intent and its share, 0 to 1."""
+
+    intent: str
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What one sentence means: shares of acts and of the likeliest intents, danger, and a role a word.
+
+    ``danger`` is the share of sentences like this one to which a plain "yes" would be unsafe.
+    """
+
+    acts: tuple[tuple[Act, float], ...]
+    guesses: tuple[Guess, ...]
+    danger: float
+    roles: tuple[Role, ...]
+
+    @property
+    def act(self) -> Act:
+        """The likeliest act."""
+        return max(self.acts, key=lambda item: item[1])[0]
+
+    def share_of(self, *acts: Act) -> float:
+        """Return the share of ``acts`` together."""
+        return sum(share for act, share in self.acts if act in acts)
+
+    @property
+    def best(self) -> Guess:
+        """The likeliest intent."""
+        return self.guesses[0]
+
+    @property
+    def lead(self) -> float:
+        """By how much the likeliest intent leads the second."""
+        return self.guesses[0].share - self.guesses[1].share
+
+
+class Meanings:
+    """The net of one language. ``read`` takes words as ``intents.words.tokenise`` gives them."""
+
+    def __init__(self, folder: Path) -> None:
+        import ctranslate2
+        from tokenizers import Tokenizer
+        from tokenizers.models import WordPiece
+        from tokenizers.pre_tokenizers import WhitespaceSplit
+
+        pieces: list[str] = json.loads((folder / "vocabulary.json").read_text(encoding="utf-8"))
+        ids = {piece: number for number, piece in enumerate(pieces)}
+        self.vocabulary = frozenset(piece for piece in pieces if piece.isalpha())
+        self._tokenizer = Tokenizer(WordPiece(ids, unk_token="[UNK]"))
+        self._tokenizer.pre_tokenizer = WhitespaceSplit()
+        self._first, self._last = ids["[CLS]"], ids["[SEP]"]
+        self._encoder = ctranslate2.Encoder(str(folder), device="cpu", compute_type="int8", intra_threads=1)
+        self._storage = ctranslate2.StorageView
+        labels: dict[str, list[str]] = json.loads((folder / "labels.json").read_text(encoding="utf-8"))
+        self._intents, self._acts, self._roles = (
+            labels["intents"],
+            labels["acts"],
+            cast(list[Role], labels["roles"]),
+        )
+        calibration = json.loads((folder / "calibration.json").read_text(encoding="utf-8"))
+        self._sharpness: dict[str, float] = calibration["sharpness"]
+        heads = np.load(folder / "heads.npz")
+        self._heads = {name: heads[name].astype(np.float32) for name in heads.files}
+
+    def read(self, sentences: Sequence[tuple[str, ...]]) -> list[Meaning]:
+        """Return the meaning of each sentence; one without words means nothing (``none``)."""
+        spoken = [s or ("",) for s in sentences]
+        coded = [self._coded(words) for words in spoken]
+        longest = max(len(ids) for ids, _ in coded)
+        padded = np.zeros((len(coded), longest), np.int32)
+        for row, (ids, _) in zip(padded, coded, strict=True):
+            row[: len(ids)] = ids
+        lengths = np.array([len(ids) for ids, _ in coded], np.int32)
+        as_storage = self._storage.from_array
+        hidden = self._encoder.forward_batch(as_storage(padded), as_storage(lengths))
+        vectors = np.array(hidden.last_hidden_state, dtype=np.float32)
+        return [
+            self._meaning(vectors[i, : len(ids)], starts, len(words))
+            for i, ((ids, starts), words) in enumerate(zip(coded, spoken, strict=True))
+        ]
+
+    def _coded(self, words: tuple[str, ...]) -> tuple[list[int], list[int]]:
+        """Return piece numbers and, a word, where its first piece is."""
+        found = self._tokenizer.encode(list(words), is_pretokenized=True, add_special_tokens=False)
+        starts: dict[int, int] = {}
+        for at, word in enumerate(found.word_ids):
+            if word is not None:
+                starts.setdefault(word, at + 1)
+        ids = [self._first, *found.ids[:LONGEST], self._last]
+        return ids, [starts.get(i, 0) for i in range(len(words))]
+
+    def _meaning(self, vectors: Floats, starts: list[int], count: int) -> Meaning:
+        whole = vectors.mean(axis=0)
+        shares = self._shares("intents", whole)
+        acts = self._shares("acts", whole)
+        order = np.argsort(-shares)[:KEPT]
+        danger = 1 / (1 + np.exp(-float(self._logits("danger", whole)[0]) * self._sharpness["danger"]))
+        roles = self._logits("roles", vectors).argmax(axis=1)
+        inside = range(1, len(vectors) - 1)
+        told: list[Role] = [self._roles[roles[at]] if at in inside else OTHER for at in starts[:count]]
+        return Meaning(
+            tuple((cast(Act, name), float(share)) for name, share in zip(self._acts, acts, strict=True)),
+            tuple(Guess(self._intents[i], float(shares[i])) for i in order),
+            float(danger),
+            tuple(told),
+        )
+
+    def _logits(self, head: str, vectors: Floats) -> Floats:
+        weight, bias = self._heads[f"{head}_weight"], self._heads[f"{head}_bias"]
+        return cast(Floats, vectors @ weight.T + bias)
+
+    def _shares(self, head: str, vector: Floats) -> Floats:
+        logits = self._logits(head, vector) * self._sharpness[head]
+        grown = np.exp(logits - logits.max())
+        return cast(Floats, grown / grown.sum())
+
+
+FOLDER = Path(__file__).resolve().parents[1] / "models" / "understanding"
+"""Where the net is. One net knows every language."""
+
+
+@cache
+def meanings() -> Meanings:
+    """Return the net, loaded once."""
+    return Meanings(FOLDER)
+
+
+def nothing(words: Sequence[Any]) -> Meaning:
+    """Return the meaning of words that nothing can be told of."""
+    acts: tuple[Act, ...] = ("ask", "leave", "tell", "command", "amend", "answer", "talk")
+    return Meaning(
+        tuple((act, 1.0 if act == "talk" else 0.0) for act in acts),
+        (Guess(NONE, 1.0), Guess(UNSUPPORTED, 0.0)),
+        0.0,
+        ("other",) * len(words),
+    )

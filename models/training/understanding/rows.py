@@ -1,0 +1,189 @@
+"""Gathers what the net is taught from: ``uv run python -m models.training.understanding.rows ROWS.json [--unseen]``.
+
+Sentences come from the ``[said]`` and ``[said_unsafe]`` tables of ``intents/<language>``, from the exchanges of the
+tests (their first turns and those that stand alone), and from reports put together here (``reports.py``). With
+``--unseen`` the judged sentences of ``tests/understanding`` go along, to be judged and never to be learnt.
+"""
+
+import argparse
+import csv
+import json
+import random
+import re
+import tomllib
+from collections import Counter
+from pathlib import Path
+
+from intents.words import tokenise
+from models.training.understanding.reports import reports
+
+ROOT = Path(__file__).resolve().parents[3]
+ACTS = ("ask", "leave", "tell", "command", "amend", "answer", "talk")
+ROLES = (
+    "other", "food", "above", "below", "first", "next", "place", "value", "limit", "at", "since", "span", "count",
+    "reason", "condition", "courtesy", "aside",
+)  # fmt: skip
+MARK = re.compile(r"\[(\w+): ([^\[\]]+)\]")
+COMMON = 14_000
+"""So many of the pretrained pieces are kept in any case: cooks say words that no table has."""
+
+
+def parsed(sentence: str) -> tuple[list[str], list[str]]:
+    """Return the words of a marked sentence and the role of each."""
+    words, roles, at = [], [], 0
+    for mark in (*MARK.finditer(sentence), None):
+        plain = tokenise(sentence[at : mark.start() if mark else None])
+        words += plain
+        roles += ["other"] * len(plain)
+        if mark:
+            inside = tokenise(mark[2])
+            words += inside
+            roles += [mark[1]] * len(inside)
+            at = mark.end()
+    return words, roles
+
+
+def row(intent, act, danger, sentence, *, marked=True):
+    """Return one sentence as it is written to the file."""
+    words, roles = parsed(sentence)
+    return {
+        "words": words,
+        "roles": roles if marked else None,
+        "intent": intent,
+        "act": act,
+        "danger": danger,
+    }
+
+
+def from_tables(language: str):
+    """Yield every sentence of the intents' own tables."""
+    for path in sorted((ROOT / "intents" / language).rglob("*.toml")):
+        if "concepts" in path.parts:
+            continue
+        table = tomllib.loads(path.read_text(encoding="utf-8"))
+        for key, danger in (("said", 0), ("said_unsafe", 1)):
+            for act, sentences in table.get(key, {}).items():
+                for sentence in sentences:
+                    yield row(path.stem, act, danger, sentence)
+
+
+def from_exchanges():
+    """Yield the turns of the exchanges that can be understood alone."""
+    for path in sorted((ROOT / "tests" / "dialogue" / "exchanges").glob("*.csv")):
+        if path.stem == "spanish":
+            continue
+        with path.open(encoding="utf-8", newline="") as file:
+            seen = ""
+            for turn in csv.DictReader(file):
+                first, seen = turn["conversation"] != seen, turn["conversation"]
+                intent = turn["intent"] or (
+                    "none" if not turn["reply_has"] and turn.get("entry") == "none" else ""
+                )
+                intent = {"unsure": "unsupported"}.get(intent, intent)
+                leans = not first and (
+                    len(turn["say"].split()) < 5 or turn["say"].lower().startswith(("and ", "what about"))
+                )
+                if intent and not leans and not turn["say"].startswith("("):
+                    yield row(intent, "talk" if intent == "none" else None, None, turn["say"], marked=False)
+
+
+def with_numerals(words: list[str], chance: random.Random) -> list[list[str]]:
+    """Return a sentence's words with its number words as a recogniser may write them."""
+    from intents.en import numbers
+
+    out, at, changed = [], 0, False
+    while at < len(words):
+        options = [
+            (end, values) for end, values in numbers.numbers_from(tuple(words), at) if len(values) == 1
+        ]
+        if options and words[at] not in ("a", "oh", "o", "one"):
+            end, values = options[0]
+            out.append(f"{min(values).normalize():f}")
+            changed, at = True, end
+        else:
+            out.append(words[at])
+            at += 1
+    return [out] if changed and chance.random() < 0.8 else []
+
+
+def pieces_of(rows, pretrained: Path) -> list[str]:
+    """Return the word pieces that are kept: those of the sentences and tables, and the commonest."""
+    from tokenizers import Tokenizer
+
+    tokenizer = Tokenizer.from_file(str(pretrained / "tokenizer.json"))
+    tokenizer.no_truncation()
+    tokenizer.no_padding()
+    everything = sorted(tokenizer.get_vocab().items(), key=lambda item: item[1])
+    texts = [" ".join(r["words"]) for r in rows]
+    for path in (
+        *(ROOT / "assistant" / "rules" / "tables").glob("*.csv"),
+        *(ROOT / "intents").rglob("*.csv"),
+        *(ROOT / "intents").rglob("*.toml"),
+    ):
+        texts += path.read_text(encoding="utf-8").splitlines()
+    used = {number for text in texts for number in tokenizer.encode(text.lower()).ids}
+    plain = re.compile(r"(##)?[a-z0-9']+")
+    kept = []
+    for piece, number in everything:
+        special = piece in ("[PAD]", "[UNK]", "[CLS]", "[SEP]")
+        letter = len(piece.removeprefix("##")) == 1 and plain.fullmatch(piece)
+        if special or letter or number in used or (number < COMMON and plain.fullmatch(piece)):
+            kept.append(piece)
+    return kept
+
+
+def unseen() -> dict[str, list[dict]]:
+    """Return the judged sentences by file."""
+    found: dict[str, list[dict]] = {}
+    for path in sorted((ROOT / "tests" / "understanding").glob("unseen_*.csv")):
+        with path.open(encoding="utf-8", newline="") as file:
+            for line in csv.DictReader(file):
+                made = row(
+                    line["intent"], line["act"], int(line["unsafe"] == "yes"), line["say"], marked=False
+                )
+                found.setdefault(path.stem, []).append({**made, "others": line["others"].split()})
+    return found
+
+
+def main() -> None:
+    """Write the file."""
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("out", type=Path)
+    asked.add_argument("pretrained", type=Path)
+    asked.add_argument("--unseen", action="store_true")
+    given = asked.parse_args()
+    chance = random.Random(1)
+    rows = [*from_tables("en"), *from_exchanges(), *(row(*r) for r in reports(2500, 7))]
+    judged = unseen() if given.unseen else {}
+    never = {" ".join(r["words"]) for rs in judged.values() for r in rs}
+    seen: dict[str, dict] = {}
+    for r in rows:
+        text = " ".join(r["words"])
+        if text and text not in never and (text not in seen or seen[text]["roles"] is None):
+            seen[text] = r
+    rows = list(seen.values())
+    for r in rows:
+        r["also"] = with_numerals(r["words"], chance)
+    counts = Counter(r["intent"] for r in rows)
+    data = {
+        "rows": rows,
+        "intents": sorted(counts),
+        "acts": ACTS,
+        "roles": ROLES,
+        "pieces": pieces_of(rows, given.pretrained),
+        "unseen": judged,
+    }
+    given.out.write_text(json.dumps(data), encoding="utf-8")
+    print(
+        len(rows),
+        "sentences,",
+        len(counts),
+        "intents,",
+        len(data["pieces"]),
+        "pieces; fewest:",
+        counts.most_common()[-8:],
+    )
+
+
+if __name__ == "__main__":
+    main()
