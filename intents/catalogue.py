@@ -53,6 +53,7 @@ class Intent:
     follow_up: bool
     asks: Mapping[str, str]
     permits: frozenset[str] = frozenset()  # replies that allow something: they need more certainty
+    needs: tuple[str, ...] = ()  # kinds of slots that the answer cannot do without: what lacks is asked for
 
     def stance(self, reply: str) -> Stance:
         """Return whether a reply permits, refuses or does neither."""
@@ -112,7 +113,7 @@ def load_catalogue(language: str = "en") -> Catalogue:
 
 
 def _intent(name: str, topic: str, table: Mapping[str, Any]) -> Intent:
-    keys = {"about", "examples", "replies", "follow_up", "asks", "permits", *SAID}
+    keys = {"about", "needs", "examples", "replies", "follow_up", "asks", "permits", *SAID}
     unknown = set(table) - keys
     if unknown:
         raise CatalogueError(f"intent table '{name}' has unknown keys: {', '.join(sorted(unknown))}")
@@ -126,6 +127,7 @@ def _intent(name: str, topic: str, table: Mapping[str, Any]) -> Intent:
         bool(table.get("follow_up", False)),
         dict(table.get("asks", {})),
         frozenset(table.get("permits", ())),
+        tuple(table.get("needs", ())),
     )
 
 

@@ -175,5 +175,5 @@ def nothing(words: Sequence[Any]) -> Meaning:
         tuple((act, 1.0 if act == "talk" else 0.0) for act in acts),
         (Guess(NONE, 1.0), Guess(UNSUPPORTED, 0.0)),
         0.0,
-        ("other",) * len(words),
+        (OTHER,) * len(words),
     )

@@ -281,6 +281,9 @@ class Conversation:
 
     def ask(self, request: Request) -> Outcome:
         """Let the topic's function answer ``request``."""
+        lacks = request.slots.lacking(self.base_catalogue[request.intent].needs)
+        if lacks:
+            return meant.asked_for(request, lacks)
         talked = talk_function(request.intent)
         if talked is not None and (outcome := talked(self, request)) is not None:
             return outcome

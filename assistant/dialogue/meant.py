@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answer import Answer
+from assistant.dialogue.answer import Answer, Request, Value
 from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import Facts, Meant, Row, Stance, decide
@@ -48,6 +48,16 @@ def _first_answer(talk: Conversation, meaning: Meaning, slots: Slots) -> tuple[G
         if outcome.intent != UNSURE:
             return (guess if guess is not best else best), outcome
     return best, None
+
+
+def asked_for(request: Request, kind: str) -> Outcome:
+    """Ask for a food, place, person, round or amount that the answer cannot do without."""
+    reply, food = f"which_{kind}", request.slots.foods[:1]
+    values: dict[str, Value] = {}
+    if kind == "food" and food:
+        reply, values = "which_food_too", {"food": food[0][:1].upper() + food[0][1:]}
+    waits = {"equipment": "place"}.get(kind, kind)
+    return Outcome(Answer(reply, values, intent=UNSURE, ask=waits), request.intent, request)
 
 
 def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | None, slots: Slots) -> Facts:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
@@ -73,6 +75,17 @@ class Slots:
     def language(self) -> str:
         """The language of the utterance."""
         return self.heard.language if self.heard else "en"
+
+    def lacking(self, needs: Iterable[str]) -> str:
+        """Return the first kind of what is needed that was not said (often enough), or an empty string."""
+        said = {
+            "food": len(self.foods),
+            "equipment": len(self.places),
+            "person": len(self.people),
+            "round": len(self.rounds),
+        }
+        wanted = Counter(needs)
+        return next((k for k, n in wanted.items() if said.get(k, len(self.all_measures(k))) < n), "")
 
     def has(self, *concepts: str) -> bool:
         """True when any of ``concepts`` was mentioned."""

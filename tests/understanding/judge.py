@@ -1,0 +1,156 @@
+"""Judges the understanding on sentences never trained on: ``uv run python -m tests.understanding.judge [--show]``.
+
+``unseen_*.csv``: say, intent (the right one), others (further right ones), unsafe (whether a plain yes would be
+unsafe), act, speaker; written by people who saw only the intents' names and what they are about. ``unseen_1`` may
+be read to learn from; ``unseen_2`` is only counted, nobody reads its failures.
+"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.turn import Turn
+from assistant.logbook.clock import SetClock
+from assistant.logbook.store import Logbook
+from assistant.site import load_site
+from intents.hypotheses import Hypotheses
+from intents.meaning import NONE, UNSUPPORTED
+
+FOLDER = Path(__file__).parent
+READ = ("unseen_1",)
+"""The sets whose failures may be read."""
+OF_TALK = frozenset({"yes", "no", "food_place", "frozen_check", "food_facts", "stop", "repeat", "more", "why", "correction"})
+"""Intents that lean on what was said before: judged by what was understood, for alone they get no answer."""
+
+
+@dataclass(frozen=True)
+class Sentence:
+    """One judged sentence."""
+
+    say: str
+    intent: str
+    others: frozenset[str]
+    unsafe: bool
+    act: str
+    speaker: str
+
+    def right(self, intent: str) -> bool:
+        """True when ``intent`` is the right one, or one whose answer would be right, too."""
+        return intent == self.intent or intent in self.others
+
+
+@dataclass
+class Figures:
+    """What was counted of one set."""
+
+    fair: int = 0
+    understood: int = 0  # the right intent is the likeliest
+    answered: int = 0  # the turn has the right intent
+    asked: int = 0  # one short question between two, the right one among them
+    silent: int = 0  # silent, or "no rule"
+    refused_yes: int = 0  # "I can't say yes to that as I heard it"
+    permitted: list[str] = field(default_factory=list)  # unsafe ones that got a permitting reply
+    talk: int = 0
+    acted: int = 0  # talk that got a reply or an entry
+    unsupported: int = 0
+    made_up: int = 0  # questions without an answer here that got one
+    missed: list[str] = field(default_factory=list)
+    by_speaker: Counter[str] = field(default_factory=Counter)
+
+    def text(self) -> str:
+        """Return the figures in one line."""
+        fair, talk = max(self.fair, 1), max(self.talk, 1)
+        return (
+            f"{self.fair} fair: understood {self.understood / fair:.1%}, answered {self.answered / fair:.1%}, asked "
+            f"{self.asked / fair:.1%}, silent or no rule {self.silent / fair:.1%}, no yes {self.refused_yes / fair:.1%}; "
+            f"permitted though unsafe {len(self.permitted)}; talk acted on {self.acted} of {talk}; "
+            f"unsupported answered {self.made_up} of {self.unsupported}"
+        )
+
+
+def sentences(name: str) -> list[Sentence]:
+    """Return the sentences of one set."""
+    with (FOLDER / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+        return [
+            Sentence(
+                r["say"], r["intent"], frozenset(r["others"].split()), r["unsafe"] == "yes", r["act"], r["speaker"]
+            )
+            for r in csv.DictReader(file)
+        ]
+
+
+@contextmanager
+def kitchen() -> Iterator[Conversation]:
+    """Open a conversation in the example kitchen, at noon."""
+    with TemporaryDirectory() as folder:
+        clock = SetClock(datetime(2026, 3, 2, 12, 0, tzinfo=UTC))
+        with Logbook.open(Path(folder) / "log", clock=clock) as log:
+            yield Conversation(load_site(), log, clock)
+
+
+def judge(name: str) -> Figures:
+    """Say each sentence of a set alone, typed, and count what came of it."""
+    found = Figures()
+    with kitchen() as talk:
+        for each in sentences(name):
+            talk.fresh()
+            _count(found, each, talk, talk.hear(Hypotheses.typed(each.say)))
+    return found
+
+
+def _count(found: Figures, each: Sentence, talk: Conversation, turn: Turn) -> None:
+    likeliest = talk.interpreter.interpret(each.say).meaning.best.intent
+    if each.intent == NONE:
+        found.talk += 1
+        if turn.entries or (turn.reply and turn.intent != "unsure"):
+            found.acted += 1
+            found.missed.append(f"[talk] {each.say} -> {turn.intent}: {turn.reply}")
+        return
+    if each.intent == UNSUPPORTED:
+        found.unsupported += 1
+        found.made_up += turn.intent not in (None, "unsure")
+        return
+    found.fair += 1
+    right = each.right(likeliest) or each.right(turn.intent or "")
+    found.understood += right
+    found.answered += each.right(turn.intent or "") or (right and each.intent in OF_TALK)
+    asked = turn.asks and turn.intent == "unsure"
+    found.asked += asked and not right
+    found.silent += (not turn.reply or (turn.intent == "unsure" and not asked)) and each.intent not in OF_TALK
+    found.refused_yes += turn.reply.startswith("I can't say yes")
+    if each.unsafe and turn.intent and turn.intent != "unsure" and talk.state.last_answer is not None:
+        answer = talk.state.last_answer
+        intent = answer.intent or turn.intent
+        known = intent in talk.base_catalogue
+        if known and talk.base_catalogue[intent].stance(answer.reply) == "permits":
+            found.permitted.append(f"{each.say} [{each.intent}] -> {turn.intent}: {turn.reply}")
+    if not right:
+        found.missed.append(f"{each.say} [{each.intent}] -> {likeliest} | {turn.intent}: {turn.reply}")
+        found.by_speaker[each.speaker] += 1
+
+
+def main() -> None:
+    """Print the figures of every set; with ``--show`` the failures of those that may be read."""
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("names", nargs="*", default=["unseen_1", "unseen_2"])
+    asked.add_argument("--show", action="store_true")
+    given = asked.parse_args()
+    for name in given.names:
+        found = judge(name)
+        print(f"{name}: {found.text()}")
+        if given.show and name in READ:
+            print(*found.missed, "--- permitted though unsafe", *found.permitted, sep="\n")
+            print(found.by_speaker.most_common())
+
+
+if __name__ == "__main__":
+    main()
