@@ -79,6 +79,7 @@ class Interpreter:
         self._kind_of = kind_of
         self._unit = unit
         self._net = meanings()
+        self.words = self._net.words.get(language, frozenset()) | self.lexicon.finder.words()
 
     def interpret(self, text: str) -> Interpretation:
         """Return all that ``text`` can mean."""
@@ -158,7 +159,7 @@ class Interpreter:
             *lexicon.filler,
             *lexicon.links,
             *language(lexicon.language).numbers.number_words(),
-            *self._net.vocabulary,
+            *self.words,
         )
         return SoundAlikes((*names, *lexicon.list("trade_words")), known)
 

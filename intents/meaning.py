@@ -88,7 +88,8 @@ class Meanings:
 
         pieces: list[str] = json.loads((folder / "vocabulary.json").read_text(encoding="utf-8"))
         ids = {piece: number for number, piece in enumerate(pieces)}
-        self.vocabulary = frozenset(piece for piece in pieces if piece.isalpha())
+        words: dict[str, list[str]] = json.loads((folder / "words.json").read_text(encoding="utf-8"))
+        self.words = {code: frozenset(known) for code, known in words.items()}
         self._tokenizer = Tokenizer(WordPiece(ids, unk_token="[UNK]"))
         self._tokenizer.pre_tokenizer = WhitespaceSplit()
         self._first, self._last = ids["[CLS]"], ids["[SEP]"]

@@ -20,8 +20,9 @@ TOO_LONG = f"is longer than {LONGEST_LINE} characters; say one thing at a time"
 
 @click.command(context_settings={"ignore_unknown_options": True})  # "ask freezer -4" is no option
 @click.argument("words", nargs=-1, required=True)
+@click.option("--explain", is_flag=True, help="Also print what was understood and what decided.")
 @click.pass_context
-def ask(context: click.Context, words: tuple[str, ...]) -> None:
+def ask(context: click.Context, words: tuple[str, ...], explain: bool) -> None:
     """Take one typed turn, or with "-" one conversation from standard input, a line a turn.
 
     A blank line begins a fresh conversation.
@@ -32,7 +33,7 @@ def ask(context: click.Context, words: tuple[str, ...]) -> None:
     with open_kitchen(settings["options"]) as kitchen:
         tell_new_log(kitchen)
         if said:
-            show_turn(kitchen.conversation.hear(Hypotheses.typed(said)), settings["json"])
+            show_turn(kitchen.conversation.hear(Hypotheses.typed(said)), settings["json"], explain=explain)
             return
         for number, line in enumerate(_lines(sys.stdin), 1):
             if not line.strip():
@@ -41,7 +42,8 @@ def ask(context: click.Context, words: tuple[str, ...]) -> None:
                 click.echo(f"Line {number} {TOO_LONG}. It was passed over.", err=True)
                 skipped += 1
             else:
-                show_turn(kitchen.conversation.hear(Hypotheses.typed(line.strip())), settings["json"])
+                turn = kitchen.conversation.hear(Hypotheses.typed(line.strip()))
+                show_turn(turn, settings["json"], explain=explain)
     if skipped:
         context.exit(InputError.exit_code)
 

@@ -12,7 +12,7 @@ from assistant.kitchen import Kitchen
 from assistant.logbook.entry import Entry
 
 
-def show_turn(turn: Turn, as_json: bool, label: str = "Heard") -> None:
+def show_turn(turn: Turn, as_json: bool, label: str = "Heard", *, explain: bool = False) -> None:
     """Print one turn."""
     if as_json:
         click.echo(turn.model_dump_json())
@@ -25,6 +25,8 @@ def show_turn(turn: Turn, as_json: bool, label: str = "Heard") -> None:
     click.echo(f"Reply: {turn.reply or '(silence: nothing here was for me)'}")
     for entry in turn.entries:
         click.echo(f"Logged: {entry_line(entry)}")
+    for line in turn.explained if explain else ():
+        click.echo(f"  {line}")
 
 
 def entry_line(entry: Entry) -> str:

@@ -6,6 +6,7 @@ nothing is answered only if it is clearly a question; chatter gets silence.
 
 from __future__ import annotations
 
+import logging
 import time
 from collections.abc import Callable
 from dataclasses import replace
@@ -35,6 +36,7 @@ from assistant.dialogue import (
 )
 from assistant.dialogue.amend import opens_with_name, parse_amendment
 from assistant.dialogue.answer import Answer, Request, Value, answer_function
+from assistant.dialogue.explain import explained
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.languages import listen
 from assistant.dialogue.meant import UNSURE
@@ -47,6 +49,7 @@ from assistant.dialogue.statements import tells_cooked
 from assistant.dialogue.talking import talk_function
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.wake import after_wake, strip_wake
+from assistant.errors import LogWriteError
 from assistant.logbook.clock import Clock
 from assistant.logbook.entry import Clip
 from assistant.logbook.store import Logbook
@@ -58,6 +61,9 @@ from intents.interpret import Interpretation, Interpreter
 
 TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
 """Kinds of entries that "scratch that" takes back."""
+_LOG = logging.getLogger(__name__)
+FAULT = "fault"
+"""The reply after a fault of the program's own."""
 REMINDER = "reminder"
 """Stands for the engine where nobody spoke."""
 FRAGMENTS = "fragments"
@@ -149,7 +155,7 @@ class Conversation:
             people_talk.person_now(self),
             self.language,
         )
-        outcome = self._decide(heard)
+        outcome = self._safely_decided(heard)
         if doubt.doubtful(self, outcome, heard):
             again = self.words("say_it_again")
             outcome = Outcome(None, UNSURE, text=again, pending=self.state.pending, keep_context=True)
@@ -208,6 +214,16 @@ class Conversation:
     def rendered(self, outcome: Outcome) -> str:
         """Return the words of an outcome's answer."""
         return render(outcome.answer, outcome.intent, self.catalogue) if outcome.answer else ""
+
+    def _safely_decided(self, heard: Heard) -> Outcome:
+        """Return what is decided; a fault in an answer is logged and said, and the talk goes on."""
+        try:
+            return self._decide(heard)
+        except LogWriteError:
+            raise
+        except Exception:
+            _LOG.exception("a turn failed: %r", heard.text)
+            return Outcome(Answer(FAULT), UNSURE, keep_context=True)
 
     def _decide(self, heard: Heard) -> Outcome:
         now = self.clock.now()
@@ -328,6 +344,7 @@ class Conversation:
             play=tuple(clip.path for clip in answer.play) if answer else (),
             volume=self.state.voice.volume,
             speed=self.state.voice.speed,
+            explained=explained(heard, outcome),
         )
 
     def _remember(self, outcome: Outcome, reading_ids: tuple[int, ...], reply: str) -> None:

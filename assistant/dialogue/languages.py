@@ -62,9 +62,7 @@ def understood(read: Interpretation) -> bool:
 def explained(read: Interpretation, interpreter: Interpreter) -> float:
     """Return the share of the words that a language knows."""
     heard = read.heard
-    spans = [*heard.concepts, *(s for spans in heard.names.values() for s in spans)]
-    known = {i for s in spans for i in range(s.start, s.end)}
+    known = {i for spans in heard.names.values() for s in spans for i in range(s.start, s.end)}
     known |= {i for m in heard.measures for i in range(m.start, m.end)}
-    small = interpreter.lexicon.filler | interpreter.lexicon.links
-    hits = sum(i in known or word in small for i, word in enumerate(heard.words))
+    hits = sum(i in known or word in interpreter.words for i, word in enumerate(heard.words))
     return hits / len(heard.words) if heard.words else 0.0

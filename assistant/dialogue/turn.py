@@ -35,6 +35,7 @@ class Turn(BaseModel):
     play: tuple[str, ...] = ()  # clips to play after the reply
     volume: float = 1.0  # of the voice, as a factor of its usual one
     speed: float = 1.0
+    explained: tuple[str, ...] = ()  # how it was understood and what decided, a line each
 
     @property
     def silent(self) -> bool:

@@ -28,7 +28,9 @@ from intents.meaning import NONE, UNSUPPORTED
 FOLDER = Path(__file__).parent
 READ = ("unseen_1",)
 """The sets whose failures may be read."""
-OF_TALK = frozenset({"yes", "no", "food_place", "frozen_check", "food_facts", "stop", "repeat", "more", "why", "correction"})
+OF_TALK = frozenset(
+    {"yes", "no", "food_place", "frozen_check", "food_facts", "stop", "repeat", "more", "why", "correction"}
+)
 """Intents that lean on what was said before: judged by what was understood, for alone they get no answer."""
 
 
@@ -82,7 +84,12 @@ def sentences(name: str) -> list[Sentence]:
     with (FOLDER / f"{name}.csv").open(encoding="utf-8", newline="") as file:
         return [
             Sentence(
-                r["say"], r["intent"], frozenset(r["others"].split()), r["unsafe"] == "yes", r["act"], r["speaker"]
+                r["say"],
+                r["intent"],
+                frozenset(r["others"].split()),
+                r["unsafe"] == "yes",
+                r["act"],
+                r["speaker"],
             )
             for r in csv.DictReader(file)
         ]

@@ -55,6 +55,11 @@ def row(intent, act, danger, sentence, *, marked=True):
     }
 
 
+def languages() -> list[str]:
+    """Return the codes of the language packs."""
+    return sorted(p.parent.name for p in (ROOT / "intents").glob("*/numbers.py"))
+
+
 def from_tables(language: str):
     """Yield every sentence of the intents' own tables."""
     for path in sorted((ROOT / "intents" / language).rglob("*.toml")):
@@ -64,7 +69,7 @@ def from_tables(language: str):
         for key, danger in (("said", 0), ("said_unsafe", 1)):
             for act, sentences in table.get(key, {}).items():
                 for sentence in sentences:
-                    yield row(path.stem, act, danger, sentence)
+                    yield {**row(path.stem, act, danger, sentence), "language": language}
 
 
 def from_exchanges():
@@ -153,7 +158,11 @@ def main() -> None:
     asked.add_argument("--unseen", action="store_true")
     given = asked.parse_args()
     chance = random.Random(1)
-    rows = [*from_tables("en"), *from_exchanges(), *(row(*r) for r in reports(2500, 7))]
+    rows = [
+        *(r for code in languages() for r in from_tables(code)),
+        *from_exchanges(),
+        *(row(*r) for r in reports(2500, 7)),
+    ]
     judged = unseen() if given.unseen else {}
     never = {" ".join(r["words"]) for rs in judged.values() for r in rs}
     seen: dict[str, dict] = {}
