@@ -14,10 +14,8 @@ def explained(heard: Heard, outcome: Outcome) -> tuple[str, ...]:
     read = heard.interpretation
     meaning = read.meaning
     guesses = ", ".join(f"{guess.intent} {guess.share:.2f}" for guess in meaning.guesses[:3])
-    lines = [
-        f"act: {meaning.act} {meaning.share_of(meaning.act):.2f}, a plain yes would hurt: {meaning.danger:.2f}"
-    ]
-    lines.append(f"meant: {guesses}")
+    act = f"{meaning.act} {meaning.share_of(meaning.act):.2f}"
+    lines = [f"act: {act}, a plain yes would hurt: {meaning.danger:.2f}", f"meant: {guesses}"]
     paired = list(zip(meaning.roles, read.heard.words, strict=False))
     roles = [
         f"[{role}: {' '.join(word for _, word in words)}]"
@@ -26,10 +24,10 @@ def explained(heard: Heard, outcome: Outcome) -> tuple[str, ...]:
     ]
     if roles:
         lines.append(f"roles: {' '.join(roles)}")
-    for option in read.readings.options:
-        lines.append(
-            "reads as: " + ", ".join(f"{r.subject} {r.value:f} {r.unit or r.quantity}" for r in option)
-        )
+    lines += [
+        "reads as: " + ", ".join(f"{r.subject} {r.value:f} {r.unit or r.quantity}" for r in option)
+        for option in read.readings.options
+    ]
     if read.beside:
         lines.append("left out: " + " ".join(read.heard.words[i] for i in read.beside))
     if outcome.decided:

@@ -1,8 +1,9 @@
-"""Judges the understanding on sentences never trained on: ``uv run python -m tests.understanding.judge [--show]``.
+"""Judges the understanding on sentences never trained on.
 
-``unseen_*.csv``: say, intent (the right one), others (further right ones), unsafe (whether a plain yes would be
-unsafe), act, speaker; written by people who saw only the intents' names and what they are about. ``unseen_1`` may
-be read to learn from; ``unseen_2`` is only counted, nobody reads its failures.
+``uv run python -m tests.understanding.judge [--show]``. ``unseen_*.csv``: say, intent (the right one), others
+(further right ones), unsafe (whether a plain yes would be unsafe), act, speaker; by writers who saw only the
+intents' names and what they are about. ``unseen_1`` may be read to learn from; ``unseen_2`` is only counted,
+nobody reads its failures.
 """
 
 from __future__ import annotations
@@ -72,8 +73,9 @@ class Figures:
         """Return the figures in one line."""
         fair, talk = max(self.fair, 1), max(self.talk, 1)
         return (
-            f"{self.fair} fair: understood {self.understood / fair:.1%}, answered {self.answered / fair:.1%}, asked "
-            f"{self.asked / fair:.1%}, silent or no rule {self.silent / fair:.1%}, no yes {self.refused_yes / fair:.1%}; "
+            f"{self.fair} fair: understood {self.understood / fair:.1%}, answered "
+            f"{self.answered / fair:.1%}, asked {self.asked / fair:.1%}, silent or no rule "
+            f"{self.silent / fair:.1%}, no yes {self.refused_yes / fair:.1%}; "
             f"permitted though unsafe {len(self.permitted)}; talk acted on {self.acted} of {talk}; "
             f"unsupported answered {self.made_up} of {self.unsupported}"
         )
