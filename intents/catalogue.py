@@ -20,9 +20,6 @@ from intents.wording import wording
 BASE = "en"
 """The language that has every intent."""
 
-SAID = ("said", "said_unsafe")
-"""Tables of sentences, by act, that the net is taught with; of the second a plain yes would be unsafe."""
-
 Stance = Literal["permits", "refuses", "neutral"]
 """What a reply does to what was asked: it allows it, refuses it, or tells something else."""
 REFUSING = ("No.", "No:", "No,", "Never", "Don't", "Throw", "Stop", "Reject")
@@ -113,7 +110,7 @@ def load_catalogue(language: str = "en") -> Catalogue:
 
 
 def _intent(name: str, topic: str, table: Mapping[str, Any]) -> Intent:
-    keys = {"about", "needs", "examples", "replies", "follow_up", "asks", "permits", *SAID}
+    keys = {"about", "needs", "examples", "replies", "follow_up", "asks", "permits"}
     unknown = set(table) - keys
     if unknown:
         raise CatalogueError(f"intent table '{name}' has unknown keys: {', '.join(sorted(unknown))}")

@@ -50,8 +50,11 @@ class Interpretation:
 
     @property
     def asked(self) -> bool:
-        """True when something is asked, or leave for it: nothing of it was measured or done."""
-        return self.meaning.share_of("ask", "leave") > HALF
+        """True when something is asked, or leave for it: nothing of it was measured or done.
+
+        Told by the net, and in any case by a question mark or a word of asking at the beginning.
+        """
+        return self.meaning.share_of("ask", "leave") > HALF or self.heard.asks
 
     @property
     def understood(self) -> bool:

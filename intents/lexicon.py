@@ -132,14 +132,19 @@ def data_folder(language: str) -> Traversable:
     return files("intents") / language
 
 
+SENTENCES = "\n[said"
+"""How the tables of sentences begin, last in an intent's file: they teach the net and are not loaded."""
+
+
 def tables(folder: Traversable) -> list[tuple[str, dict[str, Any]]]:
-    """Return ``(name, content)`` of every TOML file below ``folder``, in order of name."""
+    """Return ``(name, content)`` of every TOML file below ``folder``, in order of name, without sentences."""
     found: list[tuple[str, dict[str, Any]]] = []
     for item in sorted(folder.iterdir(), key=lambda entry: entry.name):
         if item.is_dir():
             found.extend(tables(item))
         elif item.name.endswith(".toml"):
-            found.append((item.name[:-5], tomllib.loads(item.read_text(encoding="utf-8"))))
+            text, _, _ = item.read_text(encoding="utf-8").partition(SENTENCES)
+            found.append((item.name[:-5], tomllib.loads(text)))
     return found
 
 

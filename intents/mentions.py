@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from intents.language import ClockGrammar, NumberGrammar, language
-from intents.lexicon import Finder, Lexicon, Span
+from intents.lexicon import Finder, Lexicon, Span, load_lexicon
 from intents.words import BROKEN, tokenise
 
 PLAIN_HOURS = 12
@@ -105,6 +105,15 @@ class Understanding:
             for m in self.measures
             if m.kind != "number" or not any(s.start <= m.start and m.end <= s.end for s in names)
         )
+
+    @property
+    def asks(self) -> bool:
+        """True when the form asks: a question mark, or a word of asking first, after an opener."""
+        if self.text.strip().endswith(("?", "？")):
+            return True
+        lexicon = load_lexicon(self.language)
+        rest = self.words[lexicon.opening(self.words) :]
+        return bool(rest) and rest[0] in lexicon.list("asking") and not lexicon.politely(rest)
 
     @property
     def broken(self) -> bool:

@@ -12,6 +12,7 @@ _SIGN = re.compile(r"(?:(?<=\s)|^)-(?=\.?\d)")
 _TOKEN = re.compile(r"\d{1,2}:\d{2}|\d+(?:\.\d+)?|\.\d+|[a-z]+(?:'[a-z]+)?|1/2|1/4|1/8|3/4")
 _FRACTIONS = {"½": " and a half", "¼": " and a quarter", "¾": " and three quarters"}
 _DROPPED_G = re.compile(r"\b([a-z]{3,}in)'(?![a-z])")
+_PLAIN = re.compile(r"[a-z ]*")
 _BROKEN_NUMBER = re.compile(r"\d+,\d+|\d+\.\d+\.\d+|(?<!\d)0\d+-\d+|\d+-0\d\d+")
 
 BROKEN = "<broken-number>"
@@ -45,6 +46,8 @@ def tokenise(text: str) -> tuple[str, ...]:
     Hyphens and apostrophe-s are opened up ("low-boy's" -> low, boy, 's dropped), because a
     recogniser writes them at random.
     """
+    if _PLAIN.fullmatch(text):
+        return tuple(text.split())  # most of the tables' words
     text = _BROKEN_NUMBER.sub(f" {'zzbrokenzz'} ", normalise(text))
     text = _DROPPED_G.sub(r"\1g", text)  # "sittin' at thirty eight"
     text = re.sub(r"\b(\d)'s\b", r"\1 is", text)

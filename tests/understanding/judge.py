@@ -18,12 +18,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.conversation import Conversation, interpreter_for
 from assistant.dialogue.turn import Turn
 from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
 from assistant.site import load_site
 from intents.hypotheses import Hypotheses
+from intents.interpret import Interpreter
 from intents.meaning import NONE, UNSUPPORTED
 
 FOLDER = Path(__file__).parent
@@ -98,20 +99,20 @@ def sentences(name: str) -> list[Sentence]:
 
 
 @contextmanager
-def kitchen() -> Iterator[Conversation]:
-    """Open a conversation in the example kitchen, at noon."""
+def kitchen(interpreter: Interpreter | None = None) -> Iterator[Conversation]:
+    """Open a conversation in the example kitchen, at noon, with an empty log."""
     with TemporaryDirectory() as folder:
         clock = SetClock(datetime(2026, 3, 2, 12, 0, tzinfo=UTC))
         with Logbook.open(Path(folder) / "log", clock=clock) as log:
-            yield Conversation(load_site(), log, clock)
+            yield Conversation(load_site(), log, clock, interpreter)
 
 
 def judge(name: str) -> Figures:
     """Say each sentence of a set alone, typed, and count what came of it."""
     found = Figures()
-    with kitchen() as talk:
-        for each in sentences(name):
-            talk.fresh()
+    interpreter = interpreter_for(load_site())
+    for each in sentences(name):
+        with kitchen(interpreter) as talk:
             _count(found, each, talk, talk.hear(Hypotheses.typed(each.say)))
     return found
 
