@@ -1,0 +1,93 @@
+"""Forms of speech as data: "{minute} <past> {hour}", and where they match.
+
+A form is words in a row. ``{name}`` is read by the reader of that name, ``{name:reader}`` where the two
+differ; ``<group>`` is any phrase of a group of the table; ``?`` before one makes it optional.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+Words = tuple[str, ...]
+Read = Callable[[str, int], Iterable[tuple[int, object]]]
+"""A reader by name and a place -> every ``(end, value)`` that it finds there."""
+Bound = Mapping[str, object]
+_PIECE = re.compile(r"(\?)?(?:<(\w+)>|\{(\w+)(?::(\w+))?\}|([^\s<>{}?:]+))")
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One piece of a form: phrases, or what a reader reads and under which name it is bound."""
+
+    phrases: tuple[Words, ...] = ()
+    reader: str = ""
+    name: str = ""
+    optional: bool = False
+
+
+@dataclass(frozen=True)
+class Form:
+    """Pieces in a row, what is fixed besides ("half past": minute 30), and what must stand around.
+
+    ``marked``: names of marks of which one must stand before it. ``alone``: never before a number;
+    ``edge``: besides, only after a mark or where the words end.
+    """
+
+    text: str
+    pieces: tuple[Piece, ...]
+    fixed: Bound = field(default_factory=dict)
+    marked: frozenset[str] = frozenset()
+    alone: bool = False
+    edge: bool = False
+
+
+def form(row: Mapping[str, object], groups: Mapping[str, tuple[Words, ...]], readers: frozenset[str]) -> Form:
+    """Return the form of a row; raises ``ValueError`` for a group or reader that is not there."""
+    text = str(row["say"])
+    pieces = tuple(_piece(token, text, groups, readers) for token in text.split())
+    fixed = {name: value for name, value in row.items() if name not in ("say", "marked", "alone", "edge")}
+    marked = row.get("marked", [])
+    if not isinstance(marked, list):
+        raise ValueError(f'"{text}": marked must be a list of marks')
+    names = frozenset(map(str, marked))
+    return Form(text, pieces, fixed, names, bool(row.get("alone")), bool(row.get("edge")))
+
+
+def _piece(token: str, text: str, groups: Mapping[str, tuple[Words, ...]], readers: frozenset[str]) -> Piece:
+    match = _PIECE.fullmatch(token)
+    if match is None:
+        raise ValueError(f'"{text}": "{token}" is no piece of a form')
+    optional, group, name, reader, word = match.groups()
+    if group and group not in groups:
+        raise ValueError(f'"{text}": there is no group "{group}"')
+    if name and (reader or name) not in readers:
+        raise ValueError(f'"{text}": there is no reader "{reader or name}"')
+    phrases = groups[group] if group else ((word,),) if word else ()
+    return Piece(phrases, reader or name or "", name or "", optional is not None)
+
+
+def matches(shape: Form, words: Words, at: int, read: Read) -> Iterator[tuple[int, dict[str, object]]]:
+    """Return every end and what is bound where ``shape`` matches the words from ``at`` on."""
+
+    def step(index: int, place: int) -> Iterator[tuple[int, dict[str, object]]]:
+        if index == len(shape.pieces):
+            yield place, {}
+            return
+        piece = shape.pieces[index]
+        for end, value in _read(piece, words, place, read):
+            for stop, bound in step(index + 1, end):
+                yield stop, ({piece.name: value} | bound if piece.name else bound)
+        if piece.optional:
+            yield from step(index + 1, place)
+
+    for end, bound in step(0, at):
+        if end > at:
+            yield end, dict(shape.fixed) | bound
+
+
+def _read(piece: Piece, words: Words, at: int, read: Read) -> Iterable[tuple[int, object]]:
+    if piece.reader:
+        return read(piece.reader, at) if at < len(words) else ()
+    return [(at + len(p), p) for p in piece.phrases if words[at : at + len(p)] == p]
