@@ -40,7 +40,7 @@ def quantities(words: Words, language: str = "en") -> tuple[Quantity, ...]:
 
 def _chart(reader: Reader) -> Chart:
     chart: Chart = {}
-    for at in range(len(reader.words)):
+    for at in filter(reader.may_begin, range(len(reader.words))):
         for end, meaning in (*_numbers(reader, at), *_ordinals(reader, at), *_times(reader, at)):
             here = chart.setdefault(at, {}).setdefault(end, [])
             if meaning not in here:
@@ -107,9 +107,11 @@ def _units(reader: Reader, end: int) -> Iterator[tuple[int, tuple[str, str]]]:
 
 
 def _ordinals(reader: Reader, at: int) -> Iterator[tuple[int, Meaning]]:
-    for end, value in reader.read("ordinal", at):
-        if isinstance(value, int):
-            yield end, Ordinal((value,))
+    articles = {stop for stop, mark in reader.grammar.marks.at(reader.words, at) if mark is None}
+    for start in (at, *articles):
+        for end, value in reader.read("ordinal", start) if start < len(reader.words) else ():
+            if isinstance(value, int):
+                yield end, Ordinal((value,))
     noun = reader.grammar.nouns.until(reader.words, at)
     for end, values in reader.grammar.numbers.numbers_from(reader.words, at) if noun else ():
         places = tuple(sorted((int(v) for v in values if v == int(v) and v >= 0), reverse=True))
@@ -214,10 +216,15 @@ def _split(chart: Chart, reader: Reader, way: Way, after: int) -> tuple[Quantity
 
 
 def _marks(reader: Reader, start: int, end: int, after: int) -> Iterator[Mark]:
-    """Return the marks before a run, not reaching back beyond ``after``, and those behind it."""
+    """Return the marks before a run, not reaching back beyond ``after``, and those inside and behind it."""
     before = [m for m in reader.marks_before(start) if m[2] >= after]
     yield from (Mark(name, low, high, hedge) for name, hedge, low, high in reversed(before))
-    for stop, (name, hedge) in list(reader.grammar.marks_after.at(reader.words, end))[:1]:
-        yield Mark(name, end, stop, hedge)
+    for at in range(start + 1, end):  # "yesterday at about two"
+        for stop, mark in reader.grammar.marks.at(reader.words, at):
+            if mark is not None and mark[1] and stop < end:
+                yield Mark(mark[0], at, stop, True)
+    for at in range(start + 1, end + 1):  # "an hour or so ago"
+        for stop, (name, hedge) in list(reader.grammar.marks_after.at(reader.words, at))[:1]:
+            yield Mark(name, at, stop, hedge)
     if reader.is_glued(end - 1):
         yield Mark("about", end - 1, end, True)

@@ -7,7 +7,7 @@ differ; ``<group>`` is any phrase of a group of the table; ``?`` before one make
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 Words = tuple[str, ...]
@@ -31,12 +31,14 @@ class Piece:
 class Form:
     """Pieces in a row, what is fixed besides ("half past": minute 30), and what must stand around.
 
-    ``marked``: names of marks of which one must stand before it. ``alone``: never before a number;
-    ``edge``: besides, only after a mark or where the words end.
+    ``first``: the words with which it begins, where words do. ``marked``: names of marks of which one must
+    stand before it. ``alone``: never before a number; ``edge``: besides, only after a mark or where the
+    words end.
     """
 
     text: str
     pieces: tuple[Piece, ...]
+    first: frozenset[str] | None
     fixed: Bound = field(default_factory=dict)
     marked: frozenset[str] = frozenset()
     alone: bool = False
@@ -52,7 +54,9 @@ def form(row: Mapping[str, object], groups: Mapping[str, tuple[Words, ...]], rea
     if not isinstance(marked, list):
         raise ValueError(f'"{text}": marked must be a list of marks')
     names = frozenset(map(str, marked))
-    return Form(text, pieces, fixed, names, bool(row.get("alone")), bool(row.get("edge")))
+    return Form(
+        text, pieces, _first_words(pieces), fixed, names, bool(row.get("alone")), bool(row.get("edge"))
+    )
 
 
 def _piece(token: str, text: str, groups: Mapping[str, tuple[Words, ...]], readers: frozenset[str]) -> Piece:
@@ -68,26 +72,37 @@ def _piece(token: str, text: str, groups: Mapping[str, tuple[Words, ...]], reade
     return Piece(phrases, reader or name or "", name or "", optional is not None)
 
 
-def matches(shape: Form, words: Words, at: int, read: Read) -> Iterator[tuple[int, dict[str, object]]]:
+def matches(shape: Form, words: Words, at: int, read: Read) -> list[tuple[int, dict[str, object]]]:
     """Return every end and what is bound where ``shape`` matches the words from ``at`` on."""
-
-    def step(index: int, place: int) -> Iterator[tuple[int, dict[str, object]]]:
-        if index == len(shape.pieces):
-            yield place, {}
-            return
-        piece = shape.pieces[index]
-        for end, value in _read(piece, words, place, read):
-            for stop, bound in step(index + 1, end):
-                yield stop, ({piece.name: value} | bound if piece.name else bound)
-        if piece.optional:
-            yield from step(index + 1, place)
-
-    for end, bound in step(0, at):
-        if end > at:
-            yield end, dict(shape.fixed) | bound
+    if shape.first is not None and words[at] not in shape.first:
+        return []
+    ways: list[tuple[int, dict[str, object]]] = [(at, {})]
+    for piece in shape.pieces:
+        further = ways.copy() if piece.optional else []
+        for place, bound in ways:
+            for end, value in _read(piece, words, place, read):
+                further.append((end, bound | {piece.name: value} if piece.name else bound))
+        if not further:
+            return []
+        ways = further
+    return [(end, {**shape.fixed, **bound}) for end, bound in ways if end > at]
 
 
 def _read(piece: Piece, words: Words, at: int, read: Read) -> Iterable[tuple[int, object]]:
+    if at >= len(words):
+        return ()
     if piece.reader:
-        return read(piece.reader, at) if at < len(words) else ()
-    return [(at + len(p), p) for p in piece.phrases if words[at : at + len(p)] == p]
+        return read(piece.reader, at)
+    return [(at + len(p), p) for p in piece.phrases if p[0] == words[at] and words[at : at + len(p)] == p]
+
+
+def _first_words(pieces: tuple[Piece, ...]) -> frozenset[str] | None:
+    """The words with which a form can begin; ``None`` where a reader may read its first."""
+    first: set[str] = set()
+    for piece in pieces:
+        if piece.reader:
+            return None
+        first |= {phrase[0] for phrase in piece.phrases}
+        if not piece.optional:
+            break
+    return frozenset(first)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -45,7 +45,9 @@ class Phrases:
 
     def at(self, words: Words, at: int) -> Iterator[tuple[int, Any]]:
         """Return the ends and values of the phrases that begin at ``at``, the longest first."""
-        here = self.by_first.get(words[at], ()) if at < len(words) else ()
+        here = self.by_first.get(words[at]) if at < len(words) else None
+        if here is None:
+            return
         found = [(at + len(p), value) for p, value in here if words[at : at + len(p)] == p]
         yield from sorted(found, key=lambda each: -each[0])
 
@@ -79,6 +81,7 @@ class Grammar:
     endings: tuple[str, ...]  # glued to an hour: "ish"
     marks: Phrases  # -> (name, is a hedge); before a quantity
     marks_after: Phrases
+    vocabulary: frozenset[str]  # every word with which a quantity can begin, but numerals
     joins: frozenset[str]  # words that may stand between two quantities
 
 
@@ -96,33 +99,14 @@ def grammar(code: str) -> Grammar:
     marks = [(p, (n, False)) for n, phrases in table["marks"].items() for p in phrases]
     hedges = [(p, (n, True)) for n, phrases in table["hedges"].items() for p in phrases]
     skipped = [(p, None) for p in table["skipped"]["words"]]
+    tables = _tables(table)
+    literal = {word for shapes in forms.values() for shape in shapes for word in shape.first or ()}
+    firsts = {word for phrases in tables.values() for word in phrases.by_first}
     return Grammar(
+        **tables,
         numbers=numbers,
         forms=forms,
-        units=Phrases.of(
-            (phrase, (kind, unit))
-            for kind, units in table["units"].items()
-            for unit, phrases in units.items()
-            for phrase in phrases
-        ),
-        times=Phrases.of((p, Fraction(t["minutes"])) for t in table["times"].values() for p in t["words"]),
-        amounts=_numbered(table["amounts"]),
-        extras=_numbered(table["extras"]),
-        minutes=Phrases.of((p, int(n)) for n, phrases in table["minutes"].items() for p in phrases),
-        named=Phrases.of((p, t["hour"]) for t in table["named"].values() for p in t["words"]),
-        halves=Phrases.of((p, tuple(t["hours"])) for t in table["halves"].values() for p in t["words"]),
-        parts=Phrases.of((p, name) for name in PARTS for p in table["parts"][name]),
-        anchors=Phrases.of((p, name) for name, phrases in table["anchors"].items() for p in phrases),
-        weekdays=Phrases.of(
-            (w, n) for n, ways in enumerate(table["weekdays"]["words"]) for w in ways.split("|")
-        ),
-        months=Phrases.of(
-            (w, n) for n, ways in enumerate(table["months"]["words"], 1) for w in ways.split("|")
-        ),
-        ordinals=Phrases.of(
-            (w, n) for n, ways in enumerate(table["ordinals"]["words"], 1) for w in ways.split("|")
-        ),
-        nouns=Phrases.of((p, name) for name, phrases in table["nouns"].items() for p in phrases),
+        vocabulary=frozenset(literal | firsts | numbers.number_words()),
         zeros=frozenset(table["zeros"]["words"]),
         endings=tuple(table["endings"]["words"]),
         marks=Phrases.of([*marks, *hedges, *skipped]),
@@ -131,9 +115,32 @@ def grammar(code: str) -> Grammar:
     )
 
 
+def _tables(table: Mapping[str, Any]) -> dict[str, Phrases]:
+    units = table["units"].items()
+    return {
+        "units": Phrases.of((p, (kind, u)) for kind, named in units for u, ps in named.items() for p in ps),
+        "times": _rows(table["times"], lambda row: Fraction(row["minutes"])),
+        "named": _rows(table["named"], lambda row: row["hour"]),
+        "halves": _rows(table["halves"], lambda row: tuple(row["hours"])),
+        "amounts": _lists(table["amounts"], Fraction),
+        "extras": _lists(table["extras"], Fraction),
+        "minutes": _lists(table["minutes"], int),
+        "parts": _lists({name: table["parts"][name] for name in PARTS}, str),
+        "anchors": _lists(table["anchors"], str),
+        "nouns": _lists(table["nouns"], str),
+        "weekdays": _in_order(table["weekdays"]["words"], 0),
+        "months": _in_order(table["months"]["words"], 1),
+        "ordinals": _in_order(table["ordinals"]["words"], 1),
+    }
+
+
 def _in_order(rows: list[str], first: int) -> Phrases:
     return Phrases.of((word, place) for place, ways in enumerate(rows, first) for word in ways.split("|"))
 
 
-def _numbered(rows: Mapping[str, list[str]]) -> Phrases:
-    return Phrases.of((phrase, Fraction(number)) for number, phrases in rows.items() for phrase in phrases)
+def _lists(rows: Mapping[str, list[str]], value: Callable[[str], object]) -> Phrases:
+    return Phrases.of((phrase, value(key)) for key, phrases in rows.items() for phrase in phrases)
+
+
+def _rows(rows: Mapping[str, Any], value: Callable[[Any], object]) -> Phrases:
+    return Phrases.of((phrase, value(row)) for row in rows.values() for phrase in row["words"])

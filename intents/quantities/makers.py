@@ -68,14 +68,16 @@ def make_day(bound: Bindings) -> Day:
 
 def make_moment(bound: Bindings) -> Meaning | None:
     """Return the moment of a day, a clock time or an event, and a way from it."""
-    ways = [Span(()) if span is None else span for span in (bound.get("back"), bound.get("ahead"))]
-    if any(len(span.minutes) > 1 for span in ways):
-        ways = [Span(span.minutes[:1]) for span in ways]
-    offset = sum(ways[1].minutes, Fraction(0)) - sum(ways[0].minutes, Fraction(0))
+    back, ahead = (_likeliest(bound.get(name)) for name in ("back", "ahead"))
+    offset = ahead - back
     clock: Clock | None = bound.get("clock")
     if clock is not None and offset and not clock.worded:
         return None
     return Moment(bound.get("day"), clock, bound.get("anchor", ""), offset)
+
+
+def _likeliest(span: Span | None) -> Fraction:
+    return span.minutes[0] if span else Fraction(0)
 
 
 MAKERS: dict[str, Callable[[Bindings], Meaning | None]] = {

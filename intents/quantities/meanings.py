@@ -107,7 +107,7 @@ class Quantity:
 
     ``meanings`` are said by all of the words together, the likelier first. ``splits`` are the other ways:
     the words cut into several quantities ("two thirty" as 2 and 30), fewest first. ``meanings`` may be
-    empty where only splits are left. ``marks`` stand outside of the run, nearest last.
+    empty where only splits are left. ``marks`` stand before the run, nearest last, then inside or behind.
     """
 
     start: int

@@ -73,6 +73,11 @@ class Reader:
             self.grammar.numbers.numbers_from(self.words, at) or self.read("named", at)
         )
 
+    def may_begin(self, at: int) -> bool:
+        """False where no quantity can begin, so that nothing has to be read."""
+        word = self.words[at]
+        return word in self.grammar.vocabulary or not word.isalpha() or any(self._stems(at))
+
     def is_glued(self, at: int) -> bool:
         """True when the word at ``at`` is an hour with an ending that makes it inexact: "sixish"."""
         parts = self.grammar

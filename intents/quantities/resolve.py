@@ -66,17 +66,18 @@ def resolve(
             raise ValueError("a time can only be resolved against one with its time zone")
     match told:
         case Clock():
-            return _clock(told, now, tense)
+            return _clock(told, now, tense, timedelta(0))
         case Day():
             return _day(told, now, tense)
         case Moment():
             return _moment(told, now, tense, events or {}, then)
 
 
-def _clock(clock: Clock, now: datetime, tense: Tense) -> Resolved:
-    days = [now.date() + k * _DAY for k in (-1, 0, 1)]
+def _clock(clock: Clock, now: datetime, tense: Tense, away: timedelta) -> Resolved:
+    """The times within a day of now that lie ``away`` from what the clock shows."""
+    days = [(now - away).date() + k * _DAY for k in (-1, 0, 1)]
     times = [
-        moment
+        _shift(moment, away)
         for day in days
         for hour in clock.hours
         for moment in _real(datetime.combine(day, time(hour, clock.minute), now.tzinfo))
@@ -114,9 +115,7 @@ def _moment(
     if clock is None:
         return _day(told.day, now, tense) if told.day else Resolved()
     if told.day is None:
-        around = _clock(clock, now, "either")
-        moved = [Candidate(_shift(c.at, away)) for c in around.candidates]
-        return _kept(moved, now, tense, None)
+        return _clock(clock, now, tense, away)
     days, part = _days(told.day, now, tense), told.day.part
     found = [
         Candidate(_shift(t, away))
@@ -171,7 +170,7 @@ def _by_name(day: Day, today: date, tense: Tense) -> tuple[list[date], bool]:
     if day.which in ("last", "next"):
         found = [d for d in (*back, *ahead) if d != today]
         same_week = bool(found) and found[0].isocalendar()[:2] == today.isocalendar()[:2]
-        return found[:2], same_week and len(found) > 1
+        return found[: 2 if same_week else 1], same_week and len(found) > 1
     if tense == "either":
         near = sorted({*back[:1], *ahead[:1]}, key=lambda d: abs(d - today))
         return near, len(near) > 1
