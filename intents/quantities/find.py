@@ -174,12 +174,16 @@ def _through(ahead: dict[int, set[int]], start: int, end: int) -> Steps:
 
 
 def _passable(chart: Chart, reader: Reader, at: int) -> bool:
-    return at not in chart and reader.words[at] in reader.grammar.joins
+    word = reader.words[at]
+    return word in reader.grammar.joins or (word in reader.grammar.articles and at not in chart)
 
 
 def _quantity(chart: Chart, reader: Reader, start: int, end: int, after: int) -> Quantity:
-    steps = _steps(chart, reader, start, end)
-    ways = _ways(chart, steps, start, end)
+    """Return the quantity of a run, without words at its edges that the simplest way only passes over."""
+    ways = _ways(chart, _steps(chart, reader, start, end), start, end)
+    if end not in chart.get(start, {}) and len(ways[0]) == 1:
+        start, end = ways[0][0]
+        ways = tuple(w for w in ways[1:] if start <= w[0][0] and w[-1][1] <= end)
     return Quantity(
         start,
         end,

@@ -83,6 +83,7 @@ class Grammar:
     marks_after: Phrases
     vocabulary: frozenset[str]  # every word with which a quantity can begin, but numerals
     joins: frozenset[str]  # words that may stand between two quantities
+    articles: frozenset[str]  # these, too, where no quantity begins with them
 
 
 @cache
@@ -111,7 +112,8 @@ def grammar(code: str) -> Grammar:
         endings=tuple(table["endings"]["words"]),
         marks=Phrases.of([*marks, *hedges, *skipped]),
         marks_after=Phrases.of((p, (n, True)) for n, ps in table["hedges_after"].items() for p in ps),
-        joins=frozenset(w for p, _ in (*marks, *hedges, *skipped) for w in p.split()),
+        joins=frozenset(w for p, _ in (*marks, *hedges) for w in p.split()) - set(table["skipped"]["words"]),
+        articles=frozenset(table["skipped"]["words"]),
     )
 
 

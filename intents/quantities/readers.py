@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Container, Iterator
 from fractions import Fraction
 
 from intents.quantities.forms import Words, matches
@@ -18,6 +18,9 @@ _DIGITS = re.compile(r"(\d{1,2})(\d\d)")
 _FRACTION = re.compile(r"([1-9]\d?)/([1-9]\d?)")
 _HOUR = Fraction(60)
 _MINUTE = Fraction(1)
+_HALF = 30
+_BARE_BEFORE = frozenset({5, *range(10, _HALF)})
+"""Minutes that are said before an hour without "minutes": "two to four" is a range, "one to ten" a ratio."""
 
 
 class Reader:
@@ -34,9 +37,9 @@ class Reader:
             "named": self._named,
             "written": self._written,
             "digits": self._digits,
-            "minute": lambda at: self._minutes(at, range(1, 60), 30),
-            "before": lambda at: self._minutes(at, range(1, 30), 15),
-            "fives": lambda at: self._minutes(at, range(5, 30, 5), 15),
+            "minute": lambda at: self._minutes(at, range(1, 60), _HALF),
+            "before": lambda at: self._minutes(at, _BARE_BEFORE, _HALF // 2),
+            "fives": lambda at: self._minutes(at, range(5, 30, 5), _HALF // 2),
             "padded": self._padded,
             "half": lambda at: grammar.halves.at(words, at),
             "amount": self._amount,
@@ -96,7 +99,7 @@ class Reader:
                 if meaning is not None:
                     yield end, meaning
 
-    def _whole(self, at: int, low: int, high: int) -> Found:
+    def _whole(self, at: int, low: int, high: int) -> Iterator[tuple[int, int]]:
         """Whole numbers below 100 in the ordinary way: no "one five" for fifteen."""
         numbers = self.grammar.numbers
         for end in range(at + 1, min(at + 4, len(self.words) + 1)):
@@ -143,12 +146,13 @@ class Reader:
         yield from self._whole(at, 10, 59)
         yield from self._zeroed(at)
 
-    def _minutes(self, at: int, allowed: range, most: int) -> Found:
-        for end, value in self._whole(at, allowed.start, allowed.stop - 1):
-            if value in allowed:
+    def _minutes(self, at: int, bare: Container[int], most: int) -> Found:
+        """Minutes beside an hour: those of ``bare`` without their unit, quarters up to ``most``."""
+        for end, value in self._whole(at, 1, 59):
+            if value in bare:
                 yield end, value
             for stop, unit in self.grammar.times.at(self.words, end):
-                if unit == _MINUTE:
+                if unit == _MINUTE and (most == _HALF or value < _HALF):
                     yield stop, value
         yield from ((end, v) for end, v in self.grammar.minutes.at(self.words, at) if v <= most)
 

@@ -36,7 +36,7 @@ def spoken_minute(minute: int) -> str:
 
 def open_forms(hour: int, minute: int) -> Iterator[str]:
     """Say a time in every form that leaves am and pm open."""
-    now, after = en(twelve(hour)), en(twelve(hour + 1))
+    now, after, left = en(twelve(hour)), en(twelve(hour + 1)), en(60 - minute)
     yield f"{twelve(hour)}:{minute:02d}"
     if minute == 0:
         yield from (f"{now} o'clock", f"at {now}", f"around {now}")
@@ -44,8 +44,9 @@ def open_forms(hour: int, minute: int) -> Iterator[str]:
     yield from (f"{now} {spoken_minute(minute)}", f"{en(minute)} minutes past {now}")
     yield from (f"{en(minute)} past {now}", f"{en(minute)} after {now}", f"at {en(minute)} past {now}")
     if minute > 30:
-        left = en(60 - minute)
-        yield from (f"{left} to {after}", f"{left} minutes to {after}", f"{left} till {after}")
+        yield f"{left} minutes to {after}"
+    if minute > 30 and 60 - minute in (5, *range(10, 30)):  # "two to four" is a range
+        yield from (f"{left} to {after}", f"{left} till {after}")
         yield from (f"{left} before {after}", f"at {left} to {after} o'clock")
     if minute in (35, 40, 45, 50, 55):
         yield f"{en(60 - minute)} of {after}"
@@ -89,6 +90,8 @@ def spanish_forms(hour: int, minute: int) -> Iterator[str]:
     if minute >= 10:
         yield f"a {now} {es(minute)}"
     if minute > 30:
+        yield f"{es(60 - minute)} minutos para {after}"
+    if minute > 30 and 60 - minute in (5, *range(10, 30)):
         yield from (f"{es(60 - minute)} para {after}", f"{after} menos {es(60 - minute)}")
     if minute == 15:
         yield f"{now} y cuarto"

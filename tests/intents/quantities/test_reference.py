@@ -72,7 +72,7 @@ def test_yesterday_at(now: datetime, hour: int, minute: int, half: str) -> None:
 
 @given(MOMENTS, st.integers(13, 23), st.integers(0, 59))
 def test_a_known_clock_time_that_was(now: datetime, hour: int, minute: int) -> None:
-    """Not on the first of a month, where the reference goes back to a wrong month's end (dateparser 1.5.0)."""
+    """Not on the first of a month, where dateparser 1.5.0 goes back to a wrong month's end."""
     said = f"{hour}:{minute:02d}"
     assume(now.day > 1)
     assume((now.hour, now.minute) != (hour, minute))
