@@ -31,14 +31,12 @@ class Piece:
 class Form:
     """Pieces in a row, what is fixed besides ("half past": minute 30), and what must stand around.
 
-    ``first``: the words with which it begins, where words do. ``marked``: names of marks of which one must
-    stand before it. ``alone``: never before a number; ``edge``: besides, only after a mark or where the
-    words end.
+    ``marked``: names of marks of which one must stand before it. ``alone``: never before a number;
+    ``edge``: besides, only after a mark or where the words end.
     """
 
     text: str
     pieces: tuple[Piece, ...]
-    first: frozenset[str] | None
     fixed: Bound = field(default_factory=dict)
     marked: frozenset[str] = frozenset()
     alone: bool = False
@@ -54,9 +52,7 @@ def form(row: Mapping[str, object], groups: Mapping[str, tuple[Words, ...]], rea
     if not isinstance(marked, list):
         raise ValueError(f'"{text}": marked must be a list of marks')
     names = frozenset(map(str, marked))
-    return Form(
-        text, pieces, _first_words(pieces), fixed, names, bool(row.get("alone")), bool(row.get("edge"))
-    )
+    return Form(text, pieces, fixed, names, bool(row.get("alone")), bool(row.get("edge")))
 
 
 def _piece(token: str, text: str, groups: Mapping[str, tuple[Words, ...]], readers: frozenset[str]) -> Piece:
@@ -74,8 +70,6 @@ def _piece(token: str, text: str, groups: Mapping[str, tuple[Words, ...]], reade
 
 def matches(shape: Form, words: Words, at: int, read: Read) -> list[tuple[int, dict[str, object]]]:
     """Return every end and what is bound where ``shape`` matches the words from ``at`` on."""
-    if shape.first is not None and words[at] not in shape.first:
-        return []
     ways: list[tuple[int, dict[str, object]]] = [(at, {})]
     for piece in shape.pieces:
         further = ways.copy() if piece.optional else []
@@ -94,6 +88,31 @@ def _read(piece: Piece, words: Words, at: int, read: Read) -> Iterable[tuple[int
     if piece.reader:
         return read(piece.reader, at)
     return [(at + len(p), p) for p in piece.phrases if p[0] == words[at] and words[at : at + len(p)] == p]
+
+
+@dataclass(frozen=True)
+class Forms:
+    """Forms by how they begin: their first word, or the reader of it (empty where it may be left out)."""
+
+    by_word: Mapping[str, tuple[Form, ...]]
+    by_reader: tuple[tuple[str, tuple[Form, ...]], ...]
+
+    @classmethod
+    def of(cls, shapes: Iterable[Form]) -> Forms:
+        """Return the forms, sorted."""
+        by_word: dict[str, list[Form]] = {}
+        by_reader: dict[str, list[Form]] = {}
+        for shape in shapes:
+            words = _first_words(shape.pieces)
+            opening = shape.pieces[0]
+            if words is None:
+                by_reader.setdefault("" if opening.optional else opening.reader, []).append(shape)
+            for word in words or ():
+                by_word.setdefault(word, []).append(shape)
+        return cls(
+            {word: tuple(found) for word, found in by_word.items()},
+            tuple((reader, tuple(found)) for reader, found in by_reader.items()),
+        )
 
 
 def _first_words(pieces: tuple[Piece, ...]) -> frozenset[str] | None:

@@ -11,14 +11,26 @@ from importlib.resources import files
 from typing import Any
 
 from intents.language import NumberGrammar, language
-from intents.quantities.forms import Form, Words, form
+from intents.quantities.forms import Forms, Words, form
 
 LAYERS = ("clock", "span", "date", "day", "moment")
 """What forms make, the later out of the earlier."""
 PARTS = ("morning", "afternoon", "evening", "night")
 READERS = frozenset(
     {
-        *("hour", "hour24", "zeroed", "named", "written", "digits", "minute", "before", "fives", "padded"),
+        *(
+            "hour",
+            "hour24",
+            "zeroed",
+            "named",
+            "written",
+            "digits",
+            "minute",
+            "before",
+            "fives",
+            "padded",
+            "quarters",
+        ),
         *("half", "amount", "unit", "hour_unit", "extra", "short", "days", "ordinal", "date_number"),
         *("weekday", "month", "part", "anchor", *LAYERS),
     }
@@ -63,7 +75,7 @@ class Grammar:
     """Everything that a language says of quantities, ready to be read with."""
 
     numbers: NumberGrammar
-    forms: Mapping[str, tuple[Form, ...]]
+    forms: Mapping[str, Forms]
     units: Phrases  # -> (kind, unit)
     times: Phrases  # -> minutes of the unit
     amounts: Phrases  # -> Fraction
@@ -96,12 +108,12 @@ def grammar(code: str) -> Grammar:
     numbers = language(code).numbers
     table = tomllib.loads((files("intents") / code / "quantities.toml").read_text(encoding="utf-8"))
     groups = {name: tuple(tuple(p.split()) for p in phrases) for name, phrases in table["groups"].items()}
-    forms = {n: tuple(form(row, groups, READERS) for row in table["forms"][n]) for n in LAYERS}
+    forms = {n: Forms.of(form(row, groups, READERS) for row in table["forms"][n]) for n in LAYERS}
     marks = [(p, (n, False)) for n, phrases in table["marks"].items() for p in phrases]
     hedges = [(p, (n, True)) for n, phrases in table["hedges"].items() for p in phrases]
     skipped = [(p, None) for p in table["skipped"]["words"]]
     tables = _tables(table)
-    literal = {word for shapes in forms.values() for shape in shapes for word in shape.first or ()}
+    literal = {word for shapes in forms.values() for word in shapes.by_word}
     firsts = {word for phrases in tables.values() for word in phrases.by_first}
     return Grammar(
         **tables,

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Container, Iterator
 from fractions import Fraction
 
-from intents.quantities.forms import Words, matches
+from intents.quantities.forms import Form, Words, matches
 from intents.quantities.grammar import LAYERS, Grammar
 from intents.quantities.makers import MAKERS
 
@@ -41,6 +41,7 @@ class Reader:
             "before": lambda at: self._minutes(at, _BARE_BEFORE, _HALF // 2),
             "fives": lambda at: self._minutes(at, range(5, 30, 5), _HALF // 2),
             "padded": self._padded,
+            "quarters": lambda at: grammar.minutes.at(words, at),
             "half": lambda at: grammar.halves.at(words, at),
             "amount": self._amount,
             "unit": lambda at: grammar.times.at(words, at),
@@ -87,7 +88,7 @@ class Reader:
         return any(parts.numbers.integers((s,)) or any(parts.named.at((s,), 0)) for s in self._stems(at))
 
     def _layer(self, layer: str, at: int) -> Found:
-        for shape in self.grammar.forms[layer]:
+        for shape in self._shapes(layer, at):
             if shape.marked and not shape.marked & {name for name, *_ in self.marks_before(at)}:
                 continue
             for end, bound in matches(shape, self.words, at, self.read):
@@ -98,6 +99,14 @@ class Reader:
                 meaning = MAKERS[layer](bound)
                 if meaning is not None:
                     yield end, meaning
+
+    def _shapes(self, layer: str, at: int) -> Iterator[Form]:
+        """The forms of a layer whose beginning is there."""
+        forms = self.grammar.forms[layer]
+        yield from forms.by_word.get(self.words[at], ())
+        for reader, shapes in forms.by_reader:
+            if not reader or self.read(reader, at):
+                yield from shapes
 
     def _whole(self, at: int, low: int, high: int) -> Iterator[tuple[int, int]]:
         """Whole numbers below 100 in the ordinary way: no "one five" for fifteen."""

@@ -100,6 +100,16 @@ def test_worked_examples(said: str, tense: Tense, moments: str) -> None:
     assert shown(resolve(told(said), NOW, tense, EVENTS)) == moments
 
 
+def test_a_part_of_the_day_alone_is_the_latest_that_began() -> None:
+    assert shown(resolve(Day(part="morning"), NOW)) == "03-12 00:00-03-12 12:00, 03-11 00:00-03-11 12:00"
+    assert shown(resolve(Day(part="morning"), NOW, "future")) == "03-13 00:00-03-13 12:00"
+
+
+def test_tonight_after_midnight_began_yesterday_or_comes() -> None:
+    late = NOW.replace(hour=1, minute=30)
+    assert shown(resolve(told("tonight at eleven"), late)) == "03-11 23:00"
+
+
 def test_an_event_that_nobody_timed_is_asked_for() -> None:
     assert resolve(told("since open"), NOW) == Resolved(needs="open")
 
