@@ -37,7 +37,7 @@ Run = tuple[int, int]
 
 def is_numeral(word: str) -> bool:
     """True for digits as written ("165", "40.5", ".5")."""
-    return word.replace(".", "", 1).isdigit()
+    return word.replace(".", "", 1).isdecimal()
 
 
 def is_number_word(word: str) -> bool:
@@ -95,7 +95,7 @@ def _decimals(whole: Words, tail: Words) -> set[Decimal]:
         wholes = {Decimal(0)}
     digits = "".join(str(d) for d in (_digit(w) for w in tail) if d is not None)
     if not tail or len(digits) != len(tail):
-        if len(tail) == 1 and tail[0].isdigit():
+        if len(tail) == 1 and tail[0].isdecimal():
             digits = tail[0]
         else:
             return set()
@@ -107,7 +107,7 @@ def _digit(word: str) -> int | None:
         return 0
     if word in DIGITS:
         return DIGITS[word]
-    return int(word) if len(word) == 1 and word.isdigit() else None
+    return int(word) if len(word) == 1 and word.isdecimal() else None
 
 
 @cache
@@ -127,7 +127,7 @@ def integers(words: Words) -> frozenset[int]:
 
 
 def _single(word: str) -> set[int]:
-    if word.isdigit():
+    if word.isdecimal():
         return {int(word)} if len(word) == 1 or word[0] != "0" else set()
     return {SMALL[word]} if word in SMALL else set()
 
@@ -136,7 +136,7 @@ def _two_digits(words: Words) -> int | None:
     """1 to 99 in the ordinary way: "seven", "fifteen", "forty", "forty one"."""
     if len(words) == 1 and words[0] in SMALL and words[0] != "zero":
         return SMALL[words[0]]
-    if len(words) == 1 and words[0].isdigit() and 1 <= len(words[0]) <= 2 and words[0][0] != "0":
+    if len(words) == 1 and words[0].isdecimal() and 1 <= len(words[0]) <= 2 and words[0][0] != "0":
         return int(words[0])
     if len(words) == 2 and words[0] in TENS and words[1] in DIGITS and words[1] != "zero":
         return TENS[words[0]] + DIGITS[words[1]]

@@ -73,7 +73,7 @@ def number_words() -> frozenset[str]:
 
 def is_numeral(word: str) -> bool:
     """True for digits as written ("165", "40.5", ".5")."""
-    return word.replace(".", "", 1).isdigit()
+    return word.replace(".", "", 1).isdecimal()
 
 
 def is_number_word(word: str) -> bool:
@@ -123,7 +123,7 @@ def _decimals(whole: Words, tail: Words) -> set[Decimal]:
 def _digit(word: str) -> int | None:
     if word in DIGITS:
         return DIGITS[word]
-    return int(word) if len(word) == 1 and word.isdigit() else None
+    return int(word) if len(word) == 1 and word.isdecimal() else None
 
 
 @cache
@@ -143,7 +143,7 @@ def integers(words: Words) -> frozenset[int]:
 
 
 def _single(word: str) -> set[int]:
-    if word.isdigit():
+    if word.isdecimal():
         return {int(word)} if len(word) == 1 or word[0] != "0" else set()
     return {number for table in (SMALL, HUNDREDS) if (number := table.get(word)) is not None}
 
@@ -152,7 +152,7 @@ def _two_digits(words: Words) -> int | None:
     """1 to 99 in the ordinary way: "siete", "quince", "cuarenta y uno", also "cuarenta uno"."""
     if len(words) == 1 and words[0] in SMALL and words[0] != "cero":
         return SMALL[words[0]]
-    if len(words) == 1 and words[0].isdigit() and len(words[0]) <= 2 and words[0][0] != "0":
+    if len(words) == 1 and words[0].isdecimal() and len(words[0]) <= 2 and words[0][0] != "0":
         return int(words[0])
     joined = words[:1] + words[2:] if len(words) == 3 and words[1] == "y" else words
     if len(joined) == 2 and joined[0] in TENS and DIGITS.get(joined[1], 0) > 0:

@@ -144,7 +144,7 @@ class Reader:
     def _zeroed(self, at: int) -> Found:
         """A digit behind a spoken or written zero: "oh five", "05"."""
         word = self.words[at]
-        if len(word) == 2 and word[0] == "0" and word.isdigit():
+        if len(word) == 2 and word[0] == "0" and word.isdecimal():
             yield at + 1, int(word)
         if at + 1 < len(self.words) and (word in self.grammar.zeros or word == "0"):
             after = self.words[at + 1]
@@ -187,7 +187,7 @@ class Reader:
 
     def fractions(self, at: int) -> Iterator[tuple[int, Fraction]]:
         """ "1/2", "2 1/2"."""
-        whole = self.words[at].isdigit() and at + 1 < len(self.words)
+        whole = self.words[at].isdecimal() and at + 1 < len(self.words)
         for start in (at, at + 1) if whole else (at,):
             if match := _FRACTION.fullmatch(self.words[start]):
                 part = Fraction(int(match[1]), int(match[2]))

@@ -64,13 +64,22 @@ def resolve(
     for each in (now, *([then] if then else [])):
         if each.tzinfo is None or each.utcoffset() is None:
             raise ValueError("a time can only be resolved against one with its time zone")
+    try:
+        return _resolve(told, now, tense, events or {}, then)
+    except OverflowError:  # "ninety million hours ago": there is no such moment
+        return Resolved()
+
+
+def _resolve(
+    told: Clock | Moment | Day, now: datetime, tense: Tense, events: Mapping[str, time], then: datetime | None
+) -> Resolved:
     match told:
         case Clock():
             return _clock(told, now, tense, timedelta(0))
         case Day():
             return _day(told, now, tense)
         case Moment():
-            return _moment(told, now, tense, events or {}, then)
+            return _moment(told, now, tense, events, then)
 
 
 def _clock(clock: Clock, now: datetime, tense: Tense, away: timedelta) -> Resolved:

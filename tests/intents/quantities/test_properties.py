@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
@@ -13,7 +14,7 @@ from num2words import num2words
 
 from intents.en.spell import say_digits, say_number
 from intents.language import language
-from intents.quantities import Moment, Number, Quantity, Span, quantities
+from intents.quantities import Clock, Day, Moment, Number, Quantity, Span, quantities, resolve
 from intents.words import tokenise
 
 GRAMMAR = {code: language(code).numbers for code in ("en", "es")}
@@ -104,6 +105,22 @@ def test_words_of_no_quantity_change_nothing(code: str, data: st.DataObject) -> 
     assert [(q.start + 1, q.end + 1, q.meanings) for q in before] == [
         (q.start, q.end, q.meanings) for q in after
     ]
+
+
+@pytest.mark.parametrize("code", ["en", "es"])
+@given(text=st.text(max_size=40) | st.text(alphabet="0123456789:./-½² amphoursto°F,", max_size=25))
+@example("²½")
+def test_nothing_typed_breaks_it(code: str, text: str) -> None:
+    for found in quantities(tokenise(text), code):
+        for meaning in found.meanings:
+            if isinstance(meaning, Clock | Day | Moment):
+                resolve(meaning, datetime(2026, 3, 12, 14, 50, tzinfo=UTC), "either")
+
+
+def test_a_moment_beyond_all_years_is_none() -> None:
+    (moment,) = meanings("99999999999999 weeks ago")
+    assert isinstance(moment, Moment)
+    assert resolve(moment, datetime(2026, 3, 12, tzinfo=UTC)).candidates == ()
 
 
 @given(st.integers(1, 99), st.integers(5, 59))
