@@ -15,6 +15,7 @@ from intents.mentions import SpokenNames, Understanding, understand
 from intents.names_heard import foods_of, own_foods, places_of
 from intents.readings import KindOf, ReadingParse, parse_readings
 from intents.sound_alike import SoundAlikes
+from intents.words import tokenise
 
 DISPLAY = "note_display"
 """The concept of places where food is shown or sold from."""
@@ -82,6 +83,11 @@ class Interpreter:
         self._kind_of = kind_of
         self._unit = unit
         self._net = meanings()
+        self._exact = {
+            tokenise(example.say): intent.name
+            for intent in self.catalogue.intents.values()
+            for example in intent.examples
+        }
         self.words = self._net.words.get(language, frozenset()) | self.lexicon.finder.words()
 
     def interpret(self, text: str) -> Interpretation:
@@ -96,7 +102,11 @@ class Interpreter:
 
     def meaning_of(self, words: tuple[str, ...]) -> Meaning:
         """Return what the net says of ``words``."""
-        return self._net.read([words])[0] if words else nothing(words)
+        if not words:
+            return nothing(words)
+        meaning = self._net.read([words])[0]
+        exact = self._exact.get(words)
+        return meaning.with_best(exact) if exact else meaning
 
     def _readings(self, heard: Understanding) -> ReadingParse:
         readings = parse_readings(heard, self._finders, self.lexicon, self._kind_of, self._unit)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any, Literal, cast
@@ -70,6 +70,11 @@ class Meaning:
     def best(self) -> Guess:
         """The likeliest intent."""
         return self.guesses[0]
+
+    def with_best(self, intent: str) -> Meaning:
+        """Return this meaning with an intent that is known surely: the words are its own example."""
+        others = tuple(Guess(g.intent, 0.0) for g in self.guesses if g.intent != intent)
+        return replace(self, guesses=(Guess(intent, 1.0), *others))
 
     @property
     def lead(self) -> float:

@@ -73,7 +73,8 @@ def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | No
         share=guess.share,
         lead=guess.share - max((g.share for g in meaning.guesses if g is not guess), default=0.0),
         talk=meaning.share_of("talk"),
-        danger=meaning.danger,
+        # What was said of a number is judged by the rules: a yes to it is no plain yes.
+        danger=0.0 if outcome is not None and outcome.verdict is not None else meaning.danger,
         addressed=talk.addressed or heard.typed or talk.state.pending is not None,
         stance=stance,
         unused=outcome is not None and bool(_unused(talk, outcome, slots)),
