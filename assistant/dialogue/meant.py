@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 UNSURE = "unsure"
 LEAST_TRIED = 0.08
 """An intent with less share is not tried after one whose answer declined."""
+_NO_QUESTION = frozenset({"food_place", "frozen_check", "sign_in_unknown", UNSURE})
+"""Intents that only answer a question of the assistant's: nobody means them out of the blue."""
 _NEGATIONS = "negation"
 """The list of words that turn a sentence round."""
 
@@ -128,8 +130,11 @@ def which(talk: Conversation, meaning: Meaning, slots: Slots) -> Outcome | None:
 
 
 def _label(talk: Conversation, intent: str) -> str:
-    """Return what an intent is about in a few words, from its table's first line."""
-    about = talk.catalogue[intent].about.partition(":")[0].partition(".")[0]
+    """Return what an intent is about in a few words; nothing for one that has no answer of its own."""
+    table = talk.base_catalogue[intent]
+    if not table.replies or intent in _NO_QUESTION:
+        return ""
+    about = table.briefly or table.about.partition(":")[0].partition(".")[0]
     return about[:1].lower() + about[1:]
 
 
