@@ -104,6 +104,8 @@ def load_catalogue(language: str = "en") -> Catalogue:
         if not topic.is_dir() or topic.name in ("concepts", "__pycache__"):
             continue
         for name, table in tables(topic):
+            if language != BASE and not table.get("replies"):
+                continue  # only sentences: what is said back is the base language's
             if name in found:
                 raise CatalogueError(f"two intent tables are called '{name}'; rename one")
             found[name] = _intent(name, topic.name, table)

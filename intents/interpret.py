@@ -104,7 +104,7 @@ class Interpreter:
         """Return what the net says of ``words``."""
         if not words:
             return nothing(words)
-        meaning = self._net.read([words])[0]
+        meaning = self._net.meaning_of(words)
         exact = self._exact.get(words)
         return meaning.with_best(exact) if exact else meaning
 

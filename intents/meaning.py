@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any, Literal, cast
 
@@ -31,6 +31,8 @@ UNSUPPORTED = "unsupported"
 OTHER: Role = "other"
 KEPT = 5
 """So many of the likeliest intents are kept."""
+REMEMBERED = 512
+"""Sentences whose meaning is kept: what is heard so far is looked at often while somebody speaks."""
 LONGEST = 70
 """Word pieces that are looked at; nobody says more in one breath."""
 
@@ -110,6 +112,7 @@ class Meanings:
         self._sharpness: dict[str, float] = calibration["sharpness"]
         heads = np.load(folder / "heads.npz")
         self._heads = {name: heads[name].astype(np.float32) for name in heads.files}
+        self.meaning_of = lru_cache(maxsize=REMEMBERED)(self._one)
 
     def read(self, sentences: Sequence[tuple[str, ...]]) -> list[Meaning]:
         """Return the meaning of each sentence; one without words means nothing (``none``)."""
@@ -127,6 +130,9 @@ class Meanings:
             self._meaning(vectors[i, : len(ids)], starts, len(words))
             for i, ((ids, starts), words) in enumerate(zip(coded, spoken, strict=True))
         ]
+
+    def _one(self, words: tuple[str, ...]) -> Meaning:
+        return self.read([words])[0]
 
     def _coded(self, words: tuple[str, ...]) -> tuple[list[int], list[int]]:
         """Return piece numbers and, a word, where its first piece is."""

@@ -15,6 +15,7 @@ from collections import Counter
 from pathlib import Path
 
 from intents.words import tokenise
+from models.training.understanding.pairs import pairs
 from models.training.understanding.reports import reports
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -46,6 +47,7 @@ def parsed(sentence: str) -> tuple[list[str], list[str]]:
 def row(intent, act, danger, sentence, *, marked=True):
     """Return one sentence as it is written to the file."""
     words, roles = parsed(sentence)
+    marked = marked and set(roles) != {"other"}  # nothing marked: nobody looked, so no role is learnt
     return {
         "words": words,
         "roles": roles if marked else None,
@@ -70,6 +72,15 @@ def from_tables(language: str):
             for act, sentences in table.get(key, {}).items():
                 for sentence in sentences:
                     yield {**row(path.stem, act, danger, sentence), "language": language}
+
+
+def from_examples(language: str):
+    """Yield the examples of the intents' tables; what they are acts of is not told."""
+    for path in sorted((ROOT / "intents" / language).rglob("*.toml")):
+        if "concepts" not in path.parts:
+            for example in tomllib.loads(path.read_text(encoding="utf-8")).get("examples", ()):
+                say = example if isinstance(example, str) else example["say"]
+                yield {**row(path.stem, None, None, say, marked=False), "language": language}
 
 
 def from_exchanges():
@@ -159,9 +170,9 @@ def main() -> None:
     given = asked.parse_args()
     chance = random.Random(1)
     rows = [
-        *(r for code in languages() for r in from_tables(code)),
+        *(r for code in languages() for each in (from_tables, from_examples) for r in each(code)),
         *from_exchanges(),
-        *(row(*r) for r in reports(2500, 7)),
+        *(row(*r) for r in (*reports(2500, 7), *pairs(500, 7))),
     ]
     judged = unseen() if given.unseen else {}
     never = {" ".join(r["words"]) for rs in judged.values() for r in rs}

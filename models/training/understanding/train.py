@@ -25,6 +25,7 @@ from tokenizers.pre_tokenizers import WhitespaceSplit
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 LONGEST = 72
 IGNORE = -100
+BATCH, ENCODER_RATE, HEAD_RATE = 128, 1.5e-4, 2.5e-3
 KEPT = set(
     "not no never over under above below before after hot cold raw cooked frozen i you is it can did on off in out".split()
 )
@@ -167,16 +168,16 @@ def loss_of(heard, batch, weights, taught=None):
     return loss
 
 
-def teach(net, rows, pieces, labels, *, passes, seed, teachers=(), encoder=True, size=64, say=print):
+def teach(net, rows, pieces, labels, *, passes, seed, teachers=(), encoder=True, size=BATCH, say=print):
     """Train ``net`` on ``rows``."""
     torch.manual_seed(seed)
     counts = Counter(r["intent"] for r in rows)
     weights = torch.tensor([1 / math.sqrt(max(counts[name], 4)) for name in labels["intents"]], device=DEVICE)
     weights = weights / weights.mean()
-    groups = [{"params": net.head_parameters(), "lr": 2e-3}]
+    groups = [{"params": net.head_parameters(), "lr": HEAD_RATE}]
     if encoder:
-        groups.append({"params": net.encoder_parameters(), "lr": 1e-4})
-    optimizer = torch.optim.AdamW(groups, weight_decay=0.01)
+        groups.append({"params": net.encoder_parameters(), "lr": ENCODER_RATE})
+    optimizer = torch.optim.AdamW(groups, weight_decay=0.01, fused=DEVICE == "cuda")
     steps = passes * math.ceil(len(rows) / size)
     plan = torch.optim.lr_scheduler.OneCycleLR(
         optimizer, [g["lr"] for g in groups], total_steps=steps, pct_start=0.1
@@ -313,7 +314,7 @@ def main():
     for name, judged in unseen.items():
         judge(teachers, judged, pieces, labels, f"{len(teachers)} teachers, {name}")
     if len(teachers) > 1:
-        net = teach(fresh(), rows, pieces, labels, passes=given.passes + 5, seed=99, teachers=teachers)
+        net = teach(fresh(), rows, pieces, labels, passes=given.passes + 2, seed=99, teachers=teachers)
     else:
         net = teachers[0]
     for name, judged in unseen.items():
