@@ -32,6 +32,8 @@ def answered(talk: Conversation, heard: Heard, slots: Slots) -> Outcome:
     emergency = emergency_in(slots.words, talk.interpreter.lexicon)
     if emergency:
         told = talk.ask(talk.request(emergency, slots))
+        if told.intent == UNSURE:
+            told = Outcome(Answer("emergency"), UNSURE)
         return replace(told, decided="an emergency is never silent")
     guess, outcome = _first_answer(talk, meaning, slots)
     row = decide(_facts(talk, heard, guess, outcome, slots))
