@@ -103,7 +103,7 @@ class Meanings:
         self._encoder = ctranslate2.Encoder(str(folder), device="cpu", compute_type="int8", intra_threads=1)
         self._storage = ctranslate2.StorageView
         labels: dict[str, list[str]] = json.loads((folder / "labels.json").read_text(encoding="utf-8"))
-        self._intents, self._acts, self._roles = (
+        self.intents, self.acts, self._roles = (
             labels["intents"],
             labels["acts"],
             cast(list[Role], labels["roles"]),
@@ -118,18 +118,27 @@ class Meanings:
         """Return the meaning of each sentence; one without words means nothing (``none``)."""
         spoken = [s or ("",) for s in sentences]
         coded = [self._coded(words) for words in spoken]
-        longest = max(len(ids) for ids, _ in coded)
-        padded = np.zeros((len(coded), longest), np.int32)
-        for row, (ids, _) in zip(padded, coded, strict=True):
+        vectors = self._vectors([ids for ids, _ in coded])
+        return [
+            self._meaning(vectors[i], starts, len(words))
+            for i, ((_, starts), words) in enumerate(zip(coded, spoken, strict=True))
+        ]
+
+    def _vectors(self, coded: list[list[int]]) -> list[Floats]:
+        """Return the encoder's vectors of each sentence, one a piece."""
+        padded = np.zeros((len(coded), max(map(len, coded))), np.int32)
+        for row, ids in zip(padded, coded, strict=True):
             row[: len(ids)] = ids
-        lengths = np.array([len(ids) for ids, _ in coded], np.int32)
+        lengths = np.array([len(ids) for ids in coded], np.int32)
         as_storage = self._storage.from_array
         hidden = self._encoder.forward_batch(as_storage(padded), as_storage(lengths))
         vectors = np.array(hidden.last_hidden_state, dtype=np.float32)
-        return [
-            self._meaning(vectors[i, : len(ids)], starts, len(words))
-            for i, ((ids, starts), words) in enumerate(zip(coded, spoken, strict=True))
-        ]
+        return [vectors[i, : len(ids)] for i, ids in enumerate(coded)]
+
+    def logits(self, head: str, words: tuple[str, ...]) -> Floats:
+        """Return what one head says of a sentence before it is made into shares: for the calibration."""
+        vectors = self._vectors([self._coded(words)[0]])[0]
+        return self._logits(head, vectors.mean(axis=0))
 
     def _one(self, words: tuple[str, ...]) -> Meaning:
         return self.read([words])[0]
@@ -154,8 +163,8 @@ class Meanings:
         inside = range(1, len(vectors) - 1)
         told: list[Role] = [self._roles[roles[at]] if at in inside else OTHER for at in starts[:count]]
         return Meaning(
-            tuple((cast(Act, name), float(share)) for name, share in zip(self._acts, acts, strict=True)),
-            tuple(Guess(self._intents[i], float(shares[i])) for i in order),
+            tuple((cast(Act, name), float(share)) for name, share in zip(self.acts, acts, strict=True)),
+            tuple(Guess(self.intents[i], float(shares[i])) for i in order),
             float(danger),
             tuple(told),
         )

@@ -1,7 +1,7 @@
 """Teaches the net what was meant: ``python train.py ROWS.json PRETRAINED OUT [--teachers 4] [--passes 20]``.
 
 ROWS.json is made by ``rows.py``. Several teachers are trained, each with a seed of its own; the pupil that is kept
-learns their mean opinion of every sentence beside its label. On two processor cores about an hour with
+begins with the mean of their weights and learns their mean opinion of every sentence beside its label. On two processor cores about an hour with
 ``--teachers 1``, on a GPU a few minutes. ``--heads-only`` keeps the encoder of OUT and trains the last layers.
 """
 
@@ -256,6 +256,13 @@ def judge(nets, rows, pieces, labels, name):
     print(line, flush=True)
 
 
+def averaged(nets, into):
+    """Return ``into`` with the mean of several nets' weights."""
+    states = [net.state_dict() for net in nets]
+    into.load_state_dict({k: sum(s[k].float() for s in states) / len(states) for k in states[0]})
+    return into.eval()
+
+
 def save(net, out: Path) -> None:
     """Write the weights in half precision, in files below 15 MB."""
     parts, size = [{}], 0
@@ -291,6 +298,7 @@ def main():
     )
 
     def fresh():
+        torch.manual_seed(0)  # all begin alike, so that their weights may be averaged
         net = Net(len(kept), len(data["intents"]), len(data["acts"]), len(data["roles"]))
         load_pretrained(net, given.pretrained, [number[p] for p in kept])
         return net.to(DEVICE)
@@ -314,7 +322,11 @@ def main():
     for name, judged in unseen.items():
         judge(teachers, judged, pieces, labels, f"{len(teachers)} teachers, {name}")
     if len(teachers) > 1:
-        net = teach(fresh(), rows, pieces, labels, passes=given.passes + 2, seed=99, teachers=teachers)
+        for name, judged in unseen.items():
+            judge([averaged(teachers, fresh())], judged, pieces, labels, f"mean weights, {name}")
+        net = teach(
+            averaged(teachers, fresh()), rows, pieces, labels, passes=given.passes, seed=99, teachers=teachers
+        )
     else:
         net = teachers[0]
     for name, judged in unseen.items():
