@@ -30,12 +30,18 @@ _ALSO_JOIN = ("when", "can", "should")
 """Concepts of asking with words that a statement has too ("when", "fine", "should be")."""
 _OPENING = 2
 """A question word later than this in a sentence may only join."""
+NEW = 0.7
+"""With this share of the net an utterance means an intent of its own."""
+LEANING = frozenset({"food_facts", "reading", "yes", "no"})
+"""Intents of words that lean on what was said before."""
 LEANS_ON_FOOD = frozenset({"cook_hold"})
 """Intents that mean the food named last where none is said."""
 
 
 def opens(talk: Conversation, read: Interpretation) -> bool:
     """True when the words lean on something said before ("and the turkey?")."""
+    if read.best is not None and read.best.share >= NEW and read.best.intent not in LEANING:
+        return False
     return read.heard.has("and_also") and read.heard.words[0] in talk.interpreter.lexicon.list("leaning")
 
 
@@ -48,7 +54,7 @@ def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool
     told = any(concept.startswith((QUALITY, LAW)) for concept in slots.concepts)
     told = told or (len(last.slots.foods) > 1 and slots.has(*RELATIONS))  # "what about under it"
     fills = bool(slots.foods or slots.places or slots.measures or slots.clocks or told)
-    strong = read.best is not None and read.best.share >= 0.7
+    strong = read.best is not None and read.best.share >= NEW and read.best.intent not in LEANING
     return fills and opened and not strong
 
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from assistant.dialogue.hearing import Heard
 
 UNSURE = "unsure"
+READING = "reading"
 LEAST_TRIED = 0.08
 """An intent with less share is not tried after one whose answer declined."""
 _NO_QUESTION = frozenset({"food_place", "frozen_check", "sign_in_unknown", UNSURE})
@@ -45,6 +46,8 @@ def _first_answer(talk: Conversation, meaning: Meaning, slots: Slots) -> tuple[G
     best = meaning.best
     if best.intent in (NONE, UNSUPPORTED):
         return best, None
+    if best.intent == READING:  # told, but in no way that reads whole
+        return best, Outcome(Answer("say_again"), READING, keep_context=True, changes={"asked_place": ""})
     for guess in meaning.guesses:
         if guess.intent in (NONE, UNSUPPORTED) or guess.share < min(LEAST_TRIED, best.share):
             continue

@@ -16,6 +16,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
+from intents.interpret import Interpretation
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
 
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
 
 PATIENCE_SECONDS = 120
 """How long a question stays open; after that an answer would be to something else."""
+ANSWERING = frozenset({"reading", "yes", "no", "correction", "food_place", "frozen_check", "stop", "food_facts"})
+"""Intents of words that may as well be the answer to a question."""
 STRONG = 0.6
 """An intent with this share is a new question even while another one is open."""
 MOST_BARE_HOURS = 12
@@ -69,6 +72,14 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
     if waiting.kind == "slot" and waiting.request is not None:
         return _slot(talk, heard, waiting, waiting.request)
     return None
+
+
+def is_new(read: Interpretation, asked: str = "") -> bool:
+    """True when an utterance surely means an intent of its own, other than the one that asked."""
+    best = read.best
+    if best is None or best.intent in ANSWERING or best.intent == asked or read.meaning.act == "answer":
+        return False
+    return best.share >= STRONG
 
 
 def _of_a_reading(waiting: Pending) -> bool:
@@ -139,8 +150,7 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     if read.has("unit_degrees", "unit_fahrenheit", "unit_ppm") and len(fitting) != 1:
         quantity = "ppm" if read.has("unit_ppm") else "temperature"
         fitting = [option for option in waiting.options if all(r.quantity == quantity for r in option)]
-    best = heard.interpretation.best
-    if len(fitting) == 1 and (best is None or best.share < STRONG):
+    if len(fitting) == 1 and not is_new(heard.interpretation):
         return recording.take(talk, fitting[0], heard)
     return None
 
@@ -156,8 +166,7 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     if read.readings.options:
         return None
     slots = Slots.of(read.heard)
-    other = read.best is not None and read.best.share >= STRONG and read.best.intent != request.intent
-    if other and read.meaning.act != "answer":
+    if is_new(read, request.intent):
         return None
     timed = {"duration", "clock"} & set(waiting.slot.split("|"))
     if _of_a_reading(waiting) and timed and not set(slots.foods) <= set(request.slots.foods):

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 OUT = "signed out"
 UNKNOWN = "sign_in_unknown"
+SIGNING = frozenset({"sign_in", UNKNOWN})
 
 
 def person_now(talk: Conversation) -> str:
