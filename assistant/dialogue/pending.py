@@ -25,7 +25,9 @@ if TYPE_CHECKING:
 
 PATIENCE_SECONDS = 120
 """How long a question stays open; after that an answer would be to something else."""
-ANSWERING = frozenset({"reading", "yes", "no", "correction", "food_place", "frozen_check", "stop", "food_facts"})
+ANSWERING = frozenset(
+    {"reading", "yes", "no", "correction", "food_place", "frozen_check", "stop", "food_facts"}
+)
 """Intents of words that may as well be the answer to a question."""
 STRONG = 0.6
 """An intent with this share is a new question even while another one is open."""
