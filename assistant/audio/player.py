@@ -17,7 +17,10 @@ from assistant.audio.sound_files import resample
 from assistant.audio.utterance import Samples
 from assistant.errors import KitchenError, MissingError
 
-_BLOCK_S = 0.02  # a stop takes effect within one block plus the device's own latency
+_LATENCY_S = (
+    0.1  # the device's own buffer: less loses sound, 0.2 s cuts the end off (tests/audio/test_live.py)
+)
+_TAIL_S = 0.1  # silence behind each sound: what the device still holds when it is closed is lost
 _GRACE_S = 3.0  # a device that takes nothing for so long is stuck
 
 
@@ -126,7 +129,8 @@ class SpeakerPlayer:
         sound = _Sound(samples, rate)
         self._stream = module.RawOutputStream(
             samplerate=rate,
-            blocksize=int(rate * _BLOCK_S),
+            blocksize=0,  # as the device likes it: blocks of our own size ran out before the next one came
+            latency=_LATENCY_S,
             device=device.index,
             channels=1,
             dtype="int16",
@@ -196,7 +200,7 @@ class _Sound:
     def __init__(self, samples: Samples, rate: int) -> None:
         self.samples = samples
         self.rate = rate
-        self.frames = samples.astype("<i2").tobytes()
+        self.frames = samples.astype("<i2").tobytes() + bytes(2 * int(_TAIL_S * rate))
         self.at = 0  # frames handed to the device
         self.stopped = False
         self.finished = False
