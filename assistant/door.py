@@ -8,10 +8,13 @@ from pathlib import Path
 import click
 
 from assistant.commands import ALL
-from assistant.errors import STOPPED, KitchenError
+from assistant.errors import STOPPED, InputError, KitchenError
 from assistant.kitchen import Options
 
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
+
+
+SET_CLOCK = "--at sets the clock, and that time would go into the real log; name another folder with --state"
 
 
 class Door(click.Group):
@@ -69,6 +72,8 @@ def kitchen(
     context: click.Context, as_json: bool, state: Path | None, site: Path | None, profile: str, at: str
 ) -> None:
     """Hands-free kitchen assistant: ask, report readings, play the log back."""
+    if at and state is None and context.invoked_subcommand != "demo":
+        raise InputError(SET_CLOCK)
     context.obj = {"options": Options(state, site, profile, at), "json": as_json}
 
 

@@ -16,7 +16,7 @@ from assistant.errors import InputError
 from assistant.logbook.clock import Clock, SetClock, SystemClock
 from assistant.logbook.database import FILE_NAME
 from assistant.logbook.store import Logbook, open_views
-from assistant.site import Site, load_site
+from assistant.site import Site, find_site_file, load_site
 
 
 @dataclass(frozen=True)
@@ -33,9 +33,14 @@ class Options:
         """The folder of the log and the clips."""
         return self.state or user_data_path("kitchen-assistant", appauthor=False)
 
+    @property
+    def site_file(self) -> Path | None:
+        """The site file in force; none means the invented example kitchen."""
+        return find_site_file(self.site)
+
     def load_site(self) -> Site:
         """Return the site with the profile chosen on the command line; raises ``InputError``."""
-        site = load_site(self.site)
+        site = load_site(self.site_file)
         if self.profile:
             site = site.with_profile(self.profile)
         _ = site.profile  # an unknown profile or override is reported here, before anything is heard
@@ -73,13 +78,17 @@ class ZoneClock(SystemClock):
 
 @dataclass(frozen=True)
 class Kitchen:
-    """Everything that one command needs, open until the block ends. ``new``: its log was begun just now."""
+    """Everything that one command needs, open until the block ends.
+
+    ``new``: its log was begun just now; ``example``: no site file is in force, the kitchen is invented.
+    """
 
     site: Site
     clock: Clock
     log: Logbook
     conversation: Conversation
     new: bool = False
+    example: bool = False
 
 
 @contextmanager
@@ -94,4 +103,4 @@ def open_kitchen(options: Options, *, begin: bool = True) -> Iterator[Kitchen]:
     if not begin:
         open_views(options.folder).close()
     with Logbook.open(options.folder, site=site.kitchen.name, clock=clock) as log:
-        yield Kitchen(site, clock, log, Conversation(site, log, clock), new)
+        yield Kitchen(site, clock, log, Conversation(site, log, clock), new, options.site_file is None)

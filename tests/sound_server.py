@@ -128,7 +128,7 @@ class SoundServer:
 
 
 class Card:
-    """A sound card made of a pipe: like a real one, and unlike a null sink's monitor, it takes nothing back."""
+    """A sound card made of a pipe: like a real one, unlike a null sink's monitor, it takes nothing back."""
 
     FORM = ("format=s16le", f"rate={RATE}", "channels=1", "use_system_clock_for_timing=yes")
 

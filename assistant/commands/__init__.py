@@ -15,6 +15,7 @@ from assistant.commands.manager import manager
 from assistant.commands.models import models
 from assistant.commands.profiles import profiles
 from assistant.commands.report import card, report
+from assistant.commands.site import site
 
 ALL: tuple[click.Command, ...] = (
     ask,
@@ -26,6 +27,7 @@ ALL: tuple[click.Command, ...] = (
     card,
     models,
     profiles,
+    site,
     doctor,
     demo,
 )

@@ -9,7 +9,7 @@ from typing import Any, TextIO
 
 import click
 
-from assistant.commands.show import show_turn, tell_new_log
+from assistant.commands.show import show_turn, tell_start
 from assistant.errors import InputError
 from assistant.kitchen import open_kitchen
 from intents.hypotheses import Hypotheses
@@ -31,7 +31,7 @@ def ask(context: click.Context, words: tuple[str, ...], explain: bool) -> None:
     said = "" if words == ("-",) else _checked(words)
     skipped = 0
     with open_kitchen(settings["options"]) as kitchen:
-        tell_new_log(kitchen)
+        tell_start(kitchen)
         if said:
             show_turn(kitchen.conversation.hear(Hypotheses.typed(said)), settings["json"], explain=explain)
             return

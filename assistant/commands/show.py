@@ -41,8 +41,16 @@ def entry_line(entry: Entry) -> str:
     return f"{head}: {entry.subject}{value}{verdict}{who}{note}"
 
 
-def tell_new_log(kitchen: Kitchen) -> None:
-    """Say once, beside the answers, that a log was begun here: a mistyped folder is noticed then."""
+EXAMPLE = (
+    "No site file: the invented example kitchen is in force, and its names go into the log. "
+    "Make your own: kitchen site new"
+)
+
+
+def tell_start(kitchen: Kitchen) -> None:
+    """Say beside the answers what should not pass in silence: the example kitchen, and a log begun here."""
+    if kitchen.example:
+        click.echo(EXAMPLE, err=True)
     if kitchen.new:
         click.echo(f"A new log was begun in {kitchen.log.folder.absolute()}", err=True)
 

@@ -1,4 +1,4 @@
-"""How much of a sound that was played is in a recording of the speaker: found piece by piece, by correlation."""
+"""How much of a sound that was played is in a recording: found piece by piece, by correlation."""
 
 from __future__ import annotations
 
