@@ -159,12 +159,12 @@ def test_the_view_shows_time_what_is_due_and_what_is_open(
     """A batch that cools is on the screen with its next limit, a failed reading as open."""
     talk = Conversation(site, log, clock, interpreter)
     kitchen = Kitchen(site, clock, log, talk)
-    talk.hear(Hypotheses.typed("cooling rice at one forty"))
+    talk.hear(Hypotheses.typed("chili is cooling"))
     talk.hear(Hypotheses.typed("chlorine bucket twenty five"))
     console = Console(width=100, record=True, file=open(os.devnull, "w"))  # noqa: SIM115
     with console.file, TerminalView(kitchen, console) as view:
         console.print(view.picture())
     text = console.export_text()
     assert f"{clock.now():%H:%M}" in text
-    assert re.search(r"Due: +rice at 70°F by \d\d:\d\d \(cooling\)", text), text
+    assert re.search(r"Due: +chili at 70°F by \d\d:\d\d \(cooling\)", text), text
     assert "Open: chlorine bucket" in text
