@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
-from assistant.commands import ALL
+from assistant.commands import COMMANDS
 from assistant.errors import STOPPED, InputError, KitchenError
-from assistant.kitchen import Options
+from assistant.options import Options
 
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
@@ -18,7 +18,20 @@ SET_CLOCK = "--at sets the clock, and that time would go into the real log; name
 
 
 class Door(click.Group):
-    """The group of commands; options may also stand after the command's name."""
+    """The group of commands, each loaded when it is called; options may also stand after its name."""
+
+    def list_commands(self, context: click.Context) -> list[str]:
+        """Return the names."""
+        return list(COMMANDS)
+
+    def get_command(self, context: click.Context, name: str) -> click.Command | None:
+        """Load a command."""
+        return COMMANDS[name].load(name) if name in COMMANDS else None
+
+    def format_commands(self, context: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list without loading what is in it."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, entry.about) for name, entry in COMMANDS.items()])
 
     def invoke(self, context: click.Context) -> object:
         """Run the command; a fault becomes one sentence and its exit code."""
@@ -75,10 +88,6 @@ def kitchen(
     if at and state is None and context.invoked_subcommand != "demo":
         raise InputError(SET_CLOCK)
     context.obj = {"options": Options(state, site, profile, at), "json": as_json}
-
-
-for _command in ALL:
-    kitchen.add_command(_command)
 
 
 def run(arguments: list[str]) -> None:

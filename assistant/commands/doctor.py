@@ -7,7 +7,7 @@ from dataclasses import asdict
 
 import click
 
-from assistant.kitchen import Options
+from assistant.options import Options
 
 MARKS = {"ok": "ok     ", "warning": "WARNING", "missing": "MISSING"}
 

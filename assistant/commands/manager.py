@@ -11,7 +11,7 @@ import click
 
 from assistant.commands.show import EXAMPLE
 from assistant.errors import InputError
-from assistant.kitchen import Options
+from assistant.options import Options
 
 PORT = 8517
 

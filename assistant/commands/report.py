@@ -11,7 +11,7 @@ import click
 
 from assistant.commands.show import EXAMPLE, tell
 from assistant.errors import DamagedLogError, InputError
-from assistant.kitchen import Options
+from assistant.options import Options
 
 PAPER = click.Choice(("auto", "letter", "a4"))
 

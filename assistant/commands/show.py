@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+import os
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from assistant.dialogue.turn import Turn
-from assistant.kitchen import Kitchen
-from assistant.logbook.entry import Entry
+if TYPE_CHECKING:
+    from assistant.dialogue.turn import Turn
+    from assistant.kitchen import Kitchen
+    from assistant.logbook.entry import Entry
 
 
 def show_turn(turn: Turn, as_json: bool, label: str = "Heard", *, explain: bool = False) -> None:
@@ -39,6 +41,11 @@ def entry_line(entry: Entry) -> str:
     refers = f" of #{entry.refers_to}" if entry.refers_to else ""
     head = f"#{entry.id} {entry.at_local[11:16]} {entry.kind.replace('_', ' ')}{refers}"
     return f"{head}: {entry.subject}{value}{verdict}{who}{note}"
+
+
+def called() -> str:
+    """Return how the program was called, to be typed again: by the runner of a checkout, or as installed."""
+    return "uv run kitchen" if "UV_RUN_RECURSION_DEPTH" in os.environ else "kitchen"
 
 
 EXAMPLE = (

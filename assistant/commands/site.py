@@ -11,8 +11,8 @@ import click
 
 from assistant.commands.show import tell
 from assistant.errors import InputError
-from assistant.kitchen import Options
 from assistant.new_site import USUAL, Answers, known_places, products_of, site_text
+from assistant.options import Options
 from assistant.rules.profile import UnknownProfileError, load_profile
 from assistant.site import SITE_VARIABLE, default_site_file, parse_site
 
