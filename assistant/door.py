@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import traceback
 from pathlib import Path
 
@@ -15,6 +17,7 @@ CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
 
 SET_CLOCK = "--at sets the clock, and that time would go into the real log; name another folder with --state"
+FULL = "What is printed cannot be written: the disk is full. What was logged is kept."
 
 
 class Door(click.Group):
@@ -48,6 +51,9 @@ class Door(click.Group):
         except BrokenPipeError:
             context.exit(0)
         except Exception as fault:
+            if isinstance(fault, OSError) and fault.errno == errno.ENOSPC and fault.filename is None:
+                click.echo(FULL, err=True)
+                os._exit(1)  # what waits to be printed would fail once more at the end
             folder = context.obj["options"].folder if context.obj else Path()
             click.echo(_unexpected(fault, folder), err=True)
             context.exit(1)

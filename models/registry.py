@@ -79,8 +79,15 @@ def choose(language: str = "en", engine: str | None = None, folder: Path | None 
     ]
     if usable:
         return min(usable, key=_preference)
-    fitting = [e.name for e in load_manifest() if e.language == language and engine in (None, e.engine)]
+    fitting = [
+        e.name
+        for e in load_manifest()
+        if e.language == language and engine in (None, e.engine) and e.source == "download"
+    ]
     fix = f"fetch one with: kitchen models get {fitting[0]}" if fitting else "there is none to fetch"
+    if beside := [s.entry for s in survey(folder) if s.installed and engine == s.entry.engine]:
+        name = beside[0].name
+        raise MissingError(f"'{name}' listens along with another model and never decides alone; {fix}")
     raise MissingError(f"no speech model for the language '{language}' is installed; {fix}")
 
 

@@ -64,7 +64,9 @@ def test_nothing_is_compiled(python: str) -> None:
     for name, files in wheels.items():
         if name not in (*WINDOWS_ONLY, *PURE):
             fitting = [file for file in files if any(tag in file for tag in tags)]
-            usable = [file for file in fitting if "-any.whl" in file or ("linux" in file and "x86_64" in file)]
+            usable = [
+                file for file in fitting if "-any.whl" in file or ("linux" in file and "x86_64" in file)
+            ]
             assert usable, f"{name} has no wheel for Python {python}: {files}"
 
 

@@ -35,6 +35,8 @@ def ask(context: click.Context, words: tuple[str, ...], explain: bool) -> None:
         if said:
             show_turn(kitchen.conversation.hear(Hypotheses.typed(said)), settings["json"], explain=explain)
             return
+        if sys.stdin.isatty():
+            click.echo("Type what a cook would say, a line a turn; Ctrl-D ends.", err=True)
         for number, line in enumerate(_lines(sys.stdin), 1):
             if not line.strip():
                 kitchen.conversation.fresh()

@@ -77,6 +77,8 @@ def line_text(line: Line) -> str:
 @click.pass_obj
 def play(settings: dict[str, Any], to: Path | None, day: str) -> None:
     """Speak the day's log: fails and open items first."""
+    if to is not None and to.suffix.lower() != ".wav":
+        raise InputError(f"'{to.name}' must end in .wav: the sound is written as a WAV file.")
     options: Options = settings["options"]
     turn = _played_back(options, _day(day))
     click.echo(turn.model_dump_json() if settings["json"] else turn.reply)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from assistant.commands.show import tell
+from assistant.commands.show import counted, tell
 from assistant.errors import DamagedLogError, InputError
 from assistant.options import Options
 
@@ -43,8 +43,8 @@ def _tell(report: Report, as_json: bool, what: str) -> None:
         )
     elif report.ok:
         click.echo(
-            f"{what}: {report.checked} entries and {report.clips} clips are as they were written. "
-            f"Head {report.head}"
+            f"{what}: {counted(report.checked, 'entry', 'entries')} and {counted(report.clips, 'clip')} "
+            f"as written. Head {report.head}"
         )
     if report.first is not None:
         raise DamagedLogError(
@@ -99,7 +99,7 @@ def export(settings: dict[str, Any], file: Path) -> None:
     now = options.clock(options.load_site()).now()
     with open_views(options.folder) as views:
         count = write(views, file, forms[file.suffix.lower()], now)  # type: ignore[arg-type]
-    text = f"{count} entries written to {file}; the chain head is beside it."
+    text = f"{counted(count, 'entry', 'entries')} written to {file}; the chain head is beside it."
     tell(settings["json"], text, entries=count, file=file)
 
 
@@ -140,7 +140,7 @@ def send(settings: dict[str, Any], url: str, clips: bool) -> None:
     from assistant.logbook.sending import send as send_on
 
     sent = send_on(settings["options"].folder, url, clips=clips, progress=_progress("sent"))
-    text = f"{sent.entries} entries sent; the office has the log up to {sent.head}."
+    text = f"{counted(sent.entries, 'entry', 'entries')} sent; the office has the log up to {sent.head}."
     tell(settings["json"], text, entries=sent.entries, head=str(sent.head))
 
 

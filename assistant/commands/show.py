@@ -48,6 +48,11 @@ def called() -> str:
     return "uv run kitchen" if "UV_RUN_RECURSION_DEPTH" in os.environ else "kitchen"
 
 
+def counted(count: int, one: str, many: str = "") -> str:
+    """Return "1 clip", "2 clips": a number with its noun."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
 EXAMPLE = (
     "No site file: the invented example kitchen is in force, and its names go into the log. "
     "Make your own: kitchen site new"

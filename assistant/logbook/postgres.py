@@ -204,10 +204,9 @@ def explained() -> Iterator[None]:
     try:
         yield
     except psycopg.OperationalError as error:
-        text = str(error).strip().splitlines()
         raise LogWriteError(
-            f"the office's database cannot be reached ({text[-1] if text else 'no answer'}): nothing is lost,"
-            " try again later"
+            "the office's database cannot be reached, or refuses the name or password of its URL: nothing is"
+            " lost, see that it runs and try again later"
         ) from error
     except psycopg.Error as error:
         text = str(error).strip().splitlines()
