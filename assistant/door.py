@@ -2,20 +2,39 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import traceback
 from pathlib import Path
 
 import click
 
-from assistant.commands import ALL
-from assistant.errors import STOPPED, KitchenError
-from assistant.kitchen import Options
+from assistant.commands import COMMANDS
+from assistant.errors import STOPPED, InputError, KitchenError
+from assistant.options import Options
 
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
 
+SET_CLOCK = "--at sets the clock, and that time would go into the real log; name another folder with --state"
+FULL = "What is printed cannot be written: the disk is full. What was logged is kept."
+
+
 class Door(click.Group):
-    """The group of commands; options may also stand after the command's name."""
+    """The group of commands, each loaded when it is called; options may also stand after its name."""
+
+    def list_commands(self, context: click.Context) -> list[str]:
+        """Return the names."""
+        return list(COMMANDS)
+
+    def get_command(self, context: click.Context, name: str) -> click.Command | None:
+        """Load a command."""
+        return COMMANDS[name].load(name) if name in COMMANDS else None
+
+    def format_commands(self, context: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list without loading what is in it."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, entry.about) for name, entry in COMMANDS.items()])
 
     def invoke(self, context: click.Context) -> object:
         """Run the command; a fault becomes one sentence and its exit code."""
@@ -32,6 +51,9 @@ class Door(click.Group):
         except BrokenPipeError:
             context.exit(0)
         except Exception as fault:
+            if isinstance(fault, OSError) and fault.errno == errno.ENOSPC and fault.filename is None:
+                click.echo(FULL, err=True)
+                os._exit(1)  # what waits to be printed would fail once more at the end
             folder = context.obj["options"].folder if context.obj else Path()
             click.echo(_unexpected(fault, folder), err=True)
             context.exit(1)
@@ -69,11 +91,9 @@ def kitchen(
     context: click.Context, as_json: bool, state: Path | None, site: Path | None, profile: str, at: str
 ) -> None:
     """Hands-free kitchen assistant: ask, report readings, play the log back."""
+    if at and state is None and context.invoked_subcommand != "demo":
+        raise InputError(SET_CLOCK)
     context.obj = {"options": Options(state, site, profile, at), "json": as_json}
-
-
-for _command in ALL:
-    kitchen.add_command(_command)
 
 
 def run(arguments: list[str]) -> None:

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import os
 import tomllib
 from functools import cached_property
 from importlib.resources import files
 from pathlib import Path
 from typing import Annotated, Literal
 
+from platformdirs import user_config_path
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from assistant.errors import InputError
 from assistant.rules.basis import Citation, Limit
 from assistant.rules.profile import Profile, UnknownLimitError, UnknownProfileError, load_profile
 from intents.equipment_kinds import equipment_kinds
+
+SITE_VARIABLE = "KITCHEN_SITE"
+"""The environment variable that may name the site file."""
 
 SanitizerKind = Literal["quat", "chlorine", "iodine"]
 
@@ -34,6 +39,15 @@ class Kitchen(_Strict):
     wake_phrase: Annotated[str, Field(min_length=3)] = "hey kitchen"
     eggs_only_to_order: bool = False
     highly_susceptible_guests: bool = False
+
+
+class Sound(_Strict):
+    """Devices by their full names (empty: the system's own; see: kitchen doctor), and the voice."""
+
+    microphone: str = ""
+    speaker: str = ""
+    voice: str = ""
+    words_a_minute: Annotated[int, Field(ge=80, le=300)] = 165
 
 
 class Person(_Strict):
@@ -119,6 +133,7 @@ class Site(_Strict):
     """The whole site file."""
 
     kitchen: Kitchen = Kitchen()
+    sound: Sound = Sound()
     people: tuple[Person, ...] = ()
     products: tuple[Product, ...] = ()
     equipment: tuple[Equipment, ...] = ()
@@ -225,6 +240,24 @@ class Site(_Strict):
         return item.name + place.removeprefix(item.id)
 
 
+def default_site_file() -> Path:
+    """Return where the site file is looked for when nobody names one: the user's configuration folder."""
+    return user_config_path("kitchen-assistant", appauthor=False) / "site.toml"
+
+
+def find_site_file(given: Path | None = None) -> Path | None:
+    """Return the site file in force: ``given``, else the environment's, else the usual one, else none.
+
+    One that the environment names and that is not there is a fault when it is read, not passed over.
+    """
+    if given is not None:
+        return given
+    if chosen := os.environ.get(SITE_VARIABLE, ""):
+        return Path(chosen)
+    usual = default_site_file()
+    return usual if usual.is_file() else None
+
+
 def load_site(path: Path | None = None) -> Site:
     """Return the site of ``path``, or the example kitchen that ships with the program.
 
@@ -242,6 +275,11 @@ def load_site(path: Path | None = None) -> Site:
             raise InputError(
                 f"The site file {name} cannot be read ({reason}). Give another with --site."
             ) from None
+    return parse_site(text, name)
+
+
+def parse_site(text: str, name: str) -> Site:
+    """Read a site file's text; raises ``InputError`` in one sentence with ``name`` and the key."""
     try:
         return Site.model_validate(tomllib.loads(text))
     except tomllib.TOMLDecodeError as error:

@@ -71,7 +71,12 @@ class _Reader:
 
 def read_converted(path: Path) -> Converted:
     """Read a ``model.bin``. Raises ``MissingError`` if it is not of the known form."""
-    reader = _Reader(path.read_bytes())
+    return parse_converted(path.read_bytes(), str(path))
+
+
+def parse_converted(data: bytes, name: str = "in memory") -> Converted:
+    """Read the content of a ``model.bin``; ``name`` is what an error calls it. Raises ``MissingError``."""
+    reader = _Reader(data)
     try:
         (version,) = reader.numbers("I")
         if version != _VERSION:
@@ -83,7 +88,7 @@ def read_converted(path: Path) -> Converted:
         named = tuple((reader.text(), reader.text()) for _ in range(aliases))
     except (struct.error, ValueError, IndexError, UnicodeDecodeError):
         raise MissingError(
-            f"the speech model '{path}' is damaged or of an unknown form; fetch it again"
+            f"the speech model '{name}' is damaged or of an unknown form; fetch it again"
         ) from None
     return Converted(spec, revision, arrays, named)
 

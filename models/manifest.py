@@ -18,12 +18,12 @@ _Sha256 = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 
 
 class ModelEntry(BaseModel):
-    """One speech model. ``size_bytes`` is the download's size, or the files' together when it is carried.
+    """One speech model. ``size_bytes`` is the download's size, or the files' together when it is shipped.
 
     ``sha256`` maps a file's name to its hash: the archive under ``archive``, or the model's own files.
     ``needs`` lists the files without which it must not be loaded. A ``partner`` listens along with another
     or when it is asked for by name; it never becomes the default, so it never decides a number alone.
-    ``base`` names the model of which this one is a learnt change (``models.adapted``).
+    One that is ``taught`` knows kitchen talk: it needs no hints, hears in short windows, and is preferred.
     With ``own_phrases`` its graph holds the kitchen's phrases already, so that none are given to it.
     """
 
@@ -33,7 +33,7 @@ class ModelEntry(BaseModel):
     engine: str
     language: str
     title: str
-    source: Literal["package", "shipped", "download"]
+    source: Literal["shipped", "download"]
     folder: str
     needs: list[str]
     license: str
@@ -42,8 +42,7 @@ class ModelEntry(BaseModel):
     size_flag: Flag
     role: Literal["listener", "partner"] = "listener"
     own_phrases: bool = False
-    base: str = ""
-    package: str = ""
+    taught: bool = False
     address: str = ""
     sha256: dict[str, _Sha256] = {}
 
@@ -51,8 +50,6 @@ class ModelEntry(BaseModel):
     def _whole(self) -> Self:
         if self.source == "download" and not self.address:
             raise ValueError(f"the model '{self.name}' needs the address it is published at")
-        if self.source == "package" and not self.package:
-            raise ValueError(f"the model '{self.name}' needs the package that carries it")
         return self
 
     @property

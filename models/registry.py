@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import importlib.util
 import json
 import os
 from dataclasses import dataclass
@@ -12,7 +11,7 @@ from pathlib import Path
 import platformdirs
 
 from assistant.errors import InputError, MissingError
-from models.manifest import ModelEntry, find_entry, load_manifest, shipped_folder
+from models.manifest import ModelEntry, load_manifest, shipped_folder
 
 RECEIPT = "installed.json"
 """Written into a fetched model's folder as the last thing before it appears under its name."""
@@ -53,12 +52,10 @@ def survey(
 def status(entry: ModelEntry, folder: Path | None = None) -> ModelStatus:
     """Return the state of one model; nothing is loaded, only the presence of its files is looked at."""
     path = _place(entry, models_folder() if folder is None else folder)
-    if path is None or not path.is_dir():
+    if not path.is_dir():
         return ModelStatus(entry, None, "not installed")
     if absent := entry.missing_from(path):
         return ModelStatus(entry, None, f"incomplete: {', '.join(absent)} missing")
-    if entry.base and not (base := status(find_entry(entry.base), folder)).installed:
-        return ModelStatus(entry, None, f"it changes '{entry.base}', which is {base.note}")
     if entry.source == "download" and not (path / RECEIPT).is_file():
         return ModelStatus(entry, None, f"not put there by this program: no {RECEIPT}")
     return ModelStatus(entry, path, _receipt_note(path) if entry.source == "download" else "")
@@ -82,8 +79,15 @@ def choose(language: str = "en", engine: str | None = None, folder: Path | None 
     ]
     if usable:
         return min(usable, key=_preference)
-    fitting = [e.name for e in load_manifest() if e.language == language and engine in (None, e.engine)]
+    fitting = [
+        e.name
+        for e in load_manifest()
+        if e.language == language and engine in (None, e.engine) and e.source == "download"
+    ]
     fix = f"fetch one with: kitchen models get {fitting[0]}" if fitting else "there is none to fetch"
+    if beside := [s.entry for s in survey(folder) if s.installed and engine == s.entry.engine]:
+        name = beside[0].name
+        raise MissingError(f"'{name}' listens along with another model and never decides alone; {fix}")
     raise MissingError(f"no speech model for the language '{language}' is installed; {fix}")
 
 
@@ -113,20 +117,17 @@ def sha256_of(path: Path) -> str:
     return digest.hexdigest()
 
 
-def _place(entry: ModelEntry, folder: Path) -> Path | None:
+def _place(entry: ModelEntry, folder: Path) -> Path:
     if entry.source == "download":
         return folder / entry.folder
-    if entry.source == "shipped":
-        return shipped_folder() / entry.folder
-    spec = importlib.util.find_spec(entry.package)
-    return Path(spec.origin).parent / entry.folder if spec is not None and spec.origin else None
+    return shipped_folder() / entry.folder
 
 
 def _preference(found: ModelStatus) -> tuple[int, bool, int]:
     engine = found.entry.engine
     rank = _PREFERRED.index(engine) if engine in _PREFERRED else len(_PREFERRED)
     # Of one engine, what was taught kitchen talk goes first, then the larger: it was fetched on purpose.
-    return rank, not found.entry.base, -found.entry.size_bytes
+    return rank, not found.entry.taught, -found.entry.size_bytes
 
 
 def _receipt_note(path: Path) -> str:

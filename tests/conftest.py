@@ -62,6 +62,15 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
         os.nice(10)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _no_site_of_ones_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Keep whoever runs the tests from having them in their own kitchen."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CONFIG_HOME", str(tmp_path_factory.mktemp("config")))
+        patch.delenv("KITCHEN_SITE", raising=False)
+        yield
+
+
 @pytest.fixture(scope="session")
 def site() -> Site:
     """The example kitchen that ships with the program."""

@@ -14,10 +14,15 @@ import os
 import shutil
 import subprocess
 import tempfile
+import threading
 import time
 from pathlib import Path
 
+import numpy as np
+import numpy.typing as npt
 import pytest
+
+from assistant.audio.utterance import RATE
 
 NEEDED = ("pulseaudio", "pactl", "paplay", "parec")
 
@@ -104,6 +109,14 @@ class SoundServer:
         command = ["parec", "-d", "speaker.monitor", "--rate=16000", "--channels=1", "--format=s16le"]
         return subprocess.Popen([*command, "--file-format=wav", str(target)], env=self.environment)
 
+    def card(self) -> Card:
+        """Add a speaker that keeps what it is given, in real time, and make it the one that is used."""
+        card = Card(self.folder / "card")
+        self._control("load-module", "module-pipe-sink", "sink_name=card", f"file={card.pipe}", *card.FORM)
+        self.environment["PULSE_SINK"] = "card"
+        card.start()
+        return card
+
     def close(self) -> None:
         """End the daemon."""
         self._daemon.terminate()
@@ -112,6 +125,33 @@ class SoundServer:
 
     def _control(self, *words: str) -> None:
         subprocess.run(["pactl", *words], env=self.environment, check=True, capture_output=True, timeout=20)
+
+
+class Card:
+    """A sound card made of a pipe: like a real one, unlike a null sink's monitor, it takes nothing back."""
+
+    FORM = ("format=s16le", f"rate={RATE}", "channels=1", "use_system_clock_for_timing=yes")
+
+    def __init__(self, pipe: Path) -> None:
+        self.pipe = pipe
+        self._given = bytearray()
+
+    def start(self) -> None:
+        """Begin to take what is played, silence too, until the server ends."""
+        threading.Thread(target=self._take, daemon=True).start()
+
+    def mark(self) -> int:
+        """Return how much was played so far, for ``since``."""
+        return len(self._given) // 2
+
+    def since(self, mark: int) -> npt.NDArray[np.int16]:
+        """Return the samples that were played after ``mark``, ``RATE`` a second."""
+        return np.frombuffer(bytes(self._given[2 * mark : len(self._given) // 2 * 2]), "<i2").astype(np.int16)
+
+    def _take(self) -> None:
+        with self.pipe.open("rb", buffering=0) as pipe:
+            while given := pipe.read(1 << 16):
+                self._given += given
 
 
 def need_sound_server() -> None:

@@ -86,7 +86,6 @@ def test_a_typed_question_loads_no_sound_library() -> None:
     ).stdout
     heavy = {
         "vosk",
-        "faster_whisper",
         "sounddevice",
         "pyttsx3",
         "psycopg",

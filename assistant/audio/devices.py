@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import ModuleType
 from typing import Any, Literal
 
+from assistant.audio.quiet_library import keep_quiet
 from assistant.errors import InputError, MissingError
 
 Direction = Literal["input", "output"]
@@ -32,6 +33,7 @@ def portaudio() -> ModuleType:
     except (OSError, ImportError):
         fix = "install the package libportaudio2" if platform.system() == "Linux" else "install it again"
         raise MissingError(f"the PortAudio library is not on this machine; {fix}") from None
+    keep_quiet()
     return sounddevice  # type: ignore[no-any-return]
 
 

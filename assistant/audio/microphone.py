@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import queue
 import subprocess
-import sys
 import threading
 import time
 from collections.abc import Sequence
@@ -13,13 +12,14 @@ from typing import IO
 import numpy as np
 
 from assistant.audio.capture_process import HEADER
+from assistant.audio.child import child_command
 from assistant.audio.frames import Block, SourceState
 
 _FIRST_S = 10.0  # until the first block of a process: imports, and opening the device
 _WATCHDOG_S = 2.0  # without a block the device counts as lost
 _PAUSES_S = (0.3, 0.6, 1.2, 2.5, 5.0)  # before each try to find it again
 _MOST_WAITING = 1_000  # blocks: half a minute
-_COMMAND = (sys.executable, "-m", "assistant.audio.capture_process")
+_COMMAND = tuple(child_command("assistant.audio.capture_process"))
 
 
 class Microphone:

@@ -12,12 +12,16 @@ from typing import Any, Protocol
 import numpy as np
 import soundfile
 
+from assistant.audio import quiet_library
 from assistant.audio.devices import find_device, portaudio
 from assistant.audio.sound_files import resample
 from assistant.audio.utterance import Samples
 from assistant.errors import KitchenError, MissingError
 
-_BLOCK_S = 0.02  # a stop takes effect within one block plus the device's own latency
+_LATENCY_S = (
+    0.1  # the device's own buffer: less loses sound, 0.2 s cuts the end off (tests/audio/test_live.py)
+)
+_MOST_LATENCY_S = 0.4
 _GRACE_S = 3.0  # a device that takes nothing for so long is stuck
 
 
@@ -53,7 +57,8 @@ class SpeakerPlayer:
     """Plays through PortAudio. For use by one thread, except ``stop`` and ``playing``, which any may call.
 
     Without a library or device it plays nothing and ``wait`` says why. After a failure the library
-    looks for devices anew, so that a speaker that was plugged in again is found.
+    looks for devices anew, so that a speaker that was plugged in again is found. Where the sound ran short,
+    the next one gets twice the buffer (``latency_s``).
     """
 
     def __init__(self, device: str = "") -> None:
@@ -61,6 +66,8 @@ class SpeakerPlayer:
         self._stream: Any = None
         self._sound: _Sound | None = None
         self._why = ""
+        self.latency_s = _LATENCY_S
+        self._underruns = 0
         with suppress(MissingError):
             portaudio()  # loading takes half a second: not before the first answer
 
@@ -123,10 +130,14 @@ class SpeakerPlayer:
         except module.PortAudioError:
             samples = resample(samples.astype(np.float32) / 32768.0, rate, device.rate)
             rate = device.rate
-        sound = _Sound(samples, rate)
+        if quiet_library.underruns > self._underruns:  # it ran short: a slow machine gets a larger buffer
+            self.latency_s = min(_MOST_LATENCY_S, 2 * self.latency_s)
+        self._underruns = quiet_library.underruns
+        sound = _Sound(samples, rate, self.latency_s)
         self._stream = module.RawOutputStream(
             samplerate=rate,
-            blocksize=int(rate * _BLOCK_S),
+            blocksize=0,  # as the device likes it: blocks of our own size ran out before the next one came
+            latency=self.latency_s,
             device=device.index,
             channels=1,
             dtype="int16",
@@ -191,12 +202,15 @@ def play_file(path: str | Path, device: str = "") -> Played:
 
 
 class _Sound:
-    """What the callback shares with the rest: plain values only, no locks."""
+    """What the callback shares with the rest: plain values only, no locks.
 
-    def __init__(self, samples: Samples, rate: int) -> None:
+    ``tail_s`` is silence behind the sound: what the device still holds when it is closed is lost.
+    """
+
+    def __init__(self, samples: Samples, rate: int, tail_s: float) -> None:
         self.samples = samples
         self.rate = rate
-        self.frames = samples.astype("<i2").tobytes()
+        self.frames = samples.astype("<i2").tobytes() + bytes(2 * int(tail_s * rate))
         self.at = 0  # frames handed to the device
         self.stopped = False
         self.finished = False

@@ -9,7 +9,7 @@ from typing import Any, TextIO
 
 import click
 
-from assistant.commands.show import show_turn, tell_new_log
+from assistant.commands.show import show_turn, tell_start
 from assistant.errors import InputError
 from assistant.kitchen import open_kitchen
 from intents.hypotheses import Hypotheses
@@ -31,10 +31,12 @@ def ask(context: click.Context, words: tuple[str, ...], explain: bool) -> None:
     said = "" if words == ("-",) else _checked(words)
     skipped = 0
     with open_kitchen(settings["options"]) as kitchen:
-        tell_new_log(kitchen)
+        tell_start(kitchen)
         if said:
             show_turn(kitchen.conversation.hear(Hypotheses.typed(said)), settings["json"], explain=explain)
             return
+        if sys.stdin.isatty():
+            click.echo("Type what a cook would say, a line a turn; Ctrl-D ends.", err=True)
         for number, line in enumerate(_lines(sys.stdin), 1):
             if not line.strip():
                 kitchen.conversation.fresh()

@@ -12,7 +12,7 @@ from typing import Any
 import click
 
 from assistant.audio.sound_files import read_sound
-from assistant.commands.show import show_turn
+from assistant.commands.show import called, show_turn
 from assistant.dialogue.turn import Turn
 from assistant.ear import hear, open_recogniser
 from assistant.errors import MissingError
@@ -21,7 +21,10 @@ from assistant.logbook.database import FILE_NAME
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.voice import Voice, VoiceError, open_voice
 
-CLIPS = Path(__file__).resolve().parents[2] / "audio_fixtures" / "demo"
+CARRIED = Path(__file__).resolve().parent / "demo_clips"
+CHECKOUT = Path(__file__).resolve().parents[2] / "audio_fixtures" / "demo"
+CLIPS = CARRIED if CARRIED.is_dir() else CHECKOUT
+"""The demo's clips: carried by the installed package, else those of the checkout."""
 YES = "setup_yes"
 """The clip that answers when a number is read back and asked about."""
 
@@ -34,7 +37,7 @@ def demo(settings: dict[str, Any], engine: str, play: bool) -> None:
     """Run a scripted shift from sound: ask, set up, fail, recheck, play the log back."""
     if not CLIPS.is_dir():
         raise MissingError(
-            f"The demo's clips are not at {CLIPS}; run the demo from a checkout of the project."
+            f"The demo's clips are not at {CLIPS}; install the program again with all it needs."
         )
     options = settings["options"]
     if options.state is None:
@@ -109,6 +112,6 @@ def _closing(kitchen: Kitchen, folder: Path, answers: Path, voice: Voice, say: C
     say(f"\nThe log has {readings} readings: {folder.resolve() / FILE_NAME}")
     say(f"What was said, as kept clips: {folder.resolve() / 'clips'}")
     say(f"The spoken answers: {answers.resolve()}" + (f" (none: {voice.why})" if voice.why else ""))
-    say("\nNext, with a microphone: uv run kitchen listen")
-    say(f'Or typed: uv run kitchen --state {folder} ask "can I thaw chicken on the counter"')
-    say(f"Look at the log: uv run kitchen --state {folder} log")
+    say(f"\nNext, with a microphone: {called()} listen")
+    say(f'Or typed: {called()} --state {folder} ask "can I thaw chicken on the counter"')
+    say(f"Look at the log: {called()} --state {folder} log")

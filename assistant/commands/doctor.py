@@ -7,7 +7,7 @@ from dataclasses import asdict
 
 import click
 
-from assistant.kitchen import Options
+from assistant.options import Options
 
 MARKS = {"ok": "ok     ", "warning": "WARNING", "missing": "MISSING"}
 
@@ -15,10 +15,13 @@ MARKS = {"ok": "ok     ", "warning": "WARNING", "missing": "MISSING"}
 @click.command()
 @click.pass_context
 def doctor(context: click.Context) -> None:
-    """Look at sound devices, voice, models, words, disk, clock and database."""
+    """Look at sound devices, voice, models, words, disk, clock and database.
+
+    Exits with 3 where something is missing.
+    """
     from assistant.dialogue.conversation import interpreter_for
     from assistant.ear import open_recogniser
-    from assistant.errors import KitchenError
+    from assistant.errors import KitchenError, MissingError
     from assistant.speech.doctor import examine
 
     options: Options = context.obj["options"]
@@ -36,3 +39,5 @@ def doctor(context: click.Context) -> None:
         click.echo(f"{MARKS[check.state]} {check.name}: {check.says}")
         if check.fix:
             click.echo(f"        -> {check.fix}")
+    if any(check.state == "missing" for check in checks):
+        context.exit(MissingError.exit_code)

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from assistant.audio.sound_files import read_sound
-from assistant.commands.show import show_turn, tell_new_log
+from assistant.commands.show import show_turn, tell_start
 from assistant.ear import hear as hear_utterance
 from assistant.ear import open_recogniser
 from assistant.errors import InputError
@@ -42,6 +42,6 @@ def hear(context: click.Context, files: tuple[Path, ...], fresh: bool, engine: s
             heard = True
         recogniser.close()
         if heard:
-            tell_new_log(kitchen)
+            tell_start(kitchen)
     if faults:
         context.exit(InputError.exit_code)

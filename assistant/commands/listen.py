@@ -4,23 +4,23 @@ from __future__ import annotations
 
 import signal
 import sys
-import threading
 import time
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, closing, contextmanager, nullcontext
+from contextlib import ExitStack, closing, contextmanager
 from typing import Any
 
 import click
 
-from assistant.commands.show import tell_new_log
+from assistant.commands.show import tell_start
 from assistant.kitchen import Kitchen, open_kitchen
 from assistant.live.events import Answered, Event, Level, StateChanged
+from assistant.live.keys import Keys
 from assistant.live.loop import LiveLoop
 
 
 @click.command()
-@click.option("--microphone", default="", help="Full name of the microphone (see: kitchen doctor).")
-@click.option("--speaker", default="", help="Full name of the speaker.")
+@click.option("--microphone", default="", help="Its full name (see: kitchen doctor; default: the site's).")
+@click.option("--speaker", default="", help="Its full name (default: the site's).")
 @click.option("--engine", default="", help="Recogniser: whisper or vosk (default: the best installed).")
 @click.option("--plain", is_flag=True, help="Print lines instead of the screen.")
 @click.pass_obj
@@ -31,30 +31,34 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
     from assistant.audio.player import SpeakerPlayer
     from assistant.ear import Opening
     from assistant.live.speaking import Mouth
-    from assistant.speech.voice import open_voice
+    from assistant.speech.voice import VoiceSettings, open_voice
 
     began = time.monotonic()
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # a service manager ends it like Ctrl-C
     options = settings["options"]
-    language = options.load_site().kitchen.language
+    site = options.load_site()
+    language, sound = site.kitchen.language, site.sound
+    microphone, speaker = microphone or sound.microphone, speaker or sound.speaker
+    spoken = VoiceSettings(language=language, words_a_minute=sound.words_a_minute, voice=sound.voice)
     with Opening(engine, language) as opening, open_kitchen(options) as kitchen, ExitStack() as held:
         kitchen.conversation.go_on()
         find_device(microphone, "input")  # says at once what is missing, and what to do
-        tell_new_log(kitchen)
+        tell_start(kitchen)
         click.echo("Loading the speech model ...", err=True)
         source = held.enter_context(closing(Microphone(microphone)))
         source.start()  # beside the loading: it takes a second
-        mouth = held.enter_context(closing(Mouth(open_voice(), SpeakerPlayer(speaker), time.monotonic)))
+        mouth = Mouth(open_voice(spoken), SpeakerPlayer(speaker), time.monotonic, spoken)
+        held.callback(mouth.close)
         recogniser = opening.recogniser(kitchen.conversation.interpreter, kitchen.site.kitchen.wake_phrase)
         held.callback(recogniser.close)
-        with _watcher(kitchen, settings, plain) as watch, _keys() as pressed:
+        with _watcher(kitchen, settings, plain) as watch, Keys() as keys:
             loop = LiveLoop(kitchen, recogniser, source, mouth, _ready(recogniser.name, began, watch))
 
             def stopped() -> bool:
-                if pressed():
+                if keys.pressed():
                     loop.press()
                 return False
 
-            signal.signal(signal.SIGTERM, signal.default_int_handler)  # a service manager ends it like Ctrl-C
             try:
                 loop.run(stopped)
             except KeyboardInterrupt:
@@ -121,33 +125,3 @@ def _telling(watch: Callable[[Event], None]) -> Callable[[Event], None]:
         watch(event)
 
     return tell
-
-
-@contextmanager
-def _keys() -> Iterator[Callable[[], bool]]:
-    """Yield a function that tells whether a key was pressed since it was last asked."""
-    if not sys.stdin.isatty():
-        with nullcontext():
-            yield lambda: False
-        return
-    pressed = threading.Event()
-    threading.Thread(target=_read_keys, args=(pressed,), daemon=True).start()
-
-    def was_pressed() -> bool:
-        if pressed.is_set():
-            pressed.clear()
-            return True
-        return False
-
-    yield was_pressed
-
-
-def _read_keys(pressed: threading.Event) -> None:
-    while True:
-        key = click.getchar()
-        if key in ("\x03", "\x04"):
-            import _thread
-
-            _thread.interrupt_main()
-            return
-        pressed.set()

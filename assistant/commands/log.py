@@ -5,19 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from assistant.commands.log_care import CARE
 from assistant.commands.show import entry_line
-from assistant.dialogue.turn import Turn
 from assistant.errors import InputError, LogWriteError, MissingError
-from assistant.kitchen import Options, open_kitchen
-from assistant.logbook.query import Filter
-from assistant.logbook.store import open_views
-from assistant.logbook.views import Line
-from intents.en.spell import for_ear
-from intents.hypotheses import Hypotheses
+from assistant.options import Options
+
+if TYPE_CHECKING:
+    from assistant.dialogue.turn import Turn
+    from assistant.logbook.views import Line
 
 
 @click.group(invoke_without_command=True)
@@ -29,6 +28,9 @@ def log(context: click.Context, day: str, failed: bool, only_open: bool) -> None
     """Show the log, play it, verify it."""
     if context.invoked_subcommand is not None:
         return
+    from assistant.logbook.query import Filter
+    from assistant.logbook.store import open_views
+
     settings = context.obj
     options: Options = settings["options"]
     today = options.clock(options.load_site()).now().date()
@@ -75,6 +77,8 @@ def line_text(line: Line) -> str:
 @click.pass_obj
 def play(settings: dict[str, Any], to: Path | None, day: str) -> None:
     """Speak the day's log: fails and open items first."""
+    if to is not None and to.suffix.lower() != ".wav":
+        raise InputError(f"'{to.name}' must end in .wav: the sound is written as a WAV file.")
     options: Options = settings["options"]
     turn = _played_back(options, _day(day))
     click.echo(turn.model_dump_json() if settings["json"] else turn.reply)
@@ -84,6 +88,10 @@ def play(settings: dict[str, Any], to: Path | None, day: str) -> None:
 
 def _played_back(options: Options, day: date | None) -> Turn:
     """Return the turn that plays a day back; another day than today is named, with its date."""
+    from assistant.kitchen import open_kitchen
+    from intents.en.spell import for_ear
+    from intents.hypotheses import Hypotheses
+
     words = "play back today's log"
     if day is not None and day != options.clock(options.load_site()).now().date():
         options = replace(options, at=f"{day}T23:59:59")
@@ -121,3 +129,7 @@ def _sound(speech: str, target: Path, *, asked: bool) -> list[str]:
     if not asked and (played := play_file(target)).why:
         told.insert(0, f"It was not heard: {played.why}.")
     return told
+
+
+for _verb in CARE:
+    log.add_command(_verb)

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from assistant.commands.show import tell
+from assistant.commands.show import counted, tell
 from assistant.errors import DamagedLogError, InputError
-from assistant.kitchen import Options, open_kitchen
-from assistant.logbook.anchors import add_anchor, read_anchors
-from assistant.logbook.store import open_views
-from assistant.logbook.verify import Report
-from assistant.logbook.verify import verify as check
+from assistant.options import Options
+
+if TYPE_CHECKING:
+    from assistant.logbook.verify import Report
 
 FILE = click.Path(path_type=Path)
 
@@ -44,8 +43,8 @@ def _tell(report: Report, as_json: bool, what: str) -> None:
         )
     elif report.ok:
         click.echo(
-            f"{what}: {report.checked} entries and {report.clips} clips are as they were written. "
-            f"Head {report.head}"
+            f"{what}: {counted(report.checked, 'entry', 'entries')} and {counted(report.clips, 'clip')} "
+            f"as written. Head {report.head}"
         )
     if report.first is not None:
         raise DamagedLogError(
@@ -59,6 +58,9 @@ def _tell(report: Report, as_json: bool, what: str) -> None:
 @click.pass_obj
 def verify(settings: dict[str, Any], anchors: Path | None, no_clips: bool) -> None:
     """Find any changed, removed, inserted, reordered or cut entry or clip."""
+    from assistant.logbook.anchors import read_anchors
+    from assistant.logbook.verify import verify as check
+
     heads = read_anchors(anchors) if anchors else ()
     folder = settings["options"].folder
     _tell(
@@ -71,6 +73,9 @@ def verify(settings: dict[str, Any], anchors: Path | None, no_clips: bool) -> No
 @click.pass_obj
 def head(settings: dict[str, Any], to: Path | None) -> None:
     """Print count and hash of the last entry: note it outside, and cuts are found too."""
+    from assistant.logbook.anchors import add_anchor
+    from assistant.logbook.store import open_views
+
     options: Options = settings["options"]
     with open_views(options.folder) as views:
         now = views.head()
@@ -85,6 +90,7 @@ def head(settings: dict[str, Any], to: Path | None) -> None:
 def export(settings: dict[str, Any], file: Path) -> None:
     """Write the log to FILE: a .csv for a spreadsheet, or a .jsonl that can be verified."""
     from assistant.logbook.export import export as write
+    from assistant.logbook.store import open_views
 
     forms = {".csv": "csv", ".jsonl": "jsonl"}
     if file.suffix.lower() not in forms:
@@ -93,7 +99,7 @@ def export(settings: dict[str, Any], file: Path) -> None:
     now = options.clock(options.load_site()).now()
     with open_views(options.folder) as views:
         count = write(views, file, forms[file.suffix.lower()], now)  # type: ignore[arg-type]
-    text = f"{count} entries written to {file}; the chain head is beside it."
+    text = f"{counted(count, 'entry', 'entries')} written to {file}; the chain head is beside it."
     tell(settings["json"], text, entries=count, file=file)
 
 
@@ -103,6 +109,7 @@ def export(settings: dict[str, Any], file: Path) -> None:
 def backup(settings: dict[str, Any], folder: Path) -> None:
     """Copy the log and its clips to FOLDER and check the copy."""
     from assistant.logbook.backup import backup as copy
+    from assistant.logbook.store import open_views
 
     options: Options = settings["options"]
     when = options.clock(options.load_site()).now()
@@ -133,7 +140,7 @@ def send(settings: dict[str, Any], url: str, clips: bool) -> None:
     from assistant.logbook.sending import send as send_on
 
     sent = send_on(settings["options"].folder, url, clips=clips, progress=_progress("sent"))
-    text = f"{sent.entries} entries sent; the office has the log up to {sent.head}."
+    text = f"{counted(sent.entries, 'entry', 'entries')} sent; the office has the log up to {sent.head}."
     tell(settings["json"], text, entries=sent.entries, head=str(sent.head))
 
 
@@ -144,6 +151,7 @@ def send(settings: dict[str, Any], url: str, clips: bool) -> None:
 @click.pass_obj
 def thin(settings: dict[str, Any], keep_days: int, entries: bool, clock_checked: bool) -> None:
     """Remove old clips (or entries) by rule, with a note in the chain."""
+    from assistant.kitchen import open_kitchen
     from assistant.logbook.retention import remove_clips, remove_entries
 
     with open_kitchen(settings["options"], begin=False) as kitchen:

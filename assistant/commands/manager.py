@@ -9,8 +9,9 @@ from typing import Any
 
 import click
 
+from assistant.commands.show import EXAMPLE
 from assistant.errors import InputError
-from assistant.kitchen import Options
+from assistant.options import Options
 
 PORT = 8517
 
@@ -37,6 +38,8 @@ def manager(
         raise InputError("TLS needs both --certificate and --key; give the two.")
     options: Options = context.obj["options"]
     desk = open_desk(options, database)
+    if options.site_file is None:
+        click.echo(EXAMPLE, err=True)
     with listen(host, port, options.folder) as listening:
         name = f"[{host}]" if ":" in host else host
         scheme = "https" if certificate else "http"

@@ -9,9 +9,9 @@ from typing import Any
 
 import click
 
-from assistant.commands.show import tell
+from assistant.commands.show import EXAMPLE, tell
 from assistant.errors import DamagedLogError, InputError
-from assistant.kitchen import Options
+from assistant.options import Options
 
 PAPER = click.Choice(("auto", "letter", "a4"))
 
@@ -55,6 +55,8 @@ def report(
     with desk.views(kitchen) as views:
         name = kitchen if database else ""
         content = gather(views, site, begin, end, clock.now(), kitchen=name, check=check)
+    if options.site_file is None:
+        click.echo(EXAMPLE, err=True)
     pages = write_report(content, site, pdf, paper=_paper(paper, site.kitchen.units), readings=readings)
     text = f"{pdf}: {_pages(pages)}, {content.entries} entries, chain head {content.head}"
     tell(

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+import os
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from assistant.dialogue.turn import Turn
-from assistant.kitchen import Kitchen
-from assistant.logbook.entry import Entry
+if TYPE_CHECKING:
+    from assistant.dialogue.turn import Turn
+    from assistant.kitchen import Kitchen
+    from assistant.logbook.entry import Entry
 
 
 def show_turn(turn: Turn, as_json: bool, label: str = "Heard", *, explain: bool = False) -> None:
@@ -41,8 +43,26 @@ def entry_line(entry: Entry) -> str:
     return f"{head}: {entry.subject}{value}{verdict}{who}{note}"
 
 
-def tell_new_log(kitchen: Kitchen) -> None:
-    """Say once, beside the answers, that a log was begun here: a mistyped folder is noticed then."""
+def called() -> str:
+    """Return how the program was called, to be typed again: by the runner of a checkout, or as installed."""
+    return "uv run kitchen" if "UV_RUN_RECURSION_DEPTH" in os.environ else "kitchen"
+
+
+def counted(count: int, one: str, many: str = "") -> str:
+    """Return "1 clip", "2 clips": a number with its noun."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+EXAMPLE = (
+    "No site file: the invented example kitchen is in force, and its names go into the log. "
+    "Make your own: kitchen site new"
+)
+
+
+def tell_start(kitchen: Kitchen) -> None:
+    """Say beside the answers what should not pass in silence: the example kitchen, and a log begun here."""
+    if kitchen.example:
+        click.echo(EXAMPLE, err=True)
     if kitchen.new:
         click.echo(f"A new log was begun in {kitchen.log.folder.absolute()}", err=True)
 

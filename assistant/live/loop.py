@@ -30,7 +30,6 @@ from assistant.live.lull import DEEP_DB, DEEP_LULL_S, FALL_DB, LULL_S, Lull
 from assistant.live.memory import MemoryKeeper
 from assistant.live.speaking import BargeIn, Mouth
 from assistant.speech.recogniser import Recogniser
-from assistant.speech.voice import VoiceSettings
 from intents.hypotheses import Hypotheses
 
 AHEAD_S = 0.16
@@ -307,10 +306,11 @@ class LiveLoop:
         self._barge_in.begin()
         self._recent.clear()
         self._tell("speaking")
-        usual = VoiceSettings()
+        usual = self._mouth.usual
         self._mouth.settings = replace(
             usual,
             language=turn.language,
+            voice=usual.voice if turn.language == usual.language else "",
             volume=min(1.0, usual.volume * turn.volume),
             words_a_minute=round(usual.words_a_minute * turn.speed),
         )

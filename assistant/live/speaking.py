@@ -19,13 +19,15 @@ from assistant.speech.voice import Voice, VoiceError, VoiceSettings
 class Mouth:
     """The voice and the speaker, with the gate that closes the ear while it speaks."""
 
-    def __init__(self, voice: Voice, player: Player, clock: Callable[[], float]) -> None:
+    def __init__(
+        self, voice: Voice, player: Player, clock: Callable[[], float], usual: VoiceSettings | None = None
+    ) -> None:
         self._voice = voice
         self._player = player
         self._clock = clock
         self._gate = HalfDuplexGate()
         self._speaking = False
-        self.settings = VoiceSettings()
+        self.usual = self.settings = usual or VoiceSettings()
         self.problem = ""
 
     @property

@@ -1,8 +1,9 @@
-"""The terminal view while listening: level, state, last exchange, open items. Nothing else is on it."""
+"""The terminal view while listening: time, level, state, last exchange, what is due, what is open."""
 
 from __future__ import annotations
 
 import time
+from datetime import datetime
 from types import TracebackType
 from typing import Self
 
@@ -10,12 +11,15 @@ from rich.console import Console, Group
 from rich.live import Live
 from rich.text import Text
 
+from assistant.dialogue.due import Reminder, due
 from assistant.kitchen import Kitchen
 from assistant.live.events import Answered, Event, Level, StateChanged
 
 BAR = 30
 REDRAW_S = 0.2
-SHOWN_OPEN = 4
+SHOWN_OPEN = SHOWN_DUE = 4
+LOOK_S = 20.0
+"""How often what is due is looked up again: it changes with the time, too."""
 _WORDS = {
     "sleeping": "Say the wake phrase",
     "listening": "LISTENING",
@@ -38,7 +42,8 @@ class TerminalView:
         self._level = 0.0
         self._heard = self._reply = ""
         self._open: tuple[str, ...] = ()
-        self._drawn = 0.0
+        self._due: tuple[str, ...] = ()
+        self._drawn = self._looked = 0.0
 
     def __enter__(self) -> Self:
         """Take the screen."""
@@ -64,6 +69,8 @@ class TerminalView:
             self._heard, self._reply = event.turn.heard, event.turn.reply
             self._look_up()
         self._drawn = time.monotonic()
+        if self._drawn - self._looked > LOOK_S:
+            self._look_up()
         self._live.update(self.picture())
 
     def picture(self) -> Group:
@@ -71,6 +78,7 @@ class TerminalView:
         filled = int(self._level * BAR)
         wake = f' "{self._kitchen.site.kitchen.wake_phrase}"' if self._state == "sleeping" else ""
         lines = [
+            Text(f"  {self._kitchen.clock.now():%H:%M}", style="bold"),
             Text(f"[{'#' * filled}{'.' * (BAR - filled)}]", style="bold"),
             Text(f"  {_WORDS[self._state]}{wake}", style="bold reverse"),
         ]
@@ -82,6 +90,7 @@ class TerminalView:
             Text(f"  Kitchen: {self._reply}", style="bold"),
             Text(""),
         ]
+        lines.append(Text("  Due:  " + ("; ".join(self._due) if self._due else "nothing is running")))
         lines.append(Text("  Open: " + ("; ".join(self._open) if self._open else "nothing")))
         return Group(*lines)
 
@@ -89,3 +98,16 @@ class TerminalView:
         lines = self._kitchen.log.views.open_actions(limit=SHOWN_OPEN + 1)
         names = [f"{line.entry.subject} ({line.entry.note})" for line in lines[:SHOWN_OPEN]]
         self._open = (*names, *(("and more",) if len(lines) > SHOWN_OPEN else ()))
+        now = self._kitchen.clock.now()
+        running = due(now, self._kitchen.log.views, self._kitchen.site)
+        shown = [_coming(reminder, now) for reminder in running[:SHOWN_DUE]]
+        self._due = (*shown, *(("and more",) if len(running) > SHOWN_DUE else ()))
+        self._looked = time.monotonic()
+
+
+def _coming(reminder: Reminder, now: datetime) -> str:
+    """Return a running batch or clock and its next limit in a few words."""
+    limit = reminder.values.get("limit")
+    to = f" at {limit}" if limit is not None else ""
+    late = "LATE: " if reminder.late(now) else ""
+    return f"{late}{reminder.values['subject']}{to} by {reminder.at:%H:%M} ({reminder.kind})"

@@ -6,6 +6,9 @@ import time
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from typing import Protocol, runtime_checkable
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from assistant.errors import InputError
 
 EARLIEST = datetime(2025, 1, 1, tzinfo=UTC)
 """No honest clock of this program shows less: a machine without a battery starts in 1970."""
@@ -115,3 +118,36 @@ class Watch:
         if abs(now - expected) <= JUMP:
             return ""
         return f"the clock was set from {utc_text(expected)} to {utc_text(now)}"
+
+
+@dataclass(frozen=True)
+class ZoneClock(SystemClock):
+    """The machine's clock, shown in the site's own time zone."""
+
+    zone: ZoneInfo
+
+    def now(self) -> datetime:
+        """Return the time now in the site's zone."""
+        return datetime.now(self.zone)
+
+
+def chosen_clock(time_zone: str = "", at: str = "") -> Clock:
+    """Return the machine's clock, shown in ``time_zone`` (IANA name) if given, or one that stands at ``at``.
+
+    Raises ``InputError`` for a time or zone that cannot be read.
+    """
+    try:
+        zone = ZoneInfo(time_zone) if time_zone else None
+    except (ZoneInfoNotFoundError, ValueError):
+        raise InputError(
+            f"The time zone '{time_zone}' is not known; write one like 'America/Chicago'."
+        ) from None
+    if not at:
+        return SystemClock() if zone is None else ZoneClock(zone)
+    try:
+        moment = datetime.fromisoformat(at)
+    except ValueError:
+        raise InputError(f"'{at}' is no time; write one like 2026-03-02T14:30.") from None
+    if moment.tzinfo is None:
+        moment = moment.replace(tzinfo=zone) if zone else moment.astimezone()
+    return SetClock(moment)

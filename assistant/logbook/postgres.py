@@ -12,15 +12,21 @@ from datetime import datetime
 from types import TracebackType
 from typing import Any, Self
 
-import psycopg
-
-from assistant.errors import InputError, LogWriteError
+from assistant.errors import InputError, LogWriteError, MissingError
 from assistant.logbook.canonical import FIRST_HASH
 from assistant.logbook.chain import Chain, Fault
 from assistant.logbook.database import VERSION, script
 from assistant.logbook.entry import Entry
 from assistant.logbook.standing import COLUMNS, Keeper, Standing, values
 from assistant.logbook.views import Head, Views
+
+try:
+    import psycopg
+except ImportError:  # an extra: one kitchen needs none
+    raise MissingError(
+        "the office's database needs the part 'office' of the program, which is not installed: "
+        "install kitchen-assistant[office] (from a checkout: uv sync --extra office)"
+    ) from None
 
 Stored = tuple[int, str, str, bytes]
 """An entry as it travels: number, previous hash, hash, exact bytes."""
@@ -198,10 +204,9 @@ def explained() -> Iterator[None]:
     try:
         yield
     except psycopg.OperationalError as error:
-        text = str(error).strip().splitlines()
         raise LogWriteError(
-            f"the office's database cannot be reached ({text[-1] if text else 'no answer'}): nothing is lost,"
-            " try again later"
+            "the office's database cannot be reached, or refuses the name or password of its URL: nothing is"
+            " lost, see that it runs and try again later"
         ) from error
     except psycopg.Error as error:
         text = str(error).strip().splitlines()

@@ -30,7 +30,13 @@ def explain(error: Exception, path: Path) -> KitchenError:
         return InputError(f"the log {path} is damaged or no log: keep it and restore the last backup")
     if code == sqlite3.SQLITE_CANTOPEN:
         return LogWriteError(f"the log {path} cannot be opened: see that its folder exists and is writable")
-    return LogWriteError(f"the log {path} cannot be used ({error}); {kept}")
+    if number in (errno.ENOENT, errno.ENOTDIR):
+        return LogWriteError(
+            f"there is no place for {path}: see that the folder above it can be made; {kept}"
+        )
+    if number == errno.EIO:
+        return LogWriteError(f"the disk of {path} gives errors: copy what is on it to another; {kept}")
+    return LogWriteError(f"{path} cannot be used ({getattr(error, 'strerror', None) or error}); {kept}")
 
 
 @contextmanager

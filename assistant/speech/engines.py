@@ -11,8 +11,7 @@ from pathlib import Path
 from assistant.errors import MissingError
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.vocabulary import Vocabulary
-from models.adapted import CHANGE
-from models.manifest import find_entry, load_manifest
+from models.manifest import load_manifest
 from models.registry import ModelStatus, choose, partner_of, status, wrong_files
 
 Words = Callable[[], Vocabulary]
@@ -63,16 +62,12 @@ def _load(found: ModelStatus, words: Words, cpu_threads: int, window_s: float | 
     from assistant.speech.whisper import WhisperRecogniser
     from assistant.speech.whisper_engine import TAUGHT, WhisperSettings
 
-    settings = replace(TAUGHT if found.entry.base else WhisperSettings(), cpu_threads=cpu_threads)
+    entry = found.entry
+    settings = replace(TAUGHT if entry.taught else WhisperSettings(), cpu_threads=cpu_threads)
     if window_s is not None:
         settings = replace(settings, windows_s=(window_s,))
-    if not found.entry.base:
-        return WhisperRecogniser(found.path, words(), settings, found.entry.name)
-    base = status(find_entry(found.entry.base))
-    _check(base)  # the change fits this one model only
-    assert base.path is not None
     hints = words() if settings.hints else Vocabulary()  # without hints it need not wait for the words
-    return WhisperRecogniser(base.path, hints, settings, found.entry.name, found.path / CHANGE)
+    return WhisperRecogniser(found.path, hints, settings, entry.name)
 
 
 def _check(found: ModelStatus) -> None:

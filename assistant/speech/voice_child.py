@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 import queue
 import subprocess
-import sys
 import threading
 from pathlib import Path
 from typing import IO
+
+from assistant.audio.child import child_command
 
 
 class VoiceChild:
@@ -17,7 +18,7 @@ class VoiceChild:
     def __init__(self, library: str, folder: Path, voice: tuple[str, str, int]) -> None:
         self.sentences = 0
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "assistant.speech.voice_process", library, str(folder), json.dumps(voice)],
+            child_command("assistant.speech.voice_process", library, str(folder), json.dumps(voice)),
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,

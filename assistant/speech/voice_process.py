@@ -17,6 +17,8 @@ import time
 from pathlib import Path
 from typing import Any, TextIO
 
+from assistant.audio.child import child_command
+
 _LIBRARY = "libespeak-ng.so.1"
 _READY = "KITCHEN_VOICE_LIBRARY"  # set in the second run, so that there is never a third
 _SENTENCE_S = 4.0
@@ -73,9 +75,8 @@ def _run_with_wheel_library(library: str, folder: Path, arguments: list[str]) ->
         "LD_LIBRARY_PATH": f"{folder}:{searched}" if searched else str(folder),
         "ESPEAK_DATA_PATH": str(folder),
     }
-    os.execve(
-        sys.executable, [sys.executable, "-m", "assistant.speech.voice_process", *arguments], environment
-    )
+    command = child_command("assistant.speech.voice_process", *arguments)
+    os.execve(command[0], command, environment)
 
 
 def _system_library() -> bool:

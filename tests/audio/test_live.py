@@ -13,6 +13,7 @@ from assistant.audio.microphone import Microphone
 from assistant.audio.sound_files import read_sound, write_wav
 from assistant.audio.utterance import RATE
 from assistant.audio.voice_activity import probabilities_of, speech_spans
+from tests.audio.arrival import babble, share_arrived
 from tests.sound_server import SoundServer, need_sound_server
 
 pytestmark = pytest.mark.live
@@ -138,6 +139,47 @@ def test_what_is_played_comes_out_of_the_speaker(server, clip, tmp_path):
     assert speech_seconds(read_sound(tmp_path / "heard.wav").samples) == pytest.approx(
         speech_seconds(words), rel=0.25
     )
+
+
+ANSWERS_S = (0.5, 1.0, 0.7, 2.0, 0.6)
+"""Lengths of short answers: "No." to "Quat bucket, two hundred parts per million"."""
+PLAY_ALL = """
+import sys, time
+from assistant.audio.player import SpeakerPlayer
+from assistant.audio.sound_files import read_sound
+player = SpeakerPlayer("pulse")
+for path in sys.argv[1:]:
+    player.play(read_sound(path).samples, 16000)
+    assert player.wait().finished
+    time.sleep(0.3)
+"""
+
+
+@pytest.mark.parametrize("busy", [0, 3])
+def test_short_answers_arrive_whole(server, tmp_path, busy):
+    """One after the other, also beside processes that take every core: at least 96 % of each arrives.
+
+    "Quat bucket" must not arrive as "tuck it": neither head nor tail nor a gap between may be lost.
+    """
+    sounds = [babble(seconds, seed) for seed, seconds in enumerate(ANSWERS_S)]
+    for number, sound in enumerate(sounds):
+        write_wav(tmp_path / f"{number}.wav", sound)
+    card = server.card()
+    until = time.monotonic() + 60
+    while not card.mark():
+        assert time.monotonic() < until, "the card takes nothing"
+        time.sleep(0.05)
+    others = [subprocess.Popen([sys.executable, "-c", "while True: pass"]) for _ in range(busy)]
+    try:
+        command = [sys.executable, "-c", PLAY_ALL, *(str(tmp_path / f"{n}.wav") for n in range(len(sounds)))]
+        subprocess.run(command, check=True, timeout=120, env=server.environment)
+    finally:
+        for other in others:
+            other.kill()
+            other.wait()
+    time.sleep(0.5)
+    played = card.since(0)
+    assert [round(share_arrived(sound, played), 2) for sound in sounds] == pytest.approx([1.0] * 5, abs=0.04)
 
 
 def test_a_stop_cuts_the_sound_off(server, clip, tmp_path):

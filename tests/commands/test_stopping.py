@@ -51,6 +51,7 @@ def test_ctrl_c_while_it_waits_for_words(tmp_path: Path) -> None:
         preexec_fn=takes_ctrl_c,
     ) as process:  # fmt: skip
         assert process.stderr is not None
+        assert "example kitchen" in process.stderr.readline()
         assert "A new log was begun" in process.stderr.readline()
         process.send_signal(signal.SIGINT)
         assert process.wait(timeout=60) == 130

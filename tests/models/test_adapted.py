@@ -2,6 +2,8 @@
 
 import numpy as np
 import pytest
+from ctranslate2.specs import common_spec
+from ctranslate2.specs.model_spec import NumpyVariable
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -9,6 +11,7 @@ from assistant.errors import MissingError
 from assistant.speech.whisper import embedded_model
 from models.adapted import adapted
 from models.converted import Converted, read_converted
+from models.merged import BESIDE, main, quantised
 
 KINDS = st.sampled_from([np.float32, np.int8, np.int16, np.int32, np.float16])
 SHAPES = st.lists(st.integers(1, 4), max_size=3).map(tuple)
@@ -32,9 +35,50 @@ def test_what_is_written_is_read_again(tmp_path_factory, kinds):
 
 
 def test_the_file_of_the_embedded_model_comes_out_byte_for_byte():
-    """The format as CTranslate2 itself wrote it: an outside example."""
+    """Nothing of the file that ships is lost between reading and writing."""
     path = embedded_model() / "model.bin"
     assert read_converted(path).to_bytes() == path.read_bytes()
+
+
+@pytest.mark.parametrize("compute", ["int8", "float32"])
+def test_the_library_s_own_converter_rounds_alike(compute):
+    """CTranslate2's own converter rounds to the same 8 bits: an outside example."""
+    spec = common_spec.LinearSpec()
+    weight = np.random.default_rng(1).normal(0, 1, (5, 7)).astype(np.float32)
+    spec.weight, spec.bias = NumpyVariable(weight.copy()), NumpyVariable(np.ones(5, np.float32))
+    spec._quantize(compute)
+    if compute == "int8":
+        ours = quantised(weight)
+        np.testing.assert_array_equal(ours[0], spec.weight.numpy())
+        np.testing.assert_allclose(ours[1], spec.weight_scale.numpy(), rtol=1e-6)
+    else:
+        np.testing.assert_array_equal(spec.weight.numpy(), weight)
+
+
+def test_merging_writes_matrices_in_eight_bits_and_keeps_the_rest(tmp_path, capsys):
+    """Base and change become one file: the sum to half a step, small files copied, aliases with factors."""
+    base, target = tmp_path / "base", tmp_path / "whole"
+    base.mkdir()
+    name, other = "decoder/layer_0/linear_0/weight", "decoder/embeddings/weight"
+    arrays = {
+        name: np.array([[1.0, -2.0], [0.0, 0.0]], np.float16),
+        other: np.array([[0.5, 0.25]], np.float16),
+        "encoder/conv1/weight": np.ones((1, 2, 3), np.float16),
+    }
+    spec = Converted("Spec", 3, arrays, (("decoder/projection/weight", other),))
+    (base / "model.bin").write_bytes(spec.to_bytes())
+    for small in BESIDE:
+        (base / small).write_text(small)
+    np.savez(tmp_path / "change.npz", **{f"{name}:add": np.array([[0.5, 0.0], [0.0, 0.0]], np.float16)})
+    assert main([str(base), str(tmp_path / "change.npz"), str(target)]) == 0
+    assert "MB" in capsys.readouterr().out
+    found = read_converted(target / "model.bin")
+    assert found.arrays[name].dtype == np.int8
+    back = found.arrays[name] / found.arrays[f"{name}_scale"][:, None]
+    np.testing.assert_allclose(back, [[1.5, -2.0], [0.0, 0.0]], atol=1 / 127)
+    assert found.arrays["encoder/conv1/weight"].dtype == np.float16
+    assert ("decoder/projection/weight_scale", f"{other}_scale") in found.aliases
+    assert (target / "tokenizer.json").read_text() == "tokenizer.json"
 
 
 def test_a_change_adds_products_to_matrices_and_sums_to_the_rest(tmp_path):

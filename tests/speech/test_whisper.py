@@ -29,14 +29,14 @@ def whisper() -> WhisperRecogniser:
     ("text", "heard"),
     [
         ("where does the ground beef go", "where does the ground beef go"),
-        ("walk in cooler thirty eight point five degrees", "walk in cooler 38.5 degrees"),
-        ("freezer minus two degrees", "freezer -2 degrees"),
+        ("walk in cooler thirty eight point five degrees", "walk in cooler thirty eight point five degrees"),
+        ("freezer minus two degrees", "freezer minus two degrees"),
     ],
 )
 def test_synthetic_speech_is_heard(whisper, said, text, heard):
     """What the robotic voice says comes back as the best hypothesis."""
     result = recognise(whisper, said(text))
-    assert result.best.replace("minus two", "-2") == heard
+    assert result.best == heard
     assert result.advice == ""
     assert 0.3 < result.confidence <= 1
     assert set(result.timings_ms) == {"features", "encode", "decode"}
@@ -97,7 +97,7 @@ def test_speech_after_working_ahead_is_not_lost(whisper, said):
     whisper.accept(np.append(said("quat bucket").samples, np.zeros(RATE // 2, np.int16)))
     whisper.partial()
     whisper.accept(said("two hundred").samples)
-    assert "200" in whisper.finish().best
+    assert "two hundred" in whisper.finish().best
 
 
 def test_frames_may_come_in_while_it_works_ahead(whisper, said):
@@ -156,7 +156,7 @@ def test_the_protocol_alone_loads_no_engine():
     """Typed words must not wait for a speech engine: importing the protocol loads none of them."""
     code = (
         "import sys, assistant.speech.recogniser, assistant.speech.engines, assistant.speech.voice\n"
-        "engines = ('ctranslate2', 'faster_whisper', 'vosk', 'pyttsx3', 'sounddevice')\n"
+        "engines = ('ctranslate2', 'tokenizers', 'vosk', 'pyttsx3', 'sounddevice')\n"
         "print([engine for engine in engines if engine in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -1,0 +1,114 @@
+"""``kitchen site``: which site file is in force, and a first one of one's own."""
+
+from __future__ import annotations
+
+import os
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import click
+
+from assistant.commands.show import tell
+from assistant.errors import InputError
+from assistant.new_site import USUAL, Answers, known_places, products_of, site_text
+from assistant.options import Options
+from assistant.rules.profile import UnknownProfileError, load_profile
+from assistant.site import SITE_VARIABLE, default_site_file, parse_site
+
+
+@click.group(invoke_without_command=True)
+@click.option("--keys", is_flag=True, help="Print the example's file, with every key that is usual.")
+@click.pass_context
+def site(context: click.Context, keys: bool) -> None:
+    """Show which site file is in force; make one with "site new"."""
+    if context.invoked_subcommand is not None:
+        return
+    if keys:
+        click.echo((files("assistant") / "example_site.toml").read_text(encoding="utf-8"), nl=False)
+        return
+    options: Options = context.obj["options"]
+    facts = options.load_site()
+    file = options.site_file
+    what = f"{file}" if file else "none: the invented example kitchen is in force"
+    text = f"{facts.kitchen.name}, {facts.profile.title}, {len(facts.equipment)} places\nSite file: {what}"
+    if file is None:
+        text += f"\nMake your own: kitchen site new   (it goes to {default_site_file()})"
+    tell(
+        context.obj["json"], text,
+        name=facts.kitchen.name, profile=facts.kitchen.profile, places=len(facts.equipment), file=file,
+    )  # fmt: skip
+
+
+@site.command()
+@click.option("--name", prompt="Name of the kitchen", help="The name that stands on the record.")
+@click.option(
+    "--jurisdiction", prompt="Whose food code (see: kitchen profiles)", default="fda_2022",
+    show_default=True, help="A name from: kitchen profiles.",
+)  # fmt: skip
+@click.option(
+    "--places", prompt="Places, with commas between", default=", ".join(USUAL), show_default=True,
+    help="Which places it has.",
+)  # fmt: skip
+@click.option("--people", prompt="Who may sign in, with commas between (or nothing)", default="",
+              show_default=False, help="Names of people.")  # fmt: skip
+@click.option("--label", "labels", multiple=True, help="A label's range, such as quat=200-400.")
+@click.option("--to", type=click.Path(path_type=Path), help="Write it there instead of the usual place.")
+@click.pass_obj
+def new(
+    settings: dict[str, Any], name: str, jurisdiction: str, places: str, people: str,
+    labels: tuple[str, ...], to: Path | None,
+) -> None:  # fmt: skip
+    """Ask a few things and write the site file of your own kitchen. Never overwrites one."""
+    chosen = tuple(dict.fromkeys(_listed(places)))
+    target = to or settings["options"].site or _from_variable() or default_site_file()
+    if target.exists():
+        raise InputError(f"{target} is there already; change it in an editor, or name another with --to.")
+    try:
+        units = load_profile(jurisdiction).unit
+    except UnknownProfileError as error:
+        raise InputError(f"{str(error)[:1].upper()}{str(error)[1:]}.") from None
+    given = dict(_label(label) for label in labels)
+    needed = {product: given.get(product) or _asked(product) for product in products_of(chosen)}
+    text = site_text(Answers(name, jurisdiction, units, chosen, needed, _listed(people)))
+    parse_site(text, target.name)  # whatever is wrong with it is told before anything is written
+    _write(target, text)
+    usual = to is None and settings["options"].site is None
+    after = "It is in force from now on." if usual else f"Use it with: kitchen --site {target} ..."
+    tell(settings["json"], f"{target} is written. {after}\nNext: kitchen listen", file=target)
+
+
+def _write(target: Path, text: str) -> None:
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with target.open("x", encoding="utf-8") as file:
+            file.write(text)
+    except OSError as fault:
+        raise InputError(f"{target} cannot be written ({fault.strerror}); name another with --to.") from None
+
+
+def _listed(text: str) -> tuple[str, ...]:
+    return tuple(part.strip() for part in text.split(",") if part.strip())
+
+
+def _from_variable() -> Path | None:
+    chosen = os.environ.get(SITE_VARIABLE, "")
+    return Path(chosen) if chosen else None
+
+
+def _label(text: str) -> tuple[str, tuple[float, float]]:
+    """Read "quat=200-400". Raises ``InputError``."""
+    product, _, span = text.partition("=")
+    low, _, high = span.partition("-")
+    try:
+        if product in known_places().values():
+            return product, (float(low), float(high))
+    except ValueError:
+        pass
+    raise InputError(f"'{text}' is no label range; write one like quat=200-400.") from None
+
+
+def _asked(product: str) -> tuple[float, float]:
+    low = click.prompt(f"Lowest ppm printed on the label of the {product} sanitizer", type=float)
+    high = click.prompt(f"Highest ppm printed on the label of the {product} sanitizer", type=float)
+    return low, high

@@ -1,0 +1,53 @@
+"""What the common command-line options chose; nothing heavy is loaded until one of them is used."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from assistant.logbook.clock import Clock
+    from assistant.site import Site
+
+
+@dataclass(frozen=True)
+class Options:
+    """What the common command-line options chose. ``at`` sets the clock (tests and demos)."""
+
+    state: Path | None = None
+    site: Path | None = None
+    profile: str = ""
+    at: str = ""
+
+    @property
+    def folder(self) -> Path:
+        """The folder of the log and the clips."""
+        if self.state is not None:
+            return self.state
+        from platformdirs import user_data_path
+
+        return user_data_path("kitchen-assistant", appauthor=False)
+
+    @property
+    def site_file(self) -> Path | None:
+        """The site file in force; none means the invented example kitchen."""
+        from assistant.site import find_site_file
+
+        return find_site_file(self.site)
+
+    def load_site(self) -> Site:
+        """Return the site with the profile chosen on the command line; raises ``InputError``."""
+        from assistant.site import load_site
+
+        site = load_site(self.site_file)
+        if self.profile:
+            site = site.with_profile(self.profile)
+        _ = site.profile  # an unknown profile or override is reported here, before anything is heard
+        return site
+
+    def clock(self, site: Site) -> Clock:
+        """Return the clock in force; raises ``InputError`` for a time or zone that cannot be read."""
+        from assistant.logbook.clock import chosen_clock
+
+        return chosen_clock(site.kitchen.time_zone, self.at)

@@ -1,0 +1,116 @@
+"""A kitchen of one's own: where its file is found, that its absence is told, and how one is made."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from assistant.commands.show import EXAMPLE
+from assistant.door import kitchen, options_first
+from assistant.new_site import USUAL
+from assistant.site import default_site_file, load_site
+
+LABEL = ("--label", "quat=150-400")
+
+
+def run(*arguments: str, typed: str | None = None) -> Result:
+    """Run the program as from a shell."""
+    return CliRunner().invoke(kitchen, options_first(list(arguments)), input=typed)
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A user's configuration folder with nothing in it."""
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    return tmp_path
+
+
+def make(*more: str) -> Result:
+    """Make a site file without being asked anything."""
+    given = ("--name", "Quay Street", "--jurisdiction", "fda_2022", "--people", "Ana, Bo")
+    return run("site", "new", *given, "--places", ", ".join(USUAL), *LABEL, *more)
+
+
+def test_without_a_site_file_every_start_says_so(home: Path) -> None:
+    """The example kitchen is never in force in silence; the answer on standard output stays alone."""
+    for _ in range(2):
+        result = run("--state", str(home / "log"), "--json", "ask", "walk-in thirty eight")
+        assert result.stderr.splitlines()[0] == EXAMPLE
+        assert json.loads(result.stdout)["verdict"] == "pass"
+
+
+def test_a_made_one_is_in_force_from_then_on(home: Path) -> None:
+    """Made at the usual place: no word about the example any more, and the log bears the kitchen's name."""
+    made = make()
+    assert made.exit_code == 0, made.output
+    assert default_site_file().is_file()
+    assert load_site(default_site_file()).kitchen.name == "Quay Street"
+    result = run("--state", str(home / "log"), "--json", "ask", "quat bucket three hundred")
+    assert "example" not in result.stderr
+    (turn,) = (json.loads(line) for line in result.stdout.splitlines())
+    assert "150" in json.dumps(turn["entries"][0]["limits"])
+    assert json.loads(run("--json", "site").stdout)["name"] == "Quay Street"
+
+
+def test_it_asks_on_a_terminal_what_was_not_given() -> None:
+    """Name, code, places, people, and the range of each label that the places need."""
+    result = run("site", "new", typed="Quay Street\n\nwalk-in, quat bucket\nAna\n200\n400\n")
+    assert result.exit_code == 0, result.output
+    made = load_site(default_site_file())
+    assert [item.id for item in made.equipment] == ["walk-in", "quat bucket"]
+    assert [person.name for person in made.people] == ["Ana"]
+    assert [(p.label_min_ppm, p.label_max_ppm) for p in made.products] == [(200.0, 400.0)]
+    assert {place for plan in made.rounds for place in plan.places} == {
+        "walk-in", "quat bucket 1", "quat bucket 2"
+    }  # fmt: skip
+
+
+def test_one_that_is_there_is_never_overwritten() -> None:
+    """A second try is refused, and the first file stays as it was."""
+    make()
+    before = default_site_file().read_bytes()
+    again = make("--name", "Other")
+    assert again.exit_code == 2
+    assert "is there already" in again.stderr
+    assert default_site_file().read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        (("--places", "walk-in, moon"), "no place 'moon'"),
+        (("--label", "quat=many"), "quat=many"),
+        (("--jurisdiction", "atlantis"), "atlantis"),
+        (("--label", "quat=400-150"), "label_min_ppm"),
+    ],
+)
+def test_wrong_answers_get_one_sentence(more: tuple[str, ...], says: str) -> None:
+    """What cannot be right is told by name, and no file is left behind."""
+    result = make(*more)
+    assert result.exit_code == 2
+    assert says in result.stderr
+    assert not default_site_file().exists()
+
+
+def test_the_environment_names_another_file_and_the_option_wins(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """``--site`` before ``KITCHEN_SITE`` before the usual place; a named one that is missing is a fault."""
+    make()
+    make("--name", "By Variable", "--to", str(home / "v.toml"))
+    make("--name", "By Option", "--to", str(home / "o.toml"))
+    monkeypatch.setenv("KITCHEN_SITE", str(home / "v.toml"))
+    assert json.loads(run("--json", "site").stdout)["name"] == "By Variable"
+    assert json.loads(run("--json", "--site", str(home / "o.toml"), "site").stdout)["name"] == "By Option"
+    monkeypatch.setenv("KITCHEN_SITE", str(home / "gone.toml"))
+    assert "gone.toml cannot be read" in run("site").stderr
+
+
+def test_a_set_clock_needs_a_folder_of_its_own() -> None:
+    """``--at`` would write a wrong time into the real log, so it is refused without ``--state``."""
+    result = run("--at", "1900-01-01T10:00", "ask", "walk-in thirty eight")
+    assert result.exit_code == 2
+    assert "name another folder with --state" in result.stderr

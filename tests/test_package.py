@@ -1,0 +1,146 @@
+"""What is installed: small, whole, with every licence named, and quick to say what it can do."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import tomllib
+import zipfile
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from assistant.commands import COMMANDS
+from assistant.commands.demo import YES
+from assistant.door import kitchen
+
+ROOT = Path(__file__).resolve().parents[1]
+LOCK = tomllib.loads((ROOT / "uv.lock").read_text("utf-8"))
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+
+
+def needed() -> set[str]:
+    """Return every package that the program and its extras bring, on any machine of the lock."""
+    packages = {package["name"]: package for package in LOCK["package"]}
+    seen: set[tuple[str, str]] = set()
+    todo = [("kitchen-assistant", ""), ("kitchen-assistant", "office")]
+    while todo:
+        name, extra = key = todo.pop()
+        if key in seen:
+            continue
+        seen.add(key)
+        package = packages[name]
+        lists = (
+            package.get("optional-dependencies", {}).get(extra, [])
+            if extra
+            else package.get("dependencies", [])
+        )
+        todo += [(each["name"], more) for each in lists for more in ("", *each.get("extra", []))]
+    return {name for name, _ in seen} - {"kitchen-assistant"}
+
+
+def test_every_package_is_in_the_notice() -> None:
+    """Each by its name at the beginning of a line, with a licence behind it; and none that is gone."""
+    text = (ROOT / "NOTICE").read_text("utf-8")
+    lines = text.split("\n--------------------", 1)[1].split("\n\n", 1)[0].splitlines()[1:]
+    named = {line[:22].strip(): line[22:52].strip() for line in lines}
+    assert set(named) == needed()
+    assert all(named.values())
+
+
+@pytest.mark.parametrize("python", ["3.11", "3.12", "3.13", "3.14"])
+def test_nothing_is_compiled(python: str) -> None:
+    """Each package of the lock, the tests' too, has a wheel for every promised Python on 64-bit Linux.
+
+    A package without one is built from source, and fails where there is no compiler.
+    """
+    tags = (f"-cp{python.replace('.', '')}-", "-py3-none-", "-py2.py3-none-", "-abi3-")
+    wheels: dict[str, list[str]] = {}
+    for package in LOCK["package"]:  # one that has dropped an old Python stands here in two versions
+        found = [wheel["url"].rpartition("/")[2] for wheel in package.get("wheels", [])]
+        if "registry" in package["source"]:
+            wheels.setdefault(package["name"], []).extend(found)
+    for name, files in wheels.items():
+        if name not in (*WINDOWS_ONLY, *PURE):
+            fitting = [file for file in files if any(tag in file for tag in tags)]
+            usable = [
+                file for file in fitting if "-any.whl" in file or ("linux" in file and "x86_64" in file)
+            ]
+            assert usable, f"{name} has no wheel for Python {python}: {files}"
+
+
+PURE = ("docopt", "srt")
+"""Published as source only, and pure Python: building them compiles nothing."""
+WINDOWS_ONLY = ("pywin32", "comtypes", "pypiwin32", "colorama")
+
+
+def test_the_list_of_commands_says_what_each_command_says() -> None:
+    """The lines that stand there so that nothing is loaded are the first of each command's own help."""
+    for name, entry in COMMANDS.items():
+        said = (entry.load(name).help or "").split("\n\n")[0].replace("\n", " ")
+        assert said.startswith(entry.about.rstrip(".")), name
+    shown = CliRunner().invoke(kitchen, ["--help"]).output
+    assert all(name in shown for name in COMMANDS)
+
+
+def test_help_loads_nothing_heavy() -> None:
+    """The list of commands costs no more than the command-line library."""
+    code = (
+        "import sys, assistant.door as d\n"
+        "try: d.run(['--help'])\n"
+        "except SystemExit: print(*sys.modules, file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
+    heavy = {"numpy", "pydantic", "rich", "starlette", "ctranslate2", "sounddevice", "assistant.dialogue"}
+    assert not heavy & set(done.stderr.split())
+
+
+def test_the_version_comes_from_one_place() -> None:
+    """``kitchen --version`` and the project's file agree."""
+    assert PROJECT["version"] in CliRunner().invoke(kitchen, ["--version"]).output
+    assert f"## {PROJECT['version']}" in (ROOT / "CHANGELOG.md").read_text("utf-8")
+
+
+@pytest.fixture(scope="module")
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Build the wheel as ``uv build`` does; skips where the build tool cannot be had."""
+    target = tmp_path_factory.mktemp("wheel")
+    done = subprocess.run(
+        ["uv", "build", "--wheel", "-q", "-o", str(target), str(ROOT)], capture_output=True, text=True
+    )
+    if done.returncode and "Failed to fetch" in done.stderr:
+        pytest.skip("needs a package registry, for the tool that builds packages")
+    assert done.returncode == 0, done.stderr
+    return next(target.glob("*.whl"))
+
+
+def test_the_wheel_is_whole(wheel: Path) -> None:
+    """Types, the demo's clips, the models and the licences are in it; training scripts and tests are not."""
+    names = set(zipfile.ZipFile(wheel).namelist())
+    scenes = tomllib.loads((ROOT / "assistant" / "commands" / "demo.toml").read_text("utf-8"))["scene"]
+    clips = {name for scene in scenes for name in scene["clips"]} | {YES}
+    assert {f"assistant/commands/demo_clips/{clip}.flac" for clip in clips} <= names
+    assert {f"{top}/py.typed" for top in ("assistant", "intents", "models")} <= names
+    assert {"models/whisper_kitchen_en/model.bin", "models/kitchen_en/am/final.mdl"} <= names
+    assert any(name.endswith("licenses/NOTICE") for name in names)
+    assert not any(name.startswith(("models/training", "tests", "audio_fixtures")) for name in names)
+
+
+def test_unpacked_alone_it_hears_its_own_clips(wheel: Path, tmp_path: Path) -> None:
+    """From the wheel's own files, in an empty folder: the demo runs from sound to the log."""
+    with zipfile.ZipFile(wheel) as packed:
+        packed.extractall(tmp_path / "site")
+    code = (
+        f"import sys; sys.path.insert(0, {str(tmp_path / 'site')!r})\n"
+        "import assistant; assert assistant.__file__.startswith(sys.path[0]), assistant.__file__\n"
+        "from assistant.door import run; run(['--json', '--state', 'demo', 'demo', '--no-play'])"
+    )
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    done = subprocess.run(
+        [sys.executable, "-P", "-c", code], cwd=empty, capture_output=True, text=True, timeout=300
+    )
+    assert done.returncode == 0, done.stderr
+    assert "The log has" in done.stderr
+    assert done.stdout.count('"verdict":"pass"') >= 2
