@@ -18,11 +18,12 @@ QUALITY = "as_"
 """How the names of concepts begin that say something of the food meant (stuffed, ground): gone with it."""
 LAW = "law_"
 """How the names of concepts begin that name a place whose rules are asked about."""
-RELATIONS = ("above", "below")
+RELATIONS = ("above", "below", "beside")
 """Concepts of where one food is to another: a new one stands in place of the old."""
 
 
-HALF = 0.5
+SURE = 0.65
+"""A share of acts above this tells what a sentence does; a report must not be lost to a close call."""
 
 
 class Usage:
@@ -82,7 +83,12 @@ class Slots:
     def asked(self) -> bool:
         """True when something is asked, or leave for it: nothing of it was measured or done."""
         told = self.heard is None or self.heard.asks
-        return told or (self.meaning is not None and self.meaning.share_of("ask", "leave") > HALF)
+        return told or (self.meaning is not None and self.meaning.share_of("ask", "leave") > SURE)
+
+    @property
+    def wants_leave(self) -> bool:
+        """True when leave is asked for: "can I", not "does it"."""
+        return self.meaning is not None and self.meaning.act == "leave"
 
     def roles(self, start: int, end: int) -> frozenset[Role]:
         """Return the roles of the words from ``start`` to ``end``; none where they were not told."""

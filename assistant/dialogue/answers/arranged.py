@@ -4,21 +4,23 @@ from __future__ import annotations
 
 from assistant.dialogue.slots import Slots
 
-OVER, UNDER = "above", "below"
+OVER, UNDER, BESIDE = "above", "below", "beside"
 """The concepts of words that put one food over or under another; and the roles of the foods."""
 
 
 def relation_told(slots: Slots) -> bool:
     """True when something was said to be over or under something else."""
-    return slots.has(OVER, UNDER) or _by_roles(slots) is not None
+    return slots.has(OVER, UNDER) or (not slots.has(BESIDE) and _by_roles(slots) is not None)
 
 
 def arranged(slots: Slots) -> tuple[int, int] | None:
     """Return the indexes of the upper and the lower food, or ``None`` where that cannot be told surely.
 
     Roles and words have to agree where both tell: "can the lettuce go under the raw chicken" must never be
-    taken for its reverse.
+    taken for its reverse. "Above or below the bacon" asks for the order.
     """
+    if slots.has(OVER) and slots.has(UNDER):
+        return None
     roles, words = _by_roles(slots), _by_words(slots)
     if roles is not None and words is not None:
         return roles if roles == words else None

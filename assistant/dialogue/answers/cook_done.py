@@ -80,13 +80,16 @@ def hold(request: Request) -> Answer:
 @answers("cook_done")
 def done(request: Request) -> Answer:
     """Say whether a reading is enough; cooked food is judged as held food is."""
-    food, reading, slots = food_of(request, cooked=True), reading_of(request), request.slots
+    food, reading, slots = food_of(request), reading_of(request), request.slots
     if food is None:
         return Answer("ask_food", ask="food")
     if reading is None:
         return Answer("ask_temp", ask="temperature|number")
     values = {**request_values(request), "reading": shown(reading)}
     target = cook_target(food, request.profile)
+    if slots.has("place_microwave"):
+        enough = not colder_than(reading, request.profile.limit("microwave_cook_min"))
+        return Answer("microwave_ok" if enough else "microwave", values, (COOKING,))
     if target is None:
         return _ready(request, food, reading, values)
     values["main"] = step_text(target.main)
@@ -95,9 +98,8 @@ def done(request: Request) -> Answer:
         return Answer("cold", {**values, "hours": plain(hours.value)}, (hours.citation, target.main.citation))
     if reading.in_unit("F") >= COOLEST_OVEN:
         return Answer("inside", values, (target.main.citation, food.citation))
-    if slots.has("place_microwave") and food.raw_animal:
-        enough = not colder_than(reading, request.profile.limit("microwave_cook_min"))
-        return Answer("microwave_ok" if enough else "microwave", values, (COOKING,))
+    if slots.has("as_cooked") and colder_than(reading, request.profile.limit("reheat_house_min")):
+        return Answer("either", values, (target.main.citation, food.citation))
     return _judged(target, reading, _held(request, target), {**values, "food": food.name}, food)
 
 
@@ -180,7 +182,7 @@ def _steak_key(request: Request, food: Food, values: dict[str, Value]) -> str:
     if "cook_rare_beef_min" in request.profile.limits:
         values["rare"] = limit_text(request.profile.limit("cook_rare_beef_min"))
         return "rare_beef"
-    open_word = request.slots.food_question() is not None and not request.slots.has("as_tenderized")
+    open_word = "ask_intact" in food.notes and not request.slots.has("as_tenderized")
     return "steak" if food.food_class == "beef_intact" or open_word else "steak_tenderized"
 
 

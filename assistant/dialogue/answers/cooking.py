@@ -109,7 +109,9 @@ def cook_temp(request: Request) -> Answer:
         name = slots.said_as("food", "above", "below", "next")
         if microwaved:
             return microwave(request)
-        return reply_with("unknown", request, food=name) if name else Answer("ask_food", ask="food")
+        if name:
+            return reply_with("unknown", request, food=name)
+        return replace(reply_with("ask_food", request), ask="food")
     foods = [food for i in range(len(slots.foods)) if (food := food_of(request, i)) is not None]
     if slots.has("as_stuffed") and len(foods) > 1 and any(food.raw_animal for food in foods):
         return _stuffed(request)
@@ -129,6 +131,8 @@ def _stuffed(request: Request) -> Answer:
 
 def _one(request: Request, food: Food) -> Answer:
     question = request.slots.food_question()
+    if food.species == "egg" and food.raw_animal and not request.slots.has("as_pooled"):
+        return reply_with("eggs", request, COOKING, food.citation)
     if question is not None and not request.slots.has(*_QUALITIES) and "cook" in question.matters_for:
         key = _BOTH.get(question.question)
         if key:

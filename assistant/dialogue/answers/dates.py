@@ -53,7 +53,8 @@ def mark(request: Request) -> Answer:
         values["raw"] = " Raw: go by the maker's date."
     told = _days_told(request)
     if told is not None:
-        return Answer("days_ok" if told <= days.value else "days_no", values, sources)
+        over = told > days.value
+        return Answer("days_no" if over else "days_ok", values, sources, Verdict.FAIL if over else None)
     made = day_said(slots, request.now)
     if made is None and slots.has("other_day", "day_last_week"):
         return Answer("which_day", values, sources)

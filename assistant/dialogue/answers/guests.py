@@ -52,7 +52,7 @@ def guests(request: Request) -> Answer:
     )
 
 
-always("reserve_food", SERVED)
+always("reserve_food", SERVED, reply="no")
 
 
 @answers("allergy")
@@ -65,7 +65,7 @@ def allergy(request: Request) -> Answer:
     dish = next((i for i, allergen in named.items() if not allergen), None)
     food = food_of(request, dish) if dish is not None else None
     usual = allergens.typical_allergens(food, profile) if food is not None and food.known else ()
-    if dish is None or not usual or not asked <= set(usual):
+    if dish is None or not usual or not asked <= set(usual) or slots.wants_leave:
         return Answer("refer", sources=sources)  # what it usually has must not sound like all that it has
     names = " and ".join(code.replace("_", " ") for code in usual)
     return Answer("typical", {"food": capital(said(request, dish)), "allergens": names}, sources)
@@ -76,7 +76,7 @@ def allergen_list(request: Request) -> Answer:
     """Name the listed allergens, or say whether a food is one."""
     which = allergens.allergen_list(request.profile)
     first = allergens.is_listed("milk", request.profile).citation
-    word = next(iter(request.slots.foods), "") or request.slots.said_as("food")
+    word = next(iter(request.slots.foods), "") or request.slots.said_as("food", "value")
     if not word:
         names = [code.replace("_", " ") for code in allergens.listed_allergens(which)]
         return Answer("list", {"list": capital(", ".join(names))}, (first,))
@@ -84,4 +84,4 @@ def allergen_list(request: Request) -> Answer:
     return Answer("listed" if found.listed else "not_listed", {"word": word}, (found.citation,))
 
 
-always("allergic_reaction", referral("allergic_reaction").citation)
+always("allergic_reaction", referral("allergic_reaction").citation, reply="call")

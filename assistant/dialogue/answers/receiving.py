@@ -40,6 +40,8 @@ def _kind(request: Request) -> Delivery:
     """Return how the food has to come; said to be hot, cold food still has to come cold."""
     food = food_of(request)
     kind = receiving.delivery_kind(food) if food is not None else Delivery.COLD
+    if kind is Delivery.SHELLFISH and request.slots.has("measured_air"):
+        return Delivery.SHELLFISH_AIR
     raw = food is not None and (food.raw_animal or kind is not Delivery.COLD)
     return Delivery.HOT if request.slots.has("as_hot") and not raw else kind
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from decimal import ROUND_DOWN, Decimal
+from itertools import pairwise
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
 from assistant.dialogue.answers.food_words import capital, controlled_once, made_here
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
-from assistant.rules import date_marking
+from assistant.dialogue.slots import Slots
 from assistant.rules.basis import Limit, Temperature, Verdict
 from assistant.rules.cooling_curve import hours_between
 from assistant.rules.time_control import TimeHold, discard_time, hours_allowed, judge_time_out
+from intents.quantities import Clock, quantities
 
 
 def _hold(request: Request) -> TimeHold:
@@ -56,8 +58,6 @@ def plan(request: Request) -> Answer:
         "start": _shown(profile.limit("time_control_cold_start_max")),
         "peak": _shown(profile.limit("time_control_peak_max")),
         "hot": _shown(profile.limit("time_control_hot_start_min")),
-        "cold": _shown(profile.limit("cold_holding_max")),
-        "days": plain(date_marking.days_allowed(profile).value),
         "hours": plain(limit.value),
     }
     food = made_here(request, slots.food(0))
@@ -82,8 +82,8 @@ def sat_out(request: Request) -> Answer:
     values = {"hours": plain(limit.value), "cold": _shown(profile.limit("cold_holding_max"))}
     food = made_here(request, slots.food(0))
     once = controlled_once(food)
-    if food is not None and once == "" and len(slots.foods) == 1:
-        return Answer("dry", {"food": capital(slots.foods[0])}, (food.citation,))
+    if food is not None and once == "":
+        return Answer("dry", {**values, "food": capital(slots.foods[0])}, (food.citation,))
     if once:
         return Answer("cut", {**values, "food": capital(slots.foods[0]), "once": once}, judged.citations)
     if hours is None and not slots.has("unknown_time"):
@@ -113,14 +113,35 @@ def overnight(request: Request) -> Answer:
 
 
 def _hours_out(request: Request) -> Decimal | None:
-    """Return the hours that were told, or that passed since the earliest time told."""
-    if request.slots.has("unknown_time"):
+    """Return the hours that were told, or that passed since the time told; ``None``: not known."""
+    slots = request.slots
+    if slots.has("unknown_time"):
         return None
-    said = request.slots.measure("duration")
+    said = slots.measure("duration")
     if said is not None:
         return hours_of(said)
-    if not request.slots.clocks:
+    if (between_two := _from_to(slots)) is not None:
+        return between_two
+    if len(slots.clocks) != 1:
         return None
-    start = past_moment(request.slots.clocks[0], request.now)
+    start = past_moment(slots.clocks[0], request.now)
     between = hours_between(start, request.now)
     return Decimal(between.numerator) / Decimal(between.denominator)
+
+
+_UNTIL = {"to", "till", "until"}
+
+
+def _from_to(slots: Slots) -> Decimal | None:
+    """Return the hours of "from nine to two", less than half a day; ``None`` where no such span was said."""
+    times = [
+        (quantity.marker, meaning)
+        for quantity in quantities(slots.words, slots.language)
+        for meaning in quantity.meanings
+        if isinstance(meaning, Clock)
+    ]
+    for (opens, start), (ends, end) in pairwise(times):
+        if opens == "from" and ends in _UNTIL:
+            minutes = (end.hours[0] * 60 + end.minute - start.hours[0] * 60 - start.minute) % (12 * 60)
+            return Decimal(minutes) / 60
+    return None
