@@ -72,12 +72,22 @@ def _joined(words: tuple[str, ...], spans: list[Span]) -> tuple[Span, ...]:
     """
     found: list[Span] = []
     for span in spans:
-        if found and found[-1].end == span.start and (span.value in _forms() or _dish_of(found[-1], span)):
+        if (
+            found
+            and found[-1].end == span.start
+            and (span.value in _forms() or _dish_of(found[-1], span) or _alike(found[-1], span))
+        ):
             first = found.pop()
             value = " ".join(words[first.start : span.end])
             span = Span("food", value if find_food(value) else _stricter(first, span), first.start, span.end)
         found.append(span)
     return tuple(found)
+
+
+def _alike(first: Span, span: Span) -> bool:
+    """True for "chicken" before "quarters": two names of one kind of food in a row are one food."""
+    a, b = find_food(first.value), find_food(span.value)
+    return a is not None and b is not None and (a.food_class, a.species) == (b.food_class, b.species)
 
 
 def _dish_of(first: Span, span: Span) -> bool:

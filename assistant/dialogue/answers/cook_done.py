@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain
 from assistant.dialogue.answers.cooking import (
     COOKING,
-    cook_temp,
     figures,
     main_text,
     more_ways,
@@ -16,7 +14,6 @@ from assistant.dialogue.answers.cooking import (
     request_values,
 )
 from assistant.dialogue.answers.food_words import (
-    capital,
     food_of,
     hold_text,
     instant_text,
@@ -24,7 +21,6 @@ from assistant.dialogue.answers.food_words import (
     said,
     step_text,
 )
-from assistant.dialogue.answers.reheating import reheat_check
 from assistant.dialogue.moments import hours_of
 from assistant.rules import consumer_chart
 from assistant.rules.basis import Temperature, Verdict
@@ -37,11 +33,11 @@ from assistant.rules.susceptible import ADVISORY
 from intents.mentions import Measure
 
 COLDEST_COOKED = 80
-"""Fahrenheit; a colder number was not said of the food's cooking ("fifteen or seventeen seconds")."""
+"""Fahrenheit; at a colder number nothing cooks yet ("fifteen or seventeen seconds")."""
 LONGEST_HOLD_TOLD = Decimal(600)
-"""Seconds; a longer time in a statement tells of cooling or holding, unless cooking was said."""
-LEAST_DONE, MOST_DONE = 120, 212
-"""Fahrenheit; another number at which food is pulled is an oven's, or a time."""
+"""Seconds; a longer time tells of cooling, holding or standing out, but for whole roasts."""
+COOLEST_OVEN = 175
+"""Fahrenheit; from here on the number may be an oven's or a smoker's; judgement."""
 _STEAKS = {"beef_intact", "tenderized_injected", "whole_roast"}
 
 
@@ -50,14 +46,12 @@ def shown(reading: Temperature) -> str:
     return degrees(reading.value, reading.unit)
 
 
-def _held(request: Request) -> Decimal | None:
+def _held(request: Request, target: CookTarget | None) -> Decimal | None:
+    """Return the seconds that food was held hot, as far as a time said can mean that."""
     measure: Measure | None = request.slots.measure("duration")
-    return hours_of(measure) * 3600 if measure else None
-
-
-def _cooked_at(reading: Temperature | None) -> bool:
-    """True for a temperature at which something may be done."""
-    return reading is not None and LEAST_DONE <= reading.in_unit("F") <= MOST_DONE
+    held = hours_of(measure) * 3600 if measure else None
+    roast = target is not None and target.group == "roast"
+    return None if held is not None and held > LONGEST_HOLD_TOLD and not roast else held
 
 
 @answers("cook_hold")
@@ -83,63 +77,30 @@ def hold(request: Request) -> Answer:
     return Answer("hold" if least.hold_s else "at_once", values, (least.citation, food.citation))
 
 
-HOTTEST_FOOD = 250
-"""Fahrenheit: no probe in food reads more, an oven does; judgement."""
-
-COOLEST_OVEN = 175
-"""Fahrenheit: what a thing is cooked at; judgement."""
-
-
 @answers("cook_done")
-def done(request: Request) -> Answer | None:
-    """Say whether a reading is enough; a cooling report only looks like one and is declined."""
+def done(request: Request) -> Answer:
+    """Say whether a reading is enough; cooked food is judged as held food is."""
     food, reading, slots = food_of(request), reading_of(request), request.slots
     if food is None:
         return Answer("ask_food", ask="food")
-    if slots.has("overnight") and slots.has("leave_plan"):
-        return None  # "can the turkey stay in the oven overnight at 200": the oven's number
-    held = _held(request)
-    if held is not None and held > LONGEST_HOLD_TOLD and not slots.has("done_word", "cook"):
-        return None
-    if slots.has("need") and slots.has("cook"):
-        asked = cook_temp(request)
-        return replace(asked, intent="cook_temp") if asked is not None else None
-    if slots.has("pull_at") and not slots.has("done_word", "can", "should") and not _cooked_at(reading):
-        return None  # "pull the turkey at three thirty": a time of day
-    if reading is not None and (reading.in_unit("F") > HOTTEST_FOOD or _of_the_oven(request, reading)):
-        return None  # "crank the oven to four hundred for the chicken"
     if reading is None:
         return Answer("ask_temp", ask="temperature|number")
-    if slots.has("leftover_word", "house_word") and not slots.has("raw_word"):
-        return replace(reheat_check(request), intent="reheat_check")
-    if food.ready_to_eat and slots.has("microwave"):
-        return replace(reheat_check(request), intent="reheat_check")
     values = {**request_values(request), "reading": shown(reading)}
     target = cook_target(food, request.profile)
-    if target is None:
-        return _ready(request, food, reading, values)
-    if reading.in_unit("F") < COLDEST_COOKED and held is not None and held > LONGEST_HOLD_TOLD:
-        hours = request.profile.limit("time_control_hours_max")
-        left = {"main": step_text(target.main), "hours": plain(hours.value)}
-        return Answer("was_warm", left, (hours.citation, target.main.citation))
-    if reading.in_unit("F") < COLDEST_COOKED:
-        values |= {
-            "main": step_text(target.main),
-            "instant": instant_text(target),
-            "food": capital(said(request)),
-        }
-        return Answer("main", values, (target.main.citation,), intent="cook_hold")
-    if slots.has("microwave") and food.raw_animal:
+    if slots.has("place_microwave"):
         enough = not colder_than(reading, request.profile.limit("microwave_cook_min"))
         return Answer("microwave_ok" if enough else "microwave", values, (COOKING,))
-    return _judged(target, reading, held, {**values, "food": food.name}, food)
-
-
-def _of_the_oven(request: Request, reading: Temperature) -> bool:
-    """True for "can I cook the turkey at two hundred overnight": where it cooks, not how hot it is."""
-    slots, words = request.slots, set(request.slots.words)
-    slow = slots.has("overnight") or ("at" in words and "to" not in words)
-    return slots.has("cook") and slow and reading.in_unit("F") >= COOLEST_OVEN
+    if target is None:
+        return _ready(request, food, reading, values)
+    values["main"] = step_text(target.main)
+    if reading.in_unit("F") < COLDEST_COOKED:
+        hours = request.profile.limit("time_control_hours_max")
+        return Answer("cold", {**values, "hours": plain(hours.value)}, (hours.citation, target.main.citation))
+    if reading.in_unit("F") >= COOLEST_OVEN:
+        return Answer("inside", values, (target.main.citation, food.citation))
+    if slots.has("as_cooked") and colder_than(reading, request.profile.limit("reheat_house_min")):
+        return Answer("either", values, (target.main.citation, food.citation))
+    return _judged(target, reading, _held(request, target), {**values, "food": food.name}, food)
 
 
 def _judged(
@@ -168,7 +129,8 @@ def color(request: Request) -> Answer:
     values: dict[str, Value] = {"target": main_text(food, request)}
     if reading is None:
         return Answer("probe", values, (COOKING, food.citation))
-    judged = judge_cook(food, reading, request.profile, _held(request))
+    held = _held(request, cook_target(food, request.profile))
+    judged = judge_cook(food, reading, request.profile, held)
     values["reading"] = shown(reading)
     key = "fail" if judged.verdict is Verdict.FAIL else "pass"
     return Answer(key, values, (*judged.citations, food.citation), judged.verdict)
@@ -180,11 +142,9 @@ def rare(request: Request) -> Answer:
     food = food_of(request)
     values = request_values(request)
     values["surface"] = limit_text(request.profile.limit("steak_surface_min"))
-    if food is None:
+    egg = food is not None and "egg" in food.allergens
+    if food is None or not (food.raw_animal or food.served_raw or egg):
         return Answer("which", values, (ADVISORY, STEAK))
-    raw_egg = request.slots.has("eat_raw_egg") or "egg" in food.allergens
-    if not (food.raw_animal or food.served_raw or raw_egg):
-        return Answer("unknown_question", intent="unsure")
     values["target"] = main_text(food, request) or values["poultry"]
     return Answer(_rare_key(request, food, values), values, (ADVISORY, STEAK, food.citation))
 
@@ -200,8 +160,8 @@ def _ready(request: Request, food: Food, reading: Temperature, values: dict[str,
 
 
 def _rare_key(request: Request, food: Food, values: dict[str, Value]) -> str:
-    if request.slots.has("eat_raw_egg") or ("egg" in food.allergens and food.ready_to_eat):
-        return "caesar"
+    if food.species == "egg" or ("egg" in food.allergens and food.ready_to_eat):
+        return "egg"
     if food.species == "beef" and food.food_class in _STEAKS:
         return _steak_key(request, food, values)
     if food.cook_group in ("poultry", "stuffed", "wild_game", "unknown"):
@@ -222,7 +182,8 @@ def _steak_key(request: Request, food: Food, values: dict[str, Value]) -> str:
     if "cook_rare_beef_min" in request.profile.limits:
         values["rare"] = limit_text(request.profile.limit("cook_rare_beef_min"))
         return "rare_beef"
-    return "steak_tenderized" if request.slots.has("as_tenderized", "as_ground") else "steak"
+    open_word = "ask_intact" in food.notes and not request.slots.has("as_tenderized")
+    return "steak" if food.food_class == "beef_intact" or open_word else "steak_tenderized"
 
 
 @answers("cook_rest")
@@ -240,12 +201,8 @@ def rest(request: Request) -> Answer:
 
 @answers("cook_marinade")
 def marinade(request: Request) -> Answer:
-    """Say what a used marinade or breading may still be used for."""
-    if request.slots.has("egg_wash_word"):
-        return Answer("egg", sources=(COOKING,))
-    if {"breading", "dredge", "flour", "batter"} & set(request.slots.words):
-        return Answer("breading", sources=(COOKING,))
-    return reply_with("sauce", request, COOKING, target=figures(request)["poultry"])
+    """Say what a used marinade, breading or egg wash may still be used for."""
+    return reply_with("answer", request, COOKING, target=figures(request)["poultry"])
 
 
 @answers("cook_chart")
@@ -253,11 +210,8 @@ def chart(request: Request) -> Answer:
     """Compare the home chart with the figure in force."""
     food = food_of(request)
     if food is None or not main_text(food, request):
-        return Answer("pack", {"target": "the code's figure"}, (COOKING,))
+        return Answer("pack", sources=(COOKING,))
     values: dict[str, Value] = {"target": main_text(food, request)}
-    pack = {"box", "package", "label"} & set(request.slots.words)
-    if pack:
-        return Answer("pack", values, (COOKING, food.citation))
     row = consumer_chart.judge_by_chart(consumer_chart.chart_kind(food), Temperature(Decimal(0)), Decimal(0))
     assert row.limits is not None
     assert row.limits.low is not None

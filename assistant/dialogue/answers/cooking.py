@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
 from assistant.dialogue.answers.food_words import (
     assumed,
@@ -11,7 +13,6 @@ from assistant.dialogue.answers.food_words import (
     instant_text,
     said,
     step_text,
-    unexplained,
 )
 from assistant.rules.basis import Citation, Limit
 from assistant.rules.cooking import CookStep, CookTarget, cook_target, group_target
@@ -36,7 +37,8 @@ _BOTH = {
 _MOST_LISTED = 3
 _DISHES = {"rte_cooked_animal", "sauce_soup_tcs", "rte_seafood"}
 """Dishes called by one name while they cook and when they are done."""
-_COOKED_BEFORE = ("cooked_word", "leftover_word", "house_word", "maker_word", "cold_word")
+_QUALITIES = ("as_stuffed", "as_ground", "as_tenderized", "as_wild", "as_pooled")
+"""What settles which of several foods a word names."""
 
 
 def figures(request: Request) -> dict[str, Value]:
@@ -99,102 +101,63 @@ def request_values(request: Request) -> dict[str, Value]:
 
 
 @answers("cook_temp")
-def cook_temp(request: Request) -> Answer | None:
+def cook_temp(request: Request) -> Answer:
     """Say how far a food is cooked."""
     slots = request.slots
+    microwaved = slots.has("place_microwave")
     if not slots.foods:
-        if slots.has("microwave"):
-            return _microwave(request)
-        name = unexplained(request)
-        return reply_with("unknown", request, food=name) if name else Answer("ask_food", ask="food")
-    if slots.has("as_stuffed") and (found := _stuffed(request)) is not None:
-        return found
-    eggs = all((one := food_of(request, i)) and one.species == "egg" for i in range(len(slots.foods)))
-    if len(set(slots.foods)) > 1 and not (eggs and slots.has("one_order")) and not slots.has("with"):
-        return _several(request)
-    food = _strictest(request)
-    if slots.has("microwave") and food.raw_animal:
-        return _microwave(request)
-    if food.species == "egg" and slots.has("one_order") and not slots.has("as_pooled"):
-        food = find_food("eggs") or food
-    if _of_keeping(request, food):
-        return None
-    return _one(request, food)
+        name = slots.said_as("food", "above", "below", "next")
+        if microwaved:
+            return microwave(request)
+        if name:
+            return reply_with("unknown", request, food=name)
+        return replace(reply_with("ask_food", request), ask="food")
+    foods = [food for i in range(len(slots.foods)) if (food := food_of(request, i)) is not None]
+    if slots.has("as_stuffed") and len(foods) > 1 and any(food.raw_animal for food in foods):
+        return _stuffed(request)
+    if microwaved and foods[0].raw_animal:
+        return microwave(request)
+    if len(set(slots.foods)) == 1 or all(food.species == "egg" for food in foods):
+        return _one(request, max(foods, key=lambda food: food.high))
+    return _several(request)
 
 
-def _of_keeping(request: Request, food: Food) -> bool:
-    """True for "how long is the tuna salad good", "how cold should the milk be": not about cooking."""
-    slots = request.slots
-    asked = slots.has("how_long", "cold_word") and not slots.has("cook", "reheat", "hot_holding", "hot_word")
-    return asked and not food.raw_animal and cook_target(food, request.profile) is None
-
-
-def _stuffed(request: Request) -> Answer | None:
+def _stuffed(request: Request) -> Answer:
     """Return the answer for anything stuffed with or made of raw animal food, whatever is around it."""
-    foods = [food for i in range(len(request.slots.foods)) if (food := food_of(request, i)) is not None]
-    if len(foods) < 2 or not any(food.raw_animal for food in foods):
-        return None
     target = group_target("stuffed", request.profile)
     name = capital(" with ".join(request.slots.foods[:2]))
     return Answer("stuffed", {"food": name, "target": step_text(target.main)}, (target.main.citation,))
 
 
-def _strictest(request: Request) -> Food:
-    """Return the food asked about; of a dish named with its parts ("egg rolls with pork") the hottest."""
-    foods = [food for i in range(len(request.slots.foods)) if (food := food_of(request, i)) is not None]
-    return max(foods, key=lambda food: food.high) if request.slots.has("with") else foods[0]
-
-
 def _one(request: Request, food: Food) -> Answer:
-    if request.slots.has("on_line") and not request.slots.has("one_order"):
-        return _on_line(request, food)
     question = request.slots.food_question()
-    named = request.slots.has("as_stuffed", "as_ground", "as_tenderized", "as_wild", "as_pooled", "one_order")
-    if question is not None and not named and "cook" in question.matters_for:
+    if food.species == "egg" and food.raw_animal and not request.slots.has("as_pooled"):
+        return reply_with("eggs", request, COOKING, food.citation)
+    if question is not None and not request.slots.has(*_QUALITIES) and "cook" in question.matters_for:
         key = _BOTH.get(question.question)
         if key:
             caution = assumed(
                 [request.profile.limit("cook_ground_min"), request.profile.limit("cook_meat_min")]
             )
-            answer = reply_with(key, request, COOKING, food.citation)
-            return Answer(answer.reply, answer.values, answer.sources, caution=caution)
+            return replace(reply_with(key, request, COOKING, food.citation), caution=caution)
     if not food.known:
         return reply_with("unknown_raw", request, food.citation)
     if "must_be_cooked" in food.notes and "bean" in normal(food.name + said(request)):
         return reply_with("beans", request, BEANS)
     if food.served_raw:
-        if food.species == "mollusc":
-            return reply_with("raw_shellfish", request, food.citation)
-        return reply_with("raw_service", request, food.citation)
+        mollusc = food.species == "mollusc"
+        return reply_with("raw_shellfish" if mollusc else "raw_service", request, food.citation)
     target = cook_target(food, request.profile)
     if target is None:
         return _no_target(request, food)
     return _target(request, food, target)
 
 
-def _on_line(request: Request, food: Food) -> Answer:
-    """Say how far food for the line is cooked and what it is held at."""
-    if food.species == "egg" and food.raw_animal:
-        food = find_food("pooled eggs") or food
-    target = cook_target(food, request.profile)
-    if target is None:
-        return _no_target(request, food)
-    if target.group == "eggs_held":
-        return _target(request, food, target)
-    first = f"{capital(said(request))}: {_with_instant(target)}"
-    sources = (target.main.citation, food.citation)
-    return reply_with("line", request, *sources, first=first)
-
-
 def _no_target(request: Request, food: Food) -> Answer:
     if food.cook_group == "maker":
         return reply_with("maker", request, food.citation)
-    hot = request.profile.limit("hot_holding_min")
-    if request.slots.has("hot_holding"):
-        return reply_with("hold_hot", request, hot.citation)
-    if food.reheat == "house" and food.food_class in _DISHES and not request.slots.has(*_COOKED_BEFORE):
-        return reply_with("dish", request, COOKING, food.citation)
-    return reply_with("ready", request, food.citation)
+    dish = food.reheat == "house" and food.food_class in _DISHES
+    return reply_with("dish" if dish else "ready", request, food.citation)
 
 
 def _target(request: Request, food: Food, target: CookTarget) -> Answer:
@@ -213,7 +176,7 @@ def _target(request: Request, food: Food, target: CookTarget) -> Answer:
         "sliced": _sliced(request, food),
     }
     answer = reply_with(key, request, target.main.citation, food.citation, **values)
-    return Answer(answer.reply, answer.values, answer.sources, caution=assumed([target.main]))
+    return replace(answer, caution=assumed([target.main]))
 
 
 def _sliced(request: Request, food: Food) -> str:
@@ -223,12 +186,13 @@ def _sliced(request: Request, food: Food) -> str:
 
 
 def _several(request: Request) -> Answer:
+    """Say each food's figure; a dish named with raw foods is ready once it was cooked."""
     parts, steps, sources = [], [], []
     for i, name in enumerate(request.slots.foods[:_MOST_LISTED]):
         food = food_of(request, i) or unknown_food(name)
         target = cook_target(food, request.profile)
         if target is None:
-            parts.append(f"{name}: ready to eat")
+            parts.append(f"{name}: ready to eat{' once cooked' if food.food_class in _DISHES else ''}")
             continue
         parts.append(f"{name}: {step_text(target.main)}")
         steps.append(target.main)
@@ -239,10 +203,6 @@ def _several(request: Request) -> Answer:
 @answers("cook_microwave")
 def microwave(request: Request) -> Answer:
     """Say how raw food is cooked in a microwave."""
-    return _microwave(request)
-
-
-def _microwave(request: Request) -> Answer:
     least, stand = request.profile.limit("microwave_cook_min"), request.profile.limit("microwave_stand_min")
     values: dict[str, Value] = {"microwave": limit_text(least), "stand": hold_text(stand.value)}
     return Answer("microwave", values, (least.citation, stand.citation), caution=assumed([least, stand]))

@@ -6,6 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
+from assistant.dialogue.answers.advice import always
 from assistant.dialogue.answers.clocks import cooling as begin_cooling
 from assistant.dialogue.clocks import made_cold, running_clock
 from assistant.dialogue.cooling_batch import NEAR_NOW, begin_with, judge_batch
@@ -13,7 +14,7 @@ from assistant.dialogue.cooling_series import judge_series, series_said
 from assistant.dialogue.judged_later import in_its_stead
 from assistant.dialogue.moments import hours_of, past_moment
 from assistant.logbook.entry import Draft, Limits
-from assistant.rules.basis import Temperature, Verdict
+from assistant.rules.basis import Citation, Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits, judge_cooling
 from assistant.rules.cooling_curve import CoolingReading, hours_between
 from assistant.rules.cooling_other import judge_ambient_cooling
@@ -22,6 +23,7 @@ from intents.mentions import Measure
 from intents.not_measured import by_how_much
 from intents.readings import LEAST_BARE
 
+COOLING = Citation("FDA Food Code 2022", "3-501.14; 3-501.15", flag="READ", note="cooling, and its methods")
 _HOTTEST_FOOD = 130
 """Celsius; a pot reads no more than this. Above, a number was misheard: judgement."""
 START_NOT_SAID = "start of cooling not said"
@@ -29,7 +31,6 @@ START = "duration|clock|unknown_time"
 """What answers since when food has been cooling."""
 _BEGUN = ("cooling_is", "cooling_state", "came_off", "ice_bath")
 """Right before a time these tell when it began."""
-_WAYS = {"blast_word": "blast", "cover_word": "cover", "how_high": "depth", "unit_inch": "depth"}
 
 
 def _values(limits: CoolingLimits) -> dict[str, Value]:
@@ -44,86 +45,37 @@ def _values(limits: CoolingLimits) -> dict[str, Value]:
 
 @answers("cooling_rule")
 def rule(request: Request) -> Answer:
-    """Say the two stages."""
+    """Say the two stages; food made cold has one."""
     limits = CoolingLimits.of(request.profile)
-    hot = request.slots.has("hot_word") and not request.slots.has("room_made")
-    if not hot and (
-        request.slots.has("room_made") or (request.slots.foods and made_cold(request.slots.foods[0]))
-    ):
+    if request.slots.foods and made_cold(request.slots.foods[0]) and not request.slots.has("as_hot"):
         hours = request.profile.limit("cooling_ambient_hours_max")
         return Answer("ambient", _values(limits) | {"hours": plain(hours.value)}, (hours.citation,))
     return Answer("rule", _values(limits), (limits.stage_one.citation, limits.total.citation))
 
 
-@answers("cooling_missed")
-def missed(request: Request) -> Answer | None:
-    """Say what to do when the first or the second limit was missed."""
-    limits = CoolingLimits.of(request.profile)
-    if not request.slots.has("missed_stage"):
-        took = request.slots.measure("duration")
-        if took is None or took.unit != "hour" or took.value <= limits.total.value:
-            return None
-        return Answer("late", _values(limits), (limits.total.citation,))
-    reheat = request.profile.limit("reheat_house_min")
-    values = _values(limits) | {"reheat": degrees(reheat.value, reheat.unit)}
-    number = request.slots.number("number")
-    spent = request.slots.measure("duration")
-    late = number is None and spent is not None and hours_of(spent) > limits.stage_one.value
-    first = not late and (number is None or number >= limits.middle.value)
-    sources = (limits.stage_one.citation, limits.total.citation)
-    return Answer("first" if first else "second", values, sources)
-
-
-@answers("cooling_ice")
-def ice(request: Request) -> Answer:
-    """Say how an ice bath is made, or that an ice wand may be used."""
-    slots = request.slots
-    wand = slots.has("ice_wand") and not slots.has("how_high", "where") and slots.has("can", "use_word")
-    if slots.has("ice_wand") and slots.has("dirty_word", "soiled_water"):
-        return Answer("wand_dirty", sources=(CoolingLimits.of(request.profile).total.citation,))
-    return Answer("wand" if wand else "ice", sources=(CoolingLimits.of(request.profile).total.citation,))
-
-
-@answers("cooling_way")
-def way(request: Request) -> Answer:
-    """Say how deep, how covered, and why not the whole hot pot."""
-    reply = next((key for concept, key in _WAYS.items() if request.slots.has(concept)), "pot")
-    if reply == "blast" and request.slots.has("unit_down", "trouble_word", "machine_down"):
-        reply = "no_blast"
-    if reply == "cover" and request.slots.has("straight_in"):
-        reply = "pot"
-    if request.slots.has("last_night") and not request.slots.has("can", "should"):
-        reply = "past"
-    limits = CoolingLimits.of(request.profile)
-    return Answer(reply, _values(limits), (limits.total.citation,))
-
-
-@answers("cooling_vegetables")
-def vegetables(request: Request) -> Answer:
-    """Cooked plants cool by the same rule."""
-    return Answer("same", sources=(CoolingLimits.of(request.profile).total.citation,))
+_STAGES = {"start": "cooling_start", "middle": "cooling_stage_one", "end": "cooling_end"}
+_HOURS = {"one": "cooling_stage_one_hours_max", "total": "cooling_total_hours_max"}
+always("cooling_missed", **_STAGES, **_HOURS, reheat="reheat_house_min")
+always("cooling_ice", COOLING)
+always("cooling_way", COOLING, **_STAGES, **_HOURS)
+always("cooling_vegetables", COOLING)
 
 
 @answers("cooling_check")
-def check(request: Request) -> Answer | None:
+def check(request: Request) -> Answer:
     """Judge and log one reading of food that is cooling: of the batch that runs, else by the hours said.
 
     Food that is still hot and has no clock gets one.
     """
     spent = request.slots.measure("duration")
-    if spent is not None and spent.unit == "second":
-        return None  # seconds are a cook's hold
     temperature = request.slots.temperature(request.site.kitchen.units)
-    if temperature is None:
-        cools = request.slots.has("cool", "cooling_is", "cooling_state", "still_cooling")
-        return Answer("ask_start", ask="duration") if cools else None
-    if by_how_much(request.slots.words, load_lexicon(request.slots.language)):
-        return None  # "lost ten degrees in an hour"
+    if temperature is None or by_how_much(request.slots.words, load_lexicon(request.slots.language)):
+        return Answer("ask_now", ask="temperature|number")  # "lost ten degrees" tells no temperature
     if temperature.in_unit("C") > _HOTTEST_FOOD:
         return Answer("odd", {"value": degrees(temperature.value, temperature.unit)})
     bare = request.slots.measure("temperature") is None and request.site.kitchen.units == "F"
     if bare and 0 <= temperature.value < LEAST_BARE:
-        return None  # "for two" tells of guests, no degrees
+        return Answer("ask_now", ask="temperature|number")  # "for two" tells of guests, no degrees
     if not request.slots.foods:
         return _unnamed(request, temperature, spent)
     if series := series_said(request):
@@ -134,7 +86,7 @@ def check(request: Request) -> Answer | None:
     if clock is not None:
         return judge_batch(request, clock, temperature)
     still_hot = temperature.in_unit("C" if limits.start.unit == "C" else "F") >= limits.start.value
-    if still_hot and request.slots.has("cool") and not request.slots.measure("duration"):
+    if still_hot and not request.slots.asked and not request.slots.measure("duration"):
         return begin_with(request, temperature)
     if (begun := _reached_start(request, temperature, limits)) is not None:
         return begun
@@ -242,10 +194,10 @@ def _made_cold(request: Request, t: Temperature, hours: Decimal, values: dict[st
     return Answer("pass", values, judged.citations, None, (draft,))
 
 
-def _unnamed(request: Request, temperature: Temperature, spent: Measure | None) -> Answer | None:
+def _unnamed(request: Request, temperature: Temperature, spent: Measure | None) -> Answer:
     """Judge cooling food whose name was not said, without an entry: there is nothing to log it under."""
     if spent is None:
-        return None
+        return Answer("ask_start", ask="duration")
     limits = CoolingLimits.of(request.profile)
     start = Temperature(limits.start.value, "C" if limits.start.unit == "C" else "F")
     series = [CoolingReading(Decimal(0), start), CoolingReading(hours_of(spent), temperature)]
@@ -254,10 +206,9 @@ def _unnamed(request: Request, temperature: Temperature, spent: Measure | None) 
     values["next"] = values[
         "middle" if judged.details.get("next_temperature") == limits.middle.value else "end"
     ]
-    replies = {"cooling": "unnamed_ok", "cooled": "unnamed_done"}
+    replies = {"cooling": "unnamed_ok", "cooled": "unnamed_done", "not_started": "unnamed_hot"}
     if judged.verdict is not Verdict.FAIL:
-        reply = replies.get(judged.reason, "unnamed_gap")
-        return None if judged.reason == "not_started" else Answer(reply, values, judged.citations)
+        return Answer(replies.get(judged.reason, "unnamed_gap"), values, judged.citations)
     reply = "unnamed_reheat" if judged.action == "reheat_or_discard" else "unnamed_discard"
     return Answer(reply, values, judged.citations, Verdict.FAIL)
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain
+from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text
 from assistant.dialogue.answers.advice import always, strengths_here, told
 from assistant.dialogue.answers.cooking import BEANS, COOKING, figures, main_text
 from assistant.dialogue.answers.food_words import food_of
 from assistant.dialogue.answers.reheating import TOXINS
-from assistant.dialogue.moments import hours_of
 from assistant.rules import allergens
 from assistant.rules.basis import Citation
 from assistant.rules.referrals import referral
@@ -52,32 +51,22 @@ always("lotion", Citation("FDA Food Code 2022", "2-301.14; 2-301.16", flag="MEMO
 
 
 @answers("vacuum_fish")
-def vacuum_fish(request: Request) -> Answer | None:
-    """Say how cold fish in a vacuum bag is kept; other food is another question."""
-    food = food_of(request)
-    if food is None or food.species not in ("fish", "crustacean", "mollusc"):
-        return None
+def vacuum_fish(request: Request) -> Answer:
+    """Say how cold fish in a vacuum bag is kept."""
     return told(request, "answer", limits={"limit": "vacuum_fish_max"})
 
 
 @answers("kills_it")
-def kills(request: Request) -> Answer | None:
+def kills(request: Request) -> Answer:
     """Say that neither heat nor cold nor acid mends food that went wrong."""
-    slots = request.slots
-    foods = [food for i in range(len(slots.foods)) if (food := food_of(request, i)) is not None]
-    food = next((one for one in foods if one.raw_animal), foods[0] if foods else None)
-    hours = plain(request.profile.limit("time_control_hours_max").value)
-    values: dict[str, Value] = {**figures(request), "hours": hours}
-    values["target"] = (main_text(food, request) if food is not None else "") or values["poultry"]
-    if slots.has("acid_cooks") and not slots.has("kills_word") and not (food and food.raw_animal):
-        return None  # "we infuse vodka with garlic": nothing raw was to be made safe
-    if slots.has("acid_cooks", "acid_word"):
-        return Answer("acid", values, (COOKING,))
-    if food is not None and "scombroid" in food.notes:
-        return Answer("histamine", values, (HISTAMINE,))
-    if slots.has("froze", "frozen_word") and not slots.has("out_word", "sign_smell"):
-        return Answer("cold", values, (COOKING,))
-    return Answer("heat", values, (TOXINS,))
+    foods = [food for i in range(len(request.slots.foods)) if (food := food_of(request, i)) is not None]
+    food = next((one for one in foods if one.raw_animal), None)
+    target = main_text(food, request) if food is not None else ""
+    values: dict[str, Value] = {"target": target or figures(request)["poultry"]}
+    histamine = any("scombroid" in one.notes for one in foods)
+    sources = (HISTAMINE,) if histamine else (TOXINS, COOKING)
+    limits = {"hours": "time_control_hours_max"}
+    return told(request, "histamine" if histamine else "heat", *sources, limits=limits, values=values)
 
 
 @answers("straight_bleach")
@@ -87,31 +76,21 @@ def straight(request: Request) -> Answer:
     return told(request, "answer", *sources, caution="mixing", range=span)
 
 
-@answers("put_back")
-def put_back(request: Request) -> Answer:
-    """Say whether food that was out may go back into the cold."""
-    if request.slots.has("time_control_word"):
-        return told(request, "time", TIMED)
-    spent = request.slots.measure("duration")
-    if spent is not None and hours_of(spent) >= request.profile.value("time_control_hours_max"):
-        return told(request, "time", TIMED)
-    return told(request, "buffet", SERVED, limits={"cold": "cold_holding_max", "hot": "hot_holding_min"})
+always("put_back", SERVED, TIMED, cold="cold_holding_max", hot="hot_holding_min")
 
 
 @answers("slow_cook")
 def slow_cook(request: Request) -> Answer:
     """Say what may not go into a slow cooker: dry beans, frozen meat, cold food to be reheated."""
     food = food_of(request)
-    hot = request.profile.limit("hot_holding_min")
     target = main_text(food, request) if food is not None and food.raw_animal else ""
-    values: dict[str, Value] = {**figures(request), "hot": limit_text(hot)}
+    values: dict[str, Value] = {
+        **figures(request),
+        "hot": limit_text(request.profile.limit("hot_holding_min")),
+    }
     values["target"] = target or values["poultry"]
     if food is not None and "must_be_cooked" in food.notes:
         return Answer("beans", values, (BEANS,))
-    if request.slots.has("frozen_word"):
-        return Answer("frozen", values, (SLOW,))
-    if request.slots.has("reheat", "leftover_word", "cold_word"):
-        return Answer("reheat", values, (SLOW,))
     return Answer("answer", values, (SLOW, COOKING))
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
-from assistant.dialogue.answers.food_words import capital, controlled_once, made_here
-from assistant.dialogue.answers.time_control import out_of_control
+from assistant.dialogue.answers.food_words import capital, controlled_once, food_of, made_here
+from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.moments import day_said, shown_date
 from assistant.rules import date_marking
 from assistant.rules.basis import Citation, Limit, Verdict
@@ -22,52 +22,41 @@ def _day_number(request: Request) -> int | None:
     return int(found.value) if found and found.value == int(found.value) and 0 < found.value < 100 else None
 
 
-def _said_as_day(request: Request) -> bool:
-    """True when the number follows the word "day" at once ("day eight", not "all day six wings")."""
-    found = request.slots.measure("number")
-    return found is not None and any(
-        at == found.start - 1 for at, concept in request.slots.concept_order if concept == "day_number_word"
-    )
+_DAYS = {"day": 1, "week": 7}
 
 
-_KEPT_HERE = ("opened_word", "made", "days_old", "been_there")
-"""What is said of food with a date of its own here: a ham that was opened may be ready to eat."""
+def _days_told(request: Request) -> int | None:
+    """Return the days of "eight days", "two weeks"; ``None`` where none were said."""
+    told = request.slots.measure("duration")
+    return int(told.value * _DAYS[told.unit]) if told is not None and told.unit in _DAYS else None
 
 
 @answers("date_mark")
-def mark(request: Request) -> Answer | None:
+def mark(request: Request) -> Answer:
     """Say the last day of use of food made, opened or cooked on a day (today if none is said)."""
-    if out_of_control(request.slots):
-        return None
-    if request.slots.has("hot_place") or "hot_holding" in map(request.site.kind_of, request.slots.places):
-        hot = request.profile.limit("hot_holding_min")
-        return Answer("held", {"hot": degrees(hot.value, hot.unit)}, (hot.citation,))
-    _, values, limits = _facts(request)
+    slots, hot = request.slots, request.profile.limit("hot_holding_min")
+    days, values, limits = _facts(request)
     sources = tuple(limit.citation for limit in limits)
-    food = made_here(request, request.slots.food(0))
+    if kinds_said(request) == {"hot"}:
+        return Answer("held", {"hot": degrees(hot.value, hot.unit)}, (hot.citation,))
+    food = made_here(request, food_of(request, cooked=True))
     if once := controlled_once(food):
-        return Answer("cut", {**values, "food": request.slots.foods[0], "once": once}, sources)
+        return Answer("cut", {**values, "food": slots.foods[0], "once": once}, sources)
     if food is not None and food.known and not food.tcs:
-        return Answer("not_needed", {"food": request.slots.foods[0]}, sources)
-    if food is not None and "date_mark_exempt" in food.notes and not request.slots.has("house_word"):
-        return Answer("exempt", {"food": capital(request.slots.foods[0])}, sources)
-    surely_raw = food is not None and food.raw_animal and food.known
-    if surely_raw and request.slots.food_question(0) is not None and request.slots.has(*_KEPT_HERE):
-        surely_raw = False
-    if surely_raw:
-        return Answer("raw", {"food": request.slots.foods[0].removeprefix("raw ")}, sources)
-    asked = request.slots.measure("duration")
-    past = bool({"ago", "old", "been"} & set(request.slots.words))
-    if asked is not None and asked.unit in ("day", "week") and past:
-        days_ago = int(asked.value) * (7 if asked.unit == "week" else 1)
-        return _made_on(request, request.now.date() - timedelta(days=days_ago), values, sources)
-    if asked is not None and asked.unit in ("day", "week"):
-        enough = asked.value * (7 if asked.unit == "week" else 1) <= int(values["days"])
-        return Answer("days_ok" if enough else "days_no", values, sources)
-    if asked is not None:
-        return None
-    made = day_said(request.slots, request.now)
-    if made is None and request.slots.has("other_day", "day_last_week"):
+        return Answer("not_needed", {"food": slots.foods[0]}, sources)
+    if food is not None and "date_mark_exempt" in food.notes and not slots.has("as_homemade"):
+        return Answer("exempt", {"food": capital(slots.foods[0])}, sources)
+    values["raw"] = ""
+    if food is not None and food.raw_animal and food.known:
+        if slots.food_question(0) is None or slots.has("as_raw"):
+            return Answer("raw", {"food": slots.foods[0].removeprefix("raw ")}, sources)
+        values["raw"] = " Raw: go by the maker's date."
+    told = _days_told(request)
+    if told is not None:
+        over = told > days.value
+        return Answer("days_no" if over else "days_ok", values, sources, Verdict.FAIL if over else None)
+    made = day_said(slots, request.now)
+    if made is None and slots.has("other_day", "day_last_week"):
         return Answer("which_day", values, sources)
     return _made_on(request, made or request.now.date(), values, sources)
 
@@ -86,18 +75,9 @@ def frozen(request: Request) -> Answer:
     """Say how many days are left after freezing; the day of thawing counts."""
     _, values, limits = _facts(request)
     sources = tuple(limit.citation for limit in limits)
-    used = _day_number(request)
-    if used is None and request.slots.has("freeze_it") and request.slots.has("can", "should"):
-        return Answer("yes", sources=sources)
-    if request.slots.has("reset_count", "dated_frozen") and not request.slots.has("pulled"):
-        return Answer("pauses", sources=sources)
-    if used is None and request.slots.has("stop_word") and not request.slots.has("pulled"):
-        return Answer("pauses", sources=sources)
+    used = _day_number(request) or _days_told(request)
     if used is None:
-        held = request.slots.measure("duration")
-        used = int(held.value) if held and held.unit == "day" else None
-    if used is None:
-        return Answer("ask_day", ask="number")
+        return Answer("pauses", sources=sources)
     left = date_marking.days_left_after_freezing(used, request.profile)
     if left == 0:
         return Answer("none", values, sources, Verdict.FAIL)
@@ -107,15 +87,13 @@ def frozen(request: Request) -> Answer:
 
 
 @answers("date_day")
-def day(request: Request) -> Answer | None:
-    """Judge a day number, or food without a date."""
+def day(request: Request) -> Answer:
+    """Judge a day number; food without one is thrown out."""
     _, values, _ = _facts(request)
-    if request.slots.has("no_date"):
+    number = _day_number(request) or _days_told(request)
+    if number is None:
         judged = date_marking.judge_day(None, request.profile)
         return Answer("no_mark", values, judged.citations, judged.verdict)
-    number = _day_number(request)
-    if number is None or not _said_as_day(request):
-        return None
     guests = request.site.kitchen.highly_susceptible_guests
     judged = date_marking.judge_day(number, request.profile, susceptible_guests=guests)
     values["day"] = str(number)
@@ -134,14 +112,9 @@ def count(request: Request) -> Answer:
 
 @answers("date_oldest")
 def oldest(request: Request) -> Answer:
-    """Say that the oldest ingredient sets the date."""
+    """Say that the oldest ingredient sets the date, and that a new label changes nothing."""
     days = date_marking.days_allowed(request.profile)
     made = day_said(request.slots, request.now)
-    if request.slots.has("relabel"):
-        return Answer("relabel", sources=(days.citation,))
-    if request.slots.has("top_off_food") and request.slots.has("can", "should"):
-        batter = {"batter", "breading", "dredge"} & set(request.slots.words)
-        return Answer("batter" if batter else "fresh", sources=(days.citation,))
     if made is None or made == request.now.date():
         return Answer("oldest", sources=(days.citation,))
     last = date_marking.last_day(made, request.profile)

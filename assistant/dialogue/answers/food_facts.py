@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text
+from assistant.dialogue.answers.advice import always
 from assistant.dialogue.answers.cooking import main_text
 from assistant.dialogue.answers.food_words import capital, food_of, said
 from assistant.dialogue.answers.storage import place_key
@@ -43,10 +44,4 @@ def facts(request: Request) -> Answer:
     return Answer("produce" if key == "produce" else "ready", values, sources)
 
 
-@answers("foreign_object")
-def foreign(request: Request) -> Answer:
-    """Say what goes out when something fell into food; glass spreads."""
-    if request.slots.has("lost_from_hand"):
-        return Answer("lost", sources=(_FOREIGN,))
-    glass = {"glass", "bulb", "lightbulb"} & set(request.slots.words)
-    return Answer("glass" if glass else "answer", sources=(_FOREIGN,))
+always("foreign_object", _FOREIGN)

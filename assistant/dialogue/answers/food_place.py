@@ -7,6 +7,7 @@ from dataclasses import replace
 from assistant.dialogue.answer import Answer, Request, answers, degrees, limit_text, plain, range_text
 from assistant.dialogue.answers.cook_done import done
 from assistant.dialogue.answers.cooling import check
+from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.answers.time_control import sat_out
 from assistant.dialogue.cooling_batch import CHECK
 from assistant.dialogue.judged_later import in_its_stead
@@ -18,8 +19,6 @@ from assistant.rules.cooling import CoolingLimits
 from assistant.rules.food_names import find_food
 from assistant.rules.holding import HotKind, judge_cold_holding, judge_hot_holding
 
-_COLD = ("cold_holding", "egg_cooler", "freezer")
-
 
 @answers("food_place")
 def food_place(request: Request) -> Answer | None:
@@ -28,31 +27,27 @@ def food_place(request: Request) -> Answer | None:
     temperature = slots.temperature(request.site.kitchen.units)
     if temperature is None:
         return None
-    kinds = {request.site.kind_of(place) for place in slots.places}
+    kinds = kinds_said(request)
     if slots.has("cool", "cooling_is"):
         return _cooling(request, temperature)
     if slots.has("unknown_time") or slots.measure("duration") or slots.clocks:
-        over = sat_out(request)
-        return replace(over, intent="time_out") if over is not None else None
-    if slots.has("hot_place", "hot_word", "hot_holding") or "hot_holding" in kinds:
+        return replace(sat_out(request), intent="time_out")
+    if "hot" in kinds or slots.has("as_hot", "hot_holding"):
         food = find_food(slots.foods[0])
         held: HotKind = "roast" if food is not None and food.food_class == "whole_roast" else "general"
         return _answer(request, temperature, judge_hot_holding(temperature, request.profile, held), "hot")
-    if slots.has("cold_place", "cold_word") or kinds & set(_COLD):
+    if kinds & {"cold", "freezer"} or slots.has("as_cold"):
         return _answer(request, temperature, judge_cold_holding(temperature, request.profile), "cold")
-    asked = done(request) if slots.has("cook") else None
-    return replace(asked, intent="cook_done") if asked is not None else None
+    return replace(done(request), intent="cook_done") if slots.has("cook") else None
 
 
-def _cooling(request: Request, temperature: Temperature) -> Answer | None:
+def _cooling(request: Request, temperature: Temperature) -> Answer:
     """Judge it as cooling, by the hours since it was hot, which are asked for."""
     start = CoolingLimits.of(request.profile).start
     if temperature.in_unit("C" if start.unit == "C" else "F") >= start.value:
         values = {"food": _food(request), "start": degrees(start.value, start.unit)}
         return Answer("ask_series", values, intent=CHECK)
     answer = check(request)
-    if answer is None:
-        return None
     drafts = tuple(in_its_stead(request, draft) for draft in answer.drafts)
     return replace(answer, intent=CHECK, drafts=drafts)
 

@@ -11,7 +11,6 @@ from assistant.rules.basis import Limit, Temperature
 from assistant.rules.cooking import CookStep, CookTarget, cook_target
 from assistant.rules.food_names import find_food, normal
 from assistant.rules.foods import Food, as_class, unknown_food, with_eggs_to_order
-from intents.lexicon import load_lexicon
 from intents.readings import LEAST_BARE
 
 _QUALITIES = {
@@ -48,7 +47,7 @@ _MADE_ELSEWHERE = {"condiment_shelf_stable", "dressing_acid"}
 
 def made_here(request: Request, food: Food | None) -> Food | None:
     """Return homemade mayonnaise or dressing as the sauce that it is: kept cold, seven days."""
-    if food is None or food.food_class not in _MADE_ELSEWHERE or not request.slots.has("home_made"):
+    if food is None or food.food_class not in _MADE_ELSEWHERE or not request.slots.has("as_homemade"):
         return food
     return as_class(food, "sauce_soup_tcs", food.name)
 
@@ -68,25 +67,23 @@ def food_of(request: Request, index: int = 0, *, cooked: bool = False) -> Food |
         food = _with_qualities(request, food)
     elif food.species == "egg" and request.slots.has("as_pooled"):
         food = find_food("pooled eggs") or food
-    if index == 0 and cooked and request.slots.has("cooked_word") and food.raw_animal:
+    if index == 0 and cooked and request.slots.has("as_cooked") and food.raw_animal:
         food = find_food(f"cooked {request.slots.foods[0]}") or food
     return with_eggs_to_order(food) if request.site.kitchen.eggs_only_to_order else food
 
 
-_RAW_AFTER = {"raw", "uncooked", "unbaked"}
-"""Said behind a dish of that name that still has to be cooked ("quiche fillings raw")."""
-
-
 def _said_raw(request: Request, index: int) -> bool:
-    """True for "the raw lasagna": not the cooked dish that the tables know by that name."""
+    """True for "the raw lasagna": not the cooked dish that the tables know by that name.
+
+    "Raw" beside the name counts where it is no part of it, and belongs to no other food.
+    """
     slots = request.slots
     if index >= len(slots.food_spans):
         return False
     start, end = slots.food_spans[index]
-    own = " ".join(slots.words[start:end]) == slots.foods[index]
     taken = {at for one, other in slots.food_spans for at in range(one, other)}
-    after = {slots.words[at] for at in (end, end + 1) if at < len(slots.words) and at not in taken}
-    return own and ((start > 0 and slots.words[start - 1] == "raw") or bool(after & _RAW_AFTER))
+    raw = {at for at, name in slots.concept_order if name == "as_raw"} - taken
+    return bool(raw & {start - 1, end, end + 1})
 
 
 def _with_qualities(request: Request, food: Food) -> Food:
@@ -138,14 +135,6 @@ def said(request: Request, index: int = 0) -> str:
 def capital(text: str) -> str:
     """Return ``text`` with a capital first letter."""
     return text[:1].upper() + text[1:]
-
-
-def unexplained(request: Request) -> str:
-    """Return the words of the utterance that no table knows: perhaps the name of an unknown food."""
-    lexicon = load_lexicon(request.slots.language)
-    words = request.slots.words
-    known = {i for span in lexicon.finder.find_all(words) for i in range(span.start, span.end)}
-    return " ".join(word for i, word in enumerate(words) if i not in known and word not in lexicon.filler)
 
 
 def hold_text(seconds: Decimal) -> str:

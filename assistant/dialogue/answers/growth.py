@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text
+from assistant.dialogue.answers.advice import always
 from assistant.dialogue.answers.food_words import food_of, made_here, said
 from assistant.rules.tcs import tcs_by_kind
 
@@ -23,22 +24,12 @@ def tcs(request: Request) -> Answer:
     sources = (found.citation, cold.citation, hot.citation)
     if not food.known:
         return Answer("unknown", values, sources)
-    out = request.slots.has("can", "okay_word") and request.slots.has(
-        "needs_time_control", "leave_out", "dry_shelf"
-    )
     if not found.controlled:
         opened = {"tcs_once_opened", "tcs_once_cut", "tcs_once_mixed"} & set(food.notes)
-        return Answer("no_opened" if opened else "out_yes" if out else "no", values, sources)
+        return Answer("no_opened" if opened else "no", values, sources)
     if found.assess:
         return Answer("assess", values, sources)
-    if out:
-        return Answer("out_garlic" if "botulism" in food.notes else "out_no", values, sources)
     return Answer("yes_garlic" if "botulism" in food.notes else "yes", values, sources)
 
 
-@answers("danger_zone")
-def danger_zone(request: Request) -> Answer:
-    """Give the two limits between which germs grow."""
-    cold, hot = request.profile.limit("cold_holding_max"), request.profile.limit("hot_holding_min")
-    values: dict[str, Value] = {"cold": limit_text(cold), "hot": limit_text(hot)}
-    return Answer("answer", values, (cold.citation, hot.citation))
+always("danger_zone", cold="cold_holding_max", hot="hot_holding_min")

@@ -5,7 +5,9 @@ from __future__ import annotations
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
+from assistant.dialogue.answers.advice import always
 from assistant.dialogue.answers.food_words import capital, food_of, reading_of, said
+from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.record import food_entry
 from assistant.dialogue.statements import measured
 from assistant.logbook.entry import Draft
@@ -23,32 +25,38 @@ def _shown(limit: Limit) -> str:
     return degrees(limit.value, limit.unit)
 
 
+def _limits(request: Request) -> dict[str, Value]:
+    keys = {
+        "cold": "cold_holding_max",
+        "hot": "hot_holding_min",
+        "roast": "roast_hot_holding_min",
+        "eggs": "shell_egg_air_max",
+    }
+    return {name: _shown(request.profile.limit(key)) for name, key in keys.items()}
+
+
 @answers("holding_rule")
 def rule(request: Request) -> Answer:
-    """Say the limit of cold, hot or frozen holding."""
-    profile, slots = request.profile, request.slots
+    """Say the limit of cold, hot or frozen holding: of the place said, or of all."""
+    profile, kinds = request.profile, kinds_said(request)
     cold, hot = profile.limit("cold_holding_max"), profile.limit("hot_holding_min")
-    roast, eggs = profile.limit("roast_hot_holding_min"), profile.limit("shell_egg_air_max")
-    values = {"cold": _shown(cold), "hot": _shown(hot), "roast": _shown(roast), "eggs": _shown(eggs)}
-    kinds = {request.site.kind_of(place) for place in slots.places}
-    if "hot_holding" in kinds or (
-        slots.has("hot_place", "hot_word") and not slots.has("cold_place", "cold_word")
-    ):
-        return Answer("hot", values, (hot.citation, roast.citation))
-    if "egg_cooler" in kinds:
-        return Answer("eggs", values, (eggs.citation, cold.citation))
-    if "freezer" in kinds or slots.has("freezer_place"):
-        frozen = profile.limit("frozen_solid_max")
-        return Answer("freezer", values, (frozen.citation,))
-    return Answer("cold", values, (cold.citation,))
+    values, sources = _limits(request), (cold.citation, hot.citation)
+    if "egg_cooler" in {request.site.kind_of(place) for place in request.slots.places}:
+        return Answer("eggs", values, (profile.limit("shell_egg_air_max").citation, *sources))
+    if "freezer" in kinds:
+        return Answer("freezer", values, (profile.limit("frozen_solid_max").citation,))
+    hot_side, cold_side = "hot" in kinds or request.slots.has("as_hot"), "cold" in kinds
+    if hot_side != cold_side:
+        return Answer("hot" if hot_side else "cold", values, sources)
+    return Answer("both", values, sources)
 
 
 @answers("holding_check")
-def held(request: Request) -> Answer | None:
+def held(request: Request) -> Answer:
     """Judge a held food's temperature; what is reported is logged, what is asked is not."""
     food, reading = food_of(request, cooked=True), reading_of(request) or _like_a_time(request)
     if food is None or reading is None:
-        return None
+        return Answer("limits", _limits(request), (request.profile.limit("hot_holding_min").citation,))
     profile = request.profile
     hot_side = reading.in_unit("F") > COLDEST_HOT
     roast = food.food_class == "whole_roast"
@@ -95,14 +103,7 @@ def _held_drafts(request: Request, reading: Temperature, judged: Judgement) -> t
     )
 
 
-@answers("check_often")
-def often(request: Request) -> Answer | None:
-    """Say how often held food is probed; a sanitizer or a sink is another question."""
-    kinds = {request.site.kind_of(place) for place in request.slots.places}
-    if kinds - {"hot_holding", "cold_holding", "egg_cooler", "freezer"}:
-        return None
-    hot, cold = request.profile.limit("hot_holding_min"), request.profile.limit("cold_holding_max")
-    return Answer("answer", {"hot": _shown(hot), "cold": _shown(cold)}, (OFTEN, hot.citation, cold.citation))
+always("check_often", OFTEN, hot="hot_holding_min", cold="cold_holding_max")
 
 
 @answers("hot_rescue")
@@ -116,16 +117,15 @@ def rescue(request: Request) -> Answer:
 
 
 @answers("power_out")
-def down(request: Request) -> Answer | None:
+def down(request: Request) -> Answer:
     """Say what to do when a cooler, hot holding or the power fails."""
-    if request.slots.has("other_day", "taken_apart"):
-        return None  # "the walk-in died four years ago", "we broke down the line"
-    kinds = {request.site.kind_of(place) for place in request.slots.places}
-    if "hot_holding" in kinds and not request.slots.has("cold_place", "freezer_place"):
-        hot, reheat = request.profile.limit("hot_holding_min"), request.profile.limit("reheat_house_min")
-        return Answer("hot", {"hot": _shown(hot), "reheat": _shown(reheat)}, (hot.citation, reheat.citation))
-    key = "cooking" if request.slots.has("cook") and request.slots.foods else "down"
-    return Answer(key, sources=(request.profile.limit("cold_holding_max").citation,))
+    kinds, profile = kinds_said(request), request.profile
+    hot, reheat = profile.limit("hot_holding_min"), profile.limit("reheat_house_min")
+    values: dict[str, Value] = {"hot": _shown(hot), "reheat": _shown(reheat)}
+    if "hot" in kinds and not kinds & {"cold", "freezer"}:
+        return Answer("hot", values, (hot.citation, reheat.citation))
+    cold = profile.limit("cold_holding_max")
+    return Answer("down" if kinds & {"cold", "freezer"} else "all", values, (cold.citation,))
 
 
 @answers("frozen_check")

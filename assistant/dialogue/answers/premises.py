@@ -55,32 +55,22 @@ def spray(request: Request) -> Answer | None:
 
 
 @answers("turn_it_up")
-def turn_it_up(request: Request) -> Answer | None:
+def turn_it_up(request: Request) -> Answer:
     """Refuse to heat food in holding equipment; food that is hot enough needs no heat."""
     profile = request.profile
-    hot, hours = profile.limit("hot_holding_min"), profile.limit("hot_rescue_hours_max")
+    hot = profile.limit("hot_holding_min")
     reading = request.slots.temperature(request.site.kitchen.units)
-    if reading is not None and reading.in_unit("C" if hot.unit == "C" else "F") >= hot.value:
-        return None
-    limits = {"hot": hot.key, "hours": hours.key, "reheat": "reheat_house_min"}
-    down = request.slots.has("turn_off") and not request.slots.has("crank_word")
-    return told(request, "off" if down else "answer", limits=limits)
+    enough = reading is not None and reading.in_unit("C" if hot.unit == "C" else "F") >= hot.value
+    limits = {"hot": hot.key, "hours": "hot_rescue_hours_max", "reheat": "reheat_house_min"}
+    return told(request, "hot_enough" if enough else "answer", limits=limits)
 
 
 @answers("cool_shut")
-def cool_shut(request: Request) -> Answer | None:
+def cool_shut(request: Request) -> Answer:
     """Refuse to cool food shut in, deep or at room temperature; bread may cool on its rack."""
-    food = food_of(request)
+    food, limits = food_of(request), CoolingLimits.of(request.profile)
     if food is not None and food.known and not food.tcs and not food.raw_animal:
-        return None
-    slots, limits = request.slots, CoolingLimits.of(request.profile)
-    reply = "counter" if slots.has("room_place") and slots.has("let_cool") else "deep"
-    if slots.has("later_on") and not slots.has("shut_in", "room_place", "big_vessel"):
-        reply = "later"
-    elif slots.has("pile_word"):
-        reply = "piled"
-    elif slots.has("shut_in") and slots.has("into_cold") and not slots.has("big_vessel"):
-        reply = "shut"
+        return Answer("not_tcs", sources=(food.citation,))
     values = {
         "start": "cooling_start",
         "middle": "cooling_stage_one",
@@ -88,4 +78,4 @@ def cool_shut(request: Request) -> Answer | None:
         "one": "cooling_stage_one_hours_max",
         "total": "cooling_total_hours_max",
     }
-    return told(request, reply, limits.stage_one.citation, limits.total.citation, limits=values)
+    return told(request, "answer", limits.stage_one.citation, limits.total.citation, limits=values)

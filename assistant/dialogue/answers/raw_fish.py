@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain
-from assistant.dialogue.answers.cook_done import rare
 from assistant.dialogue.answers.food_words import assumed, food_of, said
 from assistant.dialogue.moments import hours_of
 from assistant.rules import parasites
 from assistant.rules.basis import Citation, Limit, Temperature
 from assistant.rules.parasites import FREEZING, Freezing
+from assistant.rules.susceptible import ADVISORY
 
 _ACID = Citation("derived safe answer", "acid is no freezing", flag="MEMORY")
 
@@ -38,33 +37,26 @@ def _values(request: Request) -> tuple[dict[str, Value], list[Limit]]:
 
 
 @answers("raw_fish")
-def raw_fish(request: Request) -> Answer | None:
+def raw_fish(request: Request) -> Answer:
     """Say how fish is frozen before it is eaten raw, or why it need not be."""
-    if request.slots.has("raw_milk_word"):
-        return None
     values, limits = _values(request)
-    food = food_of(request)
+    food, fish = food_of(request), " ".join(request.slots.foods)
     if food is not None and food.food_class == "meat_for_raw_service":
-        return replace(rare(request), intent="cook_rare")
-    words = " ".join(request.slots.words)
-    letter = True if request.slots.has("letter_word") and request.slots.has("farmed_word") else None
-    need = parasites.freezing_needed(words, farmed_statement=letter)
+        return Answer("meat", values, (ADVISORY, food.citation))
+    need = parasites.freezing_needed(fish)
     sources = (need.citation, *(limit.citation for limit in limits))
     if not need.frozen_first:
         key = "shellfish" if need.reason == "molluscan_shellfish" else "exempt"
         return Answer(key, values, sources)
-    if request.slots.has("farmed_word"):
-        return Answer("farmed", values, sources, caution=assumed(limits))
-    if food is not None and "tuna" in request.slots.words and not request.slots.has("how_long", "how_cold"):
-        return Answer("tuna", values, sources, caution=assumed(limits))
-    return Answer("freeze", values, sources, caution=assumed(limits))
+    key = "farmed" if request.slots.has("as_farmed") else "tuna" if "tuna" in fish.split() else "freeze"
+    return Answer(key, values, sources, caution=assumed(limits))
 
 
 @answers("raw_fish_check")
 def raw_fish_check(request: Request) -> Answer:
     """Judge a freezing by its cold and its time."""
     values, limits = _values(request)
-    spent, reading = request.slots.measure("duration"), _frozen_at(request)
+    spent, reading = request.slots.measure("duration"), request.slots.temperature(request.site.kitchen.units)
     if reading is None:
         return Answer("ask_temp", values, ask="temperature|number")
     hours = hours_of(spent) if spent else Decimal(0)
@@ -82,11 +74,6 @@ def raw_fish_check(request: Request) -> Answer:
         "hours": plain(hours),
     }
     return Answer(key, values, judged.citations, judged.verdict, caution=assumed(limits))
-
-
-def _frozen_at(request: Request) -> Temperature | None:
-    """Return the temperature said; "four below" and "minus four" are read by the number grammar."""
-    return request.slots.temperature(request.site.kitchen.units)
 
 
 @answers("raw_fish_acid")

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
 from assistant.dialogue.answers.food_words import assumed, food_of, reading_of, said
 from assistant.dialogue.record import limits_of, rule_text
 from assistant.logbook.entry import Draft
 from assistant.rules import receiving
-from assistant.rules.basis import Citation, Judgement, Limit, Temperature
+from assistant.rules.basis import Judgement, Limit, Temperature
 from assistant.rules.receiving import Delivery
 from assistant.rules.shellfish import SOURCE, TAGS
 from intents.readings import LEAST_BARE
@@ -25,45 +23,27 @@ _LIMITS = {
 _SIGNS = (
     ("sign_no_tag", "no_tag", "no_tag"),
     ("sign_bulge", "bulge", "bulging_can"),
-    ("sign_dent", "dent", "dented_seam"),
-    ("sign_rust", "rust", "damaged_pack"),
+    ("sign_pests", "pests", "pests"),
     ("sign_dead", "dead", "dead_shellfish"),
     ("sign_cracked", "cracked", "broken_shells"),
-    ("sign_pests", "pests", "pests"),
     ("sign_smell", "smell", "bad_smell"),
     ("sign_date", "date", "past_date"),
-    ("sign_ice", "thawed", "ice_crystals_inside"),
     ("sign_thawed", "thawed", "thawed_and_refrozen"),
     ("sign_label", "label", "no_label"),
+    ("sign_dent", "dent", "dented_seam"),
     ("sign_torn", "torn", "damaged_pack"),
 )
-_APPROVED = Citation("FDA Food Code 2022", "3-201.11", flag="MEMORY", note="approved sources")
-
-
-def _hot(request: Request) -> bool:
-    return (
-        request.slots.has("hot_word", "hot_holding")
-        or {"hot", "catering"} & set(request.slots.words) != set()
-    )
+"""Signs of abuse, the worst first: their concepts, replies, and codes in the rules."""
 
 
 def _kind(request: Request) -> Delivery:
+    """Return how the food has to come; said to be hot, cold food still has to come cold."""
     food = food_of(request)
-    if _hot(request):
-        return Delivery.HOT
-    if food is not None and food.species == "mollusc" and "air" in request.slots.words:
+    kind = receiving.delivery_kind(food) if food is not None else Delivery.COLD
+    if kind is Delivery.SHELLFISH and request.slots.has("measured_air"):
         return Delivery.SHELLFISH_AIR
-    return receiving.delivery_kind(food) if food is not None else Delivery.COLD
-
-
-def _warm_and_cold(request: Request) -> Delivery | None:
-    """Return how cold food has to come that was said to come warm ("can I take eggs that are warm")."""
-    food = food_of(request)
-    warm = request.slots.has("hot_word") and "warm" in request.slots.words
-    if not warm or food is None or not (food.tcs and (food.raw_animal or "egg" in food.allergens)):
-        return None
-    kind = receiving.delivery_kind(food)
-    return None if request.slots.has("how", "how_hot", "how_cold") else kind
+    raw = food is not None and (food.raw_animal or kind is not Delivery.COLD)
+    return Delivery.HOT if request.slots.has("as_hot") and not raw else kind
 
 
 def _values(request: Request, kind: Delivery) -> tuple[dict[str, Value], tuple[Limit, ...]]:
@@ -86,14 +66,10 @@ def _values(request: Request, kind: Delivery) -> tuple[dict[str, Value], tuple[L
 def receive_temp(request: Request) -> Answer:
     """Say how cold or hot a delivery has to be."""
     kind = _kind(request)
-    warm_cold = _warm_and_cold(request)
-    kind = warm_cold or kind
     values, limits = _values(request, kind)
     sources = tuple(limit.citation for limit in limits)
-    if warm_cold is not None:
-        return Answer("warm_eggs" if kind is Delivery.EGG_AIR else "warm", values, sources)
     caution = assumed(limits[:1])
-    if request.slots.has("frozen_word"):
+    if request.slots.has("as_frozen"):
         judged = receiving.judge_frozen_delivery(frozen_solid=True)
         return Answer("frozen", values, judged.citations)
     if not request.slots.foods and kind is Delivery.COLD:
@@ -110,23 +86,23 @@ def receive_check(request: Request) -> Answer:
     """Judge a delivery by its temperature; a report is logged, a question is not."""
     reading = reading_of(request)
     if reading is None or _no_temperature(request, reading):
-        return replace(receive_temp(request), intent="receive_temp")
+        return Answer("ask_temp", _values(request, _kind(request))[0], ask="temperature|number")
     kind = _kind(request)
     values, limits = _values(request, kind)
     values["reading"] = degrees(reading.value, reading.unit)
-    if request.slots.has("frozen_word"):
+    if request.slots.has("as_frozen"):
         judged = receiving.judge_frozen_delivery(frozen_solid=True)
         return Answer("frozen", values, judged.citations)
     judged = receiving.judge_delivery(kind, reading, request.profile)
     key = _verdict_key(kind, judged)
-    drafts = () if _asked(request) or not request.slots.foods else (_draft(request, reading, judged),)
+    drafts = () if request.slots.asked or not request.slots.foods else (_draft(request, reading, judged),)
     return Answer(key, values, judged.citations, judged.verdict, drafts, caution=assumed(limits[:1]))
 
 
 def _no_temperature(request: Request, reading: Temperature) -> bool:
     """True for a small bare number of food that is not frozen: cases, or the time of day."""
     bare = request.slots.measure("temperature") is None and reading.unit == "F"
-    return bare and 0 <= reading.value < LEAST_BARE and not request.slots.has("frozen_word")
+    return bare and 0 <= reading.value < LEAST_BARE and not request.slots.has("as_frozen")
 
 
 def _verdict_key(kind: Delivery, judged: Judgement) -> str:
@@ -137,13 +113,6 @@ def _verdict_key(kind: Delivery, judged: Judgement) -> str:
     if kind is Delivery.SHELLFISH:
         return "shellfish"
     return "cool" if judged.reason == "cool_down" else "pass"
-
-
-def _asked(request: Request) -> bool:
-    """True for "do I take it": nothing is logged for a question."""
-    return request.slots.has(
-        "can", "should", "do", "do_now", "reject_word", "what", "how", "okay_word", "is_it"
-    )
 
 
 def _draft(request: Request, reading: Temperature, judged: Judgement) -> Draft:
@@ -164,44 +133,23 @@ def _draft(request: Request, reading: Temperature, judged: Judgement) -> Draft:
 @answers("receive_signs")
 def receive_signs(request: Request) -> Answer:
     """Say what a sign of abuse means for a delivery."""
-    slots = request.slots
-    cold = request.profile.limit("cold_holding_max")
-    if slots.has("key_drop"):
-        return Answer("dock", {"cold": limit_text(cold)}, (receiving.RECEIVING, cold.citation))
-    if slots.has("approved_source"):
-        return Answer("source", sources=(_APPROVED,))
-    if slots.has("sign_ice_on") and not slots.has("sign_ice"):
-        judged = receiving.judge_signs({"ice_crystals_inside"})
-        return Answer("ice_on", {"cold": limit_text(cold)}, (*judged.citations, cold.citation))
-    if slots.has("know_right"):
+    cold, food = request.profile.limit("cold_holding_max"), food_of(request)
+    shellfish = food is not None and food.species in ("mollusc", "crustacean")
+    values = {"cold": limit_text(cold)}
+    found = [row for row in _SIGNS if request.slots.has(row[0])]
+    if not found:
         judged = receiving.judge_signs({"bad_smell"})
-        return Answer("fresh", {"cold": limit_text(cold)}, (*judged.citations, cold.citation))
-    concept, key, code = next(
-        (row for row in _SIGNS if slots.has(row[0])), ("sign_torn", "torn", "damaged_pack")
-    )
-    food = food_of(request)
-    if concept == "sign_dead" and food is not None and food.species not in ("mollusc", "crustacean"):
-        key, code = "torn", "damaged_pack"
-    if concept == "sign_cracked" and food is not None and food.species in ("mollusc", "crustacean"):
+        return Answer("fresh", values, (*judged.citations, cold.citation))
+    concept, key, code = found[0]
+    if concept == "sign_cracked" and shellfish:
         key, code = "dead", "dead_shellfish"
     judged = receiving.judge_signs({code})
-    if key == "dead" and food is not None and food.species == "crustacean":
-        key = "dead_crustacean"
-    if concept == "sign_dead" and {"cooking", "cooked", "steaming", "stayed", "serve", "opened"} & set(
-        slots.words
-    ):
-        key = "not_open"
-    return Answer(key, sources=(*judged.citations, *((TAGS,) if key == "no_tag" else ())))
+    sources = (*judged.citations, *((TAGS,) if key == "no_tag" else ()), cold.citation)
+    return Answer(key, values, sources)
 
 
 @answers("shellfish_tags")
 def tags(request: Request) -> Answer:
     """Say how long tags are kept."""
     days = request.profile.limit("shellfish_tag_days")
-    aged = request.slots.has("older_than", "past_its_date") and request.slots.measure("duration") is not None
-    return Answer(
-        "old" if aged else "tags",
-        {"days": str(days.value)},
-        (TAGS, days.citation, SOURCE),
-        caution=assumed([days]),
-    )
+    return Answer("tags", {"days": str(days.value)}, (TAGS, days.citation, SOURCE), caution=assumed([days]))

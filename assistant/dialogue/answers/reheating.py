@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain
+from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
+from assistant.dialogue.answers.advice import always
 from assistant.dialogue.answers.cooking import figures, main_text
 from assistant.dialogue.answers.food_words import assumed, capital, food_of, hold_text, reading_of, said
 from assistant.dialogue.moments import hours_of
@@ -14,7 +15,6 @@ from assistant.dialogue.statements import measured
 from assistant.logbook.entry import Draft
 from assistant.rules import reheating
 from assistant.rules.basis import Citation, Judgement, Temperature, Verdict
-from assistant.rules.foods import Food
 from assistant.rules.reheating import Reheat
 
 TOXINS = Citation(
@@ -39,34 +39,23 @@ def _answer(key: str, request: Request, *more: Citation, **values: Value) -> Ans
 @answers("reheat_temp")
 def reheat_temp(request: Request) -> Answer:
     """Say how hot a food is reheated, and how fast."""
-    slots, food = request.slots, food_of(request, cooked=True)
-    if slots.has("one_order") and not (food is not None and food.raw_animal and not _cooked(request)):
-        return Answer("one_order", sources=(reheating.ONE_ORDER,))
-    if slots.has("microwave"):
+    food = food_of(request, cooked=True)
+    if request.slots.has("place_microwave"):
         return _answer("microwave", request)
-    if slots.has("cold_word") and food is not None and not food.raw_animal and not slots.has("hot_holding"):
-        cold = request.profile.limit("cold_holding_max")
-        return Answer("cold", {"cold": limit_text(cold)}, (cold.citation,))
     house = "house" if request.profile.value("reheat_house_hold") else "house_at_once"
     if food is None:
-        return _answer("commercial" if slots.has("maker_word") else house, request)
-    return _by_food(request, food, house)
-
-
-def _cooked(request: Request) -> bool:
-    return request.slots.has("house_word", "cooked_word", "leftover_word", "maker_word", "day_yesterday")
-
-
-def _by_food(request: Request, food: Food, house: str) -> Answer:
-    if request.slots.has("raw_word"):
+        return _answer(house, request)
+    if request.slots.has("as_raw"):
         return _answer("raw", request, food.citation, cook=main_text(food, request))
-    if request.slots.has("maker_word", "sealed_pack") and not request.slots.has("house_word"):
-        return _answer("commercial", request)
     if food.food_class == "whole_roast" and food.species in ("beef", "pork", "lamb"):
         return _answer("roast", request)
-    if reheating.reheat_kind(food) is Reheat.COMMERCIAL and not _cooked(request):
-        return _answer("commercial", request)
-    return _answer(house, request)
+    commercial = reheating.reheat_kind(food) is Reheat.COMMERCIAL
+    return _answer("commercial" if commercial or _packaged(request) else house, request)
+
+
+def _packaged(request: Request) -> bool:
+    """True for a maker's food that was not cooked here before: the reply names both figures."""
+    return request.slots.has("as_packaged") and not request.slots.has("as_cooked", "as_homemade")
 
 
 @answers("reheat_where")
@@ -84,9 +73,9 @@ def reheat_check(request: Request) -> Answer:
     minutes = hours_of(spent) * 60 if spent else None
     late = minutes is not None and minutes > profile.value("reheat_minutes_max")
     if reading is None and not late:
-        return replace(reheat_temp(request), intent="reheat_temp")
-    kind = Reheat.MICROWAVE if slots.has("microwave") else Reheat.HOUSE
-    if kind is Reheat.HOUSE and slots.has("maker_word") and not slots.has("house_word"):
+        return _answer("ask_temp", request)
+    kind = Reheat.MICROWAVE if slots.has("place_microwave") else Reheat.HOUSE
+    if kind is Reheat.HOUSE and _packaged(request):
         kind = Reheat.COMMERCIAL
     if reading is None:
         return replace(_answer("late", request), verdict=Verdict.FAIL)
@@ -132,12 +121,4 @@ def _told(request: Request, reading: Temperature, judged: Judgement) -> tuple[Dr
     return (entry, opened)
 
 
-@answers("reheat_again")
-def reheat_again(request: Request) -> Answer:
-    """Say what a second heating, or heat after warmth, cannot mend."""
-    if request.slots.has("mix_old"):
-        limit = request.profile.limit("reheat_house_min")
-        return Answer("mix", {"house": limit_text(limit)}, (limit.citation, ONCE))
-    if request.slots.has("how_often_reheat"):
-        return Answer("times", sources=(ONCE,))
-    return Answer("toxin", sources=(TOXINS,))
+always("reheat_again", ONCE, TOXINS, house="reheat_house_min")

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain
+from assistant.dialogue.answers.advice import always
+from assistant.dialogue.answers.arranged import arranged
 from assistant.dialogue.answers.food_words import capital, cook_text, food_of, said, stored
 from assistant.dialogue.answers.storage import place_key
 from assistant.rules import storage
-from assistant.rules.basis import Citation
 from assistant.rules.foods import Food
 from assistant.rules.shelf_plan import LIMITED_SPACE, find_faults
 from assistant.rules.storage import Order, kept_apart
@@ -42,74 +43,23 @@ def order(request: Request) -> Answer:
     apart = " and ".join(name for name, food in names.items() if food in found.apart)
     if apart:
         return Answer("order_apart", {"order": text, "apart": capital(apart)}, _SOURCES)
-    return Answer("limited" if request.slots.has("limited_space") else "order", {"order": text}, _SOURCES)
-
-
-@answers("storage_limited")
-def limited(request: Request) -> Answer:
-    """Say how raw foods share the bottom shelf."""
-    ready = request.slots.has("ready_to_eat_word") or any(
-        f.ready_to_eat for f in foods_named(request).values()
-    )
-    key = "one_shelf" if ready and request.slots.has("limited_space") else "raw"
-    return Answer(key, sources=(storage.SEPARATION, LIMITED_SPACE))
-
-
-@answers("storage_frozen_packs")
-def frozen_packs(request: Request) -> Answer:
-    """Say whether raw and ready-to-eat frozen packs may mix."""
-    foods = list(foods_named(request).values())
-    upper = foods[0] if foods else None
-    lower = foods[1] if len(foods) > 1 else None
-    opened = request.slots.has("pack_opened")
-    sealed = request.slots.has("sealed_pack") and not opened
-    key = "sealed" if sealed else "open_no" if opened else "depends"
-    if upper is None or lower is None:
-        return Answer(key, sources=(storage.SEPARATION,))
-    judged = storage.frozen_packs(upper, lower, frozen=True, commercially_packed=sealed, unopened=sealed)
-    return Answer(key, sources=judged.citations)
+    return Answer("order", {"order": text}, _SOURCES)
 
 
 @answers("storage_uncovered")
 def uncovered(request: Request) -> Answer:
-    """Say whether food may stand open."""
-    food = food_of(request)
-    cooling = request.slots.has("still_cooling")
+    """Say that food is covered, and when it may stand open."""
+    food, cold = food_of(request), request.profile.limit("cold_holding_max")
     exempt = food is not None and food.food_class in _PRODUCE and not food.ready_to_eat
-    cold = request.profile.limit("cold_holding_max")
-    slots = request.slots
-    of_lids = slots.has("lid_word_food") and not slots.has("uncovered_word", "without_word", "not")
-    while_cooling = "cooling_cover" if of_lids else "cooling"
-    lidded = of_lids and (
-        slots.has("need", "should", "do") or bool({"on", "over", "cover"} & set(slots.words))
-    )
-    must = "cover" if lidded and not {"off", "open"} & set(slots.words) else "must_cover"
-    if food is None:
-        key = while_cooling if cooling else must
-        return Answer(key, {"cold": limit_text(cold)}, (storage.COVERING,))
-    judged = storage.uncovered(food, cooling=cooling, exempt=exempt, protected_above=True)
-    key = {"open_while_cooling": while_cooling, "needs_no_cover": "exempt"}.get(judged.reason, must)
-    return Answer(key, {"cold": limit_text(cold)}, judged.citations)
+    values: dict[str, Value] = {"cold": limit_text(cold)}
+    return Answer("exempt" if exempt else "cover", values, (storage.COVERING,))
 
 
 @answers("storage_floor")
 def floor(request: Request) -> Answer:
     """Say how far food stays off the floor."""
     clearance = request.profile.limit("floor_clearance_min")
-    if request.slots.has("six_inches") and not request.slots.has("can"):
-        return Answer("how", {"clearance": f"{plain(clearance.value)} inches"}, (clearance.citation,))
-    key = "rack" if request.slots.has("on_rack") and not request.slots.has("floor_word") else "floor"
-    return Answer(key, {"clearance": f"{plain(clearance.value)} inches"}, (clearance.citation,))
-
-
-@answers("storage_chemicals")
-def chemicals(request: Request) -> Answer:
-    """Say where chemicals stand."""
-    near = not request.slots.has("where")
-    judged = storage.chemical_place(above_food=near, beside_food=near)
-    return Answer(
-        "dripped" if request.slots.has("drip", "fell_in_word") else "place", sources=judged.citations
-    )
+    return Answer("answer", {"clearance": f"{plain(clearance.value)} inches"}, (clearance.citation,))
 
 
 @answers("storage_front")
@@ -140,15 +90,14 @@ def wrong(request: Request) -> Answer:
     upper, lower = stored(request), stored(request, 1)
     assert upper is not None
     assert lower is not None
-    names = (said(request), said(request, 1))
-    if request.slots.has("below") and not request.slots.has("above"):
-        upper, lower, names = lower, upper, (names[1], names[0])
-    level = request.slots.has("beside") and not request.slots.has("above", "below")
-    faults = find_faults([(upper, 1), (lower, 1 if level else 2)])
+    told = arranged(request.slots)
+    pair = ((said(request), upper), (said(request, 1), lower))
+    (high, upper), (low, lower) = (pair[i] for i in told or (0, 1))
+    faults = find_faults([(upper, 1), (lower, 2 if told else 1)])
     if not faults:
-        return Answer("apart" if level or kept_apart(upper, lower) else "fine", sources=_SOURCES)
-    raw, other = names if faults[0].upper is upper else (names[1], names[0])
-    if level:
+        return Answer("fine" if told and not kept_apart(upper, lower) else "apart", sources=_SOURCES)
+    raw, other = (high, low) if faults[0].upper is upper else (low, high)
+    if told is None:
         return Answer("beside", {"raw": raw, "other": other}, _SOURCES)
     if faults[0].ready_to_eat_below or not faults[0].lower.raw_animal:
         return Answer("fault_ready", {"raw": raw, "other": other}, _SOURCES)
@@ -158,7 +107,8 @@ def wrong(request: Request) -> Answer:
 @answers("storage_drip")
 def drip(request: Request) -> Answer:
     """Say what to do with food that raw juice reached."""
-    names = {name: food for name, food in foods_named(request).items() if name not in ("juice", "juices")}
+    named = foods_named(request).items()
+    names = {name: food for name, food in named if food.species != "beverage"}  # "juice" is what dripped
     if len(names) < 2:
         return Answer("one", sources=(storage.SEPARATION,))
     (first, a), (second, b) = list(names.items())[:2]
@@ -172,10 +122,12 @@ def drip(request: Request) -> Answer:
     return Answer("raw", {"other": other, "cook": cook_text(higher, request)}, (storage.SEPARATION,))
 
 
-_ICE_CLEAN = Citation("FDA Food Code 2022", "4-602.11(E); 3-701.11", "fda_2022", "MEMORY")
-
-
-_NOT_FOR_FOOD = {"staff_food": "staff", "storage_pipes": "pipes", "personal_things": "personal"}
+_NOT_FOR_FOOD = {
+    "staff_food": "staff",
+    "storage_pipes": "pipes",
+    "personal_things": "personal",
+    "ice_use": "ice",
+}
 """Intents of what is no food of the guests' or no place for food, and their place in the rules."""
 
 
@@ -185,29 +137,14 @@ def not_for_food(request: Request) -> Answer:
     return Answer("answer", sources=(storage.PLACES[_NOT_FOR_FOOD[request.intent]],))
 
 
-@answers("damaged_goods")
-def damaged(request: Request) -> Answer:
-    """Say that damaged and returned goods are kept apart."""
-    return Answer("answer", sources=(storage.damaged_goods(),))
-
-
-@answers("ice_use")
-def ice(request: Request) -> Answer:
-    """Refuse ice for two uses, and ice out of a dirty machine."""
-    if request.slots.has("sign_smell"):
-        return Answer("dirty", sources=(_ICE_CLEAN,))
-    return Answer("answer", sources=(storage.PLACES["ice"],))
-
-
 @answers("storage_shelf")
 def shelf(request: Request) -> Answer:
-    """Say what belongs on the top or the bottom shelf."""
-    key = "bottom" if request.slots.has("bottom") else "top" if request.slots.has("top") else "general"
-    most = request.profile.limit("cook_poultry_min")
-    return Answer(key, {"poultry": limit_text(most)}, _SOURCES)
+    """Say what belongs on the top and on the bottom shelf."""
+    return Answer("answer", {"poultry": limit_text(request.profile.limit("cook_poultry_min"))}, _SOURCES)
 
 
-@answers("storage_produce")
-def produce(request: Request) -> Answer:
-    """Say that washed and unwashed produce are kept apart."""
-    return Answer("apart", sources=(storage.SEPARATION,))
+always("storage_limited", storage.SEPARATION, LIMITED_SPACE)
+always("storage_frozen_packs", storage.SEPARATION)
+always("storage_chemicals", *storage.chemical_place(above_food=True, beside_food=True).citations)
+always("storage_produce", storage.SEPARATION)
+always("damaged_goods", storage.damaged_goods())

@@ -38,7 +38,7 @@ def water(request: Request) -> Answer:
             reading=f"{plain(reading.value)}°{reading.unit}",
         )
         return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
-    if food is not None and food.ready_to_eat and not slots.has("thaw_temp_word"):
+    if food is not None and food.ready_to_eat:
         return thaw_answer("time_ready", request)
     minutes = _minutes_in_water(request)
     if minutes is not None:
@@ -49,8 +49,7 @@ def water(request: Request) -> Answer:
         answer = thaw_answer(key, request, left=shown)
         verdict = Verdict.FAIL if over else Verdict.PASS
         return Answer(answer.reply, answer.values, answer.sources, verdict, caution=answer.caution)
-    asks_time = slots.has("how_long", "max_word", "longer_word", "since_word")
-    return thaw_answer("time" if asks_time else "temperature", request)
+    return thaw_answer("both", request)
 
 
 def _minutes_in_water(request: Request) -> Decimal | None:
@@ -58,7 +57,7 @@ def _minutes_in_water(request: Request) -> Decimal | None:
     spent, slots = request.slots.measure("duration"), request.slots
     if spent is not None:
         return hours_of(spent) * 60
-    if not slots.clocks or not slots.has("longer_word", "how_long", "since_word"):
+    if not slots.clocks:
         return None
     since = hours_between(past_moment(slots.clocks[0], request.now), request.now)
     return Decimal(since.numerator) / Decimal(since.denominator) * 60
@@ -98,9 +97,6 @@ def time_needed(request: Request) -> Answer:
         return Answer("ask_weight", ask="weight")
     food = food_of(request)
     days = _cooler(request, pounds)
-    if not request.slots.has("running_water", "the_water", "standing_water"):
-        answer = thaw_answer("days", request, days=span_text(days))
-        return Answer(answer.reply, answer.values, (days.citation, *answer.sources))
     turkey = food is not None and food.species == "turkey"
     hours = thaw_times.turkey_water_hours(pounds) if turkey else thaw_times.cold_water_hours(pounds)
     judged = thaw_times.check_water_estimate(hours, request.profile)

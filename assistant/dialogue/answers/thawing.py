@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain
+from assistant.dialogue.answers.advice import always
 from assistant.dialogue.answers.food_words import (
     assumed,
-    capital,
     food_of,
     instant_text,
     said,
     step_text,
 )
+from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.answers.storage import place_key
 from assistant.rules import thawing
 from assistant.rules.basis import Citation, Limit
@@ -21,7 +20,6 @@ from assistant.rules.foods import Food
 from assistant.rules.thawing import Method
 
 _FISH = {"finfish", "fish_for_raw_service", "rte_seafood", "fish_comminuted", "crustacean"}
-_FROZEN_DESSERTS = frozenset({"ice cream", "soft serve", "frozen yogurt", "gelato"})
 _REFREEZE = Citation("USDA The Big Thaw", "refreezing", flag="MEMORY", note="home guide; no code figure")
 
 
@@ -54,78 +52,34 @@ def thaw_answer(key: str, request: Request, **more: Value) -> Answer:
 @answers("thaw_how")
 def how(request: Request) -> Answer:
     """Say the allowed ways to thaw a food."""
-    food = food_of(request)
-    if request.slots.has("vacuum_word") and (food is None or food.food_class in _FISH):
-        return thaw_answer("vacuum_fish", request)
-    ready = food is not None and food.ready_to_eat
-    if ready or request.slots.has("ready_to_eat_word", "cooked_word"):
+    food = food_of(request, cooked=True)
+    if (food is not None and food.ready_to_eat) or request.slots.has("as_cooked"):
         return thaw_answer("how_ready", request)
-    return thaw_answer("fast" if request.slots.has("fast_word") else "how", request)
+    return thaw_answer("how_fish" if food is not None and food.food_class in _FISH else "how", request)
 
 
-_METHODS = (
-    ("hand_sink_word", Method.HAND_SINK, "hand_sink"),
-    ("hot_thaw", Method.COUNTER, "hot"),
-    ("counter", Method.COUNTER, "counter"),
-    ("open_rack", Method.COUNTER, "counter"),
-    ("oven_spot", Method.COUNTER, "counter"),
-    ("no_cold", Method.COUNTER, "counter"),
-    ("warm_thaw_water", Method.COUNTER, "hot"),
-    ("no_run", Method.STANDING_WATER, "standing"),
-    ("standing_water", Method.STANDING_WATER, "standing"),
-    ("running_water", Method.RUNNING_WATER, "running"),
-)
+_REFUSED = (("hand_sink", Method.HAND_SINK), ("heat", Method.COUNTER), ("room", Method.COUNTER))
+"""Places in which nothing is thawed, the worst first."""
 
 
 @answers("thaw_method")
 def method(request: Request) -> Answer:
-    """Say whether a way of thawing is allowed."""
-    food = food_of(request)
-    if request.slots.has("changing_water"):
-        return thaw_answer("changed", request)
-    if request.slots.has("no_flow"):
-        return thaw_answer("standing", request)
-    for concept, way, key in _METHODS:
-        if not request.slots.has(concept):
-            continue
-        judged = thawing.judge_method(way, food)
-        if key == "running" and food is not None and food.ready_to_eat:
-            key = "running_ready"
-        if key == "counter" and food is not None and food.known and not food.tcs:
-            return Answer("not_tcs", {"food": said(request)}, (food.citation,))
-        if key == "counter" and _past(request):
-            key = "counter_past"
-        if key.startswith("running") and request.slots.has("overnight", "all_night_word"):
-            key = "long"
-        answer = thaw_answer(key, request)
-        return Answer(answer.reply, answer.values, (*judged.citations, *answer.sources))
-    if request.slots.has("place_word"):
-        return thaw_answer("cooler", request)
-    if request.slots.has("thaw_sink_word", "prep_sink_word"):
-        overnight = "counter_past" if _past(request) else "standing"
-        return thaw_answer(overnight if request.slots.has("overnight") else "running", request)
-    if request.slots.has("overnight") and _past(request):
-        return thaw_answer("counter_past", request)
-    found = how(request)
-    return replace(found, intent="thaw_how")
+    """Say whether food is thawed where it was said to be; the ways that are allowed, where no place was."""
+    food, kinds = food_of(request), kinds_said(request)
+    if food is not None and food.known and not food.tcs and not food.raw_animal:
+        return Answer("not_tcs", {"food": said(request)}, (food.citation,))
+    for place, way in _REFUSED:
+        if place in kinds:
+            judged = thawing.judge_method(way, food)
+            answer = thaw_answer(place, request)
+            return Answer(answer.reply, answer.values, (*judged.citations, *answer.sources))
+    if "water" in kinds:
+        return thaw_answer("water_ready" if food is not None and food.ready_to_eat else "water", request)
+    return thaw_answer("cold" if kinds == {"cold"} else "ways", request)
 
 
-def _past(request: Request) -> bool:
-    """True when the food was already left out, rather than asked about."""
-    slots = request.slots
-    was = {"was", "were", "been", "sat"} & set(slots.words)
-    perhaps = {"got", "left", "sitting"} & set(slots.words)  # "can it be left out" only asks
-    thawed = "thawed" in slots.words and slots.has("overnight", "unknown_time", "last_night")
-    told = was or thawed or (perhaps and not slots.has("can"))
-    return bool(told) or slots.has("do_now", "discard", "found_wrong")
-
-
-@answers("thaw_microwave")
-def microwave(request: Request) -> Answer:
-    """Say what must follow the microwave."""
-    later = request.slots.has("place_word", "later", "day_tomorrow", "back_word")
-    judged = thawing.judge_method(Method.MICROWAVE, food_of(request), cooked_at_once=not later)
-    return Answer("microwave" if judged.passed else "later", sources=judged.citations)
+always("thaw_microwave", *thawing.judge_method(Method.MICROWAVE, cooked_at_once=True).citations)
+always("thaw_sink", thawing.THAWING)
 
 
 @answers("cook_from_frozen")
@@ -154,36 +108,17 @@ def one_portion(request: Request) -> Answer:
     """Say whether one portion for one order may thaw any way."""
     food = food_of(request)
     judged = thawing.judge_method(Method.ONE_PORTION, food)
-    name = capital(said(request)) if request.slots.foods else "Raw food"
-    return Answer("yes" if judged.passed else "no", {"food": name}, judged.citations)
+    sure = food is not None and food.known and judged.passed
+    return Answer("yes" if sure else "only_ready", sources=judged.citations)
 
 
 @answers("refreeze")
 def refreeze(request: Request) -> Answer:
     """Say when thawed food may be frozen again."""
-    if request.slots.foods and request.slots.foods[0] in _FROZEN_DESSERTS:
+    food, cold = food_of(request), request.profile.limit("cold_holding_max")
+    if food is not None and food.food_class == "frozen_dessert":
         return Answer("ice_cream", sources=(_REFREEZE,))
-    refused = request.slots.has("running_water", "microwave", "counter")
-    cold = request.profile.limit("cold_holding_max")
-    return Answer("no" if refused else "cooler", {"cold": limit_text(cold)}, (_REFREEZE, cold.citation))
-
-
-@answers("thaw_sink")
-def sink(request: Request) -> Answer:
-    """Say what has to be done with the sink between foods."""
-    slots = request.slots
-    if slots.has("which", "what", "where") and not slots.has("same_word", "just_had", "clean_word"):
-        return Answer("which", sources=(thawing.THAWING,))
-    if slots.has("mop_sink_word"):
-        return Answer("mop", sources=(thawing.THAWING,))
-    first, second = food_of(request), food_of(request, 1)
-    if first is None or second is None:
-        return Answer("clean", sources=(thawing.THAWING,))
-    last, following = (second, first) if slots.has("just_had") else (first, second)
-    judged = thawing.sink_between(last, following)
-    if judged.passed:
-        return Answer("same_kind", sources=judged.citations)
-    return Answer("clean" if slots.has("just_had") else "together", sources=judged.citations)
+    return Answer("cooler", {"cold": limit_text(cold)}, (_REFREEZE, cold.citation))
 
 
 @answers("thaw_place")
@@ -195,8 +130,7 @@ def place(request: Request) -> Answer:
         return Answer("raw", {**values, "place": _level(None)}, (thawing.THAWING,))
     if food.ready_to_eat:
         return Answer("ready", values, (thawing.THAWING, food.citation))
-    key = "never_over" if request.slots.has("above") else "raw"
-    return Answer(key, {**values, "place": _level(food)}, (thawing.THAWING, food.citation))
+    return Answer("raw", {**values, "place": _level(food)}, (thawing.THAWING, food.citation))
 
 
 def _level(food: Food | None) -> str:

@@ -7,34 +7,19 @@ from itertools import pairwise
 
 from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
 from assistant.dialogue.answers.food_words import capital, controlled_once, made_here
+from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.dialogue.slots import Slots
-from assistant.rules import date_marking
 from assistant.rules.basis import Limit, Temperature, Verdict
 from assistant.rules.cooling_curve import hours_between
 from assistant.rules.time_control import TimeHold, discard_time, hours_allowed, judge_time_out
-
-_WAS_OUT = ("discard", "dump_word", "still_use", "still_good", "out_word", "do_now")
-
-_MIXED = frozenset("platter platters plate plates tray trays sandwich sandwiches salad salads".split())
-"""Words of a dish that holds more than the food named with it ("a mayo platter")."""
-
-
-def out_of_control(slots: Slots) -> bool:
-    """True for food asked about once it is out of the cooler or off the heat: its days do not count there.
-
-    "Before I throw it out" speaks of no such place.
-    """
-    if slots.has("out_of_pack", "froze", "day_number_word"):
-        return False
-    last_out = slots.words[-1:] == ("out",) and not slots.has("dump_word", "go_out_word")
-    return slots.has("once_out") or last_out
+from intents.quantities import Clock, quantities
 
 
 def _hold(request: Request) -> TimeHold:
     hot = request.profile.limit("time_control_hot_start_min")
     cold = request.profile.limit("time_control_cold_start_max")
-    limit = cold if request.slots.has("cold_word") else hot
+    limit = cold if request.slots.has("as_cold") else hot
     return TimeHold("four_hours", Temperature(limit.value, "C" if limit.unit == "C" else "F"), None)
 
 
@@ -61,76 +46,51 @@ def when_out(request: Request) -> Answer:
 
 
 @answers("time_plan")
-def plan(request: Request) -> Answer | None:
+def plan(request: Request) -> Answer:
     """Say how long food may go without ice or heat, and on which conditions."""
-    profile = request.profile
+    profile, slots = request.profile, request.slots
     cold, hot = profile.limit("time_control_cold_hours_max"), profile.limit("time_control_hot_hours_max")
     four = profile.limit("time_control_hours_max")
-    if request.slots.has("time_control_word") and request.slots.has("past_four"):
-        return Answer("six_no", {"hours": plain(four.value)}, (four.citation,))
-    asked = request.slots.measure("duration")
-    hours = hours_of(asked) if asked else None
-    if hours is not None and hours >= 24:
-        return None
+    limit = four if slots.has("as_cold") else min(four, hot, key=lambda each: each.value)
+    asked = slots.measure("duration")
+    hours = hours_of(asked) if asked else Decimal(0)
     values = {
         "start": _shown(profile.limit("time_control_cold_start_max")),
         "peak": _shown(profile.limit("time_control_peak_max")),
         "hot": _shown(profile.limit("time_control_hot_start_min")),
+        "hours": plain(limit.value),
     }
-    if request.slots.has("hot_word") and hours is not None and hours > hot.value:
-        return Answer("hot", {**values, "hours": plain(hot.value)}, (hot.citation,))
-    if hours is not None and hours > four.value:
-        if hours <= cold.value:
-            return Answer("six", values, (cold.citation,))
-        return Answer("six_no", {**values, "hours": plain(cold.value)}, (cold.citation,))
-    food = made_here(request, request.slots.food(0))
+    food = made_here(request, slots.food(0))
     once = controlled_once(food)
     if food is not None and once == "":
-        return Answer("dry", {"food": capital(request.slots.foods[0])}, (food.citation,))
-    limit = hot if request.slots.has("hot_word") else four
-    values["hours"] = plain(limit.value)
+        return Answer("dry", {"food": capital(slots.foods[0])}, (food.citation,))
     if once:
-        return Answer(
-            "cut", {**values, "food": capital(request.slots.foods[0]), "once": once}, (limit.citation,)
-        )
-    if request.slots.has("hold_word", "on_line") and not out_of_control(request.slots):
-        days = date_marking.days_allowed(profile)
-        values["cold"], values["days"] = _shown(profile.limit("cold_holding_max")), plain(days.value)
-        return Answer("hold", values, (limit.citation, days.citation))
-    return Answer("four", values, (limit.citation,))
+        cut = {**values, "food": capital(slots.foods[0]), "once": once}
+        return Answer("cut", cut, (limit.citation,))
+    if limit.value < hours <= cold.value and not slots.has("as_hot"):
+        return Answer("six", values, (cold.citation, limit.citation))
+    return Answer("no" if hours > limit.value else "four", values, (limit.citation,))
 
 
 @answers("time_out")
-def sat_out(request: Request) -> Answer | None:
+def sat_out(request: Request) -> Answer:
     """Judge food that sat out: the hours said, or since a clock time; unknown means throw it out."""
-    if request.slots.has("how", "where", "shelf") and not request.slots.has("out_word", "how_long"):
-        return None  # "how do I store the lasagna overnight"
-    kept_cold = request.slots.has("cold_place") and not request.slots.has(*_WAS_OUT, "off_word", "power_out")
-    if kept_cold and request.slots.has("overnight") and not request.slots.measures:
-        return None  # "the dough rests overnight in the walk-in": it is where it belongs
-    if request.slots.has("how_long") and request.slots.words[-1:] == ("left",):
-        return None  # "how long left" of cooling
+    slots, profile = request.slots, request.profile
     hours = _hours_out(request)
-    judged = judge_time_out([hours], request.profile)
-    limit = request.profile.limit("time_control_hours_max")
-    values = {"hours": plain(limit.value), "cold": _shown(request.profile.limit("cold_holding_max"))}
-    slots = request.slots
-    if slots.has("can", "should") and slots.has("leave_plan", "overnight") and not slots.has(*_WAS_OUT):
-        return None  # "can I leave the stock on the stove overnight": nothing stood out yet
+    judged = judge_time_out([hours], profile)
+    limit = profile.limit("time_control_hours_max")
+    values = {"hours": plain(limit.value), "cold": _shown(profile.limit("cold_holding_max"))}
     food = made_here(request, slots.food(0))
     once = controlled_once(food)
-    if food is not None and once == "" and not _MIXED & set(slots.words):
-        return Answer("dry", {"food": capital(slots.foods[0])}, (food.citation,))
+    if food is not None and once == "":
+        return Answer("dry", {**values, "food": capital(slots.foods[0])}, (food.citation,))
     if once:
         return Answer("cut", {**values, "food": capital(slots.foods[0]), "once": once}, judged.citations)
-    if hours is None and slots.has("long_while", "hot_spot") and not slots.has("unknown_time"):
+    if hours is None and not slots.has("unknown_time"):
         return Answer("ask_since", values, judged.citations, ask="duration|clock|unknown_time")
     if hours is None:
         return Answer("unknown", values, judged.citations, judged.verdict)
     if not judged.passed or hours >= limit.value:
-        if request.slots.has("bar_place"):
-            values["hot"] = _shown(request.profile.limit("hot_holding_min"))
-            return Answer("bar", values, judged.citations, judged.verdict)
         return Answer("over", values, judged.citations, judged.verdict)
     left = limit.value - hours
     tenths = left.quantize(Decimal("0.1"), ROUND_DOWN)
@@ -139,47 +99,49 @@ def sat_out(request: Request) -> Answer | None:
 
 
 @answers("overnight_plan")
-def overnight(request: Request) -> Answer | None:
+def overnight(request: Request) -> Answer:
     """Say whether food may be left somewhere overnight: cold and covered, or hot all night, or not at all."""
-    slots, profile = request.slots, request.profile
+    slots, kinds = request.slots, kinds_said(request)
     food = made_here(request, slots.food(0))
-    cold, hot = profile.limit("cold_holding_max"), profile.limit("hot_holding_min")
+    cold, hot = request.profile.limit("cold_holding_max"), request.profile.limit("hot_holding_min")
     values = {"cold": _shown(cold), "hot": _shown(hot)}
-    if slots.has("freezer_word", "freezer_place"):
-        return None
-    if food is not None and food.known and not food.tcs:
+    if food is not None and food.known and not food.tcs and not food.raw_animal:
         return Answer("dry", {"food": slots.foods[0]}, (food.citation,))
-    kinds = {request.site.kind_of(place) for place in slots.places}
-    warm = slots.has("out_word", "leave_out", "counter", "stove_word", "hot_place", "off_word", "without_ice")
-    if not warm and (slots.has("cold_place", "place_word") or kinds & {"cold_holding", "egg_cooler"}):
+    if kinds and kinds <= {"cold", "freezer"}:
         return Answer("cold", values, (cold.citation,))
-    held = slots.has("hot_place") and not slots.has("off_word", "stove_word", "out_word", "counter")
-    key = "held" if held or slots.measure("temperature", "number") else "warm"
-    return Answer(key, values, (hot.citation, cold.citation))
-
-
-def _from_to(slots: Slots) -> Decimal | None:
-    """Return the hours of "from two to five"; ``None`` where no such span was said."""
-    said = slots.heard.measures if slots.heard is not None else ()
-    numbers = [m for m in said if m.kind == "number" and 0 < m.value <= 12]
-    for first, second in pairwise(numbers):
-        to = slots.words[first.end : second.start]
-        if slots.words[first.start - 1 : first.start] == ("from",) and to in (("to",), ("till",), ("until",)):
-            return (second.value - first.value + 12) % 12
-    return None
+    return Answer("warm", values, (hot.citation, cold.citation))
 
 
 def _hours_out(request: Request) -> Decimal | None:
-    if request.slots.has("unknown_time"):
+    """Return the hours that were told, or that passed since the time told; ``None``: not known."""
+    slots = request.slots
+    if slots.has("unknown_time"):
         return None
-    said = request.slots.measure("duration")
+    said = slots.measure("duration")
     if said is not None:
         return hours_of(said)
-    between_two = _from_to(request.slots)
-    if between_two is not None:
+    if (between_two := _from_to(slots)) is not None:
         return between_two
-    if request.slots.clocks:
-        start = past_moment(request.slots.clocks[0], request.now)
-        between = hours_between(start, request.now)
-        return Decimal(between.numerator) / Decimal(between.denominator)
+    if len(slots.clocks) != 1:
+        return None
+    start = past_moment(slots.clocks[0], request.now)
+    between = hours_between(start, request.now)
+    return Decimal(between.numerator) / Decimal(between.denominator)
+
+
+_UNTIL = {"to", "till", "until"}
+
+
+def _from_to(slots: Slots) -> Decimal | None:
+    """Return the hours of "from nine to two", less than half a day; ``None`` where no such span was said."""
+    times = [
+        (quantity.marker, meaning)
+        for quantity in quantities(slots.words, slots.language)
+        for meaning in quantity.meanings
+        if isinstance(meaning, Clock)
+    ]
+    for (opens, start), (ends, end) in pairwise(times):
+        if opens == "from" and ends in _UNTIL:
+            minutes = (end.hours[0] * 60 + end.minute - start.hours[0] * 60 - start.minute) % (12 * 60)
+            return Decimal(minutes) / 60
     return None
