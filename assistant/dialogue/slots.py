@@ -10,14 +10,19 @@ from decimal import Decimal
 from assistant.rules.basis import Temperature, TemperatureUnit
 from assistant.rules.food_names import Ambiguity, ambiguity, find_food
 from assistant.rules.foods import Food, unknown_food
+from intents.lexicon import load_lexicon
+from intents.meaning import Meaning, Role
 from intents.mentions import Measure, Understanding
 
 QUALITY = "as_"
 """How the names of concepts begin that say something of the food meant (stuffed, ground): gone with it."""
 LAW = "law_"
 """How the names of concepts begin that name a place whose rules are asked about."""
-RELATIONS = ("above", "below", "beside", "top", "bottom", "stack_word")
+RELATIONS = ("above", "below")
 """Concepts of where one food is to another: a new one stands in place of the old."""
+
+
+HALF = 0.5
 
 
 class Usage:
@@ -50,11 +55,12 @@ class Slots:
     food_spans: tuple[tuple[int, int], ...] = ()
     rounds: tuple[str, ...] = ()
     heard: Understanding | None = None  # the utterance itself
+    meaning: Meaning | None = None  # what the net says of it
     usage: Usage = field(default_factory=Usage, compare=False, repr=False)
 
     @classmethod
-    def of(cls, heard: Understanding) -> Slots:
-        """Collect the slots of one utterance."""
+    def of(cls, heard: Understanding, meaning: Meaning | None = None) -> Slots:
+        """Collect the slots of one utterance, with what it means where that is known."""
         foods = heard.names.get("food", ())
         inside = {i for s in heard.clocks for i in range(s.start, s.end)}
         return cls(
@@ -69,6 +75,34 @@ class Slots:
             tuple((span.start, span.end) for span in foods),
             tuple(span.value for span in heard.names.get("round", ())),
             heard,
+            meaning,
+        )
+
+    @property
+    def asked(self) -> bool:
+        """True when something is asked, or leave for it: nothing of it was measured or done."""
+        told = self.heard is None or self.heard.asks
+        return told or (self.meaning is not None and self.meaning.share_of("ask", "leave") > HALF)
+
+    def roles(self, start: int, end: int) -> frozenset[Role]:
+        """Return the roles of the words from ``start`` to ``end``; none where they were not told."""
+        known = self.meaning.roles if self.meaning is not None else ()
+        return frozenset(known[start:end]) if len(known) == len(self.words) else frozenset()
+
+    def food_roles(self, index: int) -> frozenset[Role]:
+        """Return the roles of the food said at ``index``, none for one that was said before."""
+        if len(self.food_spans) != len(self.foods):
+            return frozenset()
+        return self.roles(*self.food_spans[index])
+
+    def said_as(self, *roles: Role) -> str:
+        """Return the words with one of ``roles`` that are part of no food known, without articles."""
+        inside = {i for start, end in self.food_spans for i in range(start, end)}
+        filler = load_lexicon(self.language).filler
+        return " ".join(
+            word
+            for i, word in enumerate(self.words)
+            if i not in inside and word not in filler and self.roles(i, i + 1) & set(roles)
         )
 
     @property
