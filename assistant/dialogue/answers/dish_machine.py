@@ -22,7 +22,7 @@ DATA_PLATE = Citation("machine data plate", "operating figures", flag="SITE")
 
 
 def machine_of(request: Request) -> str:
-    """Return the kind of the machine named, else of the kitchen's only one that is hot, else the strictest."""
+    """Return the kind of the machine named, else of the only hot one here, else the strictest."""
     named = [item for item in request.site.equipment if item.id in request.slots.places]
     hot = [item for item in request.site.equipment if item.kind == "dish_machine_hot"]
     for machines in (named, hot):
