@@ -6,7 +6,7 @@ then the usual answers stand.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -33,29 +33,8 @@ CHANGED = "changed"  # of gloves
 THING = "thing"
 """The key of the state's memory for the thing that "there" means."""
 TOLD, DONE, ASK = "contact_told", "contact_cleaned", "contact_ask"
-NO_STATEMENT = (
-    "off_word",
-    "did_body",
-    "did_cough",
-    "unknown_time",
-    "allergy_word",
-    "allergy_person",
-    "how",
-    "what",
-    "when",
-    "where",
-    "which",
-    "why_word",
-    "how_long",
-    "need",
-    "not",
-    "if_word",
-    "threw_out",
-    "there_word",
-)
-"""Meanings that no plain statement of what was done has."""
-OTHER_MATTER = ("hot_thaw", "standing_water", "counter", "hand_wash_word", "microwave", "what_touched")
-"""Questions that are about more than what touched what."""
+OF_CONTACT = frozenset({"contact", "sinks", "utensils", "gloves", "cleaning"})
+"""Topics of questions to which it matters what touched a thing before."""
 _CLEAN_NOTES = (CLEANED, WASHED, CHANGED)
 
 
@@ -106,38 +85,24 @@ def things_of(talk: Conversation, read: Understanding) -> tuple[str, ...]:
 
 
 def heeded(talk: Conversation, request: Request, asked: bool) -> Outcome | None:
-    """Return what the contact memory has to do with an utterance, before any other answer is looked for.
-
-    A statement ("cut chicken on the green board") is kept; a question is answered if something is known.
-    """
-    slots = request.slots
-    if asked or slots.has("can", "should", "what_touched"):
-        return consult(talk, request) if slots.has("contact_thing", "there_word") else None
-    if not slots.has("contact_thing") or slots.has(*NO_STATEMENT):
-        return None
-    if slots.has("thaw") and not slots.has("thaw_sink_word"):
-        return None  # thawing anywhere but in a sink is a fault to speak of
-    if slots.has("contact_verb") and len(slots.foods) == 1 and not slots.measures and not slots.clocks:
-        return told(talk, replace(request, intent=TOLD))
-    return None
+    """Return the warning of the contact memory to a question of things that touch food, if it has one."""
+    meaning = request.slots.meaning
+    best = meaning.best.intent if meaning is not None else ASK
+    of_contact = best in talk.base_catalogue and talk.base_catalogue[best].topic in OF_CONTACT
+    return consult(talk, request, recalled=best == ASK) if asked and of_contact else None
 
 
 @talks(TOLD)
-def told(talk: Conversation, request: Request) -> Outcome | None:
-    """Keep what touched what."""
+def told(talk: Conversation, request: Request) -> Outcome:
+    """Keep what touched what; a question about it, or one that names no thing, gets the safe answer."""
     read = request.slots.heard
-    asking = talk.interpreter.lexicon.list("asking")
-    things = things_of(talk, read) if read and read.words[0] not in asking else ()
-    if not things or request.slots.has(*NO_STATEMENT):
-        return None
+    things = things_of(talk, read) if read else ()
+    if not things or request.slots.asked:
+        return Outcome(Answer("unnamed"), TOLD, request)
     taken = {word for thing in things for word in thing.split()}  # "red" of the red board is no wine
     foods = tuple(food for food in request.slots.foods if food not in taken) or request.slots.foods[:1]
     raw = [food for food in foods if (known := find_food(food)) is None or known.raw_animal]
-    drafts = tuple(
-        Draft(kind="contact", subject=thing, item=food, note=_verb(read))
-        for thing in things
-        for food in foods
-    )
+    drafts = tuple(Draft(kind="contact", subject=thing, item=food) for thing in things for food in foods)
     values = {"food": _capital(", ".join(foods)), "thing": ", ".join(talk.shown(thing) for thing in things)}
     key = "noted_raw" if raw else "noted"
     ready = (food for food in foods[foods.index(raw[0]) if raw else len(foods) :] if _eaten_so(_food(food)))
@@ -148,34 +113,30 @@ def told(talk: Conversation, request: Request) -> Outcome | None:
     return Outcome(answer, TOLD, request)
 
 
-def _verb(read: Understanding | None) -> str:
-    spans = [s for s in read.concepts if s.value == "contact_verb"] if read else []
-    return " ".join(read.words[spans[0].start : spans[0].end]) if read and spans else ""
-
-
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
 @talks(DONE)
-def cleaned(talk: Conversation, request: Request) -> Outcome | None:
+def cleaned(talk: Conversation, request: Request) -> Outcome:
     """Take a thing as clean once it was both cleaned and sanitized; gloves once they were changed."""
     slots, read = request.slots, request.slots.heard
     things = things_of(talk, read) if read else ()
-    if slots.has("changed_gloves"):
+    negated = bool(set(slots.words) & talk.interpreter.lexicon.list("negation"))
+    if not things or slots.asked:
+        return Outcome(Answer("unnamed"), DONE, request)
+    if "gloves" in things and not negated:
         draft = Draft(kind="event", subject="gloves", note=CHANGED)
         return Outcome(Answer("gloves", drafts=(draft,), remember={THING: "gloves"}), DONE, request)
-    if not things:
-        return None
     values = {"thing": _capital(", ".join(talk.shown(thing) for thing in things))}
-    if not (slots.has("sanitized_verb") and slots.has("cleaned_verb")):
+    if negated or not slots.has("made_clean"):
         return Outcome(Answer("half", values, remember={THING: things[-1]}), DONE, request)
     drafts = tuple(Draft(kind="event", subject=thing, note=CLEANED) for thing in things)
     return Outcome(Answer("clean", values, drafts=drafts, remember={THING: things[-1]}), DONE, request)
 
 
 @talks(ASK)
-def ask(talk: Conversation, request: Request) -> Outcome | None:
+def ask(talk: Conversation, request: Request) -> Outcome:
     """Answer by what was told; about a thing of which nothing was told, the safe answer."""
     thing = _thing_meant(talk, request)
     known = contacts_of(talk, thing) if thing else ()
@@ -186,31 +147,30 @@ def ask(talk: Conversation, request: Request) -> Outcome | None:
         return found
     last = known[0]
     values = {"last": last.food, "Last": _capital(last.food), "time": shown_time(last.at)}
-    if request.slots.has("what_touched") and last.food:
-        key = "last"
-    elif last.food:
-        key = "same"
+    if last.food:
+        key = "same" if request.slots.foods else "last"
     else:
         key = f"clean_{thing}" if thing in ("hands", "gloves") else "clean"
     return Outcome(Answer(key, values, remember={THING: thing}), ASK, request)
 
 
-def _thing_meant(talk: Conversation, request: Request) -> str:
+def _thing_meant(talk: Conversation, request: Request, recalled: bool = True) -> str:
+    """Return the thing named; ``recalled``: else the one spoken of last ("can I rinse lettuce there")."""
     read = request.slots.heard
     named = things_of(talk, read) if read else ()
     if named:
         return named[0]
-    return talk.state.memory.get(THING, "") if request.slots.has("there_word") else ""
+    return talk.state.memory.get(THING, "") if recalled else ""
 
 
-def consult(talk: Conversation, request: Request) -> Outcome | None:
+def consult(talk: Conversation, request: Request, recalled: bool = True) -> Outcome | None:
     """Return the warning that the contact memory gives to a question, or ``None`` if it has none to give.
 
     What it does not forbid is left to the answer of the topic.
     """
     slots = request.slots
-    thing = _thing_meant(talk, request)
-    if not thing or not slots.foods or slots.measures or slots.has(*OTHER_MATTER):
+    thing = _thing_meant(talk, request, recalled)
+    if not thing or not slots.foods:
         return None
     for contact in contacts_of(talk, thing):
         judged = _judge(thing, contact.food, slots.foods[0]) if contact.food else None

@@ -19,24 +19,17 @@ from assistant.rules.referrals import referral
 DOWN = referral("equipment_repair").citation
 TESTING = Citation("FDA Food Code 2022", "4-302.13; 4-302.14", "fda_2022", "READ", "how often: practice")
 DATA_PLATE = Citation("machine data plate", "operating figures", flag="SITE")
-_KINDS = (
-    ("chemical_machine_word", CHEMICAL_MACHINE),
-    ("single_temp_word", "stationary_single_temperature"),
-    ("door_machine_word", "stationary_dual_temperature"),
-)
 
 
 def machine_of(request: Request) -> str:
-    """Return the kind of machine named, else the kitchen's only hot one, else the strictest."""
-    for word, name in _KINDS:
-        if request.slots.has(word):
-            return name
-    here = [
-        item.machine for item in request.site.equipment if item.kind == "dish_machine_hot" and item.machine
-    ]
-    if request.slots.has("conveyor_word"):
-        return next((name for name in here if "conveyor" in name), "single_tank_conveyor")
-    return here[0] if len(here) == 1 else DEFAULT_MACHINE
+    """Return the kind of the machine named, else of the only hot one here, else the strictest."""
+    named = [item for item in request.site.equipment if item.id in request.slots.places]
+    hot = [item for item in request.site.equipment if item.kind == "dish_machine_hot"]
+    for machines in (named, hot):
+        kinds = {CHEMICAL_MACHINE if m.kind == "dish_machine_chemical" else m.machine for m in machines}
+        if len(kinds) == 1 and (kind := kinds.pop()):
+            return kind
+    return DEFAULT_MACHINE
 
 
 @answers("dish_rinse")
@@ -52,8 +45,7 @@ def rinse(request: Request) -> Answer:
     }
     temperature = request.slots.temperature(request.site.kitchen.units)
     if temperature is None or temperature.in_unit("F") < 100:
-        single = machine == "stationary_single_temperature"
-        return told(request, "single" if single else "answer", DATA_PLATE, limits=limits, value="")
+        return told(request, "answer", DATA_PLATE, limits=limits, value="")
     return _judged_rinse(request, temperature, machine, limits)
 
 
@@ -66,20 +58,6 @@ def _judged_rinse(request: Request, temperature: Temperature, machine: str, limi
     return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
 
 
-@answers("dish_plate")
-def plate(request: Request) -> Answer:
-    """Say how the plate is tested, what a label that did not turn means, or which figure is which."""
-    slots = request.slots
-    reply = "how"
-    if slots.has("turned_word") and not slots.has("not", "blank_word"):
-        reply = "turned"
-    elif slots.has("blank_word", "plate_cold") or "didnt" in slots.words or "not" in slots.words:
-        reply = "not_turned"
-    elif slots.has("or_word") or (slots.has("limit_word", "gauge_word") and not slots.has("how")):
-        reply = "which"
-    return told(request, reply, limits={"plate": "dish_plate_min", "rinse": "dish_final_rinse_min"})
-
-
 @answers("dish_wash")
 def wash(request: Request) -> Answer:
     """Say the wash tank's least temperature by kind of machine."""
@@ -90,11 +68,11 @@ def wash(request: Request) -> Answer:
         "dual": "dish_wash_dual_temperature_min",
         "conveyor": "dish_wash_single_tank_conveyor_min",
         "multi": "dish_wash_multitank_conveyor_min",
+        "chemical": dish_machine(CHEMICAL_MACHINE).wash_key,
     }
-    reply = "chemical" if machine == CHEMICAL_MACHINE else "answer"
     temperature = request.slots.temperature(request.site.kitchen.units)
     if temperature is None or temperature.in_unit("F") < 60:
-        return told(request, reply, DATA_PLATE, limits=limits, value="")
+        return told(request, "answer", DATA_PLATE, limits=limits, value="")
     judged = judge_wash_tank(temperature, machine, request.profile)
     value = degrees(temperature.value, temperature.unit)
     answer = told(request, "fine" if judged.passed else "low", DATA_PLATE, limits=limits, value=value)
@@ -119,13 +97,6 @@ def chemical(request: Request) -> Answer:
     return told(request, "quat", DATA_PLATE, low.citation, values=values)
 
 
-@answers("dish_wrong")
-def wrong(request: Request) -> Answer:
-    """Say what to do with a chemical machine that tests wrong."""
-    source = request.profile.limit("dish_chlorine_min").citation
-    return told(request, "strong" if request.slots.has("strong_word") else "weak", source, DATA_PLATE)
-
-
 @answers("dish_pressure")
 def pressure(request: Request) -> Answer:
     """Say the rinse pressure, or judge the one said."""
@@ -140,6 +111,8 @@ def pressure(request: Request) -> Answer:
     return Answer(answer.reply, answer.values, answer.sources, judged.verdict)
 
 
+always("dish_plate", plate="dish_plate_min", rinse="dish_final_rinse_min")
+always("dish_wrong", DATA_PLATE, low="dish_chlorine_min")
 always("dish_down", DOWN, Citation("FDA Food Code 2022", "4-501.14; 4-603.16", "fda_2022", "MEMORY"))
 always("dish_dirty", Citation("FDA Food Code 2022", "4-601.11; 4-603.12", "fda_2022", "MEMORY"))
 always("dish_check", TESTING)

@@ -42,16 +42,7 @@ def too_strong(request: Request) -> Answer:
     return told(request, "answer", *sources, range=span)
 
 
-@answers("spray_near_food")
-def spray(request: Request) -> Answer | None:
-    """Refuse a chemical mist near food; pests are for the person in charge, two chemicals another matter."""
-    if request.slots.has("chlorine_word") and request.slots.has("other_chemical"):
-        return None
-    if request.slots.has("exterminator"):
-        return told(request, "guy", NEAR_FOOD, referral("pests").citation)
-    if request.slots.has("bug_killer"):
-        return told(request, "bugs", NEAR_FOOD, referral("pests").citation)
-    return told(request, "answer", NEAR_FOOD)
+always("spray_near_food", NEAR_FOOD, referral("pests").citation)
 
 
 @answers("turn_it_up")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, answers
+from assistant.dialogue.answers.advice import always
 from assistant.rules.referrals import referral
 
 SUBJECTS = {
@@ -26,16 +26,7 @@ SUBJECTS = {
     "medicine_storage": ("medicine_storage",),
     "shelf_life_claim": ("shelf_life_claim",),
 }  # fmt: skip
-"""The subjects of the referral table that each intent may mean; the first where the words name none."""
-_UNNAMED = {"unapproved_source": "unapproved"}
-"""The reply where the words name no subject and the first would be a guess."""
+"""The subjects of the referral table that each intent covers."""
 
-
-@answers(*SUBJECTS)
-def refer(request: Request) -> Answer:
-    """Name who decides; what is urgent comes before anything else that was said."""
-    subjects = SUBJECTS[request.intent]
-    named = [subject for subject in subjects if request.slots.has(f"refer_{subject}")]
-    subject = min(named, key=lambda name: not referral(name).urgent, default=subjects[0])
-    reply = subject if named else _UNNAMED.get(request.intent, subject)
-    return Answer(reply, sources=(referral(subject).citation,))
+for _intent, _subjects in SUBJECTS.items():
+    always(_intent, *(referral(subject).citation for subject in _subjects))

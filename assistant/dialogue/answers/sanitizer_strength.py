@@ -73,10 +73,7 @@ def judged_strength(
         limit = request.profile.limit("chlorine_50_water_min")
         values["water_min"] = degrees(limit.value, limit.unit)
         return Answer("warm", values, (*sources, limit.citation), judged.verdict)
-    reason = judged.reason
-    if reason == "in_range" and request.slots.has("strong_word", "weak_word"):
-        reason = "not_so"  # "is two hundred too strong": a yes would say that it is
-    return Answer(reason, values, sources, judged.verdict)
+    return Answer(judged.reason, values, sources, judged.verdict)
 
 
 def _judge(kind: SanitizerKind, ppm: Decimal, request: Request, product: Product | None) -> Judgement:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, answers, plain
@@ -13,13 +12,17 @@ from assistant.rules.probes import probes
 from assistant.rules.rounding import rounded
 from assistant.rules.setups import setup_steps
 
-MILE = Decimal(5280)
-"""Feet above the sea where people say that they are a mile up."""
+LEAST_FEET = Decimal(300)
+"""A bare number from here on, said of boiling water, is no temperature but the height of the kitchen."""
+IN_ICE = (Decimal(20), Decimal(50))
+"""A number in this range, in degrees F, said of a probe that is off is what it reads in ice water."""
 ACCURACY = {"within": "probe_tolerance"}
 OFTEN = Citation(
     "FDA Food Code 2022", "4-502.11(B)", "fda_2022", "MEMORY", "as needed; daily: common practice"
 )
 CLEAN = Citation("FDA Food Code 2022", "4-602.11(A)(4)", "fda_2022", "READ")
+GLASS = Citation("FDA Food Code 2022", "4-201.12", "fda_2022", "MEMORY")
+AIR = Citation("FDA Food Code 2022", "4-204.112", "fda_2022", "MEMORY", "warmest part of the unit")
 WHERE = Citation("USDA food thermometer pages", "placement", flag="READ")
 
 
@@ -33,21 +36,16 @@ def _boil(request: Request, feet: Decimal) -> str:
 
 
 def _feet(request: Request) -> Decimal:
-    said = request.slots.number("altitude")
-    if request.slots.has("mile_high"):
-        return MILE
-    if said is None and request.slots.has("altitude_word"):
-        number = request.slots.number("number")
-        said = number if number is not None and number >= 300 else None
-    return said if said is not None else Decimal(request.site.kitchen.altitude_feet)
+    said = request.slots.measure("altitude", "number")
+    high = said is not None and (said.kind == "altitude" or said.value >= LEAST_FEET)
+    return said.value if said is not None and high else Decimal(request.site.kitchen.altitude_feet)
 
 
 @answers("probe_check")
 def check(request: Request) -> Answer:
     """Say how a probe is checked in ice water, and how often."""
-    reply = "often" if request.slots.has("how_often") else "answer"
     boil = _boil(request, Decimal(request.site.kitchen.altitude_feet))
-    return told(request, reply, OFTEN, limits=ACCURACY, ice=_ice(request), boil=boil)
+    return told(request, "answer", OFTEN, limits=ACCURACY, ice=_ice(request), boil=boil)
 
 
 @answers("probe_boil")
@@ -71,55 +69,15 @@ def off(request: Request) -> Answer:
     limit = request.profile.limit("probe_tolerance")
     said = request.slots.measure("temperature", "number")
     reply = "answer"
-    if said is not None and request.slots.has("ice_point") and said.value >= 20:
-        said = replace(said, options=(said.value - 32,))
-    if said is not None and said.value < 20:
+    if said is not None:
         celsius = said.unit == "C" or (said.unit == "" and request.site.kitchen.units == "C")
-        degrees = abs(said.value) * (Decimal("1.8") if celsius else 1)
-        reply = "within" if degrees <= limit.value else "out"
-    elif {"couple"} & set(request.slots.words):
-        reply = "within"
+        read = not celsius and IN_ICE[0] <= said.value <= IN_ICE[1]
+        degrees = abs(said.value - 32 if read else said.value) * (Decimal("1.8") if celsius else 1)
+        reply = "within" if degrees <= limit.value else "out" if degrees < IN_ICE[0] else "answer"
     return told(request, reply, OFTEN, limits=ACCURACY, ice=_ice(request))
 
 
-@answers("probe_kind")
-def kind(request: Request) -> Answer:
-    """Say which thermometer suits."""
-    slots = request.slots
-    thin = slots.has("thin_food")
-    reply, name = "answer", "thin_probe"
-    if slots.has("infrared"):
-        reply, name = "infrared", "infrared"
-    elif slots.has("popup_word"):
-        return told(request, "popup", WHERE)
-    elif slots.has("glass_probe"):
-        glass = Citation("FDA Food Code 2022", "4-201.12", "fda_2022", "MEMORY")
-        return told(request, "glass", glass, limits=ACCURACY)
-    elif slots.has("dial_probe"):
-        reply, name = "dial", "bimetal_dial"
-    elif thin:
-        reply = "thin"
-    return told(request, reply, probes()[name].citation, limits=ACCURACY)
-
-
-@answers("air_thermometer")
-def air(request: Request) -> Answer:
-    """Say how near an air thermometer has to be, and where it hangs."""
-    hang = request.slots.has("where", "where_hang")
-    where = Citation("FDA Food Code 2022", "4-204.112", "fda_2022", "MEMORY", "warmest part of the unit")
-    return told(request, "where" if hang else "answer", where, limits={"within": "air_tolerance"})
-
-
-@answers("probe_clean")
-def clean(request: Request) -> Answer:
-    """Say that the probe is cleaned before each food, and what to do once it was not."""
-    slots = request.slots
-    moved = slots.has("did_raw") and slots.has("stick_word", "put", "combine")
-    asks = slots.has("can", "should", "okay_word", "how", "what")
-    reply = "answer"
-    if moved and slots.has("soup_word", "in_food", "ready_target", "cooked_target"):
-        reply = "no" if asks else "done"
-    return told(request, reply, CLEAN)
-
-
+always("probe_kind", GLASS, *(probe.citation for probe in probes().values()))
+always("air_thermometer", AIR, within="air_tolerance")
+always("probe_clean", CLEAN)
 always("probe_where", WHERE)
