@@ -21,14 +21,12 @@ from assistant.dialogue import (
     doubt,
     due_talk,
     elsewhere,
-    implied,
     leaning,
     meant,
     pending,
     people_talk,
     recording,
     round_talk,
-    supposed,
     told,
     unknown_place,
     voice_talk,  # noqa: F401  (registers what it handles)
@@ -42,6 +40,7 @@ from assistant.dialogue.languages import listen
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
+from assistant.dialogue.reports import take
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import State
@@ -242,18 +241,15 @@ class Conversation:
         introduced = people_talk.with_readings(self, heard)
         if introduced is not None:
             return introduced
-        if (judged := supposed.judged(self, heard)) is not None:
-            return judged
         named = round_talk.place_named(self, heard)
         if named is not None:
             return named
         if (asked := unknown_place.report(self, heard)) is not None:
             return asked
-        if read.readings.options and not _asked_of_food(read):
-            if read.asked and not self.interpreter.lexicon.politely(read.heard.words):
-                return recording.judge_only(self, read.readings.options[0])
-            return implied.apart(self, heard) or recording.report(self, round_talk.refined(self, heard))
-        told_so = round_talk.answered(self, heard)
+        told_so = None
+        if read.heard.words and not (read.readings.options and _asked_of_food(read)):
+            told_so = take.report(self, heard)
+        told_so = told_so or round_talk.answered(self, heard)
         if told_so is None and read.heard.words and not read.asked:
             told_so = told.report(self, heard)
         return told_so or self._question(heard)

@@ -124,6 +124,7 @@ def reading_draft(item: Judged, site: Site) -> Draft:
         limits=limits_of(item.judgement.limits),
         rule=rule_text(item.judgement.citations),
         profile=site.kitchen.profile,
+        said_at=reading.said_at or None,
         note=bound_text(reading) or held_text(reading),
     )
 
