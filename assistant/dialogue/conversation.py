@@ -10,6 +10,7 @@ import logging
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import datetime
 from decimal import Decimal
 from typing import Literal
 
@@ -41,6 +42,7 @@ from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
 from assistant.dialogue.reports import take
+from assistant.dialogue.reports.said_at import marked_late, stamped
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import State
@@ -292,7 +294,13 @@ class Conversation:
         )
 
     def ask(self, request: Request) -> Outcome:
-        """Let the topic's function answer ``request``."""
+        """Let the topic's function answer ``request``, as of the time that was told, if one was."""
+        if not request.said_at:
+            return self._asked(request)
+        request = replace(request, now=datetime.fromisoformat(request.said_at))
+        return stamped(self._asked(request), request.said_at, self.clock.now())
+
+    def _asked(self, request: Request) -> Outcome:
         lacks = request.slots.lacking(self.base_catalogue[request.intent].needs)
         if lacks:
             return meant.asked_for(request, lacks)
@@ -315,7 +323,9 @@ class Conversation:
 
     def _carry_out(self, outcome: Outcome, heard: Heard, hypotheses: Hypotheses, said: Said) -> Turn:
         """Log what the outcome wants logged, then (never before) say so."""
-        entries = self.log.append([said.onto(draft) for draft in outcome.drafts]) if outcome.drafts else ()
+        now = self.clock.now()
+        drafts = [marked_late(said.onto(draft), now) for draft in outcome.drafts]
+        entries = self.log.append(drafts) if drafts else ()
         settled = self.state.pending is not None and outcome.pending is None
         outcome, ending = round_talk.lead_on(self, outcome, entries, settled)
         if ending:

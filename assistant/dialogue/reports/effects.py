@@ -16,6 +16,7 @@ from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.rules.basis import Temperature, TemperatureUnit
 from assistant.rules.holding import judge_frozen
+from intents.mentions import Understanding
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -26,13 +27,16 @@ _BUCKET = "sanitizer_bucket"
 _FREEZER = "freezer"
 
 
-def apply(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
-    """Return the outcome of a report whose modifiers change it; ``None`` leaves it to be taken as it is."""
+def apply(talk: Conversation, heard: Heard, each: Report, told: Understanding) -> Outcome | None:
+    """Return the outcome of a report whose modifiers change it; ``None`` leaves it to be taken as it is.
+
+    ``heard`` is its core, ``told`` the whole utterance.
+    """
     readings = heard.interpretation.readings.options[0]
     if each.has("gauge"):
         return _asked(talk, readings, "other_gauge")
     if each.has("exact"):
-        return _exact(talk, heard, each, readings)
+        return _exact(talk, heard, each, readings, told)
     if each.has("fresh"):
         return _fresh(talk, heard, readings)
     if each.has("held") and all(r.subject_kind == "food" for r in readings):
@@ -58,11 +62,14 @@ def _asked(talk: Conversation, readings: Readings, reply: str) -> Outcome | None
     )
 
 
-def _exact(talk: Conversation, heard: Heard, each: Report, readings: Readings) -> Outcome | None:
+def _exact(
+    talk: Conversation, heard: Heard, each: Report, readings: Readings, told: Understanding
+) -> Outcome | None:
     """Ask for the number of which only a bound was said, and log the others of the same breath."""
     mark = next(m for m in each.around if m.does == "exact")
-    after = [m for m in each.core.heard.free_measures if _position(each, heard, m.start) >= mark.start]
-    bound = {after[0].value} if after else {readings[-1].value}
+    after = [m for m in told.free_measures if m.start >= mark.head]
+    before = [m for m in told.free_measures if m.end <= mark.start]
+    bound = {m.value for m in (after[:1] if mark.end == mark.head else before[-1:])}
     near = tuple(r for r in readings if r.value in bound or len(readings) == 1)
     if len(near) != 1:
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
@@ -72,14 +79,6 @@ def _exact(talk: Conversation, heard: Heard, each: Report, readings: Readings) -
     if asked is None or taken is None or not taken.own_drafts:
         return asked
     return replace(taken, text=f"{taken.text} {talk.rendered(asked)}", pending=asked.pending)
-
-
-def _position(each: Report, heard: Heard, at: int) -> int:
-    """Return where the word at ``at`` of the core stood before modifiers and times were taken out."""
-    gone = sorted({i for told in each.told for i in told.words} | {i for m in each.around for i in m.words})
-    for i in gone:
-        at += i <= at
-    return at
 
 
 def _fresh(talk: Conversation, heard: Heard, readings: Readings) -> Outcome | None:

@@ -27,6 +27,7 @@ class Modifier:
     where: str = ""
     reaches: Reaches = "phrase"
     needs: str = ""
+    without: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,10 @@ class Around:
     def words(self) -> range:
         """Where its words are."""
         return range(self.start, self.end)
+
+
+_STATES = ("soft", "solid")
+"""What is told of food in a clause of its own; it goes before what opens that clause."""
 
 
 @cache
@@ -65,10 +70,10 @@ def around(heard: Understanding, lexicon: Lexicon) -> tuple[Around, ...]:
     needs = {row.name: row.needs for row in table() if row.needs}
     found = [each for each in found if needs.get(each.name, each.name) in names]
     kept: list[Around] = []
-    for each in sorted(found, key=lambda a: (a.start, -a.end)):
+    for each in sorted(found, key=lambda a: (a.does not in _STATES, a.start, -a.end)):
         if not any(set(each.words) & set(other.words) for other in kept):
             kept.append(each)
-    return tuple(kept)
+    return tuple(sorted(kept, key=lambda a: a.start))
 
 
 def _found(row: Modifier, heard: Understanding, lexicon: Lexicon) -> Iterator[Around]:
@@ -78,14 +83,42 @@ def _found(row: Modifier, heard: Understanding, lexicon: Lexicon) -> Iterator[Ar
             continue
         if row.where == "end" and head != count:
             continue
-        if row.reaches != "phrase" and not start:
+        if row.reaches == "end" and not start:
             continue  # what reaches on stands behind a report
-        end = {"phrase": head, "end": count, "clause": _next_number(heard, head)}[row.reaches]
+        if row.where == "between" and not _between_numbers(heard, start, head, lexicon):
+            continue
+        end = count if row.reaches == "end" else head
+        if row.reaches == "clause":
+            start, end = _clause(heard, start, end, lexicon)
+        if row.without and lexicon.list(row.without) & set(heard.words[start:end]):
+            continue
         yield Around(row.does, row.name, start, head, end)
 
 
-def _next_number(heard: Understanding, at: int) -> int:
-    return min((m.start for m in heard.measures if m.start >= at), default=len(heard.words))
+def _between_numbers(heard: Understanding, start: int, head: int, lexicon: Lexicon) -> bool:
+    """True when numbers stand on both sides, or one before and nothing behind."""
+    words, measures = heard.words, heard.free_measures
+    while head < len(words) and words[head] in lexicon.list("either_number"):
+        head += 1
+    after = head == len(words) or any(m.start == head for m in measures)
+    return after and any(m.end == start for m in measures)
+
+
+def _clause(heard: Understanding, start: int, end: int, lexicon: Lexicon) -> tuple[int, int]:
+    """Return the clause that a word stands in: to the joining words, or the numbers, on both sides."""
+    joins = lexicon.list("asides") | lexicon.list("joins")
+    numbers = {i for m in heard.free_measures for i in range(m.start, m.end)}
+    while start and start - 1 not in numbers:
+        start -= 1
+        if heard.words[start] in joins:
+            return start, _ending(heard, end, joins, numbers)
+    return start, _ending(heard, end, joins, numbers)
+
+
+def _ending(heard: Understanding, end: int, joins: frozenset[str], numbers: set[int]) -> int:
+    while end < len(heard.words) and end not in numbers and heard.words[end] not in joins:
+        end += 1
+    return end
 
 
 def _phrases(row: Modifier, heard: Understanding, lexicon: Lexicon) -> Iterator[tuple[int, int]]:

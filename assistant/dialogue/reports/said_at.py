@@ -7,11 +7,13 @@ report.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Literal
 
+from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.times import Told
+from assistant.logbook.entry import Draft
 from intents.quantities import Day, Moment, Span, resolve
 
 AS_NOW = timedelta(minutes=2)
@@ -22,6 +24,9 @@ LATE_AFTER = timedelta(minutes=30)
 """An entry made longer than this after what it tells of is late (judgement)."""
 NIGHT = timedelta(hours=4)
 """After midnight the evening before still counts as the same day for so long (judgement)."""
+
+STAMPED = ("reading", "event", "discard", "clock", "contact", "action_opened", "correction")
+"""Kinds of entries that happen at a time."""
 
 Kind = Literal["now", "told", "old", "coming", "unclear"]
 
@@ -78,6 +83,23 @@ def _same_day(at: datetime, now: datetime) -> bool:
     return at.date() == now.date() or now - at <= NIGHT
 
 
-def is_late(said_at: str | None, now: datetime) -> bool:
-    """Return whether an entry of now for ``said_at`` (ISO 8601 with offset) is late."""
-    return said_at is not None and now - datetime.fromisoformat(said_at) > LATE_AFTER
+def marked_late(draft: Draft, now: datetime) -> Draft:
+    """Return ``draft``, marked late where the time said is long before ``now``."""
+    late = draft.said_at is not None and now - datetime.fromisoformat(draft.said_at) > LATE_AFTER
+    return draft.model_copy(update={"late": True}) if late else draft
+
+
+def stamped(outcome: Outcome, said_at: str, now: datetime) -> Outcome:
+    """Return ``outcome`` with the time said on each entry that has none, and its question asked ``now``."""
+    own = tuple(_with(draft, said_at) for draft in outcome.own_drafts)
+    answer = outcome.answer
+    if answer is not None:
+        answer = replace(answer, drafts=tuple(_with(draft, said_at) for draft in answer.drafts))
+    waiting = replace(outcome.pending, asked_at=now) if outcome.pending is not None else None
+    return replace(outcome, own_drafts=own, answer=answer, pending=waiting)
+
+
+def _with(draft: Draft, said_at: str) -> Draft:
+    if draft.kind not in STAMPED or draft.said_at is not None:
+        return draft
+    return draft.model_copy(update={"said_at": said_at})

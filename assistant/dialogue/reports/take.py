@@ -29,6 +29,8 @@ TIME_OUT = "time_out"
 UNKNOWN = "unknown_time"
 READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "frozen_check")
 """Intents of sentences that tell a number."""
+REFUSED = ("backdate", "made_up", "delete")
+SURE, HALF = 0.6, 0.5
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -36,7 +38,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation
     found = reports(read, talk.interpreter, lambda readings: sensible(talk, readings))
     found = tuple(each for each in found if not any(told.part == "ahead" for told in each.told))
-    if not found or _told_otherwise(talk, heard, found[0]):
+    if not found or _told_otherwise(heard, found[0]) or _of_a_topic(talk, heard, found[0]):
         return None
     politely = talk.interpreter.lexicon.politely(read.heard.words)
     if (read.asked and not politely) or found[0].has("judge"):
@@ -60,10 +62,28 @@ def _sensible(talk: Conversation, each: Report) -> bool:
     return any(sensible(talk, option) for option in each.options)
 
 
-def _told_otherwise(talk: Conversation, heard: Heard, best: Report) -> bool:
+def _told_otherwise(heard: Heard, best: Report) -> bool:
     """True when the number is heard as a time, in a sentence that tells of something done."""
     meant = heard.interpretation.best
     return bool(best.against) and not best.told and meant is not None and meant.intent not in READS
+
+
+def _of_a_topic(talk: Conversation, heard: Heard, best: Report) -> bool:
+    """True for what another intent has an answer to: food that cools, a yes to a food, a refusal."""
+    read, meant = heard.interpretation, heard.interpretation.best
+    if meant is None or meant.share < HALF:
+        return False
+    if best.told and meant.intent in REFUSED:
+        return True
+    if best.has("judge") and meant.share >= SURE and talk.catalogue[meant.intent].topic != "log":
+        return True
+    if any(r.subject_kind != "food" for r in best.options[0]):
+        return False
+    placed = all(r.place for r in best.options[0])
+    lasting = best.since is not None or best.has("since", "held")
+    if read.asked and not placed:
+        return True
+    return meant.intent not in READS[:1] and (lasting or (bool(best.told) and not placed))
 
 
 def _open(talk: Conversation, heard: Heard, best: tuple[Report, ...]) -> Outcome | None:
@@ -76,8 +96,9 @@ def _open(talk: Conversation, heard: Heard, best: tuple[Report, ...]) -> Outcome
             ways.setdefault((tuple(replace(r, place="") for r in option), found.kind + found.iso), each)
     if len(ways) == 1:
         return _one(talk, heard, best[0])
-    options = tuple(_at(option, when(each.at, now)) for each in best for option in each.options)
-    return recording.ask_which(talk, tuple(dict.fromkeys(options)))
+    told = (_at(option, when(each.at, now)) for each in best for option in each.options)
+    options = tuple(dict.fromkeys(told))
+    return recording.ask_which(talk, options) if len(options) > 1 else _one(talk, heard, best[0])
 
 
 def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
@@ -87,9 +108,10 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
     if found.kind == "coming":
         return None
     options = tuple(_at(option, found) for option in each.options)
+    told = heard.interpretation.heard
     core = replace(each.core, meaning=heard.interpretation.meaning)
     heard = replace(heard, interpretation=with_readings(core, options))
-    if (changed := effects.apply(talk, heard, each)) is not None:
+    if (changed := effects.apply(talk, heard, each, told)) is not None:
         return changed
     if len(options) == 1 and (found.others or (each.at is not None and each.at.hedged) or each.has("ask")):
         return recording.confirm(talk, options[0])

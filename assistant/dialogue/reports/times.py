@@ -59,11 +59,17 @@ def _heard(
     """Give the ways of one run: as one time, cut into numbers and times, or all numbers."""
     for parts in ((quantity,), *quantity.splits):
         told = [_told(part, words, lexicon, roles) for part in parts]
+        if len(parts) > 1:  # a number is never cut in two to make a time of its end
+            told = [None if t is not None and t.bare and _touches(t, p, parts) else t for t, p in zip(told, parts, strict=True)]
         surely = tuple(t for t in told if t is not None and not t.bare)
         perhaps = tuple(t for t in told if t is not None)
         if all(t is not None or part.values for t, part in zip(told, parts, strict=True)):
             yield surely
             yield perhaps
+
+
+def _touches(told: Told, part: Quantity, parts: tuple[Quantity, ...]) -> bool:
+    return any(other.end == part.start or other.start == part.end for other in parts)
 
 
 def _told(
