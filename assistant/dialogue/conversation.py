@@ -41,7 +41,7 @@ from assistant.dialogue.languages import listen
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
-from assistant.dialogue.reports import take
+from assistant.dialogue.reports import ledger, take
 from assistant.dialogue.reports.said_at import marked_late, stamped
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import Slots
@@ -161,6 +161,7 @@ class Conversation:
             again = self.words("say_it_again")
             outcome = Outcome(None, UNSURE, text=again, pending=self.state.pending, keep_context=True)
         outcome = bad_sound.explained(self, outcome, hypotheses)
+        outcome = ledger.balanced(self, heard, outcome)
         if outcome.drafts and keep_clip is not None:
             said = replace(said, clip=keep_clip())
         turn = self._carry_out(outcome, heard, hypotheses, said)

@@ -11,8 +11,13 @@ from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Told, ways, without
 from assistant.dialogue.slots import Slots
 
+from intents.lexicon import Lexicon
+from intents.mentions import Understanding
+
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
+_READ = ("number", "temperature", "ppm")
+
 
 def told_at(talk: Conversation, heard: Heard) -> tuple[Told, When] | None:
     """Return the one time that a sentence tells something to have been done, and the moment meant."""
@@ -20,9 +25,23 @@ def told_at(talk: Conversation, heard: Heard) -> tuple[Told, When] | None:
     lexicon, roles = talk.interpreter.lexicon, read.meaning.roles
     known = roles if len(roles) == len(read.heard.words) else ()
     for way in reversed(ways(read.heard.words, lexicon, known)):
-        if len(way) == 1 and way[0].part == "at":
+        if len(way) == 1 and way[0].part == "at" and _of_the_deed(read.heard, way[0], lexicon):
             return way[0], when(way[0], talk.clock.now())
     return None
+
+
+def _of_the_deed(heard: Understanding, told: Told, lexicon: Lexicon) -> bool:
+    """True unless the time is that of something else: "went in the ice bath at one, they're one oh five".
+
+    A number that was read has its time right beside it, or first in the sentence; a second number, or
+    the present time ("it's eight thirty"), leaves the time to the answer.
+    """
+    if set(heard.words[told.start : told.start + 1]) & lexicon.list("present_is"):
+        return False
+    read = [m for m in heard.free_measures if m.kind in _READ and m.start not in told.words]
+    if not read:
+        return True
+    return len(read) == 1 and (told.start in (0, read[0].end) or told.end == read[0].start)
 
 
 def as_of(talk: Conversation, heard: Heard, intent: str) -> Outcome | None:

@@ -71,19 +71,18 @@ def _told_otherwise(heard: Heard, best: Report) -> bool:
 def _of_a_topic(talk: Conversation, heard: Heard, best: Report) -> bool:
     """True for what another intent has an answer to: food that cools, a yes to a food, a refusal."""
     read, meant = heard.interpretation, heard.interpretation.best
+    foods = all(r.subject_kind == "food" for r in best.options[0])
+    placed = all(r.place for r in best.options[0])
+    if foods and not placed and (read.asked or best.since is not None):
+        return True
     if meant is None or meant.share < HALF:
         return False
     if best.told and meant.intent in REFUSED:
         return True
     if best.has("judge") and meant.share >= SURE and talk.catalogue[meant.intent].topic != "log":
         return True
-    if any(r.subject_kind != "food" for r in best.options[0]):
-        return False
-    placed = all(r.place for r in best.options[0])
     lasting = best.since is not None or best.has("since", "held")
-    if read.asked and not placed:
-        return True
-    return meant.intent not in READS[:1] and (lasting or (bool(best.told) and not placed))
+    return foods and meant.intent not in READS[:1] and (lasting or (bool(best.told) and not placed))
 
 
 def _open(talk: Conversation, heard: Heard, best: tuple[Report, ...]) -> Outcome | None:
