@@ -126,6 +126,11 @@ class Interpreter:
         readings = self._readings(self._understand(" ".join(core)))
         return replace(read, readings=readings, beside=beside) if readings.options else read
 
+    def readings_of(self, words: tuple[str, ...]) -> Interpretation:
+        """Return how ``words`` alone read as readings; the net is not asked again."""
+        heard = self._understand(" ".join(words))
+        return Interpretation(heard, self._readings(heard), nothing(heard.words))
+
     def answer_for(self, kind: str, name: str, text: str) -> ReadingParse:
         """Return how ``text`` ("it's thirty eight") reads as a reading of what was asked for.
 

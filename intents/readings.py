@@ -42,6 +42,7 @@ class Reading:
     held_s: Decimal | None = None  # for how many seconds a food stayed at ``value``, when that was said
     kept: bool = False  # told of food that cools or is held hot, which of them is not known
     displayed: bool = False  # told of food that is shown or sold from, cold or hot
+    said_at: str = ""  # when it was read, ISO 8601 with offset, if that was said and is not now
 
 
 @dataclass(frozen=True, slots=True)

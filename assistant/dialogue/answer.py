@@ -34,6 +34,7 @@ class Request:
     views: Views | None = None
     person: str = ""
     last_ids: tuple[int, ...] = ()  # the readings logged last in this conversation
+    said_at: str = ""  # ISO 8601 with offset: when it was, if that was told; ``now`` is that moment then
 
     @property
     def profile(self) -> Profile:

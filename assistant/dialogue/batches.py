@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answer import Answer
+from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.clocks import RunningClock, running_clock
 from assistant.dialogue.cooling_batch import batch_answer
 from assistant.dialogue.outcome import Outcome
@@ -44,7 +46,7 @@ def _clock(talk: Conversation, reading: Reading) -> RunningClock | None:
     """
     if reading.subject_kind != "food" or talk.site.kind_of(reading.place) not in COOLING_PLACES:
         return None
-    now = talk.clock.now()
+    now = moment_of(reading, talk.clock.now())
     clock = running_clock(talk.log.views, now, "cooling", reading.subject)
     if clock is None or clock.hours(now) <= JUST_STARTED_HOURS:
         return clock
@@ -53,13 +55,28 @@ def _clock(talk: Conversation, reading: Reading) -> RunningClock | None:
     return None if read.in_unit("C" if limit.unit == "C" else "F") >= limit.value else clock
 
 
+def moment_of(reading: Reading, now: datetime) -> datetime:
+    """Return when a reading was: as told, else now."""
+    return datetime.fromisoformat(reading.said_at) if reading.said_at else now
+
+
+def _told(request: Request, reading: Reading, clock: RunningClock) -> Answer:
+    """Judge one reading of a batch as of the time told, and keep that time."""
+    at = moment_of(reading, request.now)
+    answer = batch_answer(
+        replace(request, now=at, said_at=reading.said_at), clock, reading.value, reading.unit
+    )
+    drafts = (d.model_copy(update={"said_at": reading.said_at or None}) for d in answer.drafts)
+    return replace(answer, drafts=tuple(drafts))
+
+
 def joined(
     talk: Conversation, batches: tuple[Batch, ...], others: Outcome | None, readings: tuple[Reading, ...]
 ) -> Outcome:
     """Return one outcome for the readings of batches and, said in the same breath, ``others``."""
     slots = Slots(foods=tuple(reading.subject for reading, _ in batches))
     request = talk.request("cooling_check", slots)
-    told = [batch_answer(request, clock, reading.value, reading.unit) for reading, clock in batches]
+    told = [_told(request, reading, clock) for reading, clock in batches]
     texts = [render(answer, answer.intent, talk.catalogue) for answer in told]
     verdicts = {answer.verdict for answer in told} | ({others.verdict} if others else set())
     drafts = tuple(draft for answer in told for draft in answer.drafts)

@@ -10,6 +10,7 @@ import logging
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import datetime
 from decimal import Decimal
 from typing import Literal
 
@@ -21,14 +22,12 @@ from assistant.dialogue import (
     doubt,
     due_talk,
     elsewhere,
-    implied,
     leaning,
     meant,
     pending,
     people_talk,
     recording,
     round_talk,
-    supposed,
     told,
     unknown_place,
     voice_talk,  # noqa: F401  (registers what it handles)
@@ -42,6 +41,8 @@ from assistant.dialogue.languages import listen
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
+from assistant.dialogue.reports import ledger, take
+from assistant.dialogue.reports.said_at import marked_late, stamped
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import State
@@ -160,6 +161,7 @@ class Conversation:
             again = self.words("say_it_again")
             outcome = Outcome(None, UNSURE, text=again, pending=self.state.pending, keep_context=True)
         outcome = bad_sound.explained(self, outcome, hypotheses)
+        outcome = ledger.balanced(self, heard, outcome)
         if outcome.drafts and keep_clip is not None:
             said = replace(said, clip=keep_clip())
         turn = self._carry_out(outcome, heard, hypotheses, said)
@@ -242,18 +244,15 @@ class Conversation:
         introduced = people_talk.with_readings(self, heard)
         if introduced is not None:
             return introduced
-        if (judged := supposed.judged(self, heard)) is not None:
-            return judged
         named = round_talk.place_named(self, heard)
         if named is not None:
             return named
         if (asked := unknown_place.report(self, heard)) is not None:
             return asked
-        if read.readings.options and not _asked_of_food(read):
-            if read.asked and not self.interpreter.lexicon.politely(read.heard.words):
-                return recording.judge_only(self, read.readings.options[0])
-            return implied.apart(self, heard) or recording.report(self, round_talk.refined(self, heard))
-        told_so = round_talk.answered(self, heard)
+        told_so = None
+        if read.heard.words and not (read.readings.options and _asked_of_food(read)):
+            told_so = take.report(self, heard)
+        told_so = told_so or round_talk.answered(self, heard)
         if told_so is None and read.heard.words and not read.asked:
             told_so = told.report(self, heard)
         return told_so or self._question(heard)
@@ -296,7 +295,13 @@ class Conversation:
         )
 
     def ask(self, request: Request) -> Outcome:
-        """Let the topic's function answer ``request``."""
+        """Let the topic's function answer ``request``, as of the time that was told, if one was."""
+        if not request.said_at:
+            return self._asked(request)
+        request = replace(request, now=datetime.fromisoformat(request.said_at))
+        return stamped(self._asked(request), request.said_at, self.clock.now())
+
+    def _asked(self, request: Request) -> Outcome:
         lacks = request.slots.lacking(self.base_catalogue[request.intent].needs)
         if lacks:
             return meant.asked_for(request, lacks)
@@ -319,7 +324,9 @@ class Conversation:
 
     def _carry_out(self, outcome: Outcome, heard: Heard, hypotheses: Hypotheses, said: Said) -> Turn:
         """Log what the outcome wants logged, then (never before) say so."""
-        entries = self.log.append([said.onto(draft) for draft in outcome.drafts]) if outcome.drafts else ()
+        now = self.clock.now()
+        drafts = [marked_late(said.onto(draft), now) for draft in outcome.drafts]
+        entries = self.log.append(drafts) if drafts else ()
         settled = self.state.pending is not None and outcome.pending is None
         outcome, ending = round_talk.lead_on(self, outcome, entries, settled)
         if ending:

@@ -46,7 +46,8 @@ def judge_batch(
     hours = _hours(request, clock)
     readings = [*batch_readings(request.views, clock, profile), *told]
     latest = max(reading.hours for reading in readings)
-    series = [*readings, CoolingReading(max(hours, Fraction(latest)), temperature)]
+    hours = hours if request.said_at else max(hours, Fraction(latest))
+    series = sorted((*readings, CoolingReading(hours, temperature)), key=lambda reading: reading.hours)
     if made_cold(clock.subject):
         judged = judge_ambient_cooling(temperature, _decimal(hours), profile)
     else:

@@ -9,6 +9,7 @@ from assistant.dialogue.answer import Answer, Request, Value
 from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import Facts, Meant, Row, Stance, decide
+from assistant.dialogue.reports import deeds
 from assistant.dialogue.slots import Slots, Usage
 from assistant.dialogue.state import Pending
 from intents.meaning import NONE, UNSUPPORTED, Guess, Meaning
@@ -36,13 +37,14 @@ def answered(talk: Conversation, heard: Heard, slots: Slots) -> Outcome:
         if told.intent == UNSURE:
             told = Outcome(Answer("emergency"), UNSURE)
         return replace(told, decided="an emergency is never silent")
-    guess, outcome = _first_answer(talk, meaning, slots)
+    guess, outcome = _first_answer(talk, heard, slots)
     row = decide(_facts(talk, heard, guess, outcome, slots))
     return replace(_carried_out(talk, row, guess, outcome, meaning, slots), decided=row.name)
 
 
-def _first_answer(talk: Conversation, meaning: Meaning, slots: Slots) -> tuple[Guess, Outcome | None]:
+def _first_answer(talk: Conversation, heard: Heard, slots: Slots) -> tuple[Guess, Outcome | None]:
     """Return the likeliest intent that has an answer to these words, with the answer."""
+    meaning = heard.interpretation.meaning
     best = meaning.best
     if best.intent in (NONE, UNSUPPORTED):
         return best, None
@@ -51,7 +53,9 @@ def _first_answer(talk: Conversation, meaning: Meaning, slots: Slots) -> tuple[G
     for guess in meaning.guesses:
         if guess.intent in (NONE, UNSUPPORTED) or guess.share < min(LEAST_TRIED, best.share):
             continue
-        outcome = talk.ask(talk.request(guess.intent, replace(slots, usage=Usage())))
+        outcome = deeds.as_of(talk, heard, guess.intent)
+        if outcome is None:
+            outcome = talk.ask(talk.request(guess.intent, replace(slots, usage=Usage())))
         if outcome.intent != UNSURE:
             return (guess if guess is not best else best), outcome
     return best, None

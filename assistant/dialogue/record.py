@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 from math import ceil, floor
 
 from assistant.dialogue.answer import Request, Value, degrees, judged, plain, range_text
 from assistant.dialogue.judge import Judged
+from assistant.dialogue.moments import shown_time
 from assistant.logbook.entry import Clip, Draft, Limits
 from assistant.rules.basis import Citation, Judgement, Limit, Range, Temperature, Verdict
 from assistant.site import Site
@@ -124,6 +126,7 @@ def reading_draft(item: Judged, site: Site) -> Draft:
         limits=limits_of(item.judgement.limits),
         rule=rule_text(item.judgement.citations),
         profile=site.kitchen.profile,
+        said_at=reading.said_at or None,
         note=bound_text(reading) or held_text(reading),
     )
 
@@ -176,7 +179,16 @@ def drafts_for(items: Iterable[Judged], site: Site) -> tuple[Draft, ...]:
 
 
 def value_text(item: Judged) -> str:
-    """Return a reading's value as shown ("38°F", "200 ppm")."""
+    """Return a reading's value as shown ("38°F", "200 ppm"), with its time if another than now was told."""
+    return _value_text(item) + time_text(item.reading)
+
+
+def time_text(reading: Reading) -> str:
+    """Return when a reading was, if that was told ("at 1:20 pm"), else an empty string."""
+    return f" at {shown_time(datetime.fromisoformat(reading.said_at))}" if reading.said_at else ""
+
+
+def _value_text(item: Judged) -> str:
     if item.reading.bound:
         return bound_text(item.reading)
     if item.unit == "pH":

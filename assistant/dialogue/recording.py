@@ -22,6 +22,7 @@ from assistant.dialogue.record import (
     reading_draft,
     reply_for,
     rule_text,
+    time_text,
 )
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.slots import Slots
@@ -199,6 +200,7 @@ def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
 def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
     unit = f"°{item.unit}" if item.unit in ("F", "C") else f" {item.unit}"
     unit += f", {held}" if (held := held_text(item.reading)) else ""
+    unit += time_text(item.reading)
     name = talk.shown(item.reading.subject)
     return {"place": name[:1].upper() + name[1:], "number": digits_text(item.reading), "unit": unit}
 

@@ -7,20 +7,12 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
     action_talk,
-    bad_gauge,
-    by_gauge,
     cooling_begun,  # noqa: F401  (registers what it handles)
-    fresh_bucket,
-    held,
     implied,
-    nearly,
     rechecked,
     recording,
     remarked,
-    softened,
-    stayed,
     strip_on,
-    timed,
     told_cooked,
     wrong_place,
 )
@@ -52,21 +44,13 @@ def _report_alone(talk: Conversation, heard: Heard) -> Heard | None:
 
 def _by_kind(talk: Conversation, heard: Heard) -> Outcome | None:
     return (
-        fresh_bucket.report(talk, heard)
-        or action_talk.report(talk, heard)
-        or bad_gauge.report(talk, heard)
-        or by_gauge.report(talk, heard)
-        or held.report(talk, heard)
+        action_talk.report(talk, heard)
         or strip_on.report(talk, heard)
-        or stayed.report(talk, heard)
-        or timed.report(talk, heard)
         or implied.report(talk, heard)
         or told_cooked.report(talk, heard)
         or wrong_place.both(talk, heard)
         or wrong_place.instead(talk, heard)
-        or softened.report(talk, heard)
         or remarked.report(talk, heard)
-        or nearly.report(talk, heard)
         or rechecked.report(talk, heard)
         or implied.unsure(talk, heard)
     )

@@ -1,0 +1,130 @@
+"""A reading is a core with modifiers and times around it: every way to find the core, the likeliest first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from assistant.dialogue.reports.modifiers import Around, Does, around
+from assistant.dialogue.reports.times import Told, Way, ways, without
+from intents.interpret import Interpretation, Interpreter
+from intents.lexicon import Lexicon
+from intents.meaning import Role
+from intents.mentions import Understanding
+from intents.quantities import quantities
+from intents.readings import Reading, ReadingParse
+
+Readings = tuple[Reading, ...]
+_TIMES: frozenset[Role] = frozenset({"at", "since", "span"})
+_NUMBERS: frozenset[Role] = frozenset({"value", "limit", "place", "count"})
+
+
+@dataclass(frozen=True)
+class Report:
+    """What was read, with what stood around it.
+
+    ``options`` are the ways in which ``core`` reads. ``against`` counts the words that the net hears
+    otherwise: a time as a number, or a number as a time.
+    """
+
+    core: Interpretation
+    told: Way = ()
+    around: tuple[Around, ...] = ()
+    against: int = 0
+
+    @property
+    def options(self) -> tuple[Readings, ...]:
+        """The ways in which the core reads."""
+        return self.core.readings.options
+
+    @property
+    def at(self) -> Told | None:
+        """The time that it was, if one was told."""
+        return next((told for told in self.told if told.part == "at"), None)
+
+    @property
+    def since(self) -> Told | None:
+        """Since when, or for how long, it has been so."""
+        return next((told for told in self.told if told.part in ("since", "span")), None)
+
+    def has(self, *does: Does) -> bool:
+        """True when a modifier of one of these kinds stands around the core."""
+        return any(each.does in does for each in self.around)
+
+
+def reports(
+    read: Interpretation, interpreter: Interpreter, sensible: Callable[[Readings], bool]
+) -> tuple[Report, ...]:
+    """Return the ways in which an utterance is a report of readings, the likeliest first.
+
+    ``sensible`` tells whether numbers make sense for their places. Reports that read alike, with the
+    same times, come once. Several with as little against them are open: the cook has to be asked.
+    """
+    lexicon, heard = interpreter.lexicon, read.heard
+    roles = read.meaning.roles if len(read.meaning.roles) == len(heard.words) else ()
+    marks = around(heard, lexicon)
+    found: dict[tuple[object, ...], Report] = {}
+    for way in ways(heard.words, lexicon, roles):
+        if (report := _report(read, interpreter, way, marks)) is not None:
+            made = Report(report.core, way, report.around, _against(heard, lexicon, roles, way))
+            found.setdefault((made.options, way), made)
+    return tuple(sorted(found.values(), key=lambda r: (not any(map(sensible, r.options)), r.against)))
+
+
+def _report(
+    read: Interpretation, interpreter: Interpreter, way: Way, marks: tuple[Around, ...]
+) -> Report | None:
+    """Return the core that remains without the times of ``way`` and, where needed, without modifiers."""
+    times = [told.words for told in way]
+    if not way and read.readings.options:
+        return Report(read)
+    apart = tuple(m for m in marks if not any(set(m.words[: m.head - m.start]) & set(t) for t in times))
+    for tried in _tries(apart, read, way):
+        words = without(read.heard.words, [*times, *(m.words for m in tried)])
+        core = interpreter.readings_of(words) if words else None
+        if core is not None and core.readings.options:
+            return Report(core, way, tried)
+    return None
+
+
+def _tries(marks: tuple[Around, ...], read: Interpretation, way: Way) -> Iterator[tuple[Around, ...]]:
+    """Give the modifiers to leave out: none, what the net hears beside, all, all of a phrase, each alone."""
+    yield ()
+    if way and read.meaning.roles:
+        timed = {i for told in way for i in told.words}
+        beside = _beside(read, timed)
+        if beside:
+            yield beside
+    clear = tuple(m for m in marks if m.does not in ("ask",) or not _numbers_in(m, read.heard, way))
+    if clear:
+        yield clear
+        phrases = tuple(m for m in clear if m.end == m.head)
+        yield from (each for each in (phrases, *((m,) for m in clear)) if each and each != clear)
+
+
+def _beside(read: Interpretation, timed: set[int]) -> tuple[Around, ...]:
+    roles = read.meaning.roles
+    places = (
+        i for i, role in enumerate(roles) if role in ("courtesy", "aside", "reason", "condition") and i not in timed
+    )
+    return tuple(Around("drop", roles[i], i, i + 1, i + 1) for i in places)
+
+
+def _numbers_in(mark: Around, heard: Understanding, way: Way) -> bool:
+    timed = {i for told in way for i in told.words}
+    return any(m.start in mark.words and m.start not in timed for m in heard.measures)
+
+
+def _against(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...], way: Way) -> int:
+    """Count the words of numbers and times that the net hears otherwise than this way does."""
+    timed = {i for told in way for i in told.words}
+    found = 0
+    for quantity in quantities(heard.words, lexicon.language) if roles else ():
+        for i in range(quantity.start, quantity.end):
+            found += (i in timed and roles[i] in _NUMBERS) or (i not in timed and roles[i] in _TIMES)
+    return found
+
+
+def with_readings(core: Interpretation, options: tuple[Readings, ...]) -> Interpretation:
+    """Return ``core`` with other readings."""
+    return replace(core, readings=ReadingParse(options))

@@ -1,0 +1,58 @@
+"""Deeds told with the time when they were done: answered and judged as of that time, and logged with it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.said_at import When, when
+from assistant.dialogue.reports.times import Told, ways, without
+from assistant.dialogue.slots import Slots
+
+from intents.lexicon import Lexicon
+from intents.mentions import Understanding
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+_READ = ("number", "temperature", "ppm")
+
+
+def told_at(talk: Conversation, heard: Heard) -> tuple[Told, When] | None:
+    """Return the one time that a sentence tells something to have been done, and the moment meant."""
+    read = heard.interpretation
+    lexicon, roles = talk.interpreter.lexicon, read.meaning.roles
+    known = roles if len(roles) == len(read.heard.words) else ()
+    for way in reversed(ways(read.heard.words, lexicon, known)):
+        if len(way) == 1 and way[0].part == "at" and _of_the_deed(read.heard, way[0], lexicon):
+            return way[0], when(way[0], talk.clock.now())
+    return None
+
+
+def _of_the_deed(heard: Understanding, told: Told, lexicon: Lexicon) -> bool:
+    """True unless the time is that of something else: "went in the ice bath at one, they're one oh five".
+
+    A number that was read has its time right beside it, or first in the sentence; a second number, or
+    the present time ("it's eight thirty"), leaves the time to the answer.
+    """
+    if set(heard.words[told.start : told.start + 1]) & lexicon.list("present_is"):
+        return False
+    read = [m for m in heard.free_measures if m.kind in _READ and m.start not in told.words]
+    if not read:
+        return True
+    return len(read) == 1 and (told.start in (0, read[0].end) or told.end == read[0].start)
+
+
+def as_of(talk: Conversation, heard: Heard, intent: str) -> Outcome | None:
+    """Return the outcome of a deed as of the time told; ``None`` where none was told or nothing is logged."""
+    told = told_at(talk, heard)
+    if told is None or told[1].kind != "told" or told[1].at is None or heard.interpretation.asked:
+        return None
+    time, found = told
+    words = without(heard.interpretation.heard.words, [time.words])
+    if not words:
+        return None
+    slots = Slots.of(talk.interpreter.readings_of(words).heard)
+    outcome = talk.ask(replace(talk.request(intent, slots), said_at=found.iso))
+    return outcome if outcome.drafts or outcome.pending else None

@@ -1,0 +1,162 @@
+"""Takes a report: logs what is sure, asks what is open, refuses what cannot be entered any more."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from fractions import Fraction
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import implied, recording, round_talk
+from assistant.dialogue.answer import Answer
+from assistant.dialogue.gate import fits_place
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports import effects
+from assistant.dialogue.reports.core import Readings, Report, reports, with_readings
+from assistant.dialogue.reports.said_at import When, when
+from assistant.dialogue.reports.times import Told
+from assistant.dialogue.slots import Slots
+from intents.mentions import Measure
+from intents.quantities import Span, resolve
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+BACKDATE = "backdate"
+TIME_OUT = "time_out"
+UNKNOWN = "unknown_time"
+READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "frozen_check")
+"""Intents of sentences that tell a number."""
+REFUSED = ("backdate", "made_up", "delete")
+SURE, HALF = 0.6, 0.5
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Return what is done with an utterance that reports readings; ``None`` when it is no such report."""
+    read = heard.interpretation
+    found = reports(read, talk.interpreter, lambda readings: sensible(talk, readings))
+    found = tuple(each for each in found if not any(told.part == "ahead" for told in each.told))
+    if not found or _told_otherwise(heard, found[0]) or _of_a_topic(talk, heard, found[0]):
+        return None
+    politely = talk.interpreter.lexicon.politely(read.heard.words)
+    if (read.asked and not politely) or found[0].has("judge"):
+        return recording.judge_only(talk, found[0].options[0])
+    best = tuple(
+        each
+        for each in found
+        if each.against == found[0].against
+        and _sensible(talk, each) == _sensible(talk, found[0])
+    )
+    return _open(talk, heard, best) if len(best) > 1 else _one(talk, heard, best[0])
+
+
+def sensible(talk: Conversation, readings: Readings) -> bool:
+    """True when every number makes sense for its place."""
+    kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
+    return all(fits_place(reading, kinds) for reading in readings)
+
+
+def _sensible(talk: Conversation, each: Report) -> bool:
+    return any(sensible(talk, option) for option in each.options)
+
+
+def _told_otherwise(heard: Heard, best: Report) -> bool:
+    """True when the number is heard as a time, in a sentence that tells of something done."""
+    meant = heard.interpretation.best
+    return bool(best.against) and not best.told and meant is not None and meant.intent not in READS
+
+
+def _of_a_topic(talk: Conversation, heard: Heard, best: Report) -> bool:
+    """True for what another intent has an answer to: food that cools, a yes to a food, a refusal."""
+    read, meant = heard.interpretation, heard.interpretation.best
+    foods = all(r.subject_kind == "food" for r in best.options[0])
+    placed = all(r.place for r in best.options[0])
+    if foods and not placed and (read.asked or best.since is not None):
+        return True
+    if meant is None or meant.share < HALF:
+        return False
+    if best.told and meant.intent in REFUSED:
+        return True
+    if best.has("judge") and meant.share >= SURE and talk.catalogue[meant.intent].topic != "log":
+        return True
+    lasting = best.since is not None or best.has("since", "held")
+    return foods and meant.intent not in READS[:1] and (lasting or (bool(best.told) and not placed))
+
+
+def _open(talk: Conversation, heard: Heard, best: tuple[Report, ...]) -> Outcome | None:
+    """Ask which of several ways was meant, where they differ in what would be logged."""
+    now = talk.clock.now()
+    ways: dict[tuple[Readings, str], Report] = {}
+    for each in best:
+        found = when(each.at, now)
+        for option in each.options:
+            ways.setdefault((tuple(replace(r, place="") for r in option), found.kind + found.iso), each)
+    if len(ways) == 1:
+        return _one(talk, heard, best[0])
+    told = (_at(option, when(each.at, now)) for each in best for option in each.options)
+    options = tuple(dict.fromkeys(told))
+    return recording.ask_which(talk, options) if len(options) > 1 else _one(talk, heard, best[0])
+
+
+def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
+    found = when(each.at, talk.clock.now())
+    if found.kind in ("old", "unclear"):
+        return refused(talk, each, found)
+    if found.kind == "coming":
+        return None
+    options = tuple(_at(option, found) for option in each.options)
+    told = heard.interpretation.heard
+    core = replace(each.core, meaning=heard.interpretation.meaning)
+    heard = replace(heard, interpretation=with_readings(core, options))
+    if (changed := effects.apply(talk, heard, each, told)) is not None:
+        return changed
+    if len(options) == 1 and (found.others or (each.at is not None and each.at.hedged) or each.has("ask")):
+        return recording.confirm(talk, options[0])
+    taken = implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))
+    return _with_since(talk, taken, each)
+
+
+def _at(readings: Readings, found: When) -> Readings:
+    return tuple(replace(reading, said_at=found.iso) for reading in readings)
+
+
+def refused(talk: Conversation, each: Report, found: When) -> Outcome:
+    """Say that nothing is back-dated, and offer a note of what was missed."""
+    places = tuple(dict.fromkeys(r.place or r.subject for r in each.options[0]))
+    clocks = (found.at.strftime("%H:%M"),) if found.at is not None else ()
+    return talk.ask(talk.request(BACKDATE, Slots(places=places, clocks=clocks)))
+
+
+def _with_since(talk: Conversation, taken: Outcome, each: Report) -> Outcome:
+    """Answer the question since when, where the call-back ended in it and the words told it."""
+    asked = taken.pending.request if taken.pending is not None else None
+    if asked is None or asked.intent != TIME_OUT or not taken.own_drafts:
+        return taken
+    slots = since_slots(each.since, talk.clock.now()) if each.since else None
+    if slots is None and each.has("since"):
+        slots = Slots(concepts=frozenset({UNKNOWN}))
+    if slots is None:
+        return taken
+    told = talk.ask(replace(asked, slots=asked.slots.merged(slots)))
+    text = recording.without_question(taken.text or "")
+    return replace(taken, text=f"{text} {talk.rendered(told)}", pending=told.pending)
+
+
+def since_slots(told: Told, now: datetime) -> Slots:
+    """Return since when as the answers take it: a clock time of the last day, else a span, else unknown."""
+    if isinstance(told.meaning, Span):
+        return Slots(measures=(_minutes(told.meaning.minutes[0]),))
+    found = resolve(told.meaning, now, "past").best
+    if found is None or found.until is not None:
+        return Slots(concepts=frozenset({UNKNOWN}))
+    ago = now - found.at
+    if ago.days:
+        return Slots(measures=(_minutes(Fraction(int(ago.total_seconds()), 60)),))
+    return Slots(clocks=(found.at.strftime("%H:%M"),))
+
+
+def _minutes(minutes: Fraction) -> Measure:
+    value = Decimal(minutes.numerator) / Decimal(minutes.denominator)
+    return Measure("duration", (value,), "minute", 0, 0)

@@ -1,0 +1,127 @@
+"""The times of a report: every way to hear which words tell when it was, since when, or how long."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import islice, product
+from typing import Literal
+
+from intents.lexicon import Lexicon
+from intents.meaning import Role
+from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities
+
+Part = Literal["at", "since", "span", "ahead"]
+"""When it was, since when it has been so, for how long, or when it is going to be."""
+MOST_WAYS = 24
+_SINCE = ("since", "from")
+_AHEAD = ("by", "until", "in", "every")
+TOLD_BY_NET: dict[Role, Part] = {"at": "at", "since": "since", "span": "span"}
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Words from ``start`` to ``end`` that tell a time, with the small words that carry it.
+
+    ``bare`` words are a plain number, too ("at two thirty"). ``hedged``: "about six".
+    """
+
+    start: int
+    end: int
+    part: Part
+    meaning: Clock | Moment | Day | Span
+    bare: bool = False
+    hedged: bool = False
+
+    @property
+    def words(self) -> range:
+        """Where its words are."""
+        return range(self.start, self.end)
+
+
+Way = tuple[Told, ...]
+
+
+def ways(words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...]) -> tuple[Way, ...]:
+    """Return every way to hear the times of ``words``, the one with fewest bare ones first."""
+    each = [tuple(dict.fromkeys(_heard(q, words, lexicon, roles))) for q in quantities(words, lexicon.language)]
+    found = (tuple(told for part in way for told in part) for way in islice(product(*each), MOST_WAYS * 4))
+    return tuple(dict.fromkeys(sorted(found, key=_plainness)))[:MOST_WAYS]
+
+
+def _plainness(way: Way) -> tuple[int, int]:
+    return sum(told.bare for told in way), -len(way)
+
+
+def _heard(
+    quantity: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...]
+) -> Iterator[Way]:
+    """Give the ways of one run: as one time, cut into numbers and times, or all numbers."""
+    for parts in ((quantity,), *quantity.splits):
+        told = [_told(part, words, lexicon, roles) for part in parts]
+        if len(parts) > 1:  # a number is never cut in two to make a time of its end
+            told = [None if t is not None and t.bare and _touches(t, p, parts) else t for t, p in zip(told, parts, strict=True)]
+        surely = tuple(t for t in told if t is not None and not t.bare)
+        perhaps = tuple(t for t in told if t is not None)
+        if all(t is not None or part.values for t, part in zip(told, parts, strict=True)):
+            yield surely
+            yield perhaps
+
+
+def _touches(told: Told, part: Quantity, parts: tuple[Quantity, ...]) -> bool:
+    return any(other.end == part.start or other.start == part.end for other in parts)
+
+
+def _told(
+    part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...]
+) -> Told | None:
+    """Return the time that one run of words tells, or ``None`` where they tell none."""
+    start, end = _with_its_words(part, words, lexicon)
+    role = _role(part, roles)
+    for meaning in part.meanings:
+        which = _part(meaning, part.marker, role)
+        if which is None or isinstance(meaning, (Clock, Moment, Day, Span)) is False:
+            continue
+        bare = isinstance(meaning, Clock) and not meaning.worded
+        if bare and part.marker not in ("at", *_SINCE, *_AHEAD, "before", "after") and role not in TOLD_BY_NET:
+            continue
+        assert isinstance(meaning, (Clock, Moment, Day, Span))
+        return Told(start, end, which, meaning, bare, part.about or part.marker in ("before", "after"))
+    return None
+
+
+def _part(meaning: Meaning, marker: str, role: Role | None) -> Part | None:
+    if marker in _SINCE:
+        return "since" if isinstance(meaning, (Clock, Moment, Day)) else None
+    match meaning:
+        case Moment(anchor="now", offset=offset) if offset > 0:
+            return "ahead"
+        case Moment() | Day() | Clock():
+            return "ahead" if marker in _AHEAD else "since" if role == "since" else "at"
+        case Span():
+            return "ahead" if marker in _AHEAD else "span"
+    return None
+
+
+def _role(part: Quantity, roles: tuple[Role, ...]) -> Role | None:
+    """Return the role that the net gives to most of the words."""
+    told = roles[part.start : part.end]
+    return max(told, key=told.count, default=None)
+
+
+def _with_its_words(part: Quantity, words: tuple[str, ...], lexicon: Lexicon) -> tuple[int, int]:
+    """Return where the time and the small words that only carry it begin and end ("it's about six sharp")."""
+    start = min((m.start for m in part.marks if m.end <= part.start), default=part.start)
+    end = max((m.end for m in part.marks), default=part.end)
+    start, end = min(start, part.start), max(end, part.end)
+    while start and words[start - 1] in lexicon.list("before_time"):
+        start -= 1
+    while end < len(words) and words[end] in lexicon.list("after_time"):
+        end += 1
+    return start, end
+
+
+def without(words: tuple[str, ...], spans: Iterable[range]) -> tuple[str, ...]:
+    """Return ``words`` without those in ``spans``."""
+    gone = {i for span in spans for i in span}
+    return tuple(word for i, word in enumerate(words) if i not in gone)
