@@ -105,7 +105,9 @@ def _tries(marks: tuple[Around, ...], read: Interpretation, way: Way) -> Iterato
 def _beside(read: Interpretation, timed: set[int]) -> tuple[Around, ...]:
     roles = read.meaning.roles
     places = (
-        i for i, role in enumerate(roles) if role in ("courtesy", "aside", "reason", "condition") and i not in timed
+        i
+        for i, role in enumerate(roles)
+        if role in ("courtesy", "aside", "reason", "condition") and i not in timed
     )
     return tuple(Around("drop", roles[i], i, i + 1, i + 1) for i in places)
 

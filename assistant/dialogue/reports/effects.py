@@ -57,9 +57,7 @@ def _asked(talk: Conversation, readings: Readings, reply: str) -> Outcome | None
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     name = talk.shown(readings[0].subject)
     waiting = Pending("value", talk.clock.now(), readings=readings)
-    return Outcome(
-        Answer(reply, {"place": name[:1].upper() + name[1:]}), recording.READING, pending=waiting
-    )
+    return Outcome(Answer(reply, {"place": name[:1].upper() + name[1:]}), recording.READING, pending=waiting)
 
 
 def _exact(
@@ -89,7 +87,9 @@ def _fresh(talk: Conversation, heard: Heard, readings: Readings) -> Outcome | No
     taken = recording.report(talk, heard)
     if len(places) != 1 or not taken.own_drafts:
         return taken
-    started = talk.ask(talk.request(_CLOCK, replace(Slots.of(heard.interpretation.heard), places=tuple(places))))
+    started = talk.ask(
+        talk.request(_CLOCK, replace(Slots.of(heard.interpretation.heard), places=tuple(places)))
+    )
     return replace(taken, own_drafts=(*started.drafts, *taken.own_drafts))
 
 

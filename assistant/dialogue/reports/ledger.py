@@ -147,7 +147,9 @@ def _places(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterable[Span
     known = {part for draft in outcome.drafts for part in (draft.subject, draft.place, draft.note)}
     known |= {r.subject for r in _pending_readings(outcome)} | {r.place for r in _pending_readings(outcome)}
     every = heard.interpretation.heard.names.get("equipment", ())
-    return tuple(s for s in every if not any(s.value in part or part.startswith(s.value) for part in known if part))
+    return tuple(
+        s for s in every if not any(s.value in part or part.startswith(s.value) for part in known if part)
+    )
 
 
 def _pending_readings(outcome: Outcome) -> tuple[Reading, ...]:

@@ -44,7 +44,9 @@ Way = tuple[Told, ...]
 
 def ways(words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...]) -> tuple[Way, ...]:
     """Return every way to hear the times of ``words``, the one with fewest bare ones first."""
-    each = [tuple(dict.fromkeys(_heard(q, words, lexicon, roles))) for q in quantities(words, lexicon.language)]
+    each = [
+        tuple(dict.fromkeys(_heard(q, words, lexicon, roles))) for q in quantities(words, lexicon.language)
+    ]
     found = (tuple(told for part in way for told in part) for way in islice(product(*each), MOST_WAYS * 4))
     return tuple(dict.fromkeys(sorted(found, key=_plainness)))[:MOST_WAYS]
 
@@ -60,7 +62,10 @@ def _heard(
     for parts in ((quantity,), *quantity.splits):
         told = [_told(part, words, lexicon, roles) for part in parts]
         if len(parts) > 1:  # a number is never cut in two to make a time of its end
-            told = [None if t is not None and t.bare and _touches(t, p, parts) else t for t, p in zip(told, parts, strict=True)]
+            told = [
+                None if t is not None and t.bare and _touches(t, p, parts) else t
+                for t, p in zip(told, parts, strict=True)
+            ]
         surely = tuple(t for t in told if t is not None and not t.bare)
         perhaps = tuple(t for t in told if t is not None)
         if all(t is not None or part.values for t, part in zip(told, parts, strict=True)):
@@ -72,9 +77,7 @@ def _touches(told: Told, part: Quantity, parts: tuple[Quantity, ...]) -> bool:
     return any(other.end == part.start or other.start == part.end for other in parts)
 
 
-def _told(
-    part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...]
-) -> Told | None:
+def _told(part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...]) -> Told | None:
     """Return the time that one run of words tells, or ``None`` where they tell none."""
     start, end = _with_its_words(part, words, lexicon)
     role = _role(part, roles)
@@ -83,7 +86,11 @@ def _told(
         if which is None or isinstance(meaning, (Clock, Moment, Day, Span)) is False:
             continue
         bare = isinstance(meaning, Clock) and not meaning.worded
-        if bare and part.marker not in ("at", *_SINCE, *_AHEAD, "before", "after") and role not in TOLD_BY_NET:
+        if (
+            bare
+            and part.marker not in ("at", *_SINCE, *_AHEAD, "before", "after")
+            and role not in TOLD_BY_NET
+        ):
             continue
         assert isinstance(meaning, (Clock, Moment, Day, Span))
         return Told(start, end, which, meaning, bare, part.about or part.marker in ("before", "after"))
