@@ -59,7 +59,7 @@ def install(settings: dict[str, Any], microphone: str, speaker: str, only_write:
         _control("daemon-reload")
         _control("enable", "--now", NAME)
     text = (
-        f"{unit} is written{'' if only_write else ', and it runs'}. What it says: journalctl --user -u {NAME}\n"
+        f"{unit} is written{'' if only_write else ', and it runs'}. Its lines: journalctl --user -u {NAME}\n"
         f"To start with the machine, before anybody signs in: loginctl enable-linger {getpass.getuser()}"
     )
     tell(settings["json"], text, unit=unit, started=not only_write)
