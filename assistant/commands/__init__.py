@@ -36,6 +36,7 @@ COMMANDS: dict[str, Entry] = {
         "profiles", "List the jurisdictions, or every figure of NAME with its source and flag."
     ),
     "site": Entry("site", 'Show which site file is in force; make one with "site new".'),
+    "service": Entry("service", "Start it with the machine and keep it running (systemd)."),
     "doctor": Entry("doctor", "Look at sound devices, voice, models, words, disk, clock and database."),
     "demo": Entry("demo", "Run a scripted shift from sound: ask, set up, fail, recheck, play the log back."),
 }

@@ -16,6 +16,7 @@ from assistant.kitchen import Kitchen, open_kitchen
 from assistant.live.events import Answered, Event, Level, StateChanged
 from assistant.live.keys import Keys
 from assistant.live.loop import LiveLoop
+from assistant.service_unit import SIGN_S, tell_manager
 
 
 @click.command()
@@ -54,7 +55,13 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
         with _watcher(kitchen, settings, plain) as watch, Keys() as keys:
             loop = LiveLoop(kitchen, recogniser, source, mouth, _ready(recogniser.name, began, watch))
 
+            signed = 0.0
+
             def stopped() -> bool:
+                nonlocal signed
+                if time.monotonic() - signed >= SIGN_S:
+                    signed = time.monotonic()
+                    tell_manager("WATCHDOG=1")
                 if keys.pressed():
                     loop.press()
                 return False
@@ -73,6 +80,7 @@ def _ready(name: str, began: float, watch: Callable[[Event], None]) -> Callable[
         nonlocal told
         if not told and isinstance(event, Level):
             told = True
+            tell_manager("READY=1")
             click.echo(
                 f"Listening with {name} after {time.monotonic() - began:.1f} s. Ctrl-C ends.", err=True
             )
