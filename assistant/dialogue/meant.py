@@ -84,6 +84,7 @@ def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | No
         share=guess.share,
         lead=guess.share - max((g.share for g in meaning.guesses if g is not guess), default=0.0),
         talk=meaning.share_of("talk"),
+        answers=meaning.share_of("answer"),
         # What was said of a number is judged by the rules: a yes to it is no plain yes.
         danger=0.0 if outcome is not None and outcome.verdict is not None else meaning.danger,
         addressed=talk.addressed or heard.typed or talk.state.pending is not None,
@@ -101,6 +102,8 @@ def _stance(talk: Conversation, outcome: Outcome | None) -> Stance:
     answer = outcome.answer
     if answer is None or outcome.text is not None:
         return "neutral"
+    if answer.intent == UNSURE or outcome.intent == READING:
+        return "asks"
     intent = answer.intent or outcome.intent
     return talk.base_catalogue[intent].stance(answer.reply) if intent in talk.base_catalogue else "neutral"
 

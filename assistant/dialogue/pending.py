@@ -168,8 +168,8 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     if read.readings.options:
         return None
     slots = Slots.of(read.heard)
-    if is_new(read, request.intent):
-        return None
+    if is_new(read, request.intent) and not _nothing_else(talk, read.heard):
+        return None  # "ten litres" alone is what was asked for, whatever else it might be
     timed = {"duration", "clock"} & set(waiting.slot.split("|"))
     if _of_a_reading(waiting) and timed and not set(slots.foods) <= set(request.slots.foods):
         return None  # "twenty minutes on that risotto"

@@ -11,10 +11,10 @@ from typing import Literal, cast
 Step = Literal["answer", "which", "not_sure", "no_rule", "silence"]
 """Answer, ask between the two likeliest, say that it is not sure, or that there is no rule, or nothing."""
 Meant = Literal["topic", "unsupported", "none"]
-Stance = Literal["permits", "refuses", "neutral", "told"]
+Stance = Literal["permits", "refuses", "neutral", "told", "asks"]
 
 _BOUNDS = ("share", "lead")
-_LEAST = ("talk", "danger")
+_LEAST = ("talk", "answers", "danger")
 _EXACT = ("meant", "stance", "addressed", "unused", "emergency")
 
 
@@ -26,6 +26,7 @@ class Facts:
     share: float
     lead: float
     talk: float
+    answers: float
     danger: float
     addressed: bool
     stance: Stance = "neutral"

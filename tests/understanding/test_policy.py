@@ -14,7 +14,7 @@ from assistant.dialogue.policy import Facts, decide, rows
 from intents.hypotheses import Hypotheses
 from intents.lexicon import load_lexicon
 
-SURE = Facts(meant="topic", share=0.95, lead=0.9, talk=0.0, danger=0.0, addressed=True)
+SURE = Facts(meant="topic", share=0.95, lead=0.9, talk=0.0, answers=0.0, danger=0.0, addressed=True)
 shares = st.floats(0, 1, allow_nan=False)
 facts = st.builds(
     Facts,
@@ -22,9 +22,10 @@ facts = st.builds(
     share=shares,
     lead=shares,
     talk=shares,
+    answers=shares,
     danger=shares,
     addressed=st.booleans(),
-    stance=st.sampled_from(["permits", "refuses", "neutral", "told"]),
+    stance=st.sampled_from(["permits", "refuses", "neutral", "told", "asks"]),
     unused=st.booleans(),
     emergency=st.booleans(),
 )
