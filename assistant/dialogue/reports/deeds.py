@@ -10,7 +10,6 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Told, ways, without
 from assistant.dialogue.slots import Slots
-
 from intents.lexicon import Lexicon
 from intents.mentions import Understanding
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
-from fractions import Fraction
 from decimal import Decimal
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import implied, recording, round_talk
-from assistant.dialogue.answer import Answer
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
