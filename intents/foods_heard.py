@@ -10,6 +10,8 @@ from assistant.rules.tables import read_table
 from intents.lexicon import Span
 
 _OF_ANY_MEAT = ("comminuted_meat", "stuffed_animal_food")
+_MANY_KINDS = {"fish", "mollusc", "crustacean", "mixed", "unknown"}
+"""Words for many animals: "salmon, tuna" are two foods."""
 _LONGEST = 4  # words of the longest qualifier
 
 
@@ -85,9 +87,11 @@ def _joined(words: tuple[str, ...], spans: list[Span]) -> tuple[Span, ...]:
 
 
 def _alike(first: Span, span: Span) -> bool:
-    """True for "chicken" before "quarters": two names of one kind of food in a row are one food."""
+    """True for "chicken" before "quarters": an animal and a cut of it in a row are one food."""
     a, b = find_food(first.value), find_food(span.value)
-    return a is not None and b is not None and (a.food_class, a.species) == (b.food_class, b.species)
+    if a is None or b is None or not a.raw_animal or a.species in _MANY_KINDS:
+        return False
+    return (a.food_class, a.species) == (b.food_class, b.species)
 
 
 def _dish_of(first: Span, span: Span) -> bool:

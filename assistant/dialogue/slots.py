@@ -80,10 +80,16 @@ class Slots:
         )
 
     @property
+    def asked_by_form(self) -> bool:
+        """True for a question mark or a word of asking first; "came in at forty, do I take it" tells, too."""
+        return self.heard is None or self.heard.asks
+
+    @property
     def asked(self) -> bool:
         """True when something is asked, or leave for it: nothing of it was measured or done."""
-        told = self.heard is None or self.heard.asks
-        return told or (self.meaning is not None and self.meaning.share_of("ask", "leave") > SURE)
+        return self.asked_by_form or (
+            self.meaning is not None and self.meaning.share_of("ask", "leave") > SURE
+        )
 
     @property
     def wants_leave(self) -> bool:

@@ -95,7 +95,9 @@ def receive_check(request: Request) -> Answer:
         return Answer("frozen", values, judged.citations)
     judged = receiving.judge_delivery(kind, reading, request.profile)
     key = _verdict_key(kind, judged)
-    drafts = () if request.slots.asked or not request.slots.foods else (_draft(request, reading, judged),)
+    drafts = (
+        () if request.slots.asked_by_form or not request.slots.foods else (_draft(request, reading, judged),)
+    )
     return Answer(key, values, judged.citations, judged.verdict, drafts, caution=assumed(limits[:1]))
 
 

@@ -103,13 +103,7 @@ def _ready_note(request: Request) -> str:
     return f"Cooked and packed by the maker: {hot} if it will be held hot."
 
 
-@answers("thaw_one_portion")
-def one_portion(request: Request) -> Answer:
-    """Say whether one portion for one order may thaw any way."""
-    food = food_of(request)
-    judged = thawing.judge_method(Method.ONE_PORTION, food)
-    sure = food is not None and food.known and judged.passed
-    return Answer("yes" if sure else "only_ready", sources=judged.citations)
+always("thaw_one_portion", *thawing.judge_method(Method.ONE_PORTION).citations)
 
 
 @answers("refreeze")
