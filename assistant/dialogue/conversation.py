@@ -266,9 +266,6 @@ class Conversation:
             assert last is not None
             merged = last.slots.merged(slots)
             return self.ask(replace(self.request(last.intent, merged), memory=last.memory))
-        unknown = people_talk.unknown_name(self, read.heard)
-        if unknown is not None and read.meaning.best.intent in people_talk.SIGNING:
-            return unknown
         heeded = contacts.heeded(self, self.request(contacts.ASK, slots), read.asked)
         if heeded is not None:
             return heeded

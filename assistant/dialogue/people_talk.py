@@ -16,15 +16,13 @@ from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Views
-from intents.lexicon import Lexicon, Span
+from intents.lexicon import Lexicon
 from intents.mentions import Understanding
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 OUT = "signed out"
-UNKNOWN = "sign_in_unknown"
-SIGNING = frozenset({"sign_in", UNKNOWN})
 
 
 def person_now(talk: Conversation) -> str:
@@ -94,42 +92,3 @@ def _introduced(read: Understanding, lexicon: Lexicon) -> int:
     after = " ".join(read.words[person.end : person.end + 2])
     here = next((h for h in lexicon.list("here") if after == h or after.startswith(f"{h} ")), "")
     return person.end + len(here.split()) if here and person.start == 0 else 0
-
-
-def _name_last(text: str) -> bool:
-    """True when the last word has a capital and the one before it has none (no shouting, no title)."""
-    words = text.rstrip(" .!?").split()
-    return len(words) > 1 and words[-1][:1].isupper() and not words[-2][:1].isupper()
-
-
-def _like_a_name(read: Understanding, mark: Span, lexicon: Lexicon) -> bool:
-    if _name_last(read.text):
-        return True
-    rest = read.words[mark.end :]
-    if len(rest) != 1 or mark.end < 2 or rest[0] in lexicon.list("said_of_things"):
-        return False
-    return not rest[0].endswith(tuple(lexicon.list("endings_of_no_name")))
-
-
-def unknown_name(talk: Conversation, read: Understanding) -> Outcome | None:
-    """Say that a name is not known ("my name is Bob"): one or two words that have no known meaning.
-
-    "This is ..." begins much other talk: there one word has to be left that is written like a name, or, as
-    recognisers write none with a capital, is no word that people say of things.
-    """
-    lexicon = talk.interpreter.lexicon
-    marks = [s for s in read.concepts if s.value == "claims_name" and s.start == 0]
-    marks += [
-        s for s in read.concepts if s.value == "this_is" and s.start == 0 and _like_a_name(read, s, lexicon)
-    ]
-    if not marks or any(read.names.values()) or read.measures:
-        return None
-    rest = range(max(s.end for s in marks), len(read.words))
-    known = {i for s in read.concepts if s not in marks for i in range(s.start, s.end)}
-    small = lexicon.filler | lexicon.links
-    if not 1 <= len(rest) <= 2 or any(i in known or read.words[i] in small for i in rest):
-        return None
-    name = person_now(talk)
-    if not name:
-        return Outcome(Answer("unknown"), UNKNOWN)
-    return Outcome(Answer("unknown_now", {"name": name}), UNKNOWN)

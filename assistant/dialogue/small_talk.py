@@ -49,12 +49,8 @@ def more(talk: Conversation, request: Request) -> Outcome:
 
 
 @talks("help")
-def help_with(talk: Conversation, request: Request) -> Outcome | None:
-    """Say in one sentence what can be said, with a place of this kitchen; "help me lift this" is talk."""
-    words = request.slots.words
-    allowed = talk.interpreter.lexicon.list("with_help")
-    if "help" in words and not request.slots.has("what", "how") and not set(words) <= allowed:
-        return None
+def help_with(talk: Conversation, request: Request) -> Outcome:
+    """Say in one sentence what can be said, with a place of this kitchen."""
     cold = next((item for item in talk.site.equipment if item.kind == "cold_holding"), talk.site.equipment[0])
     values: dict[str, Value] = {"place": talk.shown(cold.id), "number": "38"}
     if talk.site.kitchen.units == "C":

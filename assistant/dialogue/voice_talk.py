@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 SETTING = "voice_setting"
+VOICE = "voice_"
+"""How the names of concepts begin that say which way the voice changes."""
 _STEPS = {"louder": (1.25, 1.0), "quieter": (0.8, 1.0), "slower": (1.0, 0.85), "faster": (1.0, 1.15)}
 
 
@@ -21,7 +23,7 @@ _STEPS = {"louder": (1.25, 1.0), "quieter": (0.8, 1.0), "slower": (1.0, 0.85), "
 def change(talk: Conversation, request: Request) -> Outcome:
     """Change the setting by one step; what was asked before stays asked."""
     now = talk.state.voice
-    step = next((name for name in _STEPS if request.slots.has(name)), "normal_voice")
+    step = next((name for name in _STEPS if request.slots.has(f"{VOICE}{name}")), "normal_voice")
     wanted = now.changed(*_STEPS[step]) if step in _STEPS else VoiceSetting()
     key = "most" if wanted == now and step in _STEPS else step
     changes = {"voice": wanted}

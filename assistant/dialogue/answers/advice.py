@@ -11,7 +11,6 @@ from assistant.dialogue.judge import rule_product
 from assistant.rules.basis import Citation, Judgement, Limit, Range, Temperature
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.sanitizer import StrengthRange, strength_range
-from intents.language import language
 
 KINDS: tuple[SanitizerKind, ...] = get_args(SanitizerKind)
 KIND_WORDS: dict[str, SanitizerKind] = {
@@ -79,20 +78,6 @@ def only_kind(request: Request) -> SanitizerKind | None:
 def product_for(kind: SanitizerKind, request: Request) -> Product | None:
     """Return the kitchen's product of that kind as the rules know it."""
     return rule_product(request.site.product_of_kind(kind))
-
-
-def bare_numbers(request: Request) -> list[tuple[Decimal, int]]:
-    """Return every number without a unit and where it stands, those that sound like a time included."""
-    slots = request.slots
-    numbers = language(slots.language).numbers
-    taken = {i for m in slots.measures if m.kind != "number" for i in range(m.start, m.end)}
-    return [
-        (value, at)
-        for at in range(len(slots.words))
-        for end, values in numbers.numbers_from(slots.words, at)[:1]
-        for value in sorted(values)
-        if not taken & set(range(at, end)) and (at == 0 or not numbers.is_number_word(slots.words[at - 1]))
-    ]
 
 
 def allowed(kind: SanitizerKind, request: Request) -> StrengthRange:

@@ -24,10 +24,11 @@ from assistant.logbook.query import Filter
 from assistant.rules.basis import Citation, Verdict
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.thawing import THAWING, water_minutes_left
-from intents.lexicon import load_lexicon
 
 _FROM_NOW = "as_of_now"
 """Said of a span of time that begins now ("four hours starting now")."""
+ASKED = 0.5
+"""From this share of asking acts on nothing is started."""
 NOW = timedelta(minutes=1)
 """A start nearer than this is now."""
 
@@ -51,12 +52,20 @@ def spell(hours: Decimal) -> str:
     return f"{minutes} min" if minutes < 120 else f"{plain(round(hours, 1))} h"
 
 
+def asks_only(request: Request) -> bool:
+    """True for a question, which starts nothing: it says when the clock would end."""
+    meaning = request.slots.meaning
+    return meaning is not None and meaning.share_of("ask", "leave") > ASKED
+
+
 def begin(
     request: Request, kind: ClockKind, subject: str, values: Mapping[str, Value], more: tuple[Draft, ...] = ()
 ) -> Answer:
-    """Start a clock; where one runs for the same food, ask first whether the new one takes its place."""
+    """Start a clock, unless only asked about; where one runs for the food, ask if the new replaces it."""
     at = started_at(request)
     shown: dict[str, Value] = {"food": capital(subject), "time": shown_time(at), **values}
+    if asks_only(request):
+        return Answer("asked", shown)
     old = running_clock(request.views, request.now, kind, subject) if request.views else None
     if old is not None and request.slots.has("no"):
         return Answer("kept", shown)
@@ -69,10 +78,8 @@ def begin(
 
 
 @answers("clock_cooling")
-def cooling(request: Request) -> Answer | None:
-    """Start a cooling batch and say both limits with their times; a question starts nothing."""
-    if set(request.slots.words[:1]) & load_lexicon(request.slots.language).list("asking"):
-        return None
+def cooling(request: Request) -> Answer:
+    """Start a cooling batch and say both limits with their times."""
     limits = CoolingLimits.of(request.profile)
     at = started_at(request)
     last = at + timedelta(hours=float(limits.total.value))

@@ -80,7 +80,7 @@ def playback(request: Request) -> Answer:
         "open_list": f"Still open: {_open_list(still_open, request.site)} " if still_open else "",
         "rest": f"Then {_list(list(latest.values()), request.site)}" if latest else "",
     }
-    return Answer("count" if request.slots.has("count_logged") else "summary", values)
+    return Answer("summary", values)
 
 
 @answers("log_failed")

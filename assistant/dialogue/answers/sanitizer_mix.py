@@ -6,10 +6,11 @@ from decimal import Decimal
 from fractions import Fraction
 
 from assistant.dialogue.answer import Answer, Request, answers, limit_text, plain
-from assistant.dialogue.answers.advice import allowed, bare_numbers, only_kind, product_for, strength_text
+from assistant.dialogue.answers.advice import allowed, only_kind, product_for, strength_text
 from assistant.rules.dilution import Mix, MixError, judge_mix, mix_for, ratio_fluid_ounces_per_gallon
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.units import Measure, volume_in, volume_ml
+from intents.figures import bare_numbers
 from intents.mentions import Measure as Said
 
 _FRACTIONS = {Fraction(1, 8): "1/8", Fraction(1, 4): "1/4", Fraction(1, 2): "1/2", Fraction(3, 4): "3/4"}
@@ -36,7 +37,9 @@ def _shown(measure: Said) -> str:
 
 
 def _between(request: Request, span: tuple[Decimal, Decimal]) -> Decimal | None:
-    return next((value for value, _ in bare_numbers(request) if span[0] <= value <= span[1]), None)
+    heard = request.slots.heard
+    bare = bare_numbers(heard) if heard is not None else ()
+    return next((value for value, _ in bare if span[0] <= value <= span[1]), None)
 
 
 def _percent(kind: SanitizerKind, request: Request) -> Decimal | None:

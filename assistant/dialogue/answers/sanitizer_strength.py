@@ -7,7 +7,6 @@ from decimal import Decimal
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
 from assistant.dialogue.answers.advice import (
     allowed,
-    bare_numbers,
     only_kind,
     product_for,
     strength_text,
@@ -17,13 +16,11 @@ from assistant.dialogue.answers.advice import (
 from assistant.rules.basis import Citation, Judgement, Verdict
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.sanitizer import judge_chlorine, judge_iodine, judge_quat, strength_range
-from intents.language import language
-from intents.ranges import SpokenRange, range_after, range_at
+from intents.figures import bare_numbers, first_range, label_said
+from intents.ranges import SpokenRange
 
 MOST_ONES, LEAST_HUNDREDS = Decimal(9), Decimal(50)
 """A label read in ones beside a strip read in hundreds means hundreds."""
-LABEL_TOP = Decimal(400)
-"""The highest strength that any label may ask for on food surfaces."""
 LABEL_SAID = Citation("product label, as read aloud", "strength", flag="SITE")
 
 
@@ -43,7 +40,7 @@ def should_read(request: Request) -> Answer:
 @answers("strength_ok")
 def right(request: Request) -> Answer:
     """Judge a strength that was asked about, by the label read aloud if one was, and log nothing."""
-    label = label_said(request)
+    label = label_said(request.slots.heard) if request.slots.heard else None
     reading = _reading(request, label)
     if reading is None:
         return Answer("which_number", ask="ppm")
@@ -83,14 +80,6 @@ def _judge(kind: SanitizerKind, ppm: Decimal, request: Request, product: Product
     return rule(ppm, None, None, request.profile, product)
 
 
-def label_said(request: Request) -> SpokenRange | None:
-    """Return the range read aloud from a label ("our label is two to four hundred")."""
-    words, code = request.slots.words, request.slots.language
-    places = [at for at, word in enumerate(words) if word in ("label", "labels", "jug", "bottle", "range")]
-    spans = (range_after(words, at + 1) or _one_figure(words, at + 1, code) for at in places)
-    return next((span for span in spans if span is not None), None)
-
-
 def _in_hundreds(label: SpokenRange | None, reading: Decimal) -> SpokenRange | None:
     """Return "two to four" beside a strip of 250 as the 200-400 that it stands for."""
     if label is None or label.high > MOST_ONES or reading < LEAST_HUNDREDS:
@@ -98,21 +87,14 @@ def _in_hundreds(label: SpokenRange | None, reading: Decimal) -> SpokenRange | N
     return SpokenRange(label.low * 100, label.high * 100, label.start, label.end)
 
 
-def _one_figure(words: tuple[str, ...], at: int, code: str) -> SpokenRange | None:
-    """Return a label of one figure ("the label says two hundred") as the range from it up."""
-    for start in range(at, min(at + 3, len(words))):
-        for end, values in language(code).numbers.numbers_from(words, start)[:1]:
-            low = max(values)
-            return SpokenRange(low, max(low, LABEL_TOP), start, end) if low >= 10 else None
-    return None
-
-
 def _reading(request: Request, label: SpokenRange | None) -> Decimal | None:
     inside = range(label.start, label.end) if label else range(0)
     said = request.slots.measure("ppm")
     if said is not None and said.start not in inside:
         return said.value
-    return next((value for value, at in bare_numbers(request) if at not in inside), None)
+    heard = request.slots.heard
+    bare = bare_numbers(heard) if heard is not None else ()
+    return next((value for value, at in bare if at not in inside), None)
 
 
 def _kind_of_label(label: SpokenRange) -> SanitizerKind:
@@ -125,9 +107,7 @@ def _kind_of_label(label: SpokenRange) -> SanitizerKind:
 @answers("strip_between")
 def between(request: Request) -> Answer:
     """Say what a colour between two blocks is worth."""
-    words = request.slots.words
-    spans = (range_at(words, at) for at in range(len(words)))
-    span = next((found for found in spans if found is not None), None)
+    span = first_range(request.slots.heard) if request.slots.heard else None
     kind = only_kind(request)
     text, sources = strengths_here(request)
     source = Citation("test strip makers' notes", "storage and use", "any", "READ")
