@@ -13,6 +13,7 @@ from assistant.dialogue.cooling_batch import batch_answer
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
+from assistant.logbook.entry import Draft
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits
 from intents.readings import Reading
@@ -66,8 +67,14 @@ def _told(request: Request, reading: Reading, clock: RunningClock) -> Answer:
     answer = batch_answer(
         replace(request, now=at, said_at=reading.said_at), clock, reading.value, reading.unit
     )
-    drafts = (d.model_copy(update={"said_at": reading.said_at or None}) for d in answer.drafts)
+    drafts = (d.model_copy(update=_told_with(d, reading)) for d in answer.drafts)
     return replace(answer, drafts=tuple(drafts))
+
+
+def _told_with(draft: Draft, reading: Reading) -> dict[str, str | None]:
+    """Return the place and time that were told with a reading of a batch."""
+    place = {"place": reading.place} if draft.kind == "reading" else {}
+    return {"said_at": reading.said_at or draft.said_at, **place}
 
 
 def joined(

@@ -161,7 +161,6 @@ class Conversation:
             again = self.words("say_it_again")
             outcome = Outcome(None, UNSURE, text=again, pending=self.state.pending, keep_context=True)
         outcome = bad_sound.explained(self, outcome, hypotheses)
-        outcome = ledger.balanced(self, heard, outcome)
         if outcome.drafts and keep_clip is not None:
             said = replace(said, clip=keep_clip())
         turn = self._carry_out(outcome, heard, hypotheses, said)
@@ -220,7 +219,10 @@ class Conversation:
     def _safely_decided(self, heard: Heard) -> Outcome:
         """Return what is decided; a fault in an answer is logged and said, and the talk goes on."""
         try:
-            return self._decide(heard)
+            outcome = ledger.balanced(self, heard, self._decide(heard))
+            if outcome.text is None:
+                self.rendered(outcome)  # a reply that lacks a value is a fault of the same kind
+            return outcome
         except LogWriteError:
             raise
         except Exception:

@@ -9,11 +9,12 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import meant, nearly, recording
+from assistant.dialogue import meant, recording
 from assistant.dialogue.amend import Amendment, parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports import asked_for
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from intents.interpret import Interpretation
@@ -66,7 +67,7 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
     if waiting.kind == "confirm":
         return _confirm(talk, heard, waiting)
     if waiting.kind == "value":
-        return nearly.answered(talk, heard, waiting)
+        return asked_for.answered(talk, heard, waiting)
     if waiting.kind == "meant":
         return meant.chosen(talk, heard, waiting)
     if waiting.kind == "choose":

@@ -1,6 +1,5 @@
-"""A reading told with a remark about the gear, or of food that may have been cooling or held hot.
+"""Readings of before and now, and of food that may have been cooling or held hot.
 
-"Walk-in forty two, nobody closed the lid" is read back before it is logged: the remark is not understood.
 "The gravy's down to one twenty and it's been an hour" may be cooling or hot holding: logged, then asked.
 """
 
@@ -32,12 +31,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation.heard
     if asks(read) or heard.interpretation.readings.options:
         return None
-    return (
-        _fallen(talk, heard, read)
-        or _was_and_is(talk, heard, read)
-        or _with_gear(talk, heard, read)
-        or _with_aside(talk, heard, read)
-    )
+    return _fallen(talk, heard, read) or _was_and_is(talk, heard, read)
 
 
 def _fallen(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | None:
@@ -89,42 +83,6 @@ def _was_and_is(talk: Conversation, heard: Heard, read: Understanding) -> Outcom
     named = talk.interpreter.answer_for("equipment", places[0].value, said).certain if shown_now else ()
     later = all(m.kind == "duration" for m in numbers[2:])
     return recording.confirm(talk, named) if later and len(named) == 1 and _agreed(heard, named) else None
-
-
-def _with_gear(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | None:
-    """Read back a place and number before a remark that only tells of a lid, a door or a fan."""
-    best = heard.interpretation.best
-    if len(read.free_measures) != 1 or read.names.get("food") or (best and best.intent != "reading"):
-        return None
-    if not read.has("gear_part") or read.has("not_now") or len(read.names.get("equipment", ())) != 1:
-        return None
-    place, number = read.names["equipment"][0], read.free_measures[0]
-    if place.end <= number.start and number.end == len(read.words):  # "fan's out on the reach-in, forty four"
-        said = " ".join(read.words[number.start :])
-        named = talk.interpreter.answer_for("equipment", place.value, said).certain
-        return recording.confirm(talk, named) if named and _agreed(heard, named) else None
-    for at in range(len(read.words) - 1, 1, -1):
-        readings = talk.interpreter.interpret(" ".join(read.words[:at])).readings.certain
-        if len(readings) != 1 or readings[0].subject_kind != "equipment":
-            continue
-        opened = set(read.words[at : at + 2]) & talk.interpreter.lexicon.list("remark_openers")
-        return recording.confirm(talk, readings) if opened and _agreed(heard, readings) else None
-    return None
-
-
-def _with_aside(talk: Conversation, heard: Heard, read: Understanding) -> Outcome | None:
-    """Read back a place and number before "but the other one is warm", an aside without a number."""
-    lexicon = talk.interpreter.lexicon
-    at = next((i for i, word in enumerate(read.words) if word in lexicon.list("asides")), 0)
-    if not at or lexicon.list("takes_back") & set(read.words[at:]):
-        return None
-    readings = talk.interpreter.interpret(" ".join(read.words[:at])).readings.certain
-    before = lexicon.list("past_only") & set(read.words[at:]) and lexicon.list("ago") & set(read.words[at:])
-    if not readings or (any(m.end > at for m in read.free_measures) and not before):
-        return None  # "but it was forty four an hour ago" changes nothing
-    if any(r.subject_kind != "equipment" for r in readings):
-        return None
-    return recording.confirm(talk, readings) if _agreed(heard, readings) else None
 
 
 def _agreed(heard: Heard, readings: tuple[Reading, ...]) -> bool:

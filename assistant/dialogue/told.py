@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
@@ -10,7 +9,6 @@ from assistant.dialogue import (
     cooling_begun,  # noqa: F401  (registers what it handles)
     implied,
     rechecked,
-    recording,
     remarked,
     strip_on,
     told_cooked,
@@ -25,24 +23,6 @@ if TYPE_CHECKING:
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return the outcome of the first kind of report that fits; ``None`` when none does."""
-    alone = _report_alone(talk, heard)
-    if alone is not None:
-        plain = alone.interpretation.readings.options
-        return recording.report(talk, alone) if plain else _by_kind(talk, alone)
-    return _by_kind(talk, heard)
-
-
-def _report_alone(talk: Conversation, heard: Heard) -> Heard | None:
-    """Return "walk-in is at fifty, what do I do" without its end: what to do is part of every call-back."""
-    words = heard.interpretation.heard.words
-    ends = [tuple(phrase.split()) for phrase in talk.interpreter.lexicon.list("supposed_asks")]
-    end = max((e for e in ends if words[-len(e) :] == e), key=len, default=())
-    if not end or len(words) == len(end):
-        return None
-    return replace(heard, interpretation=talk.interpreter.interpret(" ".join(words[: -len(end)])))
-
-
-def _by_kind(talk: Conversation, heard: Heard) -> Outcome | None:
     return (
         action_talk.report(talk, heard)
         or strip_on.report(talk, heard)

@@ -64,7 +64,7 @@ def reports(
     roles = read.meaning.roles if len(read.meaning.roles) == len(heard.words) else ()
     marks = around(heard, lexicon)
     found: dict[tuple[object, ...], Report] = {}
-    for way in ways(heard.words, lexicon, roles):
+    for way in ways(heard, lexicon, roles):
         if (report := _report(read, interpreter, way, marks)) is not None:
             made = Report(report.core, way, report.around, _against(heard, lexicon, roles, way))
             found.setdefault((made.options, way), made)

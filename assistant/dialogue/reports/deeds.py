@@ -21,9 +21,8 @@ _READ = ("number", "temperature", "ppm")
 def told_at(talk: Conversation, heard: Heard) -> tuple[Told, When] | None:
     """Return the one time that a sentence tells something to have been done, and the moment meant."""
     read = heard.interpretation
-    lexicon, roles = talk.interpreter.lexicon, read.meaning.roles
-    known = roles if len(roles) == len(read.heard.words) else ()
-    for way in reversed(ways(read.heard.words, lexicon, known)):
+    lexicon = talk.interpreter.lexicon
+    for way in reversed(ways(read.heard, lexicon, read.meaning.roles)):
         if len(way) == 1 and way[0].part == "at" and _of_the_deed(read.heard, way[0], lexicon):
             return way[0], when(way[0], talk.clock.now())
     return None

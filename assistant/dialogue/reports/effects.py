@@ -47,6 +47,12 @@ def apply(talk: Conversation, heard: Heard, each: Report, told: Understanding) -
     return None
 
 
+def _say_again() -> Outcome:
+    """Ask for place and number; a bare number after this is not that of the place that a round asked for."""
+    unasked = {"asked_place": ""}
+    return Outcome(Answer("say_again"), recording.READING, keep_context=True, changes=unasked)
+
+
 def _reading(heard: Heard, readings: Readings) -> Heard:
     return replace(heard, interpretation=with_readings(heard.interpretation, (readings,)))
 
@@ -54,7 +60,7 @@ def _reading(heard: Heard, readings: Readings) -> Heard:
 def _asked(talk: Conversation, readings: Readings, reply: str) -> Outcome | None:
     """Ask for the number of one place anew."""
     if len(readings) != 1:
-        return Outcome(Answer("say_again"), recording.READING, keep_context=True)
+        return _say_again()
     name = talk.shown(readings[0].subject)
     waiting = Pending("value", talk.clock.now(), readings=readings)
     return Outcome(Answer(reply, {"place": name[:1].upper() + name[1:]}), recording.READING, pending=waiting)
@@ -70,7 +76,7 @@ def _exact(
     bound = {m.value for m in (after[:1] if mark.end == mark.head else before[-1:])}
     near = tuple(r for r in readings if r.value in bound or len(readings) == 1)
     if len(near) != 1:
-        return Outcome(Answer("say_again"), recording.READING, keep_context=True)
+        return _say_again()
     asked = _asked(talk, near, "exact")
     others = tuple(r for r in readings if r not in near)
     taken = recording.take(talk, others, _reading(heard, others)) if others else None

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
+from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.modifiers import around
 from assistant.dialogue.reports.said_at import when
@@ -22,7 +23,10 @@ from assistant.dialogue.reports.times import Told, ways
 from assistant.logbook.entry import Draft
 from intents.lexicon import Span
 from intents.quantities import quantities
+from intents.mentions import Measure
+from intents.ranges import label_range
 from intents.readings import Reading
+from intents.remarks import remarks
 from intents.words import tokenise
 
 if TYPE_CHECKING:
@@ -34,6 +38,9 @@ READING = "reading"
 MEASURED = ("reading", "correction")
 GIVEN_BACK = ("reading", "correction", "discard", "clock")
 """Kinds of entries of which the cook hears what was not used."""
+READ = ("number", "temperature", "ppm", "ph")
+KEEPS_FOOD = ("cold_holding", "egg_cooler", "freezer", "hot_holding")
+_MOST_PLACES = 10
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
 
@@ -84,47 +91,58 @@ def _asked(pending: Pending) -> Iterator[Decimal]:
 def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...]:
     """Return the words of numbers, times and places that nothing used, in the order said."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    told = _times(talk, heard)
     explained = {i for each in around(read, lexicon) for i in each.words}
-    found: list[tuple[int, int]] = []
-    if not _time_used(outcome):
-        found += [(t.start, t.end) for t in told if when(t, talk.clock.now()).kind != "now"]
+    used = _used_values(talk, outcome)
+    told = _times(talk, heard, used)
+    found = [
+        (t.start, t.end) for t in told if not explained & set(t.words) and not _is_kept(talk, outcome, t)
+    ]
     timed = {i for t in told for i in t.words}
-    found += _numbers(talk, heard, outcome, timed)
+    found += [(m.start, m.end) for m in _numbers(talk, heard, used) if m.start not in timed]
     found += [(s.start, s.end) for s in _places(talk, heard, outcome) if s.start not in explained]
     return tuple(" ".join(read.words[start:end]) for start, end in sorted(set(found)))
 
 
-def _times(talk: Conversation, heard: Heard) -> tuple[Told, ...]:
+def _times(talk: Conversation, heard: Heard, used: set[Decimal]) -> tuple[Told, ...]:
+    """Return the times said; a number after "at" only where it was not used as one."""
     read = heard.interpretation
-    known = read.meaning.roles if len(read.meaning.roles) == len(read.heard.words) else ()
-    every = ways(read.heard.words, talk.interpreter.lexicon, known)
-    return tuple(t for t in (every[0] if every else ()) if not t.bare) or (every[-1] if every else ())
+    every = ways(read.heard, talk.interpreter.lexicon, read.meaning.roles)
+    measured = {m.start for m in read.heard.measures if used & set(m.options)}
+    surest = sorted(every, key=lambda way: (any(t.bare and measured & set(t.words) for t in way), -len(way)))
+    return tuple(t for t in (surest[0] if surest else ()) if not (t.bare and measured & set(t.words)))
 
 
-def _time_used(outcome: Outcome) -> bool:
-    """True when an entry keeps a time, or the answer was about a time."""
-    if any(draft.said_at or draft.kind == "clock" for draft in outcome.drafts):
+def _is_kept(talk: Conversation, outcome: Outcome, told: Told) -> bool:
+    """True for the present, for a time that an entry keeps or tells of, and where the answer was about it."""
+    found = when(told, talk.clock.now())
+    if found.kind == "now" or any(draft.said_at for draft in outcome.drafts):
+        return True
+    if told.part == "span" and any(draft.kind == "clock" for draft in outcome.drafts):
+        return True
+    texts = [outcome.text or talk.rendered(outcome), *(draft.note for draft in outcome.drafts)]
+    if found.at is not None and any(shown_time(found.at) in text for text in texts):
         return True
     slots = outcome.request.slots if outcome.request is not None else None
     looked = slots is not None and any(slots.usage.looked_at(kind) for kind in ("duration", "clock"))
-    waiting = outcome.pending is not None
-    return looked or waiting or (outcome.text is not None and "hour" in outcome.text)
+    return looked or told.part in ("since", "span") and any("hour" in text for text in texts)
 
 
-def _numbers(
-    talk: Conversation, heard: Heard, outcome: Outcome, timed: set[int]
-) -> Iterator[tuple[int, int]]:
-    """Give the runs of words whose number is in nothing that is logged or asked."""
-    read = heard.interpretation.heard
-    names = {i for spans in read.names.values() for s in spans for i in range(s.start, s.end)}
-    used = _used_values(talk, outcome)
-    for quantity in quantities(read.words, read.language):
-        places = set(range(quantity.start, quantity.end))
-        if not quantity.values or places & timed or places <= names or quantity.values & used:
+def _numbers(talk: Conversation, heard: Heard, used: set[Decimal]) -> Iterator[Measure]:
+    """Give the numbers that are in nothing that is logged, said or asked, and were not taken back at once."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    label = label_range(read.words, lexicon)
+    runs = [(set(range(q.start, q.end)), q.values) for q in quantities(read.words, read.language)]
+    for measure in read.free_measures:
+        after = set(read.words[measure.end : measure.end + 1])
+        # "Low-boy two thirty nine": a place's number and a reading are one run of words.
+        options = set(measure.options).union(*(values for words, values in runs if measure.start in words))
+        if measure.kind not in READ or used & options or after & lexicon.list("second_thought"):
             continue
-        if any(m.kind in ("number", "temperature", "ppm", "ph") for m in read.measures if m.start in places):
-            yield quantity.start, quantity.end
+        if label is not None and label.start <= measure.start < label.end:
+            continue
+        if measure.value < _MOST_PLACES and after & lexicon.list("read_at"):
+            continue  # "three's at forty three"
+        yield measure
 
 
 def _used_values(talk: Conversation, outcome: Outcome) -> set[Decimal]:
@@ -133,22 +151,27 @@ def _used_values(talk: Conversation, outcome: Outcome) -> set[Decimal]:
     for draft in outcome.drafts:
         said += [draft.value or "", draft.note, draft.amount, draft.subject, draft.place]
     found = {Decimal(number) for text in said for number in _NUMBER.findall(text)}
-    found |= {Decimal(n) for d in outcome.drafts for n in _NUMBER.findall(d.said_at or "")}
     amounts = (v for draft in outcome.drafts for v in _values(tokenise(draft.amount), talk.language))
     pending = set(_asked(outcome.pending)) if outcome.pending is not None else set()
-    return found | {abs(value) for value in found} | set(amounts) | pending
+    return found | {-value for value in found} | set(amounts) | pending
 
 
 def _places(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterable[Span]:
-    """Return the places named that no reading is of."""
-    readings = [draft for draft in outcome.drafts if draft.kind == "reading"]
-    if not readings:
+    """Return the places where food is kept that were named, and that no reading is of."""
+    if not any(draft.kind == "reading" for draft in outcome.drafts):
         return ()
-    known = {part for draft in outcome.drafts for part in (draft.subject, draft.place, draft.note)}
-    known |= {r.subject for r in _pending_readings(outcome)} | {r.place for r in _pending_readings(outcome)}
-    every = heard.interpretation.heard.names.get("equipment", ())
+    read = heard.interpretation.heard
+    waiting = _pending_readings(outcome)
+    known = {part for draft in outcome.drafts for part in (draft.subject, draft.place)}
+    known |= {part for r in waiting for part in (r.subject, r.place)}
+    bases = {part.rstrip("0123456789 ") for part in known}
+    noted = {i for start, end in remarks(read).items() for i in range(start, end)}
     return tuple(
-        s for s in every if not any(s.value in part or part.startswith(s.value) for part in known if part)
+        span
+        for span in read.names.get("equipment", ())
+        if span.value.rstrip("0123456789 ") not in bases
+        and talk.site.kind_of(span.value) in KEEPS_FOOD
+        and not noted & set(range(span.start, span.end))
     )
 
 

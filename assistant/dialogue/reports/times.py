@@ -9,6 +9,7 @@ from typing import Literal
 
 from intents.lexicon import Lexicon
 from intents.meaning import Role
+from intents.mentions import Understanding
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities
 
 Part = Literal["at", "since", "span", "ahead"]
@@ -42,11 +43,15 @@ class Told:
 Way = tuple[Told, ...]
 
 
-def ways(words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...]) -> tuple[Way, ...]:
-    """Return every way to hear the times of ``words``, the one with fewest bare ones first."""
-    each = [
-        tuple(dict.fromkeys(_heard(q, words, lexicon, roles))) for q in quantities(words, lexicon.language)
-    ]
+def ways(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...]) -> tuple[Way, ...]:
+    """Return every way to hear the times of an utterance, the one with fewest bare ones first.
+
+    No part of a place's name ("on the third sink") is a time. ``roles`` are the net's, one a word.
+    """
+    words, roles = heard.words, roles if len(roles) == len(heard.words) else ()
+    named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
+    runs = (q for q in quantities(words, lexicon.language) if not named & set(range(q.start, q.end)))
+    each = [tuple(dict.fromkeys(_heard(q, words, lexicon, roles))) for q in runs]
     found = (tuple(told for part in way for told in part) for way in islice(product(*each), MOST_WAYS * 4))
     return tuple(dict.fromkeys(sorted(found, key=_plainness)))[:MOST_WAYS]
 
