@@ -22,8 +22,8 @@ from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import Told, ways
 from assistant.logbook.entry import Draft
 from intents.lexicon import Span
-from intents.quantities import quantities
 from intents.mentions import Measure
+from intents.quantities import quantities
 from intents.ranges import label_range
 from intents.readings import Reading
 from intents.remarks import remarks
@@ -124,7 +124,7 @@ def _is_kept(talk: Conversation, outcome: Outcome, told: Told) -> bool:
         return True
     slots = outcome.request.slots if outcome.request is not None else None
     looked = slots is not None and any(slots.usage.looked_at(kind) for kind in ("duration", "clock"))
-    return looked or told.part in ("since", "span") and any("hour" in text for text in texts)
+    return looked or (told.part in ("since", "span") and any("hour" in text for text in texts))
 
 
 def _numbers(talk: Conversation, heard: Heard, used: set[Decimal]) -> Iterator[Measure]:

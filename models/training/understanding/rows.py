@@ -25,6 +25,8 @@ ROLES = (
     "reason", "condition", "courtesy", "aside",
 )  # fmt: skip
 MARK = re.compile(r"\[(\w+): ([^\[\]]+)\]")
+OFTEN = 3
+"""So many times a pass the sentences are seen that every later change is judged by."""
 COMMON = 14_000
 """So many of the pretrained pieces are kept in any case: cooks say words that no table has."""
 
@@ -80,7 +82,7 @@ def from_examples(language: str):
         if "concepts" not in path.parts:
             for example in tomllib.loads(path.read_text(encoding="utf-8")).get("examples", ()):
                 say = example if isinstance(example, str) else example["say"]
-                yield {**row(path.stem, None, None, say, marked=False), "language": language}
+                yield {**row(path.stem, None, None, say, marked=False), "language": language, "times": OFTEN}
 
 
 def from_exchanges():
@@ -100,7 +102,8 @@ def from_exchanges():
                     len(turn["say"].split()) < 5 or turn["say"].lower().startswith(("and ", "what about"))
                 )
                 if intent and not leans and not turn["say"].startswith("("):
-                    yield row(intent, "talk" if intent == "none" else None, None, turn["say"], marked=False)
+                    told = row(intent, "talk" if intent == "none" else None, None, turn["say"], marked=False)
+                    yield {**told, "times": OFTEN}
 
 
 def with_numerals(words: list[str], chance: random.Random) -> list[list[str]]:

@@ -292,7 +292,7 @@ def main():
     kept = data["pieces"]
     pieces = Pieces(kept)
     labels = {kind: {name: i for i, name in enumerate(data[kind])} for kind in ("intents", "acts", "roles")}
-    rows, unseen = data["rows"], data.get("unseen", {})
+    rows, unseen = [r for r in data["rows"] for _ in range(r.get("times", 1))], data.get("unseen", {})
     print(
         len(rows), "sentences,", len(kept), "pieces,", len(data["intents"]), "intents, on", DEVICE, flush=True
     )
@@ -325,7 +325,13 @@ def main():
         for name, judged in unseen.items():
             judge([averaged(teachers, fresh())], judged, pieces, labels, f"mean weights, {name}")
         net = teach(
-            averaged(teachers, fresh()), rows, pieces, labels, passes=given.passes, seed=99, teachers=teachers
+            averaged(teachers, fresh()),
+            rows,
+            pieces,
+            labels,
+            passes=max(1, given.passes - 2),
+            seed=99,
+            teachers=teachers,
         )
     else:
         net = teachers[0]
