@@ -21,6 +21,22 @@ def read_anchors(path: Path) -> tuple[Head, ...]:
     return tuple(Head.parse(head) for head in heads if head)
 
 
+def anchors_from(text: str) -> tuple[Head, ...]:
+    """Return the heads that somebody gave: a file of them, or one head as it is printed or spoken."""
+    path = Path(text)
+    return read_anchors(path) if path.is_file() or ":" not in text else (Head.parse(text),)
+
+
+def last_noted(path: Path) -> tuple[Head, datetime] | None:
+    """Return the last head of a file with the time it was noted at; ``None`` for none with a time."""
+    try:
+        lines = path.read_text(encoding="utf-8").splitlines()
+        head, _, note = next(line for line in reversed(lines) if line.strip()).partition("#")
+        return Head.parse(head), datetime.fromisoformat(note.split()[0])
+    except (OSError, UnicodeDecodeError, StopIteration, InputError, ValueError, IndexError):
+        return None
+
+
 def add_anchor(path: Path, head: Head, when: datetime, note: str = "") -> None:
     """Add a head to a file, on the disk when this returns. Keep the file away from the log itself."""
     with explained(path):

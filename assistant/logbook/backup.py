@@ -11,13 +11,14 @@ from pathlib import Path
 
 from assistant.errors import InputError, KitchenError
 from assistant.logbook.anchors import add_anchor, read_anchors
+from assistant.logbook.care import HEADS_NAME
 from assistant.logbook.clips import FOLDER_NAME, flush_folder, write_whole
 from assistant.logbook.database import FILE_NAME, Database
 from assistant.logbook.troubles import explained
 from assistant.logbook.verify import Report, verify_file
 from assistant.logbook.views import Head, Views
 
-ANCHORS_NAME = "heads.txt"
+ANCHORS_NAME = HEADS_NAME
 _UNFINISHED = f".{FILE_NAME}.part"
 
 

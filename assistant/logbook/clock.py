@@ -61,6 +61,8 @@ class SetClock:
     """A clock for tests and demos: stands still until it is moved."""
 
     time: datetime
+    by_hand: bool = False
+    """Whether somebody gave the time on the command line; the log says so at each entry."""
 
     def __post_init__(self) -> None:
         """Take a time without an offset as UTC."""

@@ -15,8 +15,9 @@ from typing import Any, Self
 from assistant.errors import InputError, LogWriteError, MissingError
 from assistant.logbook.canonical import FIRST_HASH
 from assistant.logbook.chain import Chain, Fault
-from assistant.logbook.database import VERSION, script
+from assistant.logbook.database import VERSION
 from assistant.logbook.entry import Entry
+from assistant.logbook.scripts import script
 from assistant.logbook.standing import COLUMNS, Keeper, Standing, values
 from assistant.logbook.views import Head, Views
 
@@ -109,6 +110,17 @@ class Office:
         with explained(), self._connection.transaction():
             self._in_transaction = True
             try:
+                yield
+            finally:
+                self._in_transaction = False
+
+    @contextmanager
+    def snapshot(self) -> Iterator[None]:
+        """Hold one picture of the database for a few queries while others go on writing."""
+        with explained(), self._connection.transaction():
+            self._in_transaction = True
+            try:
+                self.rows("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
                 yield
             finally:
                 self._in_transaction = False

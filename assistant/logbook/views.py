@@ -16,6 +16,7 @@ from assistant.logbook.entry import Entry
 from assistant.logbook.query import Cursor, Filter
 from assistant.logbook.settle import settle
 
+SHORT_DIGITS = 16
 _CHUNK = 1000
 _COLUMNS = "s.site, s.id, s.day, s.amended, s.withdrawn, s.open, s.closed_by, e.body, e.hash"
 _JOINED = "FROM standing s JOIN entries e ON e.site = s.site AND e.id = s.id"
@@ -69,14 +70,30 @@ class Head:
         """Return count and hash as printed on reports: ``1204:9f2c...``."""
         return f"{self.count}:{self.hash}"
 
+    @property
+    def short(self) -> str:
+        """Return what stands at the foot of a page: the count and the beginning of the hash."""
+        return f"{self.count}:{self.hash[:SHORT_DIGITS]}…"
+
     @classmethod
     def parse(cls, text: str) -> Head:
-        """Return the head that ``str`` wrote; raises ``InputError`` for anything else."""
+        """Return the head that ``str`` or ``short`` wrote; raises ``InputError`` for anything else.
+
+        A shortened hash stays short: ``fits`` holds it against a whole one.
+        """
         number, _, value = text.strip().partition(":")
-        value = value.strip().lower()
-        if not number.strip().isdecimal() or len(value) != 64 or set(value) - set("0123456789abcdef"):
-            raise InputError(f"'{text.strip()}' is no chain head: write the count, a colon and 64 hex digits")
+        value = "".join(value.lower().split()).rstrip("….")
+        digits = 8 <= len(value) <= 64 and not set(value) - set("0123456789abcdef")
+        if not number.strip().isdecimal() or not digits:
+            raise InputError(
+                f"'{text.strip()[:100]}' is no chain head: write the count, a colon and the hash, all 64 hex"
+                " digits or the first 8 at least"
+            )
         return cls(int(number), value)
+
+    def fits(self, stored_hash: str) -> bool:
+        """Whether a stored hash is the one noted, as far as it was noted."""
+        return stored_hash.startswith(self.hash)
 
 
 @dataclass(frozen=True, slots=True)
