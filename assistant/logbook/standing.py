@@ -137,6 +137,23 @@ class Keeper:
             row.open = int(row.closed_by is None)
         return row
 
+    def misread(self, entries: Sequence[Entry]) -> int | None:
+        """Return the number of the first of ``entries`` (in order) whose row is not there as it should be."""
+        self.flush()
+        rows = self._query(
+            f"SELECT {', '.join(COLUMNS)} FROM standing WHERE site = ? AND id BETWEEN ? AND ?",
+            entries[0].id, entries[-1].id,
+        )  # fmt: skip
+        kept = {row[1]: tuple(row) for row in rows}
+        for entry in entries:
+            plain = values(fresh(self._site, entry, self.root(entry.refers_to)))
+            if kept.get(entry.id) == plain:
+                continue
+            expected = self.expected(entry.id)
+            if expected is None or kept.get(entry.id) != values(expected):
+                return entry.id
+        return None
+
     def _query(self, sql: str, *parameters: object) -> list[tuple[Any, ...]]:
         return self._database.rows(sql, (self._site, *parameters))
 

@@ -20,9 +20,8 @@ from assistant.logbook.clock import Clock, SystemClock, Watch, utc_text
 from assistant.logbook.database import FILE_NAME, Database
 from assistant.logbook.entry import Clip, Draft, Entry
 from assistant.logbook.query import Filter
-from assistant.logbook.scratch import row_of
 from assistant.logbook.settle import AMENDING
-from assistant.logbook.standing import Keeper, Rows, values
+from assistant.logbook.standing import Keeper, Rows
 from assistant.logbook.views import Head, Line, Views
 
 
@@ -146,9 +145,7 @@ class _Turn:
             )
             kept = [(row[0], row[1], row[2], digest(bytes(row[3]))) for row in rows]
             wanted = (self._chain_site, entry.previous_hash, entry.hash, entry.hash)
-            stands = row_of(self._database, self._chain_site, entry.id)
-            expected = self._keeper.expected(entry.id)
-            if kept != [wanted] or expected is None or stands != values(expected):
+            if kept != [wanted] or self._keeper.misread([entry]):
                 raise LogWriteError(
                     f"the log did not give back entry {entry.id} as it was written, so nothing was kept: run"
                     " 'kitchen log verify'"

@@ -87,8 +87,11 @@ def verify_file(
 def verify_source(
     source: Snapshots, site: str, anchors: Iterable[Head] = (), progress: Callable[[int], None] | None = None
 ) -> Report:
-    """Check one site's entries in any database (no clips)."""
-    return _Check(source, anchors, progress, shared=True).run(site)
+    """Check one site's entries in a shared database (no clips), and the database's own structure."""
+    check = _Check(source, anchors, progress, shared=True)
+    for text in source.shape_faults():
+        check.fault(0, f"the database is not built as this program builds it: {text}")
+    return check.run(site)
 
 
 class Snapshots(Rows, Protocol):
@@ -96,6 +99,10 @@ class Snapshots(Rows, Protocol):
 
     def snapshot(self) -> AbstractContextManager[None]:
         """Hold the picture."""
+        ...
+
+    def shape_faults(self) -> tuple[str, ...]:
+        """Return what of the structure is missing, altered or not ours."""
         ...
 
 
