@@ -7,6 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from assistant.errors import InputError
+from assistant.logbook.clips import OWNER_ONLY, make_folder
 from assistant.logbook.troubles import explained
 from assistant.logbook.views import Head
 
@@ -40,8 +41,9 @@ def last_noted(path: Path) -> tuple[Head, datetime] | None:
 def add_anchor(path: Path, head: Head, when: datetime, note: str = "") -> None:
     """Add a head to a file, on the disk when this returns. Keep the file away from the log itself."""
     with explained(path):
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("a", encoding="utf-8") as file:
+        make_folder(path.parent)
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, OWNER_ONLY)
+        with os.fdopen(handle, "a", encoding="utf-8") as file:
             file.write(
                 f"{head}  # {when.isoformat(timespec='seconds')} {' '.join(note.split())}".rstrip() + "\n"
             )

@@ -152,4 +152,4 @@ def chosen_clock(time_zone: str = "", at: str = "") -> Clock:
         raise InputError(f"'{at}' is no time; write one like 2026-03-02T14:30.") from None
     if moment.tzinfo is None:
         moment = moment.replace(tzinfo=zone) if zone else moment.astimezone()
-    return SetClock(moment)
+    return SetClock(moment, by_hand=True)

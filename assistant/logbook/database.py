@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 import threading
 import time
@@ -12,6 +13,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from assistant.errors import InputError, KitchenError, LogWriteError
+from assistant.logbook.clips import OWNER_ONLY, make_folder
 from assistant.logbook.scripts import SCRIPTS, statements
 from assistant.logbook.shape import page_faults, shape_faults
 from assistant.logbook.standing import PUT, Standing, values
@@ -213,7 +215,8 @@ def _connect(path: Path, *, writable: bool) -> sqlite3.Connection:
             f"there is no log in {path.parent.absolute()}: log something first, or name another folder"
         )
     if writable:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_folder(path.parent)
+        os.close(os.open(path, os.O_RDWR | os.O_CREAT, OWNER_ONLY))  # what lies beside it takes its mode
     connection = _raw(path, "rwc" if writable else "ro")
     try:
         if writable:

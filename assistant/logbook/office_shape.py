@@ -15,7 +15,10 @@ Rows = Callable[[str, Sequence[object]], list[tuple[Any, ...]]]
 TABLES = ("clips", "entries", "heads", "log_version", "standing")
 _WHEN = {"BEFORE": 2, "AFTER": 0}
 _WHAT = {"INSERT": 4, "DELETE": 8, "UPDATE": 16, "TRUNCATE": 32}
-_TRIGGER = r"CREATE TRIGGER (\w+) (BEFORE|AFTER) ([A-Z ]+?) ON (\w+).*?FOR EACH (ROW|STATEMENT) EXECUTE FUNCTION (\w+)"
+_TRIGGER = (
+    r"CREATE TRIGGER (\w+) (BEFORE|AFTER) ([A-Z ]+?) ON (\w+)"
+    r".*?FOR EACH (ROW|STATEMENT) EXECUTE FUNCTION (\w+)"
+)
 _EACH = {"ROW": 1, "STATEMENT": 0}
 
 
@@ -26,7 +29,7 @@ def office_faults(rows: Rows) -> tuple[str, ...]:
 
 
 def _tables(rows: Rows) -> list[str]:
-    found = {
+    found: dict[Any, Any] = {
         row[0]: row[1:]
         for row in rows(
             "SELECT relname, relkind::text, relrowsecurity,"
@@ -46,7 +49,7 @@ def _triggers(rows: Rows, text: str) -> list[str]:
     for name, when, what, table, each, function in re.findall(_TRIGGER, text, re.DOTALL):
         kind = _WHEN[when] + _EACH[each] + sum(_WHAT[word] for word in what.split(" OR "))
         shipped[table, name] = (kind, function, "O", False)
-    found = {
+    found: dict[Any, Any] = {
         (row[0], row[1]): tuple(row[2:])
         for row in rows(
             "SELECT t.tgrelid::regclass::text, t.tgname::text, t.tgtype::int, p.proname::text,"
@@ -69,7 +72,9 @@ def _triggers(rows: Rows, text: str) -> list[str]:
 
 def _functions(rows: Rows, text: str) -> list[str]:
     shipped = dict(re.findall(r"CREATE FUNCTION (\w+)\(\).*?\$\$(.*?)\$\$", text, re.DOTALL))
-    found = dict(rows("SELECT proname::text, prosrc FROM pg_proc WHERE proname = ANY (?)", [list(shipped)]))
+    found: dict[str, str] = dict(
+        rows("SELECT proname::text, prosrc FROM pg_proc WHERE proname = ANY (?)", [list(shipped)])
+    )
     return [f"function {name} was altered" for name, body in shipped.items() if found.get(name) != body]
 
 
@@ -78,7 +83,7 @@ def _indexes(rows: Rows, text: str) -> list[str]:
         name: _plain(where)
         for name, where in re.findall(r"CREATE INDEX (\w+) ON [^;]*?(?:WHERE ([^;]*))?;", text)
     }
-    found = {
+    found: dict[Any, Any] = {
         row[0]: (_plain(row[1] or ""), row[2])
         for row in rows(
             "SELECT c.relname::text, pg_get_expr(i.indpred, i.indrelid), i.indisvalid AND i.indisready"

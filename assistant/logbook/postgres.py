@@ -137,6 +137,10 @@ class Office:
         rows = self.rows("SELECT site, count, hash, received_at FROM heads ORDER BY site")
         return tuple(SiteHead(site, Head(count, stored), when) for site, count, stored, when in rows)
 
+    def knows(self, site: str) -> bool:
+        """Whether a kitchen of that name has ever sent its log."""
+        return bool(self.rows("SELECT 1 FROM heads WHERE site = ?", [site]))
+
     def head(self, site: str) -> Head:
         """Return how far a kitchen's log has arrived."""
         rows = self.rows("SELECT count, hash FROM heads WHERE site = ?", [site])
