@@ -207,6 +207,11 @@ class Views:
             reviewed_by=tuple(dict.fromkeys(line.now.person for line in reviews)),
         )
 
+    def first_day(self) -> date | None:
+        """Return the first local day that the log holds anything of, or ``None``."""
+        lines = self.lines(Filter(amendments=True), limit=1).lines
+        return date.fromisoformat(lines[0].day) if lines else None
+
     def values_of(self, column: str) -> tuple[str, ...]:
         """Return the different values of ``subject``, ``person`` or ``kind``, for the choices of a filter."""
         if column not in ("subject", "person", "kind", "day"):

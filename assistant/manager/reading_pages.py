@@ -211,7 +211,9 @@ def worth(request: Request) -> Response:
     name = request.query_params.get("kitchen", "") if desk.office else ""
     last = desk.clock.now().date()
     first = last - timedelta(days=worth_a_look.DAYS - 1)
-    locked, choose = not request.state.pin_set, desk.office and not name
+    who = request.state.who
+    locked = not request.state.pin_set or (who is not None and not who.may("doubt"))
+    choose = desk.office and not name
     lines: list[Line] = []
     if not locked and not choose:
         with desk.views(name) as views:

@@ -14,6 +14,7 @@ from assistant.logbook.query import Cursor, Filter
 
 KINDS: tuple[str, ...] = get_args(Kind)
 LONGEST_SPAN_DAYS = 92
+FIRST_YEAR, LAST_YEAR = 2000, 2099
 _LONGEST_TEXT = 500
 
 
@@ -22,9 +23,12 @@ def day_of(text: str, otherwise: date) -> date:
     if not text.strip():
         return otherwise
     try:
-        return date.fromisoformat(text.strip())
+        day = date.fromisoformat(text.strip())
     except ValueError:
         raise InputError(f"'{text[:40]}' is no day; write one like 2026-03-02.") from None
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise InputError(f"{day} is no day of this log; write one like 2026-03-02.")
+    return day
 
 
 def span_of(asked: Mapping[str, str], today: date, days: int) -> tuple[date, date]:
