@@ -46,6 +46,10 @@ def tell_report(report: Report, as_json: bool, what: str) -> None:
             )
         )
     elif report.ok:
+        if report.removed_by_rule:
+            click.echo(
+                f"Entries 1 to {report.removed_by_rule} were removed by rule; their note is in the chain."
+            )
         click.echo(
             f"{what}: {report.checked} entries and {report.clips} clips are as they were written. "
             f"Head {report.head}"

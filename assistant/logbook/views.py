@@ -207,9 +207,9 @@ class Views:
             reviewed_by=tuple(dict.fromkeys(line.now.person for line in reviews)),
         )
 
-    def first_day(self) -> date | None:
+    def first_day(self, site: str = "") -> date | None:
         """Return the first local day that the log holds anything of, or ``None``."""
-        lines = self.lines(Filter(amendments=True), limit=1).lines
+        lines = self.lines(Filter(amendments=True, site=site), limit=1).lines
         return date.fromisoformat(lines[0].day) if lines else None
 
     def values_of(self, column: str) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from itertools import islice
 
@@ -10,12 +11,17 @@ from starlette.responses import Response
 
 from assistant.errors import InputError
 from assistant.logbook.query import Filter
+from assistant.logbook.settle import AMENDING
 from assistant.logbook.views import Line, Views
 from assistant.manager import cooling_batches, places, rounds, shown, words, worth_a_look
+from assistant.manager.changes import changed_in, changes_of, original
 from assistant.manager.phrase_card import phrase_card
 from assistant.manager.render import Pages
 from assistant.manager.reviews import reviews_of, signed_by
 from assistant.manager.running import running as running_clocks
+from assistant.manager.spans import WORDS as DAY_WORDS
+from assistant.manager.spans import span_of_log
+from assistant.manager.stories import story_of
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.profile import limit_tables
 from assistant.rules.tables import read_table
@@ -40,12 +46,17 @@ def today(request: Request) -> Response:
         lines = [] if desk.office and not kitchen else list(views.each(Filter.on(day)))
         recent = _cooling(views, day - timedelta(days=1), day) if lines else []
         clocks = list(views.each(_clocks(day))) if lines else []
+        span = span_of_log(views, now.date())
+        failed = [(line, story_of(views, line)) for line in summary.failed[:SHOWN_MOST]]
+        changes = changed_in(views, Filter.on(day), lines) if lines else ()
     batches = cooling_batches.batches_of(recent, desk.site, now)
     running = [batch for batch in batches if batch.next_due and batch.verdict == "cannot judge"]
-    known = () if desk.office else rounds.rounds_of(lines, desk.site, over=day < now.date())
+    day_state = span.state(day)
+    known = () if desk.office or day_state else rounds.rounds_of(lines, desk.site, over=day < now.date())
     return pages.show(
         request, "today", day=day, today=now.date(), before=day - timedelta(days=1), now=now,
-        after=day + timedelta(days=1), summary=summary, rounds=known,
+        after=day + timedelta(days=1), summary=summary, rounds=known, failed=failed, changes=changes,
+        day_words=DAY_WORDS[day_state],
         signed=signed, most=SUMMARY_MOST, shown_most=SHOWN_MOST, running=running if day == now.date() else [],
         clocks=running_clocks(clocks, desk.site.profile, now) if day == now.date() else (),
         kitchens=desk.kitchens() if desk.office else (),
@@ -76,13 +87,19 @@ def entry(request: Request) -> Response:
     line = line_asked_for(request)
     if line is None:
         return pages.refuse(request, 404, f"There is no entry {request.path_params['number']} in this log.")
+    with pages.desk.views(line.site if pages.desk.office else "") as views:
+        story = story_of(views, line)
+        root = original(views, line) if line.entry.kind in AMENDING else None
     stored = line.entry.model_dump(mode="json")
     stored["limits"] = shown.limits(line.entry.limits)
     stored["clip"] = f"{line.entry.clip.path}, SHA-256 {line.entry.clip.sha256}" if line.entry.clip else ""
     facts = [
         (key.replace("_", " "), value) for key, value in stored.items() if value not in ("", None, False)
     ]
-    return pages.show(request, "entry", line=line, facts=facts)
+    return pages.show(
+        request, "entry", line=line, facts=facts, story=story, root=root, changes=changes_of([line]),
+        now=pages.desk.clock.now(), lacks_sound=bool(line.entry.clip) and pages.desk.sound(line) is None,
+    )  # fmt: skip
 
 
 def line_asked_for(request: Request) -> Line | None:
@@ -231,10 +248,15 @@ def _readings(views: Views, first: date, last: date) -> list[Line]:
 
 
 def _cooling(views: Views, first: date, last: date) -> list[Line]:
-    wanted = Filter(
-        first_day=first, last_day=last, kinds=("reading", "clock"), measured="cooling", standing_only=True
+    """Return readings and clocks of cooling, and what may end one: reheats and discards."""
+    span = Filter(first_day=first, last_day=last, standing_only=True)
+    wanted = (
+        replace(span, kinds=("reading", "clock"), measured="cooling"),
+        replace(span, kinds=("reading",), measured="reheating"),
+        replace(span, kinds=("discard",)),
     )
-    return list(islice(views.each(wanted), MOST_READINGS))
+    found = [line for each in wanted for line in islice(views.each(each), MOST_READINGS)]
+    return sorted(found, key=lambda line: (line.site, line.entry.id))
 
 
 def _clocks(day: date) -> Filter:

@@ -15,7 +15,6 @@ from starlette.responses import RedirectResponse, Response
 from assistant.errors import InputError, LogWriteError
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
-from assistant.logbook.views import Line
 from assistant.manager import words
 from assistant.manager.desk import LocalDesk
 from assistant.manager.guard import cookie
@@ -25,6 +24,7 @@ from assistant.manager.reading_pages import SHOWN_MOST, SUMMARY_MOST
 from assistant.manager.render import Pages
 from assistant.manager.reviews import days_signed, reviews_of
 from assistant.manager.sessions import SESSION_COOKIE, Who
+from assistant.manager.stories import story_of
 from assistant.site import Site
 
 REVIEW_DAYS = 14
@@ -95,13 +95,11 @@ def actions(request: Request) -> Response:
     kitchen = request.query_params.get("kitchen", "") if desk.office else ""
     with desk.views(kitchen) as views:
         page = views.lines(Filter(open=True), limit=SUMMARY_MOST)
-        listed: list[tuple[Line, Line | None]] = []
-        for line in page.lines:
-            cause = line.entry.refers_to
-            listed.append((line, views.line(cause, line.site if desk.office else "") if cause else None))
+        listed = [(line, story_of(views, line)) for line in page.lines]
     closed = request.query_params.get("closed", "")
     return pages.show(
         request, "actions", lines=listed, more=page.next is not None, signers=signers(desk.site),
+        now=desk.clock.now(),
         done=f"Action {closed} is closed." if closed.isdecimal() else "",
         kitchens=desk.kitchens() if desk.office else (),
     )  # fmt: skip
