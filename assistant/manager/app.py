@@ -19,6 +19,7 @@ from assistant.manager import reading_pages as read
 from assistant.manager import writing_pages as write
 from assistant.manager.desk import Desk
 from assistant.manager.guard import LOOPBACK, Guard
+from assistant.manager.night_shift import NightShift
 from assistant.manager.pin import TryLimit, pin_is_set
 from assistant.manager.render import Pages
 from assistant.manager.sessions import Sessions
@@ -27,9 +28,18 @@ _SENTENCES = {404: "There is no such page.", 405: "That page takes no form."}
 
 
 def build(
-    desk: Desk, pin_folder: Path, *, loopback: bool = True, sessions: Sessions | None = None
+    desk: Desk,
+    pin_folder: Path,
+    *,
+    loopback: bool = True,
+    sessions: Sessions | None = None,
+    site_file: Path | None = None,
+    by_night: bool = False,
 ) -> ASGIApp:
-    """Return the application. ``pin_folder`` holds the PIN if one is set; ``loopback`` as in ``Guard``."""
+    """Return the application. ``pin_folder`` holds the PIN if one is set; ``loopback`` as in ``Guard``.
+
+    ``by_night`` makes backups and checks by itself, with the kitchen's ``site_file``.
+    """
     sessions = sessions or Sessions()
     pages = Pages(desk, sessions)
     app = Starlette(
@@ -39,6 +49,9 @@ def build(
         },
     )  # fmt: skip
     app.state.pages = pages
+    pages.night = NightShift(desk, pages.proof, site_file)
+    if by_night:
+        pages.night.begin()
     tries = app.state.tries = TryLimit()
     app.state.pin_folder = pin_folder
     return Guard(
@@ -56,6 +69,7 @@ def serve(
     certificate: Path | None = None,
     key: Path | None = None,
     proxy: str = "",
+    site_file: Path | None = None,
 ) -> None:
     """Serve the page on an open socket until it is stopped.
 
@@ -66,7 +80,8 @@ def serve(
     from assistant.manager.connections import protocol
 
     config = uvicorn.Config(
-        build(desk, pin_folder, loopback=loopback and not proxy), log_level="warning", server_header=False,
+        build(desk, pin_folder, loopback=loopback and not proxy, site_file=site_file, by_night=True),
+        log_level="warning", server_header=False,
         proxy_headers=bool(proxy), forwarded_allow_ips=proxy or None, http=protocol(proxy), ws="none",
         h11_max_incomplete_event_size=32 * 1024, timeout_keep_alive=10, limit_concurrency=200,
         ssl_certfile=certificate, ssl_keyfile=key, lifespan="off",

@@ -74,8 +74,8 @@ class Proof:
     _known: dict[str, Known] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
-    def look(self, kitchen: str = "") -> Known:
-        """Return what is known now, after a short wait where a check is due."""
+    def look(self, kitchen: str = "", *, wait: bool = False) -> Known:
+        """Return what is known now, after a short wait where a check is due; ``wait``: until it is done."""
         known = self._known.setdefault(kitchen, Known())
         self._follow(known, kitchen)
         with self._lock:
@@ -84,8 +84,12 @@ class Proof:
                 known.running.start()
             running = known.running
         if running is not None:
-            running.join(PATIENCE)
+            running.join(None if wait else PATIENCE)
         return known
+
+    def known(self, kitchen: str) -> Known:
+        """Return what is known without looking."""
+        return self._known.setdefault(kitchen, Known())
 
     def _follow(self, known: Known, kitchen: str) -> None:
         """Remember the furthest head seen, and shout where the log no longer holds it."""

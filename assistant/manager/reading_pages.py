@@ -15,6 +15,7 @@ from assistant.logbook.settle import AMENDING
 from assistant.logbook.views import Line, Views
 from assistant.manager import cooling_batches, places, rounds, shown, words, worth_a_look
 from assistant.manager.changes import changed_in, changes_of, original
+from assistant.manager.houses import houses
 from assistant.manager.phrase_card import phrase_card
 from assistant.manager.render import Pages
 from assistant.manager.reviews import reviews_of, signed_by
@@ -60,6 +61,7 @@ def today(request: Request) -> Response:
         signed=signed, most=SUMMARY_MOST, shown_most=SHOWN_MOST, running=running if day == now.date() else [],
         clocks=running_clocks(clocks, desk.site.profile, now) if day == now.date() else (),
         kitchens=desk.kitchens() if desk.office else (),
+        houses=houses(desk, pages.proof, day) if desk.office and not kitchen else (),
     )  # fmt: skip
 
 

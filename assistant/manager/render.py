@@ -13,6 +13,7 @@ from assistant.errors import KitchenError
 from assistant.logbook.views import Head
 from assistant.manager import shown
 from assistant.manager.desk import Desk
+from assistant.manager.night_shift import NightShift
 from assistant.manager.proof import TITLE, WHAT_TO_DO, Proof
 from assistant.manager.sessions import Sessions
 
@@ -45,6 +46,7 @@ class Pages:
         self.desk = desk
         self.sessions = sessions
         self.proof = Proof(desk)
+        self.night = NightShift(desk, self.proof)
         self.refused_write = ""
         self._templates = Environment(
             loader=PackageLoader("assistant.manager"), autoescape=True, undefined=StrictUndefined,
@@ -65,7 +67,8 @@ class Pages:
             "head": None if locked else self.head(),
             "signed_in": request.state.signed_in, "pin_set": request.state.pin_set, "who": who,
             "may": (lambda right: who.may(right)) if who else (lambda right: True), "kitchens": (),
-            "trouble": "" if locked else self.trouble(), "alarm_title": TITLE, "what_to_do": WHAT_TO_DO,
+            "trouble": "" if locked else self.trouble(), "alarm_title": TITLE,
+            "night": None if locked else self.night, "what_to_do": WHAT_TO_DO,
             "proof": None if locked or (self.desk.office and not kitchen) else self.proof.look(kitchen),
         }  # fmt: skip
         text = self._templates.get_template(f"{name}.html").render({**common, **values})
