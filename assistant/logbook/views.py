@@ -214,8 +214,8 @@ class Views:
 
     def values_of(self, column: str) -> tuple[str, ...]:
         """Return the different values of ``subject``, ``person`` or ``kind``, for the choices of a filter."""
-        if column not in ("subject", "person", "kind", "day"):
-            raise InputError(f"the log cannot list every '{column}': subject, person, kind or day")
+        if column not in ("subject", "person", "kind", "day", "item"):
+            raise InputError(f"the log cannot list every '{column}': subject, item, person, kind or day")
         rows = self._source.rows(
             f"WITH RECURSIVE found(x) AS (SELECT min({column}) FROM standing UNION ALL"
             f" SELECT (SELECT min({column}) FROM standing WHERE {column} > found.x) FROM found"

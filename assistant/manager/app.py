@@ -118,6 +118,8 @@ def _routes() -> list[Route | Mount]:
         Route("/log", read.log),
         Route(f"/entry/{number}", read.entry),
         Route(f"/clip/{number}", read.clip),
+        Route("/week", read.week_page),
+        Route("/place", read.one_place),
         Route("/places", read.place_charts),
         Route("/cooling", read.cooling),
         Route("/kitchen", read.kitchen),

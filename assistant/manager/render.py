@@ -20,6 +20,7 @@ from assistant.manager.sessions import Sessions
 NAV = (
     ("/", "Today"),
     ("/log", "Log"),
+    ("/week", "Week"),
     ("/places", "Places"),
     ("/cooling", "Cooling"),
     ("/actions", "Open actions"),

@@ -165,7 +165,8 @@ def _places(page: Paper, report: Report) -> None:
     end = datetime.combine(report.last + timedelta(days=1), time(), report.made.tzinfo)
     width = (page.epw - _GAP) / 2
     height = width * _SMALL.height / _SMALL.width + 13
-    for number, series in enumerate(report.series):
+    charted = [series for series in report.series if len(series.lines) > 1]
+    for number, series in enumerate(charted):
         if number % 2 == 0:
             if page.will_page_break(height):
                 page.add_page()
@@ -173,6 +174,10 @@ def _places(page: Paper, report: Report) -> None:
         x = page.l_margin + (number % 2) * (width + _GAP)
         _place(page, series, x, top, width, places.chart_of(series, begin, end, _SMALL))
         page.set_xy(page.l_margin, top + height)
+    for series in (each for each in report.series if len(each.lines) == 1):
+        page.say(
+            f"{series.name}, {series.label}: {series.summary}", 8.5, color=BAD if series.failed else QUIET
+        )
 
 
 def _place(page: Paper, series: places.Series, x: float, y: float, width: float, chart: Chart) -> None:
