@@ -182,6 +182,17 @@ class Views:
         where, parameters = self._condition(wanted)
         return int(self._source.rows(f"SELECT count(*) FROM standing s WHERE {where}", parameters)[0][0])
 
+    def tally(self, wanted: Filter, *columns: str) -> dict[tuple[str, ...], int]:
+        """Return how many lines of a filter there are for each different value of some columns."""
+        if set(columns) - {"site", "day", "subject", "kind", "person"}:
+            raise InputError("the log is counted by site, day, subject, kind or person")
+        where, parameters = self._condition(wanted)
+        names = ", ".join(f"s.{column}" for column in columns)
+        rows = self._source.rows(
+            f"SELECT {names}, count(*) FROM standing s WHERE {where} GROUP BY {names}", parameters
+        )
+        return {tuple(str(each) for each in row[:-1]): int(row[-1]) for row in rows}
+
     def open_actions(self, *, limit: int = 100) -> tuple[Line, ...]:
         """Return corrective actions that nothing has closed, the oldest first."""
         return self.lines(Filter(open=True), limit=limit).lines

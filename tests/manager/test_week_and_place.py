@@ -88,9 +88,14 @@ def test_one_reading_has_no_chart_and_gaps_break_the_line(page: TestClient) -> N
 
 @pytest.mark.parametrize(
     ("asked", "count"),
-    [("food=peas", "1 entry fits."), ("said=jose+MENOS", "1 entry fits."),
-     ("said=reach&failed=1", "4 entries fit."), ("said=nothing+like+it", "Nothing fits."), ("place=walk-in&said=", "14 entries fit.")],
-)  # fmt: skip
+    [
+        ("food=peas", "1 entry fits."),
+        ("said=jose+MENOS", "1 entry fits."),
+        ("said=reach&failed=1", "4 entries fit."),
+        ("said=nothing+like+it", "Nothing fits."),
+        ("place=walk-in&said=", "14 entries fit."),
+    ],
+)
 def test_the_log_is_filtered_by_food_and_words(page: TestClient, asked: str, count: str) -> None:
     """Whatever the case and the accents; together with the other filters."""
     assert count in page.get(f"/log?{asked}").text
