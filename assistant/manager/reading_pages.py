@@ -23,6 +23,7 @@ from assistant.manager.running import running as running_clocks
 from assistant.manager.spans import WORDS as DAY_WORDS
 from assistant.manager.spans import span_of_log
 from assistant.manager.stories import story_of
+from assistant.manager.worth_patterns import Undone, undone_of
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.profile import limit_tables
 from assistant.rules.tables import read_table
@@ -312,12 +313,15 @@ def worth(request: Request) -> Response:
     locked = not request.state.pin_set or (who is not None and not who.may("doubt"))
     choose = desk.office and not name
     lines: list[Line] = []
+    undone: tuple[Undone, ...] = ()
     if not locked and not choose:
         with desk.views(name) as views:
-            lines = _readings(views, first, last)
+            every = Filter(first_day=first, last_day=last, kinds=("reading",))
+            said = list(islice(views.each(every), MOST_READINGS))
+            lines, undone = [line for line in said if not line.withdrawn], undone_of(said)
     return pages.show(
         request, "worth", locked=locked, choose=choose, first=first, last=last, count=len(lines),
-        hints=worth_a_look.look(line.now for line in lines),
+        hints=worth_a_look.look((line.now for line in lines), undone),
         kitchens=desk.kitchens() if desk.office else (),
     )  # fmt: skip
 
