@@ -169,7 +169,8 @@ def send(settings: dict[str, Any], url: str, clips: bool, recheck: bool) -> None
         settings["options"].folder, url, clips=clips, recheck=recheck, progress=progress("sent")
     )  # fmt: skip
     with_clips = f" and {counted(sent.clips, 'clip')}" if clips else ""
-    text = f"{counted(sent.entries, 'entry', 'entries')}{with_clips} sent; the office has the log up to {sent.head}."
+    told = f"{counted(sent.entries, 'entry', 'entries')}{with_clips} sent"
+    text = f"{told}; the office has the log up to {sent.head}."
     tell(
         settings["json"], text, entries=sent.entries, clips=sent.clips, head=str(sent.head), odd=sent.odd,
         clips_left_out=list(sent.clips_left_out),

@@ -59,7 +59,7 @@ def manager(
         with suppress(KeyboardInterrupt):  # how the page is stopped: no fault
             serve(
                 desk, options.folder, listening, loopback=host in LOOPBACK, certificate=certificate, key=key,
-                proxy=trusted_proxy, site_file=options.site,
+                proxy=trusted_proxy, site_file=options.site_file,
             )  # fmt: skip
 
 
