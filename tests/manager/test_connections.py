@@ -8,7 +8,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 
-import httpx
+import httpx2
 import pytest
 
 from assistant.manager import connections
@@ -38,8 +38,8 @@ def serving(desk: LocalDesk) -> Iterator[Serving]:
             deadline = time.monotonic() + 20
             while time.monotonic() < deadline:
                 try:
-                    httpx.get(f"http://127.0.0.1:{port}/static/icon.svg", timeout=2)
-                except httpx.HTTPError:
+                    httpx2.get(f"http://127.0.0.1:{port}/static/icon.svg", timeout=2)
+                except httpx2.HTTPError:
                     time.sleep(0.05)
                 else:
                     return port
@@ -61,7 +61,7 @@ def test_three_hundred_silent_connections_leave_the_owner_served(
             silent = held.enter_context(socket.create_connection(("127.0.0.1", port), timeout=5))
             silent.sendall(first_words)
         for path in ("/", "/log", "/places"):
-            assert httpx.get(f"http://127.0.0.1:{port}{path}", timeout=10).status_code == 200
+            assert httpx2.get(f"http://127.0.0.1:{port}{path}", timeout=10).status_code == 200
 
 
 def test_a_request_that_trickles_in_is_ended(serving: Serving, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -85,7 +85,7 @@ def test_an_aborted_form_leaves_no_trace(serving: Serving, capfd: pytest.Capture
     for _ in range(3):
         with socket.create_connection(("127.0.0.1", port), timeout=5) as gone:
             gone.sendall(b"POST /review HTTP/1.1\r\nHost: localhost\r\nContent-Length: 500\r\n\r\ntoken=")
-    assert httpx.get(f"http://127.0.0.1:{port}/", timeout=10).status_code == 200
+    assert httpx2.get(f"http://127.0.0.1:{port}/", timeout=10).status_code == 200
     assert "Traceback" not in "".join(capfd.readouterr())
 
 
@@ -107,7 +107,7 @@ def test_behind_a_proxy_names_and_addresses_are_those_of_whoever_asks(
     set_pin(desk.folder, "basil-4711")
     port = serving(proxy="127.0.0.1")
     headers = {"Host": "log.example", "X-Forwarded-Proto": "https", "X-Forwarded-For": "192.0.2.7"}
-    with httpx.Client(base_url=f"http://127.0.0.1:{port}", follow_redirects=False, timeout=10) as client:
+    with httpx2.Client(base_url=f"http://127.0.0.1:{port}", follow_redirects=False, timeout=10) as client:
         answer = client.get("/", headers=headers)
         assert (answer.status_code, answer.headers["location"]) == (303, "/pin")
         assert "; Secure" in answer.headers["set-cookie"]
