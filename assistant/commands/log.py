@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from assistant.commands.log_care import CARE
+from assistant.commands.log_copies import COPIES
 from assistant.commands.show import entry_line
-from assistant.errors import InputError, LogWriteError, MissingError
+from assistant.errors import DamagedLogError, InputError, LogWriteError, MissingError
 from assistant.options import Options
 
 if TYPE_CHECKING:
@@ -64,6 +65,10 @@ def line_text(line: Line) -> str:
     elif line.amendments:
         was = f"{line.entry.subject} {line.entry.value or ''}".strip()
         text += f"  [corrected; first said: {was}]"
+    if line.entry.clock_suspect:
+        text += "  [clock in doubt]"
+    if line.entry.clock_by_hand:
+        text += "  [time given by hand]"
     if line.open:
         text += "  [open]"
     elif line.closed_by:
@@ -79,11 +84,23 @@ def play(settings: dict[str, Any], to: Path | None, day: str) -> None:
     """Speak the day's log: fails and open items first."""
     if to is not None and to.suffix.lower() != ".wav":
         raise InputError(f"'{to.name}' must end in .wav: the sound is written as a WAV file.")
+    from assistant.logbook.care import load_care
+    from assistant.logbook.store import open_views
+    from assistant.logbook.verify import verify
+    from intents.en.spell import for_ear
+
     options: Options = settings["options"]
+    open_views(options.folder).close()
+    first = verify(options.folder, load_care(options.folder).heads(), clips=False).first
     turn = _played_back(options, _day(day))
+    if first:
+        told = f"This log does not check out: {first.text}. "
+        turn = turn.model_copy(update={"reply": told + turn.reply, "speech": for_ear(told) + turn.speech})
     click.echo(turn.model_dump_json() if settings["json"] else turn.reply)
     for line in _sound(turn.speech, to or options.folder / "playback.wav", asked=to is not None):
         click.echo(line, err=True)
+    if first:
+        raise DamagedLogError(f"The log is not whole. First fault: {first.text}.")
 
 
 def _played_back(options: Options, day: date | None) -> Turn:
@@ -131,5 +148,5 @@ def _sound(speech: str, target: Path, *, asked: bool) -> list[str]:
     return told
 
 
-for _verb in CARE:
+for _verb in (*CARE, *COPIES):
     log.add_command(_verb)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from contextlib import suppress
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -24,9 +25,18 @@ PORT = 8517
 )
 @click.option("--certificate", type=click.Path(path_type=Path, exists=True), help="TLS certificate (PEM).")
 @click.option("--key", type=click.Path(path_type=Path, exists=True), help="Its private key (PEM).")
+@click.option(
+    "--trusted-proxy", default="", help="Address of a proxy that is believed about who asks; needs a PIN."
+)
 @click.pass_context
 def manager(
-    context: click.Context, host: str, port: int, database: str, certificate: Path | None, key: Path | None
+    context: click.Context,
+    host: str,
+    port: int,
+    database: str,
+    certificate: Path | None,
+    key: Path | None,
+    trusted_proxy: str,
 ) -> None:
     """Open the manager's page: today, the log, charts, sign-off."""
     if context.invoked_subcommand is not None:
@@ -40,7 +50,7 @@ def manager(
     desk = open_desk(options, database)
     if options.site_file is None:
         click.echo(EXAMPLE, err=True)
-    with listen(host, port, options.folder) as listening:
+    with listen(host, port, options.folder, trusted_proxy) as listening:
         name = f"[{host}]" if ":" in host else host
         scheme = "https" if certificate else "http"
         click.echo(f"The manager's page: {scheme}://{name}:{port}/   (stop it with Ctrl+C)", err=True)
@@ -48,7 +58,8 @@ def manager(
             click.echo("Without TLS the PIN travels unprotected: use a network that you trust.", err=True)
         with suppress(KeyboardInterrupt):  # how the page is stopped: no fault
             serve(
-                desk, options.folder, listening, loopback=host in LOOPBACK, certificate=certificate, key=key
+                desk, options.folder, listening, loopback=host in LOOPBACK, certificate=certificate, key=key,
+                proxy=trusted_proxy, site_file=options.site_file,
             )  # fmt: skip
 
 
@@ -79,9 +90,41 @@ def set_pin(settings: dict[str, Any]) -> None:
     from assistant.manager.pin import set_pin as keep
 
     options: Options = settings["options"]
+    keep(options.folder, _new_pin())
+    click.echo("The PIN is set. The page asks for it from now on; whoever was signed in has to give it.")
+
+
+@manager.command("person")
+@click.argument("name", required=False)
+@click.option("--role", type=click.Choice(("cook", "lead", "manager", "inspector")), default="cook")
+@click.option("--until", default="", help="Last day that the PIN opens the page; an inspector needs one.")
+@click.option("--remove", is_flag=True, help="Take this person's PIN away.")
+@click.pass_obj
+def person(settings: dict[str, Any], name: str | None, role: str, until: str, remove: bool) -> None:
+    """Give NAME a PIN of their own for the page, or list who has one.
+
+    Cooks and inspectors read; leads close actions and sign off; managers see all.
+    """
+    from assistant.manager.people import load_people, remove_person, set_person
+
+    folder = settings["options"].folder
+    if name is None:
+        for each in load_people(folder):
+            click.echo(f"{each.name}: {each.role}{f', until {each.until}' if each.until else ''}")
+        return
+    if remove:
+        remove_person(folder, name)
+        click.echo(f"{name} has no PIN any more.")
+        return
+    try:
+        last = date.fromisoformat(until) if until else None
+    except ValueError:
+        raise InputError(f"'{until}' is no day; write one like 2026-03-02.") from None
+    kept = set_person(folder, name, role, _new_pin(), last)
+    click.echo(f"{kept.name} has a PIN now, as {kept.role}.")
+
+
+def _new_pin() -> str:
     if sys.stdin.isatty():
-        pin = click.prompt("New PIN", hide_input=True, confirmation_prompt=True)
-    else:
-        pin = sys.stdin.readline().rstrip("\r\n")
-    keep(options.folder, pin)
-    click.echo("The PIN is set. The page asks for it from now on.")
+        return str(click.prompt("New PIN", hide_input=True, confirmation_prompt=True))
+    return sys.stdin.readline().rstrip("\r\n")

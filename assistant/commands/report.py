@@ -70,15 +70,28 @@ def report(
 @click.command()
 @click.option("--pdf", type=click.Path(path_type=Path), help="Write a PDF to print; else text.")
 @click.option("--paper", type=PAPER, default="auto", show_default=True, help="auto: by the site's units.")
+@click.option("--booklet", is_flag=True, help="The complete list by topic, not the page for the wall.")
+@click.option(
+    "--language", type=click.Choice(("site", "en", "es", "both")), default="site", show_default=True
+)
 @click.pass_obj
-def card(settings: dict[str, Any], pdf: Path | None, paper: str) -> None:
-    """Show or print what can be said."""
+def card(settings: dict[str, Any], pdf: Path | None, paper: str, booklet: bool, language: str) -> None:
+    """Print what is said most as one page for the wall; or show or print all that can be said."""
     from assistant.manager.phrase_card import card_text, phrase_card
+    from assistant.manager.wall_card import LANGUAGES, wall_card
     from intents.catalogue import load_catalogue
 
     options: Options = settings["options"]
     site = options.load_site()
-    topics = phrase_card(load_catalogue(site.kitchen.language))
+    if pdf is not None and not booklet:
+        from assistant.manager.wall_card_pdf import write_wall_card
+
+        chosen = {"both": LANGUAGES, "site": (site.kitchen.language,)}.get(language, (language,))
+        cards = tuple(wall_card(site, each) for each in chosen)
+        pages = write_wall_card(cards, site.kitchen.name, pdf, paper=_paper(paper, site.kitchen.units))
+        tell(settings["json"], f"{pdf}: {_pages(pages)}", file=pdf, pages=pages)
+        return
+    topics = phrase_card(load_catalogue(site.kitchen.language if language in ("site", "both") else language))
     if pdf is None and settings["json"]:
         for topic in topics:
             tell(True, "", **asdict(topic))

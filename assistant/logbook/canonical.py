@@ -8,6 +8,7 @@ touching what is stored. The hash is SHA-256 in hex; each body holds the hash of
 from __future__ import annotations
 
 import hashlib
+import json
 from typing import Any
 
 import rfc8785
@@ -37,6 +38,14 @@ def encode(draft: Draft, **added: Any) -> bytes:
 def digest(body: bytes) -> str:
     """Return the SHA-256 of the stored bytes, in hex."""
     return hashlib.sha256(body).hexdigest()
+
+
+def is_canonical(body: bytes) -> bool:
+    """Whether bytes are the one way to write what they say: no name twice, no other order, no spaces."""
+    try:
+        return bool(rfc8785.dumps(json.loads(body)) == body)
+    except (ValueError, rfc8785.CanonicalizationError):
+        return False
 
 
 def decode(body: bytes, entry_hash: str) -> Entry:

@@ -17,6 +17,8 @@ from assistant.logbook.entry import Clip
 from assistant.logbook.troubles import explained
 
 FOLDER_NAME = "clips"
+OWNER_ONLY = 0o600
+"""The mode of every file here: names, words and voices are nobody else's business on this machine."""
 _BLOCK = 1 << 20
 
 
@@ -58,10 +60,10 @@ def hash_file(path: Path) -> str:
 
 def write_whole(path: Path, content: bytes) -> None:
     """Write a file so that it is either all there, even after a power cut, or not there at all."""
-    path.parent.mkdir(parents=True, exist_ok=True)
+    make_folder(path.parent)
     unfinished = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
-        with unfinished.open("wb") as file:
+        with os.fdopen(os.open(unfinished, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, OWNER_ONLY), "wb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
@@ -71,6 +73,13 @@ def write_whole(path: Path, content: bytes) -> None:
         raise
     flush_folder(path.parent)
     flush_folder(path.parent.parent)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it that are missing, for the owner alone to look into."""
+    missing = [each for each in (folder, *folder.parents) if not each.exists()]
+    for each in reversed(missing):
+        each.mkdir(mode=0o700, exist_ok=True)
 
 
 def flush_folder(folder: Path) -> None:

@@ -61,6 +61,8 @@ class SetClock:
     """A clock for tests and demos: stands still until it is moved."""
 
     time: datetime
+    by_hand: bool = False
+    """Whether somebody gave the time on the command line; the log says so at each entry."""
 
     def __post_init__(self) -> None:
         """Take a time without an offset as UTC."""
@@ -150,4 +152,4 @@ def chosen_clock(time_zone: str = "", at: str = "") -> Clock:
         raise InputError(f"'{at}' is no time; write one like 2026-03-02T14:30.") from None
     if moment.tzinfo is None:
         moment = moment.replace(tzinfo=zone) if zone else moment.astimezone()
-    return SetClock(moment)
+    return SetClock(moment, by_hand=True)

@@ -2,25 +2,30 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 import threading
+import time
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
-from importlib.resources import files
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
-from assistant.errors import InputError, KitchenError
-from assistant.logbook.standing import COLUMNS, Standing, values
+from assistant.errors import InputError, KitchenError, LogWriteError
+from assistant.logbook.clips import OWNER_ONLY, make_folder
+from assistant.logbook.scripts import SCRIPTS, statements
+from assistant.logbook.shape import page_faults, shape_faults
+from assistant.logbook.standing import PUT, Standing, values
 from assistant.logbook.troubles import explain, explained
 
 FILE_NAME = "logbook.sqlite3"
 BUSY_SECONDS = 10.0
+PATIENCE_SECONDS = 2.0
+"""A check holds the file no longer than this; whoever logs waits for no more."""
+_STEPS_BETWEEN_LOOKS = 100_000
 VERSION = 1
 """Of the tables. Later versions only add: a rebuilt table would lose its guards and its past."""
-_GUARDS = ("entries_in_order", "entries_no_delete", "entries_no_update")
-_MARKS = ", ".join("?" for _ in COLUMNS)
-_PUT = f"INSERT INTO standing ({', '.join(COLUMNS)}) VALUES ({_MARKS})"
 
 
 def wal_is_safe(version: tuple[int, ...] = sqlite3.sqlite_version_info) -> bool:
@@ -37,11 +42,17 @@ class Database:
     def __init__(self, path: Path, *, writable: bool) -> None:
         """Open ``path``; raises ``LogWriteError`` or ``InputError`` in one sentence."""
         self.path = path
+        self._writable = writable
         self._lock = threading.RLock()
-        with explained(path):
-            self._connection = _connect(path, writable=writable)
+        self._open()
+
+    def _open(self) -> None:
+        self._sound_shape: int | None = None
+        with explained(self.path):
+            self._connection = _connect(self.path, writable=self._writable)
             try:
-                self._prepare(writable=writable)
+                self._file = self._file_now()
+                self._prepare(writable=self._writable)
             except BaseException:
                 self._connection.close()
                 raise
@@ -57,7 +68,7 @@ class Database:
 
     def put(self, rows: Sequence[Standing]) -> None:
         """Insert rows of ``standing``."""
-        self._connection.executemany(_PUT, [values(row) for row in rows])
+        self._connection.executemany(PUT, [values(row) for row in rows])
 
     def put_entries(self, rows: Sequence[tuple[str, int, str, str, bytes]]) -> None:
         """Insert entries: site, number, previous hash, hash, body."""
@@ -73,6 +84,7 @@ class Database:
             if self._connection.in_transaction:
                 yield
                 return
+            self._follow_file()
             try:
                 self._connection.execute("BEGIN IMMEDIATE")
                 yield
@@ -84,17 +96,92 @@ class Database:
                     raise explain(error, self.path) from error
                 raise
 
+    @property
+    def in_transaction(self) -> bool:
+        """Whether ``atomic`` is open just now."""
+        return self._connection.in_transaction
+
+    def _file_now(self) -> tuple[int, int]:
+        found = self.path.stat()
+        return found.st_dev, found.st_ino
+
+    def _follow_file(self) -> None:
+        """Where another file was put in the log's place, go on with that one, not with what nobody sees.
+
+        Raises ``LogWriteError`` where there is none any more.
+        """
+        try:
+            now = self._file_now()
+        except OSError:
+            raise LogWriteError(
+                f"the file of the log {self.path} is gone: it was moved or removed while the program ran; put"
+                " it back, or restore the last backup"
+            ) from None
+        if now != self._file:
+            self._connection.close()
+            self._open()
+
     def copy_to(self, target: Path) -> None:
         """Copy the log to a new file, a consistent picture although others go on writing."""
         with self._lock, explained(target), closing(sqlite3.connect(target, isolation_level=None)) as copy:
             self._connection.backup(copy, pages=4096, sleep=0.01)
             copy.execute("PRAGMA journal_mode = DELETE")  # one file, readable from a read-only stick
 
-    def guards_missing(self) -> tuple[str, ...]:
-        """Return the names of triggers that should protect the entries and are not there as written."""
-        found = dict(self.rows("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"))
-        text = script("schema.sql")
-        return tuple(name for name in _GUARDS if (found.get(name) or "?") not in text)
+    def shape_faults(self) -> tuple[str, ...]:
+        """Return what of the log's structure is missing, altered or not ours; empty is well.
+
+        Cheap after the first time: SQLite counts every change of a structure.
+        """
+        (version,) = self.rows("PRAGMA schema_version")[0]
+        if self._sound_shape != version:
+            found = shape_faults(self.rows)
+            if found:
+                return found
+            self._sound_shape = version
+        return ()
+
+    def refuse_other_shape(self) -> None:
+        """Raise ``InputError`` where somebody altered the log's structure: nothing is written into that."""
+        if faults := self.shape_faults():
+            raise InputError(
+                f"the log {self.path} is not built as this program builds it ({', '.join(faults)}): somebody"
+                " altered it; keep the file and restore the last backup"
+            )
+
+    def page_faults(self) -> tuple[str, ...]:
+        """Return what is wrong in the file's pages, tables and indexes.
+
+        A large file is looked at in a copy, made in pieces: otherwise nobody could log meanwhile.
+        """
+        began = time.monotonic()
+        with self._lock:
+            self._connection.set_progress_handler(
+                lambda: time.monotonic() - began > PATIENCE_SECONDS, _STEPS_BETWEEN_LOOKS
+            )
+            try:
+                return page_faults(lambda sql: self._connection.execute(sql).fetchall())
+            except sqlite3.OperationalError as error:
+                if error.sqlite_errorcode != sqlite3.SQLITE_INTERRUPT:
+                    return (str(explain(error, self.path)),)
+            except sqlite3.Error as error:
+                return (str(explain(error, self.path)),)
+            finally:
+                self._connection.set_progress_handler(None, 0)
+        with TemporaryDirectory(prefix="kitchen-check-") as folder:
+            copy = Path(folder) / FILE_NAME
+            self.copy_to(copy)
+            with closing(sqlite3.connect(copy)) as connection, explained(copy):
+                return page_faults(lambda sql: connection.execute(sql).fetchall())
+
+    @contextmanager
+    def snapshot(self) -> Iterator[None]:
+        """Hold one picture of the log for a few quick queries; keep it short, a writer waits meanwhile."""
+        with self._lock, explained(self.path):
+            self._connection.execute("BEGIN")
+            try:
+                yield
+            finally:
+                self._connection.execute("ROLLBACK")
 
     def _prepare(self, *, writable: bool) -> None:
         (version,) = self._connection.execute("PRAGMA user_version").fetchone()
@@ -106,12 +193,8 @@ class Database:
             self._create()
         elif version < VERSION:
             raise InputError(f"{self.path} holds no log yet: log something first, or name another folder")
-        missing = self.guards_missing()
-        if missing and writable:
-            raise InputError(
-                f"the log {self.path} lacks its guards ({', '.join(missing)}): somebody altered it;"
-                " keep the file and restore the last backup"
-            )
+        if writable:
+            self.refuse_other_shape()
 
     def _create(self) -> None:
         with self.atomic():
@@ -120,29 +203,9 @@ class Database:
                 return
             if self._connection.execute("SELECT 1 FROM sqlite_master").fetchone():
                 raise InputError(f"{self.path} belongs to another program: name another folder for the log")
-            for statement in (*statements("schema.sql"), *statements("standing.sql")):
+            for statement in (each for name in SCRIPTS for each in statements(name)):
                 self._connection.execute(statement)
             self._connection.execute(f"PRAGMA user_version = {VERSION}")
-
-
-def script(name: str) -> str:
-    """Return the text of one of the package's SQL files."""
-    return (files("assistant.logbook") / name).read_text(encoding="utf-8")
-
-
-def statements(name: str) -> tuple[str, ...]:
-    """Return the statements of an SQL file; a blank line parts them or follows a semicolon."""
-    found: list[str] = []
-    lines: list[str] = []
-    for line in script(name).splitlines():
-        if line.startswith("--"):
-            continue
-        lines.append(line)
-        text = "\n".join(lines).strip()
-        if sqlite3.complete_statement(text):
-            found.append(text.rstrip(";") if not text.endswith("END;") else text)
-            lines = []
-    return tuple(found)
 
 
 def _connect(path: Path, *, writable: bool) -> sqlite3.Connection:
@@ -152,7 +215,8 @@ def _connect(path: Path, *, writable: bool) -> sqlite3.Connection:
             f"there is no log in {path.parent.absolute()}: log something first, or name another folder"
         )
     if writable:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_folder(path.parent)
+        os.close(os.open(path, os.O_RDWR | os.O_CREAT, OWNER_ONLY))  # what lies beside it takes its mode
     connection = _raw(path, "rwc" if writable else "ro")
     try:
         if writable:

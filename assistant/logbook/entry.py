@@ -26,6 +26,7 @@ Kind = Literal[
     "note",  # said for the record
     "retention",  # old clips or entries removed by rule
     "clock_change",  # the machine's clock jumped
+    "rollback",  # entries that were there vanished while the program ran; ``item`` is the head they had
 ]
 
 
@@ -91,5 +92,6 @@ class Entry(Draft):
     at_utc: str  # ISO 8601, UTC, microseconds
     at_local: str  # ISO 8601 with the site's offset
     clock_suspect: bool = False
+    clock_by_hand: bool = False  # the time was given on the command line, not read from a clock
     previous_hash: str
     hash: str

@@ -28,6 +28,8 @@ from assistant.logbook.views import Head, Line, Views
 Form = Literal["csv", "jsonl"]
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 _HASH = b',"hash":"'
+_BYTE_ORDER_MARK = "\ufeff".encode()
+"""Tells a spreadsheet that the text is UTF-8; without it names with accents come out wrong in some."""
 
 
 @cache
@@ -70,7 +72,7 @@ def export(views: Views, path: Path, form: Form, when: datetime, wanted: Filter 
 
 def verify_json_lines(path: Path, anchors: tuple[Head, ...] = ()) -> Report:
     """Check the chain in an exported file; raises ``InputError`` for a file that cannot be read."""
-    chain, faults, noted = Chain(), [], {anchor.count: anchor.hash for anchor in anchors}
+    chain, faults = Chain(), []
     checked = 0
     with explained(path), path.open("rb") as file:
         for line in file:
@@ -83,12 +85,14 @@ def verify_json_lines(path: Path, anchors: tuple[Head, ...] = ()) -> Report:
             found = chain.follow(entry[0], entry[1], stored, body + b"}")
             if isinstance(found, Fault):
                 faults.append(found)
-            elif noted.get(found.id, stored) != stored:
+            elif not all(anchor.fits(stored) for anchor in anchors if anchor.count == found.id):
                 faults.append(
                     Fault(found.id, f"entry {found.id} is not the one whose head was noted outside")
                 )
     faults += [
-        Fault(chain.count, f"the file was cut at entry {chain.count}") for n in noted if n > chain.count
+        Fault(chain.count + 1, f"the file was cut: it ends at {chain.count}, a head is of {anchor.count}")
+        for anchor in anchors
+        if anchor.count > chain.count
     ]
     return Report(Head(chain.count, chain.hash), checked, 0, tuple(faults))
 
@@ -111,7 +115,7 @@ def _csv_lines(views: Views, wanted: Filter | None) -> Iterator[bytes]:
     buffer = io.StringIO()
     writer = csv.DictWriter(buffer, names)
     writer.writeheader()
-    yield buffer.getvalue().encode("utf-8")
+    yield _BYTE_ORDER_MARK + buffer.getvalue().encode("utf-8")
     for line in views.each(wanted):
         buffer.seek(0)
         buffer.truncate()

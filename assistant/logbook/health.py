@@ -68,12 +68,12 @@ def _space(folder: Path, free: int) -> list[str]:
 def _state(path: Path) -> list[str]:
     try:
         with closing(Database(path, writable=False)) as database:
-            missing = database.guards_missing()
+            altered = database.shape_faults()
             newest = database.rows("SELECT body FROM entries ORDER BY id DESC LIMIT 1")
         _try_lock(path)
     except KitchenError as error:
         return [str(error)]
-    troubles = [f"the log's guards against change are missing: {', '.join(missing)}"] if missing else []
+    troubles = [f"the log is not built as this program builds it: {', '.join(altered)}"] if altered else []
     if newest and b'"clock_suspect":true' in newest[0][0]:
         troubles.append("the clock was in doubt at the newest entry: check this machine's date and time")
     return troubles

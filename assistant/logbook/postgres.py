@@ -5,6 +5,7 @@ Each kitchen keeps its own chain under its name; the chain's head row is locked 
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -13,10 +14,12 @@ from types import TracebackType
 from typing import Any, Self
 
 from assistant.errors import InputError, LogWriteError, MissingError
-from assistant.logbook.canonical import FIRST_HASH
+from assistant.logbook.canonical import FIRST_HASH, is_canonical
 from assistant.logbook.chain import Chain, Fault
-from assistant.logbook.database import VERSION, script
+from assistant.logbook.database import VERSION
 from assistant.logbook.entry import Entry
+from assistant.logbook.office_shape import office_faults
+from assistant.logbook.scripts import script
 from assistant.logbook.standing import COLUMNS, Keeper, Standing, values
 from assistant.logbook.views import Head, Views
 
@@ -30,8 +33,9 @@ except ImportError:  # an extra: one kitchen needs none
 
 Stored = tuple[int, str, str, bytes]
 """An entry as it travels: number, previous hash, hash, exact bytes."""
+STATEMENT_MILLISECONDS = 300_000
+"""No single statement takes longer; a line that hangs is noticed by the machine below after half a minute."""
 _CREATE_LOCK = 5_201_127
-_GUARDS = {"entries_no_change", "entries_no_truncate", "entries_in_order"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +117,17 @@ class Office:
             finally:
                 self._in_transaction = False
 
+    @contextmanager
+    def snapshot(self) -> Iterator[None]:
+        """Hold one picture of the database for a few queries while others go on writing."""
+        with explained(), self._connection.transaction():
+            self._in_transaction = True
+            try:
+                self.rows("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+                yield
+            finally:
+                self._in_transaction = False
+
     def views(self, site: str = "") -> Views:
         """Return the read queries, over all kitchens or one."""
         return Views(self, site)
@@ -121,6 +136,10 @@ class Office:
         """Return all kitchens by name with their heads."""
         rows = self.rows("SELECT site, count, hash, received_at FROM heads ORDER BY site")
         return tuple(SiteHead(site, Head(count, stored), when) for site, count, stored, when in rows)
+
+    def knows(self, site: str) -> bool:
+        """Whether a kitchen of that name has ever sent its log."""
+        return bool(self.rows("SELECT 1 FROM heads WHERE site = ?", [site]))
 
     def head(self, site: str) -> Head:
         """Return how far a kitchen's log has arrived."""
@@ -146,31 +165,55 @@ class Office:
             for entry in checked:
                 keeper.add(entry)
             keeper.flush()
+            self._read_back(site, keeper, checked)
             self.rows(
                 "UPDATE heads SET count = ?, hash = ?, received_at = now() WHERE site = ?",
                 [chain.count, chain.hash, site],
             )
         return Head(chain.count, chain.hash)
 
-    def receive_clip(self, site: str, path: str, sound: bytes) -> None:
-        """Keep a kitchen's clip; one that is here already stays."""
-        self.rows("INSERT INTO clips VALUES (?, ?, ?) ON CONFLICT DO NOTHING", [site, path, sound])
+    def _read_back(self, site: str, keeper: Keeper, entries: Sequence[Entry]) -> None:
+        """Raise ``InputError``, keeping none, unless the database gives back what arrived."""
+        if not entries:
+            return
+        kept = self.rows(
+            "SELECT id, hash FROM entries WHERE site = ? AND id BETWEEN ? AND ? ORDER BY id",
+            [site, entries[0].id, entries[-1].id],
+        )
+        same = [(row[0], row[1]) for row in kept] == [(entry.id, entry.hash) for entry in entries]
+        number = keeper.misread(entries)
+        if not same or number:
+            raise InputError(
+                f"the office's database altered what arrived from {site}"
+                f"{f' at entry {number}' if number else ''}, so nothing was taken: see what was added to it"
+            )
+
+    def receive_clip(self, site: str, path: str, sound: bytes, sha256: str) -> None:
+        """Keep a kitchen's clip; one that is here and whole stays, a damaged one is replaced."""
+        if hashlib.sha256(sound).hexdigest() != sha256:
+            raise InputError(f"the clip {path} is not the one that was logged, so it was not taken")
+        self.rows(
+            "INSERT INTO clips VALUES (?, ?, ?) ON CONFLICT (site, path) DO UPDATE SET sound = EXCLUDED.sound"
+            " WHERE encode(sha256(clips.sound), 'hex') <> ?",
+            [site, path, sound, sha256],
+        )
 
     def clip_paths(self, site: str) -> set[str]:
         """Return which clips of a kitchen have arrived."""
         return {str(row[0]) for row in self.rows("SELECT path FROM clips WHERE site = ?", [site])}
+
+    def clip_hashes(self, site: str) -> dict[str, str]:
+        """Return the SHA-256 (hex) of every clip of a kitchen, worked out anew; reads them all."""
+        return dict(self.rows("SELECT path, encode(sha256(sound), 'hex') FROM clips WHERE site = ?", [site]))
 
     def clip(self, site: str, path: str) -> bytes | None:
         """Return a clip's FLAC bytes, or ``None`` if it was not sent."""
         rows = self.rows("SELECT sound FROM clips WHERE site = ? AND path = ?", [site, path])
         return bytes(rows[0][0]) if rows else None
 
-    def guards_missing(self) -> tuple[str, ...]:
-        """Return the names of triggers that should protect the entries and are not there or are off."""
-        rows = self.rows(
-            "SELECT tgname FROM pg_trigger WHERE tgrelid = 'entries'::regclass AND tgenabled = 'O'"
-        )
-        return tuple(sorted(_GUARDS - {str(row[0]) for row in rows}))
+    def shape_faults(self) -> tuple[str, ...]:
+        """Return what of the database's structure is missing, altered, switched off or not ours."""
+        return office_faults(self.rows)
 
     def _copy(self, command: str, rows: Sequence[tuple[object, ...]]) -> None:
         with explained(), self._connection.cursor() as cursor, cursor.copy(command.encode()) as copy:
@@ -188,26 +231,58 @@ class Office:
 
 
 def _connect(url: str) -> psycopg.Connection[tuple[Any, ...]]:
-    return psycopg.connect(url, autocommit=True, connect_timeout=10)
+    return psycopg.connect(
+        url, autocommit=True, connect_timeout=10, tcp_user_timeout=30_000, keepalives_idle=20,
+        keepalives_interval=5, keepalives_count=3, options=f"-c statement_timeout={STATEMENT_MILLISECONDS}",
+    )  # fmt: skip
 
 
 def _checked(chain: Chain, site: str, stored: Stored) -> Entry:
     found = chain.follow(*stored)
     if isinstance(found, Fault):
         raise InputError(f"the log of {site} was not taken further: {found.text}")
+    if not is_canonical(stored[3]):
+        raise InputError(
+            f"the log of {site} was not taken further: entry {found.id} could be read in two ways"
+        )
     return found
 
 
 @contextmanager
 def explained() -> Iterator[None]:
-    """Raise faults of the database as sentences; no URL and no password in them."""
+    """Raise faults of the database in our own words; no URL, no password, no text of the server in them."""
     try:
         yield
     except psycopg.OperationalError as error:
         raise LogWriteError(
-            "the office's database cannot be reached, or refuses the name or password of its URL: nothing is"
-            " lost, see that it runs and try again later"
+            f"the office's database cannot be reached{_why(error)}: nothing is lost, try again later"
         ) from error
+    except psycopg.errors.RaiseException as error:  # our own guards speak
+        raise InputError(f"the office's database refused this: {error.diag.message_primary}") from error
     except psycopg.Error as error:
-        text = str(error).strip().splitlines()
-        raise InputError(f"the office's database refused this: {text[0] if text else error!r}") from error
+        words = next((text for kind, text in _REFUSALS if isinstance(error, kind)), "it does not fit there")
+        code = f" (SQLSTATE {error.sqlstate})" if error.sqlstate else ""
+        raise InputError(f"the office's database refused this: {words}{code}") from error
+
+
+_REFUSALS: tuple[tuple[type[psycopg.Error], str], ...] = (
+    (psycopg.errors.CheckViolation, "an entry's text does not give its hash"),
+    (psycopg.errors.UniqueViolation, "an entry of that number is there already"),
+    (psycopg.errors.InsufficientPrivilege, "this name may not do that there; ask whoever keeps the database"),
+    (psycopg.errors.UndefinedTable, "the log's tables are not there"),
+    (psycopg.ProgrammingError, "its tables are not as this program makes them"),
+)
+_REASONS = (
+    ("authentication failed", " (it does not take this name and password)"),
+    ("timeout", " (it does not answer in time)"),
+    ("refused", " (nobody answers at that address)"),
+    ("could not translate host name", " (that machine's name is not known)"),
+    ("no such file", " (nobody answers at that address)"),
+    ("does not exist", " (there is no such database or name there)"),
+    ("terminat", " (it was stopped)"),
+)
+
+
+def _why(error: psycopg.Error) -> str:
+    text = str(error).lower()
+    return next((words for sign, words in _REASONS if sign in text), "")

@@ -52,6 +52,7 @@ class Filter:
     measured: str = ""
     person: str = ""
     site: str = ""
+    refers_to: int | None = None
     failed: bool = False
     open: bool = False
     standing_only: bool = False
@@ -78,6 +79,7 @@ class Filter:
         terms += [(f"s.day {sign} ?", day.isoformat()) for sign, day in self._days() if day]
         terms += [("s.at >= ?", utc_text(self.since))] if self.since else []
         terms += [("s.at < ?", utc_text(self.until))] if self.until else []
+        terms += [("s.refers_to = ?", self.refers_to)] if self.refers_to is not None else []
         texts = [text for text, _ in terms]
         parameters = [value for _, value in terms]
         if self.kinds:

@@ -9,9 +9,9 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from assistant.errors import InputError
-from assistant.logbook.database import statements
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from assistant.logbook.scripts import statements
 from assistant.logbook.store import Logbook
 from assistant.logbook.troubles import explained
 

@@ -58,6 +58,7 @@ class Standing:
 COLUMNS = tuple(each.name for each in fields(Standing))
 values = attrgetter(*COLUMNS)
 """Returns a row as the database takes it."""
+PUT = f"INSERT INTO standing ({', '.join(COLUMNS)}) VALUES ({', '.join('?' for _ in COLUMNS)})"
 _UPDATE = f"UPDATE standing SET {', '.join(f'{name} = ?' for name in COLUMNS)} WHERE site = ? AND id = ?"
 
 
@@ -75,9 +76,10 @@ def fresh(site: str, entry: Entry, refers_to: int | None) -> Standing:
 class Keeper:
     """Adds entries of one site to the table and works out what each changes."""
 
-    def __init__(self, database: Rows, site: str) -> None:
-        """Work inside the caller's transaction."""
+    def __init__(self, database: Rows, site: str, entries: Rows | None = None) -> None:
+        """Work inside the caller's transaction. ``entries`` holds the entries, if not ``database`` itself."""
         self._database = database
+        self._entries = entries or database
         self._site = site
         self._waiting: list[Standing] = []
         self._lately: dict[int, Standing] = {}
@@ -119,10 +121,9 @@ class Keeper:
     def expected(self, number: int) -> Standing | None:
         """Return the row that entry ``number`` should have, worked out anew; ``None`` for no such entry."""
         self.flush()
-        rows = self._query("SELECT body, hash FROM entries WHERE site = ? AND id = ?", number)
-        if not rows:
+        entry = self._entry(number)
+        if entry is None:
             return None
-        entry = decode(bytes(rows[0][0]), str(rows[0][1]))
         refers_to = self.root(entry.refers_to)
         if entry.kind in AMENDING:
             row = fresh(self._site, entry, refers_to)
@@ -135,6 +136,23 @@ class Keeper:
             row.closed_by = settled.amended_by if settled.withdrawn else self._closer(settled.now, refers_to)
             row.open = int(row.closed_by is None)
         return row
+
+    def misread(self, entries: Sequence[Entry]) -> int | None:
+        """Return the number of the first of ``entries`` (in order) whose row is not there as it should be."""
+        self.flush()
+        rows = self._query(
+            f"SELECT {', '.join(COLUMNS)} FROM standing WHERE site = ? AND id BETWEEN ? AND ?",
+            entries[0].id, entries[-1].id,
+        )  # fmt: skip
+        kept = {row[1]: tuple(row) for row in rows}
+        for entry in entries:
+            plain = values(fresh(self._site, entry, self.root(entry.refers_to)))
+            if kept.get(entry.id) == plain:
+                continue
+            expected = self.expected(entry.id)
+            if expected is None or kept.get(entry.id) != values(expected):
+                return entry.id
+        return None
 
     def _query(self, sql: str, *parameters: object) -> list[tuple[Any, ...]]:
         return self._database.rows(sql, (self._site, *parameters))
@@ -170,13 +188,17 @@ class Keeper:
             self._open = set(found)
         return self._open
 
+    def _entry(self, number: int) -> Entry | None:
+        rows = self._entries.rows(
+            "SELECT body, hash FROM entries WHERE site = ? AND id = ?", (self._site, number)
+        )
+        return decode(bytes(rows[0][0]), str(rows[0][1])) if rows else None
+
     def _amendments(self, root: int) -> list[Entry]:
         rows = self._query(
-            "SELECT e.body, e.hash FROM standing s JOIN entries e ON e.site = s.site AND e.id = s.id"
-            " WHERE s.site = ? AND s.root = ? AND s.root <> s.id ORDER BY s.id",
-            root,
+            "SELECT id FROM standing WHERE site = ? AND root = ? AND root <> id ORDER BY id", root
         )
-        return [decode(bytes(body), str(entry_hash)) for body, entry_hash in rows]
+        return [entry for row in rows if (entry := self._entry(row[0]))]
 
     def _amend(self, root: int) -> None:
         """Bring the changed entry, its amendments and the actions that depend on it up to date."""
@@ -221,7 +243,5 @@ class Keeper:
         return min((int(each) for each in (rechecked, signed) if each is not None), default=None)
 
     def _settled(self, number: int) -> Settled | None:
-        rows = self._query("SELECT body, hash FROM entries WHERE site = ? AND id = ?", number)
-        if not rows:
-            return None
-        return settle(decode(bytes(rows[0][0]), str(rows[0][1])), self._amendments(number))
+        entry = self._entry(number)
+        return settle(entry, self._amendments(number)) if entry else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterable
 from datetime import date, datetime
 from pathlib import Path
@@ -11,16 +12,17 @@ from typing import Self
 import numpy as np
 import numpy.typing as npt
 
-from assistant.errors import InputError
+from assistant.errors import InputError, LogWriteError
 from assistant.logbook import clips
 from assistant.logbook.canonical import FIRST_HASH, decode, digest, encode
+from assistant.logbook.care import HeadNotes
 from assistant.logbook.clock import Clock, SystemClock, Watch, utc_text
 from assistant.logbook.database import FILE_NAME, Database
 from assistant.logbook.entry import Clip, Draft, Entry
 from assistant.logbook.query import Filter
 from assistant.logbook.settle import AMENDING
-from assistant.logbook.standing import Keeper
-from assistant.logbook.views import Line, Views
+from assistant.logbook.standing import Keeper, Rows
+from assistant.logbook.views import Head, Line, Views
 
 
 class Logbook:
@@ -38,6 +40,8 @@ class Logbook:
         self._watch = Watch(clock)
         self._site = site
         self.views = Views(self.database)
+        self._furthest = self.views.head()
+        self._notes = HeadNotes(folder)
 
     @classmethod
     def open(cls, folder: Path | str, *, site: str = "kitchen", clock: Clock | None = None) -> Self:
@@ -65,14 +69,21 @@ class Logbook:
     def append(self, drafts: Draft | Iterable[Draft]) -> tuple[Entry, ...]:
         """Log a whole turn: all of it or, with an error, none. Returns the entries of the drafts.
 
-        A clock that jumped adds an entry of its own before them. Raises ``LogWriteError`` when nothing
-        could be written, ``InputError`` for a draft that names an entry that is not there.
+        A clock that jumped adds an entry of its own before them, and so does a log that lost entries while
+        this program ran. What was written is read back before this returns. Raises ``LogWriteError`` when
+        nothing could be written, ``InputError`` for a draft that names an entry that is not there.
         """
         turn = (drafts,) if isinstance(drafts, Draft) else tuple(drafts)
         if not turn:
             return ()
+        part_of_more = self.database.in_transaction
         with self.database.atomic():
-            return _Turn(self.database, self._watch, self._site).write(turn)
+            self.database.refuse_other_shape()
+            entries = _Turn(self.database, self._watch, self._site, self._furthest).write(turn)
+        if not part_of_more:  # else it may still be taken back as a whole
+            self._furthest = Head(entries[-1].id, entries[-1].hash)
+            self._notes.note(self._furthest, self.clock.now(), time.monotonic())
+        return entries
 
     def keep_clip(self, samples: npt.NDArray[np.int16], rate: int, said: datetime | None = None) -> Clip:
         """Keep mono 16-bit sound (shape ``(n,)``, ``rate`` Hz) as FLAC; put the result in the draft."""
@@ -94,8 +105,9 @@ class Logbook:
 class _Turn:
     """One append, inside its transaction: the head is read here, so nobody slips in between."""
 
-    def __init__(self, database: Database, watch: Watch, site: str) -> None:
+    def __init__(self, database: Database, watch: Watch, site: str, furthest: Head) -> None:
         self._database = database
+        self._lost = lost(database, furthest)
         rows = database.rows("SELECT site, body, hash FROM entries ORDER BY id DESC LIMIT 1")
         last = decode(rows[0][1], rows[0][2]) if rows else None
         self._chain_site = str(rows[0][0]) if rows else site
@@ -109,18 +121,35 @@ class _Turn:
         )
         self._stamp = {
             "site": site, "at_utc": utc_text(now), "at_local": now.isoformat(timespec="microseconds"),
-            "clock_suspect": suspect,
+            "clock_suspect": suspect, "clock_by_hand": getattr(watch.clock, "by_hand", False),
         }  # fmt: skip
 
     def write(self, turn: tuple[Draft, ...]) -> tuple[Entry, ...]:
         """Insert the turn's rows and return its entries."""
         entries: list[Entry] = []
+        if self._lost:
+            self._add(Draft(kind="rollback", subject="log", item=str(self._lost), note=lost_text(self._lost)))
         if self._jump:
             self._add(Draft(kind="clock_change", subject="clock", note=self._jump))
         for draft in turn:
             entries.append(self._add(_resolve(draft, entries)))
         self._keeper.flush()
+        self._read_back(entries)
         return tuple(entries)
+
+    def _read_back(self, entries: list[Entry]) -> None:
+        """Raise ``LogWriteError``, keeping nothing, unless the log gives back what was put in."""
+        for entry in entries:
+            rows = self._database.rows(
+                "SELECT site, previous_hash, hash, body FROM entries WHERE id = ?", [entry.id]
+            )
+            kept = [(row[0], row[1], row[2], digest(bytes(row[3]))) for row in rows]
+            wanted = (self._chain_site, entry.previous_hash, entry.hash, entry.hash)
+            if kept != [wanted] or self._keeper.misread([entry]):
+                raise LogWriteError(
+                    f"the log did not give back entry {entry.id} as it was written, so nothing was kept: run"
+                    " 'kitchen log verify'"
+                )
 
     def _add(self, draft: Draft) -> Entry:
         self._check(draft)
@@ -146,6 +175,22 @@ class _Turn:
             raise InputError(f"entry {named.id} takes another back: it can be withdrawn, not corrected")
         if draft.kind == "action_closed" and named.kind != "action_opened":
             raise InputError(f"entry {named.id} is no corrective action, so it cannot be closed")
+
+
+def lost(database: Rows, furthest: Head) -> Head | None:
+    """Return ``furthest`` where the log no longer holds the entry that it names, else ``None``."""
+    if furthest.count == 0:
+        return None
+    rows = database.rows("SELECT hash FROM entries WHERE id = ?", [furthest.count])
+    return None if rows and rows[0][0] == furthest.hash else furthest
+
+
+def lost_text(head: Head) -> str:
+    """Say that the log went back behind a head."""
+    return (
+        f"the log was set back: it had {head.count} entries, the last with the hash {head.hash[:16]}, and"
+        " that one is no longer in it"
+    )
 
 
 def _resolve(draft: Draft, before: list[Entry]) -> Draft:

@@ -7,9 +7,10 @@ made anew as a whole, shows only against a head that was noted elsewhere (an anc
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 from assistant.errors import InputError, KitchenError
 from assistant.logbook.canonical import FIRST_HASH
@@ -17,17 +18,13 @@ from assistant.logbook.chain import Chain, Fault
 from assistant.logbook.clips import FOLDER_NAME, clip_path, hash_file
 from assistant.logbook.database import FILE_NAME, Database
 from assistant.logbook.entry import Entry
-from assistant.logbook.settle import AMENDING
-from assistant.logbook.standing import COLUMNS, Keeper, Rows, Standing, fresh
+from assistant.logbook.scratch import Scratch, differing, row_of
+from assistant.logbook.standing import Keeper, Rows
 from assistant.logbook.views import Head
 
 _CHUNK = 2000
 _MOST_FAULTS = 20
-_COLUMNS = ", ".join(f"s.{name}" for name in COLUMNS)
-_QUERY = (
-    f"SELECT e.id, e.previous_hash, e.hash, e.body, e.site, {_COLUMNS} FROM entries e"
-    " LEFT JOIN standing s ON s.site = e.site AND s.id = e.id WHERE e.id > ?"
-)
+_QUERY = "SELECT e.id, e.previous_hash, e.hash, e.body, e.site FROM entries e WHERE e.id > ?"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +74,10 @@ def verify_file(
     database = Database(path, writable=False)
     try:
         check = _Check(database, anchors, progress, clips_folder=clips_folder)
-        missing = database.guards_missing()
-        if missing:
-            check.fault(0, f"the guards against change are missing or altered: {', '.join(missing)}")
+        for text in database.shape_faults():
+            check.fault(0, f"the log is not built as this program builds it: {text}")
+        for text in database.page_faults():
+            check.fault(0, f"the file of the log is damaged: {text}")
         sites = [str(row[0]) for row in database.rows("SELECT site FROM entries ORDER BY id LIMIT 1")]
         return check.run(sites[0] if sites else "")
     finally:
@@ -87,10 +85,25 @@ def verify_file(
 
 
 def verify_source(
-    source: Rows, site: str, anchors: Iterable[Head] = (), progress: Callable[[int], None] | None = None
+    source: Snapshots, site: str, anchors: Iterable[Head] = (), progress: Callable[[int], None] | None = None
 ) -> Report:
-    """Check one site's entries in any database (no clips)."""
-    return _Check(source, anchors, progress, shared=True).run(site)
+    """Check one site's entries in a shared database (no clips), and the database's own structure."""
+    check = _Check(source, anchors, progress, shared=True)
+    for text in source.shape_faults():
+        check.fault(0, f"the database is not built as this program builds it: {text}")
+    return check.run(site)
+
+
+class Snapshots(Rows, Protocol):
+    """A database that can hold one picture for a few queries while others go on writing."""
+
+    def snapshot(self) -> AbstractContextManager[None]:
+        """Hold the picture."""
+        ...
+
+    def shape_faults(self) -> tuple[str, ...]:
+        """Return what of the structure is missing, altered or not ours."""
+        ...
 
 
 @dataclass(slots=True)
@@ -100,13 +113,12 @@ class _Seen:
     missing_clips: dict[str, tuple[int, str]] = field(default_factory=dict)
     clip_rule: str = ""
     removal_rules: dict[int, str] = field(default_factory=dict)
-    look_again: set[int] = field(default_factory=set)
 
 
 class _Check:
     def __init__(
         self,
-        source: Rows,
+        source: Snapshots,
         anchors: Iterable[Head],
         progress: Callable[[int], None] | None,
         *,
@@ -116,12 +128,15 @@ class _Check:
         """``shared`` says that the database holds other sites' entries beside those of this chain."""
         self._source = source
         self._given = tuple(anchors)
-        self._anchors = {anchor.count: anchor for anchor in self._given}
+        self._anchors: dict[int, list[Head]] = {}
+        for anchor in self._given:
+            self._anchors.setdefault(anchor.count, []).append(anchor)
         self._clips_folder = clips_folder
         self._shared = shared
         self._progress = progress or (lambda done: None)
         self._faults: list[Fault] = []
         self._seen = _Seen()
+        self._sound = True
         self._clips = 0
         self._checked = 0
         self._removed = 0
@@ -131,29 +146,32 @@ class _Check:
 
     def run(self, site: str) -> Report:
         chain = Chain()
-        keeper = Keeper(self._source, site)
+        scratch = Scratch()
+        keeper = Keeper(scratch, site, self._source)
         try:
             for row in self._rows(site):
-                self._follow(chain, site, row)
+                self._follow(chain, site, row, keeper)
                 if len(self._faults) >= _MOST_FAULTS:
                     break
             else:
-                self._finish(chain, keeper, site)
+                self._finish(chain)
+                self._check_standing(chain, keeper, scratch, site)
         except KitchenError as error:
             self.fault(chain.count + 1, f"the log cannot be read after entry {chain.count}: {error}")
+        finally:
+            scratch.close()
         faults = sorted(self._faults, key=lambda fault: fault.entry or 1 << 62)
         head = Head(chain.count, chain.hash)
         return Report(head, self._checked, self._clips, tuple(faults[:_MOST_FAULTS]), self._removed)
 
-    def _rows(self, site: str) -> Iterator[tuple[Any, ...]]:
-        last = 0
+    def _rows(self, site: str, last: int = 0) -> Iterator[tuple[Any, ...]]:
         query, sites = (f"{_QUERY} AND e.site = ?", [site]) if self._shared else (_QUERY, [])
         while rows := self._source.rows(f"{query} ORDER BY e.id LIMIT ?", [last, *sites, _CHUNK]):
             yield from rows
             last = int(rows[-1][0])
             self._progress(self._checked)
 
-    def _follow(self, chain: Chain, site: str, row: tuple[Any, ...]) -> None:
+    def _follow(self, chain: Chain, site: str, row: tuple[Any, ...], keeper: Keeper) -> None:
         number, previous_hash, stored_hash = int(row[0]), str(row[1]), str(row[2])
         body = row[3].encode() if isinstance(row[3], str) else bytes(row[3])
         if not self._checked and number > 1:  # may be the retention rule: its note tells at the end
@@ -162,25 +180,33 @@ class _Check:
             chain.count, chain.hash = number - 1, previous_hash
         self._checked += 1
         found = chain.follow(number, previous_hash, stored_hash, body)
-        anchor = self._anchors.get(number)
         if isinstance(found, Fault):
+            self._sound = False
             self._faults.append(found)
         elif row[4] != site:
+            self._sound = False
             self.fault(number, f"entry {number} was put in or changed: it carries another site")
-        elif anchor and anchor.hash != stored_hash:
-            self.fault(number, f"the log up to entry {number} is not the one whose head was noted outside")
+        elif not all(anchor.fits(stored_hash) for anchor in self._anchors.get(number, ())):
+            self._sound = False
+            self._other_head(number, stored_hash)
         else:
-            self._take(found, site, Standing(*row[5:]) if row[5] is not None else None)
+            self._take(found)
+            if self._sound:
+                keeper.add(found)
 
-    def _take(self, entry: Entry, site: str, row: Standing | None) -> None:
+    def _other_head(self, number: int, stored_hash: str) -> None:
+        if any(anchor.fits(stored_hash) for anchor in self._anchors[number]):
+            self.fault(number, f"two different heads were noted for {number} entries")
+        else:
+            self.fault(number, f"the log up to entry {number} is not the one whose head was noted outside")
+
+    def _take(self, entry: Entry) -> None:
         if entry.clip is not None and self._clips_folder:
             self._check_clip(entry, self._clips_folder)
         if entry.kind == "retention":
             self._note_rule(entry)
-        plain = entry.kind not in (*AMENDING, "action_opened")
-        refers_to = row.refers_to if row and entry.refers_to else None
-        if not plain or row != fresh(site, entry, refers_to) or entry.refers_to:
-            self._seen.look_again.add(entry.id)
+        elif entry.kind == "rollback":
+            self.fault(entry.id, f"entry {entry.id} tells that {entry.note}")
 
     def _check_clip(self, entry: Entry, folder: Path) -> None:
         assert entry.clip is not None
@@ -202,7 +228,7 @@ class _Check:
         elif entry.subject == "entries" and entry.value:
             self._seen.removal_rules[int(entry.value)] = entry.item
 
-    def _finish(self, chain: Chain, keeper: Keeper, site: str) -> None:
+    def _finish(self, chain: Chain) -> None:
         rules, begun_at = self._seen.removal_rules, self._seen.removal_rules.pop(0, FIRST_HASH)
         if self._removed and rules.get(self._removed) != begun_at:
             self.fault(1, f"entries 1 to {self._removed} are missing and no retention note covers them")
@@ -211,8 +237,6 @@ class _Check:
                 self.fault(number, f"the clip of entry {number} is missing: {path}")
         for anchor in self._given:
             self._check_anchor(anchor, chain)
-        if not self._faults:  # else the derived table has nothing sound to be held against
-            self._check_standing(keeper, site)
 
     def _check_anchor(self, anchor: Head, chain: Chain) -> None:
         if anchor.count > chain.count:
@@ -220,29 +244,29 @@ class _Check:
                 chain.count + 1,
                 f"the log was cut: it ends at entry {chain.count}, a head noted outside is of {anchor.count}",
             )
-        elif self._anchors[anchor.count] != anchor:
-            self.fault(anchor.count, f"two different heads were noted for {anchor.count} entries")
-        elif anchor.count == self._removed and anchor.hash != self._first_hash():
+        elif anchor.count == self._removed and not anchor.fits(self._first_hash()):
             self.fault(1, f"the head noted for {anchor.count} entries is not the one that this log followed")
 
     def _first_hash(self) -> str:
         return self._seen.removal_rules.get(self._removed, FIRST_HASH)
 
-    def _check_standing(self, keeper: Keeper, site: str) -> None:
-        for number in sorted(self._seen.look_again):
-            if not (self._agrees(keeper, site, number) or self._agrees(keeper, site, number)):
-                self.fault(number, f"the table of how entries stand was altered at entry {number}")
-        kept, newest = self._source.rows(
-            "SELECT (SELECT count(*) FROM standing s WHERE s.site = ?),"
-            " (SELECT count(*) FROM entries e WHERE e.site = ?)",
-            [site, site],
-        )[0]
-        if kept != newest:
-            self.fault(0, f"the table of how entries stand has {kept} rows for {newest} entries")
+    def _check_standing(self, chain: Chain, keeper: Keeper, scratch: Scratch, site: str) -> None:
+        """Hold the derived table against one made anew; what differs is looked at again in one picture.
 
-    def _agrees(self, keeper: Keeper, site: str, number: int) -> bool:
-        """Asked twice before a fault is reported: a writer may have come in between the two queries."""
-        rows = self._source.rows(
-            f"SELECT {_COLUMNS} FROM standing s WHERE s.site = ? AND s.id = ?", [site, number]
-        )
-        return bool(rows) and Standing(*rows[0]) == keeper.expected(number)
+        A writer may have come in between: then the entries that it added are taken up first.
+        """
+        if not self._sound:  # else there is nothing to hold the derived table against
+            return
+        keeper.flush()
+        suspects = differing(self._source, scratch, site)
+        if not suspects:
+            return
+        with self._source.snapshot():
+            for row in self._rows(site, chain.count):
+                self._follow(chain, site, row, keeper)
+            keeper.flush()
+            altered = [
+                each for each in suspects if row_of(self._source, site, each) != row_of(scratch, site, each)
+            ]
+        for number in altered[:_MOST_FAULTS]:
+            self.fault(number, f"the table of how entries stand was altered at entry {number}")

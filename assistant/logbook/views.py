@@ -16,6 +16,7 @@ from assistant.logbook.entry import Entry
 from assistant.logbook.query import Cursor, Filter
 from assistant.logbook.settle import settle
 
+SHORT_DIGITS = 16
 _CHUNK = 1000
 _COLUMNS = "s.site, s.id, s.day, s.amended, s.withdrawn, s.open, s.closed_by, e.body, e.hash"
 _JOINED = "FROM standing s JOIN entries e ON e.site = s.site AND e.id = s.id"
@@ -69,14 +70,30 @@ class Head:
         """Return count and hash as printed on reports: ``1204:9f2c...``."""
         return f"{self.count}:{self.hash}"
 
+    @property
+    def short(self) -> str:
+        """Return what stands at the foot of a page: the count and the beginning of the hash."""
+        return f"{self.count}:{self.hash[:SHORT_DIGITS]}…"
+
     @classmethod
     def parse(cls, text: str) -> Head:
-        """Return the head that ``str`` wrote; raises ``InputError`` for anything else."""
+        """Return the head that ``str`` or ``short`` wrote; raises ``InputError`` for anything else.
+
+        A shortened hash stays short: ``fits`` holds it against a whole one.
+        """
         number, _, value = text.strip().partition(":")
-        value = value.strip().lower()
-        if not number.strip().isdecimal() or len(value) != 64 or set(value) - set("0123456789abcdef"):
-            raise InputError(f"'{text.strip()}' is no chain head: write the count, a colon and 64 hex digits")
+        value = "".join(value.lower().split()).rstrip("….")
+        digits = 8 <= len(value) <= 64 and not set(value) - set("0123456789abcdef")
+        if not number.strip().isdecimal() or not digits:
+            raise InputError(
+                f"'{text.strip()[:100]}' is no chain head: write the count, a colon and the hash, all 64 hex"
+                " digits or the first 8 at least"
+            )
         return cls(int(number), value)
+
+    def fits(self, stored_hash: str) -> bool:
+        """Whether a stored hash is the one noted, as far as it was noted."""
+        return stored_hash.startswith(self.hash)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +182,17 @@ class Views:
         where, parameters = self._condition(wanted)
         return int(self._source.rows(f"SELECT count(*) FROM standing s WHERE {where}", parameters)[0][0])
 
+    def tally(self, wanted: Filter, *columns: str) -> dict[tuple[str, ...], int]:
+        """Return how many lines of a filter there are for each different value of some columns."""
+        if set(columns) - {"site", "day", "subject", "kind", "person"}:
+            raise InputError("the log is counted by site, day, subject, kind or person")
+        where, parameters = self._condition(wanted)
+        names = ", ".join(f"s.{column}" for column in columns)
+        rows = self._source.rows(
+            f"SELECT {names}, count(*) FROM standing s WHERE {where} GROUP BY {names}", parameters
+        )
+        return {tuple(str(each) for each in row[:-1]): int(row[-1]) for row in rows}
+
     def open_actions(self, *, limit: int = 100) -> tuple[Line, ...]:
         """Return corrective actions that nothing has closed, the oldest first."""
         return self.lines(Filter(open=True), limit=limit).lines
@@ -190,10 +218,15 @@ class Views:
             reviewed_by=tuple(dict.fromkeys(line.now.person for line in reviews)),
         )
 
+    def first_day(self, site: str = "") -> date | None:
+        """Return the first local day that the log holds anything of, or ``None``."""
+        lines = self.lines(Filter(amendments=True, site=site), limit=1).lines
+        return date.fromisoformat(lines[0].day) if lines else None
+
     def values_of(self, column: str) -> tuple[str, ...]:
         """Return the different values of ``subject``, ``person`` or ``kind``, for the choices of a filter."""
-        if column not in ("subject", "person", "kind", "day"):
-            raise InputError(f"the log cannot list every '{column}': subject, person, kind or day")
+        if column not in ("subject", "person", "kind", "day", "item"):
+            raise InputError(f"the log cannot list every '{column}': subject, item, person, kind or day")
         rows = self._source.rows(
             f"WITH RECURSIVE found(x) AS (SELECT min({column}) FROM standing UNION ALL"
             f" SELECT (SELECT min({column}) FROM standing WHERE {column} > found.x) FROM found"

@@ -19,6 +19,7 @@ from assistant.manager import reading_pages as read
 from assistant.manager import writing_pages as write
 from assistant.manager.desk import Desk
 from assistant.manager.guard import LOOPBACK, Guard
+from assistant.manager.night_shift import NightShift
 from assistant.manager.pin import TryLimit, pin_is_set
 from assistant.manager.render import Pages
 from assistant.manager.sessions import Sessions
@@ -27,9 +28,18 @@ _SENTENCES = {404: "There is no such page.", 405: "That page takes no form."}
 
 
 def build(
-    desk: Desk, pin_folder: Path, *, loopback: bool = True, sessions: Sessions | None = None
+    desk: Desk,
+    pin_folder: Path,
+    *,
+    loopback: bool = True,
+    sessions: Sessions | None = None,
+    site_file: Path | None = None,
+    by_night: bool = False,
 ) -> ASGIApp:
-    """Return the application. ``pin_folder`` holds the PIN if one is set; ``loopback`` as in ``Guard``."""
+    """Return the application. ``pin_folder`` holds the PIN if one is set; ``loopback`` as in ``Guard``.
+
+    ``by_night`` makes backups and checks by itself, with the kitchen's ``site_file``.
+    """
     sessions = sessions or Sessions()
     pages = Pages(desk, sessions)
     app = Starlette(
@@ -39,9 +49,15 @@ def build(
         },
     )  # fmt: skip
     app.state.pages = pages
-    app.state.tries = TryLimit()
+    pages.night = NightShift(desk, pages.proof, site_file)
+    if by_night:
+        pages.night.begin()
+    tries = app.state.tries = TryLimit()
     app.state.pin_folder = pin_folder
-    return Guard(app, sessions=sessions, folder=pin_folder, loopback=loopback, refuse=pages.refuse)
+    return Guard(
+        app, sessions=sessions, tries=tries, folder=pin_folder, loopback=loopback, refuse=pages.refuse,
+        today=lambda: desk.clock.now().date().isoformat(),
+    )  # fmt: skip
 
 
 def serve(
@@ -52,21 +68,30 @@ def serve(
     loopback: bool,
     certificate: Path | None = None,
     key: Path | None = None,
+    proxy: str = "",
+    site_file: Path | None = None,
 ) -> None:
-    """Serve the page on an open socket until it is stopped."""
+    """Serve the page on an open socket until it is stopped.
+
+    ``proxy`` is the address of a proxy that is believed when it says who asks, and over what.
+    """
     import uvicorn
 
+    from assistant.manager.connections import protocol
+
     config = uvicorn.Config(
-        build(desk, pin_folder, loopback=loopback), log_level="warning", server_header=False,
-        proxy_headers=False, h11_max_incomplete_event_size=32 * 1024, timeout_keep_alive=10,
-        limit_concurrency=100, ssl_certfile=certificate, ssl_keyfile=key, lifespan="off",
+        build(desk, pin_folder, loopback=loopback and not proxy, site_file=site_file, by_night=True),
+        log_level="warning", server_header=False,
+        proxy_headers=bool(proxy), forwarded_allow_ips=proxy or None, http=protocol(proxy), ws="none",
+        h11_max_incomplete_event_size=32 * 1024, timeout_keep_alive=10, limit_concurrency=200,
+        ssl_certfile=certificate, ssl_keyfile=key, lifespan="off",
     )  # fmt: skip
     uvicorn.Server(config).run(sockets=[listening])
 
 
-def listen(host: str, port: int, pin_folder: Path) -> socket.socket:
-    """Return a listening socket. Raises ``InputError`` for a network address without a PIN, or one in use."""
-    check_address(host, pin_folder)
+def listen(host: str, port: int, pin_folder: Path, proxy: str = "") -> socket.socket:
+    """Return a listening socket; raises ``InputError`` for the network without a PIN, or a port in use."""
+    check_address(proxy or host, pin_folder, behind_proxy=bool(proxy))
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
         return socket.create_server((host, port), family=family)
@@ -77,9 +102,9 @@ def listen(host: str, port: int, pin_folder: Path) -> socket.socket:
         ) from None
 
 
-def check_address(host: str, pin_folder: Path) -> None:
+def check_address(host: str, pin_folder: Path, *, behind_proxy: bool = False) -> None:
     """Raise ``InputError`` unless the page stays on this machine or a PIN is set."""
-    if host not in LOOPBACK and not pin_is_set(pin_folder):
+    if (behind_proxy or host not in LOOPBACK) and not pin_is_set(pin_folder):
         raise InputError(
             f"The page is not opened at {host} without a PIN; run 'kitchen manager set-pin' first."
         )
@@ -93,6 +118,8 @@ def _routes() -> list[Route | Mount]:
         Route("/log", read.log),
         Route(f"/entry/{number}", read.entry),
         Route(f"/clip/{number}", read.clip),
+        Route("/week", read.week_page),
+        Route("/place", read.one_place),
         Route("/places", read.place_charts),
         Route("/cooling", read.cooling),
         Route("/kitchen", read.kitchen),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from math import ceil, floor, log10
+from math import ceil, floor, inf, log10
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +56,8 @@ class Chart:
     marks: tuple[Mark, ...]
     steps: tuple[Step, ...]
     line: tuple[tuple[float, float], ...]
+    pieces: tuple[tuple[tuple[float, float], ...], ...]
+    """The line, broken where readings are missing for long."""
     curve: tuple[tuple[float, float], ...]
     band: tuple[tuple[float, float], ...]
     x_ticks: tuple[Tick, ...]
@@ -63,7 +65,27 @@ class Chart:
 
     def points(self, which: str) -> str:
         """Return ``line``, ``curve`` or ``band`` as SVG writes points."""
-        return " ".join(f"{x:.1f},{y:.1f}" for x, y in getattr(self, which))
+        return svg_points(getattr(self, which))
+
+    def joined(self) -> tuple[str, ...]:
+        """Return the pieces of the line as SVG writes points."""
+        return tuple(svg_points(piece) for piece in self.pieces)
+
+
+def svg_points(places: Sequence[tuple[float, float]]) -> str:
+    """Return places as SVG writes them."""
+    return " ".join(f"{x:.1f},{y:.1f}" for x, y in places)
+
+
+def _pieces(
+    marks: Sequence[Mark], placed: Sequence[Mark], longest_gap: float
+) -> tuple[tuple[tuple[float, float], ...], ...]:
+    found: list[list[tuple[float, float]]] = []
+    for number, mark in enumerate(placed):
+        if not number or marks[number].x - marks[number - 1].x > longest_gap:
+            found.append([])
+        found[-1].append((mark.x, mark.y))
+    return tuple(tuple(piece) for piece in found if len(piece) > 1)
 
 
 def nice_step(span: float, most: int) -> float:
@@ -110,8 +132,12 @@ def draw(
     unit: str = "",
     curve: Sequence[tuple[float, float, float]] = (),
     frame: Frame | None = None,
+    longest_gap: float = inf,
 ) -> Chart:
-    """Place everything. ``curve`` has x, y and half the width of its band; ``x_span`` is the axis."""
+    """Place everything. ``curve`` has x, y and half the width of its band; ``x_span`` is the axis.
+
+    The line breaks where marks are further apart than ``longest_gap`` (units of x).
+    """
     frame = frame or Frame()
     x0, x1 = x_span[0], max(x_span[1], x_span[0] + 1e-9)
     values = [mark.y for mark in marks] + [step.y for step in steps] or [0.0]
@@ -133,6 +159,7 @@ def draw(
         placed,
         tuple(Step(across(each.x0), across(each.x1), down(each.y), each.text) for each in steps),
         tuple((mark.x, mark.y) for mark in placed),
+        _pieces(marks, placed, longest_gap),
         tuple((across(x), down(y)) for x, y, _ in curve if bottom <= y <= top),
         tuple(upper + lower),
         tuple(Tick(across(x), text) for x, text in x_labels if x0 <= x <= x1 - (x1 - x0) / 40),

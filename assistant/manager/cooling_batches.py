@@ -42,10 +42,11 @@ _ACTIONS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class _Group:
     began: datetime | None
     lines: list[Line]
+    ended: Line | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +66,8 @@ class Batch:
     fit: CoolingFit | None
     forecast: Forecast | None
     next_due: tuple[str, datetime] | None
+    ended: Line | None = None
+    """What ended it before it was cold: a proper reheat, or that it was thrown out."""
 
     @property
     def verdict(self) -> str:
@@ -75,12 +78,19 @@ class Batch:
     def told(self) -> str:
         """What the rules say, in words."""
         action = _ACTIONS.get(self.judgement.action, "")
+        if self.ended is not None:
+            at = shown.clock(shown.moment(self.ended.now))
+            reheated = (
+                f"Reheated to {shown.value(self.ended.now)} at {at}: this batch of cooling ended there."
+            )
+            gone = f"Thrown out at {at}: {self.ended.now.amount or 'the amount was not said'}."
+            action = reheated if self.ended.now.kind == "reading" else gone
         return f"{_REASONS.get(self.judgement.reason, '')} {action}".strip()
 
     @property
     def outlook(self) -> str:
         """What the fitted curve expects, in words; empty where there is nothing to expect."""
-        if self.forecast is None or self.next_due is None:
+        if self.forecast is None or self.next_due is None or self.ended is not None:
             return ""
         limit, sure = shown.with_unit(shown.plain(self.forecast.limit.value), self.forecast.limit.unit), ""
         if self.forecast.outlook != "unsure":
@@ -97,7 +107,13 @@ def batches_of(lines: Iterable[Line], site: Site, now: datetime | None = None) -
     groups: dict[tuple[str, str], list[_Group]] = {}
     for line in lines:
         entry = line.now
-        if line.withdrawn or entry.measured != "cooling":
+        if line.withdrawn:
+            continue
+        if _ends(line):
+            for each in groups.get((line.site, entry.subject), [])[-1:]:
+                each.ended = each.ended or line
+            continue
+        if entry.measured != "cooling":
             continue
         known = groups.setdefault((line.site, entry.subject), [])
         if entry.kind == "clock" and entry.note.startswith("started"):
@@ -122,10 +138,11 @@ def chart_of(batch: Batch, site: Site, frame: Frame | None = None) -> Chart:
     hours = [float(reading.hours) for reading in batch.readings]
     one, total = float(limits.stage_one.value), float(limits.total.value)
     end = max(total + 0.5, hours[-1] + 0.25)
-    texts = (["start, as told"] if batch.clock_said else []) + [_text(line) for line in batch.lines]
+    told = [("start, as told", "")] if batch.clock_said else []
+    told += [(_text(line), "fail" if line.now.verdict == "fail" else "") for line in batch.lines]
     marks = [
-        Mark(hour, float(reading.temperature.in_unit(unit)), "", text)
-        for hour, reading, text in zip(hours, batch.readings, texts, strict=True)
+        Mark(hour, float(reading.temperature.in_unit(unit)), verdict, text)
+        for hour, reading, (text, verdict) in zip(hours, batch.readings, told, strict=True)
     ]
     steps = [
         _limit_step(limits.middle.value, limits.middle.unit, unit, one, total),
@@ -138,6 +155,8 @@ def chart_of(batch: Batch, site: Site, frame: Frame | None = None) -> Chart:
 def _belongs(group: _Group, line: Line) -> bool:
     """Whether a reading goes on a batch: soon enough, and not hotter than a cold or long one could be."""
     here = shown.moment(line.now)
+    if group.ended is not None:
+        return False
     if not group.lines:
         return group.began is not None and here - group.began <= LONGEST
     last = group.lines[-1]
@@ -147,6 +166,12 @@ def _belongs(group: _Group, line: Line) -> bool:
     if told[0] is not None and told[1] is not None and told[1] < told[0]:
         return False
     return _temperature(line).in_unit("F") <= _temperature(last).in_unit("F") + 10
+
+
+def _ends(line: Line) -> bool:
+    """Whether a line ends the cooling of its food: a reheat that passed, or a discard."""
+    entry = line.now
+    return entry.kind == "discard" or (entry.measured == "reheating" and entry.verdict == "pass")
 
 
 def _batch(kitchen: str, food: str, group: _Group, site: Site, now: datetime | None) -> Batch:
@@ -163,6 +188,7 @@ def _batch(kitchen: str, food: str, group: _Group, site: Site, now: datetime | N
     if told:
         readings.insert(0, CoolingReading(Fraction(0), start))
     last = began + timedelta(hours=float(readings[-1].hours))
+    now = shown.moment(group.ended.now) if group.ended else now
     present = max(hours_between(began, now), Fraction(readings[-1].hours)) if now and now >= last else None
     due = next_limit(readings, site.profile)
     next_due = None
@@ -172,7 +198,8 @@ def _batch(kitchen: str, food: str, group: _Group, site: Site, now: datetime | N
     return Batch(
         kitchen, food, began, tuple(group.lines), tuple(readings), told,
         judge_cooling(readings, site.profile, present), _fit(readings),
-        forecast_cooling(readings, site.profile), next_due,
+        None if group.ended else forecast_cooling(readings, site.profile), None if group.ended else next_due,
+        group.ended,
     )  # fmt: skip
 
 

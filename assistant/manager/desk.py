@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Protocol
 
 from assistant.errors import InputError, KitchenError
+from assistant.logbook.care import load_care
 from assistant.logbook.clips import FOLDER_NAME, clip_path
 from assistant.logbook.clock import Clock
 from assistant.logbook.database import FILE_NAME, Database
@@ -122,7 +123,7 @@ class LocalDesk:
 
     def check(self, kitchen: str = "", *, clips: bool = True) -> Report:
         """Check the log of this machine; ``kitchen`` is not looked at."""
-        return verify(self.folder, clips=clips)
+        return verify(self.folder, load_care(self.folder).heads(), clips=clips)
 
     def state_of(self, kitchen: str = "") -> Hashable:
         """Return size, time and place of the file and of the write-ahead file beside it."""
@@ -151,6 +152,10 @@ class OfficeDesk:
         from assistant.logbook.postgres import Office
 
         with Office.open(self.url) as office:
+            if kitchen and not office.knows(kitchen):
+                raise InputError(
+                    f"The office has no kitchen called '{kitchen[:80]}'; choose one of the list."
+                )
             yield office.views(kitchen)
 
     def kitchens(self) -> tuple[Kitchen, ...]:

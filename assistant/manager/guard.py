@@ -9,11 +9,11 @@ from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from assistant.manager.pin import pin_is_set
+from assistant.manager.pin import TryLimit, pin_is_set, pins_mark
 from assistant.manager.sessions import FORM_COOKIE, SESSION_COOKIE, Sessions
 
 LARGEST_FORM = 64 * 1024
@@ -42,9 +42,24 @@ class Guard:
     """
 
     def __init__(
-        self, app: ASGIApp, *, sessions: Sessions, folder: Path, loopback: bool, refuse: Refusal
+        self,
+        app: ASGIApp,
+        *,
+        sessions: Sessions,
+        tries: TryLimit,
+        folder: Path,
+        loopback: bool,
+        refuse: Refusal,
+        today: Callable[[], str],
     ) -> None:
-        """``folder`` is where the PIN is kept; ``refuse`` makes the page for a refusal."""
+        """``folder`` is where the PINs are kept; ``refuse`` makes the page for a refusal.
+
+        Once a PIN was seen the page stays locked, also when its file is gone.
+        """
+        self._tries = tries
+        self._today = today
+        self._mark = pins_mark(folder)
+        self._locked = pin_is_set(folder)
         self._app = app
         self._sessions = sessions
         self._folder = folder
@@ -58,8 +73,18 @@ class Guard:
             return
         request = Request(scope, receive)
         request.state.form_cookie = request.cookies.get(FORM_COOKIE, "")
-        request.state.pin_set = pin_is_set(self._folder)
-        request.state.signed_in = self._sessions.lives(request.cookies.get(SESSION_COOKIE, ""))
+        mark = pins_mark(self._folder)
+        if mark != self._mark:
+            self._mark = mark
+            self._tries.forget()
+        self._locked = self._locked or bool(mark)
+        request.state.pins_mark = mark
+        request.state.pin_set = self._locked
+        request.state.pin_gone = self._locked and not mark
+        token = request.cookies.get(SESSION_COOKIE, "")
+        request.state.who = self._sessions.who(token, mark, self._today()) if mark else None
+        request.state.signed_in = request.state.who is not None
+        request.state.session = token if request.state.signed_in else ""
         fresh = "" if request.state.form_cookie else secrets.token_urlsafe(32)
         request.state.form_cookie = request.state.form_cookie or fresh
         answer = await run_in_threadpool(self._objection, request)
@@ -69,10 +94,17 @@ class Guard:
                 self._finish(MutableHeaders(scope=message), request, fresh)
             await send(message)
 
-        await (answer or self._app)(scope, receive, sending)
+        try:
+            await (answer or self._app)(scope, receive, sending)
+        except ClientDisconnect:  # whoever asked is gone: nothing to answer, nothing was logged
+            return
 
     def _objection(self, request: Request) -> Response | None:
         host = _host_only(request.headers.get("host", ""))
+        if "transfer-encoding" in request.headers:
+            return self._refuse(
+                request, 413, "That form does not say how long it is; send it from this page."
+            )
         if self._loopback and host not in LOOPBACK:
             return self._refuse(
                 request, 421, "This page answers only to the name of this machine: localhost."

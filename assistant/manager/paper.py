@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
+from itertools import pairwise
 from pathlib import Path
 
 from fpdf import FPDF
@@ -165,8 +166,9 @@ class _Plot:
                 paper.polygon([self._at(*point) for point in chart.band], style="F")
         paper.set_line_width(0.25)
         paper.set_draw_color(*(CURVE if chart.curve else QUIET))
-        for before, after in zip(chart.curve or chart.line, (chart.curve or chart.line)[1:], strict=False):
-            paper.line(*self._at(*before), *self._at(*after))
+        for piece in (chart.curve,) if chart.curve else chart.pieces:
+            for before, after in pairwise(piece):
+                paper.line(*self._at(*before), *self._at(*after))
         self._limits()
         for mark in chart.marks:
             self._mark(mark.x, mark.y, mark.verdict)

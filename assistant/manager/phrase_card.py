@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from assistant.manager.wall_card import topic_order
 from intents.catalogue import Catalogue, Intent
 
 EXAMPLES = 2
@@ -28,12 +29,13 @@ class Topic:
 
 
 def phrase_card(catalogue: Catalogue) -> tuple[Topic, ...]:
-    """Return the card of a language: topics in alphabetical order, reporting and the log first."""
+    """Return the list of a language by topic, what is needed most first."""
     topics: dict[str, list[Intent]] = {}
     for intent in catalogue.intents.values():
         if intent.about and intent.examples:  # else only replies, nothing to say
             topics.setdefault(intent.topic, []).append(intent)
-    order = sorted(topics, key=lambda topic: (topic != "log", topic))
+    rank = {topic: number for number, topic in enumerate(topic_order())}
+    order = sorted(topics, key=lambda topic: (rank.get(topic, len(rank)), topic))
     return tuple(Topic(_title(topic), tuple(map(_phrase, topics[topic]))) for topic in order)
 
 

@@ -15,6 +15,9 @@ from assistant.manager.chart import Chart, Frame, Mark, Step, day_ticks, draw
 from assistant.rules.basis import Temperature, TemperatureUnit
 from assistant.site import Site
 
+LONGEST_GAP = 36 * 3600.0
+"""Seconds: a day without a reading leaves a gap in the line, which says nothing about what was in between."""
+
 
 @dataclass(frozen=True, slots=True)
 class Series:
@@ -83,7 +86,9 @@ def chart_of(series: Series, first: datetime, last: datetime, frame: Frame | Non
     end = last.timestamp() - zero
     labels = [(at.timestamp() - zero, text) for at, text in day_ticks(first, last)]
     unit = "°" if series.unit in shown.DEGREES else ""
-    return draw(marks, _steps(series, marks, end), (0, end), labels, unit=unit, frame=frame)
+    return draw(
+        marks, _steps(series, marks, end), (0, end), labels, unit=unit, frame=frame, longest_gap=LONGEST_GAP
+    )
 
 
 def _rank(series: Series, site: Site, order: dict[str, int]) -> tuple[int, str, str]:

@@ -9,7 +9,10 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from assistant.errors import KitchenError
+from assistant.logbook.canonical import FIRST_HASH
+from assistant.logbook.store import lost_text
 from assistant.logbook.verify import Report
+from assistant.logbook.views import Head
 from assistant.manager.desk import Desk
 from assistant.manager.shown import capital
 
@@ -34,12 +37,18 @@ def alarm_of(report: Report | None) -> str:
     return f"{capital(report.first.text)}{others}."
 
 
+_NONE = Head(0, FIRST_HASH)
+
+
 @dataclass(slots=True)
 class Known:
     """What is known of one kitchen's log: of which state, since when, and the check that runs now."""
 
     of: Hashable = None
     in_entries: str = ""
+    set_back: str = ""
+    """Said when entries that a page has shown vanished since; it stays until this program is started anew."""
+    furthest: Head = _NONE
     in_full: str = ""
     """What the last check of entries and recordings together found, when somebody asked for it."""
     checked_at: datetime | None = None
@@ -51,7 +60,7 @@ class Known:
     @property
     def alarm(self) -> str:
         """What is wrong, in a sentence, or ''."""
-        return self.in_entries or self.in_full
+        return self.set_back or self.in_entries or self.in_full
 
 
 @dataclass
@@ -65,17 +74,35 @@ class Proof:
     _known: dict[str, Known] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
-    def look(self, kitchen: str = "") -> Known:
-        """Return what is known now, after a short wait where a check is due."""
+    def look(self, kitchen: str = "", *, wait: bool = False) -> Known:
+        """Return what is known now, after a short wait where a check is due; ``wait``: until it is done."""
         known = self._known.setdefault(kitchen, Known())
+        self._follow(known, kitchen)
         with self._lock:
             if known.running is None and self._due(known, kitchen):
                 known.running = threading.Thread(target=self._check, args=(known, kitchen), daemon=True)
                 known.running.start()
             running = known.running
         if running is not None:
-            running.join(PATIENCE)
+            running.join(None if wait else PATIENCE)
         return known
+
+    def known(self, kitchen: str) -> Known:
+        """Return what is known without looking."""
+        return self._known.setdefault(kitchen, Known())
+
+    def _follow(self, known: Known, kitchen: str) -> None:
+        """Remember the furthest head seen, and shout where the log no longer holds it."""
+        try:
+            with self.desk.views(kitchen) as views:
+                now, before = views.head(), known.furthest
+                held = next(views.stored(before.count, first=before.count), None) if before.count else None
+        except KitchenError:  # no log, or none that can be read: the page itself says so
+            return
+        if before.count and (held is None or not before.fits(held[1])):
+            known.set_back = capital(f"{lost_text(before)}.")
+        elif now.count >= before.count:
+            known.furthest = now
 
     def tell(self, report: Report) -> None:
         """Take over what a full check of this machine's log found."""

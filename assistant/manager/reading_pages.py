@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from itertools import islice
 
@@ -10,12 +11,19 @@ from starlette.responses import Response
 
 from assistant.errors import InputError
 from assistant.logbook.query import Filter
-from assistant.logbook.views import Line, Views
-from assistant.manager import cooling_batches, places, rounds, shown, words, worth_a_look
+from assistant.logbook.settle import AMENDING
+from assistant.logbook.views import Line, Page, Views
+from assistant.manager import cooling_batches, places, rounds, shown, week, words, worth_a_look
+from assistant.manager.changes import changed_in, changes_of, original
+from assistant.manager.houses import houses
 from assistant.manager.phrase_card import phrase_card
 from assistant.manager.render import Pages
 from assistant.manager.reviews import reviews_of, signed_by
 from assistant.manager.running import running as running_clocks
+from assistant.manager.spans import WORDS as DAY_WORDS
+from assistant.manager.spans import span_of_log
+from assistant.manager.stories import story_of
+from assistant.manager.worth_patterns import Undone, undone_of
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.profile import limit_tables
 from assistant.rules.tables import read_table
@@ -24,6 +32,9 @@ from intents.catalogue import load_catalogue
 SHOWN_MOST = 12
 SUMMARY_MOST = 200
 PAGE_LINES = 50
+MOST_SEARCHED = 1000
+OPEN_DAYS = 92
+"""So far back an action is looked for that was still open on a past day."""
 MOST_READINGS = 20_000
 
 
@@ -40,16 +51,35 @@ def today(request: Request) -> Response:
         lines = [] if desk.office and not kitchen else list(views.each(Filter.on(day)))
         recent = _cooling(views, day - timedelta(days=1), day) if lines else []
         clocks = list(views.each(_clocks(day))) if lines else []
+        span = span_of_log(views, now.date())
+        was_open = summary.open if day >= now.date() else _open_then(views, day)
+        failed = [(line, story_of(views, line)) for line in summary.failed[:SHOWN_MOST]]
+        changes = changed_in(views, Filter.on(day), lines) if lines else ()
     batches = cooling_batches.batches_of(recent, desk.site, now)
     running = [batch for batch in batches if batch.next_due and batch.verdict == "cannot judge"]
-    known = () if desk.office else rounds.rounds_of(lines, desk.site, over=day < now.date())
+    day_state = span.state(day)
+    known = () if desk.office or day_state else rounds.rounds_of(lines, desk.site, over=day < now.date())
     return pages.show(
         request, "today", day=day, today=now.date(), before=day - timedelta(days=1), now=now,
-        after=day + timedelta(days=1), summary=summary, rounds=known,
+        after=day + timedelta(days=1), summary=summary, rounds=known, failed=failed, changes=changes,
+        was_open=was_open,
+        day_words=DAY_WORDS[day_state],
         signed=signed, most=SUMMARY_MOST, shown_most=SHOWN_MOST, running=running if day == now.date() else [],
         clocks=running_clocks(clocks, desk.site.profile, now) if day == now.date() else (),
         kitchens=desk.kitchens() if desk.office else (),
+        houses=houses(desk, pages.proof, day) if desk.office and not kitchen else (),
     )  # fmt: skip
+
+
+def _open_then(views: Views, day: date) -> tuple[Line, ...]:
+    """Return the actions that were open when a past day ended."""
+    opened = Filter(first_day=day - timedelta(days=OPEN_DAYS), last_day=day, kinds=("action_opened",))
+    found = []
+    for line in islice(views.each(opened), SUMMARY_MOST * 5):
+        closing = views.line(line.closed_by, line.site) if line.closed_by else None
+        if line.open or (closing is not None and closing.entry.at_local[:10] > day.isoformat()):
+            found.append(line)
+    return tuple(found[:SUMMARY_MOST])
 
 
 def log(request: Request) -> Response:
@@ -58,16 +88,31 @@ def log(request: Request) -> Response:
     desk = pages.desk
     query = words.log_query(request.query_params, desk.clock.now().date())
     with desk.views(query.wanted.site if desk.office else "") as views:
-        page = views.lines(query.wanted, limit=PAGE_LINES, after=query.after, newest_first=query.newest_first)
-        count = views.count(query.wanted)
-        known = (views.values_of("subject"), views.values_of("person"))
+        page, further = _page_of(views, query)
+        count = len(page.lines) if query.said else views.count(query.wanted)
+        known = (views.values_of("subject"), views.values_of("person"), views.values_of("item"))
     words_of_count = f"{count} entr{'y' if count == 1 else 'ies'} fit{'s' if count == 1 else ''}."
+    if further:
+        words_of_count = f"{count} of the {further} entries looked at so far fit; go on with the next page."
     return pages.show(
         request, "log", page=page, query=query, asked=query.asked, asked_after=bool(query.after),
-        places=known[0], people=known[1], kinds=words.KINDS, kind_words=shown.KIND_WORDS,
+        places=known[0], people=known[1], foods=known[2], kinds=words.KINDS, kind_words=shown.KIND_WORDS,
         count_words=words_of_count if count else "Nothing fits.",
         kitchens=desk.kitchens() if desk.office else (),
     )  # fmt: skip
+
+
+def _page_of(views: Views, query: words.LogQuery) -> tuple[Page, int]:
+    """Return a page of the log, and how many entries were looked at where words are looked for in more.
+
+    Words are looked for a thousand entries at a time, so that a page comes soon over any number of them.
+    """
+    if not query.said:
+        page = views.lines(query.wanted, limit=PAGE_LINES, after=query.after, newest_first=query.newest_first)
+        return page, 0
+    page = views.lines(query.wanted, limit=MOST_SEARCHED, after=query.after, newest_first=query.newest_first)
+    found = tuple(line for line in page.lines if query.holds(line))
+    return Page(found, page.next), len(page.lines) if page.next else 0
 
 
 def entry(request: Request) -> Response:
@@ -76,13 +121,19 @@ def entry(request: Request) -> Response:
     line = line_asked_for(request)
     if line is None:
         return pages.refuse(request, 404, f"There is no entry {request.path_params['number']} in this log.")
+    with pages.desk.views(line.site if pages.desk.office else "") as views:
+        story = story_of(views, line)
+        root = original(views, line) if line.entry.kind in AMENDING else None
     stored = line.entry.model_dump(mode="json")
     stored["limits"] = shown.limits(line.entry.limits)
     stored["clip"] = f"{line.entry.clip.path}, SHA-256 {line.entry.clip.sha256}" if line.entry.clip else ""
     facts = [
         (key.replace("_", " "), value) for key, value in stored.items() if value not in ("", None, False)
     ]
-    return pages.show(request, "entry", line=line, facts=facts)
+    return pages.show(
+        request, "entry", line=line, facts=facts, story=story, root=root, changes=changes_of([line]),
+        now=pages.desk.clock.now(), lacks_sound=bool(line.entry.clip) and pages.desk.sound(line) is None,
+    )  # fmt: skip
 
 
 def line_asked_for(request: Request) -> Line | None:
@@ -138,10 +189,57 @@ def place_charts(request: Request) -> Response:
         with desk.views(kitchen) as views:
             lines = _readings(views, first, last)
     begin, end = axis(first, last, now)
-    drawn = [(each, places.chart_of(each, begin, end)) for each in places.series_of(lines, desk.site)]
+    series = places.series_of(lines, desk.site)
+    drawn = [(each, places.chart_of(each, begin, end) if len(each.lines) > 1 else None) for each in series]
     return pages.show(
         request, "places", series=drawn, first=first, last=last, choose=choose,
         cut=MOST_READINGS if len(lines) >= MOST_READINGS else 0,
+        kitchens=desk.kitchens() if desk.office else (),
+    )  # fmt: skip
+
+
+def one_place(request: Request) -> Response:
+    """A place's own page: four weeks of each measurement, what failed, and what came of it."""
+    pages: Pages = request.app.state.pages
+    desk, asked = pages.desk, request.query_params
+    now, name = desk.clock.now(), asked.get("name", "")
+    first, last = words.short_span_of(asked, now.date(), 28)
+    kitchen = asked.get("kitchen", "") if desk.office else ""
+    if desk.office and not kitchen:
+        raise InputError("The address names no kitchen; open the place from its kitchen's page.")
+    wanted = Filter(first_day=first, last_day=last, subject=name, kinds=("reading",), standing_only=True)
+    with desk.views(kitchen) as views:
+        lines = list(islice(views.each(wanted), MOST_READINGS))
+        failed = [line for line in reversed(lines) if line.now.verdict == "fail"]
+        told = [(line, story_of(views, line)) for line in failed[:SHOWN_MOST]]
+    begin, end = axis(first, last, now)
+    series = places.series_of(lines, desk.site)
+    drawn = [(each, places.chart_of(each, begin, end) if len(each.lines) > 1 else None) for each in series]
+    return pages.show(
+        request, "place", name=name, series=drawn, first=first, last=last, failed=told, count=len(failed),
+        now=now, warning=week.warning_of(lines, now.date()),
+    )  # fmt: skip
+
+
+def week_page(request: Request) -> Response:
+    """A week at a glance: places by days, worst first, beside the week before."""
+    pages: Pages = request.app.state.pages
+    desk, asked = pages.desk, request.query_params
+    today = desk.clock.now().date()
+    day = words.day_of(asked.get("day", ""), today)
+    monday = day - timedelta(days=day.weekday())
+    kitchen = asked.get("kitchen", "") if desk.office else ""
+    choose = desk.office and not kitchen
+    days = [monday + timedelta(days=number) for number in range(7)]
+    rows: tuple[week.Row, ...] = ()
+    log = None
+    if not choose:
+        with desk.views(kitchen) as views:
+            rows = week.rows_of(_readings(views, monday - timedelta(days=7), days[-1]), desk.site, monday)
+            log = span_of_log(views, today, kitchen)
+    return pages.show(
+        request, "week", days=days, rows=rows, choose=choose, log=log, monday=monday,
+        before=monday - timedelta(days=7), after=monday + timedelta(days=7), today=today,
         kitchens=desk.kitchens() if desk.office else (),
     )  # fmt: skip
 
@@ -211,14 +309,19 @@ def worth(request: Request) -> Response:
     name = request.query_params.get("kitchen", "") if desk.office else ""
     last = desk.clock.now().date()
     first = last - timedelta(days=worth_a_look.DAYS - 1)
-    locked, choose = not request.state.pin_set, desk.office and not name
+    who = request.state.who
+    locked = not request.state.pin_set or (who is not None and not who.may("doubt"))
+    choose = desk.office and not name
     lines: list[Line] = []
+    undone: tuple[Undone, ...] = ()
     if not locked and not choose:
         with desk.views(name) as views:
-            lines = _readings(views, first, last)
+            every = Filter(first_day=first, last_day=last, kinds=("reading",))
+            said = list(islice(views.each(every), MOST_READINGS))
+            lines, undone = [line for line in said if not line.withdrawn], undone_of(said)
     return pages.show(
         request, "worth", locked=locked, choose=choose, first=first, last=last, count=len(lines),
-        hints=worth_a_look.look(line.now for line in lines),
+        hints=worth_a_look.look((line.now for line in lines), undone),
         kitchens=desk.kitchens() if desk.office else (),
     )  # fmt: skip
 
@@ -229,10 +332,15 @@ def _readings(views: Views, first: date, last: date) -> list[Line]:
 
 
 def _cooling(views: Views, first: date, last: date) -> list[Line]:
-    wanted = Filter(
-        first_day=first, last_day=last, kinds=("reading", "clock"), measured="cooling", standing_only=True
+    """Return readings and clocks of cooling, and what may end one: reheats and discards."""
+    span = Filter(first_day=first, last_day=last, standing_only=True)
+    wanted = (
+        replace(span, kinds=("reading", "clock"), measured="cooling"),
+        replace(span, kinds=("reading",), measured="reheating"),
+        replace(span, kinds=("discard",)),
     )
-    return list(islice(views.each(wanted), MOST_READINGS))
+    found = [line for each in wanted for line in islice(views.each(each), MOST_READINGS)]
+    return sorted(found, key=lambda line: (line.site, line.entry.id))
 
 
 def _clocks(day: date) -> Filter:

@@ -13,12 +13,14 @@ from assistant.errors import KitchenError
 from assistant.logbook.views import Head
 from assistant.manager import shown
 from assistant.manager.desk import Desk
+from assistant.manager.night_shift import NightShift
 from assistant.manager.proof import TITLE, WHAT_TO_DO, Proof
 from assistant.manager.sessions import Sessions
 
 NAV = (
     ("/", "Today"),
     ("/log", "Log"),
+    ("/week", "Week"),
     ("/places", "Places"),
     ("/cooling", "Cooling"),
     ("/actions", "Open actions"),
@@ -45,6 +47,7 @@ class Pages:
         self.desk = desk
         self.sessions = sessions
         self.proof = Proof(desk)
+        self.night = NightShift(desk, self.proof)
         self.refused_write = ""
         self._templates = Environment(
             loader=PackageLoader("assistant.manager"), autoescape=True, undefined=StrictUndefined,
@@ -56,15 +59,17 @@ class Pages:
         kitchen = request.query_params.get("kitchen", "") if self.desk.office else ""
         keep = f"?{urlencode({'kitchen': kitchen})}" if kitchen else ""
         locked = request.state.pin_set and not request.state.signed_in
-        site = self.desk.site
+        site, who = self.desk.site, request.state.who
         common: dict[str, Any] = {
             "shown": shown, "site": site, "office": self.desk.office, "kitchen": kitchen, "keep": keep,
             "and_keep": keep.replace("?", "&"), "nav": () if locked else NAV, "here": request.url.path,
             "kitchen_name": kitchen or ("All kitchens" if self.desk.office else site.kitchen.name),
-            "token": self.sessions.form_token(request.state.form_cookie), "done": "",
+            "token": self.sessions.form_token(request.state.form_cookie, request.state.session), "done": "",
             "head": None if locked else self.head(),
-            "signed_in": request.state.signed_in, "pin_set": request.state.pin_set, "kitchens": (),
-            "trouble": "" if locked else self.trouble(), "alarm_title": TITLE, "what_to_do": WHAT_TO_DO,
+            "signed_in": request.state.signed_in, "pin_set": request.state.pin_set, "who": who,
+            "may": (lambda right: who.may(right)) if who else (lambda right: True), "kitchens": (),
+            "trouble": "" if locked else self.trouble(), "alarm_title": TITLE,
+            "night": None if locked else self.night, "what_to_do": WHAT_TO_DO,
             "proof": None if locked or (self.desk.office and not kitchen) else self.proof.look(kitchen),
         }  # fmt: skip
         text = self._templates.get_template(f"{name}.html").render({**common, **values})

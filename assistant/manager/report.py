@@ -11,10 +11,13 @@ from assistant.logbook.query import Filter
 from assistant.logbook.verify import Report as Check
 from assistant.logbook.views import Head, Line, Views
 from assistant.manager import shown
+from assistant.manager.changes import Change, changed_in
 from assistant.manager.cooling_batches import Batch, batches_of
 from assistant.manager.places import Series, series_of
 from assistant.manager.reviews import LATEST_DAYS, days_signed
 from assistant.manager.rounds import RoundState, rounds_of
+from assistant.manager.spans import Span, span_of_log
+from assistant.manager.stories import story_of
 from assistant.site import Site
 
 LONGEST_DAYS = 400
@@ -45,19 +48,28 @@ class Report:
     readings: tuple[Line, ...]
     exceptions: tuple[Exceptional, ...]
     discards: tuple[Line, ...]
-    amended: tuple[Line, ...]
+    changes: tuple[Change, ...]
     series: tuple[Series, ...]
     batches: tuple[Batch, ...]
     checks: tuple[Line, ...]
     rounds: tuple[tuple[date, tuple[RoundState, ...]], ...]
     reviews: tuple[Line, ...]
     unsigned: tuple[date, ...]
+    log: Span
     check: Check | None = None
     """What was found when the whole log was held against its chain, just before; ``None``: it was not."""
 
     def count(self, verdict: str) -> int:
-        """Return how many readings have a verdict."""
-        return sum(line.now.verdict == verdict for line in self.readings)
+        """Return how many readings have a verdict; "cooling" is one on the way, which is no verdict yet."""
+        return sum(shown.verdict(line) == verdict for line in self.readings)
+
+    def not_known(self) -> dict[str, tuple[date, ...]]:
+        """Return the days of the span that the log cannot speak of, by why."""
+        found: dict[str, list[date]] = {}
+        for day in _days(self.first, self.last):
+            if state := self.log.state(day):
+                found.setdefault(state, []).append(day)
+        return {why: tuple(days) for why, days in found.items()}
 
     @property
     def still_open(self) -> int:
@@ -90,18 +102,20 @@ def gather(
     reviews = _reviews(views, span, first, last)
     signed = {each for line in reviews for each in days_signed(line)}
     by_day = _by_day(lines)
+    known = span_of_log(views, made.date(), kitchen)
     return Report(
         kitchen or site.kitchen.name, site.profile.title, first, last, made, views.head(kitchen),
         views.count(replace(span, amendments=True)), tuple(readings),
-        tuple(_exceptions(views, lines, kitchen)),
+        tuple(_exceptions(views, lines, kitchen, made)),
         tuple(line for line in lines if line.now.kind == "discard" and not line.withdrawn),
-        tuple(line for line in lines if line.amendments), series_of(readings, site),
+        changed_in(views, span, lines), series_of(readings, site),
         batches_of(lines, site, made), tuple(line for line in readings if _is_check(line, site)),
         tuple(
             (day, rounds_of(by_day.get(day, ()), site, over=day < made.date()))
-            for day in _days(first, min(last, made.date()))
+            for day in _days(first, last)
+            if not known.state(day)
         ) if site.rounds and not kitchen else (),
-        tuple(reviews), tuple(day for day in sorted(by_day) if day.isoformat() not in signed), check,
+        tuple(reviews), tuple(day for day in sorted(by_day) if day.isoformat() not in signed), known, check,
     )  # fmt: skip
 
 
@@ -127,13 +141,8 @@ def _by_day(lines: Iterable[Line]) -> dict[date, list[Line]]:
     return found
 
 
-def _exceptions(views: Views, lines: list[Line], kitchen: str) -> list[Exceptional]:
+def _exceptions(views: Views, lines: list[Line], kitchen: str, made: datetime) -> list[Exceptional]:
     """Pair what failed or was not taken with its corrective action and what closed that."""
-    actions: dict[tuple[str, int], Line] = {
-        (line.site, line.now.refers_to): line
-        for line in lines
-        if line.entry.kind == "action_opened" and line.now.refers_to
-    }
     found: list[Exceptional] = []
     for line in lines:
         if line.withdrawn:
@@ -141,19 +150,23 @@ def _exceptions(views: Views, lines: list[Line], kitchen: str) -> list[Exception
         if line.now.kind == "not_taken":
             found.append(Exceptional(line, line.now.note, "", open=False))
         elif line.now.kind == "reading" and line.now.verdict == "fail":
-            action = actions.get((line.site, line.entry.id))
-            found.append(_failed(views, line, action, kitchen))
+            found.append(_failed(views, line, kitchen, made))
     return found
 
 
-def _failed(views: Views, line: Line, action: Line | None, kitchen: str) -> Exceptional:
-    if action is None:
+def _failed(views: Views, line: Line, kitchen: str, made: datetime) -> Exceptional:
+    story = story_of(views, line)
+    if story is None or story.action is None:
         return Exceptional(line, "", "no corrective action was logged", open=False)
-    todo = action.now.note
-    if action.open:
-        return Exceptional(line, todo, "still open", open=True)
-    closing = views.line(action.closed_by, kitchen) if action.closed_by else None
-    return Exceptional(line, todo, _outcome(closing), open=False)
+    deeds = [
+        step.told
+        for step in story.steps
+        if step.line.entry.id != story.action.closed_by and step.line.now.kind != "reading"
+    ]
+    closed_by = story.action.closed_by
+    closing = views.line(closed_by, kitchen) if closed_by else None
+    outcome = f"still {story.lasted(made)}" if story.open else f"{_outcome(closing)}, {story.lasted(made)}"
+    return Exceptional(line, story.action.now.note, "; ".join([*deeds, outcome]), open=story.open)
 
 
 def _outcome(closing: Line | None) -> str:

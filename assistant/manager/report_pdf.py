@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
+from assistant.logbook.entry import Entry
 from assistant.logbook.views import Line
 from assistant.manager import cooling_batches, places, shown
 from assistant.manager.chart import Chart, Frame
@@ -25,6 +26,11 @@ RECORDED = (
 )
 _SMALL = Frame(width=420, height=170, left=44, right=10, top=10, bottom=24)
 _GAP = 6.0
+_UNKNOWN = {
+    "to come": "Days still to come",
+    "removed": "Days whose entries were removed by the rule for how long they are kept",
+    "before the log": "Days before the log began",
+}
 
 
 def write_report(
@@ -40,6 +46,7 @@ def write_report(
         page.alarm(f"▲ {TITLE}", f"{alarm} {WHAT_TO_DO}")
     _opening(page, report)
     _exceptions(page, report, site)
+    _changes(page, report, site)
     _places(page, report)
     _cooling(page, report, site)
     _checks(page, report, site)
@@ -63,6 +70,8 @@ def _opening(page: Paper, report: Report) -> None:
     page.big_title(
         "Food safety record", f"{report.kitchen}\n{_span(report)}\nPrinted {made}. Figures: {report.profile}."
     )
+    for why, days in report.not_known().items():
+        page.say(f"◇ {_UNKNOWN[why]}: {', '.join(_days(days))}.", bold=True)
     page.heading("Summary")
     if not report.entries:
         page.say("Nothing was logged in these days.", bold=True)
@@ -71,10 +80,11 @@ def _opening(page: Paper, report: Report) -> None:
         ("● passed", str(report.count("pass"))),
         ("▲ failed", str(report.count("fail"))),
         ("◇ could not be judged", str(report.count("cannot judge"))),
+        ("◇ on the way of cooling", str(report.count("cooling"))),
         ("– reported as not taken", str(sum(e.line.now.kind == "not_taken" for e in report.exceptions))),
         ("□ corrective actions of these days still open", str(report.still_open)),
         ("Food thrown out (entries)", str(len(report.discards))),
-        ("Corrected or taken back", str(len(report.amended))),
+        ("Corrected or taken back", str(len(report.changes))),
         ("Logged while the machine's clock was in doubt", str(report.doubtful)),
         ("Entries in all", str(report.entries)),
     ]
@@ -107,13 +117,34 @@ def _exceptions(page: Paper, report: Report, site: Site) -> None:
             (
                 _when(line),
                 shown.about(line.now, site),
-                line.now.amount,
+                line.now.amount or "not said",
                 line.now.note,
                 _by(line),
             )
             for line in report.discards
         ]
         page.rows(("When", "What", "How much", "Remark", "By"), rows_out, (16, 26, 20, 24, 16))
+
+
+def _changes(page: Paper, report: Report, site: Site) -> None:
+    if not report.changes:
+        return
+    page.heading("Corrections and withdrawals")
+    rows = [
+        (
+            f"{shown.about(each.line.entry, site)} (#{each.line.entry.id})",
+            f"{each.first}\n{_moment(each.line.entry)}, {shown.who(each.line.entry)}".strip(),
+            each.instead,
+            f"{_moment(each.by)}, {shown.who(each.by)} (#{each.by.id})",
+        )
+        for each in report.changes
+    ]
+    page.rows(("What", "First said", "Instead", "Changed"), rows, (26, 30, 22, 26))
+
+
+def _moment(entry: Entry) -> str:
+    at = shown.moment(entry)
+    return f"{shown.short_day(at.date())} {shown.clock(at)}"
 
 
 def _then(todo: str, outcome: str) -> str:
@@ -134,7 +165,8 @@ def _places(page: Paper, report: Report) -> None:
     end = datetime.combine(report.last + timedelta(days=1), time(), report.made.tzinfo)
     width = (page.epw - _GAP) / 2
     height = width * _SMALL.height / _SMALL.width + 13
-    for number, series in enumerate(report.series):
+    charted = [series for series in report.series if len(series.lines) > 1]
+    for number, series in enumerate(charted):
         if number % 2 == 0:
             if page.will_page_break(height):
                 page.add_page()
@@ -142,6 +174,10 @@ def _places(page: Paper, report: Report) -> None:
         x = page.l_margin + (number % 2) * (width + _GAP)
         _place(page, series, x, top, width, places.chart_of(series, begin, end, _SMALL))
         page.set_xy(page.l_margin, top + height)
+    for series in (each for each in report.series if len(each.lines) == 1):
+        page.say(
+            f"{series.name}, {series.label}: {series.summary}", 8.5, color=BAD if series.failed else QUIET
+        )
 
 
 def _place(page: Paper, series: places.Series, x: float, y: float, width: float, chart: Chart) -> None:

@@ -13,12 +13,17 @@ LATEST_DAYS = 400
 
 def days_signed(line: Line) -> tuple[str, ...]:
     """Return the days that a review covers: its subject is one day, or "first to last"; else its own day."""
-    first, _, last = line.now.subject.partition(" to ")
+    return days_of(line.now.subject, line.day)
+
+
+def days_of(subject: str, own_day: str) -> tuple[str, ...]:
+    """Return the days that the subject of a review names, else the day that it was made on."""
+    first, _, last = subject.partition(" to ")
     try:
         begin = date.fromisoformat(first)
         end = date.fromisoformat(last) if last else begin
     except ValueError:
-        return (line.day,)
+        return (own_day,)
     return tuple(
         (begin + timedelta(days=n)).isoformat() for n in range(min((end - begin).days, LATEST_DAYS) + 1)
     )

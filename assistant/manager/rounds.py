@@ -11,7 +11,7 @@ from assistant.logbook.views import Line
 from assistant.manager import shown
 from assistant.site import Round, Site
 
-State = Literal["done", "part done", "not done", "missed", "not needed"]
+State = Literal["done", "part done", "not done", "missed", "not needed", "not known"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +24,8 @@ class RoundState:
     left: tuple[str, ...]
     first: datetime | None
     last: datetime | None
+    ends: tuple[datetime, ...] = ()
+    """When each run of the round was complete, where it was gone more than once that day."""
 
     @property
     def mark(self) -> str:
@@ -34,7 +36,8 @@ class RoundState:
     def told(self) -> str:
         """The state in words."""
         if self.state == "done" and self.last:
-            return f"done at {shown.clock(self.last)}"
+            times = [shown.clock(at) for at in (self.ends or (self.last,))]
+            return f"done at {', '.join(times[:-1])} and {times[-1]}" if times[1:] else f"done at {times[0]}"
         if self.read:
             return f"{self.state}: {len(self.read)} of {len(self.plan.places)} places read"
         return "nothing was cooling" if self.state == "not needed" else self.state
@@ -46,10 +49,12 @@ def rounds_of(lines: Iterable[Line], site: Site, *, over: bool) -> tuple[RoundSt
     A place counts as read by a reading, or by a note that it could not be taken. A place that stands in
     several rounds counts for the round begun last and not yet complete, where ``round`` entries tell
     (subject: the round's id, the note's first word: begun, left, resumed, ended); else for each of them.
+    A round begun again after it was complete is another run; each is told with its time.
     ``over`` says that the day has ended: what was not done is then missed.
     """
     plans = {plan.id: plan for plan in site.rounds}
     seen: dict[str, dict[str, datetime]] = {name: {} for name in plans}
+    ends: dict[str, list[datetime]] = {name: [] for name in plans}
     said: dict[str, datetime] = {}
     cooled: list[datetime] = []
     current = ""
@@ -62,6 +67,9 @@ def rounds_of(lines: Iterable[Line], site: Site, *, over: bool) -> tuple[RoundSt
             if word == "ended":
                 said[entry.subject] = at
             current = entry.subject if word in ("begun", "resumed") else ""
+            if word == "begun" and _whole(plans[current], seen[current]):
+                ends[current].append(max(seen[current].values()))
+                seen[current] = {}  # the same round once more
         elif entry.kind == "reading" and entry.measured == "cooling":
             cooled.append(at)
         elif entry.kind in ("reading", "not_taken"):
@@ -72,7 +80,9 @@ def rounds_of(lines: Iterable[Line], site: Site, *, over: bool) -> tuple[RoundSt
             if current and plans[current].places and len(seen[current]) == len(plans[current].places):
                 current = ""
     return tuple(
-        _cooling(plan, cooled, said.get(plan.id)) if plan.cooling else _state(plan, seen[plan.id], over=over)
+        _cooling(plan, cooled, said.get(plan.id))
+        if plan.cooling
+        else _state(plan, seen[plan.id], ends[plan.id], over=over)
         for plan in site.rounds
     )
 
@@ -90,10 +100,18 @@ def _cooling(plan: Round, cooled: list[datetime], ended: datetime | None) -> Rou
     return RoundState(plan, "done" if last else "not needed", (), (), min(cooled, default=last), last)
 
 
-def _state(plan: Round, seen: dict[str, datetime], *, over: bool) -> RoundState:
+def _whole(plan: Round, seen: dict[str, datetime]) -> bool:
+    return bool(plan.places) and len(seen) == len(plan.places)
+
+
+def _state(plan: Round, seen: dict[str, datetime], ends: list[datetime], *, over: bool) -> RoundState:
     read = tuple(place for place in plan.places if place in seen)
     left = tuple(place for place in plan.places if place not in seen)
     times = sorted(seen.values())
     last = times[-1] if times else None
+    if not left and last:
+        ends = [*ends, last]
+    if ends and not read:  # begun once more, and nothing read yet
+        return RoundState(plan, "done", plan.places, (), ends[0], ends[-1], tuple(ends))
     state: State = "done" if not left else "missed" if over else "part done" if read else "not done"
-    return RoundState(plan, state, read, left, times[0] if times else None, last)
+    return RoundState(plan, state, read, left, times[0] if times else None, last, tuple(ends))

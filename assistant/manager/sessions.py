@@ -10,6 +10,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from time import monotonic
 
+from assistant.manager.people import RIGHTS, Right, Role
+
 IDLE_SECONDS = 30 * 60.0
 LONGEST_SECONDS = 8 * 3600.0
 _MOST = 200
@@ -17,10 +19,25 @@ SESSION_COOKIE = "kitchen_session"
 FORM_COOKIE = "kitchen_form"
 
 
+@dataclass(frozen=True, slots=True)
+class Who:
+    """Who is signed in: a name ('' with the manager's PIN, which anybody may have been told) and the role."""
+
+    name: str = ""
+    role: Role = "manager"
+    until: str = ""
+
+    def may(self, right: Right) -> bool:
+        """Whether the role has a right."""
+        return right in RIGHTS[self.role]
+
+
 @dataclass(slots=True)
 class _Session:
     began: float
     seen: float
+    who: Who
+    mark: str
 
 
 class Sessions:
@@ -33,39 +50,48 @@ class Sessions:
         self._open: dict[str, _Session] = {}
         self._key = secrets.token_bytes(32)
 
-    def begin(self) -> str:
-        """Return the token of a new session."""
+    def begin(self, who: Who | None = None, mark: str = "") -> str:
+        """Return the token of a new session; it ends when ``mark`` (of the PINs) is another."""
         now, token = self._seconds(), secrets.token_urlsafe(32)
         with self._lock:
             self._open = {key: each for key, each in self._open.items() if self._lives(each, now)}
             while len(self._open) >= _MOST:
                 del self._open[min(self._open, key=lambda key: self._open[key].seen)]
-            self._open[self._name(token)] = _Session(now, now)
+            self._open[self._name(token)] = _Session(now, now, who or Who(), mark)
         return token
 
-    def lives(self, token: str) -> bool:
-        """Whether a token is that of a session still open, which this renews."""
+    def who(self, token: str, mark: str = "", today: str = "") -> Who | None:
+        """Return whose session a token is, which renews it; ``None`` for one that ended."""
         now = self._seconds()
         with self._lock:
             session = self._open.get(self._name(token))
-            if session is None or not self._lives(session, now):
+            over = session is not None and (
+                not self._lives(session, now) or session.mark != mark or today > (session.who.until or "~")
+            )
+            if session is None or over:
                 self._open.pop(self._name(token), None)
-                return False
+                return None
             session.seen = now
-            return True
+            return session.who
+
+    def lives(self, token: str, mark: str = "") -> bool:
+        """Whether a token is that of a session still open, which this renews."""
+        return self.who(token, mark) is not None
 
     def end(self, token: str) -> None:
         """End a session; an unknown one does nothing."""
         with self._lock:
             self._open.pop(self._name(token), None)
 
-    def form_token(self, cookie: str) -> str:
-        """Return what a form has to carry for a browser that holds ``cookie``."""
-        return hmac.new(self._key, cookie.encode(), hashlib.sha256).hexdigest()
+    def form_token(self, cookie: str, session: str = "") -> str:
+        """Return what a form has to carry for a browser that holds ``cookie``, within one ``session``."""
+        text = f"{self._name(cookie)}{self._name(session)}"
+        return hmac.new(self._key, text.encode(), hashlib.sha256).hexdigest()
 
-    def form_is_ours(self, cookie: str, token: str) -> bool:
-        """Whether a form was made by this page for this browser."""
-        return bool(cookie) and hmac.compare_digest(self.form_token(cookie).encode(), token.encode())
+    def form_is_ours(self, cookie: str, token: str, session: str = "") -> bool:
+        """Whether a form was made by this page for this browser and the session that it is in now."""
+        expected = self.form_token(cookie, session)
+        return bool(cookie) and hmac.compare_digest(expected.encode(), token.encode())
 
     def _name(self, token: str) -> str:
         return hashlib.sha256(token.encode()).hexdigest()

@@ -14,6 +14,7 @@ MARKS = {
     "pass": "●",
     "fail": "▲",
     "cannot judge": "◇",
+    "cooling": "◇",
     "open": "□",
     "closed": "■",
     "not taken": "–",
@@ -108,6 +109,8 @@ def verdict(line: Line) -> str:
         return "open" if line.open else "closed"
     if line.entry.kind == "not_taken":
         return "not taken"
+    if line.now.measured == "cooling" and line.now.verdict == "cannot judge":
+        return "cooling"
     return line.now.verdict or ""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -11,9 +12,11 @@ from urllib.parse import urlencode
 from assistant.errors import InputError
 from assistant.logbook.entry import Kind
 from assistant.logbook.query import Cursor, Filter
+from assistant.logbook.views import Line
 
 KINDS: tuple[str, ...] = get_args(Kind)
 LONGEST_SPAN_DAYS = 92
+FIRST_YEAR, LAST_YEAR = 2000, 2099
 _LONGEST_TEXT = 500
 
 
@@ -22,9 +25,12 @@ def day_of(text: str, otherwise: date) -> date:
     if not text.strip():
         return otherwise
     try:
-        return date.fromisoformat(text.strip())
+        day = date.fromisoformat(text.strip())
     except ValueError:
         raise InputError(f"'{text[:40]}' is no day; write one like 2026-03-02.") from None
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise InputError(f"{day} is no day of this log; write one like 2026-03-02.")
+    return day
 
 
 def span_of(asked: Mapping[str, str], today: date, days: int) -> tuple[date, date]:
@@ -52,6 +58,17 @@ class LogQuery:
     after: Cursor | None
     newest_first: bool
     asked: Mapping[str, str]
+    said: str = ""
+    """Words looked for in what was said, noted and named."""
+
+    def holds(self, line: Line) -> bool:
+        """Whether an entry holds the words looked for, in any case and with or without accents."""
+        entry, now = line.entry, line.now
+        text = " ".join((
+            entry.words, entry.note, now.note, now.subject, now.item, now.place, now.person, now.amount,
+            now.value or "", *(f"{each.words} {each.note}" for each in line.amendments),
+        ))  # fmt: skip
+        return all(word in plain_text(text) for word in plain_text(self.said).split())
 
     def address(self, **changed: str) -> str:
         """Return the address of the same question with something changed."""
@@ -71,15 +88,23 @@ def log_query(asked: Mapping[str, str], today: date) -> LogQuery:
         last_day=last,
         kinds=(cast(Kind, kind),) if kind else (),
         subject=asked.get("place", ""),
+        item=asked.get("food", ""),
         person=asked.get("person", ""),
         site=asked.get("kitchen", ""),
         failed=asked.get("failed") == "1",
         open=asked.get("open") == "1",
     )
     after = Cursor.parse(asked["after"]) if asked.get("after") else None
-    names = ("from", "to", "place", "person", "kind", "failed", "open", "kitchen", "order")
+    names = ("from", "to", "place", "food", "said", "person", "kind", "failed", "open", "kitchen", "order")
     kept = {name: asked[name] for name in names if asked.get(name)}
-    return LogQuery(wanted, after, asked.get("order") != "oldest", kept)
+    said = " ".join(asked.get("said", "").split())[:_LONGEST_TEXT]
+    return LogQuery(wanted, after, asked.get("order") != "oldest", kept, said)
+
+
+def plain_text(text: str) -> str:
+    """Return a text for looking things up: small letters without accents."""
+    apart = unicodedata.normalize("NFKD", text.casefold())
+    return "".join(each for each in apart if not unicodedata.combining(each))
 
 
 def text_of(form: Mapping[str, str], name: str, what: str, shortest: int = 1) -> str:

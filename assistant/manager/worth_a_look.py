@@ -14,33 +14,32 @@ rounds and nobody works both shifts), and with 200 months each of somebody who i
     never a fail          0.1 %  (0)       6 %  never a bad number invented: weak where little fails
     kitchen never fails   0.3 %  (0.2 %)   -
     every shift           5.1 %  (0)      91 %  one sign-in left standing
-    any of them          35.9 %  (0.4 %)
+    same rounds           2.0 %  (0)      96 %  an earlier round told once more
+    even gaps             0.0 %  (0)      75 %  rounds invented by the clock
+    fails undone          0.2 %  (0.2 %)  90 %  four of five true fails taken back later
+    any of them          36.0 %  (0.7 %)
 
 So a hint mostly tells of a habit worth changing (rounding, notes, sign-ins), and only sometimes of inventing.
 """
 
 from __future__ import annotations
 
-import csv
 from collections import Counter, defaultdict
 from collections.abc import Callable, Hashable, Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from functools import cache
-from importlib.resources import files
+from datetime import date, timedelta
 from itertools import pairwise
 from typing import TypeVar
 
 from assistant.logbook.entry import Entry
 from assistant.manager import shown
 from assistant.manager.chances import at_most, none_of, run_bound, wilson
+from assistant.manager.hints import SURE, Hint, named, when
+from assistant.manager.worth_patterns import Undone, even_gaps, fails_undone, same_rounds
 
 Key = TypeVar("Key", bound=Hashable)
 
 DAYS = 28
 """The window that the hints are meant for: all rates are for one kitchen and so many days."""
-SURE = 0.001
-"""A hint speaks when chance alone would give its evidence in fewer than this share of windows."""
 LEAST_RUN = 6
 LEAST_PAIRS = 20
 BURST_PLACES, BURST_SECONDS = 5, 6.0
@@ -51,39 +50,20 @@ KITCHEN_JUDGED = 900
 SHIFT_DAYS, LONG_DAYS, LONG_DAY = 14, 7, timedelta(hours=13)
 
 
-@dataclass(frozen=True, slots=True)
-class Hint:
-    """One thing worth a look: what was seen, the entries it was seen in, and what it may be instead."""
+def look(entries: Iterable[Entry], undone: Sequence[Undone] = ()) -> tuple[Hint, ...]:
+    """Return all hints for one kitchen's standing readings (corrected, none withdrawn) of about a month.
 
-    kind: str
-    title: str
-    evidence: str
-    instead: str
-    entries: tuple[int, ...]
-
-    @property
-    def rate(self) -> str:
-        """How often an honest kitchen gets this hint, as measured on simulated logs."""
-        return rates().get(self.kind, "not measured")
-
-
-@cache
-def rates() -> dict[str, str]:
-    """Return for each hint how often honest simulated kitchens got it, in words."""
-    text = (files("assistant.manager") / "tables" / "worth_a_look_rates.csv").read_text(encoding="utf-8")
-    return {row["hint"]: row["in_words"] for row in csv.DictReader(text.splitlines())}
-
-
-def look(entries: Iterable[Entry]) -> tuple[Hint, ...]:
-    """Return all hints for one kitchen's standing readings (corrected, none withdrawn) of about a month."""
+    ``undone`` are the fails of that month that do not stand any more.
+    """
     readings = sorted(
         (entry for entry in entries if entry.kind == "reading" and entry.value is not None),
         key=shown.moment,
     )
     checks: tuple[Callable[[Sequence[Entry]], list[Hint]], ...] = (
-        identical_runs, bursts, no_decimals, never_a_fail, kitchen_never_fails, every_shift,
+        identical_runs, bursts, no_decimals, never_a_fail, kitchen_never_fails, every_shift, same_rounds,
+        even_gaps,
     )  # fmt: skip
-    return tuple(hint for check in checks for hint in check(readings))
+    return (*fails_undone(undone), *(hint for check in checks for hint in check(readings)))
 
 
 def identical_runs(readings: Sequence[Entry]) -> list[Hint]:
@@ -139,10 +119,10 @@ def bursts(readings: Sequence[Entry]) -> list[Hint]:
     for person, each in found.items():
         quickest = min(each, key=lambda group: _seconds(group) / len(group))
         hints.append(Hint(
-            "bursts", f"Faster than walking: {_named(person)}",
+            "bursts", f"Faster than walking: {named(person)}",
             f"{len(each)} times in these days, {BURST_PLACES} or more places followed each other within"
             f" {BURST_SECONDS:g} seconds each; the quickest was {len(quickest)} places in"
-            f" {_seconds(quickest):.0f} seconds on {_when(quickest[0])}.",
+            f" {_seconds(quickest):.0f} seconds on {when(quickest[0])}.",
             "The readings may have been taken on a walk and told from memory or a note afterwards; then the"
             " times in the log are not those of measuring.",
             tuple(entry.id for entry in quickest),
@@ -167,7 +147,7 @@ def no_decimals(readings: Sequence[Entry]) -> list[Hint]:
         own = sum(map(_has_tenths, group))
         if 0.3 <= low < 1 and at_most(own, len(group), low) < SURE / len(people):
             hints.append(Hint(
-                "no decimals", f"Whole numbers only: {_named(person)}",
+                "no decimals", f"Whole numbers only: {named(person)}",
                 f"{own} of {len(group)} readings have tenths of a degree; of the others' readings at the"
                 f" same places {theirs} of {len(others)} have.",
                 "Rounding when speaking looks the same: ask for the tenths to be read out.",
@@ -188,7 +168,7 @@ def never_a_fail(readings: Sequence[Entry]) -> list[Hint]:
         chance = none_of(shares)
         if failed and chance < SURE * 10 / len(people):
             hints.append(Hint(
-                "never a fail", f"Never a fail: {_named(person)}",
+                "never a fail", f"Never a fail: {named(person)}",
                 f"None of {len(group)} judged readings failed. At the same places {failed} of {of} readings"
                 f" by others failed; with their luck, none in {len(group)} has a chance of about"
                 f" {_chance(chance)}.",
@@ -272,12 +252,12 @@ def _longest_run(group: Sequence[Entry]) -> tuple[int, int]:
 
 
 def _run_hint(run: Sequence[Entry], share: float) -> Hint:
-    people = Counter(_named(entry.person) for entry in run)
+    people = Counter(named(entry.person) for entry in run)
     by = ", ".join(f"{name} {count}" for name, count in people.most_common())
     return Hint(
         "identical run",
         f"The same number again and again: {run[0].subject}",
-        f"{shown.value(run[0])} {len(run)} times in a row, {_when(run[0])} to {_when(run[-1])} (by {by})."
+        f"{shown.value(run[0])} {len(run)} times in a row, {when(run[0])} to {when(run[-1])} (by {by})."
         f" Otherwise two readings in a row are equal {100 * share:.0f} times in 100 here.",
         "A display that hangs, or a very steady unit, does the same: compare it with another thermometer.",
         tuple(entry.id for entry in run),
@@ -327,7 +307,7 @@ def _shift_hint(person: str, days: dict[date, list[Entry]], present: list[date],
     last = max(shown.moment(entry).time() for day in present for entry in days[day])
     return Hint(
         "every shift",
-        f"One name on every shift: {_named(person)}",
+        f"One name on every shift: {named(person)}",
         f"Readings on {len(present)} of {SHIFT_DAYS} days up to {shown.short_day(present[0])}, on {len(long)}"
         f" of them over more than {LONG_DAY.total_seconds() / 3600:.0f} hours; earliest {first:%H:%M}, latest"
         f" {last:%H:%M}.",
@@ -338,15 +318,6 @@ def _shift_hint(person: str, days: dict[date, list[Entry]], present: list[date],
 
 def _length(day: Sequence[Entry]) -> timedelta:
     return shown.moment(day[-1]) - shown.moment(day[0])
-
-
-def _named(person: str) -> str:
-    return person or "nobody signed in"
-
-
-def _when(entry: Entry) -> str:
-    at: datetime = shown.moment(entry)
-    return f"{shown.short_day(at.date())} {shown.clock(at)}"
 
 
 def _chance(share: float) -> str:

@@ -15,15 +15,16 @@ from starlette.responses import RedirectResponse, Response
 from assistant.errors import InputError, LogWriteError
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
-from assistant.logbook.views import Line
 from assistant.manager import words
 from assistant.manager.desk import LocalDesk
 from assistant.manager.guard import cookie
-from assistant.manager.pin import TryLimit, pin_matches
+from assistant.manager.people import Right, checked_name, find_person
+from assistant.manager.pin import PEOPLE_NAME, TryLimit, pin_matches
 from assistant.manager.reading_pages import SHOWN_MOST, SUMMARY_MOST
 from assistant.manager.render import Pages
 from assistant.manager.reviews import days_signed, reviews_of
-from assistant.manager.sessions import SESSION_COOKIE
+from assistant.manager.sessions import SESSION_COOKIE, Who
+from assistant.manager.stories import story_of
 from assistant.site import Site
 
 REVIEW_DAYS = 14
@@ -35,6 +36,22 @@ Form = dict[str, str]
 Writer = Callable[[Request, Form], Response]
 
 
+def need(request: Request, right: Right) -> None:
+    """Raise ``InputError`` unless whoever is signed in has a right; without a PIN everybody has all."""
+    who: Who | None = request.state.who
+    if who is not None and not who.may(right):
+        raise InputError(f"That is not for the role '{who.role}'; ask a lead or the manager.")
+
+
+def signature(request: Request, form: Form) -> tuple[str, str]:
+    """Return whose name an entry carries and how sure that is ('' with a PIN of one's own)."""
+    who: Who | None = request.state.who
+    if who is not None and who.name:
+        return who.name, ""
+    name = checked_name(form.get("person", ""))
+    return name, "name not checked, no PIN set" if who is None else "signed in with the manager's PIN"
+
+
 def with_form(write: Writer) -> Callable[[Request], Any]:
     """Read the form, see that this page made it for this browser, then write in a thread of its own."""
 
@@ -42,7 +59,10 @@ def with_form(write: Writer) -> Callable[[Request], Any]:
         pages: Pages = request.app.state.pages
         async with request.form(max_files=0, max_fields=12) as data:
             form = {name: value for name, value in data.items() if isinstance(value, str)}
-        if not pages.sessions.form_is_ours(request.state.form_cookie, form.get("token", "")):
+        ours = pages.sessions.form_is_ours(
+            request.state.form_cookie, form.get("token", ""), request.state.session
+        )
+        if not ours:
             sentence = (
                 "That form is too old or not from this page: go back, load the page again, send it again."
             )
@@ -75,13 +95,11 @@ def actions(request: Request) -> Response:
     kitchen = request.query_params.get("kitchen", "") if desk.office else ""
     with desk.views(kitchen) as views:
         page = views.lines(Filter(open=True), limit=SUMMARY_MOST)
-        listed: list[tuple[Line, Line | None]] = []
-        for line in page.lines:
-            cause = line.entry.refers_to
-            listed.append((line, views.line(cause, line.site if desk.office else "") if cause else None))
+        listed = [(line, story_of(views, line)) for line in page.lines]
     closed = request.query_params.get("closed", "")
     return pages.show(
         request, "actions", lines=listed, more=page.next is not None, signers=signers(desk.site),
+        now=desk.clock.now(),
         done=f"Action {closed} is closed." if closed.isdecimal() else "",
         kitchens=desk.kitchens() if desk.office else (),
     )  # fmt: skip
@@ -90,8 +108,10 @@ def actions(request: Request) -> Response:
 def close_action(request: Request, form: Form) -> Response:
     """Close one action with a name and a note."""
     desk = request.app.state.pages.desk
-    person = words.text_of(form, "person", "your name")
+    need(request, "close")
+    person, how = signature(request, form)
     note = words.text_of(form, "note", "what was done, in a few words", shortest=3)
+    note += f"; {how}" if how else ""
     number = int(request.path_params["number"])
     with desk.views() as views:
         line = views.line(number) if number < 1 << 62 else None
@@ -136,20 +156,26 @@ def review(request: Request) -> Response:
 def sign_off(request: Request, form: Form) -> Response:
     """Add the entry of a review: reviewer, day, number of entries, open actions."""
     desk = request.app.state.pages.desk
+    need(request, "sign")
     day = words.day_of(form.get("day", ""), desk.clock.now().date())
     if day > desk.clock.now().date():
         raise InputError(f"{day} is still to come; sign it when it is over.")
-    person = words.text_of(form, "person", "your name")
+    person, how = signature(request, form)
     remark = words.text_of(form, "note", "the remark", shortest=0)
     with desk.views() as views:
         count = views.count(replace(Filter.on(day), amendments=True))
         still_open = views.count(Filter(open=True))
+        first = views.first_day()
+    if first is None or day < first:
+        raise InputError(
+            f"The log knows no {day}: it begins {f'on {first}' if first else 'with its first entry'}."
+        )
     if form.get("seen", "").isdecimal() and int(form["seen"]) != count:
         raise InputError(
             f"Since you opened the page, {day} went from {form['seen']} to {count} entries; look again."
         )
     note = f"reviewed {day}: {count} entries, {still_open} open"
-    note += "" if request.state.signed_in else "; name not checked, no PIN set"
+    note += f"; {how}" if how else ""
     append(request, Draft(
         kind="review", subject=day.isoformat(), person=person, engine=ENGINE,
         note=f"{note}; {remark}" if remark else note,
@@ -185,10 +211,19 @@ def _record(pages: Pages) -> dict[str, Any]:
 
 def ask_pin(request: Request) -> Response:
     """The page that asks for the PIN."""
-    pages: Pages = request.app.state.pages
     if not request.state.pin_set or request.state.signed_in:
         return RedirectResponse("/", status_code=303)
-    return pages.show(request, "pin", next=_local(request.query_params.get("next", "/")), fault="")
+    return _pin_page(request, _local(request.query_params.get("next", "/")))
+
+
+def _pin_page(request: Request, target: str, fault: str = "", status: int = 200, name: str = "") -> Response:
+    pages: Pages = request.app.state.pages
+    folder = request.app.state.pin_folder
+    gone = "The PIN's file is gone: set it again with 'kitchen manager set-pin' on this machine."
+    return pages.show(
+        request, "pin", status=status, next=target, name=name, people=(folder / PEOPLE_NAME).is_file(),
+        fault=fault or (gone if request.state.pin_gone else ""),
+    )  # fmt: skip
 
 
 def try_pin(request: Request, form: Form) -> Response:
@@ -196,20 +231,35 @@ def try_pin(request: Request, form: Form) -> Response:
     pages: Pages = request.app.state.pages
     limit: TryLimit = request.app.state.tries
     address = request.client.host if request.client else ""
-    target = _local(form.get("next", "/"))
+    target, name = _local(form.get("next", "/")), form.get("person", "").strip()
+    if request.state.pin_gone:
+        return _pin_page(request, target, status=403)
     wait = limit.attempt(address)
     if wait:
         minutes = int(wait // 60) + 1
-        return pages.show(
-            request, "pin", status=429, next=target,
-            fault=f"Too many wrong PINs; wait {minutes} minute{'s' if minutes > 1 else ''}, then try again.",
-        )  # fmt: skip
-    if not pin_matches(request.app.state.pin_folder, form.get("pin", "")):
-        return pages.show(request, "pin", status=403, next=target, fault="That is not the PIN; try again.")
+        fault = (
+            f"Too many wrong PINs; wait {minutes} minute{'s' if minutes > 1 else ''}, then try again. At the"
+            " machine itself the page opens at once after 'kitchen manager set-pin'."
+        )
+        return _pin_page(request, target, fault, 429, name)
+    who = _who(request, name, form.get("pin", ""))
+    if who is None:
+        return _pin_page(request, target, "That is not the PIN; try again.", 403, name)
     limit.right(address)
     answer = RedirectResponse(target, status_code=303)
-    answer.headers.append("set-cookie", cookie(SESSION_COOKIE, pages.sessions.begin(), request))
+    token = pages.sessions.begin(who, request.state.pins_mark)
+    answer.headers.append("set-cookie", cookie(SESSION_COOKIE, token, request))
     return answer
+
+
+def _who(request: Request, name: str, pin: str) -> Who | None:
+    """Return whose PIN that is: without a name the manager's."""
+    folder = request.app.state.pin_folder
+    if not name:
+        return Who() if pin_matches(folder, pin) else None
+    today = request.app.state.pages.desk.clock.now().date()
+    person = find_person(folder, name, pin, today)
+    return Who(person.name, person.role, person.until) if person else None
 
 
 def leave(request: Request, form: Form) -> Response:

@@ -14,9 +14,19 @@ from collections import Counter
 
 from assistant.manager.chances import wilson
 from assistant.manager.worth_a_look import look
-from tests.benchmarks.honest_kitchens import honest_month, made_up_month
+from tests.benchmarks.honest_kitchens import honest_month, made_up_month, undone_of
 
-KINDS = ("identical run", "bursts", "no decimals", "never a fail", "kitchen never fails", "every shift")
+KINDS = (
+    "identical run",
+    "bursts",
+    "no decimals",
+    "never a fail",
+    "kitchen never fails",
+    "every shift",
+    "same rounds",
+    "even gaps",
+    "fails undone",
+)
 FIRST_SEED = 1000
 """The hints' limits were tried on the seeds below it; the rates are measured on those from here on."""
 STYLES = ("walks", "one breath", "from a note")
@@ -40,7 +50,7 @@ def main() -> None:
     any_hint: Counter[str] = Counter()
     for seed in range(FIRST_SEED, FIRST_SEED + months):
         home = honest_month(seed)
-        found = {hint.kind for hint in look(home.entries)}
+        found = {hint.kind for hint in look(home.entries, undone_of(home, seed))}
         rounding = home.tenths and bool(home.rounders)
         usual = home.style == "walks" and not rounding and not home.owner
         groups_of = [
@@ -62,12 +72,12 @@ def main() -> None:
     print(f"| any | {' | '.join(shown(any_hint[g], houses[g]) for g in groups)} |")
     few = max(months // 5, 20)
     print(f"\n| {few} months each with somebody who | {' | '.join(KINDS)} |\n| --- |{' ---: |' * len(KINDS)}")
-    for how in ("desk", "same number", "name"):
-        seen = Counter(
-            kind
-            for seed in range(few)
-            for kind in {hint.kind for hint in look(made_up_month(100_000 + seed, how).entries)}
-        )
+    for how in ("desk", "same number", "name", "copies", "clockwork", "hides fails"):
+        seen: Counter[str] = Counter()
+        for seed in range(100_000, 100_000 + few):
+            home = made_up_month(seed, how)
+            undone = undone_of(home, seed, hides=how == "hides fails")
+            seen.update({hint.kind for hint in look(home.entries, undone)})
         print(f"| {how} | {' | '.join(shown(seen[kind], few) for kind in KINDS)} |")
 
 

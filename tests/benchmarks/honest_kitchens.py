@@ -14,6 +14,7 @@ from datetime import UTC, datetime, timedelta
 from math import exp
 
 from assistant.logbook import Entry, Limits
+from assistant.manager.worth_patterns import Undone
 
 DAYS = 28
 BEGIN = datetime(2026, 1, 5, tzinfo=UTC)
@@ -124,15 +125,20 @@ def walk(home: House, at: datetime, person: str) -> None:
 
 
 def made_up_month(seed: int, how: str) -> House:
-    """Return a month in which one person makes readings up: ``desk``, ``same number`` or ``name`` left."""
+    """Return a month in which one person makes readings up: ``desk``, ``same number``, ``copies`` ..."""
     home = house(seed)
     home.style, home.owner, home.rounders = "walks", "", set()
     cheat = home.people[1]
+    begun: dict[str, str] = {}
     for at, on in shifts(home):
         person = cheat if how == "name" else on
         for number in range(home.chance.randint(2, 3)):
             begin = at + timedelta(hours=2.5 * number, minutes=home.chance.uniform(0, 30))
-            if how == "desk" and person == cheat:
+            if how == "clockwork" and person == cheat:
+                walk(home, at + timedelta(hours=2.5 * number), person)
+            elif how == "copies" and person == cheat and number and begun:
+                copies(home, begin, person, begun)
+            elif how == "desk" and person == cheat:
                 desk(home, begin, person)
             elif how == "same number" and person == cheat:
                 before = len(home.entries)
@@ -144,7 +150,37 @@ def made_up_month(seed: int, how: str) -> House:
                     )
             else:
                 walk(home, begin, person)
+                if how == "copies" and person == cheat and not begun:
+                    begun = {each.subject: each.value or "" for each in home.entries if each.person == cheat}
     return home
+
+
+MISHEARD, FAILS_OF_THEM, NOTICED_LATE = 0.01, 0.6, 0.05
+"""Numbers heard wrongly, how many of them read as a fail, and how many of those are noticed only later."""
+
+
+def undone_of(home: House, seed: int, *, hides: bool = False) -> tuple[Undone, ...]:
+    """Return the fails of a month that were undone: slips of hearing; ``hides``: true fails too."""
+    chance = random.Random(1_000_000 + seed)
+    found = []
+    for entry in home.entries:
+        slip = chance.random() < MISHEARD * FAILS_OF_THEM
+        hidden = hides and entry.verdict == "fail" and chance.random() < 0.8
+        if not slip and not hidden:
+            continue
+        late = hidden or chance.random() < NOTICED_LATE
+        minutes = chance.uniform(20, 300) if late else 0.3
+        at = datetime.fromisoformat(entry.at_utc) + timedelta(minutes=minutes)
+        by = entry.model_copy(update={"kind": "correction", "at_utc": at.isoformat(timespec="microseconds")})
+        found.append(Undone(entry, by))
+    return tuple(found)
+
+
+def copies(home: House, at: datetime, person: str, before: dict[str, str]) -> None:
+    """Tell the numbers of a round before once more, at the places and at their pace."""
+    for cooler in home.coolers:
+        at += timedelta(seconds=max(8.0, home.chance.lognormvariate(3.55, 0.5)))
+        home.tell(at, person, cooler.name, before[cooler.name])
 
 
 def desk(home: House, at: datetime, person: str) -> None:

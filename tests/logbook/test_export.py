@@ -57,7 +57,7 @@ def test_csv_takes_a_filter(filled: Logbook, tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     assert export(filled.views, path, "csv", filled.clock.now(), Filter(kinds=("note",))) == 1
     assert export(filled.views, path, "csv", filled.clock.now(), Filter.on(date(1999, 1, 1))) == 0
-    assert path.read_text(encoding="utf-8").startswith("id,site,kind,day")
+    assert path.read_text(encoding="utf-8-sig").startswith("id,site,kind,day")
 
 
 def test_json_lines_hold_the_exact_bytes(filled: Logbook, tmp_path: Path) -> None:
@@ -102,7 +102,7 @@ def test_an_exported_chain_is_checked(filled: Logbook, tmp_path: Path) -> None:
     path.write_bytes(b"".join(content.splitlines(keepends=True)[:3]))
     first = verify_json_lines(path, heads).first
     assert first is not None
-    assert "cut at entry 3" in first.text
+    assert "cut: it ends at 3" in first.text
     path.write_bytes(b"nonsense\n" + content)
     assert not verify_json_lines(path, heads).ok
 

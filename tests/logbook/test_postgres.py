@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -103,7 +105,7 @@ def test_a_broken_line_is_taken_up_again(
             raise LogWriteError("the line broke")
 
     with pytest.raises(LogWriteError):
-        send(kitchen.folder, office_url, progress=breaks)
+        send(kitchen.folder, office_url, progress=breaks, tries=1)
     assert send(kitchen.folder, office_url).entries == 4
     with Office.open(office_url) as office:
         assert verify_source(office, "Pine Street", [kitchen.views.head()]).faults == ()
@@ -184,7 +186,7 @@ def test_the_database_refuses_change(office: Office, statement: str) -> None:
 
 def test_the_database_checks_each_hash(office: Office) -> None:
     """A row whose bytes do not give its hash does not get in."""
-    with pytest.raises(InputError, match="check constraint"):
+    with pytest.raises(InputError, match="does not give its hash"):
         office.rows(
             "INSERT INTO entries SELECT site, 11, hash, ?, body FROM entries WHERE id = 10", ["a" * 64]
         )
@@ -194,7 +196,7 @@ def test_tampering_by_the_owner_of_the_database_is_found(office: Office, kitchen
     """Triggers switched off, an entry altered with its hash, triggers on again."""
     assert verify_source(office, "Pine Street", [kitchen.views.head()]).ok
     office.rows("ALTER TABLE entries DISABLE TRIGGER USER")
-    assert office.guards_missing() == ("entries_in_order", "entries_no_change", "entries_no_truncate")
+    assert len(office.shape_faults()) == 3
     office.rows(
         "UPDATE entries SET body = replace(convert_from(body, 'UTF8'), '45', '35')::bytea,"
         " hash = encode(sha256(replace(convert_from(body, 'UTF8'), '45', '35')::bytea), 'hex') WHERE id = 1"
@@ -203,6 +205,106 @@ def test_tampering_by_the_owner_of_the_database_is_found(office: Office, kitchen
     first = verify_source(office, "Pine Street", [kitchen.views.head()]).first
     assert first is not None
     assert first.entry in (1, 2)
+
+
+OFFICE_HELPERS = (
+    "CREATE FUNCTION kinder() RETURNS trigger LANGUAGE plpgsql AS"
+    " $$ BEGIN NEW.verdict = 'pass'; RETURN NEW; END $$;"
+    "CREATE TRIGGER kinder BEFORE INSERT ON standing FOR EACH ROW EXECUTE FUNCTION kinder()",
+    "CREATE RULE blind AS ON INSERT TO clips DO INSTEAD NOTHING",
+    "ALTER TABLE standing ENABLE ROW LEVEL SECURITY",
+    "DROP INDEX standing_failed; CREATE INDEX standing_failed ON standing (day, site, id)"
+    " WHERE verdict = 'fail' AND withdrawn = 0 AND subject <> 'walk-in'",
+    "CREATE OR REPLACE FUNCTION log_refuse_change() RETURNS trigger LANGUAGE plpgsql AS"
+    " $$ BEGIN RETURN NEW; END $$",
+    "ALTER TABLE entries DISABLE TRIGGER entries_no_truncate",
+)
+
+
+@pytest.mark.parametrize("statements", OFFICE_HELPERS, ids=lambda text: " ".join(text.split()[:3]))
+def test_a_helper_in_the_offices_database_is_found(office: Office, statements: str) -> None:
+    """What hides or turns an answer without touching one entry."""
+    assert verify_source(office, "Pine Street").ok
+    for statement in statements.split(";") if "$$" not in statements else [statements]:
+        office._connection.execute(statement.encode())
+    first = verify_source(office, "Pine Street").first
+    assert first is not None
+    assert "not built as this program builds it" in first.text
+
+
+def test_a_derived_value_altered_on_arrival_is_refused(
+    office: Office, kitchen: Logbook, office_url: str, failed: Draft
+) -> None:
+    """A trigger of somebody's that turns fails into passes: nothing is taken."""
+    office._connection.execute(OFFICE_HELPERS[0].encode())
+    kitchen.append(failed)
+    with pytest.raises(InputError, match="altered what arrived from Pine Street at entry 11"):
+        send(kitchen.folder, office_url)
+    assert office.head("Pine Street").count == 10
+
+
+def test_an_entry_that_can_be_read_in_two_ways_is_refused(office: Office, kitchen: Logbook) -> None:
+    """The same name twice in one body: two programs would read two verdicts."""
+    ((body, stored),) = kitchen.views.stored(10, first=10)
+    number, twice = (
+        11,
+        body.replace(b'"id":10', b'"id":10,"id":11').replace(
+            json.loads(body)["previous_hash"].encode(), stored.encode()
+        ),
+    )
+    with pytest.raises(InputError, match="in two ways"):
+        office.receive("Pine Street", [(number, stored, hashlib.sha256(twice).hexdigest(), twice)])
+
+
+def test_what_the_office_lost_is_noticed_and_sent_again(
+    kitchen: Logbook, office: Office, office_url: str
+) -> None:
+    """Somebody emptied the office: the kitchen knows how far it had come."""
+    office.rows("ALTER TABLE entries DISABLE TRIGGER USER")
+    for table in ("standing", "entries", "heads"):
+        office.rows(f"DELETE FROM {table}")
+    office.rows("ALTER TABLE entries ENABLE TRIGGER USER")
+    sent = send(kitchen.folder, office_url)
+    assert (sent.entries, sent.head.count) == (10, 10)
+    assert "the office had this log up to entry 10" in sent.odd
+
+
+def test_a_line_that_breaks_is_tried_again(
+    kitchen: Logbook, office_url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Twice broken in the middle: the third time all of it is there, and was counted once."""
+    real, broken, waited = Office.receive, [1, 1], []
+    monkeypatch.setattr(sending_module, "BATCH", 4)
+
+    def receive(office: Office, site: str, batch: list[tuple[int, str, str, bytes]]) -> Head:
+        head = real(office, site, batch)
+        if broken:
+            broken.pop()
+            raise LogWriteError("the line broke")
+        return head
+
+    monkeypatch.setattr(Office, "receive", receive)
+    sent = send(kitchen.folder, office_url, pause=waited.append)
+    assert (sent.head.count, waited) == (10, [2.0, 4.0])
+
+
+def test_a_damaged_clip_is_not_sent_and_the_right_one_replaces_a_wrong_one(
+    kitchen: Logbook, office_url: str
+) -> None:
+    """Checked before it goes; one that the office holds damaged is sent again when asked."""
+    clip = kitchen.keep_clip(np.arange(200, dtype=np.int16), 16000)
+    kitchen.append(Draft(kind="note", subject="note", clip=clip))
+    path = kitchen.clip_path(clip)
+    whole = path.read_bytes()
+    path.write_bytes(b"something else")
+    sent = send(kitchen.folder, office_url, clips=True)
+    assert (sent.clips, sent.clips_left_out) == (0, (clip.path,))
+    path.write_bytes(whole)
+    assert send(kitchen.folder, office_url, clips=True).clips == 1
+    with Office.open(office_url) as office:
+        office.rows("UPDATE clips SET sound = ?", [b"damaged on the disk of the office"])
+        assert send(kitchen.folder, office_url, clips=True, recheck=True).clips == 1
+        assert office.clip("Pine Street", clip.path) == whole
 
 
 def test_two_senders_at_once_wait_for_each_other(kitchen: Logbook, office: Office, office_url: str) -> None:
@@ -235,7 +337,7 @@ def test_opening_twice_makes_the_tables_once(office_url: str) -> None:
     """Two kitchens that both come first."""
     with Office.open(office_url), Office.open(office_url) as office:
         assert office.sites() == ()
-        assert office.guards_missing() == ()
+        assert office.shape_faults() == ()
 
 
 @pytest.mark.parametrize(

@@ -16,10 +16,12 @@ import rfc8785
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from assistant.errors import InputError
 from assistant.logbook import Draft, Head, Logbook, SetClock
 from assistant.logbook.canonical import digest
-from assistant.logbook.database import FILE_NAME, Database, statements
+from assistant.logbook.database import FILE_NAME, Database
 from assistant.logbook.entry import Entry
+from assistant.logbook.scripts import statements
 from assistant.logbook.standing import Keeper
 from assistant.logbook.verify import verify
 
@@ -157,6 +159,90 @@ WAYS: tuple[Change, ...] = (
 NEED_AN_ANCHOR = (rebuild_changed, rebuild_without)
 """A chain made anew as a whole agrees with itself: only a head noted outside shows it."""
 
+Structure = Callable[[Path], None]
+
+
+def altered(folder: Path, *steps: str, schema: bool = False) -> None:
+    """Run statements on the file as somebody with a tool for it would; ``schema`` opens the list of parts."""
+    with closing(sqlite3.connect(folder / FILE_NAME, isolation_level=None)) as raw:
+        if schema:
+            raw.execute("PRAGMA writable_schema = ON")
+        for step in steps:
+            raw.execute(step)
+
+
+def index_with_a_condition(folder: Path) -> None:
+    """The index of failed readings made anew so that it leaves a place out, under its old name."""
+    altered(
+        folder, "DROP INDEX standing_failed",
+        "CREATE INDEX standing_failed ON standing (day, site, id)"
+        " WHERE verdict = 'fail' AND withdrawn = 0 AND subject <> 'walk-in'",
+    )  # fmt: skip
+
+
+def index_with_a_hidden_condition(folder: Path) -> None:
+    """The same, and its text in the list of parts put back as it was shipped."""
+    shipped = next(each for each in statements("standing.sql") if " standing_failed " in each)
+    index_with_a_condition(folder)
+    quoted = shipped.replace("'", "''")
+    altered(folder, f"UPDATE sqlite_master SET sql = '{quoted}' WHERE name = 'standing_failed'", schema=True)
+
+
+def swapped_index(folder: Path) -> None:
+    """Two indexes of one shape exchanged: what failed is looked for among what is open."""
+    altered(
+        folder,
+        "UPDATE sqlite_master SET rootpage = (SELECT sum(rootpage) FROM sqlite_master WHERE name IN"
+        " ('standing_failed', 'standing_day')) - rootpage WHERE name IN ('standing_failed', 'standing_day')",
+        schema=True,
+    )
+
+
+def foreign_trigger(folder: Path) -> None:
+    """Whatever fails from now on is turned into a pass."""
+    altered(
+        folder,
+        "CREATE TRIGGER kinder AFTER INSERT ON standing WHEN NEW.verdict = 'fail'"
+        " BEGIN UPDATE standing SET verdict = 'pass' WHERE id = NEW.id; END",
+    )
+
+
+def view_in_place_of_table(folder: Path) -> None:
+    """The derived table put aside, and a view that leaves fails out in its place."""
+    altered(
+        folder, "ALTER TABLE standing RENAME TO kept",
+        "CREATE VIEW standing AS SELECT * FROM kept WHERE verdict <> 'fail'",
+    )  # fmt: skip
+
+
+def foreign_index(folder: Path) -> None:
+    """An index of somebody else's."""
+    altered(folder, "CREATE INDEX more ON standing (verdict) WHERE verdict = 'pass'")
+
+
+def damaged_index(folder: Path) -> None:
+    """One page of an index overwritten with zeros."""
+    with closing(sqlite3.connect(folder / FILE_NAME)) as raw:
+        (page,) = raw.execute("SELECT rootpage FROM sqlite_master WHERE name = 'standing_kind'").fetchone()
+        (size,) = raw.execute("PRAGMA page_size").fetchone()
+    with (folder / FILE_NAME).open("r+b") as file:
+        file.seek((page - 1) * size)
+        file.write(bytes(size))
+
+
+STRUCTURES: tuple[Structure, ...] = (
+    index_with_a_condition, index_with_a_hidden_condition, swapped_index, foreign_trigger,
+    view_in_place_of_table, foreign_index, damaged_index,
+)  # fmt: skip
+MIXED = [
+    Draft(kind="reading", subject="walk-in", measured="air", value="45", unit="F", verdict="fail"),
+    Draft(kind="action_opened", subject="walk-in", measured="air", refers_to=-1),
+    Draft(kind="reading", subject="fryer", measured="air", value="45", unit="F", verdict="fail"),
+    Draft(kind="withdrawal", subject="fryer", refers_to=-1),
+    Draft(kind="note", subject="note"),
+]
+"""A fail that stays open, and one that was taken back."""
+
 QUICK = "/dev/shm" if Path("/dev/shm").is_dir() else None
 """Where flushing costs nothing: power cuts are not what is tested here."""
 
@@ -237,10 +323,10 @@ def test_a_changed_text_is_named_exactly(tmp_path: Path, at: int) -> None:
     [
         ("UPDATE standing SET verdict = 'pass' WHERE id = 1", "entry 1"),
         ("UPDATE standing SET open = 0 WHERE id = 2", "entry 2"),
-        ("UPDATE standing SET root = id WHERE id = 4", "entry 3"),
+        ("UPDATE standing SET root = id WHERE id = 4", "entry 4"),
         ("DELETE FROM standing WHERE id = 5", "entry 5"),
         ("INSERT INTO standing SELECT site, 9, 9, kind, day, at, entered, subject, place, item, measured,"
-         " person, verdict, refers_to, 0, 0, 0, NULL FROM standing WHERE id = 1", "6 rows for 5 entries"),
+         " person, verdict, refers_to, 0, 0, 0, NULL FROM standing WHERE id = 1", "entry 9"),
     ],
 )  # fmt: skip
 def test_an_altered_table_of_standing_is_found(tmp_path: Path, statement: str, says: str) -> None:
@@ -258,6 +344,46 @@ def test_an_altered_table_of_standing_is_found(tmp_path: Path, statement: str, s
     first = verify(tmp_path).first
     assert first is not None
     assert says in first.text
+
+
+@pytest.mark.parametrize("way", STRUCTURES)
+def test_a_structure_that_is_not_ours_is_found(tmp_path: Path, way: Structure) -> None:
+    """What hides or turns an answer without touching an entry: the entries alone would look sound."""
+    written(tmp_path, MIXED)
+    way(tmp_path)
+    assert not verify(tmp_path).ok
+
+
+@given(logs, st.sampled_from(STRUCTURES))
+@SLOW
+def test_every_structure_that_is_not_ours_is_found(turn: list[Draft], way: Structure) -> None:
+    """Whatever was logged, beside one failed reading and its action."""
+    with TemporaryDirectory(dir=QUICK) as folder:
+        head = written(Path(folder), [*MIXED, *turn])
+        way(Path(folder))
+        assert not verify(folder, [head]).ok
+
+
+@pytest.mark.parametrize("way", [foreign_trigger, view_in_place_of_table])
+def test_nothing_is_written_into_a_structure_that_is_not_ours(tmp_path: Path, way: Structure) -> None:
+    """Neither by a program that starts, nor by one that was running when it was altered."""
+    with Logbook.open(tmp_path, site="Pine Street") as log:
+        log.append(MIXED)
+        way(tmp_path)
+        with pytest.raises(InputError, match="not built as this program builds it"):
+            log.append(Draft(kind="note", subject="note"))
+    with pytest.raises(InputError, match="not built as this program builds it"):
+        Logbook.open(tmp_path, site="Pine Street")
+
+
+def test_a_withdrawal_struck_from_the_derived_table_is_found(tmp_path: Path) -> None:
+    """The withdrawn entry's own row made to look as if nothing had happened to it."""
+    written(tmp_path, MIXED)
+    with closing(sqlite3.connect(tmp_path / FILE_NAME)) as raw, raw:
+        raw.execute("UPDATE standing SET amended = 0, withdrawn = 0 WHERE id = 3")
+    first = verify(tmp_path).first
+    assert first is not None
+    assert "entry 3" in first.text
 
 
 def test_a_missing_guard_is_reported(tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ import pytest
 
 from assistant.errors import InputError
 from assistant.logbook import Clip, Draft, Head, Logbook
+from assistant.logbook.anchors import anchors_from
 from assistant.logbook.canonical import FIRST_HASH, digest
 from assistant.logbook.chain import Chain, Fault
 from assistant.logbook.verify import verify
@@ -102,6 +103,16 @@ def test_a_head_reads_back_as_written() -> None:
     """As printed on a report."""
     head = Head(1204, "ab" * 32)
     assert Head.parse(f" {head}\n") == head
+
+
+def test_a_short_head_from_a_footer_is_held_against_the_log(spoken: Logbook) -> None:
+    """As the foot of a page shows it, or as somebody read it out."""
+    head = spoken.views.head()
+    assert verify(spoken.folder, anchors_from(head.short)).ok
+    assert verify(spoken.folder, anchors_from(f"{head.count}:{head.hash[:4]} {head.hash[4:8]}")).ok
+    wrong = verify(spoken.folder, anchors_from(f"{head.count}:{'ab' * 8}…")).first
+    assert wrong is not None
+    assert "is not the one whose head was noted outside" in wrong.text
 
 
 @pytest.mark.parametrize("text", ["", "12", "12:abc", "x:" + "a" * 64, "-1:" + "a" * 64, "1:" + "g" * 64])

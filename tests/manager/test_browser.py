@@ -21,7 +21,8 @@ from assistant.manager.pin import set_pin
 
 pytestmark = pytest.mark.browser
 PATHS = (
-    "/", "/?day=2026-02-23", "/log", "/places", "/cooling", "/actions", "/review?day=2026-02-28", "/kitchen",
+    "/", "/?day=2026-02-23", "/log", "/week", "/place?name=prep%20cooler", "/places", "/cooling", "/actions",
+    "/review?day=2026-02-28", "/kitchen",
     "/phrases", "/worth", "/record", "/entry/40",
 )  # fmt: skip
 PIN = "4711-basil"

@@ -109,10 +109,10 @@ def test_outcomes_of_exceptions(tmp_path: Path, clock: SetClock, site: Site) -> 
         log.append(failed.model_copy(update={"subject": "freezer"}))
         report = gather(log.views, site, MONDAY, MONDAY, clock.now())
     outcomes = {each.line.now.subject: each.outcome for each in report.exceptions}
-    assert outcomes["walk-in"] == "closed by Marlene, Mon 23 Feb 12:00 pm: moved (#3)"
+    assert outcomes["walk-in"] == "closed by Marlene, Mon 23 Feb 12:00 pm: moved (#3), closed after 0 min"
     assert outcomes["freezer"] == "no corrective action was logged"
     assert "reach-in" not in outcomes  # corrected: it never failed
-    assert len(report.amended) == 1
+    assert [each.first for each in report.changes] == ["50°F, fail"]
 
 
 @pytest.mark.parametrize(

@@ -213,9 +213,13 @@ def test_the_pin_is_kept_as_a_salted_hash_for_its_owner_only(tmp_path: Path) -> 
     assert kept[0] != kept[1]
 
 
-@pytest.mark.parametrize("pin", ["", "12345", "111111", "121212", "x" * 65])
+@pytest.mark.parametrize(
+    "pin",
+    ["", "12345", "111111", "121212", "x" * 65, "123456", "987654", "abcdef", "qwerty", "123123", "147258",
+     "Password1", "kitchen2026", "112233"],
+)  # fmt: skip
 def test_a_weak_pin_is_refused(tmp_path: Path, pin: str) -> None:
-    """Too short, too long or of two characters only."""
+    """Too short, too long, of two characters only, a row of keys, a repeat, or what is tried first."""
     with pytest.raises(InputError):
         set_pin(tmp_path, pin)
 
@@ -241,3 +245,68 @@ def test_a_port_in_use_is_one_sentence(tmp_path: Path) -> None:
     """Two pages do not fit on one port."""
     with listen("127.0.0.1", 0, tmp_path) as taken, pytest.raises(InputError, match="--port"):
         listen("127.0.0.1", taken.getsockname()[1], tmp_path)
+
+
+def test_a_pin_file_that_vanishes_leaves_the_page_locked(
+    locked_page: TestClient, desk: LocalDesk, token: Token
+) -> None:
+    """Whoever may delete a file on this machine does not open the page by it."""
+    enter(locked_page, token)
+    assert locked_page.get("/log").url.path == "/log"
+    (desk.folder / FILE_NAME).unlink()
+    answer = locked_page.get("/log")
+    assert answer.url.path == "/pin"
+    assert "set it again with" in answer.text
+    assert enter(locked_page, token).status_code == 403  # type: ignore[attr-defined]
+
+
+def test_a_new_pin_ends_sessions_and_waiting(locked_page: TestClient, desk: LocalDesk, token: Token) -> None:
+    """Who was in has to give the new one; who had to wait after wrong ones need not any more."""
+    enter(locked_page, token)
+    set_pin(desk.folder, "another-4711")
+    assert locked_page.get("/log").url.path == "/pin"
+    for _ in range(FREE_TRIES + 1):
+        enter(locked_page, token, "000000x")
+    set_pin(desk.folder, "yet-another-4711")
+    assert enter(locked_page, token, "yet-another-4711", next="/log").url.path == "/log"  # type: ignore[attr-defined]
+
+
+def test_wrong_pins_from_the_network_never_lock_this_machine_out() -> None:
+    """Thirty wrong ones from anywhere make all others wait, but not whoever sits at the machine."""
+    limit = TryLimit(lambda: 0.0)
+    for number in range(TRIES_IN_ALL):
+        limit.attempt(f"10.0.0.{number}")
+    assert limit.attempt("10.9.9.9") > 0
+    assert limit.attempt("127.0.0.1") == 0
+
+
+def test_a_form_of_another_session_does_not_fit(locked_page: TestClient, token: Token) -> None:
+    """A form that was opened before somebody signed in, or by who was in before, is refused."""
+    enter(locked_page, token)
+    form = {"token": token(locked_page, "/review?day=2026-02-28"), "day": "2026-02-28", "person": "Marlene"}
+    locked_page.post("/leave", data={"token": token(locked_page, "/")})
+    enter(locked_page, token)
+    assert locked_page.post("/review", data=form).status_code == 403
+
+
+@pytest.mark.parametrize("method", ["GET", "POST"])
+def test_a_request_in_pieces_is_refused(page: TestClient, method: str) -> None:
+    """A length and pieces together are how one request is smuggled behind another."""
+    headers = {"Transfer-Encoding": "chunked", "Content-Length": "4"}
+    assert page.request(method, "/review", headers=headers).status_code == 413
+
+
+@pytest.mark.parametrize(
+    "day", ["0001-01-01", "9999-12-31", "2026-02-30", "1999-12-31", "٢٠٢٦-٠٣-٠١", "x" * 900]
+)
+@pytest.mark.parametrize("path", ["/?day=", "/review?day=", "/log?from=", "/places?to=", "/cooling?from="])
+def test_odd_days_are_a_page(page: TestClient, path: str, day: str) -> None:
+    """One sentence, never a fault of the program."""
+    assert page.get(path + day).status_code == 400
+
+
+@pytest.mark.parametrize("day", ["2026-03-02", "1999-01-01", "2025-12-31", "2026-02-22"])
+def test_only_days_that_the_log_knows_are_signed(page: TestClient, token: Token, day: str) -> None:
+    """Neither one to come nor one before the log began."""
+    form = {"token": token(page, "/review"), "day": day, "person": "Marlene"}
+    assert page.post("/review", data=form).status_code == 400

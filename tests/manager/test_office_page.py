@@ -96,3 +96,18 @@ def test_a_database_out_of_reach_is_a_page_with_a_sentence(site: Site, now: SetC
     assert answer.status_code == 500
     assert "cannot be reached" in answer.text
     assert "secret" not in answer.text
+
+
+def test_an_unknown_kitchen_is_an_error_and_no_all_clear(office_page: TestClient) -> None:
+    """A name with a slip in it says so on every page."""
+    for path in ("/", "/log", "/places", "/week", "/actions", "/review"):
+        answer = office_page.get(path, params={"kitchen": "Coper Lane"})
+        assert answer.status_code == 400
+        assert "The office has no kitchen called" in answer.text
+
+
+def test_all_kitchens_are_in_one_table(office_page: TestClient) -> None:
+    """With what is open, and how long ago it was heard of."""
+    text = office_page.get("/").text.partition('id="all"')[2]
+    assert KITCHEN in text
+    assert "Days unsigned" in text

@@ -219,7 +219,7 @@ def test_closing_an_action_needs_a_name_and_a_note(page: TestClient, week: Path,
         line = views.line(number)
         closing = views.line(line.closed_by or 0) if line else None
     assert closing is not None
-    assert closing.now.note == "compressor mended, probed 38"
+    assert closing.now.note == "compressor mended, probed 38; name not checked, no PIN set"
 
 
 def test_no_entry_but_an_action_can_be_closed(page: TestClient, token: Token) -> None:

@@ -15,12 +15,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binom, norm
 
-from assistant.logbook import Entry
+from assistant.logbook import Draft, Entry, Logbook, SetClock
 from assistant.manager.chances import at_most, none_of, run_bound, wilson
-from assistant.manager.worth_a_look import KITCHEN_JUDGED, look, rates
+from assistant.manager.hints import rates
+from assistant.manager.worth_a_look import KITCHEN_JUDGED, look
+from assistant.manager.worth_patterns import undone_of
 
 BEGIN = datetime(2026, 1, 5, 6, tzinfo=UTC)
-KINDS = {"identical run", "bursts", "no decimals", "never a fail", "kitchen never fails", "every shift"}
+KINDS = {
+    "identical run", "bursts", "no decimals", "never a fail", "kitchen never fails", "every shift",
+    "same rounds", "even gaps", "fails undone",
+}  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -46,13 +51,16 @@ def reading(number: int, place: str, value: str, person: str, at: datetime, verd
 
 
 def hours(values: Sequence[str], person: str = "Ana", place: str = "walk-in") -> list[Entry]:
-    """Readings of one place, an hour apart."""
-    return [reading(n + 1, place, v, person, BEGIN + timedelta(hours=n)) for n, v in enumerate(values)]
+    """Readings of one place, about an hour apart."""
+    return [
+        reading(n + 1, place, v, person, BEGIN + timedelta(hours=n, minutes=n * n * 13 % 47))
+        for n, v in enumerate(values)
+    ]
 
 
 def kinds(entries: Sequence[Entry]) -> list[str]:
-    """The kinds of all hints."""
-    return [hint.kind for hint in look(entries)]
+    """The kinds of all hints but one: most of what is made up here comes as even as a clock."""
+    return [hint.kind for hint in look(entries) if hint.kind != "even gaps"]
 
 
 def test_one_number_for_days_is_shown_with_its_entries() -> None:
@@ -203,3 +211,56 @@ def test_chances_of_runs_and_of_nothing() -> None:
     assert isclose(run_bound(9, 10, 0.5), 0.5**9)
     assert run_bound(100, 2, 0.9) == 1
     assert isclose(none_of([0.1, 0.2]), 0.72)
+
+
+def test_rounds_that_repeat_as_a_whole_are_shown() -> None:
+    """Five times the same numbers at five places, among rounds that move."""
+    entries: list[Entry] = []
+    for day in range(20):
+        for place in range(5):
+            value = f"{36 + place + (0 if day in (0, 4, 9, 15, 17) else (day * (place + 3)) % 17) * 0.2:.1f}"
+            at = BEGIN + timedelta(days=day, minutes=day * 7 % 23 + place)
+            entries.append(reading(len(entries) + 1, f"cooler {place}", value, "Ana", at))
+    (hint,) = [each for each in look(entries) if each.kind == "same rounds"]
+    assert "5 rounds read alike at all 5 places" in hint.evidence
+    assert len(hint.entries) == 25
+
+
+def test_gaps_as_even_as_a_clocks_are_shown() -> None:
+    """Every four hours to the minute; with the spread of somebody at work it is not said."""
+    for spread, said in ((0, True), (9, False)):
+        entries = [
+            reading(
+                n + 1,
+                "walk-in",
+                f"{36 + n % 9 * 0.3:.1f}",
+                "Ana",
+                BEGIN + timedelta(hours=4 * n, minutes=n * 5 % 11 * spread / 5),
+            )
+            for n in range(40)
+        ]
+        assert ("even gaps" in {hint.kind for hint in look(entries)}) == said
+
+
+def test_fails_that_were_undone_much_later_are_shown(tmp_path: Path) -> None:
+    """Three turned into passes or taken back an hour later; three slips put right at once are not counted."""
+    clock = SetClock(BEGIN)
+    fail = Draft(kind="reading", subject="walk-in", measured="air", value="47", unit="F", verdict="fail")
+    with Logbook.open(tmp_path, clock=clock) as log:
+        for wait in (60, 60, 60, 0.2, 0.2, 0.2):
+            (said,) = log.append(fail)
+            clock.move(minutes=wait)
+            taken = Draft(kind="withdrawal", subject="walk-in", refers_to=said.id, person="Dev")
+            right = Draft(
+                kind="correction",
+                subject="walk-in",
+                refers_to=said.id,
+                value="38",
+                verdict="pass",
+                person="Dev",
+            )
+            log.append(taken if wait == 60 and said.id > 1 else right)
+        (hint,) = look((), undone_of(log.lines()))
+    assert "3 readings failed" in hint.evidence
+    assert "Dev 3" in hint.evidence
+    assert hint.entries == (1, 2, 3, 4, 5, 6)
