@@ -76,7 +76,7 @@ def _report(
 ) -> Report | None:
     """Return the core that remains without the times of ``way`` and, where needed, without modifiers."""
     times = [told.words for told in way]
-    if not way and read.readings.options:
+    if not way and read.readings.options and not _numbers_beside(read):
         return Report(read)
     apart = tuple(m for m in marks if not any(set(m.words[: m.head - m.start]) & set(t) for t in times))
     for tried in _tries(apart, read, way):
@@ -85,6 +85,12 @@ def _report(
         if core is not None and core.readings.options:
             return Report(core, way, tried)
     return None
+
+
+def _numbers_beside(read: Interpretation) -> bool:
+    """True when the net took a number or time for something that only stands around the reading."""
+    runs = quantities(read.heard.words, read.heard.language) if read.beside else ()
+    return any(i in read.beside for q in runs for i in range(q.start, q.end))
 
 
 def _tries(marks: tuple[Around, ...], read: Interpretation, way: Way) -> Iterator[tuple[Around, ...]]:
