@@ -67,7 +67,7 @@ def reports(
     for way in ways(heard, lexicon, roles):
         if (report := _report(read, interpreter, way, marks)) is not None:
             aside = {i for mark in report.around for i in mark.words}  # its times are not the reading's
-            told = tuple(each for each in way if not aside & set(each.words))
+            told = tuple(t for t in way if t.part != "at" or not aside & set(t.words))
             made = Report(report.core, told, report.around, _against(heard, lexicon, roles, way))
             found.setdefault((made.options, told), made)
     return tuple(sorted(found.values(), key=lambda r: (not any(map(sensible, r.options)), r.against)))
