@@ -112,7 +112,10 @@ class Understanding:
         if self.text.strip().endswith(("?", "？")):
             return True
         lexicon = load_lexicon(self.language)
-        rest = self.words[lexicon.opening(self.words) :]
+        hesitating = lexicon.list("hesitating")
+        said = next((i for i, word in enumerate(self.words) if word not in hesitating), 0)
+        rest = self.words[said:]  # "uh is the walk-in ok"
+        rest = rest[lexicon.opening(rest) :]
         return bool(rest) and rest[0] in lexicon.list("asking") and not lexicon.politely(rest)
 
     @property

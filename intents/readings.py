@@ -1,8 +1,7 @@
 """Reads spoken readings: equipment (or food) first, then one number, several in a breath.
 
 "quat bucket two hundred, walk-in thirty eight". Every word has to be explained, or nothing is read.
-When two ways of reading both make sense ("bucket two fifty": bucket 2 at 50, or the bucket at 250)
-both are returned and the dialogue asks.
+Where two ways make sense ("bucket two fifty": bucket 2 at 50, or the bucket at 250) both are returned.
 """
 
 from __future__ import annotations
@@ -68,9 +67,8 @@ def parse_readings(
     heard: Understanding, finders: dict[str, Finder], lexicon: Lexicon, kind_of: KindOf, unit: str = "F"
 ) -> ReadingParse:
     """Return every way in which all words of ``heard`` read as readings.
-    ``kind_of`` gives the kind of an equipment id, ``unit`` the site's degrees where none are said. Only
-    explanations of the whole utterance count; of those, the ones whose numbers all make sense for their
-    place win over those that do not.
+    ``kind_of`` gives the kind of an equipment id, ``unit`` the site's degrees where none are said. Of
+    explanations of the whole utterance those win whose numbers all make sense for their place.
     """
     if heard.broken or (heard.words[-1:] and heard.words[-1] in lexicon.list("number_alike")):
         return ReadingParse()  # "forty for" may have been "forty four"
@@ -183,8 +181,8 @@ class _Parser:
 
     def _skip_links(self, at: int) -> int:
         while at < len(self.words) and (at in self.notes or self.words[at] in self.links):
-            if at not in self.notes and (self._number_of_links(at) or self._opens_with_food(at)):
-                break  # the "a" of "a hundred and ten", the "pulled" of "pulled pork"
+            if at not in self.notes and (self._number_of_links(at) or self._opens_with_name(at)):
+                break  # the "a" of "a hundred and ten", "pulled pork", "back cooler"
             at = self.notes.get(at, at + 1)
         return at
 
@@ -194,8 +192,9 @@ class _Parser:
             at += 1
         return at
 
-    def _opens_with_food(self, at: int) -> bool:
-        return at == 0 and any(span.start == 0 and span.end > 1 for span in self.foods)
+    def _opens_with_name(self, at: int) -> bool:
+        names = (*self.foods, *(self.finders["equipment"].at(self.words, at) if at == 0 else ()))
+        return at == 0 and any(span.start == 0 and span.end > 1 for span in names)
 
     def _number_of_links(self, at: int) -> bool:
         return self.words[at] == "a" and any(True for _ in self._number(at))

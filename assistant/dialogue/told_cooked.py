@@ -24,7 +24,7 @@ from intents.readings import Reading
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-_DONE, _COOLING = "cook_done", "cooling_check"
+_DONE, _COOLING, _READING = "cook_done", "cooling_check", "reading"
 _COOKED, _COOKED_AFTER = "cooked ", " cooked"
 _SECONDS = {"second": 1, "minute": 60, "hour": 3600}
 _COLDEST, _HOTTEST = Decimal(90), Decimal(250)
@@ -35,15 +35,16 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return the outcome of one food's cooking temperature told as done; ``None`` for anything else."""
     read = heard.interpretation
     foods = read.heard.names.get("food", ())
-    told = _told(read.heard)
-    if len(foods) != 1 or told is None or read.heard.names.get("equipment"):
+    measured_so = _told(read.heard)
+    if len(foods) != 1 or measured_so is None or read.heard.names.get("equipment"):
         return None
-    number, held_s = told
+    number, held_s = measured_so
     if not (_all_of_cooking(read.best) or _brought_to(talk, read, foods[0])):
         return None
     name = foods[0].value.removeprefix(_COOKED).removesuffix(_COOKED_AFTER)
     food = find_food(name)
-    cooked_now = food is not None and (food.raw_animal or read.best is None)
+    told = read.best is None or read.best.intent == _READING
+    cooked_now = food is not None and (food.raw_animal or told)
     if not cooked_now or read.heard.has("reheat", "microwave"):
         return None
     unit = number.unit or talk.site.kitchen.units
@@ -58,12 +59,12 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
 
 
 def _all_of_cooking(best: Guess | None) -> bool:
-    return best is not None and best.intent == _DONE
+    return best is not None and best.intent in (_DONE, _READING)
 
 
 def _brought_to(talk: Conversation, read: Interpretation, food: Span) -> bool:
     """True for "I got the meatloaf to 160": food, number, for how long, and nothing else."""
-    if read.best is not None and read.best.intent != _COOLING:
+    if read.best is not None and read.best.intent not in (_COOLING, _READING):
         return False
     lexicon, heard = talk.interpreter.lexicon, read.heard
     spans = ((food.start, food.end), *((m.start, m.end) for m in heard.free_measures))

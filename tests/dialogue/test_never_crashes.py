@@ -7,7 +7,7 @@ from datetime import timedelta
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from assistant.dialogue.conversation import Conversation, interpreter_for
+from assistant.dialogue.conversation import FAULT, Conversation, interpreter_for
 from assistant.logbook.clock import SetClock
 from assistant.site import load_site
 from intents.hypotheses import Hypotheses
@@ -28,7 +28,21 @@ NUMBERS = [
 ]
 
 mixed = st.lists(st.sampled_from(PHRASES + NAMES + NUMBERS * 20), min_size=1, max_size=6).map(" ".join)
-turns = st.lists(st.one_of(st.sampled_from(EXAMPLES), mixed), min_size=1, max_size=6)
+ANSWERS = [
+    "yes",
+    "no",
+    "cooling",
+    "two hours",
+    "since six",
+    "half a pan",
+    "the first one",
+    "scratch that",
+    "why",
+    "the walk-in",
+]
+turns = st.lists(
+    st.one_of(st.sampled_from(EXAMPLES), mixed, st.sampled_from(ANSWERS)), min_size=1, max_size=8
+)
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -40,6 +54,7 @@ def test_every_turn_ends_in_a_turn(
     for sentence in said:
         turn = talk.hear(Hypotheses.typed(sentence))
         assert turn.heard
+        assert turn.reply != talk.catalogue["unsure"].replies[FAULT], sentence
         assert all(entry.words for entry in turn.entries if entry.kind != "clock_change")
     clock.time += timedelta(minutes=minutes)
     talk.remind()

@@ -66,8 +66,10 @@ def reports(
     found: dict[tuple[object, ...], Report] = {}
     for way in ways(heard, lexicon, roles):
         if (report := _report(read, interpreter, way, marks)) is not None:
-            made = Report(report.core, way, report.around, _against(heard, lexicon, roles, way))
-            found.setdefault((made.options, way), made)
+            aside = {i for mark in report.around for i in mark.words}  # its times are not the reading's
+            told = tuple(t for t in way if t.part != "at" or not aside & set(t.words))
+            made = Report(report.core, told, report.around, _against(heard, lexicon, roles, way))
+            found.setdefault((made.options, told), made)
     return tuple(sorted(found.values(), key=lambda r: (not any(map(sensible, r.options)), r.against)))
 
 
@@ -76,10 +78,11 @@ def _report(
 ) -> Report | None:
     """Return the core that remains without the times of ``way`` and, where needed, without modifiers."""
     times = [told.words for told in way]
-    if not way and read.readings.options:
+    if not way and read.readings.options and not _numbers_beside(read):
         return Report(read)
     apart = tuple(m for m in marks if not any(set(m.words[: m.head - m.start]) & set(t) for t in times))
-    for tried in _tries(apart, read, way):
+    past = interpreter.lexicon.list("past_only")
+    for tried in _tries(apart, read, way, past):
         words = without(read.heard.words, [*times, *(m.words for m in tried)])
         core = interpreter.readings_of(words) if words else None
         if core is not None and core.readings.options:
@@ -87,7 +90,15 @@ def _report(
     return None
 
 
-def _tries(marks: tuple[Around, ...], read: Interpretation, way: Way) -> Iterator[tuple[Around, ...]]:
+def _numbers_beside(read: Interpretation) -> bool:
+    """True when the net took a number or time for something that only stands around the reading."""
+    runs = quantities(read.heard.words, read.heard.language) if read.beside else ()
+    return any(i in read.beside for q in runs for i in range(q.start, q.end))
+
+
+def _tries(
+    marks: tuple[Around, ...], read: Interpretation, way: Way, past: frozenset[str]
+) -> Iterator[tuple[Around, ...]]:
     """Give the modifiers to leave out: none, what the net hears beside, all, all of a phrase, each alone."""
     yield ()
     if way and read.meaning.roles:
@@ -95,7 +106,7 @@ def _tries(marks: tuple[Around, ...], read: Interpretation, way: Way) -> Iterato
         beside = _beside(read, timed)
         if beside:
             yield beside
-    clear = tuple(m for m in marks if m.does not in ("ask",) or not _numbers_in(m, read.heard, way))
+    clear = tuple(m for m in marks if m.does != "ask" or not _numbers_in(m, read.heard, way, past))
     if clear:
         yield clear
         phrases = tuple(m for m in clear if m.end == m.head)
@@ -112,8 +123,11 @@ def _beside(read: Interpretation, timed: set[int]) -> tuple[Around, ...]:
     return tuple(Around("drop", roles[i], i, i + 1, i + 1) for i in places)
 
 
-def _numbers_in(mark: Around, heard: Understanding, way: Way) -> bool:
+def _numbers_in(mark: Around, heard: Understanding, way: Way, past: frozenset[str]) -> bool:
+    """True when a number is told beside that may change the reading; "but it was 44 an hour ago" does not."""
     timed = {i for told in way for i in told.words}
+    if timed & set(mark.words) and past & {heard.words[i] for i in mark.words}:
+        return False
     return any(m.start in mark.words and m.start not in timed for m in heard.measures)
 
 

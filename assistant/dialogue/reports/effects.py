@@ -1,4 +1,4 @@
-"""What modifiers do to a report beside reading it back: a bound, a gauge, a fresh bucket, food held or soft."""
+"""What modifiers do to a report beside reading it back: a bound, a bad gauge, a fresh bucket, soft food."""
 
 from __future__ import annotations
 

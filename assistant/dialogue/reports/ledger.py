@@ -24,7 +24,7 @@ from assistant.logbook.entry import Draft
 from intents.lexicon import Span
 from intents.mentions import Measure
 from intents.quantities import quantities
-from intents.ranges import label_range
+from intents.ranges import label_range, range_at
 from intents.readings import Reading
 from intents.remarks import remarks
 from intents.words import tokenise
@@ -45,7 +45,7 @@ _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
 
 def balanced(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
-    """Return ``outcome``, refused where it would log a value that was not said, else with what is given back."""
+    """Return ``outcome`` with what is given back; refused where it would log a value that was not said."""
     if any(not _was_said(talk, heard, draft) for draft in outcome.drafts):
         _LOG.error("a value that was not said was about to be logged: %r", heard.text)
         return Outcome(Answer("say_again"), READING, keep_context=True)
@@ -64,12 +64,14 @@ def _was_said(talk: Conversation, heard: Heard, draft: Draft) -> bool:
     if draft.kind not in MEASURED or draft.value is None:
         return True
     value = Decimal(draft.value)
-    return value in _values(heard.interpretation.heard.words, talk.language) | _values_before(talk)
+    return value in said_values(heard.interpretation.heard.words, talk.language) | _values_before(talk)
 
 
-def _values(words: tuple[str, ...], code: str) -> set[Decimal]:
+def said_values(words: tuple[str, ...], code: str) -> set[Decimal]:
     """Return every number that the words can hold."""
     said = {value for quantity in quantities(words, code) for value in quantity.values}
+    ranges = (range_at(words, at, code) for at in range(len(words)))  # "between one and two hundred"
+    said |= {end for span in ranges if span is not None for end in (span.low, span.high)}
     return said | {-value for value in said}
 
 
@@ -151,7 +153,7 @@ def _used_values(talk: Conversation, outcome: Outcome) -> set[Decimal]:
     for draft in outcome.drafts:
         said += [draft.value or "", draft.note, draft.amount, draft.subject, draft.place]
     found = {Decimal(number) for text in said for number in _NUMBER.findall(text)}
-    amounts = (v for draft in outcome.drafts for v in _values(tokenise(draft.amount), talk.language))
+    amounts = (v for draft in outcome.drafts for v in said_values(tokenise(draft.amount), talk.language))
     pending = set(_asked(outcome.pending)) if outcome.pending is not None else set()
     return found | {-value for value in found} | set(amounts) | pending
 

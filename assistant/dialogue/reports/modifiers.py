@@ -135,7 +135,7 @@ Parts = tuple[tuple[bool, frozenset[tuple[str, ...]]], ...]
 
 
 @cache
-def _known(name: str, code: str, lexicon_list: frozenset[str]) -> frozenset[tuple[str, ...]]:
+def _known(lexicon_list: frozenset[str]) -> frozenset[tuple[str, ...]]:
     return frozenset(tuple(phrase.replace("'", "").split()) for phrase in lexicon_list)
 
 
@@ -146,7 +146,7 @@ def _parts(pattern: str, lexicon: Lexicon) -> Parts:
         phrases = frozenset[tuple[str, ...]]()
         for name in names:
             words = lexicon.links if name == "links" else lexicon.list(name)
-            phrases |= _known(name, lexicon.language, words)
+            phrases |= _known(words)
         found.append((part.startswith("?"), phrases))
     return tuple(found)
 

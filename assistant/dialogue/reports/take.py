@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import implied, recording, round_talk
+from assistant.dialogue import implied, meant, recording, round_talk
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -36,17 +36,19 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with an utterance that reports readings; ``None`` when it is no such report."""
     read = heard.interpretation
     found = reports(read, talk.interpreter, lambda readings: sensible(talk, readings))
-    found = tuple(each for each in found if not any(told.part == "ahead" for told in each.told))
+    now = tuple(each for each in found if not any(told.part == "ahead" for told in each.told))
+    if found and not now:
+        return meant.answered(talk, heard, Slots.of(read.heard))  # to come, so nothing was read
+    found = now
     if not found or _told_otherwise(heard, found[0]) or _of_a_topic(talk, heard, found[0]):
         return None
     politely = talk.interpreter.lexicon.politely(read.heard.words)
     if (read.asked and not politely) or found[0].has("judge"):
         return recording.judge_only(talk, found[0].options[0])
-    best = tuple(
-        each
-        for each in found
-        if each.against == found[0].against and _sensible(talk, each) == _sensible(talk, found[0])
-    )
+    first = found[0]
+    equal = [r for r in found if r.against == first.against and _sensible(talk, r) == _sensible(talk, first)]
+    most = max(sum(len(told.words) for told in each.told) for each in equal)
+    best = tuple(each for each in equal if sum(len(told.words) for told in each.told) == most)
     return _open(talk, heard, best) if len(best) > 1 else _one(talk, heard, best[0])
 
 

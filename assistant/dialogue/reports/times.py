@@ -15,8 +15,11 @@ from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quan
 Part = Literal["at", "since", "span", "ahead"]
 """When it was, since when it has been so, for how long, or when it is going to be."""
 MOST_WAYS = 24
+NAMED = "zznamed"
+"""Stands for the words of a place's name; no word that anybody says."""
 _SINCE = ("since", "from")
 _AHEAD = ("by", "until", "in", "every")
+_BEFORE_A_TIME = ("at", *_SINCE, *_AHEAD, "before", "after")
 TOLD_BY_NET: dict[Role, Part] = {"at": "at", "since": "since", "span": "span"}
 
 
@@ -50,7 +53,8 @@ def ways(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...]) -> tup
     """
     words, roles = heard.words, roles if len(roles) == len(heard.words) else ()
     named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
-    runs = (q for q in quantities(words, lexicon.language) if not named & set(range(q.start, q.end)))
+    spoken = tuple(NAMED if i in named else word for i, word in enumerate(words))
+    runs = quantities(spoken, lexicon.language)
     each = [tuple(dict.fromkeys(_heard(q, words, lexicon, roles))) for q in runs]
     found = (tuple(told for part in way for told in part) for way in islice(product(*each), MOST_WAYS * 4))
     return tuple(dict.fromkeys(sorted(found, key=_plainness)))[:MOST_WAYS]
@@ -67,10 +71,10 @@ def _heard(
     for parts in ((quantity,), *quantity.splits):
         told = [_told(part, words, lexicon, roles) for part in parts]
         if len(parts) > 1:  # a number is never cut in two to make a time of its end
-            told = [
-                None if t is not None and t.bare and _touches(t, p, parts) else t
-                for t, p in zip(told, parts, strict=True)
+            apart = [
+                t is None or not t.bare or not _touches(p, parts) for t, p in zip(told, parts, strict=True)
             ]
+            told = [t if good else None for t, good in zip(told, apart, strict=True)]
         surely = tuple(t for t in told if t is not None and not t.bare)
         perhaps = tuple(t for t in told if t is not None)
         if all(t is not None or part.values for t, part in zip(told, parts, strict=True)):
@@ -78,7 +82,7 @@ def _heard(
             yield perhaps
 
 
-def _touches(told: Told, part: Quantity, parts: tuple[Quantity, ...]) -> bool:
+def _touches(part: Quantity, parts: tuple[Quantity, ...]) -> bool:
     return any(other.end == part.start or other.start == part.end for other in parts)
 
 
@@ -88,16 +92,11 @@ def _told(part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple
     role = _role(part, roles)
     for meaning in part.meanings:
         which = _part(meaning, part.marker, role)
-        if which is None or isinstance(meaning, (Clock, Moment, Day, Span)) is False:
+        if which is None or not isinstance(meaning, (Clock, Moment, Day, Span)):
             continue
         bare = isinstance(meaning, Clock) and not meaning.worded
-        if (
-            bare
-            and part.marker not in ("at", *_SINCE, *_AHEAD, "before", "after")
-            and role not in TOLD_BY_NET
-        ):
+        if bare and part.marker not in _BEFORE_A_TIME and role not in TOLD_BY_NET:
             continue
-        assert isinstance(meaning, (Clock, Moment, Day, Span))
         return Told(start, end, which, meaning, bare, part.about or part.marker in ("before", "after"))
     return None
 
