@@ -72,7 +72,6 @@ def verify(settings: dict[str, Any], file: Path | None, anchors: str, no_clips: 
     from assistant.logbook.care import load_care
     from assistant.logbook.export import verify_json_lines
     from assistant.logbook.verify import verify as check
-    
 
     heads = anchors_from(anchors) if anchors else ()
     if file is not None:
@@ -122,7 +121,6 @@ def head(settings: dict[str, Any], to: Path | None) -> None:
     """Print count and hash of the last entry: note it outside, and cuts are found too."""
     from assistant.logbook.anchors import add_anchor
     from assistant.logbook.store import open_views
-    
 
     options: Options = settings["options"]
     with open_views(options.folder) as views:
