@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 READING = "reading"
 CORRECTION = "correction"
 _TIME_AGO = 190  # minutes: longer ago a time of day is no likelier than a temperature (judgement)
+_JUST_AGO = 60  # minutes: so near to now "at one forty" beside a place may be a time (judgement)
 _CLOCK_AHEAD = 10
 _NO_TIME = 10_000
 _LAST_ASKS = re.compile(r"(?<=[.!])\s[^.!?]*\?$")
@@ -98,17 +99,21 @@ def _rival_asks(talk: Conversation, heard: Heard) -> bool:
 
 
 def _may_be_time(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> bool:
-    """True for "put the chili in the ice bath at one thirty", said near that time of day.
+    """True for "put the chili in the ice bath at one thirty", and "bucket two at two thirty", near that time.
 
-    The first word tells what was done, not what was read.
+    The first word tells what was done, or nothing tells that the number was read.
     """
-    words = heard.interpretation.heard.words
-    if not words or words[0] not in talk.interpreter.lexicon.list("acts"):
+    read = heard.interpretation.heard
+    words = read.words
+    if not words:
         return False
-    bare = [m for m in heard.interpretation.heard.free_measures if not m.unit and words[m.start - 1] == "at"]
-    said = {m.value for m in bare} & {r.value for r in readings if r.subject_kind == "food"}
-    now = talk.clock.now()
-    return any(_minutes_ago(value, now.hour * 60 + now.minute) <= _TIME_AGO for value in said)
+    ends = {span.end for spans in read.names.values() for span in spans}
+    acted = words[0] in talk.interpreter.lexicon.list("acts")
+    at = [m for m in read.free_measures if not m.unit and m.start and words[m.start - 1] == "at"]
+    bare = [m for m in at if acted or m.start - 1 in ends]
+    said = {value for m in bare for value in m.options} & {r.value for r in readings}
+    now, most = talk.clock.now(), _TIME_AGO if acted else _JUST_AGO
+    return any(_minutes_ago(value, now.hour * 60 + now.minute) <= most for value in said)
 
 
 def _minutes_ago(value: Decimal, minutes: int) -> int:

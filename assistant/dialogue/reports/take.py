@@ -48,7 +48,10 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     first = found[0]
     equal = [r for r in found if r.against == first.against and _sensible(talk, r) == _sensible(talk, first)]
     most = max(sum(len(told.words) for told in each.told) for each in equal)
-    best = tuple(each for each in equal if sum(len(told.words) for told in each.told) == most)
+    widest = [each for each in equal if sum(len(told.words) for told in each.told) == most]
+    # "Ten to two" is a time by its words: sooner that than "at ten" and a two that is left.
+    fewest = min(sum(told.bare for told in each.told) for each in widest)
+    best = tuple(each for each in widest if sum(told.bare for told in each.told) == fewest)
     return _open(talk, heard, best) if len(best) > 1 else _one(talk, heard, best[0])
 
 
@@ -112,8 +115,9 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
     heard = replace(heard, interpretation=with_readings(core, options))
     if (changed := effects.apply(talk, heard, each, told)) is not None:
         return changed
-    if len(options) == 1 and (found.others or (each.at is not None and each.at.hedged) or each.has("ask")):
-        return recording.confirm(talk, options[0])
+    hedged = each.at is not None and each.at.hedged
+    if len(options) == 1 and (found.others or hedged or each.against or each.has("ask")):
+        return recording.confirm(talk, options[0])  # what the net hears as a time is read back, too
     taken = implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))
     return _with_since(talk, taken, each)
 
