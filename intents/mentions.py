@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from intents.language import ClockGrammar, NumberGrammar, language
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
+from intents.quantities import Clock, Number, quantities
 from intents.words import BROKEN, tokenise
 
 PLAIN_HOURS = 12
@@ -133,7 +134,39 @@ def understand(text: str, lexicon: Lexicon, finders: dict[str, Finder]) -> Under
     measures = tuple(_measures(words, concepts, code.numbers))
     clocks = _clocks(words, concepts, code.clock)
     sure = tuple(span for span in clocks if _sure_clock(span, words, concepts, measures, lexicon))
-    return Understanding(text, words, concepts, names, measures, sure, lexicon.language)
+    worded = worded_times(words, lexicon.language)
+    return Understanding(
+        text, words, concepts, names, _apart(measures, worded), _with(sure, worded), lexicon.language
+    )
+
+
+def worded_times(words: tuple[str, ...], code: str) -> tuple[Span, ...]:
+    """Return the times of day that their own words make sure ("ten to two"): no number in them is a reading.
+
+    The value is empty where the hour was left out ("twenty past").
+    """
+    found = []
+    for quantity in quantities(words, code):
+        clock = quantity.first(Clock)
+        if clock is None or not clock.worded or quantity.first(Number) is not None:
+            continue
+        hour = clock.hours[0]
+        exact = f"{hour:02d}:{clock.minute:02d}"
+        half = f"{hour % 12 or 12:02d}:{clock.minute:02d}?"
+        value = exact if not clock.open else half if len(clock.hours) == 2 else ""
+        found.append(Span("clock", value, quantity.start, quantity.end))
+    return tuple(found)
+
+
+def _apart(measures: tuple[Measure, ...], times: tuple[Span, ...]) -> tuple[Measure, ...]:
+    """Return the measures without those that are a part of a time."""
+    return tuple(m for m in measures if not any(t.start < m.end and m.start < t.end for t in times))
+
+
+def _with(clocks: tuple[Span, ...], times: tuple[Span, ...]) -> tuple[Span, ...]:
+    """Return the clocks with the worded times in place of what stood where they are."""
+    kept = (c for c in clocks if not any(c.overlaps(t) for t in times))
+    return tuple(sorted((*kept, *(t for t in times if t.value)), key=lambda span: span.start))
 
 
 def _sure_clock(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import When, when
-from assistant.dialogue.reports.times import Told, ways, without
+from assistant.dialogue.reports.times import Part, Told, ways, without
 from assistant.dialogue.slots import Slots
 from intents.lexicon import Lexicon
 from intents.mentions import Understanding
@@ -18,12 +18,16 @@ if TYPE_CHECKING:
 _READ = ("number", "temperature", "ppm")
 
 
-def told_at(talk: Conversation, heard: Heard) -> tuple[Told, When] | None:
+STARTS = "clock_"
+"""How intents begin that start a clock: "under water since ten" tells when."""
+
+
+def told_at(talk: Conversation, heard: Heard, parts: tuple[Part, ...]) -> tuple[Told, When] | None:
     """Return the one time that a sentence tells something to have been done, and the moment meant."""
     read = heard.interpretation
     lexicon = talk.interpreter.lexicon
-    for way in reversed(ways(read.heard, lexicon, read.meaning.roles)):
-        if len(way) == 1 and way[0].part == "at" and _of_the_deed(read.heard, way[0], lexicon):
+    for way in ways(read.heard, lexicon, read.meaning.roles):  # times by their own words come first
+        if len(way) == 1 and way[0].part in parts and _of_the_deed(read.heard, way[0], lexicon):
             return way[0], when(way[0], talk.clock.now())
     return None
 
@@ -44,7 +48,7 @@ def _of_the_deed(heard: Understanding, told: Told, lexicon: Lexicon) -> bool:
 
 def as_of(talk: Conversation, heard: Heard, intent: str) -> Outcome | None:
     """Return the outcome of a deed as of the time told; ``None`` where none was told or nothing is logged."""
-    told = told_at(talk, heard)
+    told = told_at(talk, heard, ("at", "since") if intent.startswith(STARTS) else ("at",))
     if told is None or told[1].kind != "told" or told[1].at is None or heard.interpretation.asked:
         return None
     time, found = told

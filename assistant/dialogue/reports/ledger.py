@@ -23,7 +23,7 @@ from assistant.dialogue.reports.times import Told, ways
 from assistant.logbook.entry import Draft
 from intents.lexicon import Span
 from intents.mentions import Measure
-from intents.quantities import quantities
+from intents.quantities import Number, Ordinal, Quantity, quantities
 from intents.ranges import label_range, range_at
 from intents.readings import Reading
 from intents.remarks import remarks
@@ -36,6 +36,8 @@ if TYPE_CHECKING:
 _LOG = logging.getLogger(__name__)
 READING = "reading"
 MEASURED = ("reading", "correction")
+COUNTED = ("count", "volume", "weight", "length", "altitude")
+"""Kinds of numbers that no gauge, probe or strip shows."""
 GIVEN_BACK = ("reading", "correction", "discard", "clock")
 """Kinds of entries of which the cook hears what was not used."""
 READ = ("number", "temperature", "ppm", "ph")
@@ -68,11 +70,19 @@ def _was_said(talk: Conversation, heard: Heard, draft: Draft) -> bool:
 
 
 def said_values(words: tuple[str, ...], code: str) -> set[Decimal]:
-    """Return every number that the words can hold."""
-    said = {value for quantity in quantities(words, code) for value in quantity.values}
+    """Return every number that the words can hold as one that was read: no count of pans, no pounds."""
+    said = {value for quantity in quantities(words, code) for value in _readable(quantity)}
     ranges = (range_at(words, at, code) for at in range(len(words)))  # "between one and two hundred"
     said |= {end for span in ranges if span is not None for end in (span.low, span.high)}
     return said | {-value for value in said}
+
+
+def _readable(quantity: Quantity) -> set[Decimal]:
+    """Return the numbers of a quantity without those that its words count or weigh."""
+    numbers = [m for m in quantity.meanings if isinstance(m, Number) and m.kind not in COUNTED]
+    own = {value for number in numbers for value in number.values}
+    own |= {Decimal(v) for m in quantity.meanings if isinstance(m, Ordinal) for v in m.values}
+    return own.union(*(_readable(part) for way in quantity.splits for part in way))
 
 
 def _values_before(talk: Conversation) -> set[Decimal]:
