@@ -53,6 +53,8 @@ def sign_off(request: Request) -> Answer:
     name = request.slots.people[0] if request.slots.people else request.person
     if not name:
         return Answer("ask_name", {"day": day}, ask="person")
+    if request.person not in ("", name):
+        return Answer("for_another", {"name": request.person})
     entries = request.views.count(replace(span.filter(), amendments=True))
     still_open = request.views.count(Filter(open=True))
     days = span.first.isoformat() if span.single else f"{span.first.isoformat()} to {span.last.isoformat()}"
