@@ -23,6 +23,7 @@ NOT_FOOD = "not_food"
 """The concept of things with a food in their name (milk crates, the salad bar)."""
 RAW_SERVICE = "as_raw_service"
 """The concept of food that is served raw ("for sushi")."""
+READING = "reading"
 LEAST_SHARE = 0.2
 """An intent with less of the net's share was not meant."""
 HALF = 0.5
@@ -96,7 +97,8 @@ class Interpreter:
         read = Interpretation(heard, self._readings(heard), self.meaning_of(heard.words))
         if not read.readings.options:
             read = self._core(read)
-        if not read.understood and (better := self._spelled_better(heard)) is not None:
+        whole = read.understood and (read.readings.options or read.meaning.best.intent != READING)
+        if not whole and (better := self._spelled_better(heard)) is not None:
             return better
         return read
 
@@ -177,7 +179,7 @@ class Interpreter:
             *lexicon.filler,
             *lexicon.links,
             *language(lexicon.language).numbers.number_words(),
-            *self.words,
+            *(w for i in self.catalogue.intents.values() for e in i.examples for w in tokenise(e.say)),
         )
         return SoundAlikes((*names, *lexicon.list("trade_words")), known)
 

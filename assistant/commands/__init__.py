@@ -30,7 +30,7 @@ COMMANDS: dict[str, Entry] = {
     "log": Entry("log", "Show the log, play it, verify it."),
     "manager": Entry("manager", "Open the manager's page: today, the log, charts, sign-off."),
     "report": Entry("report", "Write the record of a span of days as a PDF for an inspector."),
-    "card": Entry("report", "Show or print what can be said."),
+    "card": Entry("report", "Print what is said most as one page for the wall"),
     "models": Entry("models", "List the speech models; get one from its publisher or from a stick."),
     "profiles": Entry(
         "profiles", "List the jurisdictions, or every figure of NAME with its source and flag."

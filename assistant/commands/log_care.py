@@ -51,8 +51,8 @@ def tell_report(report: Report, as_json: bool, what: str) -> None:
                 f"Entries 1 to {report.removed_by_rule} were removed by rule; their note is in the chain."
             )
         click.echo(
-            f"{what}: {report.checked} entries and {report.clips} clips are as they were written. "
-            f"Head {report.head}"
+            f"{what}: {counted(report.checked, 'entry', 'entries')} and {counted(report.clips, 'clip')} "
+            f"as written. Head {report.head}"
         )
     if report.first is not None:
         raise DamagedLogError(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Literal
 
+from assistant.dialogue.pending import is_new
 from assistant.dialogue.wake import after_wake, strip_wake
 from intents.hypotheses import Hypotheses, Hypothesis
 from intents.interpret import Interpretation, Interpreter
@@ -16,6 +17,8 @@ Completeness = Literal["complete", "number", "unknown", "open"]
 HANG_S: dict[Completeness, float] = {"complete": 0.3, "number": 0.45, "unknown": 0.6, "open": 1.1}
 """Silence that ends an utterance, by what was heard so far. Measured in tests/benchmarks."""
 
+FEWEST = 3
+"""A sentence of fewer words may only have begun ("and the", "why is")."""
 SURE = 0.8
 """With this share of the net a question is whole."""
 
@@ -46,11 +49,11 @@ def completeness(
         return "number" if _may_go_on(read, interpreter.lexicon.language) else "complete"
     names = [span for kind in ("equipment", "food") for span in read.heard.names.get(kind, ())]
     ends_with_name = any(span.end == len(read.heard.words) for span in names)
-    if read.best is not None and read.best.share >= SURE:
+    if read.heard.words and read.heard.words[-1] in _OPEN_ENDS:
+        return "open"
+    if is_new(read) and read.meaning.best.share >= SURE and len(read.heard.words) >= FEWEST:
         return "complete"
     if ends_with_name and read.best is None:
-        return "open"
-    if read.heard.words and read.heard.words[-1] in _OPEN_ENDS:
         return "open"
     return "unknown"
 

@@ -22,12 +22,11 @@ APART = frozenset({"reading", "correction"})
 def test_example_matches_its_intent(name: str, example: Example, interpreter: Interpreter) -> None:
     """An example said alone is understood as its own intent, with the slots it names."""
     read = interpreter.interpret(example.say)
-    if name not in APART:
-        assert read.meaning.best.intent == name, read.meaning.guesses[:3]
+    if name in APART:
+        return  # tests/intents/test_readings.py and the exchanges
+    assert read.meaning.best.intent == name, read.meaning.guesses[:3]
     slots = Slots.of(read.heard).as_json()
     for key, value in example.slots.items():
-        if key == "value":
-            continue
         said = slots.get(key)
         assert value == said or (isinstance(said, list) and value in said)
 

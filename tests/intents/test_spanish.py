@@ -18,6 +18,7 @@ SPANISH, ENGLISH = load_catalogue("es"), load_catalogue("en")
 EXAMPLES = [
     pytest.param(intent.name, example, id=f"{intent.name}: {example.say}")
     for intent in SPANISH.intents.values()
+    if intent.name not in ("reading", "correction")  # read by exact grammars
     for example in intent.examples
 ]
 REPLIES = [

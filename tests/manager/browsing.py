@@ -58,6 +58,8 @@ def served(state: Path, *more: str) -> Iterator[str]:
     try:
         assert process.stderr is not None
         line = process.stderr.readline()
+        if line.startswith("No site file"):  # said at every start until there is one
+            line = process.stderr.readline()
         assert "The manager's page" in line, line
         yield f"http://127.0.0.1:{port}"
     finally:

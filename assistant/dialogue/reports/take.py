@@ -116,8 +116,8 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
     if (changed := effects.apply(talk, heard, each, told)) is not None:
         return changed
     hedged = each.at is not None and each.at.hedged
-    if len(options) == 1 and (found.others or hedged or each.against or each.has("ask")):
-        return recording.confirm(talk, options[0])  # what the net hears as a time is read back, too
+    if len(options) == 1 and (found.others or hedged or each.has("ask")):
+        return recording.confirm(talk, options[0])
     taken = implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))
     return _with_since(talk, taken, each)
 
