@@ -24,6 +24,8 @@ NOT_FOOD = "not_food"
 RAW_SERVICE = "as_raw_service"
 """The concept of food that is served raw ("for sushi")."""
 READING = "reading"
+BOUND = "bound_"
+"""How the names of concepts begin that make a number a bound ("just over"): never left out."""
 LEAST_SHARE = 0.2
 """An intent with less of the net's share was not meant."""
 HALF = 0.5
@@ -120,7 +122,10 @@ class Interpreter:
 
         What stands around it stays in ``beside``: a number in there was used for nothing.
         """
-        beside = tuple(i for i, role in enumerate(read.meaning.roles) if role in BESIDE)
+        kept = {i for s in read.heard.concepts if s.value.startswith(BOUND) for i in range(s.start, s.end)}
+        kept |= {i for i, word in enumerate(read.heard.words) if word in self.lexicon.list("negation")}
+        roles = enumerate(read.meaning.roles)
+        beside = tuple(i for i, role in roles if role in BESIDE and i not in kept)
         words = read.heard.words
         core = tuple(word for i, word in enumerate(words) if i not in beside)
         if not beside or not core or len(read.meaning.roles) != len(words):

@@ -89,8 +89,17 @@ def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | No
         danger=0.0 if outcome is not None and outcome.verdict is not None else meaning.danger,
         addressed=talk.addressed or heard.typed or talk.state.pending is not None,
         stance=stance,
+        only_names=_only_names(talk, heard),
         unused=outcome is not None and bool(_unused(talk, outcome, slots)),
     )
+
+
+def _only_names(talk: Conversation, heard: Heard) -> bool:
+    """True for "the quat bucket": names and small words, and no word that tells of anything."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    named = {i for spans in read.names.values() for s in spans for i in range(s.start, s.end)}
+    small = lexicon.filler | lexicon.links
+    return bool(named) and all(i in named or word in small for i, word in enumerate(read.words))
 
 
 def _stance(talk: Conversation, outcome: Outcome | None) -> Stance:

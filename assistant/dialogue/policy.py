@@ -15,7 +15,7 @@ Stance = Literal["permits", "refuses", "neutral", "told", "asks"]
 
 _BOUNDS = ("share", "lead")
 _LEAST = ("talk", "answers", "danger")
-_EXACT = ("meant", "stance", "addressed", "unused", "emergency")
+_EXACT = ("meant", "stance", "addressed", "unused", "only_names", "emergency")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,7 @@ class Facts:
     addressed: bool
     stance: Stance = "neutral"
     unused: bool = False
+    only_names: bool = False
     emergency: bool = False
 
 

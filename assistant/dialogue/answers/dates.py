@@ -90,7 +90,9 @@ def frozen(request: Request) -> Answer:
 def day(request: Request) -> Answer:
     """Judge a day number; food without one is thrown out."""
     _, values, _ = _facts(request)
-    number = _day_number(request) or _days_told(request)
+    told = _days_told(request)
+    # "Seven days ago" and "seven days old": the day made was day 1, so this is day 8.
+    number = _day_number(request) or (None if told is None else told + 1)
     if number is None:
         judged = date_marking.judge_day(None, request.profile)
         return Answer("no_mark", values, judged.citations, judged.verdict)

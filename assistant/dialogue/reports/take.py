@@ -28,6 +28,7 @@ TIME_OUT = "time_out"
 UNKNOWN = "unknown_time"
 READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "frozen_check")
 """Intents of sentences that tell a number."""
+DELIVERY = "receive_check"
 REFUSED = ("backdate", "made_up", "delete")
 SURE, HALF = 0.6, 0.5
 
@@ -80,6 +81,8 @@ def _of_a_topic(talk: Conversation, heard: Heard, best: Report) -> bool:
         return True
     if meant is None or meant.share < HALF:
         return False
+    if foods and not placed and meant.intent == DELIVERY:
+        return True
     if best.told and meant.intent in REFUSED:
         return True
     if best.has("judge") and meant.share >= SURE and talk.catalogue[meant.intent].topic != "log":
