@@ -52,6 +52,7 @@ class Intent:
     permits: frozenset[str] = frozenset()  # replies that allow something: they need more certainty
     needs: tuple[str, ...] = ()  # kinds of slots that the answer cannot do without: what lacks is asked for
     briefly: str = ""  # what it is about in a few words, for a question between two
+    alone: bool = False  # meant only where no food, place or round is named besides
 
     def stance(self, reply: str) -> Stance:
         """Return whether a reply permits, refuses or does neither."""
@@ -113,7 +114,7 @@ def load_catalogue(language: str = "en") -> Catalogue:
 
 
 def _intent(name: str, topic: str, table: Mapping[str, Any]) -> Intent:
-    keys = {"about", "briefly", "needs", "examples", "replies", "follow_up", "asks", "permits"}
+    keys = {"about", "alone", "briefly", "needs", "examples", "replies", "follow_up", "asks", "permits"}
     unknown = set(table) - keys
     if unknown:
         raise CatalogueError(f"intent table '{name}' has unknown keys: {', '.join(sorted(unknown))}")
@@ -129,6 +130,7 @@ def _intent(name: str, topic: str, table: Mapping[str, Any]) -> Intent:
         frozenset(table.get("permits", ())),
         tuple(table.get("needs", ())),
         str(table.get("briefly", "")),
+        bool(table.get("alone", False)),
     )
 
 

@@ -23,7 +23,7 @@ NOT_FOOD = "not_food"
 """The concept of things with a food in their name (milk crates, the salad bar)."""
 RAW_SERVICE = "as_raw_service"
 """The concept of food that is served raw ("for sushi")."""
-READING = "reading"
+READING, ROUND = "reading", "round_start"
 BOUND = "bound_"
 """How the names of concepts begin that make a number a bound ("just over"): never left out."""
 LEAST_SHARE = 0.2
@@ -91,6 +91,7 @@ class Interpreter:
             for intent in self.catalogue.intents.values()
             for example in intent.examples
         }
+        self._exact |= {tokenise(name): ROUND for name, _ in rounds}
         self.words = self._net.words.get(language, frozenset()) | self.lexicon.finder.words()
 
     def interpret(self, text: str) -> Interpretation:

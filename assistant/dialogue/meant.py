@@ -53,6 +53,8 @@ def _first_answer(talk: Conversation, heard: Heard, slots: Slots) -> tuple[Guess
     for guess in meaning.guesses:
         if guess.intent in (NONE, UNSUPPORTED) or guess.share < min(LEAST_TRIED, best.share):
             continue
+        if talk.base_catalogue[guess.intent].alone and (slots.foods or slots.places or slots.rounds):
+            continue  # "hey Rosa, start the opening" signs nobody in
         outcome = deeds.as_of(talk, heard, guess.intent)
         if outcome is None:
             outcome = talk.ask(talk.request(guess.intent, replace(slots, usage=Usage())))
@@ -99,6 +101,8 @@ def _only_names(talk: Conversation, heard: Heard) -> bool:
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     named = {i for spans in read.names.values() for s in spans for i in range(s.start, s.end)}
     small = lexicon.filler | lexicon.links
+    if read.names.get("round"):
+        return False  # a round's name alone begins it
     return bool(named) and all(i in named or word in small for i, word in enumerate(read.words))
 
 

@@ -23,6 +23,9 @@ EVERY = int(os.environ.get("EVERY", "8"))
 MOST_CHANGED = 0.04
 """Share of sentences whose intent may change: the net is no grammar. Entries may only be asked about."""
 
+SPOKEN_TO = 0.2
+"""The same where a colleague is spoken to: what may be said to Rosa is read back or left alone."""
+
 VARIANTS: dict[str, Callable[[str], str]] = {
     "thanks": lambda say: f"{say.rstrip('?.!')}, thanks",
     "please": lambda say: f"{say.rstrip('?.!')} please",
@@ -72,11 +75,13 @@ def test_courtesy_changes_nothing(name: str, interpreter: Interpreter) -> None:
     for say in turns:
         (intent, verdict, entries), _ = said(interpreter, say)
         (other, other_verdict, other_entries), _ = said(interpreter, VARIANTS[name](say))
-        if entries and other_entries:
-            assert other_entries == entries, f"{VARIANTS[name](say)!r} logs {other_entries}, not {entries}"
+        before, after = (tuple(e for e in each if e[2] is not None) for each in (entries, other_entries))
+        if before and after:
+            assert after == before, f"{VARIANTS[name](say)!r} logs {other_entries}, not {entries}"
         if (intent, verdict) != (other, other_verdict) or bool(entries) != bool(other_entries):
             changed.append(f"{say}: {intent} -> {other}")
-    assert len(changed) <= MOST_CHANGED * len(turns), "\n".join(changed)
+    most = SPOKEN_TO if name == "a colleague" else MOST_CHANGED
+    assert len(changed) <= most * len(turns), "\n".join(changed)
 
 
 PAIRS = [
