@@ -30,6 +30,7 @@ from assistant.dialogue import (
     round_talk,
     told,
     unknown_place,
+    small_talk,  # noqa: F401  (registers what it handles)
     voice_talk,  # noqa: F401  (registers what it handles)
     wrong_place,
 )
