@@ -28,9 +28,9 @@ from assistant.dialogue import (
     people_talk,
     recording,
     round_talk,
+    small_talk,  # noqa: F401  (registers what it handles)
     told,
     unknown_place,
-    small_talk,  # noqa: F401  (registers what it handles)
     voice_talk,  # noqa: F401  (registers what it handles)
     wrong_place,
 )
