@@ -23,6 +23,8 @@ NOT_FOOD = "not_food"
 """The concept of things with a food in their name (milk crates, the salad bar)."""
 RAW_SERVICE = "as_raw_service"
 """The concept of food that is served raw ("for sushi")."""
+OF_NAMES = frozenset({"sign_in_unknown", "food_facts"})
+"""Intents of a name alone: where it is not known, another hypothesis may have heard it better."""
 READING, ROUND = "reading", "round_start"
 BOUND = "bound_"
 """How the names of concepts begin that make a number a bound ("just over"): never left out."""
@@ -63,7 +65,12 @@ class Interpretation:
     @property
     def understood(self) -> bool:
         """True when the words mean something whole: readings, or one intent rather than all others."""
-        return bool(self.readings.options) or (self.best is not None and self.best.share >= WHOLE_SHARE)
+        if self.readings.options:
+            return True
+        named = self.best is not None and (
+            self.best.intent not in OF_NAMES or bool(self.heard.names.get("food"))
+        )
+        return named and self.best is not None and self.best.share >= WHOLE_SHARE
 
 
 class Interpreter:
