@@ -132,8 +132,14 @@ class Interpreter:
         """
         kept = {i for s in read.heard.concepts if s.value.startswith(BOUND) for i in range(s.start, s.end)}
         kept |= {i for i, word in enumerate(read.heard.words) if word in self.lexicon.list("negation")}
-        roles = enumerate(read.meaning.roles)
-        beside = tuple(i for i, role in roles if role in BESIDE and i not in kept)
+        left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE} - kept
+        for (
+            span
+        ) in read.heard.concepts:  # "chlorine strip" is left out whole or not at all: "chlorine" is a place
+            words_of = set(range(span.start, span.end))
+            if not words_of <= left_out:
+                left_out -= words_of
+        beside = tuple(sorted(left_out))
         words = read.heard.words
         core = tuple(word for i, word in enumerate(words) if i not in beside)
         if not beside or not core or len(read.meaning.roles) != len(words):

@@ -7,6 +7,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request, answer_function
+from assistant.dialogue.answers.record import THROWN
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
@@ -38,7 +39,7 @@ def done(talk: Conversation, request: Request) -> Outcome:
     name = talk.shown(entry.subject)
     is_food = not talk.site.kind_of(entry.subject)
     if is_food and set(request.slots.words) & talk.interpreter.lexicon.list("thrown"):
-        wanted = talk.request(DISCARD, Slots(foods=(entry.subject,)))
+        wanted = talk.request(DISCARD, Slots(foods=(entry.subject,), concepts=frozenset({THROWN})))
         waiting = Pending("slot", talk.clock.now(), AMOUNT, wanted)
         answer = Answer("how_much", {"place": name[:1].upper() + name[1:]})
         return Outcome(answer, DONE, request, own_drafts=(draft,), pending=waiting, keep_context=True)

@@ -44,7 +44,9 @@ _CLOCK_AHEAD = 10
 _NO_TIME = 10_000
 _LAST_ASKS = re.compile(r"(?<=[.!])\s[^.!?]*\?$")
 """A question at the end of a call-back, which is not asked where nothing is logged."""
-FOOD_PLACES = "place|hot_place|hot_word|hot_holding|cold_place|cold_word|cool|cooling_is|cook|unknown_time"
+FOOD_PLACES = (
+    "place|place_hot|as_hot|hot_holding|place_cold|place_freezer|as_cold|cool|cooling_is|cook|unknown_time"
+)
 """What answers "is it cooking, hot holding or cold?"."""
 
 

@@ -75,8 +75,8 @@ def test_alternatives_and_words_are_two_modes(heard_in):
 
 @pytest.mark.parametrize("mode", ["alternatives", "words"])
 def test_without_a_vocabulary_it_listens_for_anything(heard_in, mode):
-    """No grammar: all words of the model may come. On a busy machine the small model hears two of three."""
-    assert len(heard_in[mode].best.split()) >= 2
+    """No grammar: all words of the model may come."""
+    assert len(heard_in[mode].best.split()) >= 3
 
 
 def test_a_closed_recogniser_says_so(broken):

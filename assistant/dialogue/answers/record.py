@@ -70,12 +70,18 @@ def sign_off(request: Request) -> Answer:
     return Answer("signed", values, drafts=(draft,))
 
 
+THROWN = "threw_out"
+"""The concept of words that tell of throwing out."""
+
+
 @answers("discard")
 def discard(request: Request) -> Answer:
     """Log what was thrown out, with the amount as it was said."""
     slots = request.slots
     food = slots.foods[0] if slots.foods else ""
     amount = _amount(request)
+    if not slots.has(THROWN, "yes"):  # an amount of food alone was thrown out by nobody
+        return Answer("no" if slots.has("no") else "ask_thrown", ask="" if slots.has("no") else "yes_no")
     if not amount and food:
         return Answer("ask_amount", {"food": food}, ask="volume|weight|number|container_word|half_word")
     draft = Draft(kind="discard", subject=food or "food", item=food, amount=amount)
@@ -91,7 +97,8 @@ def _amount(request: Request) -> str:
     told = request.slots.all_measures("weight", "volume")
     measured = next((f"{m.value} {m.unit}s" for m in told if m.unit), "")
     if start < 0 or not request.slots.food_spans:
-        return measured or ("" if start >= 0 else " ".join(words))
+        told_now = start < 0 and not request.slots.has("yes")
+        return measured or (" ".join(words) if told_now else "")
     first = next((a for a, _ in request.slots.food_spans if a > start), len(words))
     said = [word for word in words[start:first] if word not in _VERBS]
     if said in ([], ["of"]):
