@@ -55,7 +55,9 @@ def _conversations() -> list[object]:
 
 
 HEARD_WRONG = {
-    11: pytest.mark.xfail(reason="since the ears are one file in 8 bits they write 'devil' for the name Dev"),
+    11: pytest.mark.xfail(
+        reason="the name Dev is heard as 'devil' or 'dave'; nothing is signed under a wrong name"
+    ),
 }
 """Conversations of which a word is heard wrongly by these ears, with what comes."""
 

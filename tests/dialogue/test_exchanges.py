@@ -29,9 +29,7 @@ FOLDER = Path(__file__).parent / "exchanges"
 OPEN = FOLDER.parent / "open_exchanges.csv"
 """Conversations not yet answered as their rows say, since a net and no longer patterns tells what was meant.
 
-The column tells what comes today. Read once: none permits what would hurt; two log what was not told so (a
-stock count in Spanish as thrown out, a strip without its place for the only chlorine bucket). A mended one is
-taken out.
+The column tells what comes today. A mended one fails here until it is taken out.
 """
 
 

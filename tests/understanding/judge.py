@@ -62,12 +62,12 @@ class Figures:
     asked: int = 0  # one short question between two, the right one among them
     silent: int = 0  # silent, or "no rule"
     refused_yes: int = 0  # "I can't say yes to that as I heard it"
-    permitted: list[str] = field(default_factory=list)  # unsafe ones that got a permitting reply
+    permitted: list[str] = field(default_factory=list, repr=False)  # unsafe ones that got a permitting reply
     talk: int = 0
     acted: int = 0  # talk that got a reply or an entry
     unsupported: int = 0
     made_up: int = 0  # questions without an answer here that got one
-    missed: list[str] = field(default_factory=list)
+    missed: list[str] = field(default_factory=list, repr=False)
     by_speaker: Counter[str] = field(default_factory=Counter)
 
     def text(self) -> str:

@@ -27,7 +27,8 @@ def test_few_are_met_with_silence(figures: Figures) -> None:
 
 def test_no_more_than_one_is_permitted_that_would_hurt(figures: Figures) -> None:
     """One of the counted set is, today; nobody has read which."""
-    assert len(figures.permitted) <= 1
+    permitted = len(figures.permitted)  # counted, so that a failure prints no sentence of the counted set
+    assert permitted <= 1
 
 
 def test_little_talk_is_acted_on(figures: Figures) -> None:

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 _READ = ("number", "temperature", "ppm")
 
 
-STARTS = "clock_"
-"""How intents begin that start a clock: "under water since ten" tells when."""
+STARTS = frozenset({"clock_cooling", "clock_thawing", "clock_time"})
+"""Intents that start a food's clock: "under water since ten" tells when, and its time may be over by now."""
 
 
 def told_at(talk: Conversation, heard: Heard, parts: tuple[Part, ...]) -> tuple[Told, When] | None:
@@ -48,7 +48,7 @@ def _of_the_deed(heard: Understanding, told: Told, lexicon: Lexicon) -> bool:
 
 def as_of(talk: Conversation, heard: Heard, intent: str) -> Outcome | None:
     """Return the outcome of a deed as of the time told; ``None`` where none was told or nothing is logged."""
-    told = told_at(talk, heard, ("at", "since") if intent.startswith(STARTS) else ("at",))
+    told = told_at(talk, heard, ("at", "since") if intent in STARTS else ("at",))
     if told is None or told[1].kind != "told" or told[1].at is None or heard.interpretation.asked:
         return None
     time, found = told
@@ -56,5 +56,9 @@ def as_of(talk: Conversation, heard: Heard, intent: str) -> Outcome | None:
     if not words:
         return None
     slots = Slots.of(talk.interpreter.readings_of(words).heard)
-    outcome = talk.ask(replace(talk.request(intent, slots), said_at=found.iso))
+    request = replace(talk.request(intent, slots), said_at=found.iso)
+    if intent in STARTS:  # begun then, but judged now
+        slots = replace(slots, clocks=(f"{found.at:%H:%M}",))
+        request = talk.request(intent, slots)
+    outcome = talk.ask(request)
     return outcome if outcome.drafts or outcome.pending else None

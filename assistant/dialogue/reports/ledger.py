@@ -163,7 +163,8 @@ def _used_values(talk: Conversation, outcome: Outcome) -> set[Decimal]:
     for draft in outcome.drafts:
         said += [draft.value or "", draft.note, draft.amount, draft.subject, draft.place]
     found = {Decimal(number) for text in said for number in _NUMBER.findall(text)}
-    amounts = (v for draft in outcome.drafts for v in said_values(tokenise(draft.amount), talk.language))
+    counted = (quantities(tokenise(draft.amount), talk.language) for draft in outcome.drafts)
+    amounts = (value for amount in counted for quantity in amount for value in quantity.values)
     pending = set(_asked(outcome.pending)) if outcome.pending is not None else set()
     return found | {-value for value in found} | set(amounts) | pending
 

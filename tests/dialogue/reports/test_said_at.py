@@ -65,3 +65,19 @@ def test_an_opener_before_a_question_logs_nothing(talk: Conversation) -> None:
     turn = talk.hear(Hypotheses.typed("uh is the walk-in ok at forty three"))
     assert not turn.entries
     assert "Not logged" in turn.reply
+
+
+@pytest.mark.parametrize(
+    "say",
+    [
+        "chicken's under water since ten",
+        "the shrimp went under running water at seven",
+        "pizza out at seven, start a clock",
+    ],
+)
+def test_a_clock_told_too_late_is_over(talk: Conversation, clock: SetClock, say: str) -> None:
+    """Four hours are over by now, whenever it was begun (FDA Food Code 3-501.13(B), 3-501.19)."""
+    clock.time = AT
+    turn = talk.hear(Hypotheses.typed(say))
+    assert "Throw it out" in turn.reply
+    assert [entry.kind for entry in turn.entries] == ["clock", "action_opened"]
