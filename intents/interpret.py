@@ -132,6 +132,10 @@ class Interpreter:
         """
         kept = {i for s in read.heard.concepts if s.value.startswith(BOUND) for i in range(s.start, s.end)}
         kept |= {i for i, word in enumerate(read.heard.words) if word in self.lexicon.list("negation")}
+        # After a number "sorry" and "wait" take it back: no courtesy.
+        first = min((m.end for m in read.heard.measures), default=len(read.heard.words))
+        openers = self.lexicon.list("correction_openers")
+        kept |= {i for i, word in enumerate(read.heard.words) if i >= first and word in openers}
         left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE} - kept
         for (
             span
