@@ -15,3 +15,8 @@ def emergency_in(words: tuple[str, ...], lexicon: Lexicon) -> str:
         if name.startswith(_TABLE) and any(f" {phrase} " in said for phrase in phrases):
             return name.removeprefix(_TABLE)
     return ""
+
+
+def emergency_intents(lexicon: Lexicon) -> frozenset[str]:
+    """Return the intents that answer an emergency."""
+    return frozenset(name.removeprefix(_TABLE) for name in lexicon.lists if name.startswith(_TABLE))

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request, Value
-from assistant.dialogue.emergencies import emergency_in
+from assistant.dialogue.emergencies import emergency_in, emergency_intents
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import Facts, Meant, Row, Stance, decide
 from assistant.dialogue.reports import deeds
@@ -93,6 +93,7 @@ def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | No
         stance=stance,
         only_names=_only_names(talk, heard),
         unused=outcome is not None and bool(_unused(talk, outcome, slots)),
+        emergency=guess.intent in emergency_intents(talk.interpreter.lexicon),
     )
 
 
