@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import errno
 import os
-import traceback
 from pathlib import Path
 
 import click
@@ -67,6 +66,8 @@ def _sentence(error: KitchenError) -> str:
 
 def _unexpected(fault: Exception, folder: Path) -> str:
     """Keep the details of a fault of our own in a file and return the sentence about it."""
+    import traceback
+
     kept = ""
     try:
         folder.mkdir(parents=True, exist_ok=True)

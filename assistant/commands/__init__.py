@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from dataclasses import dataclass
 from importlib import import_module
 
@@ -18,6 +19,9 @@ class Entry:
     def load(self, called: str) -> click.Command:
         """Return the command itself."""
         command: click.Command = getattr(import_module(f"assistant.commands.{self.module}"), called)
+        if not gc.isenabled():
+            gc.freeze()  # the modules are never looked through again
+            gc.enable()
         return command
 
 
