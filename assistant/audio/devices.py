@@ -28,12 +28,12 @@ class Device:
 
 def portaudio() -> ModuleType:
     """Return the sounddevice module. Raises ``MissingError`` where its library is absent."""
+    keep_quiet()  # before: loading the library already looks at every device, and has its say
     try:
         import sounddevice
     except (OSError, ImportError):
         fix = "install the package libportaudio2" if platform.system() == "Linux" else "install it again"
         raise MissingError(f"the PortAudio library is not on this machine; {fix}") from None
-    keep_quiet()
     return sounddevice  # type: ignore[no-any-return]
 
 
