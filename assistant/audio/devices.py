@@ -10,6 +10,8 @@ from typing import Any, Literal
 from assistant.audio.quiet_library import keep_quiet
 from assistant.errors import InputError, MissingError
 
+CHECK_DEVICE = "close what else uses it, and check its plug and its settings"
+"""What to do where a device that is there cannot be opened."""
 Direction = Literal["input", "output"]
 
 

@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from assistant.commands.show import tell
-from assistant.errors import InputError
+from assistant.errors import InputError, in_words
 from assistant.new_site import USUAL, Answers, known_places, products_of, site_text
 from assistant.options import Options
 from assistant.rules.profile import UnknownProfileError, load_profile
@@ -84,7 +84,7 @@ def _write(target: Path, text: str) -> None:
         with target.open("x", encoding="utf-8") as file:
             file.write(text)
     except OSError as fault:
-        raise InputError(f"{target} cannot be written ({fault.strerror}); name another with --to.") from None
+        raise InputError(f"{target} cannot be written ({in_words(fault)}); name another with --to.") from None
 
 
 def _listed(text: str) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from assistant.errors import InputError, KitchenError, LogWriteError
+from assistant.errors import InputError, KitchenError, LogWriteError, in_words
 
 
 def explain(error: Exception, path: Path) -> KitchenError:
@@ -36,7 +36,7 @@ def explain(error: Exception, path: Path) -> KitchenError:
         )
     if number == errno.EIO:
         return LogWriteError(f"the disk of {path} gives errors: copy what is on it to another; {kept}")
-    return LogWriteError(f"{path} cannot be used ({getattr(error, 'strerror', None) or error}); {kept}")
+    return LogWriteError(f"{path} cannot be used ({in_words(error)}); {kept}")
 
 
 @contextmanager
