@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from assistant.commands.show import tell
+from assistant.commands.show import called, tell
 from assistant.errors import InputError, in_words
 from assistant.new_site import USUAL, Answers, known_places, products_of, site_text
 from assistant.options import Options
@@ -74,8 +74,8 @@ def new(
     parse_site(text, target.name)  # whatever is wrong with it is told before anything is written
     _write(target, text)
     usual = to is None and settings["options"].site is None
-    after = "It is in force from now on." if usual else f"Use it with: kitchen --site {target} ..."
-    tell(settings["json"], f"{target} is written. {after}\nNext: kitchen listen", file=target)
+    after = "It is in force from now on." if usual else f"Use it with: {called()} --site {target} ..."
+    tell(settings["json"], f"{target} is written. {after}\nNext: {called()} listen", file=target)
 
 
 def _write(target: Path, text: str) -> None:
