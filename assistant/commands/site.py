@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,8 @@ from assistant.new_site import USUAL, Answers, known_places, products_of, site_t
 from assistant.options import Options
 from assistant.rules.profile import UnknownProfileError, load_profile
 from assistant.site import SITE_VARIABLE, default_site_file, parse_site
+
+THERE = "{} is there already; change it in an editor, or name another with --to."
 
 
 @click.group(invoke_without_command=True)
@@ -63,7 +66,7 @@ def new(
     chosen = tuple(dict.fromkeys(_listed(places)))
     target = to or settings["options"].site or _from_variable() or default_site_file()
     if target.exists():
-        raise InputError(f"{target} is there already; change it in an editor, or name another with --to.")
+        raise InputError(THERE.format(target))
     try:
         units = load_profile(jurisdiction).unit
     except UnknownProfileError as error:
@@ -84,6 +87,10 @@ def _write(target: Path, text: str) -> None:
         with target.open("x", encoding="utf-8") as file:
             file.write(text)
     except OSError as fault:
+        if isinstance(fault, FileExistsError):
+            raise InputError(THERE.format(target)) from None
+        with suppress(OSError):
+            target.unlink(missing_ok=True)  # what a full disk cut off must not be in force
         raise InputError(f"{target} cannot be written ({in_words(fault)}); name another with --to.") from None
 
 
