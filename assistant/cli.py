@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 import sys
@@ -13,6 +14,8 @@ from assistant.errors import STOPPED
 def main() -> None:
     """Load the commands and run the one that was asked for."""
     one_thread_for_arrays()
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # none: it need not look for them
+    gc.disable()  # what is loaded stays: looking through it for rubbish takes a tenth of a short command
     before = signal.signal(signal.SIGINT, _leave)
     from assistant.door import run
 

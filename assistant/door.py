@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import errno
 import os
-import traceback
 from pathlib import Path
+from typing import NoReturn
 
 import click
 
@@ -29,7 +29,12 @@ class Door(click.Group):
 
     def get_command(self, context: click.Context, name: str) -> click.Command | None:
         """Load a command."""
-        return COMMANDS[name].load(name) if name in COMMANDS else None
+        if name not in COMMANDS:
+            return None
+        command = COMMANDS[name].load(name)
+        common = set(COMMANDS[name].common.replace("json", "as_json").split())
+        _tell_common(command, [each for each in self.params if each.name in common], context)
+        return command
 
     def format_commands(self, context: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the list without loading what is in it."""
@@ -52,11 +57,23 @@ class Door(click.Group):
             context.exit(0)
         except Exception as fault:
             if isinstance(fault, OSError) and fault.errno == errno.ENOSPC and fault.filename is None:
-                click.echo(FULL, err=True)
-                os._exit(1)  # what waits to be printed would fail once more at the end
+                _printed_in_vain()
             folder = context.obj["options"].folder if context.obj else Path()
             click.echo(_unexpected(fault, folder), err=True)
             context.exit(1)
+
+
+def _tell_common(command: click.Command, options: list[click.Parameter], context: click.Context) -> None:
+    """Let the help of a command, and of those below it, end with the common options that it looks at."""
+    if not options or command.epilog:
+        return
+    records = [record for each in options if (record := each.get_help_record(context))]
+    width = max(len(option) for option, _ in records) + 2
+    lines = [f"  {option:{width}}{text}" for option, text in records]
+    command.epilog = "\n".join(["\b", "Common options, before or after the command:", *lines])
+    if isinstance(command, click.Group):
+        for below in command.commands.values():
+            _tell_common(below, options, context)
 
 
 def _sentence(error: KitchenError) -> str:
@@ -65,8 +82,15 @@ def _sentence(error: KitchenError) -> str:
     return text[:1].upper() + text[1:] + ("" if ended else ".")
 
 
+def _printed_in_vain() -> NoReturn:
+    click.echo(FULL, err=True)
+    os._exit(1)  # what waits to be printed would fail once more at the end
+
+
 def _unexpected(fault: Exception, folder: Path) -> str:
     """Keep the details of a fault of our own in a file and return the sentence about it."""
+    import traceback
+
     kept = ""
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -98,7 +122,12 @@ def kitchen(
 
 def run(arguments: list[str]) -> None:
     """Run the program with the words that stood behind its name."""
-    kitchen(args=options_first(arguments), prog_name="kitchen")
+    try:
+        kitchen(args=options_first(arguments), prog_name="kitchen")
+    except OSError as fault:  # of a help text or a list, which no command prints
+        if fault.errno != errno.ENOSPC:
+            raise
+        _printed_in_vain()
 
 
 _WITH_VALUE = ("--state", "--site", "--profile", "--at")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -41,4 +42,18 @@ def open_kitchen(options: Options, *, begin: bool = True) -> Iterator[Kitchen]:
     if not begin:
         open_views(options.folder).close()
     with Logbook.open(options.folder, site=site.kitchen.name, clock=clock) as log:
-        yield Kitchen(site, clock, log, Conversation(site, log, clock), new, options.site_file is None)
+        with _nothing_collected():
+            conversation = Conversation(site, log, clock)
+        yield Kitchen(site, clock, log, conversation, new, options.site_file is None)
+
+
+@contextmanager
+def _nothing_collected() -> Iterator[None]:
+    """Let nothing be looked through for rubbish while tables that stay are built."""
+    collects = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collects:
+            gc.enable()

@@ -24,7 +24,9 @@ def unit_folder() -> Path:
 
 def unit_text(arguments: Sequence[str]) -> str:
     """Return the unit that runs the program with ``arguments``; its lines go to the journal."""
-    command = " ".join(_quoted(word) for word in [sys.executable, "-P", "-m", "assistant.cli", *arguments])
+    command = " ".join(
+        _quoted(word) for word in [sys.executable, "-P", "-m", "kitchen_assistant", *arguments]
+    )
     return f"""\
 [Unit]
 Description=Hands-free kitchen assistant

@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 from platformdirs import user_config_path
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
-from assistant.errors import InputError
+from assistant.errors import InputError, in_words
 from assistant.rules.basis import Citation, Limit
 from assistant.rules.profile import Profile, UnknownLimitError, UnknownProfileError, load_profile
 from intents.equipment_kinds import equipment_kinds
@@ -271,7 +271,7 @@ def load_site(path: Path | None = None) -> Site:
         try:
             text = path.read_text(encoding="utf-8")
         except (OSError, UnicodeDecodeError) as error:
-            reason = getattr(error, "strerror", None) or "not text in UTF-8"
+            reason = in_words(error) if isinstance(error, OSError) else "not text in UTF-8"
             raise InputError(
                 f"The site file {name} cannot be read ({reason}). Give another with --site."
             ) from None

@@ -14,8 +14,10 @@ from functools import cache
 from typing import Any, Literal
 
 from intents.degrees import celsius
-from intents.lexicon import data_folder, tables
+from intents.kept import kept
+from intents.lexicon import pack_tables
 from intents.wording import wording
+from intents.words import tokenise
 
 BASE = "en"
 """The language that has every intent."""
@@ -101,16 +103,28 @@ class Catalogue:
 def load_catalogue(language: str = "en") -> Catalogue:
     """Return all intents of ``language``; raises ``CatalogueError`` for a table that cannot be used."""
     found: dict[str, Intent] = {}
-    for topic in sorted(data_folder(language).iterdir(), key=lambda entry: entry.name):
-        if not topic.is_dir() or topic.name in ("concepts", "__pycache__"):
+    for topic, topic_tables in pack_tables(language).items():
+        if topic == "concepts":
             continue
-        for name, table in tables(topic):
+        for name, table in topic_tables:
             if language != BASE and not table.get("replies"):
                 continue  # only sentences: what is said back is the base language's
             if name in found:
                 raise CatalogueError(f"two intent tables are called '{name}'; rename one")
-            found[name] = _intent(name, topic.name, table)
+            found[name] = _intent(name, topic, table)
     return Catalogue(language, found, None if language == BASE else load_catalogue(BASE))
+
+
+@cache
+def examples_of(language: str) -> dict[str, str]:
+    """Return the intent of each example, the example as its words with one space between."""
+    found: dict[str, str] = kept(f"examples-{language}", lambda: _examples_of(load_catalogue(language)))
+    return found
+
+
+def _examples_of(catalogue: Catalogue) -> dict[str, str]:
+    every = catalogue.intents.values()
+    return {" ".join(tokenise(example.say)): intent.name for intent in every for example in intent.examples}
 
 
 def _intent(name: str, topic: str, table: Mapping[str, Any]) -> Intent:

@@ -7,6 +7,7 @@ from functools import cache
 from assistant.rules.food_names import find_food, normal
 from assistant.rules.foods import all_foods
 from assistant.rules.tables import read_table
+from intents.kept import kept
 from intents.lexicon import Span
 
 _OF_ANY_MEAT = ("comminuted_meat", "stuffed_animal_food")
@@ -18,6 +19,10 @@ _LONGEST = 4  # words of the longest qualifier
 @cache
 def food_phrases() -> tuple[tuple[str, str], ...]:
     """Return ``(spoken phrase, the same phrase)`` for every food name, alias and ambiguous word."""
+    return tuple((phrase, phrase) for phrase in kept("food-phrases", _food_phrases))
+
+
+def _food_phrases() -> list[str]:
     phrases: set[str] = set()
     for food in all_foods():
         head, _, tail = food.name.partition(", ")
@@ -25,7 +30,7 @@ def food_phrases() -> tuple[tuple[str, str], ...]:
             phrases.update(_numbers_of(normal(called)))
     for row in read_table("ambiguous_words"):
         phrases.update(_numbers_of(normal(row["word"])))
-    return tuple((phrase, phrase) for phrase in sorted(phrases) if phrase and find_food(phrase) is not None)
+    return [phrase for phrase in sorted(phrases) if phrase and find_food(phrase) is not None]
 
 
 def _numbers_of(phrase: str) -> set[str]:

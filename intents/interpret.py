@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from intents.carried import on_display, place_carried
-from intents.catalogue import Catalogue, load_catalogue
+from intents.catalogue import Catalogue, examples_of, load_catalogue
 from intents.foods_heard import qualified
 from intents.language import language
 from intents.lexicon import Lexicon, Span, load_lexicon
@@ -93,12 +93,7 @@ class Interpreter:
         self._kind_of = kind_of
         self._unit = unit
         self._net = meanings()
-        self._exact = {
-            tokenise(example.say): intent.name
-            for intent in self.catalogue.intents.values()
-            for example in intent.examples
-        }
-        self._exact |= {tokenise(name): ROUND for name, _ in rounds}
+        self._exact = examples_of(language) | {" ".join(tokenise(name)): ROUND for name, _ in rounds}
         self.words = self._net.words.get(language, frozenset()) | self.lexicon.finder.words()
 
     def interpret(self, text: str) -> Interpretation:
@@ -117,7 +112,7 @@ class Interpreter:
         if not words:
             return nothing(words)
         meaning = self._net.meaning_of(words)
-        exact = self._exact.get(words)
+        exact = self._exact.get(" ".join(words))
         return meaning.with_best(exact) if exact else meaning
 
     def _readings(self, heard: Understanding) -> ReadingParse:

@@ -14,6 +14,7 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import Any
 
+from intents.kept import kept
 from intents.words import tokenise
 
 VOWELS = "aeiou"
@@ -44,7 +45,8 @@ class Finder:
             if words:
                 self._by_first.setdefault(words[0], []).append((words, value))
         for options in self._by_first.values():
-            options.sort(key=lambda option: -len(option[0]))
+            if len(options) > 1:
+                options.sort(key=lambda option: -len(option[0]))
 
     def words(self) -> frozenset[str]:
         """Return every single word of the known sequences."""
@@ -148,6 +150,17 @@ def tables(folder: Traversable) -> list[tuple[str, dict[str, Any]]]:
     return found
 
 
+@cache
+def pack_tables(language: str) -> dict[str, list[tuple[str, dict[str, Any]]]]:
+    """Return the ``tables`` of a language pack by topic, ``concepts`` among them, in order of name."""
+    topics = (item for item in data_folder(language).iterdir() if item.is_dir())
+    names = sorted(item.name for item in topics if item.name != "__pycache__")
+    found: dict[str, list[tuple[str, dict[str, Any]]]] = kept(
+        f"tables-{language}", lambda: {name: tables(data_folder(language) / name) for name in names}
+    )
+    return found
+
+
 def forms(word: str) -> tuple[str, ...]:
     """Return a word and, if it ends in ``~``, its usual inflected forms ("store~" -> stored, storing...)."""
     if not word.endswith("~"):
@@ -172,7 +185,7 @@ def load_lexicon(language: str = "en") -> Lexicon:
     heard_as: dict[str, str] = {}
     perhaps: dict[str, str] = {}
     lists: dict[str, set[str]] = {}
-    for _, table in tables(data_folder(language) / "concepts"):
+    for _, table in pack_tables(language)["concepts"]:
         for concept, words in _section(table, "concepts").items():
             concepts.setdefault(concept, []).extend(words)
         filler.update(_words(table, "filler"))

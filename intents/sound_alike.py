@@ -8,9 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rapidfuzz import process
-from rapidfuzz.distance import OSA
-
 LEAST_LETTERS = 5
 """Shorter words are too like each other."""
 LEAST_LIKENESS = 0.7
@@ -35,6 +32,9 @@ class SoundAlikes:
         return tuple(meant if word == unknown[0] else word for word in words) if meant else None
 
     def _nearest(self, word: str) -> str:
+        from rapidfuzz import process  # seldom needed
+        from rapidfuzz.distance import OSA
+
         found = process.extract(
             word,
             self._names,

@@ -9,7 +9,10 @@ _QUOTES = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "–": 
 _MONEY = re.compile(r"\$(\d+)\.(\d\d)\b")
 _THOUSANDS = re.compile(r"(?<![\d,.])(\d{1,3}),(\d{3})(?![\d,])")
 _SIGN = re.compile(r"(?:(?<=\s)|^)-(?=\.?\d)")
-_TOKEN = re.compile(r"\d{1,2}:\d{2}|\d+(?:\.\d+)?|\.\d+|[a-z]+(?:'[a-z]+)?|1/2|1/4|1/8|3/4")
+_TOKEN = re.compile(r"\d{1,2}:\d{2}|[1-9]/\d{1,2}|\d+(?:\.\d+)?|\.\d+|[^\W\d_]+(?:'[^\W\d_]+)?")
+_DIGIT_IS = re.compile(r"\b(\d)'s\b")
+_ORDINAL = re.compile(r"(\d)(?:s|st|nd|rd|th)\b")
+_DIGIT_THEN_LETTER = re.compile(r"(\d)([a-z])")
 _FRACTIONS = {"½": " and a half", "¼": " and a quarter", "¾": " and three quarters"}
 _DROPPED_G = re.compile(r"\b([a-z]{3,}in)'(?![a-z])")
 _PLAIN = re.compile(r"[a-z ]*")
@@ -21,10 +24,7 @@ BROKEN = "<broken-number>"
 
 def normalise(text: str) -> str:
     """Return ``text`` in lower case with units, money and signs spelled out, without accents."""
-    text = unicodedata.normalize("NFKC" if "½" not in text else "NFC", text).translate(_QUOTES).lower()
-    text = "".join(mark for mark in unicodedata.normalize("NFD", text) if not unicodedata.combining(mark))
-    for sign, words in _FRACTIONS.items():
-        text = text.replace(sign, words)
+    text = text.lower() if text.isascii() else _plain_marks(text)
     text = _MONEY.sub(lambda m: f" {int(m[1]) * 100 + int(m[2])} ", text)
     text = _THOUSANDS.sub(r"\1\2", text)
     text = _SIGN.sub(" minus ", text)
@@ -40,6 +40,15 @@ def normalise(text: str) -> str:
     return text
 
 
+def _plain_marks(text: str) -> str:
+    """Return ``text`` in lower case, without accents, with fractions in words and plain quotes."""
+    text = unicodedata.normalize("NFKC" if "½" not in text else "NFC", text).translate(_QUOTES).lower()
+    text = "".join(mark for mark in unicodedata.normalize("NFD", text) if not unicodedata.combining(mark))
+    for sign, words in _FRACTIONS.items():
+        text = text.replace(sign, words)
+    return text
+
+
 def tokenise(text: str) -> tuple[str, ...]:
     """Return the words and numerals of ``text``; a malformed numeral becomes ``BROKEN``.
 
@@ -50,13 +59,11 @@ def tokenise(text: str) -> tuple[str, ...]:
         return tuple(text.split())  # most of the tables' words
     text = _BROKEN_NUMBER.sub(f" {'zzbrokenzz'} ", normalise(text))
     text = _DROPPED_G.sub(r"\1g", text)  # "sittin' at thirty eight"
-    text = re.sub(r"\b(\d)'s\b", r"\1 is", text)
-    text = re.sub(r"(\d)(?:s|st|nd|rd|th)\b", r"\1", text)
-    text = re.sub(r"(\d)([a-z])", r"\1 \2", text)
+    text = _DIGIT_IS.sub(r"\1 is", text)
+    text = _ORDINAL.sub(r"\1", text)
+    text = _DIGIT_THEN_LETTER.sub(r"\1 \2", text)
     words: list[str] = []
-    for match in re.finditer(
-        r"\d{1,2}:\d{2}|[1-9]/\d{1,2}|\d+(?:\.\d+)?|\.\d+|[^\W\d_]+(?:'[^\W\d_]+)?", text
-    ):
+    for match in _TOKEN.finditer(text):
         word = match[0]
         if word == "zzbrokenzz":
             words.append(BROKEN)

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import http.client
 import json
+import socket
+import ssl
 import time
 import urllib.error
 import urllib.request
 from collections.abc import Callable
 from pathlib import Path
 
-from assistant.errors import InputError, KitchenError
+from assistant.errors import InputError, KitchenError, in_words
 
 _BLOCK = 1 << 16
 _TIMEOUT_S = 30.0
@@ -58,9 +60,17 @@ def download(
         except ValueError:
             raise InputError(f"'{address}' is no address that can be fetched") from None
     done = part.stat().st_size if part.exists() else 0
-    raise FetchError(
-        f"the download stopped after {done / 1e6:.1f} MB ({fault or 'the line broke'}); run it again to go on"
-    )
+    raise FetchError(f"the download stopped after {done / 1e6:.1f} MB ({_why(fault)}); run it again to go on")
+
+
+def _why(fault: Exception | None) -> str:
+    """Return in plain words why a line broke."""
+    cause = fault.reason if isinstance(fault, urllib.error.URLError) else fault
+    if isinstance(cause, socket.gaierror):
+        return "the address was not found: is this machine online?"
+    if isinstance(cause, ssl.SSLError):
+        return "the connection is not secure: is the machine's date right?"
+    return in_words(cause) if isinstance(cause, OSError) and cause.errno else "the line broke"
 
 
 def _once(address: str, part: Path, most: int, progress: Callable[[int, int], None] | None) -> bool:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from assistant.errors import InputError, KitchenError
+from assistant.errors import InputError, KitchenError, in_words
 from models.download import FetchError, download
 from models.manifest import ModelEntry, load_manifest
 from models.registry import RECEIPT, ModelStatus, models_folder, sha256_of, status
@@ -131,7 +131,7 @@ def _install(entry: ModelEntry, source: Path, folder: Path, work: Path, checked:
         model.replace(target)
     except OSError as fault:
         raise KitchenError(
-            f"the model '{entry.name}' cannot be written to '{folder}' ({fault.strerror}); make room"
+            f"the model '{entry.name}' cannot be written to '{folder}' ({in_words(fault)}); make room"
         ) from None
     finally:
         shutil.rmtree(fresh, ignore_errors=True)
@@ -152,7 +152,7 @@ def _working(folder: Path, name: str, report: Report | None) -> Iterator[tuple[P
         work.mkdir(parents=True, exist_ok=True)
     except OSError as fault:
         raise KitchenError(
-            f"the folder '{folder}' cannot be written ({fault.strerror}); choose another"
+            f"the folder '{folder}' cannot be written ({in_words(fault)}); choose another"
         ) from None
     lock = work / f"{name}.lock"
     if lock.exists() and time.time() - lock.stat().st_mtime > _STALE_S:

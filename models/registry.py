@@ -61,6 +61,9 @@ def status(entry: ModelEntry, folder: Path | None = None) -> ModelStatus:
     return ModelStatus(entry, path, _receipt_note(path) if entry.source == "download" else "")
 
 
+LANGUAGES = {"en": "English", "es": "Spanish"}
+
+
 def choose(language: str = "en", engine: str | None = None, folder: Path | None = None) -> ModelStatus:
     """Return the installed model to use for a language: of ``engine`` if named, else a streaming one first.
 
@@ -85,10 +88,11 @@ def choose(language: str = "en", engine: str | None = None, folder: Path | None 
         if e.language == language and engine in (None, e.engine) and e.source == "download"
     ]
     fix = f"fetch one with: kitchen models get {fitting[0]}" if fitting else "there is none to fetch"
+    which = f"{LANGUAGES.get(language, language)} {engine.capitalize() if engine else 'speech'}"
     if beside := [s.entry for s in survey(folder) if s.installed and engine == s.entry.engine]:
-        name = beside[0].name
-        raise MissingError(f"'{name}' listens along with another model and never decides alone; {fix}")
-    raise MissingError(f"no speech model for the language '{language}' is installed; {fix}")
+        own = f"'{beside[0].name}' listens along with another model and never decides alone"
+        raise MissingError(f"{own}, and no other {which} model is installed; {fix}")
+    raise MissingError(f"no {which} model is installed; {fix}")
 
 
 def partner_of(listener: ModelStatus, folder: Path | None = None) -> ModelStatus | None:

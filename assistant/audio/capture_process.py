@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 import soxr
 
-from assistant.audio.devices import Device, find_device, portaudio
+from assistant.audio.devices import CHECK_DEVICE, Device, find_device, portaudio
 from assistant.audio.utterance import RATE, Samples
 from assistant.errors import KitchenError
 
@@ -42,8 +42,8 @@ def main(arguments: list[str]) -> int:
     except KitchenError as fault:
         _send(b"E", 0, str(fault).encode())
         return 3
-    except Exception as fault:  # PortAudio's own errors
-        _send(b"E", 0, f"the microphone cannot be opened ({fault}); check its plug and settings".encode())
+    except Exception:  # PortAudio's own errors, in words for programmers
+        _send(b"E", 0, f"the microphone '{device.name}' cannot be opened; {CHECK_DEVICE}".encode())
         return 3
     _send(b"R", 0, device.name.encode())
     with stream:

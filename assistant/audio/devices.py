@@ -10,6 +10,8 @@ from typing import Any, Literal
 from assistant.audio.quiet_library import keep_quiet
 from assistant.errors import InputError, MissingError
 
+CHECK_DEVICE = "close what else uses it, and check its plug and its settings"
+"""What to do where a device that is there cannot be opened."""
 Direction = Literal["input", "output"]
 
 
@@ -28,12 +30,12 @@ class Device:
 
 def portaudio() -> ModuleType:
     """Return the sounddevice module. Raises ``MissingError`` where its library is absent."""
+    keep_quiet()  # before: loading the library already looks at every device, and has its say
     try:
         import sounddevice
     except (OSError, ImportError):
         fix = "install the package libportaudio2" if platform.system() == "Linux" else "install it again"
         raise MissingError(f"the PortAudio library is not on this machine; {fix}") from None
-    keep_quiet()
     return sounddevice  # type: ignore[no-any-return]
 
 

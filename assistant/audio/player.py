@@ -13,7 +13,7 @@ import numpy as np
 import soundfile
 
 from assistant.audio import quiet_library
-from assistant.audio.devices import find_device, portaudio
+from assistant.audio.devices import CHECK_DEVICE, find_device, portaudio
 from assistant.audio.sound_files import resample
 from assistant.audio.utterance import Samples
 from assistant.errors import KitchenError, MissingError
@@ -81,8 +81,8 @@ class SpeakerPlayer:
                 return
             except KitchenError as fault:
                 self._why = str(fault)
-            except Exception as fault:  # PortAudio's own errors, whatever the driver thinks of
-                self._why = f"the speaker cannot be opened ({fault}); check its plug and its settings"
+            except Exception:  # PortAudio's own errors, whatever the driver thinks of
+                self._why = f"the speaker cannot be opened; {CHECK_DEVICE}"
             if not last and not _look_again():
                 return
 

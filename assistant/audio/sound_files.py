@@ -14,7 +14,7 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.audio.utterance import RATE, Samples, Utterance
-from assistant.errors import InputError
+from assistant.errors import InputError, in_words
 
 MAX_SECONDS = 60.0
 """One utterance is a sentence or two; anything longer is a recording of something else."""
@@ -46,7 +46,7 @@ def read_sound(
             f"'{path}' is not a sound file that this program can read; give it a WAV, FLAC or OGG file"
         ) from None
     except OSError as fault:
-        raise InputError(f"'{path}' cannot be read ({fault.strerror or fault}); check it") from None
+        raise InputError(f"'{path}' cannot be read ({in_words(fault)}); check it") from None
     return Utterance(resample(_mono(wave), rate), said_at, path.name)
 
 
@@ -95,7 +95,7 @@ def _check_file(path: Path) -> None:
     except FileNotFoundError:
         raise InputError(f"there is no sound file '{path}'; check the name") from None
     except OSError as fault:
-        raise InputError(f"'{path}' cannot be read ({fault.strerror}); check its rights") from None
+        raise InputError(f"'{path}' cannot be read ({in_words(fault)}); check its rights") from None
     if size == 0:
         raise InputError(f"the sound file '{path}' is empty; record it again")
 

@@ -54,7 +54,12 @@ def _lines(stream: TextIO) -> Iterator[str]:
     """Go through the lines, however long, without ever holding more of one than is looked at."""
     if isinstance(stream, io.TextIOWrapper):
         stream.reconfigure(errors="replace")  # a stray byte spoils a word, not the whole conversation
-    while line := stream.readline(LONGEST_LINE + 2):
+    at_terminal = stream.isatty()
+    while True:
+        if at_terminal:
+            click.echo("> ", nl=False, err=True)
+        if not (line := stream.readline(LONGEST_LINE + 2)):
+            return
         yield line.rstrip("\n")
         while line and not line.endswith("\n"):
             line = stream.readline(LONGEST_LINE + 2)

@@ -13,8 +13,9 @@ MARKS = {"ok": "ok     ", "warning": "WARNING", "missing": "MISSING"}
 
 
 @click.command()
+@click.option("--listen", is_flag=True, help="Also take four seconds of sound while you speak.")
 @click.pass_context
-def doctor(context: click.Context) -> None:
+def doctor(context: click.Context, listen: bool) -> None:
     """Look at sound devices, voice, models, words, disk, clock and database.
 
     Exits with 3 where something is missing.
@@ -23,6 +24,7 @@ def doctor(context: click.Context) -> None:
     from assistant.ear import open_recogniser
     from assistant.errors import KitchenError, MissingError
     from assistant.speech.doctor import examine
+    from assistant.speech.microphone_check import check_microphone
 
     options: Options = context.obj["options"]
     site = options.load_site()
@@ -31,7 +33,13 @@ def doctor(context: click.Context) -> None:
         recogniser = open_recogniser(interpreter_for(site))
     except KitchenError:
         recogniser = None
-    checks = examine(options.folder, None, site.kitchen.language, recogniser, options.clock(site).now())
+    now, sound = options.clock(site).now(), site.sound
+    checks = examine(
+        options.folder, None, site.kitchen.language, recogniser, now, sound.microphone, sound.speaker
+    )
+    if listen:
+        click.echo("Speak for four seconds, as you would while you work ...", err=True)
+        checks = (*checks, check_microphone(sound.microphone))
     for check in checks:
         if context.obj["json"]:
             click.echo(json.dumps(asdict(check)))

@@ -7,7 +7,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, closing, contextmanager
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -17,6 +17,9 @@ from assistant.live.events import Answered, Event, Level, StateChanged
 from assistant.live.keys import Keys
 from assistant.live.loop import LiveLoop
 from assistant.service_unit import SIGN_S, tell_manager
+
+if TYPE_CHECKING:
+    from assistant.audio.stray_lines import StrayLines
 
 
 @click.command()
@@ -30,6 +33,7 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
     from assistant.audio.devices import find_device
     from assistant.audio.microphone import Microphone
     from assistant.audio.player import SpeakerPlayer
+    from assistant.audio.stray_lines import StrayLines
     from assistant.ear import Opening
     from assistant.live.speaking import Mouth
     from assistant.speech.voice import VoiceSettings, open_voice
@@ -41,7 +45,10 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
     language, sound = site.kitchen.language, site.sound
     microphone, speaker = microphone or sound.microphone, speaker or sound.speaker
     spoken = VoiceSettings(language=language, words_a_minute=sound.words_a_minute, voice=sound.voice)
-    with Opening(engine, language) as opening, open_kitchen(options) as kitchen, ExitStack() as held:
+    with ExitStack() as held:
+        stray = held.enter_context(StrayLines())
+        opening = held.enter_context(Opening(engine, language))
+        kitchen = held.enter_context(open_kitchen(options))
         kitchen.conversation.go_on()
         find_device(microphone, "input")  # says at once what is missing, and what to do
         tell_start(kitchen)
@@ -52,7 +59,7 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
         held.callback(mouth.close)
         recogniser = opening.recogniser(kitchen.conversation.interpreter, kitchen.site.kitchen.wake_phrase)
         held.callback(recogniser.close)
-        with _watcher(kitchen, settings, plain) as watch, Keys() as keys:
+        with _watcher(kitchen, settings, plain, stray) as watch, Keys() as keys:
             loop = LiveLoop(kitchen, recogniser, source, mouth, _ready(recogniser.name, began, watch))
 
             signed = 0.0
@@ -70,6 +77,8 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
                 loop.run(stopped)
             except KeyboardInterrupt:
                 click.echo("\nStopped. Everything said is in the log.", err=True)
+        if told := stray.told():
+            click.echo(told, err=True)
 
 
 def _ready(name: str, began: float, watch: Callable[[Event], None]) -> Callable[[Event], None]:
@@ -90,13 +99,15 @@ def _ready(name: str, began: float, watch: Callable[[Event], None]) -> Callable[
 
 
 @contextmanager
-def _watcher(kitchen: Kitchen, settings: dict[str, Any], plain: bool) -> Iterator[Callable[[Event], None]]:
+def _watcher(
+    kitchen: Kitchen, settings: dict[str, Any], plain: bool, stray: StrayLines
+) -> Iterator[Callable[[Event], None]]:
     if settings["json"] or plain or not sys.stdout.isatty():
         yield _telling(_json if settings["json"] else _lines)
         return
     from assistant.live.view import TerminalView
 
-    with TerminalView(kitchen) as view:
+    with TerminalView(kitchen, stray=stray) as view:
         yield view.show
 
 

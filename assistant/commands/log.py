@@ -12,7 +12,7 @@ import click
 from assistant.commands.log_care import CARE
 from assistant.commands.log_copies import COPIES
 from assistant.commands.show import entry_line
-from assistant.errors import DamagedLogError, InputError, LogWriteError, MissingError
+from assistant.errors import DamagedLogError, InputError, LogWriteError, MissingError, in_words
 from assistant.options import Options
 
 if TYPE_CHECKING:
@@ -134,7 +134,7 @@ def _sound(speech: str, target: Path, *, asked: bool) -> list[str]:
         target.parent.mkdir(parents=True, exist_ok=True)
         written = voice.speak_to_file(speech, target)
     except OSError as fault:
-        raise LogWriteError(f"The file {target} cannot be written ({fault.strerror}).") from None
+        raise LogWriteError(f"The file {target} cannot be written ({in_words(fault)}).") from None
     finally:
         voice.close()
     if not written:

@@ -202,7 +202,8 @@ def thin(settings: dict[str, Any], keep_days: int, entries: bool, clock_checked:
         remove = remove_entries if entries else remove_clips
         count = remove(kitchen.log, keep_days, clock_checked=clock_checked)
     what = "entries" if entries else "clips"
-    text = f"{count} {what} older than {keep_days} days removed; a note in the log says so."
+    removed = counted(count, "entry", "entries") if entries else counted(count, "clip")
+    text = f"{removed} older than {keep_days} days removed; a note in the log says so."
     tell(settings["json"], text, removed=count, what=what)
 
 

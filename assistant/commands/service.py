@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from assistant.commands.show import tell
-from assistant.errors import InputError, KitchenError, MissingError
+from assistant.errors import InputError, KitchenError, MissingError, in_words
 from assistant.options import Options
 from assistant.service_unit import NAME, unit_folder, unit_text
 
@@ -54,7 +54,7 @@ def install(settings: dict[str, Any], microphone: str, speaker: str, only_write:
         unit.parent.mkdir(parents=True, exist_ok=True)
         unit.write_text(unit_text(words), encoding="utf-8")
     except OSError as fault:
-        raise KitchenError(f"The unit {unit} cannot be written ({fault.strerror}).") from None
+        raise KitchenError(f"The unit {unit} cannot be written ({in_words(fault)}).") from None
     if not only_write:
         _control("daemon-reload")
         _control("enable", "--now", NAME)

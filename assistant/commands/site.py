@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import click
 
-from assistant.commands.show import tell
-from assistant.errors import InputError
+from assistant.commands.show import called, tell
+from assistant.errors import InputError, in_words
 from assistant.new_site import USUAL, Answers, known_places, products_of, site_text
 from assistant.options import Options
 from assistant.rules.profile import UnknownProfileError, load_profile
 from assistant.site import SITE_VARIABLE, default_site_file, parse_site
+
+THERE = "{} is there already; change it in an editor, or name another with --to."
 
 
 @click.group(invoke_without_command=True)
@@ -63,7 +66,7 @@ def new(
     chosen = tuple(dict.fromkeys(_listed(places)))
     target = to or settings["options"].site or _from_variable() or default_site_file()
     if target.exists():
-        raise InputError(f"{target} is there already; change it in an editor, or name another with --to.")
+        raise InputError(THERE.format(target))
     try:
         units = load_profile(jurisdiction).unit
     except UnknownProfileError as error:
@@ -74,8 +77,8 @@ def new(
     parse_site(text, target.name)  # whatever is wrong with it is told before anything is written
     _write(target, text)
     usual = to is None and settings["options"].site is None
-    after = "It is in force from now on." if usual else f"Use it with: kitchen --site {target} ..."
-    tell(settings["json"], f"{target} is written. {after}\nNext: kitchen listen", file=target)
+    after = "It is in force from now on." if usual else f"Use it with: {called()} --site {target} ..."
+    tell(settings["json"], f"{target} is written. {after}\nNext: {called()} listen", file=target)
 
 
 def _write(target: Path, text: str) -> None:
@@ -84,7 +87,11 @@ def _write(target: Path, text: str) -> None:
         with target.open("x", encoding="utf-8") as file:
             file.write(text)
     except OSError as fault:
-        raise InputError(f"{target} cannot be written ({fault.strerror}); name another with --to.") from None
+        if isinstance(fault, FileExistsError):
+            raise InputError(THERE.format(target)) from None
+        with suppress(OSError):
+            target.unlink(missing_ok=True)  # what a full disk cut off must not be in force
+        raise InputError(f"{target} cannot be written ({in_words(fault)}); name another with --to.") from None
 
 
 def _listed(text: str) -> tuple[str, ...]:

@@ -333,6 +333,7 @@ class Conversation:
             entries += self.log.append([said.onto(draft) for draft in ending])
         answer = outcome.answer
         words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome), self.language)
+        aloud = spoken(outcome.aloud, self.language).ear if outcome.aloud else words.ear
         self._remember(outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), words.eye)
         return Turn(
             heard=heard.text,
@@ -341,7 +342,7 @@ class Conversation:
             intent=outcome.intent or None,
             slots=outcome.slots(heard),
             reply=words.eye,
-            speech=words.ear,
+            speech=aloud,
             asks=outcome.pending is not None or bool(outcome.changes.get("asked_place")),
             verdict=_pass_or_fail(outcome.verdict),
             entries=entries,
@@ -370,9 +371,8 @@ class Conversation:
                 state = replace(state, person="" if out else draft.subject, signed_in_at=None if out else now)
         question = reply if outcome.pending is not None else ""
         ids = outcome.reading_ids or reading_ids or state.last_reading_ids
-        self.state = replace(
-            state, last_reply=reply, last_at=now, last_reading_ids=ids, last_question=question
-        )
+        state = replace(state, last_reply=reply, last_aloud=outcome.aloud, last_at=now)
+        self.state = replace(state, last_reading_ids=ids, last_question=question)
 
 
 def _asked_of_food(read: Interpretation) -> bool:

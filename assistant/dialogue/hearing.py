@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from enum import IntEnum
 from functools import cached_property
 
-from rapidfuzz import fuzz
-
 from assistant.dialogue.gate_table import gate_table
 from intents.hypotheses import Hypotheses, Hypothesis
 from intents.interpret import Interpretation
@@ -216,6 +214,8 @@ def _names_in(meant: Interpretation) -> tuple[str, ...]:
 
 
 def _sounds_in(name: str, words: tuple[str, ...]) -> bool:
+    from rapidfuzz import fuzz  # typed words seldom need it
+
     count = len(name.split())
     sizes = {1, count, count + 1}  # "check in" for chicken
     parts = [" ".join(words[i : i + size]) for size in sizes for i in range(len(words) - size + 1)]

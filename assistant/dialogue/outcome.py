@@ -36,6 +36,7 @@ class Outcome:
     keep_context: bool = False
     changes: Mapping[str, Any] = field(default_factory=dict)
     decided: str = ""  # the row of the policy that decided
+    aloud: str = ""  # what the voice says where it is not what the screen shows
 
     def __post_init__(self) -> None:
         if self.pending is None and self.answer is not None and self.answer.ask and self.request is not None:

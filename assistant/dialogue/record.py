@@ -202,10 +202,13 @@ def _value_text(item: Judged) -> str:
 def reply_for(item: Judged, intent: Intent, site: Site) -> tuple[str, Mapping[str, Value]]:
     """Return the reply line of a judged reading and its values: the most exact key that the table has.
 
-    Keys are tried from ``<topic>.<verdict>.<reason>`` down to ``<verdict>``.
+    Keys are tried from ``<topic>.<verdict>.<reason>`` down to ``<verdict>``; one that ends in ``.law`` is for
+    a code that is stricter than the label.
     """
     verdict = item.judgement.verdict.value.replace(" ", "_")
-    keys = (f"{item.topic}.{verdict}.{item.judgement.reason}", f"{item.topic}.{verdict}", verdict)
+    exact = f"{item.topic}.{verdict}.{item.judgement.reason}"
+    law = (f"{exact}.law",) if "law" in item.judgement.details else ()
+    keys = (*law, exact, f"{item.topic}.{verdict}", verdict)
     key = next(key for key in keys if key in intent.replies)
     product = site.product_of(item.reading.subject)
     profile, units = site.profile, site.kitchen.units

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
@@ -57,8 +58,23 @@ def render(answer: Answer, intent: str, catalogue: Catalogue) -> str:
     return text.strip()
 
 
+_SENTENCE_END = re.compile(r"[.?!](?=\s|$)")
+
+
+def reason_aloud(reason: str, sources: Iterable[Citation]) -> str:
+    """Return the reason and the documents behind it in at most two sentences, without their sections.
+
+    The documents are left to the screen where the reason takes both sentences.
+    """
+    if len(_SENTENCE_END.findall(reason)) > 1:
+        return reason
+    every = list(dict.fromkeys(source.document for source in sources))
+    named = [one for one in every if not any(one != other and other.startswith(one) for other in every)]
+    return f"{reason} {'; '.join(named[:2])}.".strip() if named else reason
+
+
 def rule_words(sources: Iterable[Citation]) -> str:
-    """Return the sources as one short spoken sentence, each document once."""
+    """Return the sources with their sections as one short sentence for the eye, each document once."""
     parts: dict[str, list[str]] = {}
     for source in sources:
         sections = parts.setdefault(source.document, [])

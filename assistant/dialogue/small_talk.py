@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request, Value
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.say import render, rule_words
+from assistant.dialogue.say import reason_aloud, render, rule_words
 from assistant.dialogue.talking import talks
 
 if TYPE_CHECKING:
@@ -27,17 +27,20 @@ def stop(talk: Conversation, request: Request) -> Outcome:
 @talks("repeat")
 def repeat(talk: Conversation, request: Request) -> Outcome:
     """Say the last reply again."""
-    return Outcome(Answer("nothing"), "repeat", text=talk.state.last_reply or None, keep_context=True)
+    reply, aloud = talk.state.last_reply, talk.state.last_aloud
+    return Outcome(Answer("nothing"), "repeat", text=reply or None, aloud=aloud, keep_context=True)
 
 
 @talks("why")
 def why(talk: Conversation, request: Request) -> Outcome:
-    """Tell the reason of the last answer and where its rule stands."""
+    """Tell the reason of the last answer and where its rule stands: sections for the eye only."""
     last = talk.state.last_answer
     if last is None or not last.sources:
         return Outcome(Answer("nothing"), "why", keep_context=True)
-    rule = f"{_reply_of(talk, last, last.why)} {rule_words(last.sources)}".strip()
-    return Outcome(Answer("answer", {"rule": rule}, last.sources), "why", keep_context=True)
+    reason = _reply_of(talk, last, last.why)
+    rule = f"{reason} {rule_words(last.sources)}".strip()
+    aloud = reason_aloud(reason, last.sources)
+    return Outcome(Answer("answer", {"rule": rule}, last.sources), "why", aloud=aloud, keep_context=True)
 
 
 @talks("more")

@@ -43,6 +43,7 @@ class State:
     last_request: Request | None = None
     last_answer: Answer | None = None
     last_reply: str = ""
+    last_aloud: str = ""  # what the voice said of it, where it was not the same
     last_at: datetime | None = None
     last_reading_ids: tuple[int, ...] = ()
     asked_place: str = ""  # the place (or cooling food) of a round that a bare number answers

@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from rapidfuzz import fuzz
-
 from intents.hypotheses import Hypotheses
 
 LEAST_LIKENESS = 75.0
@@ -98,14 +96,20 @@ def _rest(text: str, spoken: list[re.Match[str]], count: int) -> str:
 
 
 def _likeness(words: list[str], whole: str) -> float:
-    return max(fuzz.ratio(" ".join(words), whole), fuzz.ratio("".join(words), whole.replace(" ", "")))
+    return max(_ratio(" ".join(words), whole), _ratio("".join(words), whole.replace(" ", "")))
+
+
+def _ratio(one: str, other: str) -> float:
+    from rapidfuzz import fuzz  # typed words never need it
+
+    return fuzz.ratio(one, other)
 
 
 def _alike(words: list[str], wanted: list[str]) -> bool:
     if words[-1].removesuffix("s") != wanted[-1].removesuffix("s"):
         return False
     head, want = " ".join(words[:-1]), " ".join(wanted[:-1])
-    return not want or head in HEARD_AS.get(want, ()) or fuzz.ratio(head, want) >= LEAST_LIKENESS
+    return not want or head in HEARD_AS.get(want, ()) or _ratio(head, want) >= LEAST_LIKENESS
 
 
 HEARD_AS = {

@@ -11,6 +11,7 @@ from rich.console import Console, Group
 from rich.live import Live
 from rich.text import Text
 
+from assistant.audio.stray_lines import StrayLines
 from assistant.dialogue.due import Reminder, due
 from assistant.kitchen import Kitchen
 from assistant.live.events import Answered, Event, Level, StateChanged
@@ -34,9 +35,11 @@ _WORDS = {
 class TerminalView:
     """A screen that can be read from two metres: short lines, words before colours."""
 
-    def __init__(self, kitchen: Kitchen, console: Console | None = None) -> None:
+    def __init__(
+        self, kitchen: Kitchen, console: Console | None = None, stray: StrayLines | None = None
+    ) -> None:
         self._kitchen = kitchen
-        self._live = Live(console=console or Console(), refresh_per_second=5, transient=False)
+        self._stray = stray or StrayLines()
         self._state = "sleeping"
         self._note = ""
         self._level = 0.0
@@ -44,6 +47,9 @@ class TerminalView:
         self._open: tuple[str, ...] = ()
         self._due: tuple[str, ...] = ()
         self._drawn = self._looked = 0.0
+        self._live = Live(
+            console=console or Console(), refresh_per_second=5, get_renderable=self.picture
+        )  # drawn anew without any event, too: the clock goes on where no microphone is
 
     def __enter__(self) -> Self:
         """Take the screen."""
@@ -71,7 +77,7 @@ class TerminalView:
         self._drawn = time.monotonic()
         if self._drawn - self._looked > LOOK_S:
             self._look_up()
-        self._live.update(self.picture())
+        self._live.refresh()
 
     def picture(self) -> Group:
         """Return what is on the screen now."""
@@ -92,6 +98,8 @@ class TerminalView:
         ]
         lines.append(Text("  Due:  " + ("; ".join(self._due) if self._due else "nothing is running")))
         lines.append(Text("  Open: " + ("; ".join(self._open) if self._open else "nothing")))
+        if self._stray.count:
+            lines.append(Text(f"  Sound:  {self._stray.count} complaints of its library (kitchen doctor)"))
         return Group(*lines)
 
     def _look_up(self) -> None:

@@ -10,7 +10,6 @@ from pathlib import Path, PurePosixPath
 
 import numpy as np
 import numpy.typing as npt
-import soundfile
 
 from assistant.errors import InputError
 from assistant.logbook.entry import Clip
@@ -31,6 +30,8 @@ def save_clip(folder: Path, samples: npt.NDArray[np.int16], rate: int, said: dat
     """
     if samples.dtype != np.int16 or samples.ndim != 1 or samples.size == 0 or rate <= 0:
         raise InputError("a clip is kept as 16-bit mono sound with at least one sample")
+    import soundfile  # takes a while to load, and most commands keep no sound
+
     buffer = io.BytesIO()
     soundfile.write(buffer, samples, rate, format="FLAC", subtype="PCM_16")
     content = buffer.getvalue()

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from assistant.errors import InputError, KitchenError, LogWriteError
+from assistant.errors import InputError, KitchenError, LogWriteError, in_words
 
 
 def explain(error: Exception, path: Path) -> KitchenError:
@@ -17,13 +17,13 @@ def explain(error: Exception, path: Path) -> KitchenError:
     number = getattr(error, "errno", None)
     kept = "nothing logged before is lost"
     if code == sqlite3.SQLITE_FULL or number in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
-        return LogWriteError(f"the disk is full, the log {path} cannot be written: free some space; {kept}")
+        return LogWriteError(f"the disk is full, {path} cannot be written: free some space; {kept}")
     if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM) or number in (
         errno.EROFS,
         errno.EACCES,
         errno.EPERM,
     ):
-        return LogWriteError(f"the log {path} is read-only here: give write access to its folder; {kept}")
+        return LogWriteError(f"{path} is read-only here: give write access to its folder; {kept}")
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return LogWriteError(f"another program holds the log {path}: close it and say it again; {kept}")
     if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_SCHEMA):
@@ -36,7 +36,7 @@ def explain(error: Exception, path: Path) -> KitchenError:
         )
     if number == errno.EIO:
         return LogWriteError(f"the disk of {path} gives errors: copy what is on it to another; {kept}")
-    return LogWriteError(f"{path} cannot be used ({getattr(error, 'strerror', None) or error}); {kept}")
+    return LogWriteError(f"{path} cannot be used ({in_words(error)}); {kept}")
 
 
 @contextmanager

@@ -14,7 +14,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
-from assistant.errors import InputError, KitchenError
+from assistant.errors import InputError, KitchenError, in_words
 from assistant.manager import reading_pages as read
 from assistant.manager import writing_pages as write
 from assistant.manager.desk import Desk
@@ -96,7 +96,7 @@ def listen(host: str, port: int, pin_folder: Path, proxy: str = "") -> socket.so
     try:
         return socket.create_server((host, port), family=family)
     except (OSError, OverflowError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
+        reason = in_words(error) if isinstance(error, OSError) else "there is no such port"
         raise InputError(
             f"The page cannot be opened at {host} port {port} ({reason}); choose another with --port."
         ) from None

@@ -11,7 +11,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
-from assistant.errors import InputError, KitchenError
+from assistant.errors import InputError, KitchenError, in_words
 from assistant.logbook.care import load_care
 from assistant.logbook.clips import FOLDER_NAME, clip_path
 from assistant.logbook.clock import Clock
@@ -103,7 +103,7 @@ class LocalDesk:
         except FileNotFoundError:
             return None
         except OSError as error:
-            raise InputError(f"The recording cannot be read ({error.strerror}).") from None
+            raise InputError(f"The recording cannot be read ({in_words(error)}).") from None
 
     def trouble(self) -> str:
         """Try the write lock and look at the free space, as the next entry will need both."""

@@ -12,7 +12,7 @@ from fpdf import FPDF
 from fpdf.enums import TableBordersLayout, XPos, YPos
 from fpdf.fonts import FontFace, TTFFont
 
-from assistant.errors import LogWriteError
+from assistant.errors import LogWriteError, in_words
 from assistant.manager.chart import Chart
 
 FAMILY = "DejaVu"
@@ -144,7 +144,7 @@ class Paper(FPDF):
             path.parent.mkdir(parents=True, exist_ok=True)
             self.output(str(path))
         except OSError as error:
-            raise LogWriteError(f"The file {path} cannot be written ({error.strerror}).") from None
+            raise LogWriteError(f"The file {path} cannot be written ({in_words(error)}).") from None
         finally:
             _close_fonts(self)
 

@@ -28,6 +28,16 @@ class StrengthRange:
     high: Decimal
     citations: tuple[Citation, ...]
     details: Details = field(default_factory=dict)
+    low_law: Citation | None = None
+    """The code's source where its least strength, not the label's lower one, decides."""
+    high_law: Citation | None = None
+    """The same for the greatest strength."""
+
+    def decided(self, law: Citation | None) -> tuple[tuple[Citation, ...], Details]:
+        """Return the sources with the one that decided first, and the details, which name a deciding law."""
+        if law is None:
+            return self.citations, dict(self.details)
+        return (law, *(c for c in self.citations if c != law)), {**self.details, "law": law.document}
 
     @property
     def limits(self) -> Range:
@@ -49,15 +59,18 @@ def strength_range(
         "chlorine_room_water_min" if kind == "chlorine" and not hot_water else f"{kind}_min"
     )
     ceiling = profile.limit(f"{kind}_no_rinse_max")
-    lows = [floor.value] if floor.value else []
-    highs = [ceiling.value]
-    citations = [floor.citation, ceiling.citation]
-    if product is not None:
-        lows += [product.label_min_ppm] if product.label_min_ppm is not None else []
-        highs += [product.label_max_ppm] if product.label_max_ppm is not None else []
-        citations.insert(0, product.citation)
+    label_low = product.label_min_ppm if product else None
+    label_high = product.label_max_ppm if product else None
+    lows = [ppm for ppm in (floor.value, label_low) if ppm]
+    highs = [ppm for ppm in (ceiling.value, label_high) if ppm is not None]
+    label = (product.citation,) if product else ()
     return StrengthRange(
-        max(lows, default=None), min(highs), tuple(citations), assumed_detail(floor, ceiling)
+        max(lows, default=None),
+        min(highs),
+        (*label, floor.citation, ceiling.citation),
+        assumed_detail(floor, ceiling),
+        floor.citation if floor.value and floor.value > (label_low or 0) else None,
+        ceiling.citation if label_high is None or ceiling.value < label_high else None,
     )
 
 
@@ -143,13 +156,14 @@ def _judge_strength(
 
 
 def _judge_one(ppm: Decimal, allowed: StrengthRange, conditions: Callable[[Decimal], Judgement]) -> Judgement:
-    def answer(verdict: Verdict, reason: str, action: str) -> Judgement:
-        return Judgement(verdict, reason, allowed.citations, allowed.limits, action, dict(allowed.details))
+    def answer(verdict: Verdict, reason: str, action: str, law: Citation | None = None) -> Judgement:
+        citations, details = allowed.decided(law)
+        return Judgement(verdict, reason, citations, allowed.limits, action, details)
 
     if ppm > allowed.high:
-        return answer(Verdict.FAIL, "too_high", "remake")
+        return answer(Verdict.FAIL, "too_high", "remake", allowed.high_law)
     if ppm <= 0 or (allowed.low is not None and ppm < allowed.low):
-        return answer(Verdict.FAIL, "too_low", "remake")
+        return answer(Verdict.FAIL, "too_low", "remake", allowed.low_law if ppm > 0 else None)
     if allowed.low is None:
         return answer(Verdict.CANNOT_JUDGE, "label_unknown", "ask_label")
     return conditions(ppm)
@@ -164,11 +178,16 @@ def _ph_too_high(ph_max: Decimal, citation: Citation) -> Judgement:
     return Judgement(Verdict.FAIL, "ph_too_high", (citation,), Range("pH", high=ph_max), "remake")
 
 
-def _too_cold(limit: Limit, least: Temperature, stronger_helps: bool = False) -> Judgement:
+def _too_cold(
+    limit: Limit, least: Temperature, product: Product | None, stronger_helps: bool = False
+) -> Judgement:
+    """Say that the water is colder than ``least``: the code's limit, or the label's where that is another."""
     limits = Range(least.unit, low=least.value)
+    of_label = product is not None and least == product.water_min and least != _temperature(limit)
+    sources = (product.citation, limit.citation) if product is not None and of_label else (limit.citation,)
     details = {**assumed_detail(limit), **({"enough_ppm": ENOUGH_PPM} if stronger_helps else {})}
     action = "raise_strength" if stronger_helps else "remake_warmer"
-    return Judgement(Verdict.FAIL, "water_too_cold", (limit.citation,), limits, action, details)
+    return Judgement(Verdict.FAIL, "water_too_cold", sources, limits, action, details)
 
 
 def _label_water(
@@ -183,7 +202,7 @@ def _label_water(
     if temperature is None:
         return _pass(allowed, {**said, "temperature": "not said"})
     if temperature.in_unit(least.unit) < least.value:
-        return _too_cold(limit, least)
+        return _too_cold(limit, least, product)
     return _pass(allowed, {**said, **assumed_detail(limit)})
 
 
@@ -220,7 +239,7 @@ def _chlorine_water(
                     "raise_strength",
                     {"water_min_if_ph_unknown": least.value, "enough_ppm": ENOUGH_PPM},
                 )
-            return _too_cold(limit, least, _stronger_helps(temperature, profile, product, allowed))
+            return _too_cold(limit, least, product, _stronger_helps(temperature, profile, product, allowed))
     return _pass(allowed, {**said, **assumed_detail(mild)})
 
 

@@ -51,13 +51,17 @@ def examine(
     language: str = "en",
     recogniser: Recogniser | None = None,
     now: datetime | None = None,
+    microphone: str = "",
+    speaker: str = "",
 ) -> tuple[Check, ...]:
     """Run every check. ``recogniser`` (optional, loaded) adds the words that its model lacks.
+
+    ``microphone`` and ``speaker`` are the names that the site file gives (empty: the system's own).
 
     A check that fails in an unforeseen way becomes a line of its own; none stops the others.
     """
     checks: list[tuple[str, Callable[[], tuple[Check, ...]]]] = [
-        ("sound", check_sound),
+        ("sound", lambda: check_sound(microphone, speaker)),
         ("voice", lambda: (check_voice(language),)),
         ("models", lambda: check_models(models_folder, language)),
         ("words", lambda: (check_words(recogniser.lacking()),) if recogniser is not None else ()),
@@ -69,8 +73,8 @@ def examine(
     return tuple(line for name, check in checks for line in _guarded(name, check))
 
 
-def check_sound() -> tuple[Check, ...]:
-    """Look for PortAudio, a microphone and a speaker."""
+def check_sound(microphone: str = "", speaker: str = "") -> tuple[Check, ...]:
+    """Look for PortAudio, a microphone and a speaker, by the names of the site file if it gives any."""
     try:
         devices = list_devices()
     except MissingError as fault:
@@ -78,9 +82,14 @@ def check_sound() -> tuple[Check, ...]:
     return (
         Check("sound library", "ok", "PortAudio is there"),
         _device_check(
-            "microphone", [d for d in devices if d.inputs], [d for d in devices if d.default_input]
+            "microphone",
+            microphone,
+            [d for d in devices if d.inputs],
+            [d for d in devices if d.default_input],
         ),
-        _device_check("speaker", [d for d in devices if d.outputs], [d for d in devices if d.default_output]),
+        _device_check(
+            "speaker", speaker, [d for d in devices if d.outputs], [d for d in devices if d.default_output]
+        ),
     )
 
 
@@ -184,12 +193,16 @@ def _guarded(name: str, check: Callable[[], tuple[Check, ...]]) -> tuple[Check, 
         return (Check(name, "warning", f"this could not be looked at ({type(fault).__name__}: {fault})"),)
 
 
-def _device_check(kind: str, usable: list[Device], default: list[Device]) -> Check:
+def _device_check(kind: str, wanted: str, usable: list[Device], default: list[Device]) -> Check:
     if not usable:
         fix = "plug one in; sound files and typed words work without"
         return Check(kind, "missing", f"this machine has no {kind}", fix)
     names = "; ".join(dict.fromkeys(device.name for device in usable))
-    chosen = default[0] if default else usable[0]
+    named = [device for device in usable if device.name == wanted]
+    if wanted and not named:
+        says = f"the site file names '{wanted}', which is not here; there are: {names}"
+        return Check(kind, "missing", says, "plug it in, or name another under [sound] in the site file")
+    chosen = (named or default or usable)[0]
     return Check(kind, "ok", f"'{chosen.name}' at {chosen.rate} samples a second is used; there are: {names}")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 from pathlib import Path
 
@@ -9,7 +10,9 @@ import pytest
 from click.testing import CliRunner, Result
 
 from assistant.commands.show import EXAMPLE
+from assistant.commands.site import _write
 from assistant.door import kitchen, options_first
+from assistant.errors import InputError
 from assistant.new_site import USUAL
 from assistant.site import default_site_file, load_site
 
@@ -114,3 +117,19 @@ def test_a_set_clock_needs_a_folder_of_its_own() -> None:
     result = run("--at", "1900-01-01T10:00", "ask", "walk-in thirty eight")
     assert result.exit_code == 2
     assert "name another folder with --state" in result.stderr
+
+
+def test_what_a_full_disk_cut_off_is_not_left_in_force(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One sentence, and no half file that would be read at the next start."""
+
+    def full(path: Path, *_: str, **__: str) -> None:
+        path.touch()
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(Path, "open", full)
+    target = tmp_path / "site.toml"
+    with pytest.raises(InputError, match=r"cannot be written \(the disk is full\)"):
+        _write(target, "text")
+    assert not target.exists()

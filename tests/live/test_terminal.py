@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
+from assistant.audio.stray_lines import StrayLines
 from assistant.dialogue.conversation import Conversation
 from assistant.kitchen import Kitchen
 from assistant.live.view import TerminalView
@@ -153,6 +154,36 @@ def test_the_whole_program_in_a_terminal(tmp_path: Path) -> None:
         server.close()
 
 
+STRAY = """
+import os, subprocess, sys, time
+from assistant.audio.stray_lines import StrayLines
+with StrayLines() as stray:
+    os.write(2, b"ALSA lib pcm.c:2660: Unknown PCM\\n")
+    subprocess.run(["sh", "-c", "echo from a child >&2"], check=True)
+    print("our own sentence", file=sys.stderr)
+    while stray.count < 2:
+        time.sleep(0.01)
+os.write(2, b"let through again\\n")
+print(stray.told())
+"""
+
+
+def test_lines_of_libraries_stay_off_the_screen() -> None:
+    """What C code and children print is counted; the program's own sentences are shown."""
+    terminal = Terminal([sys.executable, "-c", STRAY])
+    try:
+        terminal.until("from sound or speech libraries")
+        assert terminal.process.wait(timeout=60) == 0
+        assert "2 lines from sound or speech libraries kept off the screen, the last: from a child" in (
+            terminal.shown.replace("\r\n", " ")
+        )
+        assert "our own sentence" in terminal.shown
+        assert "let through again" in terminal.shown
+        assert "ALSA" not in terminal.shown
+    finally:
+        terminal.close()
+
+
 def test_the_view_shows_time_what_is_due_and_what_is_open(
     site: Site, log: Logbook, clock: SetClock, interpreter: Interpreter
 ) -> None:
@@ -168,3 +199,19 @@ def test_the_view_shows_time_what_is_due_and_what_is_open(
     assert f"{clock.now():%H:%M}" in text
     assert re.search(r"Due: +chili at 70°F by \d\d:\d\d \(cooling\)", text), text
     assert "Open: chlorine bucket" in text
+
+
+def test_the_clock_goes_on_and_complaints_are_counted(
+    site: Site, log: Logbook, clock: SetClock, interpreter: Interpreter
+) -> None:
+    """Without any event the picture is drawn with the time that it is now."""
+    kitchen = Kitchen(site, clock, log, Conversation(site, log, clock, interpreter))
+    stray = StrayLines()
+    console = Console(width=100, record=True, file=open(os.devnull, "w"))  # noqa: SIM115
+    with console.file, TerminalView(kitchen, console, stray) as view:
+        clock.move(minutes=7)
+        stray.count = 3
+        console.print(view._live.get_renderable())
+    text = console.export_text()
+    assert f"{clock.now():%H:%M}" in text
+    assert "Sound:  3 complaints" in text

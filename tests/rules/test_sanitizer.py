@@ -111,6 +111,31 @@ def test_the_label_is_cited_first() -> None:
     assert judge_quat(Decimal(300), None, FDA, QUAT).citations[0].document == "label of kitchen quat"
 
 
+def test_what_decided_is_cited_first() -> None:
+    """The label allows 150, the California Retail Food Code, 114099.6(b)(3), asks for 200 (READ)."""
+    weak_label = Product("kitchen quat", "quat", Decimal(150), Decimal(500), label="150 to 500 ppm")
+    california = load_profile("california")
+    by_law = judge_quat(Decimal(160), None, california, weak_label)
+    assert by_law.citations[0].section == "114099.6(b)(3)"
+    assert by_law.details["law"] == "California Retail Food Code"
+    assert judge_quat(Decimal(250), None, california, weak_label).citations[0] == weak_label.citation
+    by_ceiling = judge_quat(Decimal(450), None, FDA, weak_label)  # 40 CFR 180.940(a), from memory
+    assert by_ceiling.citations[0].document == by_ceiling.details["law"] == "40 CFR"
+    for ppm in (Decimal(150), Decimal(410)):  # the label asks for 200 to 400, the codes for no more
+        by_label = judge_quat(ppm, None, california, QUAT)
+        assert by_label.citations[0] == QUAT.citation
+        assert "law" not in by_label.details
+
+
+def test_water_too_cold_for_the_label_cites_the_label() -> None:
+    """75F is the code's least for quats (4-501.114(C)); this label asks for more."""
+    warm = Product("kitchen quat", "quat", Decimal(200), Decimal(400), water_min=Temperature(Decimal(90)))
+    judged = judge_quat(Decimal(250), Temperature(Decimal(80)), FDA, warm)
+    assert (judged.reason, judged.citations[0]) == ("water_too_cold", warm.citation)
+    plain = judge_quat(Decimal(250), Temperature(Decimal(70)), FDA, QUAT)
+    assert plain.citations[0].document.startswith("FDA Food Code")
+
+
 def test_the_label_cannot_raise_the_legal_top() -> None:
     """A label of 500 for chlorine still stops at 200; a label of 150 stops there."""
     wide = Product("c", "chlorine", Decimal(50), Decimal(500))

@@ -33,8 +33,12 @@ def should_read(request: Request) -> Answer:
         values: dict[str, Value] = {k: strength_text(allowed(k, request)) for k in kinds}
         return told(request, "all", *allowed("chlorine", request).citations, values=values)
     span = allowed(kind, request)
-    reply = "quat_unknown" if kind == "quat" and span.low is None else kind
-    return told(request, reply, *span.citations, range=strength_text(span), top=plain(span.high))
+    reply: str = "quat_unknown" if kind == "quat" and span.low is None else kind
+    sources, details = span.decided(span.low_law if product_for(kind, request) else None)
+    if kind == "quat" and "law" in details:
+        reply = "quat_law"
+    law = str(details.get("law", ""))
+    return told(request, reply, *sources, range=strength_text(span), top=plain(span.high), law=law)
 
 
 @answers("strength_ok")

@@ -1,0 +1,55 @@
+"""What is kept between starts is what would be made anew, and counts only while nothing changed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from intents import catalogue, foods_heard, kept, lexicon
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setattr(kept, "user_cache_path", lambda *_, **__: tmp_path / "cache")
+    return tmp_path / "cache"
+
+
+def test_a_kept_value_is_read_back(folder: Path):
+    assert kept.kept("thing", lambda: {"a": [1, 2]}) == {"a": [1, 2]}
+    assert kept.kept("thing", lambda: pytest.fail("it was kept")) == {"a": [1, 2]}
+    assert [file.name for file in folder.iterdir()] == ["thing.json"]
+
+
+def test_what_was_altered_or_cut_is_made_anew(folder: Path):
+    kept.kept("thing", lambda: ["raw chicken"])
+    file = folder / "thing.json"
+    whole = file.read_bytes()
+    for damaged in (whole.replace(b"raw", b"ripe"), whole[:-3], whole.partition(b"\n")[0], b"", b"\xff\n[]"):
+        file.write_bytes(damaged)
+        assert kept.kept("thing", lambda: ["made"]) == ["made"]
+        file.write_bytes(whole)
+    assert kept.kept("thing", lambda: ["made"]) == ["raw chicken"]
+
+
+def test_what_older_tables_gave_is_made_anew(folder: Path, monkeypatch: pytest.MonkeyPatch):
+    kept.kept("thing", lambda: ["old"])
+    monkeypatch.setattr(kept, "sources_hash", lambda: "of other tables")
+    assert kept.kept("thing", lambda: ["new"]) == ["new"]
+
+
+def test_where_nothing_can_be_written_it_works_all_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    blocked = tmp_path / "a file"
+    blocked.write_text("", encoding="utf-8")
+    monkeypatch.setattr(kept, "user_cache_path", lambda *_, **__: blocked)
+    assert kept.kept("thing", lambda: [1]) == [1]
+    assert kept.kept("thing", lambda: [2]) == [2]
+
+
+@pytest.mark.parametrize("code", ["en", "es"])
+def test_everything_that_is_kept_survives_the_keeping(code: str):
+    made = {topic: lexicon.tables(lexicon.data_folder(code) / topic) for topic in lexicon.pack_tables(code)}
+    for topic, topic_tables in lexicon.pack_tables(code).items():
+        assert [tuple(each) for each in topic_tables] == made[topic]  # names, and tables as they are written
+    assert catalogue.examples_of(code) == catalogue._examples_of(catalogue.load_catalogue(code))
+    assert [phrase for phrase, _ in foods_heard.food_phrases()] == foods_heard._food_phrases()
