@@ -49,8 +49,11 @@ class Desk(Protocol):
         """Return the kitchens whose logs are here."""
         ...
 
-    def append(self, draft: Draft) -> Entry:
-        """Log one entry; raises ``KitchenError`` when it cannot be."""
+    def append(self, *drafts: Draft, name: str = "") -> Entry:
+        """Log a turn, all or nothing, and return its first entry; raises ``KitchenError`` if it cannot be.
+
+        ``name`` is the kitchen's where it is about to change.
+        """
         ...
 
     def sound(self, line: Line) -> bytes | None:
@@ -88,10 +91,10 @@ class LocalDesk:
         with self.views() as views:
             return (Kitchen(self.site.kitchen.name, views.head()),)
 
-    def append(self, draft: Draft) -> Entry:
-        """Log one entry."""
-        with Logbook.open(self.folder, site=self.site.kitchen.name, clock=self.clock) as log:
-            return log.append(draft)[0]
+    def append(self, *drafts: Draft, name: str = "") -> Entry:
+        """Log a turn."""
+        with Logbook.open(self.folder, site=name or self.site.kitchen.name, clock=self.clock) as log:
+            return log.append(drafts)[0]
 
     def sound(self, line: Line) -> bytes | None:
         """Return the clip's bytes; only a path that an entry names is ever read."""
@@ -165,7 +168,7 @@ class OfficeDesk:
         with Office.open(self.url) as office:
             return tuple(Kitchen(each.site, each.head, each.received_at) for each in office.sites())
 
-    def append(self, draft: Draft) -> Entry:
+    def append(self, *drafts: Draft, name: str = "") -> Entry:
         """Refuse: a kitchen's log is written in the kitchen only."""
         raise InputError("The office only reads: sign off and close actions on the kitchen's own page.")
 

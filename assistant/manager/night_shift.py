@@ -35,7 +35,8 @@ class NightShift:
     def look(self, now: datetime) -> None:
         """Do what is due at ``now``."""
         if isinstance(self._desk, LocalDesk):
-            night = nightly(self._desk.folder, now, site_file=self._site_file)
+            there = self._site_file if self._site_file and self._site_file.is_file() else None
+            night = nightly(self._desk.folder, now, site_file=there)
             if night.done or night.fault:
                 self.fault = capital(f"{night.fault}.") if night.fault else ""
         elif now.hour >= OFFICE_HOUR and self._checked != now.date():

@@ -16,9 +16,10 @@ from assistant.logbook.views import Line, Page, Views
 from assistant.manager import cooling_batches, places, rounds, shown, week, words, worth_a_look
 from assistant.manager.changes import changed_in, changes_of, original
 from assistant.manager.houses import houses
+from assistant.manager.notes import notes_of_day, notes_on
 from assistant.manager.phrase_card import phrase_card
 from assistant.manager.render import Pages
-from assistant.manager.reviews import reviews_of, signed_by
+from assistant.manager.reviews import reviews_of, signed_by, signers
 from assistant.manager.running import running as running_clocks
 from assistant.manager.spans import WORDS as DAY_WORDS
 from assistant.manager.spans import span_of_log
@@ -55,6 +56,7 @@ def today(request: Request) -> Response:
         was_open = summary.open if day >= now.date() else _open_then(views, day)
         failed = [(line, story_of(views, line)) for line in summary.failed[:SHOWN_MOST]]
         changes = changed_in(views, Filter.on(day), lines) if lines else ()
+        notes = notes_of_day(views, day) if kitchen or not desk.office else []
     batches = cooling_batches.batches_of(recent, desk.site, now)
     running = [batch for batch in batches if batch.next_due and batch.verdict == "cannot judge"]
     day_state = span.state(day)
@@ -65,6 +67,7 @@ def today(request: Request) -> Response:
         was_open=was_open,
         day_words=DAY_WORDS[day_state],
         signed=signed, most=SUMMARY_MOST, shown_most=SHOWN_MOST, running=running if day == now.date() else [],
+        notes=notes, signers=signers(desk.site),
         clocks=running_clocks(clocks, desk.site.profile, now) if day == now.date() else (),
         kitchens=desk.kitchens() if desk.office else (),
         houses=houses(desk, pages.proof, day) if desk.office and not kitchen else (),
@@ -122,7 +125,7 @@ def entry(request: Request) -> Response:
     if line is None:
         return pages.refuse(request, 404, f"There is no entry {request.path_params['number']} in this log.")
     with pages.desk.views(line.site if pages.desk.office else "") as views:
-        story = story_of(views, line)
+        story, notes = story_of(views, line), notes_on(views, line)
         root = original(views, line) if line.entry.kind in AMENDING else None
     stored = line.entry.model_dump(mode="json")
     stored["limits"] = shown.limits(line.entry.limits)
@@ -131,7 +134,8 @@ def entry(request: Request) -> Response:
         (key.replace("_", " "), value) for key, value in stored.items() if value not in ("", None, False)
     ]
     return pages.show(
-        request, "entry", line=line, facts=facts, story=story, root=root, changes=changes_of([line]),
+        request, "entry", line=line, notes=notes, signers=signers(pages.desk.site),
+        facts=facts, story=story, root=root, changes=changes_of([line]),
         now=pages.desk.clock.now(), lacks_sound=bool(line.entry.clip) and pages.desk.sound(line) is None,
     )  # fmt: skip
 

@@ -13,9 +13,11 @@ from assistant.errors import KitchenError
 from assistant.logbook.views import Head
 from assistant.manager import shown
 from assistant.manager.desk import Desk
+from assistant.manager.in_force import InForce
 from assistant.manager.night_shift import NightShift
 from assistant.manager.proof import TITLE, WHAT_TO_DO, Proof
 from assistant.manager.sessions import Sessions
+from assistant.manager.talk import Talk
 
 NAV = (
     ("/", "Today"),
@@ -49,6 +51,8 @@ class Pages:
         self.proof = Proof(desk)
         self.night = NightShift(desk, self.proof)
         self.refused_write = ""
+        self.in_force = InForce(desk)
+        self.talk: Talk | None = None
         self._templates = Environment(
             loader=PackageLoader("assistant.manager"), autoescape=True, undefined=StrictUndefined,
             trim_blocks=True, lstrip_blocks=True,
@@ -56,6 +60,7 @@ class Pages:
 
     def show(self, request: Request, name: str, /, *, status: int = 200, **values: Any) -> HTMLResponse:
         """Return the page ``name`` (a template without its ending) with ``values``."""
+        self.in_force.refresh()
         kitchen = request.query_params.get("kitchen", "") if self.desk.office else ""
         keep = f"?{urlencode({'kitchen': kitchen})}" if kitchen else ""
         locked = request.state.pin_set and not request.state.signed_in
@@ -70,6 +75,7 @@ class Pages:
             "may": (lambda right: who.may(right)) if who else (lambda right: True), "kitchens": (),
             "trouble": "" if locked else self.trouble(), "alarm_title": TITLE,
             "night": None if locked else self.night, "what_to_do": WHAT_TO_DO,
+            "in_force": self.in_force, "can_say": self.talk is not None,
             "proof": None if locked or (self.desk.office and not kitchen) else self.proof.look(kitchen),
         }  # fmt: skip
         text = self._templates.get_template(f"{name}.html").render({**common, **values})

@@ -47,6 +47,7 @@ def write_report(
     _opening(page, report)
     _exceptions(page, report, site)
     _changes(page, report, site)
+    _notes(page, report, site)
     _places(page, report)
     _cooling(page, report, site)
     _checks(page, report, site)
@@ -140,6 +141,19 @@ def _changes(page: Paper, report: Report, site: Site) -> None:
         for each in report.changes
     ]
     page.rows(("What", "First said", "Instead", "Changed"), rows, (26, 30, 22, 26))
+
+
+def _notes(page: Paper, report: Report, site: Site) -> None:
+    if not report.notes:
+        return
+    page.heading("Notes")
+    rows = [(_when(line), _on_what(line, site), line.now.note, _by(line)) for line in report.notes]
+    page.rows(("When", "On what", "Note", "By"), rows, (16, 22, 46, 16))
+
+
+def _on_what(line: Line, site: Site) -> str:
+    entry = f" (#{line.now.refers_to})" if line.now.refers_to else ""
+    return f"{shown.about(line.now, site)}{entry}"
 
 
 def _moment(entry: Entry) -> str:
