@@ -152,6 +152,7 @@ def _routes() -> list[Route | Mount]:
         Route("/say", say_page.say, methods=["GET"]),
         Route("/say", write.with_form(say_page.take), methods=["POST"]),
         Route("/set-up", set_up_pages.overview, methods=["GET"]),
+        Route("/set-up/test", write.with_form(set_up_pages.try_alerts), methods=["POST"]),
         Route("/set-up/usual", write.with_form(set_up_pages.usual), methods=["POST"]),
         Route("/set-up/{section}/{which}", set_up_pages.form, methods=["GET"]),
         Route("/set-up/{section}/{which}", write.with_form(set_up_pages.send), methods=["POST"]),

@@ -17,6 +17,7 @@ from assistant.logbook.clips import FOLDER_NAME, clip_path
 from assistant.logbook.clock import Clock
 from assistant.logbook.database import FILE_NAME, Database
 from assistant.logbook.entry import Clip, Draft, Entry
+from assistant.logbook.facts import last_facts, site_of
 from assistant.logbook.store import Logbook, open_views
 from assistant.logbook.verify import Report, verify, verify_source
 from assistant.logbook.views import Head, Line, Views
@@ -43,6 +44,10 @@ class Desk(Protocol):
 
     def views(self, kitchen: str = "") -> AbstractContextManager[Views]:
         """Open the read queries, over one kitchen or all."""
+        ...
+
+    def site_of(self, kitchen: str = "") -> Site:
+        """Return a kitchen's places and rounds, as far as they are known here."""
         ...
 
     def kitchens(self) -> tuple[Kitchen, ...]:
@@ -85,6 +90,10 @@ class LocalDesk:
     def views(self, kitchen: str = "") -> AbstractContextManager[Views]:
         """Open the log for reading; ``kitchen`` is not looked at: there is only one."""
         return open_views(self.folder)
+
+    def site_of(self, kitchen: str = "") -> Site:
+        """Return this kitchen's own."""
+        return self.site
 
     def kitchens(self) -> tuple[Kitchen, ...]:
         """Return this kitchen."""
@@ -160,6 +169,14 @@ class OfficeDesk:
                     f"The office has no kitchen called '{kitchen[:80]}'; choose one of the list."
                 )
             yield office.views(kitchen)
+
+    def site_of(self, kitchen: str = "") -> Site:
+        """Return what the kitchen sent along in its chain; else the names of this page's site, no rounds."""
+        if not kitchen:
+            return self.site
+        with self.views(kitchen) as views:
+            sent = site_of(last_facts(views, kitchen), kitchen)
+        return sent or self.site.model_copy(update={"rounds": ()})
 
     def kitchens(self) -> tuple[Kitchen, ...]:
         """Return all kitchens by name."""

@@ -20,6 +20,7 @@ from assistant.manager.notes import notes_of_day, notes_on
 from assistant.manager.phrase_card import phrase_card
 from assistant.manager.render import Pages
 from assistant.manager.reviews import reviews_of, signed_by, signers
+from assistant.manager.round_times import dues_of
 from assistant.manager.running import running as running_clocks
 from assistant.manager.spans import WORDS as DAY_WORDS
 from assistant.manager.spans import span_of_log
@@ -60,10 +61,17 @@ def today(request: Request) -> Response:
     batches = cooling_batches.batches_of(recent, desk.site, now)
     running = [batch for batch in batches if batch.next_due and batch.verdict == "cannot judge"]
     day_state = span.state(day)
-    known = () if desk.office or day_state else rounds.rounds_of(lines, desk.site, over=day < now.date())
+    site = desk.site_of(kitchen)
+    known = (
+        ()
+        if (desk.office and not kitchen) or day_state
+        else rounds.rounds_of(lines, site, over=day < now.date(), closed=site.kitchen.closed_on(day))
+    )
     return pages.show(
         request, "today", day=day, today=now.date(), before=day - timedelta(days=1), now=now,
-        after=day + timedelta(days=1), summary=summary, rounds=known, failed=failed, changes=changes,
+        after=day + timedelta(days=1), summary=summary, rounds=known,
+        dues=dues_of(lines, site, day, now) if known else (),
+        closed=site.kitchen.closed_on(day), place_names=site, failed=failed, changes=changes,
         was_open=was_open,
         day_words=DAY_WORDS[day_state],
         signed=signed, most=SUMMARY_MOST, shown_most=SHOWN_MOST, running=running if day == now.date() else [],

@@ -16,6 +16,7 @@ from assistant.manager.cooling_batches import Batch, batches_of
 from assistant.manager.notes import is_remark, on_a_day
 from assistant.manager.places import Series, series_of
 from assistant.manager.reviews import LATEST_DAYS, days_signed
+from assistant.manager.round_times import Due, dues_of
 from assistant.manager.rounds import RoundState, rounds_of
 from assistant.manager.spans import Span, span_of_log
 from assistant.manager.stories import story_of
@@ -54,7 +55,7 @@ class Report:
     series: tuple[Series, ...]
     batches: tuple[Batch, ...]
     checks: tuple[Line, ...]
-    rounds: tuple[tuple[date, tuple[RoundState, ...]], ...]
+    rounds: tuple[tuple[date, tuple[RoundState, ...], tuple[Due, ...]], ...]
     reviews: tuple[Line, ...]
     unsigned: tuple[date, ...]
     log: Span
@@ -114,7 +115,7 @@ def gather(
         changed_in(views, span, lines), series_of(readings, site),
         batches_of(lines, site, made), tuple(line for line in readings if _is_check(line, site)),
         tuple(
-            (day, rounds_of(by_day.get(day, ()), site, over=day < made.date()))
+            _rounds(by_day.get(day, []), site, day, made)
             for day in _days(first, last)
             if not known.state(day)
         ) if site.rounds and not kitchen else (),
@@ -131,6 +132,14 @@ def _reviews(views: Views, span: Filter, first: date, last: date) -> list[Line]:
     wanted = replace(span, last_day=last + timedelta(days=LATEST_DAYS), kinds=("review",), standing_only=True)
     days = {day.isoformat() for day in _days(first, last)}
     return [line for line in views.each(wanted) if days & set(days_signed(line))]
+
+
+def _rounds(
+    lines: list[Line], site: Site, day: date, made: datetime
+) -> tuple[date, tuple[RoundState, ...], tuple[Due, ...]]:
+    closed = site.kitchen.closed_on(day)
+    states = rounds_of(lines, site, over=day < made.date(), closed=closed)
+    return day, states, dues_of(lines, site, day, made)
 
 
 def _notes(views: Views, span: Filter, first: date, last: date) -> list[Line]:

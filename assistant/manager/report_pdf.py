@@ -12,6 +12,8 @@ from assistant.manager.chart import Chart, Frame
 from assistant.manager.paper import BAD, QUIET, Paper, drawable
 from assistant.manager.proof import TITLE, WHAT_TO_DO, alarm_of
 from assistant.manager.report import Report
+from assistant.manager.round_times import Due
+from assistant.manager.rounds import RoundState
 from assistant.site import Site
 
 CAUTION = (
@@ -269,10 +271,16 @@ def _rounds(page: Paper, report: Report) -> None:
     states = report.rounds[0][1]
     heads = ["Day", *(shown.capital(state.plan.name) for state in states)]
     rows = [
-        [shown.short_day(day), *(f"{each.mark} {each.told}" for each in states_of)]
-        for day, states_of in report.rounds
+        [shown.short_day(day), *(_round(each, dues) for each in states_of)]
+        for day, states_of, dues in report.rounds
     ]
     page.rows(heads, rows, [14, *([86 // len(states)] * len(states))])
+
+
+def _round(state: RoundState, dues: tuple[Due, ...]) -> str:
+    """Return what became of a round on a day: of each time set, or else of the day."""
+    times = [due for due in dues if due.plan.id == state.plan.id]
+    return "\n".join(f"{due.mark} {due.told}" for due in times) or f"{state.mark} {state.told}"
 
 
 def _all_readings(page: Paper, report: Report, site: Site) -> None:

@@ -52,7 +52,8 @@ def overview(request: Request) -> Response:
 
 
 def _done(request: Request, sentence: str) -> str:
-    return sentence if request.query_params.get("done") else ""
+    done = request.query_params.get("done", "")
+    return "A test message is sent." if done == "test" else sentence if done else ""
 
 
 def form(request: Request) -> Response:
@@ -118,6 +119,18 @@ def usual(request: Request, form: Form) -> Response:
     names = ", ".join(item.name for item in chosen)
     wanted = Wanted(section, names, "added", [], {}, edit)
     return _look_or_take(request, form, file, wanted, file.changed(edit))
+
+
+def try_alerts(request: Request, form: Form) -> Response:
+    """Send a test message by every way that is set up."""
+    pages: Pages = request.app.state.pages
+    need(request, "set up")
+    messenger = pages.night.messenger
+    if messenger is None or not pages.desk.site.alerts.set_up:
+        raise InputError("Nobody is told yet: set up to whom alerts go.")
+    if fault := messenger.try_out(pages.desk.site, pages.desk.clock.now()):
+        raise InputError(fault)
+    return RedirectResponse("/set-up?done=test#alerts", status_code=303)
 
 
 def _look_or_take(request: Request, form: Form, file: SiteFile, wanted: Wanted, change: Change) -> Response:
