@@ -15,8 +15,8 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
 from assistant.errors import InputError, KitchenError
+from assistant.manager import copies_pages, say_page, set_up_pages
 from assistant.manager import reading_pages as read
-from assistant.manager import say_page, set_up_pages
 from assistant.manager import writing_pages as write
 from assistant.manager.desk import Desk
 from assistant.manager.guard import LOOPBACK, Guard
@@ -149,6 +149,11 @@ def _routes() -> list[Route | Mount]:
         Route("/record", write.with_form(write.check_record), methods=["POST"]),
         Route("/pin", write.ask_pin, methods=["GET"]),
         Route("/pin", write.with_form(write.try_pin), methods=["POST"]),
+        Route("/head", read.head_now),
+        Route("/copies", copies_pages.copies, methods=["GET"]),
+        Route("/copies", write.with_form(copies_pages.back_up), methods=["POST"]),
+        Route("/report.pdf", copies_pages.report),
+        Route("/log.csv", copies_pages.spreadsheet),
         Route("/say", say_page.say, methods=["GET"]),
         Route("/say", write.with_form(say_page.take), methods=["POST"]),
         Route("/set-up", set_up_pages.overview, methods=["GET"]),

@@ -93,6 +93,12 @@ def _open_then(views: Views, day: date) -> tuple[Line, ...]:
     return tuple(found[:SUMMARY_MOST])
 
 
+def head_now(request: Request) -> Response:
+    """What changes when a page shows something new: the chain's head, and the minutes in steps of five."""
+    pages: Pages = request.app.state.pages
+    return Response(pages.state_now(), media_type="text/plain", headers={"Cache-Control": "no-store"})
+
+
 def log(request: Request) -> Response:
     """The log with its filters, a page at a time."""
     pages: Pages = request.app.state.pages

@@ -31,7 +31,12 @@ NAV = (
     ("/phrases", "What to say"),
     ("/worth", "Worth a look"),
     ("/record", "Record"),
+    ("/copies", "Report"),
+    ("/say", "Type"),
 )
+LIVE = ("/", "/log", "/week", "/place", "/places", "/cooling", "/actions")
+"""Pages that notice new entries by themselves."""
+LOOK_EVERY_SECONDS = 10
 TITLES = {
     400: "That does not fit",
     403: "Not allowed",
@@ -67,7 +72,10 @@ class Pages:
         site, who = self.desk.site, request.state.who
         common: dict[str, Any] = {
             "shown": shown, "site": site, "office": self.desk.office, "kitchen": kitchen, "keep": keep,
-            "and_keep": keep.replace("?", "&"), "nav": () if locked else NAV, "here": request.url.path,
+            "and_keep": keep.replace("?", "&"), "nav": () if locked else self._menu(request),
+            "live": self.state_now() if self.live(request) and not locked else "",
+            "every": LOOK_EVERY_SECONDS,
+            "here": request.url.path,
             "kitchen_name": kitchen or ("All kitchens" if self.desk.office else site.kitchen.name),
             "token": self.sessions.form_token(request.state.form_cookie, request.state.session), "done": "",
             "head": None if locked else self.head(),
@@ -80,6 +88,21 @@ class Pages:
         }  # fmt: skip
         text = self._templates.get_template(f"{name}.html").render({**common, **values})
         return HTMLResponse(text, status_code=status)
+
+    def _menu(self, request: Request) -> tuple[tuple[str, str], ...]:
+        who = request.state.who
+        return tuple(
+            each for each in NAV if each[0] != "/say" or (self.talk and (who is None or who.may("tell")))
+        )
+
+    def live(self, request: Request) -> bool:
+        """Whether a page notices new entries by itself."""
+        return not self.desk.office and request.method == "GET" and request.url.path in LIVE
+
+    def state_now(self) -> str:
+        """Return what is another once a page would show something new."""
+        now = self.desk.clock.now()
+        return f"{self.head()} {now:%Y-%m-%d %H}:{now.minute // 5}"
 
     def head(self) -> Head | None:
         """Return the chain head for the foot of every page; none for many kitchens or an unreadable log."""
