@@ -149,6 +149,7 @@ def _routes() -> list[Route | Mount]:
         Route("/record", write.with_form(write.check_record), methods=["POST"]),
         Route("/pin", write.ask_pin, methods=["GET"]),
         Route("/pin", write.with_form(write.try_pin), methods=["POST"]),
+        Route("/language", read.choose_language),
         Route("/head", read.head_now),
         Route("/copies", copies_pages.copies, methods=["GET"]),
         Route("/copies", write.with_form(copies_pages.back_up), methods=["POST"]),

@@ -7,7 +7,7 @@ from datetime import date, datetime, time, timedelta
 from itertools import islice
 
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 
 from assistant.errors import InputError
 from assistant.logbook.query import Filter
@@ -15,16 +15,18 @@ from assistant.logbook.settle import AMENDING
 from assistant.logbook.views import Line, Page, Views
 from assistant.manager import cooling_batches, places, rounds, shown, week, words, worth_a_look
 from assistant.manager.changes import changed_in, changes_of, original
+from assistant.manager.guard import cookie
 from assistant.manager.houses import houses
 from assistant.manager.notes import notes_of_day, notes_on
 from assistant.manager.phrase_card import phrase_card
-from assistant.manager.render import Pages
+from assistant.manager.render import LANGUAGE_COOKIE, Pages
 from assistant.manager.reviews import reviews_of, signed_by, signers
 from assistant.manager.round_times import dues_of
 from assistant.manager.running import running as running_clocks
 from assistant.manager.spans import WORDS as DAY_WORDS
 from assistant.manager.spans import span_of_log
 from assistant.manager.stories import story_of
+from assistant.manager.texts import LANGUAGES
 from assistant.manager.worth_patterns import Undone, undone_of
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.profile import limit_tables
@@ -91,6 +93,15 @@ def _open_then(views: Views, day: date) -> tuple[Line, ...]:
         if line.open or (closing is not None and closing.entry.at_local[:10] > day.isoformat()):
             found.append(line)
     return tuple(found[:SUMMARY_MOST])
+
+
+def choose_language(request: Request) -> Response:
+    """Show this browser the pages in a language from here on."""
+    to = request.query_params.get("to", "")
+    answer = RedirectResponse("/", status_code=303)
+    if to in LANGUAGES:
+        answer.headers.append("set-cookie", cookie(LANGUAGE_COOKIE, to, request))
+    return answer
 
 
 def head_now(request: Request) -> Response:

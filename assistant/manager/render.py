@@ -11,7 +11,7 @@ from starlette.responses import HTMLResponse
 
 from assistant.errors import KitchenError
 from assistant.logbook.views import Head
-from assistant.manager import shown
+from assistant.manager import shown, texts
 from assistant.manager.desk import Desk
 from assistant.manager.in_force import InForce
 from assistant.manager.night_shift import NightShift
@@ -34,6 +34,7 @@ NAV = (
     ("/copies", "Report"),
     ("/say", "Type"),
 )
+LANGUAGE_COOKIE = "kitchen_language"
 LIVE = ("/", "/log", "/week", "/place", "/places", "/cooling", "/actions")
 """Pages that notice new entries by themselves."""
 LOOK_EVERY_SECONDS = 10
@@ -44,6 +45,18 @@ TITLES = {
     413: "Too long",
     500: "Something broke",
 }
+
+
+def _templates(language: str) -> Environment:
+    """Return the templates in a language; everything is escaped, an unknown name is an error."""
+    made = Environment(
+        loader=PackageLoader("assistant.manager"), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True,
+    )  # fmt: skip
+    made.globals["language"] = language
+    made.filters["t"] = lambda text: texts.translate(str(text), language)
+    made.add_extension(texts.InLanguage)
+    return made
 
 
 class Pages:
@@ -58,10 +71,7 @@ class Pages:
         self.refused_write = ""
         self.in_force = InForce(desk)
         self.talk: Talk | None = None
-        self._templates = Environment(
-            loader=PackageLoader("assistant.manager"), autoescape=True, undefined=StrictUndefined,
-            trim_blocks=True, lstrip_blocks=True,
-        )  # fmt: skip
+        self._templates = {language: _templates(language) for language in texts.LANGUAGES}
 
     def show(self, request: Request, name: str, /, *, status: int = 200, **values: Any) -> HTMLResponse:
         """Return the page ``name`` (a template without its ending) with ``values``."""
@@ -70,8 +80,10 @@ class Pages:
         keep = f"?{urlencode({'kitchen': kitchen})}" if kitchen else ""
         locked = request.state.pin_set and not request.state.signed_in
         site, who = self.desk.site, request.state.who
+        language = self.language(request)
         common: dict[str, Any] = {
-            "shown": shown, "site": site, "office": self.desk.office, "kitchen": kitchen, "keep": keep,
+            "shown": texts.Shown(language), "language": language,
+            "site": site, "office": self.desk.office, "kitchen": kitchen, "keep": keep,
             "and_keep": keep.replace("?", "&"), "nav": () if locked else self._menu(request),
             "live": self.state_now() if self.live(request) and not locked else "",
             "every": LOOK_EVERY_SECONDS,
@@ -86,8 +98,13 @@ class Pages:
             "in_force": self.in_force, "can_say": self.talk is not None,
             "proof": None if locked or (self.desk.office and not kitchen) else self.proof.look(kitchen),
         }  # fmt: skip
-        text = self._templates.get_template(f"{name}.html").render({**common, **values})
+        text = self._templates[language].get_template(f"{name}.html").render({**common, **values})
         return HTMLResponse(text, status_code=status)
+
+    def language(self, request: Request) -> str:
+        """Return the language of a page: what this browser chose, else the kitchen's own."""
+        chosen = request.cookies.get(LANGUAGE_COOKIE, "")
+        return chosen if chosen in texts.LANGUAGES else self.desk.site.kitchen.language
 
     def _menu(self, request: Request) -> tuple[tuple[str, str], ...]:
         who = request.state.who

@@ -41,9 +41,9 @@ class Due:
 
     @property
     def told(self) -> str:
-        """In words: "by 10:30 am: done at 10:12 am"."""
+        """In words: "due by 10:30 am: done at 10:12 am"."""
         when = f" at {shown.clock(self.done_at)}" if self.done_at else ""
-        return f"by {shown.clock(self.at)}: {self.state}{when}"
+        return f"due by {shown.clock(self.at)}: {self.state}{when}"
 
 
 def dues_of(lines: Iterable[Line], site: Site, day: date, now: datetime) -> tuple[Due, ...]:
