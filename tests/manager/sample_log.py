@@ -243,11 +243,11 @@ HOSTILE = (
     "Maximiliana-Konstantina " * 6 + "Donaudampfschifffahrtsgesellschaftskapitänswitwe" * 2,
     "محمد الطباخ",
 )
-"""Names that somebody may have: a tag, a very long one with words that do not break, one from right to left."""
+"""Names that somebody may have: a tag, a very long one, one written from right to left."""
 
 
 def month(folder: Path, seed: int = 13, *, terrible: bool = False, days: int = 28) -> None:
-    """Fill the log with four weeks, ordinary ones or such that nothing works and everybody is called oddly."""
+    """Fill the log with four weeks, ordinary or terrible (with people who are called oddly)."""
     with _shift(folder, seed) as shift:
         for number in range(days):
             day = MONDAY + timedelta(days=number - days + 7)

@@ -82,7 +82,7 @@ def test_late_belongs_to_the_nearer_time(log: Logbook, kitchen: Site) -> None:
 
 
 def test_overdue_then_missed(log: Logbook, kitchen: Site) -> None:
-    """One place of two was read: overdue after half an hour, missed once the next is nearer or the day over."""
+    """One place of two was read: overdue after half an hour, then missed."""
     read(log, "10:00", "walk-in")
     assert told(log, kitchen, "10:55")[0] == "due by 10:30 am: to come"
     assert told(log, kitchen, "11:05")[0] == "due by 10:30 am: overdue"
