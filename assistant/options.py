@@ -38,9 +38,13 @@ class Options:
 
     def load_site(self) -> Site:
         """Return the site with the profile chosen on the command line; raises ``InputError``."""
+        return self.site_of(self.site_file)
+
+    def site_of(self, file: Path | None) -> Site:
+        """Return the site of ``file`` (none: the example) with the profile chosen; raises ``InputError``."""
         from assistant.site import load_site
 
-        site = load_site(self.site_file)
+        site = load_site(file)
         if self.profile:
             site = site.with_profile(self.profile)
         _ = site.profile  # an unknown profile or override is reported here, before anything is heard

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import os
 import tomllib
+from datetime import date
 from functools import cached_property
 from importlib.resources import files
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from platformdirs import user_config_path
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
@@ -21,6 +22,20 @@ SITE_VARIABLE = "KITCHEN_SITE"
 """The environment variable that may name the site file."""
 
 SanitizerKind = Literal["quat", "chlorine", "iodine"]
+Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
+ClockTime = Annotated[str, Field(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")]
+"""A time of day as 24 hours and minutes ("06:30")."""
+WEEKDAYS: tuple[Weekday, ...] = get_args(Weekday)
+
+
+class SiteFileError(InputError):
+    """A fault in a site file: the key that has it, and what is wrong with it."""
+
+    def __init__(self, name: str, key: str, says: str) -> None:
+        """``name`` is the file's."""
+        super().__init__(f"The site file {name} has a fault: '{key}': {says}.")
+        self.key = key
+        self.says = says
 
 
 class _Strict(BaseModel):
@@ -39,6 +54,12 @@ class Kitchen(_Strict):
     wake_phrase: Annotated[str, Field(min_length=3)] = "hey kitchen"
     eggs_only_to_order: bool = False
     highly_susceptible_guests: bool = False
+    closed_weekdays: tuple[Weekday, ...] = ()
+    closed_dates: tuple[date, ...] = ()
+
+    def closed_on(self, day: date) -> bool:
+        """Whether the kitchen does not work on a local day, so that nothing is due on it."""
+        return day in self.closed_dates or WEEKDAYS[day.weekday()] in self.closed_weekdays
 
 
 class Sound(_Strict):
@@ -119,6 +140,7 @@ class Round(_Strict):
     also: tuple[str, ...] = ()
     places: tuple[str, ...] = ()
     cooling: bool = False  # asks the food that is cooling at that moment instead of places
+    due: tuple[ClockTime, ...] = ()  # by when it has to be done, once for each time, on every day not closed
 
     @model_validator(mode="after")
     def _asks_something(self) -> Round:
@@ -129,11 +151,31 @@ class Round(_Strict):
         return self
 
 
+class Alerts(_Strict):
+    """Who is told away from the page, and after how long. What is empty is not used."""
+
+    command: tuple[str, ...] = ()  # a program and its arguments; it gets the message on standard input
+    mail_to: tuple[Annotated[str, Field(pattern=r"^[^@\s,]+@[^@\s,]+$")], ...] = ()
+    mail_from: str = ""
+    mail_relay: Annotated[str, Field(pattern=r"^[^\s:/]+(:\d{1,5})?$")] = "localhost"
+    webhook: Annotated[str, Field(pattern=r"^(https?://\S+)?$")] = ""
+    action_open_minutes: Annotated[int, Field(ge=5, le=10_080)] = 120
+    round_late_minutes: Annotated[int, Field(ge=0, le=1440)] = 30
+    sign_by: ClockTime = "12:00"  # of the day after
+    microphone_minutes: Annotated[int, Field(ge=1, le=1440)] = 10
+
+    @property
+    def set_up(self) -> bool:
+        """Whether anybody is told at all."""
+        return bool(self.command or self.mail_to or self.webhook)
+
+
 class Site(_Strict):
     """The whole site file."""
 
     kitchen: Kitchen = Kitchen()
     sound: Sound = Sound()
+    alerts: Alerts = Alerts()
     people: tuple[Person, ...] = ()
     products: tuple[Product, ...] = ()
     equipment: tuple[Equipment, ...] = ()
@@ -162,6 +204,24 @@ class Site(_Strict):
         for plan in self.rounds:
             if missing := [place for place in plan.places if place not in places]:
                 raise ValueError(f"round '{plan.id}' names unknown places: {', '.join(missing)}")
+        return self
+
+    @model_validator(mode="after")
+    def _named_once(self) -> Site:
+        for what, names in (
+            ("people", [person.name.casefold() for person in self.people]),
+            ("products", [product.id for product in self.products]),
+        ):
+            if doubled := {name for name in names if names.count(name) > 1}:
+                raise ValueError(f"two of the {what} have one name: {', '.join(sorted(doubled))}")
+        if self.menu:
+            from assistant.rules.food_names import find_food
+
+            for dish, food in self.menu.items():
+                if find_food(food) is None:
+                    raise ValueError(
+                        f"on the menu '{dish}' is said to be '{food}', which no table of foods has"
+                    )
         return self
 
     @cached_property
@@ -258,6 +318,11 @@ def find_site_file(given: Path | None = None) -> Path | None:
     return usual if usual.is_file() else None
 
 
+def site_file_to_write(given: Path | None = None) -> Path:
+    """Return the site file in force, or where a first one belongs."""
+    return find_site_file(given) or default_site_file()
+
+
 def load_site(path: Path | None = None) -> Site:
     """Return the site of ``path``, or the example kitchen that ships with the program.
 
@@ -285,10 +350,11 @@ def parse_site(text: str, name: str) -> Site:
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"The site file {name} is not valid TOML: {error}. Mend that line.") from None
     except ValidationError as error:
-        raise InputError(f"The site file {name} has a fault: {_first_fault(error)}.") from None
+        raise SiteFileError(name, *_first_fault(error)) from None
 
 
-def _first_fault(error: ValidationError) -> str:
+def _first_fault(error: ValidationError) -> tuple[str, str]:
+    """Return the key of the first fault and what is wrong with it."""
     fault = error.errors(include_url=False)[0]
     key = ".".join(str(part) for part in fault["loc"]) or "the file"
     message = fault["msg"].removeprefix("Value error, ")
@@ -296,4 +362,4 @@ def _first_fault(error: ValidationError) -> str:
         message = "this key is not known; remove it or correct its spelling"
     if fault["type"] == "missing":
         message = "this key is missing; add it"
-    return f"'{key}': {message}"
+    return key, message

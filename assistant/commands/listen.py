@@ -16,6 +16,7 @@ from assistant.kitchen import Kitchen, open_kitchen
 from assistant.live.events import Answered, Event, Level, StateChanged
 from assistant.live.keys import Keys
 from assistant.live.loop import LiveLoop
+from assistant.live.sign import SignOfLife
 from assistant.service_unit import SIGN_S, tell_manager
 
 if TYPE_CHECKING:
@@ -60,7 +61,9 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
         recogniser = opening.recogniser(kitchen.conversation.interpreter, kitchen.site.kitchen.wake_phrase)
         held.callback(recogniser.close)
         with _watcher(kitchen, settings, plain, stray) as watch, Keys() as keys:
-            loop = LiveLoop(kitchen, recogniser, source, mouth, _ready(recogniser.name, began, watch))
+            sign = SignOfLife(options.folder, kitchen.clock.now, _ready(recogniser.name, began, watch))
+            held.callback(sign.stop)
+            loop = LiveLoop(kitchen, recogniser, source, mouth, sign)
 
             signed = 0.0
 

@@ -163,6 +163,7 @@ def send(settings: dict[str, Any], url: str, clips: bool, recheck: bool) -> None
     """Send new entries on to the office's PostgreSQL database; safe to repeat."""
     from assistant.logbook.sending import send as send_on
 
+    _note_facts(settings["options"])
     sent = send_on(
         settings["options"].folder, url, clips=clips, recheck=recheck, progress=progress("sent")
     )  # fmt: skip
@@ -220,6 +221,21 @@ def _want_a_backup(options: Options) -> None:
             "Entries are only removed after a backup of the last day: set where with 'kitchen log care"
             " --backup-to FOLDER', make one with 'kitchen log nightly --now', then try again."
         )
+
+
+def _note_facts(options: Options) -> None:
+    """Put places and rounds into the chain where they changed since, so that the office has them, too."""
+    from assistant.logbook.facts import facts_draft, facts_of, last_facts
+    from assistant.logbook.store import Logbook, open_views
+
+    if options.site_file is None:
+        return
+    site = options.load_site()
+    with open_views(options.folder) as views:
+        if not views.head().count or last_facts(views) == facts_of(site):
+            return
+    with Logbook.open(options.folder, site=site.kitchen.name, clock=options.clock(site)) as log:
+        log.append(facts_draft(site, "places and rounds as they are sent to the office"))
 
 
 CARE: tuple[click.Command, ...] = (verify, head, export, send, thin)

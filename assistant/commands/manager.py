@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from assistant.commands.show import EXAMPLE
 from assistant.errors import InputError
 from assistant.options import Options
+
+if TYPE_CHECKING:
+    from assistant.logbook.clock import Clock
+    from assistant.site import Site
 
 PORT = 8517
 
@@ -43,13 +47,22 @@ def manager(
         return
     from assistant.manager.app import listen, serve
     from assistant.manager.guard import LOOPBACK
+    from assistant.site import site_file_to_write
+    from assistant.typed import TypedTalk
 
     if (certificate is None) != (key is None):
         raise InputError("TLS needs both --certificate and --key; give the two.")
     options: Options = context.obj["options"]
-    desk = open_desk(options, database)
-    if options.site_file is None:
-        click.echo(EXAMPLE, err=True)
+    site_file = site_file_to_write(options.site)
+    if not database and not site_file.is_file():
+        click.echo(f"There is no {site_file} yet: set the kitchen up on the page.", err=True)
+
+    def load() -> tuple[Site, Clock]:
+        found = options.site_of(site_file if site_file.is_file() else None)
+        return found, options.clock(found)
+
+    desk = open_desk(options, database, load)
+    talk = None if desk.office else TypedTalk(options.folder, lambda: (desk.site, desk.clock))
     with listen(host, port, options.folder, trusted_proxy) as listening:
         name = f"[{host}]" if ":" in host else host
         scheme = "https" if certificate else "http"
@@ -59,18 +72,17 @@ def manager(
         with suppress(KeyboardInterrupt):  # how the page is stopped: no fault
             serve(
                 desk, options.folder, listening, loopback=host in LOOPBACK, certificate=certificate, key=key,
-                proxy=trusted_proxy, site_file=options.site_file,
+                proxy=trusted_proxy, site_file=site_file, load=load, talk=talk,
             )  # fmt: skip
 
 
-def open_desk(options: Options, database: str) -> Any:
+def open_desk(options: Options, database: str, load: Callable[[], tuple[Site, Clock]]) -> Any:
     """Return where the page reads: the log of this machine (made if missing), or the office's database."""
     from assistant.logbook.database import FILE_NAME
     from assistant.logbook.store import Logbook
     from assistant.manager.desk import LocalDesk, OfficeDesk
 
-    site = options.load_site()
-    clock = options.clock(site)
+    site, clock = load()
     if database:
         office = OfficeDesk(database, site, clock)
         office.kitchens()  # a wrong URL or a database out of reach is told before the page opens

@@ -81,6 +81,7 @@ class Draft(Strict):
     engine: str = ""
     model: str = ""
     language: str = "en"
+    facts: str = ""  # of a change of the set-up: places and rounds since then, as JSON
     clip: Clip | None = None
 
 

@@ -15,14 +15,18 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
 from assistant.errors import InputError, KitchenError, in_words
+from assistant.manager import copies_pages, say_page, set_up_pages
 from assistant.manager import reading_pages as read
 from assistant.manager import writing_pages as write
 from assistant.manager.desk import Desk
 from assistant.manager.guard import LOOPBACK, Guard
+from assistant.manager.in_force import InForce, Load
 from assistant.manager.night_shift import NightShift
 from assistant.manager.pin import TryLimit, pin_is_set
 from assistant.manager.render import Pages
 from assistant.manager.sessions import Sessions
+from assistant.manager.site_file import SiteFile
+from assistant.manager.talk import Talk
 
 _SENTENCES = {404: "There is no such page.", 405: "That page takes no form."}
 
@@ -35,10 +39,13 @@ def build(
     sessions: Sessions | None = None,
     site_file: Path | None = None,
     by_night: bool = False,
+    load: Load | None = None,
+    talk: Talk | None = None,
 ) -> ASGIApp:
     """Return the application. ``pin_folder`` holds the PIN if one is set; ``loopback`` as in ``Guard``.
 
-    ``by_night`` makes backups and checks by itself, with the kitchen's ``site_file``.
+    ``by_night`` makes backups and checks by itself, with the kitchen's ``site_file``. ``load`` reads that
+    file again, so that the kitchen can be set up on the page; ``talk`` takes typed words.
     """
     sessions = sessions or Sessions()
     pages = Pages(desk, sessions)
@@ -49,6 +56,8 @@ def build(
         },
     )  # fmt: skip
     app.state.pages = pages
+    pages.in_force = InForce(desk, SiteFile(site_file) if site_file else None, load)
+    pages.talk = talk
     pages.night = NightShift(desk, pages.proof, site_file)
     if by_night:
         pages.night.begin()
@@ -70,6 +79,8 @@ def serve(
     key: Path | None = None,
     proxy: str = "",
     site_file: Path | None = None,
+    load: Load | None = None,
+    talk: Talk | None = None,
 ) -> None:
     """Serve the page on an open socket until it is stopped.
 
@@ -80,7 +91,10 @@ def serve(
     from assistant.manager.connections import protocol
 
     config = uvicorn.Config(
-        build(desk, pin_folder, loopback=loopback and not proxy, site_file=site_file, by_night=True),
+        build(
+            desk, pin_folder, loopback=loopback and not proxy, site_file=site_file, by_night=True, load=load,
+            talk=talk,
+        ),
         log_level="warning", server_header=False,
         proxy_headers=bool(proxy), forwarded_allow_ips=proxy or None, http=protocol(proxy), ws="none",
         h11_max_incomplete_event_size=32 * 1024, timeout_keep_alive=10, limit_concurrency=200,
@@ -126,6 +140,8 @@ def _routes() -> list[Route | Mount]:
         Route("/phrases", read.phrases),
         Route("/worth", read.worth),
         Route("/actions", write.actions),
+        Route("/actions/close", write.with_form(write.close_actions), methods=["POST"]),
+        Route("/note", write.with_form(write.add_note), methods=["POST"]),
         Route(f"/actions/{number}", write.with_form(write.close_action), methods=["POST"]),
         Route("/review", write.review, methods=["GET"]),
         Route("/review", write.with_form(write.sign_off), methods=["POST"]),
@@ -133,6 +149,19 @@ def _routes() -> list[Route | Mount]:
         Route("/record", write.with_form(write.check_record), methods=["POST"]),
         Route("/pin", write.ask_pin, methods=["GET"]),
         Route("/pin", write.with_form(write.try_pin), methods=["POST"]),
+        Route("/language", read.choose_language),
+        Route("/head", read.head_now),
+        Route("/copies", copies_pages.copies, methods=["GET"]),
+        Route("/copies", write.with_form(copies_pages.back_up), methods=["POST"]),
+        Route("/report.pdf", copies_pages.report),
+        Route("/log.csv", copies_pages.spreadsheet),
+        Route("/say", say_page.say, methods=["GET"]),
+        Route("/say", write.with_form(say_page.take), methods=["POST"]),
+        Route("/set-up", set_up_pages.overview, methods=["GET"]),
+        Route("/set-up/test", write.with_form(set_up_pages.try_alerts), methods=["POST"]),
+        Route("/set-up/usual", write.with_form(set_up_pages.usual), methods=["POST"]),
+        Route("/set-up/{section}/{which}", set_up_pages.form, methods=["GET"]),
+        Route("/set-up/{section}/{which}", write.with_form(set_up_pages.send), methods=["POST"]),
         Route("/leave", write.with_form(write.leave), methods=["POST"]),
         Mount("/static", static),
     ]

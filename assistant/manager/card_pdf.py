@@ -6,7 +6,7 @@ from pathlib import Path
 
 from fpdf.enums import MethodReturnValue
 
-from assistant.manager.paper import QUIET, Paper, drawable
+from assistant.manager.paper import QUIET, Paper
 from assistant.manager.phrase_card import Topic
 
 CAUTION = (
@@ -70,7 +70,12 @@ class _Columns:
         self._page.type(size, bold=kind == "title")
         self._page.set_xy(self._page.l_margin + self._second * (self._width + GUTTER), self._y)
         written = self._page.multi_cell(
-            self._width, height, drawable(text), align="L", dry_run=dry, output=MethodReturnValue.HEIGHT
+            self._width,
+            height,
+            self._page.drawable(text),
+            align="L",
+            dry_run=dry,
+            output=MethodReturnValue.HEIGHT,
         )
         assert isinstance(written, float | int)
         return written

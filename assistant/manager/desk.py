@@ -17,6 +17,7 @@ from assistant.logbook.clips import FOLDER_NAME, clip_path
 from assistant.logbook.clock import Clock
 from assistant.logbook.database import FILE_NAME, Database
 from assistant.logbook.entry import Clip, Draft, Entry
+from assistant.logbook.facts import last_facts, site_of
 from assistant.logbook.store import Logbook, open_views
 from assistant.logbook.verify import Report, verify, verify_source
 from assistant.logbook.views import Head, Line, Views
@@ -45,12 +46,19 @@ class Desk(Protocol):
         """Open the read queries, over one kitchen or all."""
         ...
 
+    def site_of(self, kitchen: str = "") -> Site:
+        """Return a kitchen's places and rounds, as far as they are known here."""
+        ...
+
     def kitchens(self) -> tuple[Kitchen, ...]:
         """Return the kitchens whose logs are here."""
         ...
 
-    def append(self, draft: Draft) -> Entry:
-        """Log one entry; raises ``KitchenError`` when it cannot be."""
+    def append(self, *drafts: Draft, name: str = "") -> Entry:
+        """Log a turn, all or nothing, and return its first entry; raises ``KitchenError`` if it cannot be.
+
+        ``name`` is the kitchen's where it is about to change.
+        """
         ...
 
     def sound(self, line: Line) -> bytes | None:
@@ -83,15 +91,19 @@ class LocalDesk:
         """Open the log for reading; ``kitchen`` is not looked at: there is only one."""
         return open_views(self.folder)
 
+    def site_of(self, kitchen: str = "") -> Site:
+        """Return this kitchen's own."""
+        return self.site
+
     def kitchens(self) -> tuple[Kitchen, ...]:
         """Return this kitchen."""
         with self.views() as views:
             return (Kitchen(self.site.kitchen.name, views.head()),)
 
-    def append(self, draft: Draft) -> Entry:
-        """Log one entry."""
-        with Logbook.open(self.folder, site=self.site.kitchen.name, clock=self.clock) as log:
-            return log.append(draft)[0]
+    def append(self, *drafts: Draft, name: str = "") -> Entry:
+        """Log a turn."""
+        with Logbook.open(self.folder, site=name or self.site.kitchen.name, clock=self.clock) as log:
+            return log.append(drafts)[0]
 
     def sound(self, line: Line) -> bytes | None:
         """Return the clip's bytes; only a path that an entry names is ever read."""
@@ -158,6 +170,14 @@ class OfficeDesk:
                 )
             yield office.views(kitchen)
 
+    def site_of(self, kitchen: str = "") -> Site:
+        """Return what the kitchen sent along in its chain; else the names of this page's site, no rounds."""
+        if not kitchen:
+            return self.site
+        with self.views(kitchen) as views:
+            sent = site_of(last_facts(views, kitchen), kitchen)
+        return sent or self.site.model_copy(update={"rounds": ()})
+
     def kitchens(self) -> tuple[Kitchen, ...]:
         """Return all kitchens by name."""
         from assistant.logbook.postgres import Office
@@ -165,7 +185,7 @@ class OfficeDesk:
         with Office.open(self.url) as office:
             return tuple(Kitchen(each.site, each.head, each.received_at) for each in office.sites())
 
-    def append(self, draft: Draft) -> Entry:
+    def append(self, *drafts: Draft, name: str = "") -> Entry:
         """Refuse: a kitchen's log is written in the kitchen only."""
         raise InputError("The office only reads: sign off and close actions on the kitchen's own page.")
 

@@ -19,9 +19,12 @@ from assistant.manager.sessions import FORM_COOKIE, SESSION_COOKIE, Sessions
 LARGEST_FORM = 64 * 1024
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 OPEN_PATHS = ("/pin", "/static/")
+REFRESH = "x-refresh"
+"""Sent by a page that looks for new entries by itself: that keeps no session open."""
 HEADERS = {
     "Content-Security-Policy": (
-        "default-src 'none'; style-src 'self'; img-src 'self'; media-src 'self'; form-action 'self';"
+        "default-src 'none'; script-src 'self'; connect-src 'self'; style-src 'self';"
+        " img-src 'self'; media-src 'self'; form-action 'self';"
         " frame-ancestors 'none'; base-uri 'none'"
     ),
     "X-Content-Type-Options": "nosniff",
@@ -82,7 +85,11 @@ class Guard:
         request.state.pin_set = self._locked
         request.state.pin_gone = self._locked and not mark
         token = request.cookies.get(SESSION_COOKIE, "")
-        request.state.who = self._sessions.who(token, mark, self._today()) if mark else None
+        request.state.who = (
+            self._sessions.who(token, mark, self._today(), renew=REFRESH not in request.headers)
+            if mark
+            else None
+        )
         request.state.signed_in = request.state.who is not None
         request.state.session = token if request.state.signed_in else ""
         fresh = "" if request.state.form_cookie else secrets.token_urlsafe(32)

@@ -1,4 +1,4 @@
-"""What the served page does by itself: the night's backup, and for an office a check of every chain."""
+"""What the served page does by itself: backup, alerts, and for an office a check of every chain."""
 
 from __future__ import annotations
 
@@ -8,8 +8,11 @@ from pathlib import Path
 
 from assistant.errors import KitchenError
 from assistant.logbook.care import load_care
+from assistant.logbook.listening import Listening, read_listening
 from assistant.logbook.nightly import nightly
+from assistant.manager.alerts import alerts_of
 from assistant.manager.desk import Desk, LocalDesk
+from assistant.manager.messenger import Messenger
 from assistant.manager.proof import Proof
 from assistant.manager.shown import capital
 
@@ -27,6 +30,21 @@ class NightShift:
         self._site_file = site_file
         self._checked: date | None = None
         self.fault = ""
+        self.messenger = Messenger(desk.folder) if isinstance(desk, LocalDesk) else None
+
+    def tell(self, now: datetime) -> None:
+        """Tell whoever is to be told what waits too long at ``now``."""
+        desk = self._desk
+        if self.messenger is None or not isinstance(desk, LocalDesk) or not desk.site.alerts.set_up:
+            return
+        faults = {"check": self._proof.look().alarm, "night": self.fault, "log": desk.trouble()}
+        with desk.views() as views:
+            found = alerts_of(views, desk.site, now, faults=faults, listening=read_listening(desk.folder))
+        self.messenger.look(found, desk.site, now)
+
+    def listening(self) -> Listening | None:
+        """Return whether the assistant listens, as far as this machine knows."""
+        return read_listening(self._desk.folder) if isinstance(self._desk, LocalDesk) else None
 
     def begin(self) -> None:
         """Work in a thread of its own until the program ends."""
@@ -35,9 +53,11 @@ class NightShift:
     def look(self, now: datetime) -> None:
         """Do what is due at ``now``."""
         if isinstance(self._desk, LocalDesk):
-            night = nightly(self._desk.folder, now, site_file=self._site_file)
+            there = self._site_file if self._site_file and self._site_file.is_file() else None
+            night = nightly(self._desk.folder, now, site_file=there)
             if night.done or night.fault:
                 self.fault = capital(f"{night.fault}.") if night.fault else ""
+            self.tell(now)
         elif now.hour >= OFFICE_HOUR and self._checked != now.date():
             self._checked = now.date()
             for each in self._desk.kitchens():

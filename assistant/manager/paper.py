@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
@@ -10,10 +11,12 @@ from pathlib import Path
 
 from fpdf import FPDF
 from fpdf.enums import TableBordersLayout, XPos, YPos
+from fpdf.errors import FPDFException
 from fpdf.fonts import FontFace, TTFFont
 
 from assistant.errors import LogWriteError, in_words
 from assistant.manager.chart import Chart
+from assistant.manager.letters import font_for, needs_shaping
 
 FAMILY = "DejaVu"
 INK, QUIET, LINE, GOOD, BAD, CURVE = (
@@ -51,24 +54,50 @@ def _close_fonts(pdf: FPDF) -> None:
         font.ttfont.close()
 
 
-def drawable(text: str) -> str:
-    """Return ``text`` with every character that the fonts lack shown as a white square."""
-    return "".join(each if ord(each) in _known() or each == "\n" else "□" for each in text)
-
-
 class Paper(FPDF):
     """Pages with a running foot. ``paper`` is letter or a4; lengths are in millimetres."""
 
-    def __init__(self, paper: str, title: str, foot: str) -> None:
-        """Begin the first page."""
+    def __init__(self, paper: str, title: str, foot: str, tight: float = 1.0) -> None:
+        """Begin the first page; below 1 ``tight`` sets lines closer."""
         super().__init__(format=paper)
         _add_fonts(self)
-        self._foot = drawable(foot)
-        self.set_title(drawable(title))
+        self._borrowed: dict[Path, str] = {}
+        self.lacking = 0
+        self.tight = tight
+        self._foot = self.drawable(foot)
+        self.set_title(title)
         self.set_lang("en")
         self.set_margins(15, 14, 15)
         self.set_auto_page_break(True, margin=20)
         self.add_page()
+
+    def drawable(self, text: str) -> str:
+        """Return ``text`` as it can be drawn: letters from a font of this machine, else a white square each.
+
+        ``lacking`` counts the squares, so that the document can say what they stand for.
+        """
+        if needs_shaping(text) and not self.text_shaping:
+            self.set_text_shaping(True)
+        return "".join(self._letter(each) for each in text)
+
+    def _letter(self, letter: str) -> str:
+        if ord(letter) in _known() or letter == "\n" or unicodedata.category(letter) in ("Cf", "Mn"):
+            return letter
+        path = font_for(letter)
+        if path is None:
+            self.lacking += 1
+            return "□"
+        if path not in self._borrowed:
+            family = f"Borrowed{len(self._borrowed)}"
+            try:
+                for style in ("", "B"):
+                    self.add_font(family, style, str(path))
+            except (FPDFException, OSError, ValueError, KeyError, NotImplementedError):
+                self.lacking += 1
+                return "□"
+            self._borrowed[path] = family
+            self.set_fallback_fonts(list(self._borrowed.values()), exact_match=False)
+        return letter
 
     def footer(self) -> None:
         """Write the running foot with the page's number."""
@@ -85,7 +114,7 @@ class Paper(FPDF):
     def big_title(self, text: str, below: str = "") -> None:
         """Write the title of the document."""
         self.type(18, bold=True)
-        self.multi_cell(0, 9, drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        self.multi_cell(0, 9, self.drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
         if below:
             self.say(below, color=QUIET)
 
@@ -93,10 +122,10 @@ class Paper(FPDF):
         """Write a section's heading, on a new page where less than ``room`` is left on this one."""
         if self.will_page_break(room):
             self.add_page()
-        self.ln(4)
+        self.ln(4 * self.tight)
         self.type(12.5, bold=True)
-        self.start_section(drawable(text))
-        self.multi_cell(0, 6.5, drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        self.start_section(self.drawable(text))
+        self.multi_cell(0, 6.5, self.drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
         self.ln(1)
 
     def say(
@@ -104,7 +133,9 @@ class Paper(FPDF):
     ) -> None:
         """Write a paragraph."""
         self.type(size, bold=bold, color=color)
-        self.multi_cell(0, size * 0.5, drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        self.multi_cell(
+            0, size * 0.5 * self.tight, self.drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT
+        )
         self.ln(0.8)
 
     def alarm(self, title: str, text: str) -> None:
@@ -114,7 +145,7 @@ class Paper(FPDF):
         self.type(13, bold=True, color=BAD)
         for border, height, words in (("LTR", 6.5, title), ("LBR", 4.8, text)):
             self.multi_cell(
-                0, height, drawable(words), border=border, align="L", padding=(2, 3), new_x=XPos.LMARGIN,
+                0, height, self.drawable(words), border=border, align="L", padding=(2, 3), new_x=XPos.LMARGIN,
                 new_y=YPos.NEXT,
             )  # fmt: skip
             self.type(9.5)
@@ -127,16 +158,21 @@ class Paper(FPDF):
         self.set_draw_color(*LINE)
         self.set_fill_color(*WHITE)
         with self.table(
-            col_widths=tuple(widths), headings_style=HEAD_STYLE, line_height=4.2, text_align="LEFT",
+            col_widths=tuple(widths), headings_style=HEAD_STYLE, line_height=4.2 * self.tight,
+            text_align="LEFT",
             borders_layout=TableBordersLayout.HORIZONTAL_LINES, padding=0.8, v_align="TOP",
         ) as table:  # fmt: skip
             for row in (heads, *rows):
-                table.row([drawable(cell) for cell in row])
+                table.row([self.drawable(cell) for cell in row])
         self.ln(1.5)
 
     def chart(self, chart: Chart, x: float, y: float, width: float) -> None:
         """Draw a chart with its upper left corner at ``x``, ``y``."""
         _Plot(self, chart, x, y, width).draw()
+
+    def close_fonts(self) -> None:
+        """Let go of the font files of a paper that is not written."""
+        _close_fonts(self)
 
     def write_to(self, path: Path) -> None:
         """Write the file; raises ``LogWriteError`` in one sentence."""
@@ -203,7 +239,7 @@ class _Plot:
         paper.type(6, color=BAD)
         for step in self._chart.steps:
             x, y = self._at(step.x1, step.y)
-            paper.text(x - paper.get_string_width(step.text) - 0.5, y - 0.8, drawable(step.text))
+            paper.text(x - paper.get_string_width(step.text) - 0.5, y - 0.8, paper.drawable(step.text))
 
     def _mark(self, x: float, y: float, verdict: str) -> None:
         paper = self._paper

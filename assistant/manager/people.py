@@ -18,13 +18,14 @@ from assistant.manager.pin import check_strength, hashed, matches
 
 FILE_NAME = "people.json"
 Role = Literal["cook", "lead", "manager", "inspector"]
-Right = Literal["read", "close", "sign", "doubt"]
-"""Read the pages, close actions, sign days off, look at the signs of made-up readings."""
+Right = Literal["read", "tell", "note", "close", "sign", "doubt", "set up"]
+"""Read the pages, type readings, write notes, close actions, sign days off, look at the signs of made-up
+readings, change what the kitchen has."""
 RIGHTS: dict[Role, frozenset[Right]] = {
-    "cook": frozenset({"read"}),
+    "cook": frozenset({"read", "tell", "note"}),
     "inspector": frozenset({"read"}),
-    "lead": frozenset({"read", "close", "sign"}),
-    "manager": frozenset({"read", "close", "sign", "doubt"}),
+    "lead": frozenset({"read", "tell", "note", "close", "sign"}),
+    "manager": frozenset({"read", "tell", "note", "close", "sign", "doubt", "set up"}),
 }
 LONGEST_NAME = 60
 _ALLOWED = " .,'’·-()&/#"

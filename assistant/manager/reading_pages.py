@@ -7,7 +7,7 @@ from datetime import date, datetime, time, timedelta
 from itertools import islice
 
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 
 from assistant.errors import InputError
 from assistant.logbook.query import Filter
@@ -15,14 +15,18 @@ from assistant.logbook.settle import AMENDING
 from assistant.logbook.views import Line, Page, Views
 from assistant.manager import cooling_batches, places, rounds, shown, week, words, worth_a_look
 from assistant.manager.changes import changed_in, changes_of, original
+from assistant.manager.guard import cookie
 from assistant.manager.houses import houses
+from assistant.manager.notes import notes_of_day, notes_on
 from assistant.manager.phrase_card import phrase_card
-from assistant.manager.render import Pages
-from assistant.manager.reviews import reviews_of, signed_by
+from assistant.manager.render import LANGUAGE_COOKIE, Pages
+from assistant.manager.reviews import reviews_of, signed_by, signers
+from assistant.manager.round_times import dues_of
 from assistant.manager.running import running as running_clocks
 from assistant.manager.spans import WORDS as DAY_WORDS
 from assistant.manager.spans import span_of_log
 from assistant.manager.stories import story_of
+from assistant.manager.texts import LANGUAGES
 from assistant.manager.worth_patterns import Undone, undone_of
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.profile import limit_tables
@@ -55,16 +59,25 @@ def today(request: Request) -> Response:
         was_open = summary.open if day >= now.date() else _open_then(views, day)
         failed = [(line, story_of(views, line)) for line in summary.failed[:SHOWN_MOST]]
         changes = changed_in(views, Filter.on(day), lines) if lines else ()
+        notes = notes_of_day(views, day) if kitchen or not desk.office else []
     batches = cooling_batches.batches_of(recent, desk.site, now)
     running = [batch for batch in batches if batch.next_due and batch.verdict == "cannot judge"]
     day_state = span.state(day)
-    known = () if desk.office or day_state else rounds.rounds_of(lines, desk.site, over=day < now.date())
+    site = desk.site_of(kitchen)
+    known = (
+        ()
+        if (desk.office and not kitchen) or day_state
+        else rounds.rounds_of(lines, site, over=day < now.date(), closed=site.kitchen.closed_on(day))
+    )
     return pages.show(
         request, "today", day=day, today=now.date(), before=day - timedelta(days=1), now=now,
-        after=day + timedelta(days=1), summary=summary, rounds=known, failed=failed, changes=changes,
+        after=day + timedelta(days=1), summary=summary, rounds=known,
+        dues=dues_of(lines, site, day, now) if known else (),
+        closed=site.kitchen.closed_on(day), place_names=site, failed=failed, changes=changes,
         was_open=was_open,
         day_words=DAY_WORDS[day_state],
         signed=signed, most=SUMMARY_MOST, shown_most=SHOWN_MOST, running=running if day == now.date() else [],
+        notes=notes, signers=signers(desk.site),
         clocks=running_clocks(clocks, desk.site.profile, now) if day == now.date() else (),
         kitchens=desk.kitchens() if desk.office else (),
         houses=houses(desk, pages.proof, day) if desk.office and not kitchen else (),
@@ -80,6 +93,21 @@ def _open_then(views: Views, day: date) -> tuple[Line, ...]:
         if line.open or (closing is not None and closing.entry.at_local[:10] > day.isoformat()):
             found.append(line)
     return tuple(found[:SUMMARY_MOST])
+
+
+def choose_language(request: Request) -> Response:
+    """Show this browser the pages in a language from here on."""
+    to = request.query_params.get("to", "")
+    answer = RedirectResponse("/", status_code=303)
+    if to in LANGUAGES:
+        answer.headers.append("set-cookie", cookie(LANGUAGE_COOKIE, to, request))
+    return answer
+
+
+def head_now(request: Request) -> Response:
+    """What changes when a page shows something new: the chain's head, and the minutes in steps of five."""
+    pages: Pages = request.app.state.pages
+    return Response(pages.state_now(), media_type="text/plain", headers={"Cache-Control": "no-store"})
 
 
 def log(request: Request) -> Response:
@@ -122,7 +150,7 @@ def entry(request: Request) -> Response:
     if line is None:
         return pages.refuse(request, 404, f"There is no entry {request.path_params['number']} in this log.")
     with pages.desk.views(line.site if pages.desk.office else "") as views:
-        story = story_of(views, line)
+        story, notes = story_of(views, line), notes_on(views, line)
         root = original(views, line) if line.entry.kind in AMENDING else None
     stored = line.entry.model_dump(mode="json")
     stored["limits"] = shown.limits(line.entry.limits)
@@ -131,7 +159,8 @@ def entry(request: Request) -> Response:
         (key.replace("_", " "), value) for key, value in stored.items() if value not in ("", None, False)
     ]
     return pages.show(
-        request, "entry", line=line, facts=facts, story=story, root=root, changes=changes_of([line]),
+        request, "entry", line=line, notes=notes, signers=signers(pages.desk.site),
+        facts=facts, story=story, root=root, changes=changes_of([line]),
         now=pages.desk.clock.now(), lacks_sound=bool(line.entry.clip) and pages.desk.sound(line) is None,
     )  # fmt: skip
 

@@ -11,11 +11,13 @@ from starlette.responses import HTMLResponse
 
 from assistant.errors import KitchenError
 from assistant.logbook.views import Head
-from assistant.manager import shown
+from assistant.manager import shown, texts
 from assistant.manager.desk import Desk
+from assistant.manager.in_force import InForce
 from assistant.manager.night_shift import NightShift
 from assistant.manager.proof import TITLE, WHAT_TO_DO, Proof
 from assistant.manager.sessions import Sessions
+from assistant.manager.talk import Talk
 
 NAV = (
     ("/", "Today"),
@@ -29,7 +31,13 @@ NAV = (
     ("/phrases", "What to say"),
     ("/worth", "Worth a look"),
     ("/record", "Record"),
+    ("/copies", "Report"),
+    ("/say", "Type"),
 )
+LANGUAGE_COOKIE = "kitchen_language"
+LIVE = ("/", "/log", "/week", "/place", "/places", "/cooling", "/actions")
+"""Pages that notice new entries by themselves."""
+LOOK_EVERY_SECONDS = 10
 TITLES = {
     400: "That does not fit",
     403: "Not allowed",
@@ -37,6 +45,18 @@ TITLES = {
     413: "Too long",
     500: "Something broke",
 }
+
+
+def _templates(language: str) -> Environment:
+    """Return the templates in a language; everything is escaped, an unknown name is an error."""
+    made = Environment(
+        loader=PackageLoader("assistant.manager"), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True,
+    )  # fmt: skip
+    made.globals["language"] = language
+    made.filters["t"] = lambda text: texts.translate(str(text), language)
+    made.add_extension(texts.InLanguage)
+    return made
 
 
 class Pages:
@@ -49,20 +69,25 @@ class Pages:
         self.proof = Proof(desk)
         self.night = NightShift(desk, self.proof)
         self.refused_write = ""
-        self._templates = Environment(
-            loader=PackageLoader("assistant.manager"), autoescape=True, undefined=StrictUndefined,
-            trim_blocks=True, lstrip_blocks=True,
-        )  # fmt: skip
+        self.in_force = InForce(desk)
+        self.talk: Talk | None = None
+        self._templates = {language: _templates(language) for language in texts.LANGUAGES}
 
     def show(self, request: Request, name: str, /, *, status: int = 200, **values: Any) -> HTMLResponse:
         """Return the page ``name`` (a template without its ending) with ``values``."""
+        self.in_force.refresh()
         kitchen = request.query_params.get("kitchen", "") if self.desk.office else ""
         keep = f"?{urlencode({'kitchen': kitchen})}" if kitchen else ""
         locked = request.state.pin_set and not request.state.signed_in
         site, who = self.desk.site, request.state.who
+        language = self.language(request)
         common: dict[str, Any] = {
-            "shown": shown, "site": site, "office": self.desk.office, "kitchen": kitchen, "keep": keep,
-            "and_keep": keep.replace("?", "&"), "nav": () if locked else NAV, "here": request.url.path,
+            "shown": texts.Shown(language), "language": language,
+            "site": site, "office": self.desk.office, "kitchen": kitchen, "keep": keep,
+            "and_keep": keep.replace("?", "&"), "nav": () if locked else self._menu(request),
+            "live": self.state_now() if self.live(request) and not locked else "",
+            "every": LOOK_EVERY_SECONDS,
+            "here": request.url.path,
             "kitchen_name": kitchen or ("All kitchens" if self.desk.office else site.kitchen.name),
             "token": self.sessions.form_token(request.state.form_cookie, request.state.session), "done": "",
             "head": None if locked else self.head(),
@@ -70,10 +95,31 @@ class Pages:
             "may": (lambda right: who.may(right)) if who else (lambda right: True), "kitchens": (),
             "trouble": "" if locked else self.trouble(), "alarm_title": TITLE,
             "night": None if locked else self.night, "what_to_do": WHAT_TO_DO,
+            "in_force": self.in_force, "can_say": self.talk is not None,
             "proof": None if locked or (self.desk.office and not kitchen) else self.proof.look(kitchen),
         }  # fmt: skip
-        text = self._templates.get_template(f"{name}.html").render({**common, **values})
+        text = self._templates[language].get_template(f"{name}.html").render({**common, **values})
         return HTMLResponse(text, status_code=status)
+
+    def language(self, request: Request) -> str:
+        """Return the language of a page: what this browser chose, else the kitchen's own."""
+        chosen = request.cookies.get(LANGUAGE_COOKIE, "")
+        return chosen if chosen in texts.LANGUAGES else self.desk.site.kitchen.language
+
+    def _menu(self, request: Request) -> tuple[tuple[str, str], ...]:
+        who = request.state.who
+        return tuple(
+            each for each in NAV if each[0] != "/say" or (self.talk and (who is None or who.may("tell")))
+        )
+
+    def live(self, request: Request) -> bool:
+        """Whether a page notices new entries by itself."""
+        return not self.desk.office and request.method == "GET" and request.url.path in LIVE
+
+    def state_now(self) -> str:
+        """Return what is another once a page would show something new."""
+        now = self.desk.clock.now()
+        return f"{self.head()} {now:%Y-%m-%d %H}:{now.minute // 5}"
 
     def head(self) -> Head | None:
         """Return the chain head for the foot of every page; none for many kitchens or an unreadable log."""

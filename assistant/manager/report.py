@@ -13,8 +13,10 @@ from assistant.logbook.views import Head, Line, Views
 from assistant.manager import shown
 from assistant.manager.changes import Change, changed_in
 from assistant.manager.cooling_batches import Batch, batches_of
+from assistant.manager.notes import is_remark, on_a_day
 from assistant.manager.places import Series, series_of
 from assistant.manager.reviews import LATEST_DAYS, days_signed
+from assistant.manager.round_times import Due, dues_of
 from assistant.manager.rounds import RoundState, rounds_of
 from assistant.manager.spans import Span, span_of_log
 from assistant.manager.stories import story_of
@@ -48,11 +50,12 @@ class Report:
     readings: tuple[Line, ...]
     exceptions: tuple[Exceptional, ...]
     discards: tuple[Line, ...]
+    notes: tuple[Line, ...]
     changes: tuple[Change, ...]
     series: tuple[Series, ...]
     batches: tuple[Batch, ...]
     checks: tuple[Line, ...]
-    rounds: tuple[tuple[date, tuple[RoundState, ...]], ...]
+    rounds: tuple[tuple[date, tuple[RoundState, ...], tuple[Due, ...]], ...]
     reviews: tuple[Line, ...]
     unsigned: tuple[date, ...]
     log: Span
@@ -108,10 +111,11 @@ def gather(
         views.count(replace(span, amendments=True)), tuple(readings),
         tuple(_exceptions(views, lines, kitchen, made)),
         tuple(line for line in lines if line.now.kind == "discard" and not line.withdrawn),
+        tuple(_notes(views, span, first, last)),
         changed_in(views, span, lines), series_of(readings, site),
         batches_of(lines, site, made), tuple(line for line in readings if _is_check(line, site)),
         tuple(
-            (day, rounds_of(by_day.get(day, ()), site, over=day < made.date()))
+            _rounds(by_day.get(day, []), site, day, made)
             for day in _days(first, last)
             if not known.state(day)
         ) if site.rounds and not kitchen else (),
@@ -128,6 +132,24 @@ def _reviews(views: Views, span: Filter, first: date, last: date) -> list[Line]:
     wanted = replace(span, last_day=last + timedelta(days=LATEST_DAYS), kinds=("review",), standing_only=True)
     days = {day.isoformat() for day in _days(first, last)}
     return [line for line in views.each(wanted) if days & set(days_signed(line))]
+
+
+def _rounds(
+    lines: list[Line], site: Site, day: date, made: datetime
+) -> tuple[date, tuple[RoundState, ...], tuple[Due, ...]]:
+    closed = site.kitchen.closed_on(day)
+    states = rounds_of(lines, site, over=day < made.date(), closed=closed)
+    return day, states, dues_of(lines, site, day, made)
+
+
+def _notes(views: Views, span: Filter, first: date, last: date) -> list[Line]:
+    """Return the remarks of a span: those written in it, and those about a day of it, whenever written."""
+    wanted = replace(span, last_day=last + timedelta(days=LATEST_DAYS), kinds=("note",), standing_only=True)
+    days = {day.isoformat() for day in _days(first, last)}
+    return [
+        line for line in views.each(wanted)
+        if is_remark(line) and (line.now.subject in days or (line.day in days and not on_a_day(line)))
+    ]  # fmt: skip
 
 
 def _days(first: date, last: date) -> list[date]:

@@ -9,9 +9,11 @@ from assistant.logbook.entry import Entry
 from assistant.logbook.views import Line
 from assistant.manager import cooling_batches, places, shown
 from assistant.manager.chart import Chart, Frame
-from assistant.manager.paper import BAD, QUIET, Paper, drawable
+from assistant.manager.paper import BAD, QUIET, Paper
 from assistant.manager.proof import TITLE, WHAT_TO_DO, alarm_of
 from assistant.manager.report import Report
+from assistant.manager.round_times import Due
+from assistant.manager.rounds import RoundState
 from assistant.site import Site
 
 CAUTION = (
@@ -26,6 +28,12 @@ RECORDED = (
 )
 _SMALL = Frame(width=420, height=170, left=44, right=10, top=10, bottom=24)
 _GAP = 6.0
+TIGHTER = (1.0, 0.95, 0.9, 0.86)
+"""How much closer lines are set, one after the other, until the last page is no nearly empty one."""
+LEAST_ON_LAST = 75.0
+"""Millimetres from the top that the last page is filled to at least."""
+MOST_TRIED = 40
+"""Pages: a longer report is drawn once."""
 _UNKNOWN = {
     "to come": "Days still to come",
     "removed": "Days whose entries were removed by the rule for how long they are kept",
@@ -37,26 +45,44 @@ def write_report(
     report: Report, site: Site, path: Path, *, paper: str = "letter", readings: bool = False
 ) -> int:
     """Write the report to ``path``; ``readings`` adds a table of every reading. Returns the page count."""
+    for tight in TIGHTER:
+        page = _drawn(report, site, paper, tight, readings=readings)
+        if page.page_no() == 1 or page.get_y() >= LEAST_ON_LAST or page.page_no() > MOST_TRIED:
+            break
+        page.close_fonts()
+    else:
+        page = _drawn(report, site, paper, 1.0, readings=readings, end_together=True)
+    page.write_to(path)
+    return int(page.page_no())
+
+
+def _drawn(
+    report: Report, site: Site, paper: str, tight: float, *, readings: bool, end_together: bool = False
+) -> Paper:
+    """Return the drawn pages; with ``end_together`` the last page begins with what is said of the record."""
     alarm = alarm_of(report.check)
     head = f"chain head {report.head.count}:{report.head.hash[:16]}…"
     last = "▲ does not check out, see page 1" if alarm else head
     foot = f"{report.kitchen} · {_span(report)} · {last}"
-    page = Paper(paper, f"Food safety record, {report.kitchen}", foot)
+    page = Paper(paper, f"Food safety record, {report.kitchen}", foot, tight)
     if alarm:
         page.alarm(f"▲ {TITLE}", f"{alarm} {WHAT_TO_DO}")
     _opening(page, report)
     _exceptions(page, report, site)
     _changes(page, report, site)
+    _notes(page, report, site)
     _places(page, report)
     _cooling(page, report, site)
     _checks(page, report, site)
     _rounds(page, report)
     if readings:
         _all_readings(page, report, site)
+    if end_together:
+        page.add_page()
     _record(page, report)
+    _lacking(page)
     _signatures(page, report)
-    page.write_to(path)
-    return int(page.page_no())
+    return page
 
 
 def _span(report: Report) -> str:
@@ -142,6 +168,19 @@ def _changes(page: Paper, report: Report, site: Site) -> None:
     page.rows(("What", "First said", "Instead", "Changed"), rows, (26, 30, 22, 26))
 
 
+def _notes(page: Paper, report: Report, site: Site) -> None:
+    if not report.notes:
+        return
+    page.heading("Notes")
+    rows = [(_when(line), _on_what(line, site), line.now.note, _by(line)) for line in report.notes]
+    page.rows(("When", "On what", "Note", "By"), rows, (16, 22, 46, 16))
+
+
+def _on_what(line: Line, site: Site) -> str:
+    entry = f" (#{line.now.refers_to})" if line.now.refers_to else ""
+    return f"{shown.about(line.now, site)}{entry}"
+
+
 def _moment(entry: Entry) -> str:
     at = shown.moment(entry)
     return f"{shown.short_day(at.date())} {shown.clock(at)}"
@@ -191,7 +230,7 @@ def _place(page: Paper, series: places.Series, x: float, y: float, width: float,
 
 
 def _fitting(page: Paper, text: str, width: float) -> str:
-    text = drawable(text)
+    text = page.drawable(text)
     while len(text) > 4 and page.get_string_width(text) > width - 1:
         text = text[:-2].rstrip("…") + "…"
     return text
@@ -255,10 +294,16 @@ def _rounds(page: Paper, report: Report) -> None:
     states = report.rounds[0][1]
     heads = ["Day", *(shown.capital(state.plan.name) for state in states)]
     rows = [
-        [shown.short_day(day), *(f"{each.mark} {each.told}" for each in states_of)]
-        for day, states_of in report.rounds
+        [shown.short_day(day), *(_round(each, dues) for each in states_of)]
+        for day, states_of, dues in report.rounds
     ]
     page.rows(heads, rows, [14, *([86 // len(states)] * len(states))])
+
+
+def _round(state: RoundState, dues: tuple[Due, ...]) -> str:
+    """Return what became of a round on a day: of each time set, or else of the day."""
+    times = [due for due in dues if due.plan.id == state.plan.id]
+    return "\n".join(f"{due.mark} {due.told}" for due in times) or f"{state.mark} {state.told}"
 
 
 def _all_readings(page: Paper, report: Report, site: Site) -> None:
@@ -271,6 +316,14 @@ def _all_readings(page: Paper, report: Report, site: Site) -> None:
     page.rows(
         ("When", "What", "Measured", "Read", "Limit", "Verdict", "By"), rows, (18, 18, 12, 10, 18, 12, 16)
     )
+
+
+def _lacking(page: Paper) -> None:
+    if page.lacking:
+        page.say(
+            "□ stands for a letter that no font of this machine has; the entry's number leads to it.", 8,
+            color=QUIET,
+        )  # fmt: skip
 
 
 def _signatures(page: Paper, report: Report) -> None:

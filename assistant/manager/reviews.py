@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line, Views
+from assistant.site import Site
 
 LATEST_DAYS = 400
 """A day may be signed so long after it."""
@@ -40,3 +41,9 @@ def reviews_of(views: Views, day: date) -> list[Line]:
 def signed_by(reviews: list[Line]) -> tuple[str, ...]:
     """Return the names under some reviews, each once."""
     return tuple(dict.fromkeys(line.now.person or "nobody signed in" for line in reviews))
+
+
+def signers(site: Site) -> list[str]:
+    """Return who may sign, managers first."""
+    order = {"manager": 0, "lead": 1, "cook": 2}
+    return [person.name for person in sorted(site.people, key=lambda person: order[person.role])]

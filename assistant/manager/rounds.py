@@ -11,7 +11,7 @@ from assistant.logbook.views import Line
 from assistant.manager import shown
 from assistant.site import Round, Site
 
-State = Literal["done", "part done", "not done", "missed", "not needed", "not known"]
+State = Literal["done", "part done", "not done", "missed", "not needed", "not known", "closed"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class RoundState:
     @property
     def mark(self) -> str:
         """The shape that goes with the state."""
-        return {"done": "●", "missed": "▲", "not needed": "·"}.get(self.state, "□")
+        return {"done": "●", "missed": "▲", "not needed": "·", "closed": "·"}.get(self.state, "□")
 
     @property
     def told(self) -> str:
@@ -43,14 +43,16 @@ class RoundState:
         return "nothing was cooling" if self.state == "not needed" else self.state
 
 
-def rounds_of(lines: Iterable[Line], site: Site, *, over: bool) -> tuple[RoundState, ...]:
+def rounds_of(
+    lines: Iterable[Line], site: Site, *, over: bool, closed: bool = False
+) -> tuple[RoundState, ...]:
     """Return each round of the site with what the day's standing lines hold of it.
 
     A place counts as read by a reading, or by a note that it could not be taken. A place that stands in
     several rounds counts for the round begun last and not yet complete, where ``round`` entries tell
     (subject: the round's id, the note's first word: begun, left, resumed, ended); else for each of them.
     A round begun again after it was complete is another run; each is told with its time.
-    ``over`` says that the day has ended: what was not done is then missed.
+    ``over`` says that the day has ended: what was not done is then missed, unless the kitchen was ``closed``.
     """
     plans = {plan.id: plan for plan in site.rounds}
     seen: dict[str, dict[str, datetime]] = {name: {} for name in plans}
@@ -82,7 +84,7 @@ def rounds_of(lines: Iterable[Line], site: Site, *, over: bool) -> tuple[RoundSt
     return tuple(
         _cooling(plan, cooled, said.get(plan.id))
         if plan.cooling
-        else _state(plan, seen[plan.id], ends[plan.id], over=over)
+        else _state(plan, seen[plan.id], ends[plan.id], over=over, closed=closed)
         for plan in site.rounds
     )
 
@@ -104,7 +106,9 @@ def _whole(plan: Round, seen: dict[str, datetime]) -> bool:
     return bool(plan.places) and len(seen) == len(plan.places)
 
 
-def _state(plan: Round, seen: dict[str, datetime], ends: list[datetime], *, over: bool) -> RoundState:
+def _state(
+    plan: Round, seen: dict[str, datetime], ends: list[datetime], *, over: bool, closed: bool
+) -> RoundState:
     read = tuple(place for place in plan.places if place in seen)
     left = tuple(place for place in plan.places if place not in seen)
     times = sorted(seen.values())
@@ -113,5 +117,9 @@ def _state(plan: Round, seen: dict[str, datetime], ends: list[datetime], *, over
         ends = [*ends, last]
     if ends and not read:  # begun once more, and nothing read yet
         return RoundState(plan, "done", plan.places, (), ends[0], ends[-1], tuple(ends))
-    state: State = "done" if not left else "missed" if over else "part done" if read else "not done"
+    if closed and not read:
+        return RoundState(plan, "closed", (), (), None, None)
+    state: State = (
+        "done" if not left else "missed" if over and not closed else "part done" if read else "not done"
+    )
     return RoundState(plan, state, read, left, times[0] if times else None, last, tuple(ends))

@@ -60,8 +60,8 @@ class Sessions:
             self._open[self._name(token)] = _Session(now, now, who or Who(), mark)
         return token
 
-    def who(self, token: str, mark: str = "", today: str = "") -> Who | None:
-        """Return whose session a token is, which renews it; ``None`` for one that ended."""
+    def who(self, token: str, mark: str = "", today: str = "", *, renew: bool = True) -> Who | None:
+        """Return whose session a token is, which renews it if asked to; ``None`` for one that ended."""
         now = self._seconds()
         with self._lock:
             session = self._open.get(self._name(token))
@@ -71,7 +71,7 @@ class Sessions:
             if session is None or over:
                 self._open.pop(self._name(token), None)
                 return None
-            session.seen = now
+            session.seen = now if renew else session.seen
             return session.who
 
     def lives(self, token: str, mark: str = "") -> bool:

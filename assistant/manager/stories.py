@@ -11,6 +11,8 @@ from assistant.logbook.views import Line, Views
 from assistant.manager import shown
 
 _MOST = 40
+_LONG_HOURS = 48
+"""From so long on it is told in days."""
 _AFTER = timedelta(days=1)
 """A discard so long after the reading may still belong to it, while nothing has closed it."""
 
@@ -46,6 +48,9 @@ class Story:
         if self.action is None:
             return ""
         hours, rest = divmod(self.minutes(now), 60)
+        if hours >= _LONG_HOURS:
+            span = f"{hours // 24} d {hours % 24} h"
+            return f"open for {span}" if self.open else f"closed after {span}"
         span = f"{hours} h {rest} min" if hours and rest else f"{hours} h" if hours else f"{rest} min"
         return f"open for {span}" if self.open else f"closed after {span}"
 

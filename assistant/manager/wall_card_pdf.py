@@ -6,7 +6,7 @@ from pathlib import Path
 
 from fpdf.enums import MethodReturnValue, XPos, YPos
 
-from assistant.manager.paper import QUIET, Paper, drawable
+from assistant.manager.paper import QUIET, Paper
 from assistant.manager.wall_card import WallCard
 
 _LARGEST, _SMALLEST = 25.0, 12.0
@@ -46,7 +46,7 @@ def _height(page: Paper, card: WallCard, width: float, size: float) -> float:
     for text, points, bold, room in _parts(card, size):
         page.type(points, bold=bold)
         tall = page.multi_cell(
-            width, points * _POINT * _LEADING, drawable(text), align="L", dry_run=True,
+            width, points * _POINT * _LEADING, page.drawable(text), align="L", dry_run=True,
             output=MethodReturnValue.HEIGHT,
         )  # fmt: skip
         assert isinstance(tall, float | int)
@@ -59,6 +59,11 @@ def _column(page: Paper, card: WallCard, x: float, y: float, width: float, size:
         page.type(points, bold=bold) if bold else page.type(points, color=QUIET)
         page.set_xy(x, y)
         page.multi_cell(
-            width, points * _POINT * _LEADING, drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT
+            width,
+            points * _POINT * _LEADING,
+            page.drawable(text),
+            align="L",
+            new_x=XPos.LMARGIN,
+            new_y=YPos.NEXT,
         )
         y = page.get_y() + room

@@ -15,20 +15,23 @@ from starlette.responses import RedirectResponse, Response
 from assistant.errors import InputError, LogWriteError
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from assistant.logbook.views import Line
 from assistant.manager import words
 from assistant.manager.desk import LocalDesk
 from assistant.manager.guard import cookie
+from assistant.manager.notes import note_draft, notes_of_day
 from assistant.manager.people import Right, checked_name, find_person
 from assistant.manager.pin import PEOPLE_NAME, TryLimit, pin_matches
 from assistant.manager.reading_pages import SHOWN_MOST, SUMMARY_MOST
 from assistant.manager.render import Pages
-from assistant.manager.reviews import days_signed, reviews_of
+from assistant.manager.reviews import days_signed, reviews_of, signers
 from assistant.manager.sessions import SESSION_COOKIE, Who
 from assistant.manager.stories import story_of
-from assistant.site import Site
 
 REVIEW_DAYS = 14
 MOST_CHECKED = 200_000
+MOST_FIELDS = 400
+"""Of a form: a round asks for every place of the kitchen."""
 ENGINE = "page"
 """What stands in an entry's ``engine`` when it was written here and not spoken."""
 
@@ -57,7 +60,7 @@ def with_form(write: Writer) -> Callable[[Request], Any]:
 
     async def handle(request: Request) -> Response:
         pages: Pages = request.app.state.pages
-        async with request.form(max_files=0, max_fields=12) as data:
+        async with request.form(max_files=0, max_fields=MOST_FIELDS) as data:
             form = {name: value for name, value in data.items() if isinstance(value, str)}
         ours = pages.sessions.form_is_ours(
             request.state.form_cookie, form.get("token", ""), request.state.session
@@ -72,20 +75,14 @@ def with_form(write: Writer) -> Callable[[Request], Any]:
     return handle
 
 
-def append(request: Request, draft: Draft) -> None:
-    """Log one entry; a fault stays on every page until the log can be written again."""
+def append(request: Request, *drafts: Draft, name: str = "") -> None:
+    """Log a turn, all or nothing; a fault stays on every page until the log can be written again."""
     pages: Pages = request.app.state.pages
     try:
-        pages.desk.append(draft)
+        pages.desk.append(*drafts, name=name)
     except LogWriteError as error:
         pages.refused_write = str(error)
         raise
-
-
-def signers(site: Site) -> list[str]:
-    """Return who may sign, managers first."""
-    order = {"manager": 0, "lead": 1, "cook": 2}
-    return [person.name for person in sorted(site.people, key=lambda person: order[person.role])]
 
 
 def actions(request: Request) -> Response:
@@ -96,34 +93,78 @@ def actions(request: Request) -> Response:
     with desk.views(kitchen) as views:
         page = views.lines(Filter(open=True), limit=SUMMARY_MOST)
         listed = [(line, story_of(views, line)) for line in page.lines]
+    together: dict[str, list[Line]] = {}
+    for line in page.lines:
+        together.setdefault(line.now.subject, []).append(line)
     closed = request.query_params.get("closed", "")
     return pages.show(
         request, "actions", lines=listed, more=page.next is not None, signers=signers(desk.site),
         now=desk.clock.now(),
-        done=f"Action {closed} is closed." if closed.isdecimal() else "",
+        done=f"Action {closed} is closed." if closed.isdecimal() else _closed_together(request),
+        together={subject: lines for subject, lines in together.items() if lines[1:]},
         kitchens=desk.kitchens() if desk.office else (),
     )  # fmt: skip
 
 
+def _closed_together(request: Request) -> str:
+    count = request.query_params.get("together", "")
+    return f"{count} actions are closed." if count.isdecimal() else ""
+
+
 def close_action(request: Request, form: Form) -> Response:
     """Close one action with a name and a note."""
+    number = int(request.path_params["number"])
+    _close(request, form, [number])
+    return RedirectResponse(f"/actions?closed={number}", status_code=303)
+
+
+def close_actions(request: Request, form: Form) -> Response:
+    """Close the ticked actions, which have one cause, with one name and note: all of them or none."""
+    numbers = [int(name[7:]) for name in form if name.startswith("action:") and name[7:].isdecimal()]
+    if not numbers:
+        raise InputError("No action was ticked.")
+    _close(request, form, sorted(numbers))
+    return RedirectResponse(f"/actions?together={len(numbers)}", status_code=303)
+
+
+def _close(request: Request, form: Form, numbers: list[int]) -> None:
     desk = request.app.state.pages.desk
     need(request, "close")
     person, how = signature(request, form)
     note = words.text_of(form, "note", "what was done, in a few words", shortest=3)
     note += f"; {how}" if how else ""
-    number = int(request.path_params["number"])
+    drafts = []
     with desk.views() as views:
-        line = views.line(number) if number < 1 << 62 else None
-    if line is None or line.entry.kind != "action_opened":
-        raise InputError(f"There is no corrective action {number}.")
-    if not line.open:
-        raise InputError(f"Action {number} is closed already; look at it in the log.")
-    append(request, Draft(
-        kind="action_closed", subject=line.now.subject, measured=line.now.measured, refers_to=number,
-        person=person, note=note, engine=ENGINE,
-    ))  # fmt: skip
-    return RedirectResponse(f"/actions?closed={number}", status_code=303)
+        for number in numbers:
+            line = views.line(number) if number < 1 << 62 else None
+            if line is None or line.entry.kind != "action_opened":
+                raise InputError(f"There is no corrective action {number}.")
+            if not line.open:
+                raise InputError(f"Action {number} is closed already; look at it in the log.")
+            drafts.append(Draft(
+                kind="action_closed", subject=line.now.subject, measured=line.now.measured, refers_to=number,
+                person=person, note=note, engine=ENGINE,
+            ))  # fmt: skip
+    append(request, *drafts)
+
+
+def add_note(request: Request, form: Form) -> Response:
+    """Add a note on an entry or a day; what it is about stays as it is."""
+    desk = request.app.state.pages.desk
+    need(request, "note")
+    person, how = signature(request, form)
+    text = words.text_of(form, "note", "the note", shortest=2)
+    text += f"; {how}" if how else ""
+    if number := form.get("entry", ""):
+        with desk.views() as views:
+            line = views.line(int(number)) if number.isdecimal() and len(number) < 18 else None
+        if line is None:
+            raise InputError(f"There is no entry {number[:20]} in this log.")
+        append(request, note_draft(line, text, person, ENGINE))
+        return RedirectResponse(f"/entry/{number}#notes", status_code=303)
+    day = words.day_of(form.get("day", ""), desk.clock.now().date())
+    append(request, note_draft(day, text, person, ENGINE))
+    return RedirectResponse(f"/?day={day}#notes", status_code=303)
 
 
 def review(request: Request) -> Response:
@@ -144,11 +185,11 @@ def review(request: Request) -> Response:
             each_day = last - timedelta(days=number)
             count = views.count(replace(Filter.on(each_day), amendments=True))
             days.append((each_day, count, list(dict.fromkeys(signed.get(each_day.isoformat(), ())))))
-        reviews = reviews_of(views, day)
+        reviews, notes = reviews_of(views, day), notes_of_day(views, day)
         summary = views.day(day, limit=SUMMARY_MOST)
     return pages.show(
-        request, "review", day=day, days=days, summary=summary, reviews=reviews, shown_most=SHOWN_MOST,
-        signers=signers(desk.site), done="Signed off." if asked.get("signed") else "",
+        request, "review", day=day, days=days, summary=summary, reviews=reviews, notes=notes,
+        shown_most=SHOWN_MOST, signers=signers(desk.site), done="Signed off." if asked.get("signed") else "",
         kitchens=desk.kitchens() if desk.office else (),
     )  # fmt: skip
 

@@ -6,12 +6,14 @@ import os
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from selenium.common.exceptions import WebDriverException
 from selenium.webdriver import Chrome, ChromeOptions
 from selenium.webdriver.chrome.service import Service
+from selenium.webdriver.support.ui import WebDriverWait
 
 AT = "2026-03-01T14:30-06:00"
 MISSING = "Chromium and its driver are not installed (on Debian: apt-get install chromium chromium-driver)"
@@ -45,9 +47,10 @@ def chromium(profile: Path) -> Iterator[Chrome]:
 
 
 @contextmanager
-def served(state: Path, *more: str) -> Iterator[str]:
+def served(state: Path, *more: str, site: Path | None = None) -> Iterator[str]:
     """Run ``kitchen manager`` over a log as a person would; yield the page's address."""
-    command = [sys.executable, "-m", "assistant.cli", "--state", str(state), "--at", AT, "manager", *more]
+    command = [sys.executable, "-m", "assistant.cli", "--state", str(state), "--at", AT]
+    command += [*(["--site", str(site)] if site else []), "manager", *more]
     port = free_port()
     process = subprocess.Popen(
         [*command, "--port", str(port)],
@@ -58,7 +61,7 @@ def served(state: Path, *more: str) -> Iterator[str]:
     try:
         assert process.stderr is not None
         line = process.stderr.readline()
-        if line.startswith("No site file"):  # said at every start until there is one
+        while line.startswith(("There is no ", "A new log ")):  # no site file or no log yet: said first
             line = process.stderr.readline()
         assert "The manager's page" in line, line
         yield f"http://127.0.0.1:{port}"
@@ -75,6 +78,18 @@ def free_port() -> int:
 
     with socket.create_server(("127.0.0.1", 0)) as listening:
         return int(listening.getsockname()[1])
+
+
+def follow(browser: Chrome, act: Callable[[], object]) -> None:
+    """Do what leads to another page and wait until that page is whole.
+
+    The old page may still answer for a moment after a click; the mark tells the two apart.
+    """
+    browser.execute_script("window.oldPage = true")
+    act()
+    WebDriverWait(browser, 30, ignored_exceptions=(WebDriverException,)).until(
+        lambda page: page.execute_script("return !window.oldPage && document.readyState === 'complete'")
+    )
 
 
 def narrow(browser: Chrome, width: int) -> None:

@@ -6,12 +6,13 @@ import importlib.util
 import re
 import shutil
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 from types import ModuleType
 
 import pytest
+from selenium.webdriver import Chrome
 from starlette.testclient import TestClient
 
 from assistant.logbook import Logbook, SetClock
@@ -40,6 +41,22 @@ def load(path: Path) -> ModuleType:
 def sample() -> ModuleType:
     """The file that makes invented weeks and days."""
     return load(Path(__file__).with_name("sample_log.py"))
+
+
+@pytest.fixture(scope="module")
+def browsing() -> ModuleType:
+    """The file that runs browser and page; skips where there is no browser."""
+    module = load(Path(__file__).with_name("browsing.py"))
+    if module.programs() is None:
+        pytest.skip(module.MISSING)
+    return module
+
+
+@pytest.fixture(scope="module")
+def browser(browsing: ModuleType, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chrome]:
+    """One browser for all tests of a file."""
+    with browsing.chromium(tmp_path_factory.mktemp("profile")) as running:
+        yield running
 
 
 @pytest.fixture(scope="session")

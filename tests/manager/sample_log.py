@@ -238,6 +238,35 @@ def one_terrible_day(folder: Path, seed: int = 12) -> None:
         terrible_day(shift, MONDAY)
 
 
+HOSTILE = (
+    "<script>alert(1)</script>",
+    "Maximiliana-Konstantina " * 6 + "Donaudampfschifffahrtsgesellschaftskapitänswitwe" * 2,
+    "محمد الطباخ",
+)
+"""Names that somebody may have: a tag, a very long one, one written from right to left."""
+
+
+def month(folder: Path, seed: int = 13, *, terrible: bool = False, days: int = 28) -> None:
+    """Fill the log with four weeks, ordinary or terrible (with people who are called oddly)."""
+    with _shift(folder, seed) as shift:
+        for number in range(days):
+            day = MONDAY + timedelta(days=number - days + 7)
+            if number == 0:
+                shift.clock.time = datetime(day.year, day.month, day.day, 5, 0, tzinfo=ZONE)
+            if not terrible:
+                ordinary_day(shift, day, number % 6)
+                continue
+            terrible_day(shift, day)
+            name = HOSTILE[number % len(HOSTILE)]
+            shift.sign_in(name)
+            for place in ("walk-in", name):
+                shift.say(
+                    Draft(kind="reading", subject=place, item=name, measured="food", value="61", unit="F",
+                          verdict="fail", limits=Limits(high="41", unit="F"), words=name, note=name),
+                    Draft(kind="action_opened", subject=place, refers_to=-1, note=f"throw out: {name}"),
+                )  # fmt: skip
+
+
 def main() -> None:
     """Fill a folder from the command line."""
     options = argparse.ArgumentParser(
@@ -245,7 +274,11 @@ def main() -> None:
     )
     options.add_argument("folder", type=Path)
     options.add_argument("--terrible", action="store_true", help="one terrible day instead of a week")
+    options.add_argument("--month", action="store_true", help="four weeks of it")
     chosen = options.parse_args()
+    if chosen.month:
+        month(chosen.folder, terrible=chosen.terrible)
+        return
     (one_terrible_day if chosen.terrible else ordinary_week)(chosen.folder)
 
 

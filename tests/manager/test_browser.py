@@ -28,28 +28,6 @@ PATHS = (
 PIN = "4711-basil"
 
 
-@pytest.fixture(scope="module")
-def browsing() -> ModuleType:
-    """The file that runs browser and page; skips where there is no browser."""
-    from importlib.util import module_from_spec, spec_from_file_location
-
-    spec = spec_from_file_location("tests_manager_browsing", Path(__file__).with_name("browsing.py"))
-    assert spec is not None
-    assert spec.loader is not None
-    module = module_from_spec(spec)
-    spec.loader.exec_module(module)
-    if module.programs() is None:
-        pytest.skip(module.MISSING)
-    return module
-
-
-@pytest.fixture(scope="module")
-def browser(browsing: ModuleType, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chrome]:
-    """One browser for all tests of this file."""
-    with browsing.chromium(tmp_path_factory.mktemp("profile")) as running:
-        yield running
-
-
 @pytest.fixture(autouse=True)
 def _plain_screen(browser: Chrome, browsing: ModuleType) -> None:
     browsing.wide(browser)

@@ -43,7 +43,7 @@ def test_a_form_that_could_not_be_logged_keeps_its_warning(
     """A full disk is told at once; the warning stays while the log cannot be written, then goes."""
     full = "the disk is full, the log cannot be written: free some space; nothing logged before is lost"
 
-    def refuse(self: LocalDesk, draft: Draft) -> None:
+    def refuse(self: LocalDesk, *drafts: Draft, name: str = "") -> None:
         raise LogWriteError(full)
 
     form = {"token": token(page, "/review"), "person": "Marlene", "day": "2026-02-28"}  # type: ignore[operator]

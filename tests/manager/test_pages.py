@@ -234,7 +234,7 @@ def test_checking_the_record_finds_a_change(page: TestClient, week: Path, token:
     assert "are as they were logged" in page.post("/record", data=form).text
     clip = next((week / "clips").rglob("*.flac"))
     clip.write_bytes(clip.read_bytes() + b"x")
-    assert "fault found; the first: the clip of entry" in page.post("/record", data=form).text
+    assert "Faults found: 1; the first: the clip of entry" in page.post("/record", data=form).text
 
 
 def test_a_log_that_cannot_be_written_says_so_on_every_page(

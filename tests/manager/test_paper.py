@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -14,8 +14,10 @@ from click.testing import CliRunner
 from assistant.door import kitchen
 from assistant.errors import InputError
 from assistant.logbook import Logbook, SetClock, open_views
+from assistant.manager import paper as paper_module
 from assistant.manager.card_pdf import write_card
-from assistant.manager.paper import drawable
+from assistant.manager.letters import font_for
+from assistant.manager.paper import Paper
 from assistant.manager.phrase_card import card_text, phrase_card
 from assistant.manager.report import Report, gather
 from assistant.manager.report_pdf import write_report
@@ -99,13 +101,50 @@ def test_a_terrible_day_on_paper(terrible_day: Path, tmp_path: Path, site: Site,
     for each in report.exceptions:
         assert f"#{each.line.entry.id})" in text
     assert '<b>bold</b> & "quoted"' in text
+    assert "naïve" in text
+
+
+def test_letters_of_many_scripts_are_drawn(tmp_path: Path) -> None:
+    """European, Arabic and Hebrew letters by our own font, others by one of this machine where it has any."""
+    page = Paper("a4", "names", "foot")
+    plain = "Ærø Żółć Ελλάς Кухня – “41°F” ● ▲ ◇ □ ½ محمد שלום"
+    assert page.drawable(plain) == plain
+    assert page.lacking == 0
+    shown = page.drawable("冷 soup")
+    if font_for("冷") is None:
+        assert (shown, page.lacking) == ("□ soup", 1)
+    else:
+        assert (shown, page.lacking) == ("冷 soup", 0)
+    page.say(f"{plain} 冷 soup")
+    page.write_to(tmp_path / "names.pdf")
+    text = text_of(tmp_path / "names.pdf")
+    assert "Żółć" in text
+    assert "محمد" in text.replace("\u202b", "").replace("\u202c", "")
+
+
+def test_a_letter_that_no_font_has_is_a_square_and_is_explained(
+    terrible_day: Path, tmp_path: Path, site: Site, now: SetClock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Visible, not lost: the report says what the square stands for."""
+    monkeypatch.setattr(paper_module, "font_for", lambda letter: None)
+    with open_views(terrible_day) as views:
+        report = gather(views, site, MONDAY, MONDAY, now.now())
+    write_report(report, site, tmp_path / "terrible.pdf")
+    text = text_of(tmp_path / "terrible.pdf")
     assert "naïve □" in text
+    assert "□ stands for a letter that no font of this machine has" in text
 
 
-def test_characters_that_the_font_lacks_become_squares() -> None:
-    """European letters are drawn; what is not there is visible, not lost."""
-    assert drawable("Ærø Żółć Ελλάς Кухня – “41°F” ● ▲ ◇ □ ½") == "Ærø Żółć Ελλάς Кухня – “41°F” ● ▲ ◇ □ ½"
-    assert drawable("冷 soup") == "□ soup"
+@pytest.mark.parametrize("days", range(1, 8))
+def test_no_last_page_is_nearly_empty(
+    week_once: Path, tmp_path: Path, site: Site, now: SetClock, days: int
+) -> None:
+    """Whatever the span, the last page holds more than a signature's line."""
+    with open_views(week_once) as views:
+        report = gather(views, site, MONDAY, MONDAY + timedelta(days=days - 1), now.now())
+    write_report(report, site, tmp_path / "report.pdf", readings=days % 2 == 0)
+    last = text_of(tmp_path / "report.pdf").rstrip("\f").split("\f")[-1]
+    assert len(last.split()) > 60, last
 
 
 def test_spans_that_make_no_report(week_once: Path, site: Site, now: SetClock) -> None:
