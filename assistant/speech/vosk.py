@@ -122,6 +122,10 @@ class VoskRecogniser(Plain):
         """Tell whether the wake phrase was heard in this utterance."""
         return self._spotter.heard()
 
+    def opening(self, samples: Samples, phrase: str) -> float | None:
+        """Return by how much the wake phrase fits better than other sound; None without all its words."""
+        return self._spotter.margin(samples)
+
     def finish(self) -> Hypotheses:
         """Flush the decoder and return what the utterance may have been."""
         with self._lock:
