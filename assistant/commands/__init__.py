@@ -17,7 +17,8 @@ class Entry:
 
     def load(self, called: str) -> click.Command:
         """Return the command itself."""
-        command: click.Command = getattr(import_module(f"assistant.commands.{self.module}"), called)
+        module = import_module(f"assistant.commands.{self.module}")
+        command: click.Command = getattr(module, called.replace("-", "_"))
         return command
 
 
@@ -26,6 +27,9 @@ COMMANDS: dict[str, Entry] = {
         "ask", 'Take one typed turn, or with "-" one conversation from standard input, a line a turn.'
     ),
     "hear": Entry("hear", "Take one turn a sound file (WAV or FLAC), in order, as one conversation."),
+    "hear-check": Entry(
+        "hear_check", "Say a dozen sentences; learn how well this place hears and what to move."
+    ),
     "listen": Entry("listen", "Listen and answer until Ctrl-C."),
     "log": Entry("log", "Show the log, play it, verify it."),
     "manager": Entry("manager", "Open the manager's page: today, the log, charts, sign-off."),

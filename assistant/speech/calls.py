@@ -41,7 +41,8 @@ class Opinions:
 def opens_with_call(opinions: Opinions) -> bool:
     """Tell whether the table takes these opinions for a call."""
     table = _table()
-    gained = opinions.written - opinions.unsaid + table["worth_of_margin"] * (opinions.margin or 0.0)
+    margin = table["margin_unknown"] if opinions.margin is None else opinions.margin
+    gained = opinions.written - opinions.unsaid + table["worth_of_margin"] * margin
     return may_be_call(opinions.written) and gained >= table["least_gained"]
 
 

@@ -144,7 +144,7 @@ class VoskRecogniser(Plain):
 
     def lacking(self) -> tuple[Lack, ...]:
         """Return the words that the model does not know, each with what it listens for instead."""
-        return self._grammar.lacking
+        return (*self._grammar.lacking, *self._spotter.lacking)
 
     def close(self) -> None:
         """Let go of the model."""

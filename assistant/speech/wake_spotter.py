@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 
 from assistant.audio.utterance import RATE, Samples
+from assistant.speech.vocabulary import Lack
 from assistant.speech.vosk_grammar import UNKNOWN, checked_json
 from assistant.speech.vosk_model import VoskModel, VoskStream
 
@@ -29,7 +30,8 @@ class WakeSpotter:
             _in_known_words(word, model) for word in re.findall(r"[\w']+", phrase.lower())
         ).split()
         self._phrase = " ".join(words)
-        self.deaf = not words or not all(model.knows(word) for word in (*words, UNKNOWN))
+        self.lacking = tuple(Lack(word) for word in words if not model.knows(word))
+        self.deaf = not words or bool(self.lacking) or not model.knows(UNKNOWN)
         self._grammar = "" if self.deaf else checked_json([self._phrase, UNKNOWN])
         self._stream: VoskStream | None = None
         self._heard = False
