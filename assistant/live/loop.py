@@ -39,6 +39,9 @@ AHEAD_S = 0.16
 CALL_LOOKS_S = (1.3, 1.9, 2.5)
 """Length of an utterance, with the 0.4 s before it, when it is looked at for the wake phrase; its first
 pauses are, too. People's calls of two or three syllables end 1.1 to 1.8 s after it begins."""
+UNCALLED_S = 0.4
+"""Silence that ends what nobody called for, so that a call soon behind it opens an utterance of its own. No
+call of two words by 518 people had so long a pause in it."""
 LOOK_S = 0.12
 """How often the words so far are looked at while somebody speaks."""
 OVER_S = 0.2
@@ -231,6 +234,9 @@ class LiveLoop:
         if self._ahead and not streams:
             return
         words = self._recogniser.partial()
+        if self._recogniser.call() is Call.NO and not self._may_be_meant(words):
+            self._ends.hang_s = UNCALLED_S
+            return
         if not self._ahead and (self._may_be_meant(words) or not streams):
             self._ahead = True
             self._recogniser.ahead()

@@ -80,8 +80,8 @@ def kitchen(site: Site, log: Logbook, clock: SetClock, interpreter: Interpreter)
     return Kitchen(own, clock, log, Conversation(own, log, clock, interpreter))
 
 
-def hear(kitchen: Kitchen, ear: Looking) -> list[str]:
-    """Let the loop hear one clip; return what was answered, or the reason of none in brackets."""
+def hear(kitchen: Kitchen, ear: Looking, times: int = 1, pause_s: float = 0.0) -> list[str]:
+    """Let the loop hear a clip so many times; return what was answered, or why not in brackets."""
     events: list[str] = []
     at = [0.0]
 
@@ -92,7 +92,10 @@ def hear(kitchen: Kitchen, ear: Looking) -> list[str]:
     source = SampleSource(np.zeros(0, np.int16), clock=lambda: 0.0)
     mouth = Mouth(SilentVoice(), SilentPlayer(), lambda: at[0])
     loop = LiveLoop(kitchen, ear, source, mouth, watch, lambda: at[0])
-    sound = np.pad(read_sound(CLIP).samples, (RATE, 2 * RATE))
+    clip = read_sound(CLIP).samples
+    spoken = clip[: np.flatnonzero(np.abs(clip.astype(np.int32)) > 300)[-1]]
+    said = [part for _ in range(times) for part in (spoken, np.zeros(round(pause_s * RATE), np.int16))]
+    sound = np.pad(np.concatenate(said), (RATE, 2 * RATE))
     for begin in range(0, len(sound), 480):
         at[0] = (begin + 480) / RATE
         loop.step(Block(sound[begin : begin + 480], at[0]))
@@ -140,3 +143,20 @@ def test_looks_are_few(kitchen: Kitchen) -> None:
     hear(kitchen, ear)
     assert 1 <= len(kept) <= 5
     assert kept == sorted(kept)
+
+
+def test_a_call_soon_after_talk_opens_an_utterance_of_its_own(kitchen: Kitchen) -> None:
+    """Somebody else has just spoken: half a second later the phrase is looked for anew."""
+
+    class SecondTime(Looking):
+        begun = 0
+
+        def start(self) -> None:
+            super().start()
+            self.begun += 1
+
+        def call(self, wait: bool = False) -> Call:
+            called = super().call(wait)
+            return called if self.begun > 1 or called is Call.OPEN else Call.NO
+
+    assert hear(kitchen, SecondTime(f"view glass {QUESTION}", 1.0), 2, 0.5) == ["(not addressed)", QUESTION]
