@@ -148,6 +148,7 @@ def _live(site: Site, held: ExitStack, microphone: str, speaker: str, silent: bo
         while True:  # what comes in while the program itself speaks is thrown away
             block = source.read(0.25)
             if not mouth.speaking and (block is None or not mouth.hears_itself(block)):
+                click.echo("Listening.", err=True)
                 return listen_once(source)
 
     return listen
