@@ -20,11 +20,11 @@ from assistant.audio.frames import Block, FrameSource, SourceState
 from assistant.audio.utterance import RATE, Samples, Utterance
 from assistant.dialogue.awaited import awaited
 from assistant.dialogue.turn import Turn
-from assistant.dialogue.wake import LEAST_SHARE, after_wake, traced
 from assistant.ear import CLIP_PAD_SECONDS, keeper
 from assistant.errors import LogWriteError
 from assistant.kitchen import Kitchen
 from assistant.live.attention import Attention
+from assistant.live.called import addressed, behind_call
 from assistant.live.complete import HANG_S, Completeness, completeness
 from assistant.live.events import Answered, Event, Ignored, Level, State, StateChanged
 from assistant.live.lull import DEEP_DB, DEEP_LULL_S, FALL_DB, LULL_S, Lull
@@ -296,8 +296,8 @@ class LiveLoop:
         if not hypotheses.alternatives and call is not Call.YES and not hypotheses.woken:
             self._watch(Ignored("nothing heard"))
             return
-        hypotheses = self._with_call(hypotheses, call)
-        meant, rest, found = self._addressed(hypotheses, began, call)
+        hypotheses = behind_call(hypotheses, call, self.attention.phrase)
+        meant, rest, found = addressed(hypotheses, began, call, self.attention)
         if not meant:
             self._watch(Ignored("not addressed"))
             return
@@ -315,23 +315,6 @@ class LiveLoop:
             "answer": round((said_at - recognised) * 1000, 1),
         }
         self._watch(Answered(turn, timings))
-
-    def _with_call(self, hypotheses: Hypotheses, call: Call) -> Hypotheses:
-        """Return what was said after the phrase: an opening one by the looks, another by its trace."""
-        phrase = self.attention.phrase
-        later = hypotheses.woken and traced(hypotheses, phrase, later=call is Call.NO)
-        return after_wake(replace(hypotheses, woken=call is Call.YES or later), phrase)
-
-    def _addressed(self, hypotheses: Hypotheses, began: float, call: Call) -> tuple[bool, str, bool]:
-        """Return whether it is meant, the best words' rest, and whether the phrase was there."""
-        meant, rest, found = self.attention.addressed(hypotheses.best, began)
-        if call in (Call.YES, Call.NO):
-            found = hypotheses.woken
-            return found or self.attention.awake(began), rest, found
-        likely = (h.text for h in hypotheses.alternatives if h.share >= LEAST_SHARE)
-        found = found or hypotheses.woken
-        meant = meant or found or any(self.attention.addressed(text, began)[0] for text in likely)
-        return meant, rest, found
 
     def _take_turn(self, hypotheses: Hypotheses, sound: Samples) -> Turn:
         utterance = Utterance(sound, self._kitchen.clock.now())
