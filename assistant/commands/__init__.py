@@ -20,7 +20,9 @@ class Entry:
 
     def load(self, called: str) -> click.Command:
         """Return the command itself."""
-        command: click.Command = getattr(import_module(f"assistant.commands.{self.module}"), called)
+        command: click.Command = getattr(
+            import_module(f"assistant.commands.{self.module}"), called.replace("-", "_")
+        )
         if not gc.isenabled():
             gc.freeze()  # the modules are never looked through again
             gc.enable()
@@ -38,6 +40,11 @@ COMMANDS: dict[str, Entry] = {
         "hear",
         "Take one turn a sound file (WAV or FLAC), in order, as one conversation.",
         EVERY,
+    ),
+    "hear-check": Entry(
+        "hear_check",
+        "Say a dozen sentences; learn how well this place hears and what to move.",
+        "json site profile",
     ),
     "listen": Entry(
         "listen",

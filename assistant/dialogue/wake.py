@@ -37,22 +37,25 @@ def strip_wake(text: str, phrase: str) -> tuple[str, bool]:
     return text, False
 
 
-def traced(hypotheses: Hypotheses, phrase: str) -> bool:
+def traced(hypotheses: Hypotheses, phrase: str, later: bool = False) -> bool:
     """Tell whether the phrase stands in the words, too, so that it does not rest on one listener alone.
 
     To a listener that knows little else, "hey Ken" and six people talking at once now and then sound like
-    it. What a second one wrote is the same model's opinion, so it does not count.
+    it. What a second one wrote is the same model's opinion, so it does not count. With ``later`` other words
+    have to come before it: of the utterance's opening more is known than how it was written.
     """
     wanted = [word.lower() for word in _WORD.findall(phrase)]
     words = (
         (each.share, [word.lower() for word in _WORD.findall(each.text)]) for each in hypotheses.alternatives
     )
-    return sum(share for share, said in words if _stands_in(said, wanted)) >= LEAST_TRACE
+    return sum(share for share, said in words if _stands_in(said, wanted, later)) >= LEAST_TRACE
 
 
-def _stands_in(words: list[str], wanted: list[str]) -> bool:
+def _stands_in(words: list[str], wanted: list[str], later: bool) -> bool:
     """Tell whether the phrase opens the words, perhaps misheard, or stands in them exactly."""
     size = len(wanted)
+    if later:
+        return any(words[at : at + size] == wanted for at in range(1, len(words)))
     opens = len(words) >= size and _alike(words[:size], wanted)
     return opens or any(words[at : at + size] == wanted for at in range(len(words)))
 

@@ -1,7 +1,8 @@
 """The loop itself: one block of sound a step, in one thread. Sound waits in the capture meanwhile.
 
-While the cook pauses, what was said is recognised ahead, so that little is left to do at the end. Where a
-listener streams, speech that does not begin with the wake phrase is dropped before anything else is done.
+While the cook pauses, what was said is recognised ahead, so that little is left to do at the end. The first
+seconds of an utterance show whether it opens with the wake phrase (``assistant.speech.calls``); where it does
+not, nor has the phrase later, it is dropped before anything else is done.
 """
 
 from __future__ import annotations
@@ -19,21 +20,28 @@ from assistant.audio.frames import Block, FrameSource, SourceState
 from assistant.audio.utterance import RATE, Samples, Utterance
 from assistant.dialogue.awaited import awaited
 from assistant.dialogue.turn import Turn
-from assistant.dialogue.wake import LEAST_SHARE, after_wake, traced
 from assistant.ear import CLIP_PAD_SECONDS, keeper
 from assistant.errors import LogWriteError
 from assistant.kitchen import Kitchen
 from assistant.live.attention import Attention
+from assistant.live.called import addressed, behind_call
 from assistant.live.complete import HANG_S, Completeness, completeness
 from assistant.live.events import Answered, Event, Ignored, Level, State, StateChanged
 from assistant.live.lull import DEEP_DB, DEEP_LULL_S, FALL_DB, LULL_S, Lull
 from assistant.live.memory import MemoryKeeper
 from assistant.live.speaking import BargeIn, Mouth
+from assistant.speech.calls import Call
 from assistant.speech.recogniser import Recogniser
 from intents.hypotheses import Hypotheses
 
 AHEAD_S = 0.16
 """Silence after which the words so far are recognised ahead."""
+CALL_LOOKS_S = (1.3, 1.9, 2.5)
+"""Length of an utterance, with the 0.4 s before it, when it is looked at for the wake phrase; its first
+pauses are, too. People's calls of two or three syllables end 1.1 to 1.8 s after it begins."""
+UNCALLED_S = 0.4
+"""Silence that ends what nobody called for, so that a call soon behind it opens an utterance of its own. No
+call of two words by 518 people had so long a pause in it."""
 LOOK_S = 0.12
 """How often the words so far are looked at while somebody speaks."""
 OVER_S = 0.2
@@ -73,6 +81,8 @@ class LiveLoop:
         self._recent: deque[Block] = deque(maxlen=KEPT_BLOCKS)
         self._started = False
         self._ahead = False
+        self._call_looks = 0
+        self._looked_in_pause = False
         self._judged = ("", False)
         self._whole: Completeness = "unknown"
         self._lull = Lull()
@@ -160,8 +170,9 @@ class LiveLoop:
             self._tell("hearing")
         if self._started and len(fresh := self._ends.fresh()):
             self._feed(fresh)
+            self._look_for_call()
         if phase is Phase.SPEAKING:
-            self._ahead = False
+            self._ahead = self._looked_in_pause = False
         elif phase is Phase.PAUSE and self._ends.silence_s >= AHEAD_S:
             self._pause()
         if phase is Phase.ENDED:
@@ -172,7 +183,19 @@ class LiveLoop:
     def _begin(self) -> None:
         self._recogniser.start()
         self._lull.begin()
-        self._over = False
+        self._over = self._looked_in_pause = False
+        self._call_looks = 0
+
+    def _look_for_call(self) -> None:
+        """Let the recogniser look at the utterance's beginning when it is long enough, and in a pause."""
+        length, looks = self._ends.speech_s, self._call_looks
+        paused = self._ends.phase is Phase.PAUSE and self._ends.silence_s >= AHEAD_S
+        if looks < len(CALL_LOOKS_S) and length >= CALL_LOOKS_S[looks]:
+            self._call_looks = sum(length >= due for due in CALL_LOOKS_S)
+            self._recogniser.look()
+        elif paused and not self._looked_in_pause and looks < len(CALL_LOOKS_S):
+            self._looked_in_pause = True
+            self._recogniser.look()
 
     def _feed(self, samples: Samples) -> None:
         self._recogniser.accept(samples)
@@ -211,6 +234,9 @@ class LiveLoop:
         if self._ahead and not streams:
             return
         words = self._recogniser.partial()
+        if self._recogniser.call() is Call.NO and not self._may_be_meant(words):
+            self._ends.hang_s = UNCALLED_S
+            return
         if not self._ahead and (self._may_be_meant(words) or not streams):
             self._ahead = True
             self._recogniser.ahead()
@@ -220,7 +246,7 @@ class LiveLoop:
 
     def _judge(self, words: str) -> Completeness:
         """Return whether ``words`` are whole, judged once for the same words."""
-        judged = words, self._recogniser.woken()
+        judged = words, self._phrase_heard()
         if judged != self._judged:
             self._judged = judged
             talk = self._kitchen.conversation
@@ -228,17 +254,29 @@ class LiveLoop:
             self._whole = completeness(words, talk.interpreter, self.attention.phrase, judged[1], waits_for)
         return self._whole
 
+    def _phrase_heard(self) -> bool:
+        """Tell whether the sound so far has shown the wake phrase, whatever the words are."""
+        return self._recogniser.call() is Call.YES or self._recogniser.woken()
+
     def _called(self) -> bool:
         """Tell whether the utterance so far has the wake phrase in it."""
-        return self._recogniser.woken() or self.attention.addressed(self._recogniser.partial(), 0.0)[2]
+        return self._phrase_heard() or self._by_words(self._recogniser.partial())
 
     def _may_be_meant(self, words: str) -> bool:
         """Tell whether an utterance that begins with ``words`` can be meant for the assistant."""
-        return self._recogniser.woken() or self.attention.addressed(words, self._at - self._ends.speech_s)[0]
+        began = self._at - self._ends.speech_s
+        return self._phrase_heard() or self.attention.awake(began) or self._by_words(words)
+
+    def _by_words(self, words: str) -> bool:
+        """Tell whether ``words`` begin with the phrase, unless a look at the sound has shown otherwise."""
+        return self._recogniser.call() is not Call.NO and self.attention.addressed(words, 0.0)[2]
 
     def _utterance(self, among_others: bool = False) -> None:
         ended = self._clock()
         by, silence = self._ends.ended_by, self._ends.silence_s
+        if not (self._call_looks or self._looked_in_pause):
+            self._recogniser.look()
+        call = self._recogniser.call(wait=True)
         meant = not self._recogniser.streams or self._may_be_meant(self._recogniser.partial())
         sound = self._ends.take(PHRASE_S if by == "length" else 0.0)
         self._started = False
@@ -255,17 +293,12 @@ class LiveLoop:
         hypotheses = self._recogniser.finish()
         recognised = self._clock()
         began = self._at - len(sound) / RATE
-        if not hypotheses.alternatives and not hypotheses.woken:
+        if not hypotheses.alternatives and call is not Call.YES and not hypotheses.woken:
             self._watch(Ignored("nothing heard"))
             return
-        if hypotheses.woken and not traced(hypotheses, self.attention.phrase):
-            hypotheses = replace(hypotheses, woken=False)
-        hypotheses = after_wake(hypotheses, self.attention.phrase)
-        meant, rest, found = self.attention.addressed(hypotheses.best, began)
-        found = found or hypotheses.woken
-        meant = meant or found
-        likely = (h.text for h in hypotheses.alternatives if h.share >= LEAST_SHARE)
-        if not meant and not any(self.attention.addressed(text, began)[0] for text in likely):
+        hypotheses = behind_call(hypotheses, call, self.attention.phrase)
+        meant, rest, found = addressed(hypotheses, began, call, self.attention)
+        if not meant:
             self._watch(Ignored("not addressed"))
             return
         if found and not rest.strip():

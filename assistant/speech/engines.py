@@ -43,7 +43,9 @@ def open_engine(
 
     with ThreadPoolExecutor(1) as beside:
         second = beside.submit(_load, partner, words, 1, window_s)
-        return PairRecogniser(_load(found, words, cpu_threads, window_s), second.result())
+        return PairRecogniser(
+            _load(found, words, cpu_threads, window_s), second.result(), words().wake_phrase
+        )
 
 
 def _load(found: ModelStatus, words: Words, cpu_threads: int, window_s: float | None) -> Recogniser:

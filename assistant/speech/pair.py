@@ -13,22 +13,31 @@ from dataclasses import replace
 import numpy as np
 
 from assistant.audio.utterance import RATE, Samples, empty, to_samples
+from assistant.speech.calls import Call, Opinions, may_be_call, opens_with_call
 from assistant.speech.recogniser import Recogniser
 from assistant.speech.vocabulary import Lack
 from intents.hypotheses import Hypotheses
 
 _SILENCE = np.zeros(RATE * 3 // 10, np.int16)
 """As long as a listener needs to notice that nobody speaks any more."""
+_FAINT = 100.0  # of 32768: the noise of a quiet room
 
 
 class PairRecogniser:
-    """``words`` decides what was said, ``partner`` streams and is asked for a second opinion."""
+    """``words`` decides what was said, ``partner`` streams and is asked for a second opinion.
 
-    def __init__(self, words: Recogniser, partner: Recogniser) -> None:
+    With a ``phrase`` both are asked whether an utterance opens with it.
+    """
+
+    def __init__(self, words: Recogniser, partner: Recogniser, phrase: str = "") -> None:
         self._words = words
         self._partner = partner
+        self._phrase = phrase
         self._thread = ThreadPoolExecutor(1, "listener")
         self._ahead: Future[str] | None = None
+        self._looks: list[Future[bool]] = []
+        self._call = Call.OPEN
+        self._habit: float | None = None
         self._sound: list[Samples] = []
         self._over = False
 
@@ -47,6 +56,8 @@ class PairRecogniser:
         warming = self._thread.submit(self._words.warm_up)
         self._partner.warm_up()
         warming.result()
+        if self._phrase:
+            self._thread.submit(self._unsaid).result()
 
     def start(self) -> None:
         """Begin an utterance in both. What the thread still decodes is thrown away when it is done."""
@@ -100,6 +111,36 @@ class PairRecogniser:
         """Tell whether the partner heard the wake phrase."""
         return self._partner.woken()
 
+    def opening(self, samples: Samples, phrase: str) -> float | None:
+        """Return what the one that decides thinks."""
+        return self._words.opening(samples, phrase)
+
+    def look(self) -> None:
+        """Ask both about the sound so far, in the thread. The last look counts: it has heard most."""
+        if self._phrase:
+            sound = np.concatenate([*self._sound, empty()])
+            self._looks.append(self._thread.submit(self._opens, sound))
+
+    def call(self, wait: bool = False) -> Call:
+        """Return what the last look has shown, or that the words tell where no phrase is listened for."""
+        while self._looks and (wait or self._looks[0].done()):
+            self._call = Call.YES if self._looks.pop(0).result() else Call.NO
+        return self._call if self._phrase else Call.BY_WORDS
+
+    def _opens(self, samples: Samples) -> bool:
+        written = self._words.opening(samples, self._phrase)
+        if written is None or not may_be_call(written):
+            return False
+        margin = self._partner.opening(samples, self._phrase)
+        return opens_with_call(Opinions(written, self._unsaid(), margin))
+
+    def _unsaid(self) -> float:
+        """Return how readily the one that decides writes the phrase where nobody speaks."""
+        if self._habit is None:
+            noise = np.random.default_rng(0).normal(0, _FAINT, 2 * RATE).astype(np.int16)
+            self._habit = self._words.opening(noise, self._phrase) or 0.0
+        return self._habit
+
     def finish(self) -> Hypotheses:
         """Return the words of the one, with what the partner heard beside them."""
         second = self._partner.finish()
@@ -138,6 +179,10 @@ class PairRecogniser:
 
     def _clear(self) -> None:
         self._forget()
+        for look in self._looks:
+            look.cancel()
+        self._looks.clear()
+        self._call = Call.OPEN
         self._sound.clear()
         self._over = False
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Protocol
 
 from assistant.audio.utterance import Samples, Utterance
+from assistant.speech.calls import Call
 from assistant.speech.vocabulary import Lack
 from intents.hypotheses import Hypotheses
 
@@ -58,6 +59,18 @@ class Recogniser(Protocol):
     def woken(self) -> bool:
         """Return whether the vocabulary's wake phrase was heard in this utterance so far."""
 
+    def opening(self, samples: Samples, phrase: str) -> float | None:
+        """Return how surely ``samples`` open with ``phrase``, as ``Opinions`` says; None: it cannot tell.
+
+        May be called from any thread, and does not touch the utterance.
+        """
+
+    def look(self) -> None:
+        """Begin to find out whether the utterance so far opens with the wake phrase; returns at once."""
+
+    def call(self, wait: bool = False) -> Call:
+        """Return what the looks so far have shown; with ``wait``, once the last one is done."""
+
     def finish(self) -> Hypotheses:
         """End the utterance and return what it may have been; called again, it returns nothing heard."""
 
@@ -90,6 +103,17 @@ class Plain:
     def woken(self) -> bool:
         """Return False."""
         return False
+
+    def opening(self, samples: Samples, phrase: str) -> float | None:
+        """Return None."""
+        return None
+
+    def look(self) -> None:
+        """Do nothing."""
+
+    def call(self, wait: bool = False) -> Call:
+        """Leave it to the words."""
+        return Call.BY_WORDS
 
 
 def recognise(recogniser: Recogniser, utterance: Utterance) -> Hypotheses:

@@ -122,6 +122,10 @@ class VoskRecogniser(Plain):
         """Tell whether the wake phrase was heard in this utterance."""
         return self._spotter.heard()
 
+    def opening(self, samples: Samples, phrase: str) -> float | None:
+        """Return by how much the wake phrase fits better than other sound; None without all its words."""
+        return self._spotter.margin(samples)
+
     def finish(self) -> Hypotheses:
         """Flush the decoder and return what the utterance may have been."""
         with self._lock:
@@ -140,7 +144,7 @@ class VoskRecogniser(Plain):
 
     def lacking(self) -> tuple[Lack, ...]:
         """Return the words that the model does not know, each with what it listens for instead."""
-        return self._grammar.lacking
+        return (*self._grammar.lacking, *self._spotter.lacking)
 
     def close(self) -> None:
         """Let go of the model."""

@@ -119,6 +119,10 @@ class WhisperRecogniser(Plain):
             guesses, timings = self._decode(samples, spans)
             return self._hypotheses(guesses, advice, timings)
 
+    def opening(self, samples: Samples, phrase: str) -> float:
+        """Return the log-odds that the words of ``samples`` begin with ``phrase``."""
+        return self._need_engine().opening(samples, phrase)
+
     def lacking(self) -> tuple[Lack, ...]:
         """Return nothing: Whisper spells, so it can write any word."""
         return ()

@@ -97,15 +97,25 @@ def numbers(sounds: Path, count: int = 100, seed: int = 4) -> Iterator[Said]:
     for _ in range(count):
         parts = number_parts(rng)
         said = " ".join(in_words(int(part)) if part.isdigit() else part for part in parts)
-        joined = [_word(folder / f"{part}.wav", rng.randrange(1200)) for part in parts]
+        joined = [
+            np.pad(cut_word(folder / f"{part}.wav"), (0, pause))
+            for part, pause in ((part, rng.randrange(1200)) for part in parts)
+        ]
         yield said, Utterance(np.concatenate([np.zeros(6400, np.int16), *joined, np.zeros(6400, np.int16)]))
 
 
-def _word(path: Path, pause: int) -> np.ndarray:
+def word_parts(number: int) -> list[str]:
+    """Return the file names of 20 to 999 in ordinary words."""
+    hundreds, rest = divmod(number, 100)
+    tens = [str(rest)] if 0 < rest < 20 else [str(part) for part in (rest // 10 * 10, rest % 10) if part]
+    return [*([str(hundreds), "hundred"] if hundreds else []), *tens]
+
+
+def cut_word(path: Path) -> np.ndarray:
+    """Return a recorded word without the silence around it."""
     samples = read_sound(path).samples
     loud = np.flatnonzero(np.abs(samples.astype(np.int32)) > 0.015 * np.abs(samples.astype(np.int32)).max())
-    cut = samples[max(0, loud[0] - 300) : loud[-1] + 600]
-    return np.concatenate([cut, np.zeros(pause, np.int16)])
+    return samples[max(0, loud[0] - 300) : loud[-1] + 600]
 
 
 def phrases(audio: Path) -> Iterator[Said]:

@@ -77,8 +77,8 @@ def speak(styles: Path) -> None:
             print(call.words, flush=True)
 
 
-def run(condition: Condition) -> Counter[str]:
-    """Play every call to the program's loop afresh; count by kind those after which it made a sound."""
+def run(condition: Condition, played: list[Call]) -> Counter[str]:
+    """Play each call to the program's loop afresh; count by kind those after which it made a sound."""
     from assistant.dialogue.conversation import interpreter_for
     from assistant.ear import open_recogniser
     from assistant.live.events import Event
@@ -89,7 +89,7 @@ def run(condition: Condition) -> Counter[str]:
     interpreter = interpreter_for(site)
     recogniser = open_recogniser(interpreter, "", site.kitchen.wake_phrase)
     sounded: Counter[str] = Counter()
-    for call in calls():
+    for call in played:
         speech = read_sound(call.path).samples.astype(np.float32) / 32768
         sound = disturb(np.pad(speech, (RATE, 2 * RATE)), condition, call.path.stem)
         source = VirtualSource(iter([sound]), len(sound) / RATE)
@@ -110,18 +110,20 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.near_wake", description=__doc__)
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
     parser.add_argument("--speak", type=Path, metavar="VOICES", help="make the clips with these voices")
+    parser.add_argument("--kind", nargs="*", help="only calls of these kinds (name, word, kitchen)")
     options = parser.parse_args()
     if options.speak:
         speak(options.speak)
         return
-    missing = sum(not call.path.is_file() for call in calls())
+    played = [call for call in calls() if not options.kind or call.kind in options.kind]
+    missing = sum(not call.path.is_file() for call in played)
     if missing:
         raise SystemExit(f"{missing} clips are missing; make them with --speak, where the synthesisers are")
-    many = Counter(call.kind for call in calls())
+    many = Counter(call.kind for call in played)
     print("| condition | " + " | ".join(many) + " |")
     for condition in CONDITIONS:
         if condition.name in CONDITION_NAMES:
-            sounded = run(condition)
+            sounded = run(condition, played)
             print("| " + " | ".join([condition.name, *(f"{sounded[k]} of {many[k]}" for k in many)]) + " |")
 
 

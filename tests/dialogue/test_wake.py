@@ -85,3 +85,16 @@ def test_the_phrase_leaves_a_trace_in_the_words(first: str, second: str, expecte
     """A listener for the phrase is not believed against the one that writes the words."""
     heard = Hypotheses((Hypothesis(first),), 1.0, "pair", "none", second=(Hypothesis(second),), woken=True)
     assert traced(heard, "hey kitchen") is expected
+
+
+@pytest.mark.parametrize(
+    ("written", "later"),
+    [
+        ("corner behind you hey kitchen walk in 38", True),
+        ("hey kitchen walk in 38", False),
+        ("take it chin walk in 38", False),
+    ],
+)
+def test_traced_behind_other_words(written: str, later: bool) -> None:
+    """What opens the words is judged by the sound; only a phrase behind other talk rests on the words."""
+    assert traced(Hypotheses((Hypothesis(written),), 1.0, "pair", "none"), "hey kitchen", later=True) is later

@@ -5,6 +5,7 @@ import threading
 import numpy as np
 import pytest
 
+from assistant.speech.calls import Call
 from assistant.speech.fake import ScriptedRecogniser
 from assistant.speech.pair import PairRecogniser
 from intents.hypotheses import Hypotheses, Hypothesis
@@ -131,4 +132,41 @@ def test_a_speaker_who_seems_done_is_heard_as_if_silence_followed(listeners):
     assert np.count_nonzero(np.concatenate(taken)) == len(said)
     pair.go_on()
     assert np.array_equal(np.concatenate(taken), np.concatenate([said, others]))
+    pair.close()
+
+
+class Opinionated(Listener):
+    """Gives one opinion on what opens the sound: less of it where nobody speaks, as the writer does."""
+
+    opinion: float | None = None
+
+    def opening(self, samples, phrase):
+        """As told; a loud sound is somebody who speaks."""
+        return self.opinion if self.opinion is None or np.abs(samples).max() > 5000 else -18.0
+
+
+@pytest.mark.parametrize(
+    ("written", "margin", "call"), [(3.0, 0.0, Call.YES), (-5.0, None, Call.YES), (-9.0, 20.0, Call.NO)]
+)
+def test_a_look_asks_both(written, margin, call):
+    """The writer's opinion against its own habit, and the spotter's; none before the first look."""
+    words, partner = Opinionated("view glass"), Opinionated("", streams=True)
+    words.opinion, partner.opinion = written, margin
+    pair = PairRecogniser(words, partner, "view glass")
+    pair.start()
+    pair.accept(np.full(16_000, 9000, np.int16))
+    assert pair.call() is Call.OPEN
+    pair.look()
+    assert pair.call(wait=True) is call
+    pair.start()
+    assert pair.call() is Call.OPEN
+    pair.close()
+
+
+def test_without_a_phrase_the_words_tell(listeners):
+    """Nobody looks for a call that has no phrase."""
+    pair = PairRecogniser(*listeners)
+    pair.start()
+    pair.look()
+    assert pair.call(wait=True) is Call.BY_WORDS
     pair.close()
