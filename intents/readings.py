@@ -41,6 +41,7 @@ class Reading:
     held_s: Decimal | None = None  # for how many seconds a food stayed at ``value``, when that was said
     kept: bool = False  # told of food that cools or is held hot, which of them is not known
     displayed: bool = False  # told of food that is shown or sold from, cold or hot
+    batch: int = 0  # the entry that began the batch it is of, where several of the food are cooling
     said_at: str = ""  # when it was read, ISO 8601 with offset, if that was said and is not now
 
 

@@ -42,7 +42,7 @@ from assistant.dialogue.languages import listen
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
-from assistant.dialogue.reports import ledger, take
+from assistant.dialogue.reports import ledger, restated, take
 from assistant.dialogue.reports.said_at import marked_late, stamped
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import Slots
@@ -220,7 +220,8 @@ class Conversation:
     def _safely_decided(self, heard: Heard) -> Outcome:
         """Return what is decided; a fault in an answer is logged and said, and the talk goes on."""
         try:
-            outcome = ledger.balanced(self, heard, self._decide(heard))
+            heard, outcome = self._decide(heard)
+            outcome = ledger.balanced(self, heard, outcome)
             if outcome.text is None:
                 self.rendered(outcome)  # a reply that lacks a value is a fault of the same kind
             return outcome
@@ -230,13 +231,18 @@ class Conversation:
             _LOG.exception("a turn failed: %r", heard.text)
             return Outcome(Answer(FAULT), UNSURE, keep_context=True)
 
-    def _decide(self, heard: Heard) -> Outcome:
+    def _decide(self, heard: Heard) -> tuple[Heard, Outcome]:
+        """Return what is done, and the utterance as it was read for that: short forms may be filled in."""
+        if self.state.pending is not None:
+            answered = pending.answer(self, heard, self.clock.now())
+            if answered is not None:
+                return heard, answered
+        return restated.report(self, heard) or (heard, self._new(heard))
+
+    def _new(self, heard: Heard) -> Outcome:
+        """Return what is done with an utterance that answers no open question."""
         now = self.clock.now()
         read = heard.interpretation
-        if self.state.pending is not None:
-            answered = pending.answer(self, heard, now)
-            if answered is not None:
-                return answered
         if self.state.last_reading_ids and self.state.recent(now):
             amendment = parse_amendment(read.heard, self.interpreter.lexicon)
             opened = read.readings.options and opens_with_name(read.heard)

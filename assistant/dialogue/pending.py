@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import meant, recording
+from assistant.dialogue import batches, meant, recording
 from assistant.dialogue.amend import Amendment, parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
@@ -133,6 +133,8 @@ def _bare_number(read: Understanding) -> Amendment | None:
 
 def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
     read = heard.interpretation.heard
+    if (batch := batches.chosen(talk, waiting.options, read)) is not None:
+        return recording.take(talk, batch, heard)
     said = {value for m in read.free_measures for value in m.options}
     places = {span.value for span in read.names.get("equipment", ())}
     if read.has("first_one", "second_one"):

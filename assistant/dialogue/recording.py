@@ -77,6 +77,8 @@ def _sure_part(talk: Conversation, options: tuple[tuple[Reading, ...], ...], hea
 
 def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Outcome:
     """Log ``readings`` at once when the gate lets them pass, else ask."""
+    if (which := batches.asked(talk, readings)) is not None:
+        return which
     kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
     gate = passage(heard, readings, kinds)
     if gate is Passage.LOG and _rival_asks(talk, heard):
@@ -213,6 +215,9 @@ def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
 
 
 def ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> Outcome:
+    """Ask which of two ways to hear a breath was meant, or of which batch a reading is."""
+    if (which := batches.asked_between(talk, options)) is not None:
+        return which
     replies = talk.catalogue[READING].replies
     texts = []
     for readings in options[:2]:
