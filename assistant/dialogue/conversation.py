@@ -375,6 +375,9 @@ class Conversation:
                 out = draft.note == people_talk.OUT
                 state = replace(state, person="" if out else draft.subject, signed_in_at=None if out else now)
         question = reply if outcome.pending is not None else ""
+        waited = self.state.pending
+        if reading_ids and waited is not None and waited.kind == "choose" and waited.readings:
+            reading_ids = (*state.last_reading_ids, *reading_ids)  # the rest of one breath
         ids = outcome.reading_ids or reading_ids or state.last_reading_ids
         self.state = replace(
             state, last_reply=reply, last_at=now, last_reading_ids=ids, last_question=question

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, called
+from assistant.dialogue import batches, called, which_number
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value
 from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage
@@ -28,6 +29,7 @@ from assistant.dialogue.say import fill, worded
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from assistant.rules.basis import Verdict
 from intents.mentions import Measure
@@ -42,6 +44,8 @@ _TIME_AGO = 190  # minutes: longer ago a time of day is no likelier than a tempe
 _JUST_AGO = 60  # minutes: so near to now "at one forty" beside a place may be a time (judgement)
 _CLOCK_AHEAD = 10
 _NO_TIME = 10_000
+_STILL_MEANT = timedelta(minutes=30)
+"""A place read so long ago may be meant by a correction that names it and brings a number (judgement)."""
 _LAST_ASKS = re.compile(r"(?<=[.!])\s[^.!?]*\?$")
 """A question at the end of a call-back, which is not asked where nothing is logged."""
 FOOD_PLACES = (
@@ -77,6 +81,7 @@ def _sure_part(talk: Conversation, options: tuple[tuple[Reading, ...], ...], hea
 
 def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Outcome:
     """Log ``readings`` at once when the gate lets them pass, else ask."""
+    readings = which_number.filled_in(talk, readings)
     if (which := batches.asked(talk, readings)) is not None:
         return which
     kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
@@ -93,7 +98,20 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
         return Outcome(Answer("say_again"), READING, readings=readings)
     if gate is Passage.ASK or heard.interpretation.heard.has("note_unsure"):
         return confirm(talk, readings)
-    return log(talk, readings)
+    return log_whole(talk, readings)
+
+
+def log_whole(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
+    """Log readings whose places are told whole; ask for the number of one that is not."""
+    unnumbered = which_number.asked(talk, readings)
+    if unnumbered is None:
+        return log(talk, readings)
+    sure, asked = unnumbered
+    if not sure or asked.pending is None:
+        return asked
+    taken = log(talk, sure)
+    text = f"{without_question(taken.text or '')} {asked.text}"
+    return replace(taken, text=text, pending=replace(asked.pending, readings=sure))
 
 
 def _rival_asks(talk: Conversation, heard: Heard) -> bool:
@@ -249,7 +267,16 @@ def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outc
     if not read:
         return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
     named = [line for line in read if amendment.place in (line.now.place, line.now.subject)]
+    if not named and amendment.value is not None and (before := _read_before(talk, amendment.place)):
+        named = [before]  # "no, the reach-in was forty", two readings back
     return _correct(talk, amendment, (named or read)[-1], heard)
+
+
+def _read_before(talk: Conversation, place: str) -> Line | None:
+    """Return the latest reading of a place, if it was read in this shift's last while."""
+    since = talk.clock.now() - _STILL_MEANT
+    wanted = Filter(kinds=("reading",), subject=place, since=since, standing_only=True)
+    return talk.log.views.latest(wanted) if place else None
 
 
 def withdraw(talk: Conversation, lines: list[Line]) -> Outcome:

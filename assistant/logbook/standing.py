@@ -274,7 +274,9 @@ class Keeper:
         return found
 
     def _discards(self, action: Entry, cause: Settled | None) -> list[int]:
-        """Return the discards of the food, of this batch where they name one."""
+        """Return the discards of the food, of this batch where they name one; a place is not thrown out."""
+        if not (action.item or (cause and cause.now.item)):
+            return []
         rows = self._query(
             "SELECT id, refers_to FROM standing WHERE site = ? AND kind = 'discard' AND subject = ?"
             " AND id > ? AND withdrawn = 0",
