@@ -237,7 +237,7 @@ class Conversation:
             answered = pending.answer(self, heard, self.clock.now())
             if answered is not None:
                 return heard, answered
-        return restated.report(self, heard) or (heard, self._new(heard))
+        return restated.first(self, heard) or restated.last(self, heard, self._new(heard))
 
     def _new(self, heard: Heard) -> Outcome:
         """Return what is done with an utterance that answers no open question."""

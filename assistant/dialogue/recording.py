@@ -221,7 +221,11 @@ def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     parts = [fill(replies["confirm_one"], _digits(talk, item)) for item in items]
     text = fill(replies["confirm"], {"list": ". ".join(parts)})
     waiting = Pending("confirm", talk.clock.now(), readings=readings)
-    return Outcome(Answer("confirm"), READING, None, text, pending=waiting, readings=readings)
+    asked = talk.state.asked_place  # what is read back is of that place: no other number is, meanwhile
+    changes = {"asked_place": ""} if any(reading.subject == asked for reading in readings) else {}
+    return Outcome(
+        Answer("confirm"), READING, None, text, pending=waiting, readings=readings, changes=changes
+    )
 
 
 def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:

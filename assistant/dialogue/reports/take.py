@@ -15,7 +15,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import effects
 from assistant.dialogue.reports.core import Readings, Report, reports, with_readings
 from assistant.dialogue.reports.said_at import When, when
-from assistant.dialogue.reports.times import Told
+from assistant.dialogue.reports.times import BEFORE_A_TIME, Told
 from assistant.dialogue.slots import Slots
 from intents.mentions import Measure
 from intents.quantities import Span, resolve
@@ -48,6 +48,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return recording.judge_only(talk, found[0].options[0])
     first = found[0]
     equal = [r for r in found if r.against == first.against and _sensible(talk, r) == _sensible(talk, first)]
+    words = read.heard.words
+    if any(not each.told for each in equal):  # "three forty four and four thirty eight": numbers, no time
+        equal = [e for e in equal if not any(t.bare and words[t.start] not in BEFORE_A_TIME for t in e.told)]
     most = max(sum(len(told.words) for told in each.told) for each in equal)
     widest = [each for each in equal if sum(len(told.words) for told in each.told) == most]
     # "Ten to two" is a time by its words: sooner that than "at ten" and a two that is left.
