@@ -27,6 +27,7 @@ from assistant.dialogue import (
     pending,
     people_talk,
     recording,
+    refers_back,
     round_talk,
     small_talk,  # noqa: F401  (registers what it handles)
     told,
@@ -42,7 +43,7 @@ from assistant.dialogue.languages import listen
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
-from assistant.dialogue.reports import ledger, restated, take
+from assistant.dialogue.reports import ledger, restated, short_places, take
 from assistant.dialogue.reports.said_at import marked_late, stamped
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import Slots
@@ -244,7 +245,10 @@ class Conversation:
         now = self.clock.now()
         read = heard.interpretation
         if self.state.last_reading_ids and self.state.recent(now):
-            amendment = parse_amendment(read.heard, self.interpreter.lexicon)
+            if (back := refers_back.report(self, heard)) is not None:
+                return back
+            full = short_places.spelled_out(self, heard)
+            amendment = parse_amendment(full, self.interpreter.lexicon)
             opened = read.readings.options and opens_with_name(read.heard)
             if amendment is not None and recording.fits(self, amendment) and not opened:
                 return recording.amend(self, amendment, heard)

@@ -273,7 +273,7 @@ def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outc
     named = [line for line in read if amendment.place in (line.now.place, line.now.subject)]
     if not named and amendment.value is not None and (before := _read_before(talk, amendment.place)):
         named = [before]  # "no, the reach-in was forty", two readings back
-    return _correct(talk, amendment, (named or read)[-1], heard)
+    return correct(talk, amendment, (named or read)[-1], heard)
 
 
 def _read_before(talk: Conversation, place: str) -> Line | None:
@@ -302,7 +302,8 @@ def _shown(value: str | None, unit: str) -> str:
     return f"{value or ''}{f'°{unit}' if unit in ('F', 'C') else f' {unit}'}".strip()
 
 
-def _correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard | None) -> Outcome:
+def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard | None) -> Outcome:
+    """Return the correction of one entry, judged anew; asked again where its number was not heard surely."""
     reading = _changed(line, amendment)
     kind = talk.site.kind_of(reading.subject)
     if reading.subject_kind == "equipment" and not kind:

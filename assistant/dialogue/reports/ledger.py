@@ -20,7 +20,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import batch_words
 from assistant.dialogue.reports.modifiers import around
 from assistant.dialogue.reports.said_at import when
-from assistant.dialogue.reports.times import Told, ways
+from assistant.dialogue.reports.times import BEFORE_A_TIME, Told, ways
 from assistant.logbook.entry import Draft
 from intents.lexicon import Lexicon, Span
 from intents.mentions import Measure, Understanding
@@ -112,6 +112,7 @@ def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...
         (t.start, t.end)
         for t in told
         if not (explained | batch) & set(t.words) and not _is_kept(talk, outcome, t)
+        if not (t.bare and read.words[t.start] not in BEFORE_A_TIME)
     ]
     timed = {i for t in told for i in t.words}
     counted = [m for m in _numbers(talk, heard, used) if m.start not in timed and m.start not in batch]
@@ -165,6 +166,8 @@ def _numbers(talk: Conversation, heard: Heard, used: set[Decimal]) -> Iterator[M
             continue
         if label is not None and label.start <= measure.start < label.end:
             continue
+        if measure.start > 1 and read.words[measure.start - 1] in lexicon.list("denying"):
+            continue  # "one fifty, not three hundred"
         if measure.value < _MOST_PLACES and after & lexicon.list("read_at"):
             continue  # "three's at forty three"
         yield measure

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from intents.language import language
+from intents.mentions import Understanding
 from intents.words import tokenise
 
 if TYPE_CHECKING:
@@ -41,6 +42,18 @@ def in_full(talk: Conversation, heard: Heard) -> str | None:
         if _sensible(talk, text, len(found)):
             ways.append(text)
     return ways[0] if len(ways) == 1 else None
+
+
+def spelled_out(talk: Conversation, heard: Heard) -> Understanding:
+    """Return a correction with short places in full that can be only one ("no, quat two was one fifty")."""
+    read = heard.interpretation.heard
+    said = list(read.words)
+    for start, end, names in reversed(list(_found(talk, read.words, _named(talk, heard)))):
+        if len(names) == 1:
+            said[start:end] = names[0]
+    if tuple(said) == read.words:
+        return read
+    return talk.interpreter.readings_of(tuple(said)).heard
 
 
 def meant(talk: Conversation, words: Words, kinds: Iterable[str]) -> tuple[str, ...]:

@@ -46,11 +46,13 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     politely = talk.interpreter.lexicon.politely(read.heard.words)
     if (read.asked and not politely) or found[0].has("judge"):
         return recording.judge_only(talk, found[0].options[0])
+    if any(not each.told for each in found):  # "three forty four and four thirty eight": numbers, no time
+        words = read.heard.words
+        found = tuple(
+            e for e in found if not any(t.bare and words[t.start] not in BEFORE_A_TIME for t in e.told)
+        )
     first = found[0]
     equal = [r for r in found if r.against == first.against and _sensible(talk, r) == _sensible(talk, first)]
-    words = read.heard.words
-    if any(not each.told for each in equal):  # "three forty four and four thirty eight": numbers, no time
-        equal = [e for e in equal if not any(t.bare and words[t.start] not in BEFORE_A_TIME for t in e.told)]
     most = max(sum(len(told.words) for told in each.told) for each in equal)
     widest = [each for each in equal if sum(len(told.words) for told in each.told) == most]
     # "Ten to two" is a time by its words: sooner that than "at ten" and a two that is left.
