@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,10 @@ if TYPE_CHECKING:
 
 DONE = "action_done"
 DISCARD = "discard"
+_TOLD = 0.5
+"""From this share of telling on, words of a deed are told to the assistant."""
+_SINCE_FAILED = timedelta(minutes=10)
+"""So long after it was last spoken of, a deed is still about what failed (judgement)."""
 
 
 @talks(DONE)
@@ -42,6 +47,31 @@ def done(talk: Conversation, request: Request) -> Outcome:
     key = "noted_discard" if "discard" in entry.note else "noted"
     answer = Answer(key, {"place": name[:1].upper() + name[1:]})
     return Outcome(answer, DONE, request, own_drafts=(draft,), keep_context=True)
+
+
+def noted(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Note a deed told in words of its own ("shut it and moved the butter") for what failed just before.
+
+    Only where a reading failed in this conversation a short while ago, or the place named has an open action.
+    """
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    if heard.interpretation.asked or read.asks or not set(read.words) & lexicon.list("deed_verbs"):
+        return None
+    if heard.interpretation.meaning.share_of("tell", "command") < _TOLD:
+        return None
+    spoken, now = talk.state.last_at, talk.clock.now()
+    if spoken is None or now - spoken > _SINCE_FAILED:
+        return None
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    subjects = {line.now.subject for line in lines if line is not None}
+    opened = [line for line in talk.log.views.open_actions() if line.entry.subject in subjects]
+    if not opened:
+        return None
+    line = opened[-1]
+    name = talk.shown(line.entry.subject)
+    draft = _done(line, read.words, _place_to(talk, talk.request(DONE, Slots.of(read)), line))
+    answer = Answer("noted", {"place": name[:1].upper() + name[1:]})
+    return Outcome(answer, DONE, own_drafts=(draft,), keep_context=True)
 
 
 def _place_to(talk: Conversation, request: Request, line: Line) -> str:

@@ -16,12 +16,15 @@ from typing import Literal
 
 import assistant.dialogue.answers  # noqa: F401  (registers the answers of every topic)
 from assistant.dialogue import (
+    about_last,
+    action_talk,
     bad_sound,
     contacts,
     delivered,  # noqa: F401  (registers what it handles)
     doubt,
     due_talk,
     elsewhere,
+    honesty,
     leaning,
     meant,
     pending,
@@ -238,7 +241,12 @@ class Conversation:
             answered = pending.answer(self, heard, self.clock.now())
             if answered is not None:
                 return heard, answered
-        return restated.first(self, heard) or restated.last(self, heard, self._new(heard))
+        if honesty.refused(self, heard) is None and (plain := restated.first(self, heard)) is not None:
+            return plain
+        heard, outcome = restated.last(self, heard, self._new(heard))
+        if outcome.answer is None and outcome.text is None and not outcome.drafts:
+            outcome = action_talk.noted(self, heard) or outcome
+        return heard, outcome
 
     def _new(self, heard: Heard) -> Outcome:
         """Return what is done with an utterance that answers no open question."""
@@ -254,6 +262,9 @@ class Conversation:
                 return recording.amend(self, amendment, heard)
             if (moved := wrong_place.moved(self, heard)) is not None:
                 return moved
+        early = honesty.refused(self, heard) or about_last.answered(self, heard)
+        if early is not None:
+            return early
         introduced = people_talk.with_readings(self, heard)
         if introduced is not None:
             return introduced

@@ -15,10 +15,14 @@ from assistant.dialogue import batches
 from assistant.dialogue.answer import Answer, Value, answer_function
 from assistant.dialogue.clocks import STARTED, STOPPED, RunningClock, clock_draft, of_new_clock
 from assistant.dialogue.cooling_batch import CHECK, begin_with, judge_batch
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import past_moment
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words
+from assistant.dialogue.reports.said_at import when
+from assistant.dialogue.reports.times import ways, without
 from assistant.dialogue.say import render
+from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.rules.basis import Temperature
@@ -31,6 +35,9 @@ if TYPE_CHECKING:
     from intents.mentions import Understanding
 
 BEGIN = "clock_cooling"
+HOTTEST_FOOD = 130
+"""Celsius; a pot reads no more than this: judgement."""
+_COOLS = ("cool", "cooling_is", "cooling_state", "still_cooling", "ice_bath")
 
 
 @talks(BEGIN)
@@ -48,6 +55,8 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
         return _without_number(talk, request, told)
     start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
     limit = CoolingLimits.of(request.profile).start
+    if _too_hot(temperature):
+        return Outcome(Answer("ask_now", ask="temperature|number", intent=CHECK), BEGIN, request)
     if temperature.in_unit("C" if limit.unit == "C" else "F") >= limit.value:
         return _hot(talk, request, told, temperature, start)
     if not slots.clocks:
@@ -89,14 +98,49 @@ def checked(talk: Conversation, request: Request) -> Outcome | None:
         return Outcome(answer, CHECK, request) if answer is not None else None
     limit = CoolingLimits.of(request.profile).start
     hot = temperature.in_unit("C" if limit.unit == "C" else "F") >= limit.value
-    if hot and told is not None and told.telling and len(slots.clocks) < 2:
+    from_then = set(slots.words) & talk.interpreter.lexicon.list("cooling_from")
+    timed = len(slots.clocks) == 1 and bool(from_then) and not slots.has("now_word")
+    if hot and not _too_hot(temperature) and (timed or (told is not None and not slots.clocks)):
         start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
         return _hot(talk, request, told, temperature, start)
     return None
 
 
+def _too_hot(temperature: Temperature) -> bool:
+    """True for a number that no pot reads: two were heard as one ("since nine, sixty degrees")."""
+    return temperature.in_unit("C") > HOTTEST_FOOD
+
+
 def _reading(food: str, temperature: Temperature) -> Reading:
     return Reading(food, "food", temperature.value, "temperature", temperature.unit, "food")
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Begin a batch told hot and with its start: "came off at one sixty, ice bath since ten to seven"."""
+    read = heard.interpretation
+    foods = read.heard.names.get("food", ())
+    if read.asked or read.heard.asks or len(foods) != 1 or not read.heard.has(*_COOLS):
+        return None
+    lexicon, now = talk.interpreter.lexicon, talk.clock.now()
+    for way in ways(read.heard, lexicon, read.meaning.roles):
+        times = [when(told, now) for told in way]
+        words = without(read.heard.words, [told.words for told in way])
+        rest = talk.interpreter.readings_of(words).heard if words else None
+        numbers = [m for m in rest.free_measures if m.kind in ("number", "temperature")] if rest else []
+        if len(times) != 1 or times[0].at is None or len(numbers) != 1 or len(numbers[0].options) != 1:
+            continue
+        unit = numbers[0].unit or talk.site.kitchen.units
+        temperature = Temperature(numbers[0].value, "C" if unit == "C" else "F")
+        limit = CoolingLimits.of(talk.site.profile).start
+        hot = temperature.in_unit("C" if limit.unit == "C" else "F") >= limit.value
+        if not hot or _too_hot(temperature) or times[0].kind not in ("told", "now"):
+            return None
+        request = talk.request(BEGIN, Slots.of(read.heard))
+        told = _batch_told(talk, request)
+        if told is None and batches.cooling(talk, now, foods[0].value):
+            return None
+        return _hot(talk, request, told, temperature, times[0].at)
+    return None
 
 
 def _batch_told(talk: Conversation, request: Request) -> BatchWords | None:

@@ -14,7 +14,7 @@ from assistant.dialogue.amend import Amendment, parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import asked_for
+from assistant.dialogue.reports import asked_for, short_places
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from intents.interpret import Interpretation
@@ -118,7 +118,7 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
         return recording.take(talk, (*waiting.readings[:-1], changed), heard)
     if _is_only(read, "no", talk) or (amendment is not None and amendment.takes_back):
         return Outcome(Answer("dropped"), recording.READING)
-    if _is_only(read, "yes", talk):
+    if _is_only(read, "yes", talk) or _is_only(read, "cook", talk):
         doubted = heard.rival is not None and not _is_only(heard.rival.heard, "yes", talk)
         if doubted:
             return recording.confirm(talk, waiting.readings)
@@ -159,7 +159,19 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         fitting = [option for option in waiting.options if all(r.quantity == quantity for r in option)]
     if len(fitting) == 1 and not is_new(heard.interpretation):
         return recording.take(talk, fitting[0], heard)
-    return None
+    return _short_place(talk, heard, waiting)
+
+
+def _short_place(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
+    """Take "the fish one" as the place that was asked for: of the kind asked, named in short."""
+    asked = waiting.options[0]
+    if len(asked) != 1 or len({r.value for option in waiting.options for r in option}) != 1:
+        return None
+    kinds = {talk.site.kind_of(r.subject) for option in waiting.options for r in option}
+    places = short_places.meant(talk, heard.interpretation.heard.words, kinds - {""})
+    if len(places) != 1:
+        return None
+    return recording.take(talk, (replace(asked[0], subject=places[0]),), heard)
 
 
 def _numbered_so(talk: Conversation, read: Understanding, waiting: Pending) -> list[tuple[Reading, ...]]:

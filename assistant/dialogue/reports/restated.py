@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording
+from assistant.dialogue import cooling_begun, recording
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import lists, of_batches, of_last_place, short_places, take
@@ -29,6 +29,8 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return None
     if (found := of_batches.readings_of(talk, heard)) is not None:
         return found, recording.report(talk, found)
+    if (begun := cooling_begun.report(talk, heard)) is not None:
+        return heard, begun
     if (text := short_places.in_full(talk, heard) or lists.paired(talk, heard)) is not None:
         return _taken(talk, heard, text, sure=True)
     if (text := lists.same_again(talk, heard)) is not None:
