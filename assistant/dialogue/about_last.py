@@ -37,6 +37,7 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
     said = set(words)
     limit = bool(said & lexicon.list("limit_words")) and said <= small | lexicon.list("limit_words")
     todo = " ".join(words) in lexicon.list("what_now")
+    said = set(read.words)
     judged = (
         bool(said & lexicon.list("is_it_ok"))
         and words[0] in ("is", "was", "does")

@@ -147,6 +147,8 @@ def chosen(
         found = next((fit for told in way if len(fit := fitting(clocks, told, lexicon)) == 1), ())
     at = {f"{past_moment(span.value, now):%H:%M}" for span in heard.clocks}
     found = found or tuple(clock for clock in clocks if f"{clock.start:%H:%M}" in at)
+    foods = {span.value for span in heard.names.get("food", ())}
+    found = found or tuple(clock for clock in clocks if any(_short_for(clock.food, food) for food in foods))
     if len(found) != 1:
         return None
     return next(option for option in options if option[0].batch == found[0].entry_id)

@@ -15,6 +15,7 @@ from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import asked_for, short_places
+from assistant.dialogue.reports.batch_words import batch_words
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from intents.interpret import Interpretation
@@ -157,7 +158,7 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     if read.has("unit_degrees", "unit_fahrenheit", "unit_ppm") and len(fitting) != 1:
         quantity = "ppm" if read.has("unit_ppm") else "temperature"
         fitting = [option for option in waiting.options if all(r.quantity == quantity for r in option)]
-    if len(fitting) == 1 and not is_new(heard.interpretation):
+    if len(fitting) == 1 and (numbered or not is_new(heard.interpretation)):
         return recording.take(talk, fitting[0], heard)
     return _short_place(talk, heard, waiting)
 
@@ -177,7 +178,9 @@ def _short_place(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome 
 def _numbered_so(talk: Conversation, read: Understanding, waiting: Pending) -> list[tuple[Reading, ...]]:
     """Return the option of the numbered place that "two", "number two" or "the second one" tells."""
     meanings = [m for quantity in quantities(read.words, read.language) for m in quantity.meanings]
-    told = [value for m in meanings if isinstance(m, Ordinal) for value in m.values]
+    rows = (way.ordinal for ways in batch_words(read, talk.interpreter.lexicon) for way in ways[:1])
+    told = [row for row in rows if row > 0]  # "the third one" is no third at one o'clock
+    told = told or [value for m in meanings if isinstance(m, Ordinal) for value in m.values]
     told = told or [int(value) for m in meanings if isinstance(m, Number) for value in m.values]
     alike = len({tuple(replace(r, subject="") for r in option) for option in waiting.options}) == 1
     if not alike or len(set(told)) != 1 or not _tells_number(talk, read):

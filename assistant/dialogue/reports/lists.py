@@ -77,7 +77,7 @@ def same_again(talk: Conversation, heard: Heard) -> str | None:
     """Return the report with the number that "too" or "the same" stands for; ``None`` for anything else."""
     read = heard.interpretation
     words, lexicon = read.heard.words, talk.interpreter.lexicon
-    if read.asked or read.readings.options:
+    if read.asked:
         return None
     said = " ".join(words)
     phrase = next((p for p in lexicon.list("same_as_before") if said.endswith(f" {p}")), "")
@@ -88,8 +88,14 @@ def same_again(talk: Conversation, heard: Heard) -> str | None:
     rest = words[places[-1].end : end]
     if any(word not in lexicon.filler | lexicon.links for word in rest):
         return None
-    before = [m for m in read.heard.free_measures if m.end <= places[-1].start]
-    value = words[before[-1].start : before[-1].end] if before else _last_value(talk)
+    before = words[: places[-1].start]
+    while before and before[-1] in lexicon.list("list_joins"):
+        before = before[:-1]
+    if not before:
+        value = _last_value(talk)
+    else:
+        readings = talk.interpreter.readings_of(before).readings.certain
+        value = (plain(readings[-1].value),) if readings else ()
     return " ".join((*words[: places[-1].end], *value)) if value else None
 
 
