@@ -82,7 +82,12 @@ def _joined(words: tuple[str, ...], spans: list[Span]) -> tuple[Span, ...]:
         if (
             found
             and found[-1].end == span.start
-            and (span.value in _forms() or _dish_of(found[-1], span) or _alike(found[-1], span))
+            and (
+                span.value in _forms()
+                or _dish_of(found[-1], span)
+                or _alike(found[-1], span)
+                or _named_after(found[-1], span)
+            )
         ):
             first = found.pop()
             value = " ".join(words[first.start : span.end])
@@ -97,6 +102,12 @@ def _alike(first: Span, span: Span) -> bool:
     if a is None or b is None or not a.raw_animal or a.species in _MANY_KINDS:
         return False
     return (a.food_class, a.species) == (b.food_class, b.species)
+
+
+def _named_after(first: Span, span: Span) -> bool:
+    """True for "pea" before "soup": the rules know the dish by that name."""
+    one_word = span.end - span.start == 1
+    return one_word and find_food(f"{first.value} {span.value}") is not None
 
 
 def _dish_of(first: Span, span: Span) -> bool:

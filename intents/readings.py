@@ -18,6 +18,7 @@ from intents.not_measured import not_measured
 from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
+from intents.siblings import sibling_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,8 @@ class Reading:
     held_s: Decimal | None = None  # for how many seconds a food stayed at ``value``, when that was said
     kept: bool = False  # told of food that cools or is held hot, which of them is not known
     displayed: bool = False  # told of food that is shown or sold from, cold or hot
+    frozen_solid: bool | None = None  # how the food in a freezer feels, if that was said
+    batch: int = 0  # the entry that began the batch it is of, where several of the food are cooling
     said_at: str = ""  # when it was read, ISO 8601 with offset, if that was said and is not now
 
 
@@ -136,27 +139,20 @@ class _Parser:
             yield (*read, *rest)
         for more, stop in self._second(read, end):
             yield from self._onward((*read, more), stop)
-        for more, stop in self._sibling(read[-1], end):
+        for more, stop in self._sibling(read, end):
             yield from self._onward((*read, more), stop)
 
-    def _sibling(self, last: Reading, end: int) -> Iterator[tuple[Reading, int]]:
-        """Read "low-boy one is thirty six, two is thirty seven": the next of the same numbered place."""
-        family, _, numbered = last.subject.rpartition(" ")
+    def _sibling(self, read: tuple[Reading, ...], end: int) -> Iterator[tuple[Reading, int]]:
+        """Read "low-boy one is thirty six, two thirty seven": the next of the same numbered place."""
+        family, _, numbered = read[-1].subject.rpartition(" ")
         at = self._skip_links(end)
-        number = self._sibling_number(at)
+        number = sibling_number(self.words, at, self.numbers, self.lexicon)
         place = f"{family} {number}"
-        if not (number and numbered.isdigit()) or place not in self.finders["equipment"].values():
+        known = place in self.finders["equipment"].values() and place not in {r.subject for r in read}
+        if not (number and numbered.isdigit() and known):
             return
         for stop, value, quantity, unit in self._number(self._skip_links(at + 1)):
             yield from self._reading([Span("equipment", place, at, at + 1)], "", value, quantity, unit, stop)
-
-    def _sibling_number(self, at: int) -> int | None:
-        """Return the number of a place said alone before a word such as "is", or ``None``."""
-        if at + 2 >= len(self.words) or self.words[at + 1] not in self.lexicon.list("read_at"):
-            return None
-        alone = [options for end, options in self.numbers.numbers_from(self.words, at) if end == at + 1]
-        values = alone[0] if alone else frozenset()
-        return next((int(value) for value in values if value in range(1, 10)), None)
 
     def _second(self, read: tuple[Reading, ...], end: int) -> Iterator[tuple[Reading, int]]:
         """Read another quantity of the same place: "at seventy two degrees", "ph eight"."""
@@ -345,7 +341,7 @@ class _Parser:
     def _plain_number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
         for end, options in self.numbers.numbers_from(self.words, at):
             more = end < len(self.words) and self.numbers.is_number_word(self.words[end])
-            if more and self._sibling_number(end) is None:
+            if more and sibling_number(self.words, end, self.numbers, self.lexicon) is None:
                 continue  # a number is never cut in two
             unit = self.units.get(end)
             stop, kind, name = end, "", ""

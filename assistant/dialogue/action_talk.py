@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from assistant.dialogue import discards
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.record import THROWN
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
-from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from intents.lexicon import Lexicon
 
@@ -24,8 +24,10 @@ if TYPE_CHECKING:
 
 DONE = "action_done"
 DISCARD = "discard"
-AMOUNT = "volume|weight|number|container_word|half_word"
-"""What answers how much was thrown out."""
+_TOLD = 0.5
+"""From this share of telling on, words of a deed are told to the assistant."""
+_SINCE_FAILED = timedelta(minutes=10)
+"""So long after it was last spoken of, a deed is still about what failed (judgement)."""
 
 
 @talks(DONE)
@@ -35,31 +37,87 @@ def done(talk: Conversation, request: Request) -> Outcome:
     if line is None or _of_another(talk, request, line):
         return Outcome(None, "", keep_context=True)  # talk among cooks: nothing is open
     entry = line.entry
-    draft = _done(line, request.slots.words)
-    name = talk.shown(entry.subject)
     is_food = not talk.site.kind_of(entry.subject)
     if is_food and set(request.slots.words) & talk.interpreter.lexicon.list("thrown"):
-        wanted = talk.request(DISCARD, Slots(foods=(entry.subject,), concepts=frozenset({THROWN})))
-        waiting = Pending("slot", talk.clock.now(), AMOUNT, wanted)
-        answer = Answer("how_much", {"place": name[:1].upper() + name[1:]})
-        return Outcome(answer, DONE, request, own_drafts=(draft,), pending=waiting, keep_context=True)
+        wanted = Slots(foods=(entry.item or entry.subject,), concepts=frozenset({THROWN}))
+        if (gone := thrown_out(talk, talk.request(DISCARD, wanted))) is not None:
+            return gone
+    draft = _done(line, request.slots.words, _place_to(talk, request, line))
+    name = talk.shown(entry.subject)
     key = "noted_discard" if "discard" in entry.note else "noted"
     answer = Answer(key, {"place": name[:1].upper() + name[1:]})
     return Outcome(answer, DONE, request, own_drafts=(draft,), keep_context=True)
 
 
+def noted(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Note a deed told in words of its own ("shut it and moved the butter") for what failed just before.
+
+    Only where a reading failed in this conversation a short while ago, or the place named has an open action.
+    """
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    if heard.interpretation.asked or read.asks or not set(read.words) & lexicon.list("deed_verbs"):
+        return None
+    if heard.interpretation.meaning.share_of("tell", "command") < _TOLD:
+        return None
+    spoken, now = talk.state.last_at, talk.clock.now()
+    if spoken is None or now - spoken > _SINCE_FAILED:
+        return None
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    subjects = {line.now.subject for line in lines if line is not None}
+    opened = [line for line in talk.log.views.open_actions() if line.entry.subject in subjects]
+    if not opened:
+        return None
+    line = opened[-1]
+    name = talk.shown(line.entry.subject)
+    draft = _done(line, read.words, _place_to(talk, talk.request(DONE, Slots.of(read)), line))
+    answer = Answer("noted", {"place": name[:1].upper() + name[1:]})
+    return Outcome(answer, DONE, own_drafts=(draft,), keep_context=True)
+
+
+def _place_to(talk: Conversation, request: Request, line: Line) -> str:
+    """Return where something was moved to: the last place named that is not the one that failed."""
+    there = [place for place in request.slots.places if place not in (line.entry.subject, _home(talk, line))]
+    return there[-1] if there else ""
+
+
+def _home(talk: Conversation, line: Line) -> str:
+    cause = talk.log.views.line(line.entry.refers_to) if line.entry.refers_to else None
+    return cause.now.place if cause is not None else ""
+
+
 @talks(DISCARD)
 def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
-    """Name the open action of the food in its discard, or note it there while the amount is asked for."""
-    line = _of_food(talk, request.slots.foods)
+    """Log food that was thrown out, of the batch and for the open action that it was, then ask how much.
+
+    "It" is the food spoken of last. ``None`` leaves what names no food to its answer, and without an amount
+    food that has neither an open action nor a clock: "tossed the chicken" may tell of flour.
+    """
     function = answer_function(DISCARD)
-    answer = function(request) if function is not None and line is not None else None
-    if line is None or answer is None:
+    food = request.slots.foods[0] if request.slots.foods else _food_of_last(talk)
+    if function is None or not food or len(request.slots.foods) > 1:
         return None
-    told = bool(answer.drafts) or _is_noted(talk, line)
-    noted = () if told else (_done(line, request.slots.words or ("thrown", "out")),)
-    drafts = tuple(draft.model_copy(update={"refers_to": line.entry.id}) for draft in answer.drafts)
-    return Outcome(replace(answer, drafts=drafts), DISCARD, request, own_drafts=noted)
+    if (amount := discards.amount_told(talk, request, food)) is not None:
+        return amount
+    told = discards.batch_told(talk, request)
+    clocks = discards.clocks(talk, request.now, food, told)
+    if len(clocks) > 1:
+        return discards.which(talk, request, food, clocks)
+    line = discards.action(talk, food, clocks[0].subject if clocks else "")
+    slots = request.slots if request.slots.foods else replace(request.slots, foods=(food,))
+    answer = function(replace(request, slots=slots))
+    if answer is None or answer.reply in ("no", "ask_thrown"):
+        return Outcome(answer, DISCARD, request) if answer is not None and line is not None else None
+    if line is None and not clocks and not answer.drafts:
+        return None
+    return discards.logged(talk, replace(request, slots=slots), answer, food, line, clocks)
+
+
+def _food_of_last(talk: Conversation) -> str:
+    """Return the food that was read or timed last in this conversation, if that was just now."""
+    if not talk.state.recent(talk.clock.now()):
+        return ""
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    return next((line.now.item for line in reversed(lines) if line and line.now.item), "")
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -80,13 +138,14 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     if set(read.words) & lexicon.list("handed_to") or not (foods or _of_it(read.words, lexicon)):
         return None  # "chuck me that pan"
-    line = _of_food(talk, tuple(s.value for s in foods)) if foods else _just_failed(talk)
+    line = _of_one_food(talk, tuple(s.value for s in foods)) if foods else _just_failed(talk)
     if line is None:
         return None
     slots = Slots.of(read)
     if not set(slots.concepts) & {"threw_out"} or not foods:
         measures = slots.all_measures("weight", "volume")
-        slots = Slots(foods=slots.foods or (line.entry.subject,), measures=measures)
+        foods_said = slots.foods or (line.entry.item or line.entry.subject,)
+        slots = Slots(foods=foods_said, measures=measures, concepts=frozenset({THROWN}))
     return thrown_out(talk, talk.request(DISCARD, slots))
 
 
@@ -96,11 +155,11 @@ def _of_it(words: tuple[str, ...], lexicon: Lexicon) -> bool:
     return any(one in thrown and two in its for one, two in pairwise(words))
 
 
-def _done(line: Line, words: tuple[str, ...]) -> Draft:
-    """Return what was done as an event that names the open action."""
+def _done(line: Line, words: tuple[str, ...], place: str = "") -> Draft:
+    """Return what was done as an event that names the open action, and the place where the food went."""
     entry = line.entry
     return Draft(
-        kind="event", subject=entry.subject, item=entry.item, measured=entry.measured,
+        kind="event", subject=entry.subject, place=place, item=entry.item, measured=entry.measured,
         refers_to=entry.id, note=f"done: {' '.join(words)}",
     )  # fmt: skip
 
@@ -114,26 +173,8 @@ def _of_another(talk: Conversation, request: Request, line: Line) -> bool:
     return request.slots.has("day_yesterday") and not request.slots.places
 
 
-def _is_noted(talk: Conversation, line: Line) -> bool:
-    wanted = Filter(kinds=("event",), subject=line.entry.subject, standing_only=True)
-    latest = talk.log.views.latest(wanted)
-    return latest is not None and latest.entry.refers_to == line.entry.id
-
-
-def _of_food(talk: Conversation, foods: tuple[str, ...]) -> Line | None:
-    """Return the newest open action of the one food named, the soup's for "the chicken soup", too."""
-    if len(foods) != 1:
-        return None
-    said = set(foods[0].split())
-    lines = [line for line in talk.log.views.open_actions() if not talk.site.kind_of(line.entry.subject)]
-    alike = [
-        line
-        for line in lines
-        if said <= set(line.entry.subject.split()) or said >= set(line.entry.subject.split())
-    ]
-    subjects = {line.entry.subject for line in alike}
-    exact = [line for line in alike if line.entry.subject == foods[0]]
-    return (exact or alike)[-1] if exact or len(subjects) == 1 else None
+def _of_one_food(talk: Conversation, foods: tuple[str, ...]) -> Line | None:
+    return discards.action(talk, foods[0]) if len(foods) == 1 else None
 
 
 def _just_failed(talk: Conversation) -> Line | None:
@@ -141,7 +182,7 @@ def _just_failed(talk: Conversation) -> Line | None:
     if not talk.state.recent(talk.clock.now()):
         return None
     lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids[-1:]]
-    return _of_food(talk, (lines[0].now.item,)) if lines and lines[0] and lines[0].now.item else None
+    return discards.action(talk, lines[0].now.item) if lines and lines[0] and lines[0].now.item else None
 
 
 def _open_action(talk: Conversation, request: Request) -> Line | None:

@@ -132,7 +132,9 @@ def _values(heard: Understanding, lexicon: Lexicon, covered: set[int]) -> list[D
         end, options = here[0]
         if len(options) > 1:
             return None
-        if any(m.start <= at < m.end for m in heard.measures):  # not the "one" of "not that one"
+        # Not the "one" of "not that one", nor the number that it was not.
+        denied = at > 1 and heard.words[at - 1] in lexicon.list("denying")
+        if not denied and any(m.start <= at < m.end for m in heard.measures):
             found += options
         covered |= set(range(at, end))
         at = end

@@ -1,21 +1,30 @@
-"""Readings of food whose cooling clock runs, said like any other reading ("rice is forty-five")."""
+"""Readings of food whose cooling clock runs, said like any other reading ("rice is forty-five").
+
+A food may have several batches. Which one is meant is told by its size, order or start, or is asked.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request
-from assistant.dialogue.clocks import RunningClock, running_clock
+from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
 from assistant.dialogue.cooling_batch import batch_answer
+from assistant.dialogue.moments import past_moment, shown_time
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.batch_words import OTHER, BatchWords, batch_words, ordinal_of, size_of
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
+from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits
+from intents.lexicon import Lexicon, Span
+from intents.mentions import Understanding
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -25,6 +34,157 @@ Batch = tuple[Reading, RunningClock]
 COOLING_PLACES = ("", "cold_holding", "egg_cooler", "freezer")
 JUST_STARTED_HOURS = Decimal("0.5")
 _ORDER = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
+READING = "reading"
+_TWO = 2
+
+
+def cooling(talk: Conversation, now: datetime, food: str = "") -> tuple[RunningClock, ...]:
+    """Return the cooling clocks of a food (of every food if empty), the earliest start first.
+
+    A short name ("the soup") is that of the pea soup where no food of that very name is cooling.
+    """
+    found = [clock for clock in running_clocks(talk.log.views, now) if clock.kind == "cooling"]
+    found.sort(key=lambda clock: (clock.start, clock.entry_id))
+    if not food:
+        return tuple(found)
+    named = [clock for clock in found if clock.subject == food != clock.food]
+    alike = named or [clock for clock in found if same_subject(clock.food, food)]
+    return tuple(alike or [clock for clock in found if _short_for(clock.food, food)])
+
+
+def _short_for(one: str, other: str) -> bool:
+    first, second = set(one.split()), set(other.split())
+    return first <= second or second <= first
+
+
+def fitting(
+    clocks: Sequence[RunningClock], told: BatchWords, lexicon: Lexicon, last: int = 0
+) -> tuple[RunningClock, ...]:
+    """Return those of a food's clocks (the earliest first) that ``told`` can mean; ``last`` was read last."""
+    if told.new:
+        return ()
+    if told.ordinal == OTHER:
+        return tuple(clock for clock in clocks if clock.entry_id != last) if len(clocks) > 1 else ()
+    if told.ordinal:
+        named = tuple(c for c in clocks if ordinal_of(_label(c), lexicon) == told.ordinal)
+        unnamed = [c for c in clocks if not ordinal_of(_label(c), lexicon)]
+        return named or tuple(unnamed[told.ordinal - 1 : told.ordinal] if len(unnamed) == len(clocks) else
+                              unnamed[:1] if told.ordinal == 1 else ())  # fmt: skip
+    if told.size:
+        named = tuple(c for c in clocks if size_of(_label(c), lexicon) == told.size)
+        return named or tuple(c for c in clocks if not size_of(_label(c), lexicon))
+    return tuple(c for c in clocks if told.container in _label(c).split()) or tuple(clocks)
+
+
+def _label(clock: RunningClock) -> str:
+    """Return what a batch is called beside its food ("big pot"), or an empty string."""
+    return clock.subject.removesuffix(clock.food).strip() if clock.subject != clock.food else ""
+
+
+def named(talk: Conversation, food: str, told: BatchWords | None, start: datetime) -> str:
+    """Return the name of a new batch: by what was told of it, else by its start where others are cooling."""
+    others = cooling(talk, start, food)
+    if told is not None and (told.size or told.ordinal > 0):
+        which = told.said if told.container else f"{told.said} {talk.words('batch_word')}"
+        name = talk.words("batch_named", which=which, food=food)
+    elif others:
+        name = talk.words("batch_from", food=food, time=shown_time(start))
+    else:
+        return food
+    return name
+
+
+def shown(clocks: Iterable[RunningClock], talk: Conversation) -> str:
+    """Return batches as they are asked about ("big pot of chili from 10:00 am, or chili from 10:30 am")."""
+    names = []
+    for clock in clocks:
+        time = shown_time(clock.start)
+        name = clock.subject if time in clock.subject else ""
+        names.append(name or talk.words("batch_from", food=clock.subject, time=time))
+    return f", {talk.words('or_word')} ".join(names)
+
+
+def which(talk: Conversation, reading: Reading, clocks: Sequence[RunningClock]) -> Outcome:
+    """Ask which batch a reading is of."""
+    options = tuple((replace(reading, batch=clock.entry_id),) for clock in clocks)
+    text = talk.words("which_batch", food=reading.subject, list=shown(clocks, talk))
+    waiting = Pending("choose", talk.clock.now(), options=options)
+    return Outcome(Answer("say_again"), READING, text=text, pending=waiting, keep_context=True)
+
+
+def asked(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome | None:
+    """Ask which batch is meant, where one of the readings fits several; ``None`` where none is in doubt."""
+    for reading in readings:
+        clocks = _open(talk, reading)
+        if len(clocks) > 1:
+            return which(talk, reading, clocks) if len(readings) == 1 else _one_by_one()
+    return None
+
+
+def asked_between(talk: Conversation, options: Sequence[tuple[Reading, ...]]) -> Outcome | None:
+    """Ask which batch is meant, where ways to hear a reading differ in that alone."""
+    alone = [option[0] for option in options if len(option) == 1]
+    if len(alone) < len(options) or len({replace(r, batch=0) for r in alone}) > 1:
+        return None
+    wanted = {reading.batch for reading in alone}
+    clocks = [c for c in cooling(talk, talk.clock.now()) if c.entry_id in wanted]
+    return which(talk, alone[0], clocks) if len(clocks) > 1 else None
+
+
+def chosen(
+    talk: Conversation, options: Sequence[tuple[Reading, ...]], heard: Understanding
+) -> tuple[Reading, ...] | None:
+    """Return the one of ``options``, which differ in their batch, that an answer tells; else ``None``."""
+    lexicon, now = talk.interpreter.lexicon, talk.clock.now()
+    if not _tells_only_a_batch(heard, lexicon):
+        return None
+    wanted = [option[0].batch for option in options if len(option) == 1 and option[0].batch > 0]
+    clocks = [clock for clock in cooling(talk, now) if clock.entry_id in wanted]
+    if len(clocks) < _TWO:
+        return None
+    found: tuple[RunningClock, ...] = ()
+    for way in batch_words(heard, lexicon)[:1]:
+        found = next((fit for told in way if len(fit := fitting(clocks, told, lexicon)) == 1), ())
+    at = {f"{past_moment(span.value, now):%H:%M}" for span in heard.clocks}
+    found = found or tuple(clock for clock in clocks if f"{clock.start:%H:%M}" in at)
+    foods = {span.value for span in heard.names.get("food", ())}
+    found = found or tuple(clock for clock in clocks if any(_short_for(clock.food, food) for food in foods))
+    if len(found) != 1:
+        return None
+    return next(option for option in options if option[0].batch == found[0].entry_id)
+
+
+def _tells_only_a_batch(heard: Understanding, lexicon: Lexicon) -> bool:
+    """True where nothing is said but which batch: "tossed the small one" tells more."""
+    told = (ways[0] for ways in batch_words(heard, lexicon))
+    spans: tuple[Span | BatchWords, ...] = (*heard.names.get("food", ()), *heard.clocks, *told)
+    covered = {i for s in spans for i in range(s.start, s.end)}
+    small = lexicon.filler | lexicon.links | lexicon.list("before_time") | lexicon.list("since")
+    small |= lexicon.list("batch_one") | lexicon.list("batch_told")
+    return all(i in covered or word in small for i, word in enumerate(heard.words))
+
+
+def _one_by_one() -> Outcome:
+    return Outcome(Answer("which_two"), READING, keep_context=True, changes={"asked_place": ""})
+
+
+def _open(talk: Conversation, reading: Reading) -> tuple[RunningClock, ...]:
+    """Return the clocks that a reading can belong to: none for food on the steam table, or much hotter."""
+    if reading.subject_kind != "food" or talk.site.kind_of(reading.place) not in COOLING_PLACES:
+        return ()
+    now = moment_of(reading, talk.clock.now())
+    if reading.batch:
+        return tuple(clock for clock in cooling(talk, now) if clock.entry_id == reading.batch)
+    return tuple(clock for clock in cooling(talk, now, reading.subject) if may_be_of(talk, reading, clock))
+
+
+def may_be_of(talk: Conversation, reading: Reading, clock: RunningClock) -> bool:
+    """True unless the food is as hot as at the start, long after it: that is another batch."""
+    if clock.hours(moment_of(reading, talk.clock.now())) <= JUST_STARTED_HOURS:
+        return True
+    limit = CoolingLimits.of(talk.site.profile).start
+    read = Temperature(reading.value, "C" if (reading.unit or talk.site.kitchen.units) == "C" else "F")
+    return read.in_unit("C" if limit.unit == "C" else "F") < limit.value
 
 
 def split(talk: Conversation, readings: tuple[Reading, ...]) -> tuple[tuple[Batch, ...], tuple[Reading, ...]]:
@@ -32,28 +192,12 @@ def split(talk: Conversation, readings: tuple[Reading, ...]) -> tuple[tuple[Batc
     batches: list[Batch] = []
     others: list[Reading] = []
     for reading in readings:
-        clock = _clock(talk, reading)
-        if clock is None:
-            others.append(reading)
+        clocks = _open(talk, reading)
+        if len(clocks) == 1:
+            batches.append((reading, clocks[0]))
         else:
-            batches.append((reading, clock))
+            others.append(reading)
     return tuple(batches), tuple(others)
-
-
-def _clock(talk: Conversation, reading: Reading) -> RunningClock | None:
-    """Return the cooling clock that a reading belongs to.
-
-    Food on the steam table is not cooling, and food as hot as at the start, long after it, is another batch.
-    """
-    if reading.subject_kind != "food" or talk.site.kind_of(reading.place) not in COOLING_PLACES:
-        return None
-    now = moment_of(reading, talk.clock.now())
-    clock = running_clock(talk.log.views, now, "cooling", reading.subject)
-    if clock is None or clock.hours(now) <= JUST_STARTED_HOURS:
-        return clock
-    limit = CoolingLimits.of(talk.site.profile).start
-    read = Temperature(reading.value, "C" if reading.unit == "C" else "F")
-    return None if read.in_unit("C" if limit.unit == "C" else "F") >= limit.value else clock
 
 
 def moment_of(reading: Reading, now: datetime) -> datetime:

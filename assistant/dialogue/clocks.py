@@ -18,7 +18,7 @@ from assistant.logbook.views import Line, Views
 from assistant.rules.basis import Temperature, TemperatureUnit
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.cooling_curve import CoolingReading, hours_between
-from assistant.rules.food_names import find_food
+from assistant.rules.food_names import find_food, same_food
 from assistant.rules.profile import Profile
 
 ClockKind = Literal["cooling", "thawing", "time", "sanitizer"]
@@ -33,12 +33,21 @@ _MOST = 500  # entries read back
 
 @dataclass(frozen=True)
 class RunningClock:
-    """One clock that nothing has ended: what it measures, of what, since when, and its start entry."""
+    """One clock that nothing has ended: what it measures, of what, since when, and its start entry.
+
+    ``subject`` is the batch's own name ("big pot of chili") where a food has several; ``item`` is the food.
+    """
 
     kind: ClockKind
     subject: str
     start: datetime
     entry_id: int
+    item: str = ""
+
+    @property
+    def food(self) -> str:
+        """The food, whatever its batch is called."""
+        return self.item or self.subject
 
     def hours(self, now: datetime) -> Decimal:
         """Return the exact hours from the start to ``now``, never negative."""
@@ -48,10 +57,7 @@ class RunningClock:
 
 def same_subject(one: str, other: str) -> bool:
     """True when two spoken names mean the same food or place ("chili", "the chilis")."""
-    if one == other:
-        return True
-    first, second = find_food(one), find_food(other)
-    return first is not None and second is not None and first.name == second.name
+    return one == other or same_food(one, other)
 
 
 def made_cold(food: str) -> bool:
@@ -60,16 +66,28 @@ def made_cold(food: str) -> bool:
     return "salad" in food.split() or (known is not None and known.food_class in MADE_COLD)
 
 
-def clock_draft(kind: ClockKind, subject: str, note: str, at: datetime | None = None) -> Draft:
-    """Return the entry that starts or ends a clock; ``at`` when it started, if not just now."""
+def clock_draft(
+    kind: ClockKind, subject: str, note: str, at: datetime | None = None, item: str = ""
+) -> Draft:
+    """Return the entry that starts or ends a clock; ``at`` when it started, if not just now.
+
+    ``item`` is the food where ``subject`` is the name of a batch of it.
+    """
     return Draft(
         kind="clock",
         subject=subject,
-        item="" if kind == "sanitizer" else subject,
+        item="" if kind == "sanitizer" else item or subject,
         measured=kind,
         note=note,
         said_at=at.isoformat(timespec="seconds") if at else None,
     )
+
+
+def of_new_clock(drafts: Iterable[Draft]) -> tuple[Draft, ...]:
+    """Return the drafts behind a new clock's, its first reading naming it."""
+    found = tuple(drafts)
+    first = found[0].model_copy(update={"refers_to": -1}) if found and found[0].kind == "reading" else None
+    return found if first is None else (first, *found[1:])
 
 
 def moment_of(line: Line) -> datetime:
@@ -87,23 +105,29 @@ def running_clocks(views: Views, now: datetime) -> tuple[RunningClock, ...]:
         found = [clock for clock in found if not _ends(line, clock)]
         if entry.kind == "clock" and entry.note.startswith(STARTED):
             kind = cast(ClockKind, entry.measured)
-            found.append(RunningClock(kind, entry.subject, moment_of(line), entry.id))
+            found.append(RunningClock(kind, entry.subject, moment_of(line), entry.id, entry.item))
     return tuple(clock for clock in found if clock.start <= now + timedelta(minutes=5))
 
 
 def _ends(line: Line, clock: RunningClock) -> bool:
     entry = line.now
     if entry.kind == "discard":
+        if entry.refers_to == clock.entry_id:
+            return True
         return clock.kind != "sanitizer" and same_subject(entry.subject, clock.subject)
     return entry.measured == clock.kind and same_subject(entry.subject, clock.subject)
 
 
 def running_clock(views: Views, now: datetime, kind: ClockKind, subject: str = "") -> RunningClock | None:
-    """Return the running clock of ``kind`` for ``subject``; without a subject, the only one there is."""
+    """Return the running clock of ``kind`` for ``subject``; without a subject, the only one there is.
+
+    The one of that very name comes before others of the same food.
+    """
     clocks = [clock for clock in running_clocks(views, now) if clock.kind == kind]
     if not subject:
         return clocks[0] if len(clocks) == 1 else None
-    return next((clock for clock in clocks if same_subject(clock.subject, subject)), None)
+    named = [clock for clock in clocks if same_subject(clock.subject, subject)]
+    return next(iter(named or [clock for clock in clocks if same_subject(clock.food, subject)]), None)
 
 
 def cooling_now(views: Views, now: datetime) -> tuple[str, ...]:
@@ -139,6 +163,9 @@ def with_start(series: Iterable[CoolingReading], profile: Profile) -> list[Cooli
 
 
 def _of(line: Line, clock: RunningClock) -> bool:
+    """True for a reading that names the clock, or names none and is of its subject."""
+    if line.now.refers_to is not None:
+        return line.now.refers_to == clock.entry_id
     return line.entry.id > clock.entry_id and same_subject(line.now.subject, clock.subject)
 
 

@@ -16,17 +16,21 @@ from typing import Literal
 
 import assistant.dialogue.answers  # noqa: F401  (registers the answers of every topic)
 from assistant.dialogue import (
+    about_last,
+    action_talk,
     bad_sound,
     contacts,
     delivered,  # noqa: F401  (registers what it handles)
     doubt,
     due_talk,
     elsewhere,
+    honesty,
     leaning,
     meant,
     pending,
     people_talk,
     recording,
+    refers_back,
     round_talk,
     small_talk,  # noqa: F401  (registers what it handles)
     told,
@@ -42,7 +46,7 @@ from assistant.dialogue.languages import listen
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
-from assistant.dialogue.reports import ledger, take
+from assistant.dialogue.reports import ledger, restated, short_places, take
 from assistant.dialogue.reports.said_at import marked_late, stamped
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import Slots
@@ -220,7 +224,8 @@ class Conversation:
     def _safely_decided(self, heard: Heard) -> Outcome:
         """Return what is decided; a fault in an answer is logged and said, and the talk goes on."""
         try:
-            outcome = ledger.balanced(self, heard, self._decide(heard))
+            heard, outcome = self._decide(heard)
+            outcome = ledger.balanced(self, heard, outcome)
             if outcome.text is None:
                 self.rendered(outcome)  # a reply that lacks a value is a fault of the same kind
             return outcome
@@ -230,20 +235,36 @@ class Conversation:
             _LOG.exception("a turn failed: %r", heard.text)
             return Outcome(Answer(FAULT), UNSURE, keep_context=True)
 
-    def _decide(self, heard: Heard) -> Outcome:
+    def _decide(self, heard: Heard) -> tuple[Heard, Outcome]:
+        """Return what is done, and the utterance as it was read for that: short forms may be filled in."""
+        if self.state.pending is not None:
+            answered = pending.answer(self, heard, self.clock.now())
+            if answered is not None:
+                return heard, answered
+        if honesty.refused(self, heard) is None and (plain := restated.first(self, heard)) is not None:
+            return plain
+        heard, outcome = restated.last(self, heard, self._new(heard))
+        if outcome.answer is None and outcome.text is None and not outcome.drafts:
+            outcome = action_talk.noted(self, heard) or outcome
+        return heard, outcome
+
+    def _new(self, heard: Heard) -> Outcome:
+        """Return what is done with an utterance that answers no open question."""
         now = self.clock.now()
         read = heard.interpretation
-        if self.state.pending is not None:
-            answered = pending.answer(self, heard, now)
-            if answered is not None:
-                return answered
         if self.state.last_reading_ids and self.state.recent(now):
-            amendment = parse_amendment(read.heard, self.interpreter.lexicon)
+            if (back := refers_back.report(self, heard)) is not None:
+                return back
+            full = short_places.spelled_out(self, heard)
+            amendment = parse_amendment(full, self.interpreter.lexicon)
             opened = read.readings.options and opens_with_name(read.heard)
             if amendment is not None and recording.fits(self, amendment) and not opened:
                 return recording.amend(self, amendment, heard)
             if (moved := wrong_place.moved(self, heard)) is not None:
                 return moved
+        early = honesty.refused(self, heard) or about_last.answered(self, heard)
+        if early is not None:
+            return early
         introduced = people_talk.with_readings(self, heard)
         if introduced is not None:
             return introduced
@@ -370,6 +391,9 @@ class Conversation:
                 out = draft.note == people_talk.OUT
                 state = replace(state, person="" if out else draft.subject, signed_in_at=None if out else now)
         question = reply if outcome.pending is not None else ""
+        waited = self.state.pending
+        if reading_ids and waited is not None and waited.kind == "choose" and waited.readings:
+            reading_ids = (*state.last_reading_ids, *reading_ids)  # the rest of one breath
         ids = outcome.reading_ids or reading_ids or state.last_reading_ids
         state = replace(state, last_reply=reply, last_aloud=outcome.aloud, last_at=now)
         self.state = replace(state, last_reading_ids=ids, last_question=question)

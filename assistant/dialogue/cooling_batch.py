@@ -48,7 +48,7 @@ def judge_batch(
     latest = max(reading.hours for reading in readings)
     hours = hours if request.said_at else max(hours, Fraction(latest))
     series = sorted((*readings, CoolingReading(hours, temperature)), key=lambda reading: reading.hours)
-    if made_cold(clock.subject):
+    if made_cold(clock.food):
         judged = judge_ambient_cooling(temperature, _decimal(hours), profile)
     else:
         judged = judge_cooling(with_start(series, profile), profile)
@@ -58,11 +58,11 @@ def judge_batch(
     if note:
         drafts += (
             Draft(
-                kind="action_opened", subject=clock.subject, item=clock.subject, measured="cooling",
+                kind="action_opened", subject=clock.subject, item=clock.food, measured="cooling",
                 refers_to=-1, note=note,
             ),
         )  # fmt: skip
-    if reply == "batch" and made_cold(clock.subject):
+    if reply == "batch" and made_cold(clock.food):
         limit, at = ambient_limit(clock, profile)
         values |= {"limit": degrees(limit.value, limit.unit), "time": shown_time(at)}
     elif reply == "batch":
@@ -70,7 +70,7 @@ def judge_batch(
         values |= _next(series, clock, request) | more
         reply = f"batch_{key}" if key in ("likely", "unlikely", "unsure", "never") else "batch"
     else:
-        drafts += (clock_draft("cooling", clock.subject, f"{STOPPED}: {reply}"),)
+        drafts += (clock_draft("cooling", clock.subject, f"{STOPPED}: {reply}", item=clock.food),)
     verdict = judged.verdict if judged.verdict is not Verdict.CANNOT_JUDGE else None
     return Answer(reply, values, judged.citations, verdict, drafts, intent=CHECK)
 
@@ -145,7 +145,8 @@ def _reading(
     return Draft(
         kind="reading",
         subject=clock.subject,
-        item=clock.subject,
+        item=clock.food,
+        refers_to=clock.entry_id or None,
         measured="cooling",
         value=plain(t.value),
         unit=t.unit,
@@ -171,6 +172,7 @@ def begin_with(request: Request, temperature: Temperature) -> Answer:
     }
     judged = judge_cooling([CoolingReading(Decimal(0), temperature)], request.profile)
     reading = _reading(request, clock, temperature, Fraction(0), judged, "")
+    reading = reading.model_copy(update={"refers_to": -1})
     drafts = (clock_draft("cooling", food, STARTED), reading)
     reply = "started_hot" if hot else "started_with"
     return Answer(reply, values, judged.citations, drafts=drafts, intent=CHECK)

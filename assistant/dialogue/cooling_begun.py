@@ -1,54 +1,222 @@
-"""A cooling batch told with its start and what it reads now: "rice cooling since nine, it's ninety now".
+"""Cooling batches begun: with the start told, with what it reads then or now, and beside others of the food.
 
-The clock begins at the time told and the number is its first reading; neither is lost for the other.
+"Rice cooling since nine, it's ninety now": the clock begins at the time told and the number is its first
+reading; neither is lost for the other. A second batch of a food is kept apart from the first by its name.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answer import answer_function
-from assistant.dialogue.clocks import STARTED, RunningClock, clock_draft, running_clock
-from assistant.dialogue.cooling_batch import CHECK, judge_batch
+from assistant.dialogue import batches
+from assistant.dialogue.answer import Answer, Value, answer_function
+from assistant.dialogue.clocks import STARTED, STOPPED, RunningClock, clock_draft, of_new_clock
+from assistant.dialogue.cooling_batch import CHECK, begin_with, judge_batch
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import past_moment
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.batch_words import BatchWords, batch_words
+from assistant.dialogue.reports.said_at import when
+from assistant.dialogue.reports.times import ways, without
 from assistant.dialogue.say import render
+from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
+from assistant.rules.basis import Temperature
 from assistant.rules.cooling import CoolingLimits
+from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.answer import Request
     from assistant.dialogue.conversation import Conversation
     from intents.mentions import Understanding
 
+BEGIN = "clock_cooling"
+HOTTEST_FOOD = 130
+"""Celsius; a pot reads no more than this: judgement."""
+_COOLS = ("cool", "cooling_is", "cooling_state", "still_cooling", "ice_bath")
 
-@talks("clock_cooling")
+
+@talks(BEGIN)
 def begun(talk: Conversation, request: Request) -> Outcome | None:
-    """Judge the number told by the start told; ``None`` leaves a start without a number to its answer."""
+    """Judge the number told by the start told; a start without a number is left to its answer."""
     slots = request.slots
     numbers = slots.all_measures("number", "temperature")
     if len(slots.clocks) == 2 and not numbers and slots.heard is not None:
         return _or_degrees(talk, request, slots.heard)
-    if len(slots.foods) != 1 or len(slots.clocks) != 1 or len(numbers) != 1 or request.views is None:
+    if len(slots.foods) != 1 or request.views is None:
         return None
-    temperature = slots.temperature(request.site.kitchen.units)
+    told = _batch_told(talk, request)
+    temperature = slots.temperature(request.site.kitchen.units) if len(numbers) == 1 else None
+    if temperature is None or slots.heard is None or asks(slots.heard) or len(slots.clocks) > 1:
+        return _without_number(talk, request, told)
+    start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
     limit = CoolingLimits.of(request.profile).start
-    if temperature is None or slots.heard is None or asks(slots.heard):
-        return None
+    if _too_hot(temperature):
+        return Outcome(Answer("ask_now", ask="temperature|number", intent=CHECK), BEGIN, request)
     if temperature.in_unit("C" if limit.unit == "C" else "F") >= limit.value:
-        return None
-    food, start = slots.foods[0], past_moment(slots.clocks[0], request.now)
-    running = running_clock(request.views, request.now, "cooling", food)
-    clock = running or RunningClock("cooling", food, start, 0)
+        return _hot(talk, request, told, temperature, start)
+    if not slots.clocks:
+        return _without_number(talk, request, told)
+    food = slots.foods[0]
+    running = _running(talk, request.now, food, told)
+    if len(running) > 1:
+        return batches.which(talk, _reading(food, temperature), running)
+    name = running[0].subject if running else batches.named(talk, food, told, start)
+    clock = running[0] if running else RunningClock("cooling", name, start, 0, food)
     answer = judge_batch(replace(request, slots=replace(slots, clocks=())), clock, temperature)
     drafts = answer.drafts
-    if running is None:
+    if not running:
         drafts = tuple(draft for draft in drafts if draft.kind != "clock")
         if answer.reply.startswith("batch"):
-            drafts = (clock_draft("cooling", food, STARTED, start), *drafts)
+            drafts = (clock_draft("cooling", name, STARTED, start, food), *of_new_clock(drafts))
     return Outcome(replace(answer, drafts=drafts), CHECK, request)
+
+
+@talks(CHECK)
+def checked(talk: Conversation, request: Request) -> Outcome | None:
+    """Answer for the batch told, or ask which; ``None`` leaves food without a doubt to its answer."""
+    slots = request.slots
+    if len(slots.foods) != 1 or slots.heard is None or request.slots.asked:
+        return None
+    food, told = slots.foods[0], _batch_told(talk, request)
+    temperature = slots.temperature(request.site.kitchen.units)
+    if temperature is None:
+        return None
+    running = _running(talk, request.now, food, told)
+    reading = _reading(food, temperature)
+    running = tuple(clock for clock in running if batches.may_be_of(talk, reading, clock))
+    if len(running) > 1:
+        return batches.which(talk, reading, running)
+    if len(running) == 1:
+        function = answer_function(CHECK)
+        slots = replace(slots, foods=(running[0].subject,))
+        answer = function(replace(request, slots=slots)) if function else None
+        return Outcome(answer, CHECK, request) if answer is not None else None
+    limit = CoolingLimits.of(request.profile).start
+    hot = temperature.in_unit("C" if limit.unit == "C" else "F") >= limit.value
+    from_then = set(slots.words) & talk.interpreter.lexicon.list("cooling_from")
+    timed = len(slots.clocks) == 1 and bool(from_then) and not slots.has("now_word")
+    if hot and not _too_hot(temperature) and (timed or (told is not None and not slots.clocks)):
+        start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
+        return _hot(talk, request, told, temperature, start)
+    return None
+
+
+def _too_hot(temperature: Temperature) -> bool:
+    """True for a number that no pot reads: two were heard as one ("since nine, sixty degrees")."""
+    return temperature.in_unit("C") > HOTTEST_FOOD
+
+
+def _reading(food: str, temperature: Temperature) -> Reading:
+    return Reading(food, "food", temperature.value, "temperature", temperature.unit, "food")
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Begin a batch told hot and with its start: "came off at one sixty, ice bath since ten to seven"."""
+    read = heard.interpretation
+    foods = read.heard.names.get("food", ())
+    if read.asked or read.heard.asks or len(foods) != 1 or not read.heard.has(*_COOLS):
+        return None
+    lexicon, now = talk.interpreter.lexicon, talk.clock.now()
+    for way in ways(read.heard, lexicon, read.meaning.roles):
+        times = [when(told, now) for told in way]
+        words = without(read.heard.words, [told.words for told in way])
+        rest = talk.interpreter.readings_of(words).heard if words else None
+        numbers = [m for m in rest.free_measures if m.kind in ("number", "temperature")] if rest else []
+        if len(times) != 1 or times[0].at is None or len(numbers) != 1 or len(numbers[0].options) != 1:
+            continue
+        unit = numbers[0].unit or talk.site.kitchen.units
+        temperature = Temperature(numbers[0].value, "C" if unit == "C" else "F")
+        limit = CoolingLimits.of(talk.site.profile).start
+        hot = temperature.in_unit("C" if limit.unit == "C" else "F") >= limit.value
+        if not hot or _too_hot(temperature) or times[0].kind not in ("told", "now"):
+            return None
+        request = talk.request(BEGIN, Slots.of(read.heard))
+        told = _batch_told(talk, request)
+        if told is None and batches.cooling(talk, now, foods[0].value):
+            return None
+        return _hot(talk, request, told, temperature, times[0].at)
+    return None
+
+
+def _batch_told(talk: Conversation, request: Request) -> BatchWords | None:
+    """Return what was told of the batch, in the way of most words that tells it from others."""
+    heard = request.slots.heard
+    if heard is None:
+        return None
+    every = (way for ways in batch_words(heard, talk.interpreter.lexicon) for way in ways if way.telling)
+    return next(every, None)
+
+
+def _running(
+    talk: Conversation, now: datetime, food: str, told: BatchWords | None
+) -> tuple[RunningClock, ...]:
+    clocks = batches.cooling(talk, now, food)
+    if told is None or not clocks:
+        return clocks
+    return batches.fitting(clocks, told, talk.interpreter.lexicon)
+
+
+def _without_number(talk: Conversation, request: Request, told: BatchWords | None) -> Outcome | None:
+    """Start the clock of a batch; where others of the food are cooling, beside them and by its own name."""
+    food = request.slots.foods[0]
+    others = batches.cooling(talk, request.now, food)
+    function = answer_function(BEGIN)
+    more = request.slots.has("yes") or _is_another(talk, others, told)
+    if function is None or (not told and not others) or (others and not more):
+        return None
+    concepts = request.slots.concepts - {"no"} | {"yes"}
+    answer = function(replace(request, slots=replace(request.slots, concepts=concepts)))
+    if answer is None or not any(draft.kind == "clock" for draft in answer.drafts):
+        return None
+    started = next(draft for draft in answer.drafts if draft.note == STARTED)
+    start = datetime.fromisoformat(started.said_at) if started.said_at else request.now
+    name = batches.named(talk, food, told, start)
+    return Outcome(_renamed(answer, food, name), BEGIN, request)
+
+
+def _is_another(talk: Conversation, others: tuple[RunningClock, ...], told: BatchWords | None) -> bool:
+    """True when the words tell a batch that none of the running ones is."""
+    if told is None:
+        return False
+    return (
+        told.new or not batches.fitting(others, told, talk.interpreter.lexicon) or _other_size(others, told)
+    )
+
+
+def _other_size(others: tuple[RunningClock, ...], told: BatchWords) -> bool:
+    """True for a size or an order told beside batches that have no such name."""
+    said = told.said.split()[0]
+    return told.ordinal != 1 and not any(said in clock.subject.split() for clock in others)
+
+
+def _renamed(answer: Answer, food: str, name: str) -> Answer:
+    """Return the start of a clock under the batch's own name; those that run beside it go on."""
+    drafts = tuple(
+        draft.model_copy(update={"subject": name, "item": food}) if draft.subject == food else draft
+        for draft in answer.drafts
+        if not (draft.kind == "clock" and draft.note.startswith(STOPPED))
+    )
+    values: Mapping[str, Value] = {**answer.values, "food": name[:1].upper() + name[1:]}
+    return replace(answer, drafts=drafts, values=values)
+
+
+def _hot(
+    talk: Conversation, request: Request, told: BatchWords | None, temperature: Temperature, start: datetime
+) -> Outcome:
+    """Start the clock of a batch read hot at its start, as of the time told."""
+    food = request.slots.foods[0]
+    name = batches.named(talk, food, told, start)
+    answer = begin_with(replace(request, now=start, slots=replace(request.slots, foods=(food,))), temperature)
+    answer = _renamed(answer, food, name)
+    if start != request.now:
+        said = start.isoformat(timespec="seconds")
+        answer = replace(answer, drafts=tuple(d.model_copy(update={"said_at": said}) for d in answer.drafts))
+    return Outcome(answer, CHECK, request)
 
 
 def _or_degrees(talk: Conversation, request: Request, heard: Understanding) -> Outcome | None:

@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 from assistant.dialogue.answer import Answer, Request, degrees
-from assistant.dialogue.clocks import STARTED, RunningClock, clock_draft, running_clock
+from assistant.dialogue.clocks import STARTED, RunningClock, clock_draft, of_new_clock, running_clock
 from assistant.dialogue.cooling_batch import CHECK, NEAR_NOW, judge_batch
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.logbook.entry import Draft
@@ -80,7 +80,7 @@ def _drafts(answer: Answer, earlier: tuple[Told, ...], begun: RunningClock | Non
         if begun is None or draft.kind != "clock"
     )
     if begun is not None and answer.reply.startswith("batch"):
-        return (clock_draft("cooling", begun.subject, STARTED, begun.start), *drafts)
+        return (clock_draft("cooling", begun.subject, STARTED, begun.start), *of_new_clock(drafts))
     return drafts
 
 

@@ -56,7 +56,7 @@ def due(now: datetime, views: Views, site: Site) -> list[Reminder]:
 
 def _next(clock: RunningClock, views: Views, site: Site) -> Reminder | None:
     values: dict[str, Value] = {}
-    if clock.kind == "cooling" and made_cold(clock.subject):
+    if clock.kind == "cooling" and made_cold(clock.food):
         limit, at = ambient_limit(clock, site.profile)
         values["limit"] = degrees(limit.value, limit.unit)
     elif clock.kind == "cooling":

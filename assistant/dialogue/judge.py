@@ -200,7 +200,10 @@ def _eggs(t: Temperature, reading: Reading, item: Equipment, site: Site) -> tupl
 
 
 def _frozen(t: Temperature, reading: Reading, item: Equipment, site: Site) -> tuple[str, str, Judgement]:
-    return "freezer", reading.measured or "air", holding.judge_frozen(t, site.profile)
+    judgement = holding.judge_frozen(t, site.profile, frozen_solid=reading.frozen_solid)
+    if reading.frozen_solid is False:
+        judgement = replace(judgement, reason="soft")
+    return "freezer", reading.measured or "air", judgement
 
 
 def _hot(t: Temperature, reading: Reading, item: Equipment, site: Site) -> tuple[str, str, Judgement]:

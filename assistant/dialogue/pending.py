@@ -9,16 +9,18 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import meant, recording
+from assistant.dialogue import batches, meant, recording
 from assistant.dialogue.amend import Amendment, parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import asked_for
+from assistant.dialogue.reports import asked_for, short_places
+from assistant.dialogue.reports.batch_words import batch_words
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from intents.interpret import Interpretation
 from intents.mentions import Measure, Understanding
+from intents.quantities import Number, Ordinal, quantities
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -117,9 +119,11 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
         return recording.take(talk, (*waiting.readings[:-1], changed), heard)
     if _is_only(read, "no", talk) or (amendment is not None and amendment.takes_back):
         return Outcome(Answer("dropped"), recording.READING)
-    if _is_only(read, "yes", talk):
+    if _is_only(read, "yes", talk) or _is_only(read, "cook", talk):
         doubted = heard.rival is not None and not _is_only(heard.rival.heard, "yes", talk)
-        return recording.confirm(talk, waiting.readings) if doubted else recording.log(talk, waiting.readings)
+        if doubted:
+            return recording.confirm(talk, waiting.readings)
+        return recording.log_whole(talk, waiting.readings)
     return None
 
 
@@ -133,9 +137,11 @@ def _bare_number(read: Understanding) -> Amendment | None:
 
 def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
     read = heard.interpretation.heard
+    if (batch := batches.chosen(talk, waiting.options, read)) is not None:
+        return recording.take(talk, batch, heard)
     said = {value for m in read.free_measures for value in m.options}
     places = {span.value for span in read.names.get("equipment", ())}
-    if read.has("first_one", "second_one"):
+    if read.has("first_one", "second_one") and not _numbered_so(talk, read, waiting):
         which = _which_one(read)
         if which is None or (heard.rival is not None and _which_one(heard.rival.heard) != which):
             return recording.ask_which(talk, waiting.options)
@@ -146,16 +152,53 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
             not said and any(r.subject in places for r in readings)
         )
 
-    fitting = [option for option in waiting.options if fits(option)]
-    if not fitting and len(said) == 1 and _nothing_else(talk, read):  # "two" of "freezer 1, 2"
-        ending = f" {min(said)}"
-        fitting = [option for option in waiting.options if all(r.subject.endswith(ending) for r in option)]
+    named = [option for option in waiting.options if not said and any(r.subject in places for r in option)]
+    numbered = named if len(named) == 1 else _numbered_so(talk, read, waiting)
+    fitting = numbered or [option for option in waiting.options if fits(option)]
     if read.has("unit_degrees", "unit_fahrenheit", "unit_ppm") and len(fitting) != 1:
         quantity = "ppm" if read.has("unit_ppm") else "temperature"
         fitting = [option for option in waiting.options if all(r.quantity == quantity for r in option)]
-    if len(fitting) == 1 and not is_new(heard.interpretation):
+    if len(fitting) == 1 and (numbered or not is_new(heard.interpretation)):
         return recording.take(talk, fitting[0], heard)
-    return None
+    return _short_place(talk, heard, waiting)
+
+
+def _short_place(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
+    """Take "the fish one" as the place that was asked for: of the kind asked, named in short."""
+    asked = waiting.options[0]
+    if len(asked) != 1 or len({r.value for option in waiting.options for r in option}) != 1:
+        return None
+    kinds = {talk.site.kind_of(r.subject) for option in waiting.options for r in option}
+    places = short_places.meant(talk, heard.interpretation.heard.words, kinds - {""})
+    if len(places) != 1:
+        return None
+    return recording.take(talk, (replace(asked[0], subject=places[0]),), heard)
+
+
+def _numbered_so(talk: Conversation, read: Understanding, waiting: Pending) -> list[tuple[Reading, ...]]:
+    """Return the option of the numbered place that "two", "number two" or "the second one" tells."""
+    meanings = [m for quantity in quantities(read.words, read.language) for m in quantity.meanings]
+    rows = (way.ordinal for ways in batch_words(read, talk.interpreter.lexicon) for way in ways[:1])
+    told = [row for row in rows if row > 0]  # "the third one" is no third at one o'clock
+    told = told or [value for m in meanings if isinstance(m, Ordinal) for value in m.values]
+    told = told or [int(value) for m in meanings if isinstance(m, Number) for value in m.values]
+    alike = len({tuple(replace(r, subject="") for r in option) for option in waiting.options}) == 1
+    if not alike or len(set(told)) != 1 or not _tells_number(talk, read):
+        return []
+    ending = f" {told[0]}"
+    return [option for option in waiting.options if all(r.subject.endswith(ending) for r in option)]
+
+
+def _tells_number(talk: Conversation, read: Understanding) -> bool:
+    """True when nothing but numbers, places and small words was said: an order called out is no answer."""
+    lexicon = talk.interpreter.lexicon
+    covered = {i for q in quantities(read.words, read.language) for i in range(q.start, q.end)}
+    covered |= {i for s in read.names.get("equipment", ()) for i in range(s.start, s.end)}
+    covered |= {
+        i for s in read.concepts if s.value in ("first_one", "second_one") for i in range(s.start, s.end)
+    }
+    small = lexicon.filler | lexicon.links | lexicon.list("correction_openers") | lexicon.list("batch_one")
+    return all(i in covered or word in small for i, word in enumerate(read.words))
 
 
 def _which_one(read: Understanding) -> int | None:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, called
+from assistant.dialogue import batches, called, which_number
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value
 from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage
@@ -28,6 +29,7 @@ from assistant.dialogue.say import fill, worded
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from assistant.rules.basis import Verdict
 from intents.mentions import Measure
@@ -42,6 +44,8 @@ _TIME_AGO = 190  # minutes: longer ago a time of day is no likelier than a tempe
 _JUST_AGO = 60  # minutes: so near to now "at one forty" beside a place may be a time (judgement)
 _CLOCK_AHEAD = 10
 _NO_TIME = 10_000
+_STILL_MEANT = timedelta(minutes=30)
+"""A place read so long ago may be meant by a correction that names it and brings a number (judgement)."""
 _LAST_ASKS = re.compile(r"(?<=[.!])\s[^.!?]*\?$")
 """A question at the end of a call-back, which is not asked where nothing is logged."""
 FOOD_PLACES = (
@@ -77,6 +81,9 @@ def _sure_part(talk: Conversation, options: tuple[tuple[Reading, ...], ...], hea
 
 def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Outcome:
     """Log ``readings`` at once when the gate lets them pass, else ask."""
+    readings = which_number.filled_in(talk, readings)
+    if (which := batches.asked(talk, readings)) is not None:
+        return which
     kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
     gate = passage(heard, readings, kinds)
     if gate is Passage.LOG and _rival_asks(talk, heard):
@@ -91,7 +98,20 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
         return Outcome(Answer("say_again"), READING, readings=readings)
     if gate is Passage.ASK or heard.interpretation.heard.has("note_unsure"):
         return confirm(talk, readings)
-    return log(talk, readings)
+    return log_whole(talk, readings)
+
+
+def log_whole(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
+    """Log readings whose places are told whole; ask for the number of one that is not."""
+    unnumbered = which_number.asked(talk, readings)
+    if unnumbered is None:
+        return log(talk, readings)
+    sure, asked = unnumbered
+    if not sure or asked.pending is None:
+        return asked
+    taken = log(talk, sure)
+    text = f"{without_question(taken.text or '')} {asked.text}"
+    return replace(taken, text=text, pending=replace(asked.pending, readings=sure))
 
 
 def _rival_asks(talk: Conversation, heard: Heard) -> bool:
@@ -201,7 +221,11 @@ def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     parts = [fill(replies["confirm_one"], _digits(talk, item)) for item in items]
     text = fill(replies["confirm"], {"list": ". ".join(parts)})
     waiting = Pending("confirm", talk.clock.now(), readings=readings)
-    return Outcome(Answer("confirm"), READING, None, text, pending=waiting, readings=readings)
+    asked = talk.state.asked_place  # what is read back is of that place: no other number is, meanwhile
+    changes = {"asked_place": ""} if any(reading.subject == asked for reading in readings) else {}
+    return Outcome(
+        Answer("confirm"), READING, None, text, pending=waiting, readings=readings, changes=changes
+    )
 
 
 def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
@@ -213,6 +237,9 @@ def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
 
 
 def ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> Outcome:
+    """Ask which of two ways to hear a breath was meant, or of which batch a reading is."""
+    if (which := batches.asked_between(talk, options)) is not None:
+        return which
     replies = talk.catalogue[READING].replies
     texts = []
     for readings in options[:2]:
@@ -244,7 +271,16 @@ def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outc
     if not read:
         return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
     named = [line for line in read if amendment.place in (line.now.place, line.now.subject)]
-    return _correct(talk, amendment, (named or read)[-1], heard)
+    if not named and amendment.value is not None and (before := _read_before(talk, amendment.place)):
+        named = [before]  # "no, the reach-in was forty", two readings back
+    return correct(talk, amendment, (named or read)[-1], heard)
+
+
+def _read_before(talk: Conversation, place: str) -> Line | None:
+    """Return the latest reading of a place, if it was read in this shift's last while."""
+    since = talk.clock.now() - _STILL_MEANT
+    wanted = Filter(kinds=("reading",), subject=place, since=since, standing_only=True)
+    return talk.log.views.latest(wanted) if place else None
 
 
 def withdraw(talk: Conversation, lines: list[Line]) -> Outcome:
@@ -266,7 +302,8 @@ def _shown(value: str | None, unit: str) -> str:
     return f"{value or ''}{f'°{unit}' if unit in ('F', 'C') else f' {unit}'}".strip()
 
 
-def _correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard | None) -> Outcome:
+def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard | None) -> Outcome:
+    """Return the correction of one entry, judged anew; asked again where its number was not heard surely."""
     reading = _changed(line, amendment)
     kind = talk.site.kind_of(reading.subject)
     if reading.subject_kind == "equipment" and not kind:

@@ -14,6 +14,11 @@ from assistant.logbook.canonical import decode
 from assistant.logbook.entry import Entry
 from assistant.logbook.settle import AMENDING, Settled, moment, settle, void
 
+REHEATED = "reheating"
+"""What is measured of food that is brought back to a safe temperature."""
+TO_REHEAT = "reheat"
+"""How the note of an action begins that a reheating settles."""
+
 
 class Rows(Protocol):
     """A connection in the middle of a transaction; ``?`` marks a parameter on every database."""
@@ -73,6 +78,11 @@ def fresh(site: str, entry: Entry, refers_to: int | None) -> Standing:
     )  # fmt: skip
 
 
+def _may_close(entry: Entry) -> bool:
+    """True for what can settle an open action: a passing reading, or food thrown out."""
+    return entry.kind == "discard" or (entry.kind == "reading" and entry.verdict == "pass")
+
+
 class Keeper:
     """Adds entries of one site to the table and works out what each changes."""
 
@@ -84,23 +94,21 @@ class Keeper:
         self._waiting: list[Standing] = []
         self._lately: dict[int, Standing] = {}
         self._amended: set[int] = set()
-        self._open: set[tuple[Any, ...]] | None = None
+        self._open: set[str] | None = None
 
     def add(self, entry: Entry) -> None:
         """Take up ``entry`` (entries come in order); ``flush`` writes what is still waiting."""
         row = fresh(self._site, entry, self.root(entry.refers_to))
         self._waiting.append(row)
         self._lately[entry.id] = row
-        key = (entry.subject, entry.measured)
         if entry.kind in AMENDING:
             self._amend(row.root)
         elif entry.kind == "action_opened":
             self._open_action(row)
         elif entry.kind == "action_closed":
             self._close("id = ?", row.refers_to, by=entry.id)
-        elif entry.kind == "reading" and entry.verdict == "pass" and key in self._opened():
-            self._close("subject = ? AND measured = ?", *key, by=entry.id)
-            self._opened().discard(key)
+        elif _may_close(entry) and entry.subject in self._opened():
+            self._refresh(self._find("open = 1 AND subject = ?", entry.subject))
 
     def flush(self) -> None:
         """Write the rows that wait."""
@@ -159,7 +167,7 @@ class Keeper:
 
     def _open_action(self, row: Standing) -> None:
         """Nothing later can have closed it yet; but what it was opened for may be corrected already."""
-        self._opened().add((row.subject, row.measured))
+        self._opened().add(row.subject)
         cause = row.refers_to
         if cause is None or (cause in self._lately and cause not in self._amended):
             return
@@ -180,12 +188,12 @@ class Keeper:
             row[0] for row in self._query(f"SELECT id FROM standing WHERE site = ? AND {where}", *parameters)
         }
 
-    def _opened(self) -> set[tuple[Any, ...]]:
-        """What has an open action (subject and kind of measurement), looked up once and after changes."""
+    def _opened(self) -> set[str]:
+        """What has an open action (its subject), looked up once and after changes."""
         if self._open is None:
             self.flush()
-            found = self._query("SELECT DISTINCT subject, measured FROM standing WHERE site = ? AND open = 1")
-            self._open = set(found)
+            found = self._query("SELECT DISTINCT subject FROM standing WHERE site = ? AND open = 1")
+            self._open = {str(row[0]) for row in found}
         return self._open
 
     def _entry(self, number: int) -> Entry | None:
@@ -203,7 +211,7 @@ class Keeper:
     def _amend(self, root: int) -> None:
         """Bring the changed entry, its amendments and the actions that depend on it up to date."""
         self._amended.add(root)
-        key = "SELECT subject, measured FROM standing WHERE site = ? AND id = ?"
+        key = "SELECT subject FROM standing WHERE site = ? AND id = ?"
         self.flush()
         keys = {*self._query(key, root)}
         self._refresh({root, *self._find("root = ? AND root <> id", root)})
@@ -211,9 +219,10 @@ class Keeper:
         actions = self._find("refers_to = ? AND kind = 'action_opened'", root)
         actions |= self._find("closed_by = ?", root)
         for each in keys:
-            actions |= self._find("open = 1 AND subject = ? AND measured = ?", *each)
+            actions |= self._find("open = 1 AND subject = ?", *each)
         closes = self._query(
-            "SELECT refers_to FROM standing WHERE site = ? AND id = ? AND kind = 'action_closed'", root
+            "SELECT refers_to FROM standing WHERE site = ? AND id = ? AND kind IN ('action_closed', 'event')",
+            root,
         )
         self._refresh(actions | {row[0] for row in closes})
 
@@ -226,21 +235,78 @@ class Keeper:
         self._open = None
 
     def _closer(self, action: Entry, opened_for: int | None) -> int | None:
-        """Return the entry that closes ``action``: a correction of its cause, a recheck, or a signature."""
+        """Return the entry that closes ``action``: the first of what may.
+
+        That is a correction of its cause, a passing recheck of the same thing, the discard of that food, or
+        a signature.
+        """
         cause = self._settled(opened_for) if opened_for else None
         if cause and cause.amended_by and (cause.withdrawn or cause.now.verdict == "pass"):
             return cause.amended_by
-        (rechecked,) = self._query(
-            "SELECT min(id) FROM standing WHERE kind = 'reading' AND site = ? AND subject = ?"
-            " AND measured = ? AND id > ? AND verdict = 'pass' AND withdrawn = 0",
-            action.subject, action.measured, action.id,
-        )[0]  # fmt: skip
-        (signed,) = self._query(
-            "SELECT min(id) FROM standing WHERE kind = 'action_closed' AND site = ? AND refers_to = ?"
+        found = (*self._rechecks(action, cause), *self._discards(action, cause), *self._signatures(action))
+        return min(found, default=None)
+
+    def _rechecks(self, action: Entry, cause: Settled | None) -> list[int]:
+        """Return the passing readings of the same thing: the same batch, not before, where it was or went.
+
+        Where it went is the place of what was done about it ("moved it to the reach-in"), from then on. Food
+        that was to be reheated is rechecked by a reheating that passed.
+        """
+        batch = self._batch(cause)
+        at = moment(cause.now if cause else action)[1]
+        rows = self._query(
+            "SELECT id, measured, place, refers_to FROM standing WHERE site = ? AND kind = 'reading'"
+            " AND subject = ? AND id > ? AND at >= ? AND verdict = 'pass' AND withdrawn = 0",
+            action.subject, action.id, at,
+        )  # fmt: skip
+        home = cause.now.place if cause else ""
+        moved = self._query(
+            "SELECT id, place FROM standing WHERE site = ? AND kind = 'event' AND refers_to = ?"
+            " AND place <> '' AND withdrawn = 0",
+            action.id,
+        )
+        found = []
+        for number, measured, place, of in rows:
+            reheated = measured == REHEATED and action.note.startswith(TO_REHEAT)
+            here = home in ("", place) or any(place == there and number > deed for deed, there in moved)
+            if reheated or (measured == action.measured and here and of == batch):
+                found.append(int(number))
+        return found
+
+    def _discards(self, action: Entry, cause: Settled | None) -> list[int]:
+        """Return the discards of the food, of this batch where they name one; a place is not thrown out."""
+        if not (action.item or (cause and cause.now.item)):
+            return []
+        rows = self._query(
+            "SELECT id, refers_to FROM standing WHERE site = ? AND kind = 'discard' AND subject = ?"
+            " AND id > ? AND withdrawn = 0",
+            action.subject, action.id,
+        )  # fmt: skip
+        return [int(n) for n, of in rows if of in (None, action.id) or self._named(of) == self._batch(cause)]
+
+    def _signatures(self, action: Entry) -> list[int]:
+        rows = self._query(
+            "SELECT id FROM standing WHERE kind = 'action_closed' AND site = ? AND refers_to = ?"
             " AND withdrawn = 0",
             action.id,
-        )[0]  # fmt: skip
-        return min((int(each) for each in (rechecked, signed) if each is not None), default=None)
+        )  # fmt: skip
+        return [int(row[0]) for row in rows]
+
+    def _batch(self, cause: Settled | None) -> int | None:
+        """Return the entry that began the batch that a failed reading is of, where it names one."""
+        if cause is None or cause.now.kind != "reading":
+            return None
+        return self.root(cause.now.refers_to)
+
+    def _named(self, number: int) -> int | None:
+        """Return the entry that began the batch named: itself, or that of the action or reading named."""
+        for _ in range(2):
+            named = self._query("SELECT kind, refers_to FROM standing WHERE site = ? AND id = ?", number)
+            kind, of = named[0] if named else ("", None)
+            if kind not in ("action_opened", "reading") or of is None:
+                return None if kind in ("action_opened", "reading") else number
+            number = int(of)
+        return number
 
     def _settled(self, number: int) -> Settled | None:
         entry = self._entry(number)

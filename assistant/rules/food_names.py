@@ -54,7 +54,31 @@ def find_food(name: str) -> Food | None:
             base = _exact(_without(plain, taken))
             if base is not None:
                 return _all_qualified(base, taken, said)
-    return None
+    return _dish_named_after(said)
+
+
+def _dish_named_after(said: str) -> Food | None:
+    """Return the soup for "pea soup": a dish with a food before it that needs no more care than the dish."""
+    first, _, dish = said.rpartition(" ")
+    of = _dishes().get(_fold(dish))
+    inside = _exact(first) if of and _fold(first) not in _dishes() else None
+    if inside is None or (of == "plants" and inside.raw_animal):
+        return None
+    return _exact(dish)
+
+
+def same_food(one: str, other: str) -> bool:
+    """True when two names mean one food ("chili", "the chilis"); the pea soup is not the lentil soup."""
+    first, second = find_food(one), find_food(other)
+    if first is None or second is None or first.name != second.name:
+        return False
+    inside = [_fold(said) if _exact(said) is None else "" for said in map(normal, (one, other))]
+    return inside[0] == inside[1] or not any(map(_dish_named_after, inside))
+
+
+@cache
+def _dishes() -> Mapping[str, str]:
+    return {row["dish"]: row["of"] for row in read_table("food_dishes")}
 
 
 def ambiguity(name: str) -> Ambiguity | None:

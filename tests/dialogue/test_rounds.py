@@ -20,11 +20,17 @@ GOOD = {
     "freezer": "four below",
 }
 """A passing number for every place of the example kitchen's opening round."""
+NUMBER = "one"
+"""Which freezer, of two: asked before anything is logged."""
 
 
 def say(talk: Conversation, words: str) -> list[tuple[str, str | None]]:
     """Take one typed turn; return subject and value of its readings."""
     turn = talk.hear(Hypotheses.typed(words))
+    if turn.reply.startswith("Which freezer"):
+        assert not turn.entries
+        turn = talk.hear(Hypotheses.typed(NUMBER))
+        return [("freezer", entry.value) for entry in turn.entries if entry.subject == "freezer 1"]
     return [(entry.subject, entry.value) for entry in turn.entries if entry.kind == "reading"]
 
 

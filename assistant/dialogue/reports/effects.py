@@ -8,16 +8,11 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
-from assistant.dialogue.judge import judge_reading
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.record import drafts_for
 from assistant.dialogue.reports.core import Readings, Report, with_readings
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
-from assistant.rules.basis import Temperature, TemperatureUnit
-from assistant.rules.holding import judge_frozen
 from intents.mentions import Understanding
-from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -100,24 +95,8 @@ def _fresh(talk: Conversation, heard: Heard, readings: Readings) -> Outcome | No
 
 
 def _frozen(talk: Conversation, heard: Heard, readings: Readings, *, soft: bool) -> Outcome | None:
-    """Judge a freezer by how its food feels, where the number may be logged at once."""
+    """Judge a freezer by how its food feels, too."""
     if len(readings) != 1 or talk.site.kind_of(readings[0].subject) != _FREEZER:
         return None
-    taken = recording.take(talk, readings, heard)
-    return _judged_frozen(talk, readings[0], soft=soft) if taken.own_drafts else taken
-
-
-def _judged_frozen(talk: Conversation, reading: Reading, *, soft: bool) -> Outcome:
-    item = judge_reading(reading, talk.site)
-    unit: TemperatureUnit = "C" if item.unit == "C" else "F"
-    judgement = judge_frozen(Temperature(reading.value, unit), talk.site.profile, frozen_solid=not soft)
-    item = replace(item, judgement=replace(judgement, reason="soft") if soft else judgement)
-    return Outcome(
-        Answer("pass", sources=judgement.citations),
-        recording.READING,
-        talk.request(recording.READING, Slots()),
-        recording.call_back(talk, item),
-        drafts_for((item,), talk.site),
-        own_verdict=judgement.verdict,
-        readings=(reading,),
-    )
+    felt = (replace(readings[0], frozen_solid=not soft),)
+    return recording.take(talk, felt, _reading(heard, felt))

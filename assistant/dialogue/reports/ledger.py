@@ -17,12 +17,13 @@ from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.batch_words import batch_words
 from assistant.dialogue.reports.modifiers import around
 from assistant.dialogue.reports.said_at import when
-from assistant.dialogue.reports.times import Told, ways
+from assistant.dialogue.reports.times import BEFORE_A_TIME, Told, ways
 from assistant.logbook.entry import Draft
-from intents.lexicon import Span
-from intents.mentions import Measure
+from intents.lexicon import Lexicon, Span
+from intents.mentions import Measure, Understanding
 from intents.quantities import Number, Ordinal, Quantity, quantities
 from intents.ranges import label_range, range_at
 from intents.readings import Reading
@@ -104,15 +105,28 @@ def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...
     """Return the words of numbers, times and places that nothing used, in the order said."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     explained = {i for each in around(read, lexicon) for i in each.words}
+    batch = _of_batches(read, outcome, lexicon)
     used = _used_values(talk, outcome)
     told = _times(talk, heard, used)
     found = [
-        (t.start, t.end) for t in told if not explained & set(t.words) and not _is_kept(talk, outcome, t)
+        (t.start, t.end)
+        for t in told
+        if not (explained | batch) & set(t.words) and not _is_kept(talk, outcome, t)
+        if not (t.bare and read.words[t.start] not in BEFORE_A_TIME)
     ]
     timed = {i for t in told for i in t.words}
-    found += [(m.start, m.end) for m in _numbers(talk, heard, used) if m.start not in timed]
+    counted = [m for m in _numbers(talk, heard, used) if m.start not in timed and m.start not in batch]
+    found += [(m.start, m.end) for m in counted]
     found += [(s.start, s.end) for s in _places(talk, heard, outcome) if s.start not in explained]
     return tuple(" ".join(read.words[start:end]) for start, end in sorted(set(found)))
+
+
+def _of_batches(read: Understanding, outcome: Outcome, lexicon: Lexicon) -> set[int]:
+    """Return the words that told which batch, or which of two: "the first one", "batch two"."""
+    spans = [(s.start, s.end) for s in read.concepts if s.value in ("first_one", "second_one")]
+    if any(reading.batch for reading in outcome.readings) or any(d.kind == "clock" for d in outcome.drafts):
+        spans += [(way.start, way.end) for ways in batch_words(read, lexicon) for way in ways[:1]]
+    return {i for start, end in spans for i in range(start, end)}
 
 
 def _times(talk: Conversation, heard: Heard, used: set[Decimal]) -> tuple[Told, ...]:
@@ -152,6 +166,8 @@ def _numbers(talk: Conversation, heard: Heard, used: set[Decimal]) -> Iterator[M
             continue
         if label is not None and label.start <= measure.start < label.end:
             continue
+        if measure.start > 1 and read.words[measure.start - 1] in lexicon.list("denying"):
+            continue  # "one fifty, not three hundred"
         if measure.value < _MOST_PLACES and after & lexicon.list("read_at"):
             continue  # "three's at forty three"
         yield measure

@@ -9,16 +9,20 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import implied, meant, recording, round_talk
+from assistant.dialogue.answer import Answer, degrees
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import effects
 from assistant.dialogue.reports.core import Readings, Report, reports, with_readings
 from assistant.dialogue.reports.said_at import When, when
-from assistant.dialogue.reports.times import Told
+from assistant.dialogue.reports.times import BEFORE_A_TIME, Told
 from assistant.dialogue.slots import Slots
+from assistant.dialogue.state import Pending
+from assistant.rules.basis import Temperature
 from intents.mentions import Measure
 from intents.quantities import Span, resolve
+from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -29,6 +33,8 @@ UNKNOWN = "unknown_time"
 READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "frozen_check")
 """Intents of sentences that tell a number."""
 DELIVERY = "receive_check"
+HOTTER_THAN_A_TRUCK = 100
+"""Fahrenheit; cold food that came on a truck is never as warm (judgement)."""
 REFUSED = ("backdate", "made_up", "delete")
 SURE, HALF = 0.6, 0.5
 
@@ -46,6 +52,11 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     politely = talk.interpreter.lexicon.politely(read.heard.words)
     if (read.asked and not politely) or found[0].has("judge"):
         return recording.judge_only(talk, found[0].options[0])
+    if any(not each.told for each in found):  # "three forty four and four thirty eight": numbers, no time
+        words = read.heard.words
+        found = tuple(
+            e for e in found if not any(t.bare and words[t.start] not in BEFORE_A_TIME for t in e.told)
+        )
     first = found[0]
     equal = [r for r in found if r.against == first.against and _sensible(talk, r) == _sensible(talk, first)]
     most = max(sum(len(told.words) for told in each.told) for each in equal)
@@ -70,6 +81,25 @@ def _told_otherwise(heard: Heard, best: Report) -> bool:
     """True when the number is heard as a time, in a sentence that tells of something done."""
     meant = heard.interpretation.best
     return bool(best.against) and not best.told and meant is not None and meant.intent not in READS
+
+
+def _cooked_or_delivered(talk: Conversation, reading: Reading) -> Outcome:
+    """Ask whether raw food read hot is cooking here; nothing is logged before, and a no logs nothing."""
+    value = degrees(reading.value, reading.unit or talk.site.kitchen.units)
+    text = talk.words("came_hot", food=reading.subject[:1].upper() + reading.subject[1:], value=value)
+    waiting = Pending("confirm", talk.clock.now(), readings=(reading,))
+    return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting, readings=(reading,))
+
+
+def _came_hot(talk: Conversation, heard: Heard, best: Report) -> bool:
+    """True for raw food that "came in" far too hot for a truck: cooked on the fire, or a hot delivery?"""
+    said = f" {' '.join(heard.interpretation.heard.words)} "
+    arrived = any(f" {phrase} " in said for phrase in talk.interpreter.lexicon.list("arrived"))
+    if not arrived or len(best.options[0]) != 1 or best.options[0][0].subject_kind != "food":
+        return False
+    reading = best.options[0][0]
+    unit = reading.unit or talk.site.kitchen.units
+    return Temperature(reading.value, "C" if unit == "C" else "F").in_unit("F") > HOTTER_THAN_A_TRUCK
 
 
 def _of_a_topic(talk: Conversation, heard: Heard, best: Report) -> bool:
@@ -119,6 +149,8 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
     if (changed := effects.apply(talk, heard, each, told)) is not None:
         return changed
     hedged = each.at is not None and each.at.hedged
+    if _came_hot(talk, heard, each):
+        return _cooked_or_delivered(talk, options[0][0])
     if len(options) == 1 and (found.others or hedged or each.has("ask")):
         return recording.confirm(talk, options[0])
     taken = implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))

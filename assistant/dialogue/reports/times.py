@@ -19,7 +19,7 @@ NAMED = "zznamed"
 """Stands for the words of a place's name; no word that anybody says."""
 _SINCE = ("since", "from")
 _AHEAD = ("by", "until", "in", "every")
-_BEFORE_A_TIME = ("at", *_SINCE, *_AHEAD, "before", "after")
+BEFORE_A_TIME = ("at", *_SINCE, *_AHEAD, "before", "after")
 TOLD_BY_NET: dict[Role, Part] = {"at": "at", "since": "since", "span": "span"}
 
 
@@ -95,7 +95,7 @@ def _told(part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple
         if which is None or not isinstance(meaning, (Clock, Moment, Day, Span)):
             continue
         bare = isinstance(meaning, Clock) and not meaning.worded
-        if bare and part.marker not in _BEFORE_A_TIME and role not in TOLD_BY_NET:
+        if bare and part.marker not in BEFORE_A_TIME and role not in TOLD_BY_NET:
             continue
         return Told(start, end, which, meaning, bare, part.about or part.marker in ("before", "after"))
     return None

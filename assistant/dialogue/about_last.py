@@ -1,0 +1,83 @@
+"""Questions without a subject about what was read last: "what's the limit there", "now what", "is it ok"."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import recording
+from assistant.dialogue.answer import Answer
+from assistant.dialogue.judge import judge_reading
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.record import limits_text
+from assistant.dialogue.say import fill, worded
+from assistant.dialogue.slots import Slots
+from intents.readings import Reading
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+    from assistant.dialogue.hearing import Heard
+    from assistant.logbook.views import Line
+
+READING = "reading"
+_READ_AS = ("surface", "wash", "final rinse", "food", "boiling water", "ice water", "rinse")
+
+
+def answered(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Return the limit, the verdict or what to do of the reading before; ``None`` for other questions."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    if any(read.names.get(kind) for kind in ("food", "equipment", "round")) or read.free_measures:
+        return None
+    words = tuple(word for word in read.words if word not in lexicon.list("hesitating"))
+    line = _last(talk) if words else None
+    if line is None:
+        return None
+    small = lexicon.filler | lexicon.links | lexicon.list("asking") | lexicon.list("is_that")
+    said = set(words)
+    limit = bool(said & lexicon.list("limit_words")) and said <= small | lexicon.list("limit_words")
+    todo = " ".join(words) in lexicon.list("what_now")
+    said = set(read.words)
+    judged = (
+        bool(said & lexicon.list("is_it_ok"))
+        and words[0] in ("is", "was", "does")
+        and said <= (lexicon.list("is_it_ok") | lexicon.list("is_that") | lexicon.filler)
+    )
+    if not (limit or todo or judged):
+        return None
+    item = judge_reading(_reading(line), talk.site)
+    text = recording.without_question(recording.call_back(talk, item))
+    limits = limits_text(item.judgement.limits, talk.site.kitchen.units)
+    if limit and limits:
+        name = talk.shown(line.now.subject)
+        values = worded({"place": name[:1].upper() + name[1:], "limits": limits}, talk.catalogue)
+        text = fill(talk.catalogue[READING].replies["limit_of"], values)
+    return Outcome(
+        Answer("pass", sources=item.judgement.citations),
+        READING,
+        talk.request(READING, Slots()),
+        text,
+        own_verdict=item.judgement.verdict,
+        keep_context=True,
+    )
+
+
+def _last(talk: Conversation) -> Line | None:
+    """Return the reading logged last in this conversation, if that was just now; failed ones first."""
+    if not talk.state.recent(talk.clock.now()):
+        return None
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    read = [line for line in lines if line and not line.withdrawn and line.entry.kind == "reading"]
+    read = [line for line in read if line.now.measured not in ("cooling", "reheating", "delivery")]
+    failed = [line for line in read if line.now.verdict == "fail"]
+    return next(reversed(failed or read), None)
+
+
+def _reading(line: Line) -> Reading:
+    now = line.now
+    quantity = {"ppm": "ppm", "pH": "ph"}.get(now.unit, "temperature")
+    measured = now.measured if now.measured in _READ_AS else ""
+    kind = "food" if now.item else "equipment"
+    unit = now.unit if now.unit in ("F", "C") else ""
+    found = Reading(now.subject, kind, Decimal(now.value or "0"), quantity, unit, measured)
+    return replace(found, place=now.place) if now.item else found

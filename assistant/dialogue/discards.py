@@ -1,0 +1,113 @@
+"""Food thrown out: of which batch and for which open action, and how much, which may be told afterwards."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import batches
+from assistant.dialogue.answer import Answer, Request, answer_function
+from assistant.dialogue.answers.record import THROWN
+from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.batch_words import BatchWords, batch_words
+from assistant.dialogue.slots import Slots
+from assistant.dialogue.state import Pending
+from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
+from assistant.logbook.views import Line
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+DISCARD = "discard"
+AMOUNT = "volume|weight|number|container_word|half_word"
+"""What answers how much was thrown out."""
+_JUST_BEFORE = timedelta(minutes=5)
+"""For so long an amount belongs to the discard logged before it."""
+
+
+def batch_told(talk: Conversation, request: Request) -> BatchWords | None:
+    """Return the words that tell which batch went out, if they do."""
+    heard = request.slots.heard
+    ways = batch_words(heard, talk.interpreter.lexicon) if heard is not None else ()
+    return next((way for each in ways for way in each if way.telling), None)
+
+
+def clocks(talk: Conversation, now: datetime, food: str, told: BatchWords | None) -> tuple[RunningClock, ...]:
+    """Return the clocks that run for the food thrown out: one, none, or several that must be asked about."""
+    cooling = batches.cooling(talk, now, food)
+    if told is not None and cooling:
+        cooling = batches.fitting(cooling, told, talk.interpreter.lexicon)
+    others = (c for c in running_clocks(talk.log.views, now) if c.kind in ("time", "thawing"))
+    return cooling or tuple(clock for clock in others if same_subject(clock.food, food))
+
+
+def action(talk: Conversation, food: str, batch: str = "") -> Line | None:
+    """Return the newest open action of a food or batch, the soup's for "the chicken soup", too."""
+    lines = [line for line in talk.log.views.open_actions() if not talk.site.kind_of(line.entry.subject)]
+    exact = [line for line in lines if line.entry.subject in (batch or food, food)]
+    if exact or batch:
+        return exact[-1] if exact else None
+    said = set(food.split())
+    alike = [line for line in lines if _alike(said, line.entry.item or line.entry.subject)]
+    return alike[-1] if len({line.entry.subject for line in alike}) == 1 else None
+
+
+def _alike(said: set[str], name: str) -> bool:
+    return said <= set(name.split()) or said >= set(name.split())
+
+
+def which(talk: Conversation, request: Request, food: str, found: tuple[RunningClock, ...]) -> Outcome:
+    """Ask which batch went out."""
+    text = talk.words("which_batch", food=food, list=batches.shown(found, talk))
+    told = replace(request, slots=replace(request.slots, foods=(food,)))
+    waiting = Pending("slot", talk.clock.now(), "batch", told)
+    return Outcome(Answer("ask_amount", {"food": food}), DISCARD, request, text=text, pending=waiting)
+
+
+def logged(
+    talk: Conversation,
+    request: Request,
+    answer: Answer,
+    food: str,
+    line: Line | None,
+    found: tuple[RunningClock, ...],
+) -> Outcome:
+    """Return the discard of what ``answer`` tells, or its amount where the discard is logged already."""
+    amount = next((draft.amount for draft in answer.drafts), "")
+    told = batch_told(talk, request)
+    if told is not None and not told.container and set(amount.split()) <= set(told.said.split()):
+        amount = ""  # "the small chili" tells which one, not how much
+    subject = found[0].subject if found else line.entry.subject if line is not None else food
+    refers_to = line.entry.id if line is not None else found[0].entry_id if found else None
+    draft = Draft(kind="discard", subject=subject, item=food, amount=amount, refers_to=refers_to)
+    if amount:
+        said = Answer("logged_food", {"amount": amount, "food": subject}, drafts=(draft,))
+        return Outcome(said, DISCARD, request)
+    wanted = talk.request(DISCARD, Slots(foods=(subject,), concepts=frozenset({THROWN})))
+    waiting = Pending("slot", talk.clock.now(), AMOUNT, wanted)
+    asked = Answer("ask_amount", {"food": subject}, drafts=(draft,))
+    return Outcome(asked, DISCARD, request, pending=waiting)
+
+
+def amount_told(talk: Conversation, request: Request, subject: str) -> Outcome | None:
+    """Return the amount of what was logged as thrown out just before, told afterwards."""
+    before, function = _without_amount(talk, subject), answer_function(DISCARD)
+    answer = function(request) if before is not None and function is not None else None
+    amount = next((draft.amount for draft in answer.drafts), "") if answer is not None else ""
+    if before is None or not amount:
+        return None
+    draft = Draft(kind="correction", subject=subject, amount=amount, refers_to=before.entry.id)
+    said = Answer("logged_food", {"amount": amount, "food": subject}, drafts=(draft,))
+    return Outcome(said, DISCARD, request, reading_ids=(before.entry.id,))
+
+
+def _without_amount(talk: Conversation, subject: str) -> Line | None:
+    """Return the discard of this food logged just before, of which nobody said how much yet."""
+    line = talk.log.views.latest(Filter(kinds=("discard",), subject=subject, standing_only=True))
+    if line is None or line.now.amount:
+        return None
+    ago = talk.clock.now() - datetime.fromisoformat(line.entry.at_local)
+    return line if timedelta(0) <= ago <= _JUST_BEFORE else None

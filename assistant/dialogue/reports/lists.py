@@ -1,0 +1,108 @@
+"""Numbered places and their numbers in two lists, and a number said again by "too" or "the same".
+
+"Drawers one and two at thirty nine and forty"; "bucket one two hundred and bucket two too".
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.answer import plain
+from assistant.dialogue.hearing import Heard
+from intents.language import language
+from intents.words import tokenise
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+Words = tuple[str, ...]
+_MOST = 12
+
+
+def paired(talk: Conversation, heard: Heard) -> str | None:
+    """Return "drawer one thirty nine drawer two forty" for the two lists; ``None`` for anything else."""
+    read = heard.interpretation
+    words = read.heard.words
+    if read.asked:
+        return None
+    for item in talk.site.equipment:
+        for name in (item.name, *item.also) if len(item.numbers) > 1 else ():
+            at = _after_plural(words, tuple(tokenise(name)))
+            if at and (pairs := _pairs(talk, words, at, item.numbers)):
+                return " ".join(f"{item.name} {number} {value}" for number, value in pairs)
+    return None
+
+
+def _after_plural(words: Words, name: Words) -> int:
+    """Return where the words go on behind a place's name, said of several ("drawers"), or 0."""
+    plural = (*name[:-1], f"{name[-1]}s")
+    for at in range(len(words) - len(name)):
+        if words[at : at + len(name)] in (name, plural):
+            return at + len(name)
+    return 0
+
+
+def _pairs(
+    talk: Conversation, words: Words, at: int, numbers: tuple[int, ...]
+) -> list[tuple[int, str]] | None:
+    """Return each place's number with its value as text; as many of either, at least two."""
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    joins, places = lexicon.list("list_joins"), list[int]()
+    while at < len(words) and words[at] not in lexicon.list("read_at"):
+        value = min(grammar.values(words[at : at + 1]), default=None)
+        if words[at] not in joins:
+            if value not in numbers or int(value or 0) > _MOST:
+                return None
+            places.append(int(value or 0))
+        at += 1
+    while at < len(words) and words[at] in lexicon.list("read_at") | lexicon.links:
+        at += 1
+    values: list[Decimal] = []
+    while at < len(words):
+        if words[at] in joins:
+            at += 1
+            continue
+        found = grammar.numbers_from(words, at)
+        if not found or len(found[0][1]) != 1:
+            return None
+        at = found[0][0]
+        values.append(min(found[0][1]))
+    if len(places) != len(values) or len(set(places)) < len(places) or len(places) < 2:
+        return None
+    return [(place, plain(value)) for place, value in zip(places, values, strict=True)]
+
+
+def same_again(talk: Conversation, heard: Heard) -> str | None:
+    """Return the report with the number that "too" or "the same" stands for; ``None`` for anything else."""
+    read = heard.interpretation
+    words, lexicon = read.heard.words, talk.interpreter.lexicon
+    if read.asked:
+        return None
+    said = " ".join(words)
+    phrase = next((p for p in lexicon.list("same_as_before") if said.endswith(f" {p}")), "")
+    places = read.heard.names.get("equipment", ())
+    if not phrase or not places:
+        return None
+    end = len(words) - len(phrase.split())
+    rest = words[places[-1].end : end]
+    if any(word not in lexicon.filler | lexicon.links for word in rest):
+        return None
+    before = words[: places[-1].start]
+    while before and before[-1] in lexicon.list("list_joins"):
+        before = before[:-1]
+    if not before:
+        value = _last_value(talk)
+    else:
+        readings = talk.interpreter.readings_of(before).readings.certain
+        value = (plain(readings[-1].value),) if readings else ()
+    return " ".join((*words[: places[-1].end], *value)) if value else None
+
+
+def _last_value(talk: Conversation) -> Words:
+    """Return the number read last in this conversation, just now."""
+    if not talk.state.recent(talk.clock.now()):
+        return ()
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids[-1:]]
+    values = [line.now.value for line in lines if line is not None and not line.withdrawn and line.now.value]
+    return (values[-1],) if values else ()

@@ -1,0 +1,106 @@
+"""Readings said with words that tell a batch: "big pot of chili sixty five", "the second has nineteen".
+
+The words are left out, the rest is read, and the batch that they mean goes with the reading.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import product
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import batches
+from assistant.dialogue.clocks import RunningClock
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.reports.batch_words import BatchWords, batch_words
+from intents.readings import Reading, ReadingParse
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+Readings = tuple[Reading, ...]
+NO_BATCH = -1
+"""A reading of food that is told to be of a batch of which no clock runs."""
+
+
+def readings_of(talk: Conversation, heard: Heard) -> Heard | None:
+    """Return the utterance with its readings, each of the batch told; ``None`` where no batch is told.
+
+    Several ways to hear it that make sense stay open.
+    """
+    read = heard.interpretation
+    if read.readings.options or read.asked or not batches.cooling(talk, talk.clock.now()):
+        return None
+    told = batch_words(read.heard, talk.interpreter.lexicon)
+    options: list[Readings] = []
+    for way in product(*told) if told else ():
+        found = _read(talk, read.heard.words, way)
+        options += [each for each in found if each not in options]
+    if not options:
+        return None
+    parse = ReadingParse(tuple(options))
+    return replace(heard, interpretation=replace(read, readings=parse))
+
+
+def _read(talk: Conversation, words: tuple[str, ...], way: tuple[BatchWords, ...]) -> Iterator[Readings]:
+    """Read the words from each batch told to the next; the words before the first belong to it."""
+    starts = [0, *(each.start for each in way[1:]), len(words)]
+    parts: list[list[Reading]] = []
+    for told, start, end in zip(way, starts, starts[1:], strict=False):
+        before = words[start : told.start]
+        while before and before[-1] in talk.interpreter.lexicon.filler:
+            before = before[:-1]  # "and the second is"
+        rest = (*before, *words[told.end : end])
+        found = list(_of_one(talk, rest, told))
+        if not found:
+            return
+        parts.append(found)
+    yield from product(*parts)
+
+
+def _of_one(talk: Conversation, words: tuple[str, ...], told: BatchWords) -> Iterator[Reading]:
+    """Give the readings that one batch's words can be, with the food named or left out."""
+    read = talk.interpreter.readings_of(words) if words else None
+    if read is None:
+        return
+    lexicon, now = talk.interpreter.lexicon, talk.clock.now()
+    if read.readings.options:
+        for option in read.readings.options:
+            if len(option) == 1 and option[0].subject_kind == "food":
+                yield from _bound(talk, option[0], told)
+        return
+    if read.heard.names.get("food") or read.heard.names.get("equipment") or not told.telling:
+        return
+    clocks = batches.fitting(_of_last_food(talk), told, lexicon, _read_last(talk))
+    clocks = clocks or batches.fitting(batches.cooling(talk, now), told, lexicon, _read_last(talk))
+    for clock in clocks:
+        for option in talk.interpreter.answer_for("food", clock.food, " ".join(words)).options:
+            if len(option) == 1 and batches.may_be_of(talk, option[0], clock):
+                yield replace(option[0], batch=clock.entry_id)
+
+
+def _bound(talk: Conversation, reading: Reading, told: BatchWords) -> Iterator[Reading]:
+    """Give a reading with each batch of its food that the words can mean, else as of no batch."""
+    clocks = batches.cooling(talk, talk.clock.now(), reading.subject)
+    fit = batches.fitting(clocks, told, talk.interpreter.lexicon, _read_last(talk))
+    fit = tuple(clock for clock in fit if batches.may_be_of(talk, reading, clock))
+    if not fit and told.telling:
+        yield replace(reading, batch=NO_BATCH)
+    for clock in fit:
+        yield replace(reading, batch=clock.entry_id)
+
+
+def _lines(talk: Conversation) -> list[tuple[str, int]]:
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    return [(line.now.item, line.now.refers_to or 0) for line in lines if line is not None]
+
+
+def _read_last(talk: Conversation) -> int:
+    """Return the batch that was read last in this conversation, or 0."""
+    return next((batch for _, batch in reversed(_lines(talk)) if batch), 0)
+
+
+def _of_last_food(talk: Conversation) -> tuple[RunningClock, ...]:
+    food = next((item for item, _ in reversed(_lines(talk)) if item), "")
+    return batches.cooling(talk, talk.clock.now(), food) if food else ()
