@@ -24,6 +24,8 @@ Stance = Literal["permits", "refuses", "neutral"]
 """What a reply does to what was asked: it allows it, refuses it, or tells something else."""
 REFUSING = ("No.", "No:", "No,", "Never", "Don't", "Throw", "Stop", "Reject")
 """How replies begin that refuse; what is no refusal and no permission is neutral."""
+OF_THE_INTENT = ("alone", "follow_up", "needs", "permits")
+"""Keys that say what an intent is, whatever the language: only the base language has them."""
 
 
 class CatalogueError(ValueError):
@@ -109,15 +111,26 @@ def load_catalogue(language: str = "en") -> Catalogue:
                 continue  # only sentences: what is said back is the base language's
             if name in found:
                 raise CatalogueError(f"two intent tables are called '{name}'; rename one")
-            found[name] = _intent(name, topic.name, table)
+            found[name] = _intent(name, topic.name, table, language)
     return Catalogue(language, found, None if language == BASE else load_catalogue(BASE))
 
 
-def _intent(name: str, topic: str, table: Mapping[str, Any]) -> Intent:
-    keys = {"about", "alone", "briefly", "needs", "examples", "replies", "follow_up", "asks", "permits"}
+def _intent(name: str, topic: str, table: Mapping[str, Any], language: str) -> Intent:
+    keys = {"about", "briefly", "examples", "replies", "asks"}
+    if language == BASE:
+        keys.update(OF_THE_INTENT)
     unknown = set(table) - keys
     if unknown:
-        raise CatalogueError(f"intent table '{name}' has unknown keys: {', '.join(sorted(unknown))}")
+        raise CatalogueError(
+            f"intent table '{name}' ({language}) has unknown keys: {', '.join(sorted(unknown))}"
+        )
+    if language != BASE:
+        base = load_catalogue(BASE).intents.get(name)
+        if base is None:
+            raise CatalogueError(
+                f"intent '{name}' ({language}) is not in '{BASE}'; add it there or rename it"
+            )
+        table = {**table, **{key: getattr(base, key) for key in OF_THE_INTENT}}
     examples = tuple(_example(item) for item in table.get("examples", ()))
     return Intent(
         name,
