@@ -19,10 +19,15 @@ BROKEN = "<broken-number>"
 """Stands for digits that no person would write ("1,0001"): nothing may be read out of them."""
 
 
+def without_accents(text: str) -> str:
+    """Return ``text`` without accents; the tilde of the n goes with them."""
+    return "".join(mark for mark in unicodedata.normalize("NFD", text) if not unicodedata.combining(mark))
+
+
 def normalise(text: str) -> str:
     """Return ``text`` in lower case with units, money and signs spelled out, without accents."""
     text = unicodedata.normalize("NFKC" if "½" not in text else "NFC", text).translate(_QUOTES).lower()
-    text = "".join(mark for mark in unicodedata.normalize("NFD", text) if not unicodedata.combining(mark))
+    text = without_accents(text)
     for sign, words in _FRACTIONS.items():
         text = text.replace(sign, words)
     text = _MONEY.sub(lambda m: f" {int(m[1]) * 100 + int(m[2])} ", text)

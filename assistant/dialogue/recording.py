@@ -106,12 +106,14 @@ def _may_be_time(talk: Conversation, readings: tuple[Reading, ...], heard: Heard
     The first word tells what was done, or nothing tells that the number was read.
     """
     read = heard.interpretation.heard
-    words = read.words
+    words, lexicon = read.words, talk.interpreter.lexicon
     if not words:
         return False
     ends = {span.end for spans in read.names.values() for span in spans}
-    acted = words[0] in talk.interpreter.lexicon.list("acts")
-    at = [m for m in read.free_measures if not m.unit and m.start and words[m.start - 1] == "at"]
+    acted = words[0] in lexicon.list("acts")
+    at = [
+        m for m in read.free_measures if not m.unit and m.start and words[m.start - 1] in lexicon.list("at")
+    ]
     bare = [m for m in at if acted or m.start - 1 in ends]
     said = {value for m in bare for value in m.options} & {r.value for r in readings}
     now, most = talk.clock.now(), _TIME_AGO if acted else _JUST_AGO
