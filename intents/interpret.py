@@ -12,7 +12,7 @@ from intents.language import language
 from intents.lexicon import Lexicon, Span, load_lexicon
 from intents.meaning import NONE, UNSUPPORTED, Guess, Meaning, meanings, nothing
 from intents.mentions import SpokenNames, Understanding, understand
-from intents.names_heard import foods_of, own_foods, places_of
+from intents.names_heard import foods_of, own_foods, places_of, rounds_of
 from intents.readings import KindOf, ReadingParse, parse_readings
 from intents.sound_alike import SoundAlikes
 from intents.words import tokenise
@@ -88,6 +88,7 @@ class Interpreter:
     ) -> None:
         self.lexicon: Lexicon = load_lexicon(language)
         self.catalogue: Catalogue = load_catalogue(language).in_unit(unit)
+        rounds = rounds_of(language, rounds)
         self.names = SpokenNames((*foods_of(language), *menu), places_of(language, equipment), people, rounds)
         self._finders = self.names.finders()
         self._kind_of = kind_of

@@ -55,6 +55,13 @@ def places_of(code: str, named: Names) -> Names:
     return tuple(dict.fromkeys(found))
 
 
+def rounds_of(code: str, named: Names) -> Names:
+    """Return the site's spoken rounds with what the language's own words for such rounds add."""
+    known = dict(named)
+    own = ((spoken, known[english]) for spoken, english in pairs(code, "rounds") if english in known)
+    return tuple(dict.fromkeys((*named, *own)))
+
+
 def _other_words(code: str, named: Names) -> Names:
     """Return the names again with the other words for a thing: "chlorine pail" for a chlorine bucket."""
     taken = {phrase for phrase, _ in named}

@@ -51,6 +51,9 @@ def done(talk: Conversation, request: Request) -> Outcome:
 @talks(DISCARD)
 def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     """Name the open action of the food in its discard, or note it there while the amount is asked for."""
+    stock = talk.interpreter.lexicon.list("stock_words") & set(request.slots.words)
+    if stock and not request.slots.has(THROWN, "yes", "no"):
+        return Outcome(None, "", keep_context=True)  # "there's forty pounds of chicken in the walk-in"
     line = _of_food(talk, request.slots.foods)
     function = answer_function(DISCARD)
     answer = function(request) if function is not None and line is not None else None

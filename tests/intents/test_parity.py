@@ -69,8 +69,8 @@ def test_a_reply_says_what_the_english_one_says(name: str, key: str, text: str) 
 
 
 def _fields(text: str) -> set[str]:
-    """Return the values that a reply is filled with; a capital letter is the sentence's."""
-    return {field.lower() for _, field, _, _ in Formatter().parse(text) if field}
+    """Return the values that a reply is filled with ("{A}" begins a sentence, "{a}" does not)."""
+    return {field for _, field, _, _ in Formatter().parse(text) if field}
 
 
 def _figures(text: str) -> Counter[str]:
