@@ -134,7 +134,7 @@ def _say_clock(match: re.Match[str]) -> str:
 
 
 def _part(hour: int, half: str) -> str:
-    """Return the part of the day of an hour by a clock of twelve ("de la tarde"); nothing where none is told."""
+    """Return the part of the day of an hour of twelve ("de la tarde"); nothing where none is told."""
     if half == "am":
         return " de la noche" if hour == 0 else " de la madrugada" if hour < 5 else " de la mañana"
     if half == "pm":
