@@ -219,7 +219,7 @@ def ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> O
     texts = []
     for readings in options[:2]:
         items = judge_all(readings, talk.site)
-        texts.append(", ".join("{place} at {number}{unit}".format(**_digits(talk, item)) for item in items))
+        texts.append(", ".join(fill(replies["choice"], _digits(talk, item)) for item in items))
     text = fill(replies["choose_two"], {"first": texts[0], "second": texts[1]})
     waiting = Pending("choose", talk.clock.now(), options=options)
     return Outcome(Answer("choose_two"), READING, None, text, pending=waiting)
