@@ -102,6 +102,17 @@ class Interpreter:
         self._exact |= {tokenise(name): ROUND for name, _ in rounds}
         self.words = self._net.words.get(language, frozenset()) | self.lexicon.finder.words()
 
+    @cached_property
+    def own_words(self) -> frozenset[str]:
+        """The words of the language's tables, without those of the sentences that taught the net."""
+        lexicon = self.lexicon
+        numbers = language(lexicon.language).numbers.number_words()
+        return lexicon.finder.words() | lexicon.filler | lexicon.links | lexicon.list("asking") | numbers
+
+    def words_of(self, code: str) -> frozenset[str]:
+        """Return the words that the net was taught in a language."""
+        return self._net.words.get(code, frozenset())
+
     def interpret(self, text: str) -> Interpretation:
         """Return all that ``text`` can mean."""
         heard = self._understand(text)
