@@ -211,7 +211,8 @@ def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
     unit += f", {held}" if (held := held_text(item.reading)) else ""
     unit += time_text(item.reading)
     name = talk.shown(item.reading.subject)
-    return {"place": name[:1].upper() + name[1:], "number": digits_text(item.reading), "unit": unit}
+    values = {"place": name[:1].upper() + name[1:], "number": digits_text(item.reading), "unit": unit}
+    return worded(values, talk.catalogue)
 
 
 def ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> Outcome:

@@ -17,6 +17,7 @@ from assistant.dialogue.reports.core import Readings, Report, reports, with_read
 from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Told
 from assistant.dialogue.slots import Slots
+from intents.interpret import Interpretation
 from intents.mentions import Measure
 from intents.quantities import Span, resolve
 
@@ -30,7 +31,7 @@ READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "fr
 """Intents of sentences that tell a number."""
 DELIVERY = "receive_check"
 REFUSED = ("backdate", "made_up", "delete")
-SURE, HALF = 0.6, 0.5
+SURELY, SURE, HALF = 0.95, 0.6, 0.5
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -44,7 +45,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if not found or _told_otherwise(heard, found[0]) or _of_a_topic(talk, heard, found[0]):
         return None
     politely = talk.interpreter.lexicon.politely(read.heard.words)
-    if (read.asked and not politely) or found[0].has("judge"):
+    if (_asked(read, found[0]) and not politely) or found[0].has("judge"):
         return recording.judge_only(talk, found[0].options[0])
     first = found[0]
     equal = [r for r in found if r.against == first.against and _sensible(talk, r) == _sensible(talk, first)]
@@ -54,6 +55,15 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     fewest = min(sum(told.bare for told in each.told) for each in widest)
     best = tuple(each for each in widest if sum(told.bare for told in each.told) == fewest)
     return _open(talk, heard, best) if len(best) > 1 else _one(talk, heard, best[0])
+
+
+def _asked(read: Interpretation, best: Report) -> bool:
+    """True for a question; a time told with a number, or a doubt of it, needs more to be one.
+
+    Nobody who asks says when it was read, and "around forty" is read back.
+    """
+    least = SURELY if best.told or read.heard.has("note_unsure") else HALF
+    return read.heard.asks or read.meaning.share_of("ask", "leave") > least
 
 
 def sensible(talk: Conversation, readings: Readings) -> bool:
