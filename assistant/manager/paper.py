@@ -59,13 +59,20 @@ def drawable(text: str) -> str:
 class Paper(FPDF):
     """Pages with a running foot. ``paper`` is letter or a4; lengths are in millimetres."""
 
-    def __init__(self, paper: str, title: str, foot: str) -> None:
-        """Begin the first page."""
+    def __init__(
+        self,
+        paper: str,
+        title: str,
+        foot: str,
+        language: str = "en",
+        page_words: str = "page {page} of {all}",
+    ) -> None:
+        """Begin the first page; ``page_words`` count the pages in the running foot."""
         super().__init__(format=paper)
         _add_fonts(self)
-        self._foot = drawable(foot)
+        self._foot, self._page_words = drawable(foot), page_words
         self.set_title(drawable(title))
-        self.set_lang("en")
+        self.set_lang(language)
         self.set_margins(15, 14, 15)
         self.set_auto_page_break(True, margin=20)
         self.add_page()
@@ -75,7 +82,7 @@ class Paper(FPDF):
         self.set_y(-14)
         self.type(7.5, color=QUIET)
         self.cell(self.epw - 25, 5, self._foot)
-        self.cell(25, 5, f"page {self.page_no()} of {{nb}}", align="R")
+        self.cell(25, 5, self._page_words.format(page=self.page_no(), all="{nb}"), align="R")
 
     def type(self, size: float, *, bold: bool = False, color: tuple[int, int, int] = INK) -> None:
         """Choose the size, weight and colour of what is written next."""
