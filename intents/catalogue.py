@@ -9,7 +9,7 @@ names the replies that allow something: they need more certainty than others.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, Literal
 
@@ -71,6 +71,7 @@ class Catalogue:
     intents: Mapping[str, Intent]
     base: Catalogue | None = None
     unit: str = "F"
+    called: Mapping[str, str] = field(default_factory=dict)  # foods as they were called lately, by food
 
     def __getitem__(self, name: str) -> Intent:
         if name not in self.intents and self.base is not None:
@@ -82,7 +83,14 @@ class Catalogue:
 
     def shown(self, value: str) -> str:
         """Return a value that an answer gives in the words of this language."""
-        return wording(self.language).shown(value)
+        name = self.called.get(value.lower())
+        if name is None:
+            return wording(self.language).shown(value)
+        return name[:1].upper() + name[1:] if value[:1].isupper() else name
+
+    def calling(self, called: Mapping[str, str]) -> Catalogue:
+        """Return these intents with foods called as they were said."""
+        return replace(self, called=called) if called else self
 
     def figured(self, value: str) -> str:
         """Return a value with its Fahrenheit figures in the degrees of the kitchen."""
