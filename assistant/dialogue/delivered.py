@@ -34,6 +34,8 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
     slots = request.slots
     if (hot := _hot_off_the_fire(talk, request)) is not None:
         return recording.confirm(talk, (hot,))
+    if _for_guests(talk, request):
+        return Outcome(None, "", keep_context=True)
     if (cooling := _of_a_batch(talk, request)) is not None:
         return recording.log(talk, (cooling,))
     if len(slots.foods) <= 1 or not slots.all_measures("number", "temperature"):
@@ -66,6 +68,15 @@ def _hot_off_the_fire(talk: Conversation, request: Request) -> Reading | None:
     if slots.heard is None or asks(slots.heard) or slots.has("hot_word", "hot_holding", "order_list"):
         return None
     return Reading(slots.foods[0], "food", said.value, "temperature", said.unit, "food")
+
+
+def _for_guests(talk: Conversation, request: Request) -> bool:
+    """True for "chicken for forty one", a table's: it was read of nothing."""
+    slots, lexicon = request.slots, talk.interpreter.lexicon
+    number = slots.measure("temperature", "number")
+    if number is None or not number.start or lexicon.list("arrived") & set(slots.words):
+        return False
+    return slots.words[number.start - 1] in lexicon.list("meant_for")
 
 
 def _of_a_batch(talk: Conversation, request: Request) -> Reading | None:
