@@ -9,7 +9,7 @@ names the replies that allow something: they need more certainty than others.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, Literal
 
@@ -26,6 +26,8 @@ Stance = Literal["permits", "refuses", "neutral"]
 """What a reply does to what was asked: it allows it, refuses it, or tells something else."""
 REFUSING = ("No.", "No:", "No,", "Never", "Don't", "Throw", "Stop", "Reject")
 """How replies begin that refuse; what is no refusal and no permission is neutral."""
+OF_THE_INTENT = ("alone", "follow_up", "needs", "permits")
+"""Keys that say what an intent is, whatever the language: only the base language has them."""
 
 
 class CatalogueError(ValueError):
@@ -71,6 +73,7 @@ class Catalogue:
     intents: Mapping[str, Intent]
     base: Catalogue | None = None
     unit: str = "F"
+    called: Mapping[str, str] = field(default_factory=dict)  # foods as they were called lately, by food
 
     def __getitem__(self, name: str) -> Intent:
         if name not in self.intents and self.base is not None:
@@ -82,7 +85,14 @@ class Catalogue:
 
     def shown(self, value: str) -> str:
         """Return a value that an answer gives in the words of this language."""
-        return wording(self.language).shown(value)
+        name = self.called.get(value.lower())
+        if name is None:
+            return wording(self.language).shown(value)
+        return name[:1].upper() + name[1:] if value[:1].isupper() else name
+
+    def calling(self, called: Mapping[str, str]) -> Catalogue:
+        """Return these intents with foods called as they were said."""
+        return replace(self, called=called) if called else self
 
     def figured(self, value: str) -> str:
         """Return a value with its Fahrenheit figures in the degrees of the kitchen."""
@@ -111,7 +121,7 @@ def load_catalogue(language: str = "en") -> Catalogue:
                 continue  # only sentences: what is said back is the base language's
             if name in found:
                 raise CatalogueError(f"two intent tables are called '{name}'; rename one")
-            found[name] = _intent(name, topic, table)
+            found[name] = _intent(name, topic, table, language)
     return Catalogue(language, found, None if language == BASE else load_catalogue(BASE))
 
 
@@ -127,11 +137,22 @@ def _examples_of(catalogue: Catalogue) -> dict[str, str]:
     return {" ".join(tokenise(example.say)): intent.name for intent in every for example in intent.examples}
 
 
-def _intent(name: str, topic: str, table: Mapping[str, Any]) -> Intent:
-    keys = {"about", "alone", "briefly", "needs", "examples", "replies", "follow_up", "asks", "permits"}
+def _intent(name: str, topic: str, table: Mapping[str, Any], language: str) -> Intent:
+    keys = {"about", "briefly", "examples", "replies", "asks"}
+    if language == BASE:
+        keys.update(OF_THE_INTENT)
     unknown = set(table) - keys
     if unknown:
-        raise CatalogueError(f"intent table '{name}' has unknown keys: {', '.join(sorted(unknown))}")
+        raise CatalogueError(
+            f"intent table '{name}' ({language}) has unknown keys: {', '.join(sorted(unknown))}"
+        )
+    if language != BASE:
+        base = load_catalogue(BASE).intents.get(name)
+        if base is None:
+            raise CatalogueError(
+                f"intent '{name}' ({language}) is not in '{BASE}'; add it there or rename it"
+            )
+        table = {**table, **{key: getattr(base, key) for key in OF_THE_INTENT}}
     examples = tuple(_example(item) for item in table.get("examples", ()))
     return Intent(
         name,

@@ -12,7 +12,7 @@ from intents.language import language
 from intents.lexicon import Lexicon, Span, load_lexicon
 from intents.meaning import NONE, UNSUPPORTED, Guess, Meaning, meanings, nothing
 from intents.mentions import SpokenNames, Understanding, understand
-from intents.names_heard import foods_of, own_foods, places_of
+from intents.names_heard import foods_of, own_foods, places_of, rounds_of
 from intents.readings import KindOf, ReadingParse, parse_readings
 from intents.sound_alike import SoundAlikes
 from intents.words import tokenise
@@ -88,6 +88,7 @@ class Interpreter:
     ) -> None:
         self.lexicon: Lexicon = load_lexicon(language)
         self.catalogue: Catalogue = load_catalogue(language).in_unit(unit)
+        rounds = rounds_of(language, rounds)
         self.names = SpokenNames((*foods_of(language), *menu), places_of(language, equipment), people, rounds)
         self._finders = self.names.finders()
         self._kind_of = kind_of
@@ -95,6 +96,17 @@ class Interpreter:
         self._net = meanings()
         self._exact = examples_of(language) | {" ".join(tokenise(name)): ROUND for name, _ in rounds}
         self.words = self._net.words.get(language, frozenset()) | self.lexicon.finder.words()
+
+    @cached_property
+    def own_words(self) -> frozenset[str]:
+        """The words of the language's tables, without those of the sentences that taught the net."""
+        lexicon = self.lexicon
+        numbers = language(lexicon.language).numbers.number_words()
+        return lexicon.finder.words() | lexicon.filler | lexicon.links | lexicon.list("asking") | numbers
+
+    def words_of(self, code: str) -> frozenset[str]:
+        """Return the words that the net was taught in a language."""
+        return self._net.words.get(code, frozenset())
 
     def interpret(self, text: str) -> Interpretation:
         """Return all that ``text`` can mean."""

@@ -6,6 +6,7 @@ A concept is a meaning ("thaw") with all the ways to say it, multi-word ones inc
 
 from __future__ import annotations
 
+import csv
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -15,9 +16,11 @@ from importlib.resources.abc import Traversable
 from typing import Any
 
 from intents.kept import kept
-from intents.words import tokenise
+from intents.words import tokenise, without_accents
 
 VOWELS = "aeiou"
+BASE = "en"
+"""The language that has every list and concept; another lacks only what its ``not_needed.csv`` tells."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +107,8 @@ class Lexicon:
     lists: Mapping[str, frozenset[str]]  # words by what they are used for, such as "prepositions"
 
     def list(self, name: str) -> frozenset[str]:
-        """Return the words of a list, none if the language has no such list."""
-        return self.lists.get(name, frozenset())
+        """Return the words of a list, without accents; raises ``KeyError`` for one that no language has."""
+        return self.lists[name]
 
     def opening(self, words: tuple[str, ...]) -> int:
         """Return how many words at the very beginning say nothing, or ask politely for an entry."""
@@ -176,9 +179,44 @@ def forms(word: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys((base, plural, stem + "ed", stem + "ing", doubled + "ed", doubled + "ing")))
 
 
+class LexiconError(ValueError):
+    """A language pack that lacks words which the program reads; the message names them."""
+
+
 @cache
-def load_lexicon(language: str = "en") -> Lexicon:
-    """Return the lexicon of ``language``; raises ``FileNotFoundError`` for a pack that does not exist."""
+def not_needed(language: str) -> dict[tuple[str, str], str]:
+    """Return what a language does well without: the reason by kind and name ("list", "number_alike")."""
+    table = data_folder(language) / "not_needed.csv"
+    if not table.is_file():
+        return {}
+    rows = csv.DictReader(table.read_text(encoding="utf-8").splitlines())
+    return {(row["kind"], row["name"]): row["reason"] for row in rows}
+
+
+def _complete(
+    language: str, concepts: Iterable[str], lists: dict[str, set[str]]
+) -> dict[str, frozenset[str]]:
+    """Return the lists of a language, empty where none is needed; raises where words are missing."""
+    base = load_lexicon(BASE) if language != BASE else None
+    if base is not None:
+        wanted = {("list", name) for name in base.lists} | {("concept", name) for name in base.concepts}
+        there = {("list", name) for name in lists} | {("concept", name) for name in concepts}
+        missing = sorted(f"{kind} '{name}'" for kind, name in wanted - there - set(not_needed(language)))
+        if missing:
+            raise LexiconError(
+                f"the language '{language}' has no words for {', '.join(missing)}; write them into"
+                f" intents/{language}/concepts, or say in not_needed.csv why it needs none"
+            )
+    spare = {name: frozenset[str]() for kind, name in not_needed(language) if kind == "list"}
+    return spare | {name: frozenset(map(without_accents, words)) for name, words in lists.items()}
+
+
+@cache
+def load_lexicon(language: str = BASE) -> Lexicon:
+    """Return the lexicon of ``language``.
+
+    Raises ``FileNotFoundError`` for a pack that does not exist, ``LexiconError`` for one that lacks words.
+    """
     concepts: dict[str, list[str]] = {}
     filler: set[str] = set()
     links: set[str] = set()
@@ -199,11 +237,11 @@ def load_lexicon(language: str = "en") -> Lexicon:
         language,
         Finder("concept", pairs),
         frozenset(concepts),
-        frozenset(filler),
-        frozenset(links),
+        frozenset(map(without_accents, filler)),
+        frozenset(map(without_accents, links)),
         heard_as,
         perhaps,
-        {name: frozenset(words) for name, words in lists.items()},
+        _complete(language, concepts, lists),
     )
 
 

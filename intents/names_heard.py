@@ -10,7 +10,9 @@ from functools import cache
 from assistant.rules.food_names import find_food
 from intents.foods_heard import food_phrases
 from intents.language import language
+from intents.lexicon import Span
 from intents.wording import pairs
+from intents.words import tokenise
 
 Names = tuple[tuple[str, str], ...]
 
@@ -27,6 +29,21 @@ def foods_of(code: str) -> Names:
             if find_food(f"{english} {food}") is not None:
                 found.setdefault(f"{spoken} {word}", f"{english} {food}")
     return tuple(found.items())
+
+
+@cache
+def _written(code: str) -> dict[tuple[str, ...], str]:
+    """Return how each food's name is written, by its words without accents."""
+    return {tokenise(spoken): spoken for spoken, _ in foods_of(code)}
+
+
+def called(code: str, words: tuple[str, ...], foods: tuple[Span, ...]) -> dict[str, str]:
+    """Return what the foods of a sentence were called in it, by food: "habichuelas" of beans."""
+    if not own_foods(code):
+        return {}
+    written = _written(code)
+    named = ((span.value.lower(), written.get(words[span.start : span.end], "")) for span in foods)
+    return {food: spoken for food, spoken in named if spoken}
 
 
 def own_foods(code: str) -> bool:
@@ -53,6 +70,13 @@ def places_of(code: str, named: Names) -> Names:
                 said = (number, spell.say_integer(int(number)))
                 found += [(f"{spoken} {word}", numbered) for word in said]
     return tuple(dict.fromkeys(found))
+
+
+def rounds_of(code: str, named: Names) -> Names:
+    """Return the site's spoken rounds with what the language's own words for such rounds add."""
+    known = dict(named)
+    own = ((spoken, known[english]) for spoken, english in pairs(code, "rounds") if english in known)
+    return tuple(dict.fromkeys((*named, *own)))
 
 
 def _other_words(code: str, named: Names) -> Names:

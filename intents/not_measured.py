@@ -16,15 +16,16 @@ def not_measured(words: tuple[str, ...], lexicon: Lexicon) -> bool:
     A question ("is forty two okay for the walk-in") is judged and never logged, so it is no opinion.
     """
     pairs = tuple(pairwise(words))
-    if any(one in lexicon.list("wish_to") and two == "to" for one, two in pairs):
+    if any(" ".join(pair) in lexicon.list("wish_to") for pair in pairs):
         return True
     if " ".join(words[:2]) in lexicon.list("setting"):
         return True
-    if words[:1] == ("put",) and words[-1] in lexicon.list("put_there"):
+    if lexicon.list("put_first") & set(words[:1]) and words[-1] in lexicon.list("put_there"):
         return True
     if _counted(words, lexicon) or by_how_much(words, lexicon):
         return True
-    approved = any(one in lexicon.list("approving") and two == "for" for one, two in pairs)
+    approving, meant_for = lexicon.list("approving"), lexicon.list("meant_for")
+    approved = any(one in approving and two in meant_for for one, two in pairs)
     return approved and words[0] not in lexicon.list("asking") | lexicon.list("present_is")
 
 

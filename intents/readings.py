@@ -166,14 +166,12 @@ class _Parser:
         if aspect is not None and kind not in ("water", "ph"):
             return
         here = self._skip_links(aspect.end) if aspect is not None else at
+        after_at = at > 0 and self.words[at - 1] in self.lexicon.list("at")
         for stop, value, quantity, unit in self._number(here):
-            wanted = "ph" if kind == "ph" else quantity or ("temperature" if kind or self._at(at) else "")
+            wanted = "ph" if kind == "ph" else quantity or ("temperature" if kind or after_at else "")
             if wanted in ranges and wanted not in taken and not (kind == "ph" and quantity):
                 said = "pH" if wanted == "ph" else (unit or self.unit) if wanted == "temperature" else unit
                 yield Reading(first.subject, "equipment", value, wanted, said), stop
-
-    def _at(self, at: int) -> bool:
-        return at > 0 and self.words[at - 1] in self.lexicon.list("at")
 
     def _skip_links(self, at: int) -> int:
         while at < len(self.words) and (at in self.notes or self.words[at] in self.links):
@@ -248,25 +246,27 @@ class _Parser:
         yield from self._bounded(name, at)
         while at < len(self.words):
             if at in self.aspects:
-                measured, at = (
-                    self.aspects[at].value.removeprefix("measured_"),
-                    self._skip_links(self.aspects[at].end),
-                )
-            elif len(names) == 1 and (more := self._names(at)) and more[0].kind != name.kind:
+                what = self.aspects[at]
+                measured, at = what.value.removeprefix("measured_"), self._skip_links(what.end)
+            elif len(names) == 1 and (more := self._names(at)) and self._goes_with(more[0], name):
                 names, at = [name, more[0]], self._skip_links(more[0].end)
             elif len(names) == 1 and more and more[0].value.startswith(f"{name.value} "):
                 names, at = [more[0]], self._skip_links(more[0].end)  # "quat in bucket four"
             else:
                 break
         for end, value, quantity, unit in self._number(at):
-            if len(names) == 1 and self._own_number(name, end):
-                continue
-            if self._tells_of_orders(names[-1].end, at):
+            own = len(names) == 1 and self._own_number(name, end)
+            if own or self._tells_of_orders(names[-1].end, at):
                 continue
             stop, aspect, refined = self._after_number(end, names)
             yield from self._reading(refined, measured or aspect, value, quantity, unit, stop)
             if stop != end:
                 yield from self._reading(names, measured, value, quantity, unit, end)
+
+    def _goes_with(self, second: Span, first: Span) -> bool:
+        """True for a food and its place; not for the eggs of "refri de huevos", a longer name of a place."""
+        longer = self.finders["equipment"].at(self.words, first.start)
+        return second.kind != first.kind and not any(second.end <= name.end for name in longer)
 
     def _tells_of_orders(self, after_name: int, at: int) -> bool:
         """True for "soup for two", "chicken in twenty", "salmon to forty one": guests, minutes, a table."""

@@ -12,7 +12,8 @@ import tomllib
 from dataclasses import dataclass, field
 from functools import cache
 
-from intents.lexicon import data_folder
+from intents.lexicon import Finder, data_folder
+from intents.words import tokenise
 
 
 @dataclass(frozen=True)
@@ -22,6 +23,7 @@ class Wording:
     whole: dict[str, str] = field(default_factory=dict)
     parts: tuple[tuple[re.Pattern[str], str], ...] = ()
     names: re.Pattern[str] | None = None  # of foods and equipment, inside longer values
+    proper: frozenset[str] = frozenset()  # first words with a capital letter in English only
 
     def shown(self, value: str) -> str:
         """Return a value in this language; a capital first letter stays one."""
@@ -33,7 +35,8 @@ class Wording:
             found = self.names.sub(lambda match: self._name(match[0]), value) if self.names else value
             for pattern, replacement in self.parts:
                 found = pattern.sub(replacement, found)
-        return found[:1].upper() + found[1:] if value[:1].isupper() else found
+        capital = value[:1].isupper() and value.split()[0] not in self.proper
+        return found[:1].upper() + found[1:] if capital else found
 
     def _name(self, english: str) -> str:
         found = self.whole[english.lower()]
@@ -60,10 +63,13 @@ def wording(language: str) -> Wording:
         for word, quality in pairs(language, "food_words"):
             if _agree(spoken, word, frozenset(data.get("feminine", ()))):
                 whole.setdefault(f"{quality} {english}".lower(), f"{spoken} {word}")
+    for english, text in data["names"].items():
+        whole.setdefault(english.lower(), text)
     named = "|".join(re.escape(name) for name in sorted(whole, key=len, reverse=True))
     whole |= {english.lower(): text for english, text in data["whole"].items()}
     parts = tuple((re.compile(pattern), text) for pattern, text in data["parts"].items())
-    return Wording(whole, parts, re.compile(rf"\b(?:{named})\b", re.IGNORECASE))
+    names = re.compile(rf"\b(?:{named})\b", re.IGNORECASE)
+    return Wording(whole, parts, names, frozenset(data["proper"]))
 
 
 def _agree(food: str, quality: str, feminine: frozenset[str]) -> bool:
@@ -72,6 +78,14 @@ def _agree(food: str, quality: str, feminine: frozenset[str]) -> bool:
     plural = noun.endswith("s") and len(noun) > len("res")
     ending = ("a" if noun in feminine or noun.rstrip("s").endswith("a") else "o") + "s" * plural
     return quality.endswith(ending)
+
+
+def meant(language: str, name: str, said: str) -> str:
+    """Return the English of the longest name of a pack's table in ``said``, or ``said`` itself."""
+    words = tokenise(said)
+    found = Finder(name, pairs(language, name)).find_all(words)
+    longest = max(found, key=lambda span: span.end - span.start, default=None)
+    return longest.value if longest else said
 
 
 @cache

@@ -22,6 +22,11 @@ BROKEN = "<broken-number>"
 """Stands for digits that no person would write ("1,0001"): nothing may be read out of them."""
 
 
+def without_accents(text: str) -> str:
+    """Return ``text`` without accents; the tilde of the n goes with them."""
+    return "".join(mark for mark in unicodedata.normalize("NFD", text) if not unicodedata.combining(mark))
+
+
 def normalise(text: str) -> str:
     """Return ``text`` in lower case with units, money and signs spelled out, without accents."""
     text = text.lower() if text.isascii() else _plain_marks(text)
@@ -43,7 +48,7 @@ def normalise(text: str) -> str:
 def _plain_marks(text: str) -> str:
     """Return ``text`` in lower case, without accents, with fractions in words and plain quotes."""
     text = unicodedata.normalize("NFKC" if "½" not in text else "NFC", text).translate(_QUOTES).lower()
-    text = "".join(mark for mark in unicodedata.normalize("NFD", text) if not unicodedata.combining(mark))
+    text = without_accents(text)
     for sign, words in _FRACTIONS.items():
         text = text.replace(sign, words)
     return text

@@ -91,19 +91,19 @@ def card(settings: dict[str, Any], pdf: Path | None, paper: str, booklet: bool, 
         pages = write_wall_card(cards, site.kitchen.name, pdf, paper=_paper(paper, site.kitchen.units))
         tell(settings["json"], f"{pdf}: {_pages(pages)}", file=pdf, pages=pages)
         return
-    topics = phrase_card(load_catalogue(site.kitchen.language if language in ("site", "both") else language))
+    code = site.kitchen.language if language in ("site", "both") else language
+    topics = phrase_card(load_catalogue(code))
     if pdf is None and settings["json"]:
         for topic in topics:
             tell(True, "", **asdict(topic))
         return
     if pdf is None:
-        click.echo(card_text(topics, site.kitchen.wake_phrase))
+        click.echo(card_text(topics, site.kitchen.wake_phrase, code))
         return
     from assistant.manager.card_pdf import write_card
 
-    pages = write_card(
-        topics, site.kitchen.wake_phrase, site.kitchen.name, pdf, paper=_paper(paper, site.kitchen.units)
-    )
+    wake, name, size = site.kitchen.wake_phrase, site.kitchen.name, _paper(paper, site.kitchen.units)
+    pages = write_card(topics, wake, name, pdf, paper=size, language=code)
     tell(settings["json"], f"{pdf}: {_pages(pages)}", file=pdf, pages=pages)
 
 

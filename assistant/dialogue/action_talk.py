@@ -92,6 +92,9 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     "It" is the food spoken of last. ``None`` leaves what names no food to its answer, and without an amount
     food that has neither an open action nor a clock: "tossed the chicken" may tell of flour.
     """
+    stock = talk.interpreter.lexicon.list("stock_words") & set(request.slots.words)
+    if stock and not request.slots.has(THROWN, "yes", "no"):
+        return Outcome(None, "", keep_context=True)  # "there's forty pounds of chicken in the walk-in"
     function = answer_function(DISCARD)
     food = request.slots.foods[0] if request.slots.foods else _food_of_last(talk)
     if function is None or not food or len(request.slots.foods) > 1:

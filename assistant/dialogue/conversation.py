@@ -64,6 +64,7 @@ from assistant.site import Site
 from intents.catalogue import Catalogue
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpretation, Interpreter
+from intents.names_heard import called
 
 TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
 """Kinds of entries that "scratch that" takes back."""
@@ -103,13 +104,14 @@ class Conversation:
         first = interpreter or interpreter_for(site)
         self._interpreters = {first.lexicon.language: first}
         self.interpreter = first
+        self._called: dict[str, dict[str, str]] = {}  # by language, what foods were called
         self.state = State()
         self.addressed = False  # the wake phrase was heard: whatever is asked gets an answer
 
     @property
     def catalogue(self) -> Catalogue:
         """The replies of the language that is being spoken."""
-        return self.interpreter.catalogue
+        return self.interpreter.catalogue.calling(self._called.get(self.language, {}))
 
     @property
     def language(self) -> str:
@@ -153,6 +155,9 @@ class Conversation:
             return Turn(
                 heard="", confidence=0.0, engine=hypotheses.engine, timings_ms=dict(hypotheses.timings_ms)
             )
+        read = heard.interpretation.heard
+        known = called(self.language, read.words, read.names.get("food", ()))
+        self._called[self.language] = self._called.get(self.language, {}) | known
         said = Said(
             heard.text,
             None if heard.typed else Decimal(str(round(min(hypotheses.confidence, 1.0), 3))),

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer, Request, answer_function
+from assistant.dialogue.clocks import running_clock
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
@@ -33,6 +34,10 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
     slots = request.slots
     if (hot := _hot_off_the_fire(talk, request)) is not None:
         return recording.confirm(talk, (hot,))
+    if _for_guests(talk, request):
+        return Outcome(None, "", keep_context=True)
+    if (cooling := _of_a_batch(talk, request)) is not None:
+        return recording.log(talk, (cooling,))
     if len(slots.foods) <= 1 or not slots.all_measures("number", "temperature"):
         return None
     if slots.heard is None or asks(slots.heard):
@@ -61,6 +66,28 @@ def _hot_off_the_fire(talk: Conversation, request: Request) -> Reading | None:
     if len(slots.foods) != 1 or said is None or number is None or said.in_unit("F") < _HOTTER_THAN_ANY:
         return None
     if slots.heard is None or asks(slots.heard) or slots.has("hot_word", "hot_holding", "order_list"):
+        return None
+    return Reading(slots.foods[0], "food", said.value, "temperature", said.unit, "food")
+
+
+def _for_guests(talk: Conversation, request: Request) -> bool:
+    """True for "chicken for forty one", a table's: it was read of nothing."""
+    slots, lexicon = request.slots, talk.interpreter.lexicon
+    number = slots.measure("temperature", "number")
+    if number is None or not number.start or lexicon.list("arrived") & set(slots.words):
+        return False
+    return slots.words[number.start - 1] in lexicon.list("meant_for")
+
+
+def _of_a_batch(talk: Conversation, request: Request) -> Reading | None:
+    """Return the reading of food that is cooling here, unless the words tell that it came on a truck."""
+    slots = request.slots
+    said = slots.temperature(talk.site.kitchen.units)
+    if len(slots.foods) != 1 or said is None or slots.heard is None or asks(slots.heard):
+        return None
+    arrived = talk.interpreter.lexicon.list("arrived") & set(slots.words)
+    clock = running_clock(talk.log.views, talk.clock.now(), "cooling", slots.foods[0])
+    if arrived or clock is None:
         return None
     return Reading(slots.foods[0], "food", said.value, "temperature", said.unit, "food")
 

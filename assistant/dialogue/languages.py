@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.hearing import Heard, choose
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpretation, Interpreter
@@ -24,17 +25,23 @@ ALL_WORDS = 0.999
 def listen(talk: Conversation, hypotheses: Hypotheses) -> tuple[Interpreter, Heard | None]:
     """Return the interpreter of the language that was spoken and what was heard with it.
 
-    A language further down the order has to know more of the words than those before it.
+    A language further down the order has to know more of the words than those before it. The words of an
+    emergency are in the language that has them.
     """
-    best: tuple[tuple[bool, float], Interpreter, Heard | None] | None = None
-    for code in _order(talk, hypotheses):
+    best: tuple[tuple[bool, float, float], Interpreter, Heard | None] | None = None
+    order = _order(talk, hypotheses)
+    for code in order:
         interpreter = talk.speaker_of(code)
         heard = _heard(talk, interpreter, hypotheses)
+        if heard is not None and emergency_in(heard.interpretation.heard.words, interpreter.lexicon):
+            return interpreter, heard
         whole = heard is not None and understood(heard.interpretation)
         share = explained(heard.interpretation, interpreter) if heard else 0.0
-        if best is None or (share > best[0][1] and whole >= best[0][0]):
-            best = ((whole, share), interpreter, heard)
-        if heard is None or (best[0][0] and best[0][1] >= ALL_WORDS):
+        small = _of_its_own(heard.interpretation, interpreter) if heard else 0.0
+        if best is None or ((share, small) > best[0][1:] and whole >= best[0][0]):
+            best = ((whole, share, small), interpreter, heard)
+        sure = best[0][0] and best[0][1] >= ALL_WORDS
+        if heard is None or (sure and not _of_another(heard.interpretation, interpreter, order)):
             break
     assert best is not None
     return best[1], best[2]
@@ -42,6 +49,18 @@ def listen(talk: Conversation, hypotheses: Hypotheses) -> tuple[Interpreter, Hea
 
 def _heard(talk: Conversation, interpreter: Interpreter, hypotheses: Hypotheses) -> Heard | None:
     return choose(hypotheses, lambda text: interpreter.interpret(talk.without_wake(text)))
+
+
+def _of_its_own(read: Interpretation, interpreter: Interpreter) -> float:
+    """Return the share of words in a language's own tables: its sentences mix in those of the other."""
+    words = read.heard.words
+    return sum(word in interpreter.own_words for word in words) / len(words) if words else 0.0
+
+
+def _of_another(read: Interpretation, interpreter: Interpreter, order: list[str]) -> bool:
+    """True when another language knows every word, too."""
+    others = (code for code in order if code != interpreter.lexicon.language)
+    return any(all(word in interpreter.words_of(code) for word in read.heard.words) for code in others)
 
 
 def _order(talk: Conversation, hypotheses: Hypotheses) -> list[str]:

@@ -157,9 +157,9 @@ def which(talk: Conversation, meaning: Meaning, slots: Slots) -> Outcome | None:
 
 def _label(talk: Conversation, intent: str) -> str:
     """Return what an intent is about in a few words; nothing for one that has no answer of its own."""
-    table = talk.base_catalogue[intent]
-    if not table.replies or intent in _NO_QUESTION:
+    if not talk.base_catalogue[intent].replies or intent in _NO_QUESTION:
         return ""
+    table = talk.catalogue[intent]
     about = table.briefly or table.about.partition(":")[0].partition(".")[0]
     return about[:1].lower() + about[1:]
 

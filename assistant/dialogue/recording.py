@@ -126,12 +126,14 @@ def _may_be_time(talk: Conversation, readings: tuple[Reading, ...], heard: Heard
     The first word tells what was done, or nothing tells that the number was read.
     """
     read = heard.interpretation.heard
-    words = read.words
+    words, lexicon = read.words, talk.interpreter.lexicon
     if not words:
         return False
     ends = {span.end for spans in read.names.values() for span in spans}
-    acted = words[0] in talk.interpreter.lexicon.list("acts")
-    at = [m for m in read.free_measures if not m.unit and m.start and words[m.start - 1] == "at"]
+    acted = words[0] in lexicon.list("acts")
+    at = [
+        m for m in read.free_measures if not m.unit and m.start and words[m.start - 1] in lexicon.list("at")
+    ]
     bare = [m for m in at if acted or m.start - 1 in ends]
     said = {value for m in bare for value in m.options} & {r.value for r in readings}
     now, most = talk.clock.now(), _TIME_AGO if acted else _JUST_AGO
@@ -233,7 +235,8 @@ def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
     unit += f", {held}" if (held := held_text(item.reading)) else ""
     unit += time_text(item.reading)
     name = talk.shown(item.reading.subject)
-    return {"place": name[:1].upper() + name[1:], "number": digits_text(item.reading), "unit": unit}
+    values = {"place": name[:1].upper() + name[1:], "number": digits_text(item.reading), "unit": unit}
+    return worded(values, talk.catalogue)
 
 
 def ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> Outcome:
@@ -244,7 +247,7 @@ def ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> O
     texts = []
     for readings in options[:2]:
         items = judge_all(readings, talk.site)
-        texts.append(", ".join("{place} at {number}{unit}".format(**_digits(talk, item)) for item in items))
+        texts.append(", ".join(fill(replies["choice"], _digits(talk, item)) for item in items))
     text = fill(replies["choose_two"], {"first": texts[0], "second": texts[1]})
     waiting = Pending("choose", talk.clock.now(), options=options)
     return Outcome(Answer("choose_two"), READING, None, text, pending=waiting)

@@ -50,13 +50,13 @@ def measured(heard: Understanding, number: Measure) -> bool:
     Before "to" a verb of the past is needed ("reheated ... to"); "has to", "need", "reheat ..." are wishes.
     """
     words, lexicon = heard.words, load_lexicon(heard.language)
-    pairs = set(pairwise(words))
-    wished = lexicon.list("wished") & set(words) or any((have, "to") in pairs for have in ("has", "have"))
+    pairs = {" ".join(pair) for pair in pairwise(words)}
+    wished = lexicon.list("wished") & set(words) or lexicon.list("wish_to") & pairs
     if asks(heard) or wished or not number.start:
         return False
     before = words[number.start - 1]
-    if words[0] in lexicon.list("instructing") and before in ("to", "at"):
+    if words[0] in lexicon.list("instructing") and before in lexicon.list("at") | lexicon.list("up_to"):
         return False
-    if before == "to":
+    if before in lexicon.list("up_to"):
         return bool(lexicon.list("past_to") & set(words[: number.start]))
     return before in lexicon.list("read_at")

@@ -19,6 +19,7 @@ from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
 from assistant.site import Equipment
 from intents.language import language
+from intents.lexicon import Lexicon
 from intents.mentions import Understanding
 from intents.readings import Reading
 
@@ -104,8 +105,9 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation.heard
     names = list(_unknown_names(talk, read))
     words = read.words
+    nouns = dict(_nouns(read.words, talk.interpreter.lexicon.list("place_nouns")))
     for begin, noun, end in reversed(names):
-        stand_in = _stand_in(talk, " ".join(read.words[noun:end]))
+        stand_in = _stand_in(talk, " ".join(read.words[noun : nouns[noun]]))
         words = (*words[:begin], *stand_in.split(), *words[end:])
     readings = talk.interpreter.interpret(" ".join(words)).readings.certain if names else ()
     if not _sensible(talk, readings) or any(r.subject_kind != "equipment" for r in readings):
@@ -125,10 +127,24 @@ def _unknown_names(talk: Conversation, read: Understanding) -> Iterator[tuple[in
         begin = noun
         while begin and (begin in foods or read.words[begin - 1] in lexicon.list("place_modifiers")):
             begin = foods.get(begin, begin - 1)
-        known = any(s.start <= begin and end <= s.end for s in places)
-        bare = begin == noun and " ".join(read.words[noun:end]) not in lexicon.list("place_nouns_alone")
+        whole = _reaching_on(read, end, lexicon)
+        known = any(s.start <= begin and whole <= s.end for s in places)
+        alone = " ".join(read.words[noun:end]) in lexicon.list("place_nouns_alone")
+        bare = begin == noun and whole == end and not alone
         if not known and not bare:
-            yield begin, noun, end
+            yield begin, noun, whole
+
+
+def _reaching_on(read: Understanding, end: int, lexicon: Lexicon) -> int:
+    """Return the end of a name whose kind is said after its noun ("refri del bar", "nevera de cerveza")."""
+    after, joins = lexicon.list("place_modifiers_after"), lexicon.list("place_joins")
+    foods = {s.start: s.end for s in read.names.get("food", ())}
+    at = end
+    while at < len(read.words) and read.words[at] in joins:
+        at += 1
+    if at > end and at in foods:
+        return foods[at]
+    return at + 1 if at < len(read.words) and read.words[at] in after else end
 
 
 def _nouns(words: tuple[str, ...], nouns: frozenset[str]) -> Iterator[tuple[int, int]]:

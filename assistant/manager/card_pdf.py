@@ -8,11 +8,7 @@ from fpdf.enums import MethodReturnValue
 
 from assistant.manager.paper import QUIET, Paper
 from assistant.manager.phrase_card import Topic
-
-CAUTION = (
-    "The product label, the local health department and the approved plan decide. Never mix bleach with"
-    " anything but water. When in doubt, throw it out."
-)
+from assistant.manager.wall_card import list_words
 
 GUTTER = 7.0
 SIZES = {"title": (10.5, 4.6), "line": (8.0, 3.4)}
@@ -20,12 +16,21 @@ SIZES = {"title": (10.5, 4.6), "line": (8.0, 3.4)}
 
 
 def write_card(
-    card: tuple[Topic, ...], wake_phrase: str, kitchen: str, path: Path, *, paper: str = "letter"
+    card: tuple[Topic, ...],
+    wake_phrase: str,
+    kitchen: str,
+    path: Path,
+    *,
+    paper: str = "letter",
+    language: str = "en",
 ) -> int:
     """Write the card to ``path``; returns the page count."""
-    page = Paper(paper, "What can be said", f"{kitchen} · what can be said")
-    page.big_title("What can be said", f"Say “{wake_phrase}”, then any of these, in your own words.")
-    page.say(CAUTION, 8, color=QUIET)
+    words = list_words(language, wake_phrase)
+    page = Paper(
+        paper, words["title"], f"{kitchen} · {words['short']}", language=language, page_words=words["page"]
+    )
+    page.big_title(words["title"], words["intro"])
+    page.say(words["caution"], 8, color=QUIET)
     page.ln(1)
     columns = _Columns(page)
     for topic in card:

@@ -57,16 +57,25 @@ def _close_fonts(pdf: FPDF) -> None:
 class Paper(FPDF):
     """Pages with a running foot. ``paper`` is letter or a4; lengths are in millimetres."""
 
-    def __init__(self, paper: str, title: str, foot: str, tight: float = 1.0) -> None:
-        """Begin the first page; below 1 ``tight`` sets lines closer."""
+    def __init__(
+        self,
+        paper: str,
+        title: str,
+        foot: str,
+        *,
+        tight: float = 1.0,
+        language: str = "en",
+        page_words: str = "page {page} of {all}",
+    ) -> None:
+        """Begin the first page; below 1 ``tight`` sets lines closer; ``page_words`` count pages in the foot."""
         super().__init__(format=paper)
         _add_fonts(self)
         self._borrowed: dict[Path, str] = {}
         self.lacking = 0
         self.tight = tight
-        self._foot = self.drawable(foot)
+        self._foot, self._page_words = self.drawable(foot), page_words
         self.set_title(title)
-        self.set_lang("en")
+        self.set_lang(language)
         self.set_margins(15, 14, 15)
         self.set_auto_page_break(True, margin=20)
         self.add_page()
@@ -104,7 +113,7 @@ class Paper(FPDF):
         self.set_y(-14)
         self.type(7.5, color=QUIET)
         self.cell(self.epw - 25, 5, self._foot)
-        self.cell(25, 5, f"page {self.page_no()} of {{nb}}", align="R")
+        self.cell(25, 5, self._page_words.format(page=self.page_no(), all="{nb}"), align="R")
 
     def type(self, size: float, *, bold: bool = False, color: tuple[int, int, int] = INK) -> None:
         """Choose the size, weight and colour of what is written next."""

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from assistant.manager.wall_card import topic_order
+from assistant.manager.wall_card import list_words, topic_order, topic_titles
 from intents.catalogue import Catalogue, Intent
 
 EXAMPLES = 2
@@ -36,12 +37,13 @@ def phrase_card(catalogue: Catalogue) -> tuple[Topic, ...]:
             topics.setdefault(intent.topic, []).append(intent)
     rank = {topic: number for number, topic in enumerate(topic_order())}
     order = sorted(topics, key=lambda topic: (rank.get(topic, len(rank)), topic))
-    return tuple(Topic(_title(topic), tuple(map(_phrase, topics[topic]))) for topic in order)
+    titles = topic_titles(catalogue.language)
+    return tuple(Topic(_title(topic, titles), tuple(map(_phrase, topics[topic]))) for topic in order)
 
 
-def card_text(card: tuple[Topic, ...], wake_phrase: str) -> str:
+def card_text(card: tuple[Topic, ...], wake_phrase: str, language: str = "en") -> str:
     """Return the card as plain text."""
-    lines = [f'Say "{wake_phrase}", then:']
+    lines = [list_words(language, wake_phrase)["intro"].replace("“", '"').replace("”", '"')]
     for topic in card:
         lines += ["", topic.title.upper()]
         for phrase in topic.phrases:
@@ -50,9 +52,9 @@ def card_text(card: tuple[Topic, ...], wake_phrase: str) -> str:
     return "\n".join(lines)
 
 
-def _title(topic: str) -> str:
+def _title(topic: str, titles: Mapping[str, str]) -> str:
     words = topic.replace("_", " ")
-    return {"log": "Report and play back"}.get(topic, words[:1].upper() + words[1:])
+    return titles.get(topic, words[:1].upper() + words[1:])
 
 
 def _phrase(intent: Intent) -> Phrase:

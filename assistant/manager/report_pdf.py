@@ -64,7 +64,7 @@ def _drawn(
     head = f"chain head {report.head.count}:{report.head.hash[:16]}…"
     last = "▲ does not check out, see page 1" if alarm else head
     foot = f"{report.kitchen} · {_span(report)} · {last}"
-    page = Paper(paper, f"Food safety record, {report.kitchen}", foot, tight)
+    page = Paper(paper, f"Food safety record, {report.kitchen}", foot, tight=tight)
     if alarm:
         page.alarm(f"▲ {TITLE}", f"{alarm} {WHAT_TO_DO}")
     _opening(page, report)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import tomllib
 from dataclasses import dataclass
 from functools import cache
@@ -11,6 +10,7 @@ from typing import Any
 
 from assistant.manager.shown import plain
 from assistant.site import Equipment, Site
+from intents.wording import wording
 
 LANGUAGES = ("en", "es")
 
@@ -45,6 +45,18 @@ def topic_order() -> tuple[str, ...]:
     return tuple(_table()["order"])
 
 
+def topic_titles(language: str) -> dict[str, str]:
+    """Return how topics are called on the list; one that is not there is called by its own name."""
+    return dict(_table()["topics"].get(language, {}))
+
+
+def list_words(language: str, wake_phrase: str) -> dict[str, str]:
+    """Return the words around the cards: title, short, intro, caution, page, and the wall card's title."""
+    table = _table()
+    words = {**table["list"][language], "caution": table["words"][language]["caution"]}
+    return {name: text.replace("{wake}", wake_phrase) for name, text in words.items()}
+
+
 def wall_card(site: Site, language: str) -> WallCard:
     """Return the card of a site in a language (``en``, ``es``)."""
     table = _table()
@@ -69,7 +81,7 @@ def _line(row: dict[str, Any], site: Site, language: str) -> WallLine | None:
         names = [each.name for each in (site.rounds if needs == "round" else site.people)]
         if not names:
             return None
-        values[needs] = names[0]
+        values[needs] = wording(language).shown(names[0])
     if language not in row or (kinds and not values["value"]):
         return None
     text = row[language]
@@ -83,14 +95,5 @@ def _strength(site: Site, item: Equipment) -> str:
 
 def _spoken(item: Equipment, language: str) -> str:
     """Return how a place is said in a language: its own name where the language has none for it."""
-    name = item.name if language == "en" else _translated().get(item.name.casefold(), item.name)
+    name = wording(language).shown(item.name)
     return f"{name} {item.numbers[0]}" if item.numbers else name
-
-
-@cache
-def _translated() -> dict[str, str]:
-    text = (files("intents") / "es" / "equipment.csv").read_text(encoding="utf-8")
-    found: dict[str, str] = {}
-    for row in csv.DictReader(text.splitlines()):
-        found.setdefault(row["english"], row["spoken"])
-    return found

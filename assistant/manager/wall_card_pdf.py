@@ -7,7 +7,7 @@ from pathlib import Path
 from fpdf.enums import MethodReturnValue, XPos, YPos
 
 from assistant.manager.paper import QUIET, Paper
-from assistant.manager.wall_card import WallCard
+from assistant.manager.wall_card import WallCard, list_words
 
 _LARGEST, _SMALLEST = 25.0, 12.0
 """Type sizes in points: as large as fits one page."""
@@ -19,7 +19,8 @@ _COLUMN_GAP = 9.0
 
 def write_wall_card(cards: tuple[WallCard, ...], kitchen: str, path: Path, *, paper: str = "letter") -> int:
     """Write one page with one language, or two beside each other; returns the page count."""
-    page = Paper(paper, "What is said most", kitchen)
+    words = list_words(cards[0].language, "")
+    page = Paper(paper, words["wall"], kitchen, language=cards[0].language, page_words=words["page"])
     page.set_auto_page_break(False)
     width = (page.epw - _COLUMN_GAP * (len(cards) - 1)) / len(cards)
     size = _LARGEST

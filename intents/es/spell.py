@@ -95,6 +95,7 @@ _FRACTIONS = {
 _AFTER = {"1/2": "media", "1/4": "un cuarto", "3/4": "tres cuartos", "1/8": "un octavo"}
 _UNIT = "|".join(re.escape(unit) for unit in sorted(_UNITS, key=len, reverse=True))
 _CLOCK = re.compile(r"\b(\d{1,2}):(\d{2})\b(?:\s?(am|pm)\b)?")
+_AT_ONE = re.compile(r"\b([Ll])as (1:\d\d)\b")
 _MIXED = re.compile(r"(?:\b(\d+) )?\b([1-3]/[2483])\b")
 _NUMBER = re.compile(
     r"(?<![\w.])(-?\d+(?:,\d{3})*(?:\.\d+)?)(?:(?:\s?-\s?| a )(\d+(?:\.\d+)?))?"
@@ -104,14 +105,14 @@ _DIGITS = re.compile(rf"⟦(-?\d+(?:\.\d+)?)⟧(?:\s?({_UNIT})(?![A-Za-z]))?")
 
 
 def for_eye(text: str) -> str:
-    """Return a rendered reply as shown: the marks around read-back digits are dropped."""
-    return text.replace("⟦", "").replace("⟧", "")
+    """Return a rendered reply as shown: no marks around read-back digits, "a la 1:30", not "a las"."""
+    return _AT_ONE.sub(r"\1a \2", text.replace("⟦", "").replace("⟧", ""))
 
 
 def for_ear(text: str) -> str:
     """Return a rendered reply as words for the voice: numbers, units, clock times and ranges spelled."""
     text = _DIGITS.sub(lambda m: say_digits(Decimal(m[1])) + (f" {_UNITS[m[2]][1]}" if m[2] else ""), text)
-    text = _CLOCK.sub(_say_clock, text)
+    text = _CLOCK.sub(_say_clock, _AT_ONE.sub(r"\1a \2", text))
     text = _MIXED.sub(
         lambda m: (
             f"{_feminine(say_integer(int(m[1])))} y {_AFTER.get(m[2], m[2])}" if m[1] else _FRACTIONS[m[2]]
@@ -129,10 +130,16 @@ def _say_clock(match: re.Match[str]) -> str:
     spoken = "una" if shown == 1 else say_integer(shown)
     if minute:
         spoken += " y media" if minute == 30 else f" y {say_integer(minute)}"
-    return (
-        spoken
-        + {"": "", "am": " de la mañana", "pm": " de la tarde" if hour % 12 < 8 else " de la noche"}[half]
-    )
+    return spoken + _part(shown % 12, half)
+
+
+def _part(hour: int, half: str) -> str:
+    """Return the part of the day of an hour of twelve ("de la tarde"); nothing where none is told."""
+    if half == "am":
+        return " de la noche" if hour == 0 else " de la madrugada" if hour < 5 else " de la mañana"
+    if half == "pm":
+        return " de la tarde" if hour < 8 else " de la noche"
+    return ""
 
 
 def _say_quantity(match: re.Match[str]) -> str:

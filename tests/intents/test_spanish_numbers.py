@@ -92,6 +92,9 @@ def test_a_decimal_comma_is_read() -> None:
         ("1 1/2 cucharaditas", "una y media cucharaditas"),
         ("⟦165⟧°F", "uno seis cinco grados"),
         ("a las 2:30 pm", "a las dos y media de la tarde"),
+        ("a las 1:05 pm", "a la una y cinco de la tarde"),
+        ("a las 12:10 am", "a las doce y diez de la noche"),
+        ("a las 3:00 am", "a las tres de la madrugada"),
         ("21 lb", "veintiuna libras"),
     ],
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 from pathlib import Path
 
@@ -9,9 +10,12 @@ import pytest
 
 from assistant.dialogue.conversation import Conversation
 from assistant.logbook import Logbook, SetClock
+from assistant.manager.card_pdf import write_card
+from assistant.manager.phrase_card import phrase_card
 from assistant.manager.wall_card import LANGUAGES, wall_card
 from assistant.manager.wall_card_pdf import write_wall_card
 from assistant.site import Equipment, Kitchen, Site
+from intents.catalogue import load_catalogue
 from intents.hypotheses import Hypotheses
 
 
@@ -57,3 +61,18 @@ def test_every_line_is_understood(site: Site, tmp_path: Path, language: str) -> 
                 reply = talk.hear(Hypotheses.typed(say)).reply
                 assert reply, say
                 assert not reply.startswith(("I don't have", "No tengo una regla")), (say, reply)
+
+
+def test_the_spanish_list_has_no_english_left(site: Site, tmp_path: Path) -> None:
+    """Titles, lines and the running foot of the printed list are Spanish; the wake phrase is the site's."""
+    topics = phrase_card(load_catalogue("es"))
+    english = {topic.title for topic in phrase_card(load_catalogue("en"))}
+    assert not english & {topic.title for topic in topics}
+    path = tmp_path / "list.pdf"
+    write_card(topics, site.kitchen.wake_phrase, "Cocina", path, language="es")
+    done = subprocess.run(["pdftotext", "-layout", str(path), "-"], capture_output=True, check=True)
+    text = done.stdout.decode()
+    assert "página 1 de" in text
+    said = text.replace(site.kitchen.wake_phrase, "").lower()
+    words = set(re.findall(r"[a-z]+", said))
+    assert not words & {"the", "what", "say", "page", "of", "and", "how", "with", "when", "then", "or", "is"}

@@ -9,8 +9,10 @@ from assistant.dialogue.answers.food_words import capital, food_of, said
 from assistant.rules import allergens
 from assistant.rules.basis import Citation
 from assistant.rules.eggs import SUSCEPTIBLE
+from assistant.rules.food_names import find_food
 from assistant.rules.referrals import referral
 from assistant.rules.susceptible import ADVISORY, judge_service
+from intents.wording import meant
 
 SERVED = Citation("FDA Food Code 2022", "3-306.14", flag="MEMORY", note="returned food is not served again")
 HONEY = Citation("infant feeding advice", "honey", flag="MEMORY", note="infant botulism")
@@ -80,7 +82,17 @@ def allergen_list(request: Request) -> Answer:
     if not word:
         names = [code.replace("_", " ") for code in allergens.listed_allergens(which)]
         return Answer("list", {"list": capital(", ".join(names))}, (first,))
+    word = meant(request.slots.language, "allergens", word)
     found = allergens.is_listed(word, request.profile)
+    food = find_food(word)
+    if (
+        not found.listed
+        and food is not None
+        and (usual := allergens.typical_allergens(food, request.profile))
+    ):
+        return Answer(
+            "listed", {"word": usual[0].replace("_", " ")}, (food.citation,)
+        )  # sesame seeds: sesame
     return Answer("listed" if found.listed else "not_listed", {"word": word}, (found.citation,))
 
 

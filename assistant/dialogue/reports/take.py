@@ -20,6 +20,7 @@ from assistant.dialogue.reports.times import BEFORE_A_TIME, Told
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.rules.basis import Temperature
+from intents.interpret import Interpretation
 from intents.mentions import Measure
 from intents.quantities import Span, resolve
 from intents.readings import Reading
@@ -36,7 +37,7 @@ DELIVERY = "receive_check"
 HOTTER_THAN_A_TRUCK = 100
 """Fahrenheit; cold food that came on a truck is never as warm (judgement)."""
 REFUSED = ("backdate", "made_up", "delete")
-SURE, HALF = 0.6, 0.5
+SURELY, SURE, HALF = 0.95, 0.6, 0.5
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -50,7 +51,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if not found or _told_otherwise(heard, found[0]) or _of_a_topic(talk, heard, found[0]):
         return None
     politely = talk.interpreter.lexicon.politely(read.heard.words)
-    if (read.asked and not politely) or found[0].has("judge"):
+    if (_asked(read, found[0]) and not politely) or found[0].has("judge"):
         return recording.judge_only(talk, found[0].options[0])
     if any(not each.told for each in found):  # "three forty four and four thirty eight": numbers, no time
         words = read.heard.words
@@ -65,6 +66,15 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     fewest = min(sum(told.bare for told in each.told) for each in widest)
     best = tuple(each for each in widest if sum(told.bare for told in each.told) == fewest)
     return _open(talk, heard, best) if len(best) > 1 else _one(talk, heard, best[0])
+
+
+def _asked(read: Interpretation, best: Report) -> bool:
+    """True for a question; a time told with a number, or a doubt of it, needs more to be one.
+
+    Nobody who asks says when it was read, and "around forty" is read back.
+    """
+    least = SURELY if best.told or read.heard.has("note_unsure") else HALF
+    return read.heard.asks or read.meaning.share_of("ask", "leave") > least
 
 
 def sensible(talk: Conversation, readings: Readings) -> bool:

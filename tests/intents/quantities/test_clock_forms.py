@@ -101,6 +101,19 @@ def spanish_forms(hour: int, minute: int) -> Iterator[str]:
         yield from (f"cuarto para {after}", f"{after} menos cuarto")
 
 
+def spanish_forms_with_the_half(hour: int, minute: int) -> Iterator[str]:
+    """Say a time in Spanish with the part of the day."""
+    part = "madrugada" if hour < 5 else "mañana" if hour < 12 else "tarde" if hour < 20 else "noche"
+    now = "la una" if twelve(hour) == 1 else f"las {es(twelve(hour))}"
+    behind = "" if minute == 0 else f" y {es(minute)}"
+    yield from (f"a {now}{behind} de la {part}", f"a las {twelve(hour)}:{minute:02d} de la {part}")
+    yield f"{twelve(hour)}:{minute:02d} {'am' if hour < 12 else 'pm'}"
+    if minute == 30:
+        yield f"a {now} y media de la {part}"
+    if hour > 12 and minute:
+        yield from (f"{hour}:{minute:02d}", f"a las {hour}:{minute:02d} horas")
+
+
 def clocks(said: str, code: str) -> list[Clock]:
     """Return the clock times that all words of a run may say."""
     return [clock for found in quantities(tokenise(said), code) for clock in found.all(Clock)]
@@ -127,6 +140,13 @@ def test_every_minute_in_spanish(hour: int) -> None:
         for said in spanish_forms(hour, minute):
             found = [(c.hours, c.minute) for c in clocks(said, "es") if c.worded]
             assert ((hour, hour + 12), minute) in found, said  # "diez y uno" was eleven once
+
+
+@pytest.mark.parametrize("hour", range(24))
+def test_every_minute_in_spanish_with_its_half_known(hour: int) -> None:
+    for minute in range(60):
+        for said in spanish_forms_with_the_half(hour, minute):
+            assert ((hour,), minute) in [(c.hours, c.minute) for c in clocks(said, "es")], said
 
 
 @pytest.mark.parametrize("minute", range(1, 60))
