@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import date, timedelta
 from decimal import Decimal
 from enum import StrEnum
 from typing import cast
@@ -87,8 +86,3 @@ _HOURS = {
 
 def _coldness(way: Freezing) -> str:
     return "parasite_freezer_max" if way is Freezing.FREEZER else "parasite_blast_max"
-
-
-def record_keep_until(last_sold: date, profile: Profile) -> date:
-    """Return the last day on which the freezing record or supplier's letter has to be kept."""
-    return last_sold + timedelta(days=int(profile.value("parasite_record_days")))

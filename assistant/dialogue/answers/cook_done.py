@@ -25,7 +25,7 @@ from assistant.dialogue.moments import hours_of
 from assistant.rules import consumer_chart
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.compare import colder_than, warmer_than
-from assistant.rules.cook_special import STEAK
+from assistant.rules.cook_special import STEAK, judge_microwave_cook
 from assistant.rules.cooking import CookTarget, cook_target, judge_cook, judge_target
 from assistant.rules.foods import Food
 from assistant.rules.roasts import oven_limit
@@ -88,8 +88,9 @@ def done(request: Request) -> Answer:
     values = {**request_values(request), "reading": shown(reading)}
     target = cook_target(food, request.profile)
     if slots.has("place_microwave"):
-        enough = not colder_than(reading, request.profile.limit("microwave_cook_min"))
-        return Answer("microwave_ok" if enough else "microwave", values, (COOKING,))
+        judged = judge_microwave_cook(reading, request.profile, covered_stand_s=None)
+        too_cold = judged.verdict is Verdict.FAIL
+        return Answer("microwave" if too_cold else "microwave_ok", values, judged.citations)
     if target is None:
         return _ready(request, food, reading, values)
     values["main"] = step_text(target.main)

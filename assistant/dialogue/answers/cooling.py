@@ -15,6 +15,7 @@ from assistant.dialogue.judged_later import in_its_stead
 from assistant.dialogue.moments import hours_of, past_moment
 from assistant.logbook.entry import Draft, Limits
 from assistant.rules.basis import Citation, Temperature, Verdict
+from assistant.rules.compare import colder_than, warmer_than
 from assistant.rules.cooling import CoolingLimits, judge_cooling
 from assistant.rules.cooling_curve import CoolingReading, hours_between
 from assistant.rules.cooling_other import judge_ambient_cooling
@@ -85,7 +86,7 @@ def check(request: Request) -> Answer:
     clock = running_clock(request.views, request.now, "cooling", food) if request.views else None
     if clock is not None:
         return judge_batch(request, clock, temperature)
-    still_hot = temperature.in_unit("C" if limits.start.unit == "C" else "F") >= limits.start.value
+    still_hot = not colder_than(temperature, limits.start)
     if still_hot and not request.slots.asked and not request.slots.measure("duration"):
         return begin_with(request, temperature)
     if (begun := _reached_start(request, temperature, limits)) is not None:
@@ -97,7 +98,7 @@ def check(request: Request) -> Answer:
         return _without_start(request, temperature, limits, values)
     if made_cold(food):
         return _made_cold(request, temperature, hours, values)
-    start = Temperature(limits.start.value, "C" if limits.start.unit == "C" else "F")
+    start = limits.start.temperature
     judged = judge_cooling(
         [CoolingReading(Decimal(0), start), CoolingReading(hours, temperature)], request.profile
     )
@@ -124,7 +125,7 @@ def check(request: Request) -> Answer:
 
 def _reached_start(request: Request, temperature: Temperature, limits: CoolingLimits) -> Answer | None:
     """Start the clock of "stock hit one thirty five at one fifteen", which tells no reading of now."""
-    at_start = temperature.in_unit("C" if limits.start.unit == "C" else "F") == limits.start.value
+    at_start = temperature.in_unit("F") == limits.start.temperature.in_unit("F")
     if not at_start or len(request.slots.clocks) != 1 or request.slots.measure("duration"):
         return None
     begun = begin_cooling(request)
@@ -199,7 +200,7 @@ def _unnamed(request: Request, temperature: Temperature, spent: Measure | None) 
     if spent is None:
         return Answer("ask_start", ask="duration")
     limits = CoolingLimits.of(request.profile)
-    start = Temperature(limits.start.value, "C" if limits.start.unit == "C" else "F")
+    start = limits.start.temperature
     series = [CoolingReading(Decimal(0), start), CoolingReading(hours_of(spent), temperature)]
     judged = judge_cooling(series, request.profile)
     values = _values(limits) | {"left": _left(judged.details.get("minutes_left"))}
@@ -224,7 +225,7 @@ def _without_start(
 ) -> Answer:
     """Ask when the cooling began, which alone tells if the number is good; nobody knows: throw it out."""
     sources = (limits.total.citation,)
-    cold = temperature.in_unit("C" if limits.end.unit == "C" else "F") <= limits.end.value
+    cold = not warmer_than(temperature, limits.end)
     draft = _draft(request, temperature, Verdict.CANNOT_JUDGE, limits, START_NOT_SAID)
     if cold:
         return Answer("no_start_cold", values, sources, None, (draft,))

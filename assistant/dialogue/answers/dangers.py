@@ -9,8 +9,10 @@ from assistant.dialogue.answers.food_words import food_of
 from assistant.dialogue.answers.reheating import TOXINS
 from assistant.rules import allergens
 from assistant.rules.basis import Citation
+from assistant.rules.compare import warmer_than
 from assistant.rules.referrals import referral
 from assistant.rules.storage import PLACES
+from assistant.rules.thawing import VACUUM_FISH
 
 USE_BY = Citation("FDA Food Code 2022", "3-501.17(B); 3-501.18", flag="MEMORY", note="the maker's use-by")
 TIMED = Citation("FDA Food Code 2022", "3-501.19(B)", flag="READ", note="served or discarded")
@@ -47,13 +49,8 @@ always(
     middle="cooling_stage_one",
     cold="cold_holding_max",
 )
+always("vacuum_fish", VACUUM_FISH, limit="vacuum_fish_max")
 always("lotion", Citation("FDA Food Code 2022", "2-301.14; 2-301.16", flag="MEMORY"))
-
-
-@answers("vacuum_fish")
-def vacuum_fish(request: Request) -> Answer:
-    """Say how cold fish in a vacuum bag is kept."""
-    return told(request, "answer", limits={"limit": "vacuum_fish_max"})
 
 
 @answers("kills_it")
@@ -99,6 +96,6 @@ def on_ice(request: Request) -> Answer:
     """Say when ice will do to keep food cold; food that is too warm already has to be chilled."""
     cold, said = request.profile.limit("cold_holding_max"), request.slots.measure("temperature", "number")
     reading = request.slots.temperature(request.site.kitchen.units) if said is not None else None
-    warm = reading is not None and reading.in_unit("C" if cold.unit == "C" else "F") > cold.value
+    warm = reading is not None and warmer_than(reading, cold)
     limits = {"cold": cold.key, "hours": "time_control_hours_max"}
     return told(request, "warm" if warm else "answer", ON_ICE, limits=limits)

@@ -15,6 +15,7 @@ from assistant.dialogue.record import limits_of, rule_text
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.rules.basis import Judgement, Temperature, Verdict
+from assistant.rules.compare import colder_than
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.food_names import find_food
 from assistant.rules.holding import HotKind, judge_cold_holding, judge_hot_holding
@@ -44,7 +45,7 @@ def food_place(request: Request) -> Answer | None:
 def _cooling(request: Request, temperature: Temperature) -> Answer:
     """Judge it as cooling, by the hours since it was hot, which are asked for."""
     start = CoolingLimits.of(request.profile).start
-    if temperature.in_unit("C" if start.unit == "C" else "F") >= start.value:
+    if not colder_than(temperature, start):
         values = {"food": _food(request), "start": degrees(start.value, start.unit)}
         return Answer("ask_series", values, intent=CHECK)
     answer = check(request)

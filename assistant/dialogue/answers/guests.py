@@ -8,9 +8,8 @@ from assistant.dialogue.answers.cooking import figures, main_text
 from assistant.dialogue.answers.food_words import capital, food_of, said
 from assistant.rules import allergens
 from assistant.rules.basis import Citation
-from assistant.rules.eggs import SUSCEPTIBLE
 from assistant.rules.referrals import referral
-from assistant.rules.susceptible import ADVISORY, judge_service
+from assistant.rules.susceptible import ADVISORY, SUSCEPTIBLE, judge_service
 
 SERVED = Citation("FDA Food Code 2022", "3-306.14", flag="MEMORY", note="returned food is not served again")
 HONEY = Citation("infant feeding advice", "honey", flag="MEMORY", note="infant botulism")

@@ -6,6 +6,7 @@ from assistant.dialogue.answer import Answer, Request, answers
 from assistant.dialogue.answers.advice import always, strengths_here, told
 from assistant.dialogue.answers.food_words import food_of
 from assistant.rules.basis import Citation
+from assistant.rules.compare import colder_than
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.referrals import referral
 
@@ -51,7 +52,7 @@ def turn_it_up(request: Request) -> Answer:
     profile = request.profile
     hot = profile.limit("hot_holding_min")
     reading = request.slots.temperature(request.site.kitchen.units)
-    enough = reading is not None and reading.in_unit("C" if hot.unit == "C" else "F") >= hot.value
+    enough = reading is not None and not colder_than(reading, hot)
     limits = {"hot": hot.key, "hours": "hot_rescue_hours_max", "reheat": "reheat_house_min"}
     return told(request, "hot_enough" if enough else "answer", limits=limits)
 

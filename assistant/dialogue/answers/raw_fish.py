@@ -8,7 +8,8 @@ from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, 
 from assistant.dialogue.answers.food_words import assumed, food_of, said
 from assistant.dialogue.moments import hours_of
 from assistant.rules import parasites
-from assistant.rules.basis import Citation, Limit, Temperature
+from assistant.rules.basis import Citation, Limit
+from assistant.rules.compare import warmer_than
 from assistant.rules.parasites import FREEZING, Freezing
 from assistant.rules.susceptible import ADVISORY
 
@@ -60,11 +61,7 @@ def raw_fish_check(request: Request) -> Answer:
     if reading is None:
         return Answer("ask_temp", values, ask="temperature|number")
     hours = hours_of(spent) if spent else Decimal(0)
-    blast = limits[2]
-    cold_as_blast = reading.in_unit("F") <= Temperature(
-        blast.value, "C" if blast.unit == "C" else "F"
-    ).in_unit("F")
-    way = Freezing.BLAST if cold_as_blast else Freezing.FREEZER
+    way = Freezing.FREEZER if warmer_than(reading, limits[2]) else Freezing.BLAST
     judged = parasites.judge_freezing(way, hours, request.profile, reading)
     key = {"in_range": "pass", "too_short": "short"}.get(judged.reason, "warm")
     needed = judged.details.get("hours", Decimal(0))

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
 from assistant.dialogue.answers.food_words import assumed, food_of, reading_of, said
+from assistant.dialogue.moments import day_said, shown_date
 from assistant.dialogue.record import limits_of, rule_text
 from assistant.logbook.entry import Draft
 from assistant.rules import receiving
 from assistant.rules.basis import Judgement, Limit, Temperature
 from assistant.rules.receiving import Delivery
-from assistant.rules.shellfish import SOURCE, TAGS
+from assistant.rules.shellfish import SOURCE, TAGS, tag_keep_until
 from intents.readings import LEAST_BARE
 
 _LIMITS = {
@@ -154,4 +155,10 @@ def receive_signs(request: Request) -> Answer:
 def tags(request: Request) -> Answer:
     """Say how long tags are kept."""
     days = request.profile.limit("shellfish_tag_days")
-    return Answer("tags", {"days": str(days.value)}, (TAGS, days.citation, SOURCE), caution=assumed([days]))
+    last = day_said(request.slots, request.now) or request.now.date()
+    values = {
+        "days": str(days.value),
+        "day": shown_date(last),
+        "until": shown_date(tag_keep_until(last, request.profile)),
+    }
+    return Answer("tags", values, (TAGS, days.citation, SOURCE), caution=assumed([days]))

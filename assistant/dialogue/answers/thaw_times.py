@@ -15,9 +15,9 @@ from assistant.rules.basis import Verdict
 from assistant.rules.cooling_curve import hours_between
 from assistant.rules.foods import unknown_food
 from assistant.rules.thaw_times import Estimate
+from assistant.rules.units import pounds
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-_POUNDS = {"pound": Fraction(1), "ounce": Fraction(1, 16), "kilogram": Fraction(220462262, 100000000)}
 
 
 @answers("thaw_water")
@@ -67,9 +67,8 @@ def _pounds(request: Request) -> Decimal | None:
     weight = request.slots.measure("weight") or request.slots.measure("number")
     if weight is None:
         return None
-    return Decimal(float(Fraction(weight.value) * _POUNDS.get(weight.unit or "pound", Fraction(1)))).quantize(
-        Decimal("0.1")
-    )
+    exact = pounds(weight.value, weight.unit or "pound")
+    return Decimal(float(exact)).quantize(Decimal("0.1"))
 
 
 def span_text(estimate: Estimate) -> str:
@@ -83,22 +82,22 @@ def span_text(estimate: Estimate) -> str:
     return f"{low_text} to {high_text} {unit}" if low_text != high_text else f"{high_text} {unit}"
 
 
-def _cooler(request: Request, pounds: Decimal) -> Estimate:
+def _cooler(request: Request, weight: Decimal) -> Estimate:
     food = food_of(request)
     whole_turkey = food is not None and food.species == "turkey" and food.food_class == "poultry"
-    return thaw_times.turkey_cooler_days(pounds) if whole_turkey else thaw_times.cooler_days(pounds)
+    return thaw_times.turkey_cooler_days(weight) if whole_turkey else thaw_times.cooler_days(weight)
 
 
 @answers("thaw_time")
 def time_needed(request: Request) -> Answer:
     """Estimate how long thawing takes, by the weight of one piece."""
-    pounds = _pounds(request)
-    if pounds is None:
+    weight = _pounds(request)
+    if weight is None:
         return Answer("ask_weight", ask="weight")
     food = food_of(request)
-    days = _cooler(request, pounds)
+    days = _cooler(request, weight)
     turkey = food is not None and food.species == "turkey"
-    hours = thaw_times.turkey_water_hours(pounds) if turkey else thaw_times.cold_water_hours(pounds)
+    hours = thaw_times.turkey_water_hours(weight) if turkey else thaw_times.cold_water_hours(weight)
     judged = thaw_times.check_water_estimate(hours, request.profile)
     key = "water" if judged.passed else "water_too_long"
     answer = thaw_answer(key, request, time=span_text(hours), days=span_text(days))
@@ -108,12 +107,12 @@ def time_needed(request: Request) -> Answer:
 @answers("thaw_by")
 def plan(request: Request) -> Answer:
     """Say when to move frozen food to the walk-in so that it is thawed in time."""
-    pounds = _pounds(request)
-    if pounds is None:
+    weight = _pounds(request)
+    if weight is None:
         return Answer("ask_weight", ask="weight")
     food = food_of(request) or unknown_food("it", raw_animal=True)
     needed = _needed_at(request)
-    planned = thaw_times.plan_cooler_thaw(needed or request.now, pounds, food)
+    planned = thaw_times.plan_cooler_thaw(needed or request.now, weight, food)
     values = {"days": span_text(planned.estimate), "keeps": span_text(planned.keeps)}
     sources = (planned.estimate.citation, planned.keeps.citation, thawing.THAWING)
     if needed is None:

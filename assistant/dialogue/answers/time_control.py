@@ -10,17 +10,23 @@ from assistant.dialogue.answers.food_words import capital, controlled_once, made
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.dialogue.slots import Slots
-from assistant.rules.basis import Limit, Temperature, Verdict
+from assistant.rules.basis import Limit, Verdict
 from assistant.rules.cooling_curve import hours_between
-from assistant.rules.time_control import TimeHold, discard_time, hours_allowed, judge_time_out
+from assistant.rules.time_control import (
+    TimeHold,
+    discard_time,
+    hours_allowed,
+    judge_time_hold,
+    judge_time_out,
+)
 from intents.quantities import Clock, quantities
 
 
-def _hold(request: Request) -> TimeHold:
+def _hold(request: Request, hours: Decimal | None = None) -> TimeHold:
     hot = request.profile.limit("time_control_hot_start_min")
     cold = request.profile.limit("time_control_cold_start_max")
     limit = cold if request.slots.has("as_cold") else hot
-    return TimeHold("four_hours", Temperature(limit.value, "C" if limit.unit == "C" else "F"), None)
+    return TimeHold("four_hours", limit.temperature, hours)
 
 
 def _shown(limit: Limit) -> str:
@@ -67,9 +73,15 @@ def plan(request: Request) -> Answer:
     if once:
         cut = {**values, "food": capital(slots.foods[0]), "once": once}
         return Answer("cut", cut, (limit.citation,))
-    if limit.value < hours <= cold.value and not slots.has("as_hot"):
+    short = _hold(request, hours)
+    if judge_time_hold(short, profile).passed:
+        return Answer("four", values, (limit.citation,))
+    peak = profile.limit("time_control_peak_max")
+    start = profile.limit("time_control_cold_start_max")
+    long = TimeHold("six_hours", start.temperature, hours, peak.temperature)
+    if not slots.has("as_hot") and judge_time_hold(long, profile).passed:
         return Answer("six", values, (cold.citation, limit.citation))
-    return Answer("no" if hours > limit.value else "four", values, (limit.citation,))
+    return Answer("no", values, (limit.citation,))
 
 
 @answers("time_out")
