@@ -25,7 +25,7 @@ from assistant.rules.basis import Citation, Verdict
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.thawing import THAWING, water_minutes_left
 
-_FROM_NOW = "as_of_now"
+_FROM_NOW = "from_now"
 """Said of a span of time that begins now ("four hours starting now")."""
 ASKED = 0.5
 """From this share of asking acts on nothing is started."""
