@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import get_args
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain, range_text
+from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain, range_text
 from assistant.dialogue.judge import rule_product
-from assistant.rules.basis import Citation, Judgement, Limit, Range, Temperature
+from assistant.logbook.entry import Draft
+from assistant.rules.basis import Citation, Judgement, Limit, Range, Temperature, Verdict
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.sanitizer import StrengthRange, strength_range
+from intents.catalogue import load_catalogue
 
 KINDS: tuple[SanitizerKind, ...] = get_args(SanitizerKind)
 KIND_WORDS: dict[str, SanitizerKind] = {
@@ -20,7 +23,15 @@ KIND_WORDS: dict[str, SanitizerKind] = {
     "quat_strip": "quat",
     "iodine_word": "iodine",
 }
-NUMBERS = ("hours", "percent", "times", "pH", "mg/L")
+FIGURES = {
+    "cold": "cold_holding_max",
+    "hot": "hot_holding_min",
+    "reheat": "reheat_house_min",
+    "house": "reheat_house_min",
+    "commercial": "reheat_commercial_min",
+}
+"""What placeholders of replies mean everywhere, unless the answer says otherwise."""
+NUMBERS = ("hours", "days", "percent", "times", "pH", "mg/L")
 """Units that the wording of a reply names itself."""
 
 
@@ -31,19 +42,41 @@ def told(
     caution: str = "",
     limits: Mapping[str, str] | None = None,
     values: Mapping[str, Value] | None = None,
+    verdict: Verdict | None = None,
+    drafts: tuple[Draft, ...] = (),
+    ask: str = "",
     **more: Value,
 ) -> Answer:
-    """Return advice: ``limits`` maps placeholders to keys of the profile's figures, the rest are values.
+    """Return an answer with the figures that its reply names, cited after ``sources``.
 
-    A figure that stands in for a text not read is said to be one, unless another caution ends the answer.
+    ``limits`` maps placeholders to keys of the profile's figures where ``FIGURES`` says another or none;
+    the rest are values. A figure that stands in for a text not read is said to be one, unless another
+    caution ends the answer.
     """
-    figures = {name: request.profile.limit(key) for name, key in (limits or {}).items()}
-    shown: dict[str, Value] = {name: figure(limit, request) for name, limit in figures.items()}
-    cited = (*sources, *(limit.citation for limit in figures.values()))
-    assumed = any(limit.assumed for limit in figures.values())
-    return Answer(
-        reply, {**shown, **(values or {}), **more}, cited, caution=caution or ("assumed" if assumed else "")
-    )
+    given = {**(values or {}), **more}
+    keys = {name: key for name, key in {**FIGURES, **(limits or {})}.items() if name not in given}
+    here, beside = (_named(request.intent, texts, keys) for texts in ((reply,), ("why", "more")))
+    found = {name: request.profile.limit(keys[name]) for name in (*here, *beside)}
+    cited = dict.fromkeys((*sources, *(limit.citation for limit in found.values())))
+    assumed = any(found[name].assumed for name in here)
+    shown: dict[str, Value] = {name: _shown(name, limit, request) for name, limit in found.items()}
+    caution = caution or ("assumed" if assumed else "")
+    return Answer(reply, {**shown, **given}, tuple(cited), verdict, drafts, ask, caution=caution)
+
+
+def _named(intent: str, replies: tuple[str, ...], keys: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the placeholders of ``replies`` that are figures; all of them for a reply of another intent."""
+    texts = load_catalogue()[intent].replies
+    if replies[0] not in texts and replies[0] not in ("why", "more"):
+        return tuple(keys)
+    named = (name for key in replies for name in re.findall(r"{(\w+)}", texts.get(key, "")))
+    return tuple(name for name in dict.fromkeys(named) if name in keys)
+
+
+def _shown(name: str, limit: Limit, request: Request) -> str:
+    """Return a figure as its placeholder asks for it: ``hours`` and ``days`` say in what a span is given."""
+    in_one = {("hours", "min"): 60, ("days", "h"): 24}.get((name, limit.unit))
+    return plain(limit.value / in_one) if in_one else figure(limit, request)
 
 
 def figure(limit: Limit, request: Request) -> str:
@@ -99,6 +132,11 @@ def strengths_here(request: Request) -> tuple[str, tuple[Citation, ...]]:
     spans = [(k, allowed(k, request)) for k in kinds]
     text = ", ".join((f"{k} " if len(spans) > 1 else "") + strength_text(span) for k, span in spans)
     return text, tuple(source for _, span in spans for source in span.citations)
+
+
+def shown(reading: Temperature) -> str:
+    """Return a reading as said."""
+    return degrees(reading.value, reading.unit)
 
 
 def assumed_in(judgement: Judgement) -> str:

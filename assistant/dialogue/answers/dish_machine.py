@@ -54,8 +54,7 @@ def _judged_rinse(request: Request, temperature: Temperature, machine: str, limi
     judged = judge_final_rinse(temperature, hot, request.profile)
     reply = "fine" if judged.passed else "high" if judged.reason == "too_hot" else "low"
     value = degrees(temperature.value, temperature.unit)
-    answer = told(request, reply, DATA_PLATE, limits=limits, value=value)
-    return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+    return told(request, reply, DATA_PLATE, limits=limits, value=value, verdict=judged.verdict)
 
 
 @answers("dish_wash")
@@ -75,8 +74,14 @@ def wash(request: Request) -> Answer:
         return told(request, "answer", DATA_PLATE, limits=limits, value="")
     judged = judge_wash_tank(temperature, machine, request.profile)
     value = degrees(temperature.value, temperature.unit)
-    answer = told(request, "fine" if judged.passed else "low", DATA_PLATE, limits=limits, value=value)
-    return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+    return told(
+        request,
+        "fine" if judged.passed else "low",
+        DATA_PLATE,
+        limits=limits,
+        value=value,
+        verdict=judged.verdict,
+    )
 
 
 @answers("dish_chemical")
@@ -107,8 +112,9 @@ def pressure(request: Request) -> Answer:
         return told(request, "answer", low.citation, DATA_PLATE, value="", values=ends)
     judged = judge_rinse_pressure(Decimal(said.value), request.profile)
     reply = "fine" if judged.passed else "high" if judged.reason == "too_high" else "low"
-    answer = told(request, reply, low.citation, value=f"{plain(said.value)} psi", values=ends)
-    return Answer(answer.reply, answer.values, answer.sources, judged.verdict)
+    return told(
+        request, reply, low.citation, value=f"{plain(said.value)} psi", values=ends, verdict=judged.verdict
+    )
 
 
 always("dish_plate", plate="dish_plate_min", rinse="dish_final_rinse_min")

@@ -28,8 +28,9 @@ def hot_water(request: Request) -> Answer:
         return told(request, "answer", limits=limits, value="")
     judged = judge_hot_water(temperature, request.profile)
     value = degrees(temperature.value, temperature.unit)
-    answer = told(request, "fine" if judged.passed else "short", limits=limits, value=value)
-    return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+    return told(
+        request, "fine" if judged.passed else "short", limits=limits, value=value, verdict=judged.verdict
+    )
 
 
 always("sink_order", *STEPS, wash="manual_wash_water_min")

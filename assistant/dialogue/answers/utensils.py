@@ -34,8 +34,7 @@ def _water(request: Request, water: Temperature) -> Answer:
     judged = judge_utensil_rest("standing_water", request.profile, water)
     reply = {"water_hot": "water_hot", "water_cold": "water_cold"}.get(judged.reason, "water")
     value = degrees(water.value, water.unit)
-    answer = told(request, reply, *judged.citations, limits=LIMITS, value=value)
-    return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+    return told(request, reply, *judged.citations, limits=LIMITS, value=value, verdict=judged.verdict)
 
 
 @answers("board_next")
