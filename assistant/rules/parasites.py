@@ -11,7 +11,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import cast
 
-from assistant.rules.basis import Citation, Flag, Judgement, Limit, Range, Temperature, Verdict
+from assistant.rules.basis import Citation, Flag, Judgement, Range, Temperature, Verdict
 from assistant.rules.compare import assumed_detail, warmer_than
 from assistant.rules.profile import Profile
 from assistant.rules.tables import read_table
@@ -52,14 +52,6 @@ def freezing_needed(said: str, *, farmed_statement: bool | None = None) -> Need:
     if farmed_statement is None:
         return Need(True, "no_proof", FREEZING, "species_and_supplier_letter")
     return Need(True, "wild_or_no_statement", FREEZING)
-
-
-def freezing_ways(profile: Profile) -> dict[Freezing, tuple[Limit, Limit]]:
-    """Return each way with the warmest temperature and the least hours that it allows.
-
-    Blast freezing runs until the fish is solid; only then do the hours begin.
-    """
-    return {way: (profile.limit(_coldness(way)), profile.limit(key)) for way, key in _HOURS.items()}
 
 
 def judge_freezing(method: Freezing, hours: Decimal, profile: Profile, coldest: Temperature) -> Judgement:

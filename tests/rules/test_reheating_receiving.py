@@ -18,7 +18,6 @@ from assistant.rules.foods import Food
 from assistant.rules.parasites import (
     Freezing,
     freezing_needed,
-    freezing_ways,
     judge_freezing,
 )
 from assistant.rules.profile import Profile, load_profile, profile_names
@@ -170,12 +169,13 @@ def test_wild_salmon_is_frozen_first_in_one_of_three_ways() -> None:
     """-4 F for 168 h; -31 F then 15 h there; -31 F then 24 h at -4 F."""
     need = freezing_needed("wild salmon nigiri", farmed_statement=False)
     assert (need.frozen_first, need.reason) == (True, "wild_or_no_statement")
-    ways = {way: (int(limit.value), int(hours.value)) for way, (limit, hours) in freezing_ways(MODEL).items()}
-    assert ways == {
-        Freezing.FREEZER: (-4, 168),
-        Freezing.BLAST: (-31, 15),
-        Freezing.BLAST_THEN_FREEZER: (-31, 24),
-    }
+    hours = {Freezing.FREEZER: 168, Freezing.BLAST: 15, Freezing.BLAST_THEN_FREEZER: 24}
+    for way, least in hours.items():
+        coldest = Temperature(Decimal(-4 if way is Freezing.FREEZER else -31))
+        assert judge_freezing(way, Decimal(least), MODEL, coldest).passed
+        assert judge_freezing(way, Decimal(least - 1), MODEL, coldest).reason == "too_short"
+        warmer = Temperature(coldest.value + 1)
+        assert judge_freezing(way, Decimal(least), MODEL, warmer).reason == "not_cold_enough"
 
 
 def test_unknown_fish_asks_for_species_and_letter() -> None:

@@ -8,6 +8,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import get_args
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain, range_text
+from assistant.dialogue.answers.food_words import hold_text
 from assistant.dialogue.judge import rule_product
 from assistant.logbook.entry import Draft
 from assistant.rules.basis import Citation, Judgement, Limit, Range, Temperature, Verdict
@@ -29,6 +30,14 @@ FIGURES = {
     "reheat": "reheat_house_min",
     "house": "reheat_house_min",
     "commercial": "reheat_commercial_min",
+    "microwave": "microwave_cook_min",
+    "stand": "microwave_stand_min",
+    "plant": "cook_plant_min",
+    "start": "cooling_start",
+    "middle": "cooling_stage_one",
+    "end": "cooling_end",
+    "one": "cooling_stage_one_hours_max",
+    "total": "cooling_total_hours_max",
 }
 """What placeholders of replies mean everywhere, unless the answer says otherwise."""
 NUMBERS = ("hours", "days", "percent", "times", "pH", "mg/L")
@@ -74,7 +83,11 @@ def _named(intent: str, replies: tuple[str, ...], keys: Mapping[str, str]) -> tu
 
 
 def _shown(name: str, limit: Limit, request: Request) -> str:
-    """Return a figure as its placeholder asks for it: ``hours`` and ``days`` say in what a span is given."""
+    """Return a figure as its placeholder asks for it: ``hours``, ``days`` and ``hold`` say the unit."""
+    if name in ("hold", "stand"):
+        return hold_text(limit.value)
+    if limit.unit == "in":
+        return f"{plain(limit.value)} inches"
     in_one = {("hours", "min"): 60, ("days", "h"): 24}.get((name, limit.unit))
     return plain(limit.value / in_one) if in_one else figure(limit, request)
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
+from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain
+from assistant.dialogue.answers.advice import told
 from assistant.dialogue.answers.food_words import (
     assumed,
     capital,
@@ -14,8 +15,8 @@ from assistant.dialogue.answers.food_words import (
     said,
     step_text,
 )
-from assistant.rules.basis import Citation, Limit
-from assistant.rules.cooking import CookStep, CookTarget, cook_target, group_target
+from assistant.rules.basis import Citation
+from assistant.rules.cooking import CookTarget, cook_target, group_target
 from assistant.rules.food_names import find_food, normal
 from assistant.rules.foods import Food, unknown_food
 
@@ -203,20 +204,12 @@ def _several(request: Request) -> Answer:
 @answers("cook_microwave")
 def microwave(request: Request) -> Answer:
     """Say how raw food is cooked in a microwave."""
-    least, stand = request.profile.limit("microwave_cook_min"), request.profile.limit("microwave_stand_min")
-    values: dict[str, Value] = {"microwave": limit_text(least), "stand": hold_text(stand.value)}
-    return Answer("microwave", values, (least.citation, stand.citation), caution=assumed([least, stand]))
+    return told(request, "microwave")
 
 
 @answers("par_cook")
 def par_cook(request: Request) -> Answer:
     """Say what cooking in two steps needs."""
     first = request.profile.limit("noncontinuous_first_minutes_max")
-    finish, hold = (
-        request.profile.limit("noncontinuous_final_min"),
-        request.profile.limit("noncontinuous_final_hold"),
-    )
-    at = degrees(finish.value, finish.unit)
-    values: dict[str, Value] = {"first": str(first.value), "finish": at}
-    limits: tuple[Limit | CookStep, ...] = (first, finish, hold)
-    return Answer("plan", values, (first.citation, finish.citation), caution=assumed(limits))
+    limits = {"finish": "noncontinuous_final_min"}
+    return told(request, "plan", first.citation, limits=limits, first=plain(first.value))

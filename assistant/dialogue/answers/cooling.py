@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
-from assistant.dialogue.answers.advice import always
+from assistant.dialogue.answers.advice import always, told
 from assistant.dialogue.answers.clocks import cooling as begin_cooling
 from assistant.dialogue.clocks import made_cold, running_clock
 from assistant.dialogue.cooling_batch import NEAR_NOW, begin_with, judge_batch
@@ -47,18 +47,15 @@ def _values(limits: CoolingLimits) -> dict[str, Value]:
 @answers("cooling_rule")
 def rule(request: Request) -> Answer:
     """Say the two stages; food made cold has one."""
-    limits = CoolingLimits.of(request.profile)
-    if request.slots.foods and made_cold(request.slots.foods[0]) and not request.slots.has("as_hot"):
-        hours = request.profile.limit("cooling_ambient_hours_max")
-        return Answer("ambient", _values(limits) | {"hours": plain(hours.value)}, (hours.citation,))
-    return Answer("rule", _values(limits), (limits.stage_one.citation, limits.total.citation))
+    foods = request.slots.foods
+    ambient = foods and made_cold(foods[0]) and not request.slots.has("as_hot")
+    limits = {"hours": "cooling_ambient_hours_max"}
+    return told(request, "ambient" if ambient else "rule", limits=limits)
 
 
-_STAGES = {"start": "cooling_start", "middle": "cooling_stage_one", "end": "cooling_end"}
-_HOURS = {"one": "cooling_stage_one_hours_max", "total": "cooling_total_hours_max"}
-always("cooling_missed", **_STAGES, **_HOURS, reheat="reheat_house_min")
+always("cooling_missed")
 always("cooling_ice", COOLING)
-always("cooling_way", COOLING, **_STAGES, **_HOURS)
+always("cooling_way", COOLING)
 always("cooling_vegetables", COOLING)
 
 

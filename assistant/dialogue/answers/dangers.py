@@ -46,8 +46,6 @@ always(
     "cool_outdoors",
     Citation("FDA Food Code 2022", "3-501.15", flag="READ"),
     first="cooling_start",
-    middle="cooling_stage_one",
-    cold="cold_holding_max",
 )
 always("vacuum_fish", VACUUM_FISH, limit="vacuum_fish_max")
 always("lotion", Citation("FDA Food Code 2022", "2-301.14; 2-301.16", flag="MEMORY"))
@@ -73,7 +71,7 @@ def straight(request: Request) -> Answer:
     return told(request, "answer", *sources, caution="mixing", range=span)
 
 
-always("put_back", SERVED, TIMED, cold="cold_holding_max", hot="hot_holding_min")
+always("put_back", SERVED, TIMED)
 
 
 @answers("slow_cook")

@@ -63,11 +63,4 @@ def cool_shut(request: Request) -> Answer:
     food, limits = food_of(request), CoolingLimits.of(request.profile)
     if food is not None and food.known and not food.tcs and not food.raw_animal:
         return Answer("not_tcs", sources=(food.citation,))
-    values = {
-        "start": "cooling_start",
-        "middle": "cooling_stage_one",
-        "end": "cooling_end",
-        "one": "cooling_stage_one_hours_max",
-        "total": "cooling_total_hours_max",
-    }
-    return told(request, "answer", limits.stage_one.citation, limits.total.citation, limits=values)
+    return told(request, "answer", limits.stage_one.citation, limits.total.citation)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain
-from assistant.dialogue.answers.advice import always
+from assistant.dialogue.answer import Answer, Request, Value, answers
+from assistant.dialogue.answers.advice import always, told
 from assistant.dialogue.answers.arranged import arranged
 from assistant.dialogue.answers.food_words import capital, cook_text, food_of, said, stored
 from assistant.dialogue.answers.storage import place_key
@@ -49,17 +49,12 @@ def order(request: Request) -> Answer:
 @answers("storage_uncovered")
 def uncovered(request: Request) -> Answer:
     """Say that food is covered, and when it may stand open."""
-    food, cold = food_of(request), request.profile.limit("cold_holding_max")
+    food = food_of(request)
     exempt = food is not None and food.food_class in _PRODUCE and not food.ready_to_eat
-    values: dict[str, Value] = {"cold": limit_text(cold)}
-    return Answer("exempt" if exempt else "cover", values, (storage.COVERING,))
+    return told(request, "exempt" if exempt else "cover", storage.COVERING)
 
 
-@answers("storage_floor")
-def floor(request: Request) -> Answer:
-    """Say how far food stays off the floor."""
-    clearance = request.profile.limit("floor_clearance_min")
-    return Answer("answer", {"clearance": f"{plain(clearance.value)} inches"}, (clearance.citation,))
+always("storage_floor", clearance="floor_clearance_min")
 
 
 @answers("storage_front")
@@ -137,12 +132,7 @@ def not_for_food(request: Request) -> Answer:
     return Answer("answer", sources=(storage.PLACES[_NOT_FOR_FOOD[request.intent]],))
 
 
-@answers("storage_shelf")
-def shelf(request: Request) -> Answer:
-    """Say what belongs on the top and on the bottom shelf."""
-    return Answer("answer", {"poultry": limit_text(request.profile.limit("cook_poultry_min"))}, _SOURCES)
-
-
+always("storage_shelf", *_SOURCES, poultry="cook_poultry_min")
 always("storage_limited", storage.SEPARATION, LIMITED_SPACE)
 always("storage_frozen_packs", storage.SEPARATION)
 always("storage_chemicals", *storage.chemical_place(above_food=True, beside_food=True).citations)

@@ -6,9 +6,10 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from assistant.dialogue.answer import Answer, Request, answers, limit_text, plain
-from assistant.dialogue.answers.food_words import assumed, food_of
-from assistant.dialogue.answers.thawing import thaw_answer, thaw_values
+from assistant.dialogue.answer import Answer, Request, answers, plain
+from assistant.dialogue.answers.advice import shown, told
+from assistant.dialogue.answers.food_words import food_of
+from assistant.dialogue.answers.thawing import thaw_answer
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.rules import thaw_times, thawing
 from assistant.rules.basis import Verdict
@@ -17,6 +18,7 @@ from assistant.rules.foods import unknown_food
 from assistant.rules.thaw_times import Estimate
 from assistant.rules.units import pounds
 
+DEGREES = ("temperature", "number")
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
@@ -25,31 +27,23 @@ def water(request: Request) -> Answer:
     """Say how cold the running water has to be and how long food may stay in it, or judge either."""
     slots, profile = request.slots, request.profile
     food = food_of(request)
-    reading = (
-        slots.temperature(request.site.kitchen.units) if slots.measure("temperature", "number") else None
-    )
+    reading = slots.temperature(request.site.kitchen.units) if slots.measure(*DEGREES) else None
     if reading is not None and reading.in_unit("C") < 0:
-        return Answer("water_odd", {"reading": f"{plain(reading.value)}°{reading.unit}"})
+        return told(request, "water_odd", reading=shown(reading))
     if reading is not None and slots.measure("duration") is None:
         judged = thawing.judge_running_water(reading, profile, water_minutes=Decimal(0))
-        answer = thaw_answer(
-            "water_ok" if judged.passed else "water_no",
-            request,
-            reading=f"{plain(reading.value)}°{reading.unit}",
-        )
-        return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+        reply = "water_ok" if judged.passed else "water_no"
+        return thaw_answer(request, reply, verdict=judged.verdict, reading=shown(reading))
     if food is not None and food.ready_to_eat:
-        return thaw_answer("time_ready", request)
+        return thaw_answer(request, "time_ready")
     minutes = _minutes_in_water(request)
-    if minutes is not None:
-        left = thawing.water_minutes_left(profile, minutes)
-        shown = f"{plain(left)} minutes" if left < 120 else f"{plain(Fraction(left) / 60)} hours"
-        over = minutes > profile.value("thaw_water_minutes_max")
-        key = "time_out" if over else "time_left" if left > 0 else "time_up"
-        answer = thaw_answer(key, request, left=shown)
-        verdict = Verdict.FAIL if over else Verdict.PASS
-        return Answer(answer.reply, answer.values, answer.sources, verdict, caution=answer.caution)
-    return thaw_answer("both", request)
+    if minutes is None:
+        return thaw_answer(request, "both")
+    left = thawing.water_minutes_left(profile, minutes)
+    text = f"{plain(left)} minutes" if left < 120 else f"{plain(Fraction(left) / 60)} hours"
+    over = minutes > profile.value("thaw_water_minutes_max")
+    reply = "time_out" if over else "time_left" if left > 0 else "time_up"
+    return thaw_answer(request, reply, verdict=Verdict.FAIL if over else Verdict.PASS, left=text)
 
 
 def _minutes_in_water(request: Request) -> Decimal | None:
@@ -99,9 +93,8 @@ def time_needed(request: Request) -> Answer:
     turkey = food is not None and food.species == "turkey"
     hours = thaw_times.turkey_water_hours(weight) if turkey else thaw_times.cold_water_hours(weight)
     judged = thaw_times.check_water_estimate(hours, request.profile)
-    key = "water" if judged.passed else "water_too_long"
-    answer = thaw_answer(key, request, time=span_text(hours), days=span_text(days))
-    return Answer(answer.reply, answer.values, judged.citations, caution=answer.caution)
+    reply = "water" if judged.passed else "water_too_long"
+    return thaw_answer(request, reply, *judged.citations, time=span_text(hours), days=span_text(days))
 
 
 @answers("thaw_by")
@@ -146,11 +139,7 @@ def _needed_at(request: Request) -> datetime | None:
 def keeps(request: Request) -> Answer:
     """Say how long thawed food keeps."""
     food = food_of(request)
-    days = request.profile.limit("date_mark_days_max")
     if food is not None and food.ready_to_eat:
-        values = {**thaw_values(request), "limit": plain(days.value)}
-        return Answer("ready", values, (days.citation,), caution=assumed([days]))
+        return told(request, "ready", limits={"limit": "date_mark_days_max"})
     estimate = thaw_times.days_after_thawing(food or unknown_food("it", raw_animal=True))
-    cold = request.profile.limit("cold_holding_max")
-    values = {"days": span_text(estimate), "cold": limit_text(cold)}
-    return Answer("raw", values, (estimate.citation, cold.citation))
+    return told(request, "raw", estimate.citation, days=span_text(estimate))
