@@ -8,11 +8,13 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import get_args
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain, range_text
-from assistant.dialogue.answers.food_words import hold_text
+from assistant.dialogue.answers.food_words import hold_text, instant_text, step_text
 from assistant.dialogue.judge import rule_product
 from assistant.logbook.entry import Draft
 from assistant.rules.basis import Citation, Judgement, Limit, Range, Temperature, Verdict
+from assistant.rules.cooking import CookStep, CookTarget, group_target
 from assistant.rules.product import Product, SanitizerKind
+from assistant.rules.roasts import has_roast_table
 from assistant.rules.sanitizer import StrengthRange, strength_range
 from intents.catalogue import load_catalogue
 
@@ -33,6 +35,7 @@ FIGURES = {
     "microwave": "microwave_cook_min",
     "stand": "microwave_stand_min",
     "plant": "cook_plant_min",
+    "stuffed": "cook_stuffed_min",
     "start": "cooling_start",
     "middle": "cooling_stage_one",
     "end": "cooling_end",
@@ -40,6 +43,17 @@ FIGURES = {
     "total": "cooling_total_hours_max",
 }
 """What placeholders of replies mean everywhere, unless the answer says otherwise."""
+COOKED = {
+    "intact": "meat",
+    "ground": "ground",
+    "poultry": "poultry",
+    "wild": "wild_game",
+    "fish": "fish",
+    "to_order": "eggs_to_order",
+    "held": "eggs_held",
+    "roast": "roast",
+}
+"""The placeholders that say how far a group of foods is cooked ("155°F for 17 seconds")."""
 NUMBERS = ("hours", "days", "percent", "times", "pH", "mg/L")
 """Units that the wording of a reply names itself."""
 
@@ -63,14 +77,30 @@ def told(
     caution ends the answer.
     """
     given = {**(values or {}), **more}
-    keys = {name: key for name, key in {**FIGURES, **(limits or {})}.items() if name not in given}
+    keys = {name: key for name, key in {**COOKED, **FIGURES, **(limits or {})}.items() if name not in given}
     here, beside = (_named(request.intent, texts, keys) for texts in ((reply,), ("why", "more")))
-    found = {name: request.profile.limit(keys[name]) for name in (*here, *beside)}
-    cited = dict.fromkeys((*sources, *(limit.citation for limit in found.values())))
-    assumed = any(found[name].assumed for name in here)
-    shown: dict[str, Value] = {name: _shown(name, limit, request) for name, limit in found.items()}
-    caution = caution or ("assumed" if assumed else "")
+    found = {name: _figure(keys[name], request) for name in (*here, *beside)}
+    cited = dict.fromkeys((*sources, *(each.citation for each in found.values())))
+    caution = caution or ("assumed" if any(found[name].assumed for name in here) else "")
+    shown: dict[str, Value] = {name: _shown(name, each, request) for name, each in found.items()}
     return Answer(reply, {**shown, **given}, tuple(cited), verdict, drafts, ask, caution=caution)
+
+
+def _figure(key: str, request: Request) -> Limit | CookStep:
+    return cooked_to(key, request).main if key in COOKED.values() else request.profile.limit(key)
+
+
+def cooked_to(group: str, request: Request) -> CookTarget:
+    """Return how far a group of foods is cooked here; a roast as meat where its table is not in force."""
+    if group == "roast" and not has_roast_table(request.profile):
+        group = "meat"
+    return group_target(group, request.profile)
+
+
+def cooked_text(group: str, request: Request) -> str:
+    """Return how far a group of foods is cooked ("155°F for 17 seconds")."""
+    target = cooked_to(group, request)
+    return step_text(target.main) + (instant_text(target) if group == "ground" else "")
 
 
 def _named(intent: str, replies: tuple[str, ...], keys: Mapping[str, str]) -> tuple[str, ...]:
@@ -82,9 +112,11 @@ def _named(intent: str, replies: tuple[str, ...], keys: Mapping[str, str]) -> tu
     return tuple(name for name in dict.fromkeys(named) if name in keys)
 
 
-def _shown(name: str, limit: Limit, request: Request) -> str:
+def _shown(name: str, limit: Limit | CookStep, request: Request) -> str:
     """Return a figure as its placeholder asks for it: ``hours``, ``days`` and ``hold`` say the unit."""
-    if name in ("hold", "stand"):
+    if isinstance(limit, CookStep):
+        return cooked_text(COOKED[name], request)
+    if name in ("hold", "stand") and limit.unit == "seconds":
         return hold_text(limit.value)
     if limit.unit == "in":
         return f"{plain(limit.value)} inches"

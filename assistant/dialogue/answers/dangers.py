@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text
-from assistant.dialogue.answers.advice import always, strengths_here, told
-from assistant.dialogue.answers.cooking import BEANS, COOKING, figures, main_text
+from assistant.dialogue.answer import Answer, Request, Value, answers
+from assistant.dialogue.answers.advice import always, cooked_text, strengths_here, told
+from assistant.dialogue.answers.cooking import BEANS, COOKING, main_text
 from assistant.dialogue.answers.food_words import food_of
 from assistant.dialogue.answers.reheating import TOXINS
 from assistant.rules import allergens
@@ -57,7 +57,7 @@ def kills(request: Request) -> Answer:
     foods = [food for i in range(len(request.slots.foods)) if (food := food_of(request, i)) is not None]
     food = next((one for one in foods if one.raw_animal), None)
     target = main_text(food, request) if food is not None else ""
-    values: dict[str, Value] = {"target": target or figures(request)["poultry"]}
+    values: dict[str, Value] = {"target": target or cooked_text("poultry", request)}
     histamine = any("scombroid" in one.notes for one in foods)
     sources = (HISTAMINE,) if histamine else (TOXINS, COOKING)
     limits = {"hours": "time_control_hours_max"}
@@ -78,15 +78,10 @@ always("put_back", SERVED, TIMED)
 def slow_cook(request: Request) -> Answer:
     """Say what may not go into a slow cooker: dry beans, frozen meat, cold food to be reheated."""
     food = food_of(request)
-    target = main_text(food, request) if food is not None and food.raw_animal else ""
-    values: dict[str, Value] = {
-        **figures(request),
-        "hot": limit_text(request.profile.limit("hot_holding_min")),
-    }
-    values["target"] = target or values["poultry"]
     if food is not None and "must_be_cooked" in food.notes:
-        return Answer("beans", values, (BEANS,))
-    return Answer("answer", values, (SLOW, COOKING))
+        return told(request, "beans", BEANS)
+    target = main_text(food, request) if food is not None and food.raw_animal else ""
+    return told(request, "answer", SLOW, COOKING, target=target or cooked_text("poultry", request))
 
 
 @answers("on_ice")

@@ -54,7 +54,7 @@ def mark(request: Request) -> Answer:
         return told(request, "days_no" if over else "days_ok", limits=FIGURES, verdict=verdict, raw=raw)
     made = day_said(slots, request.now)
     if made is None and slots.has("other_day", "day_last_week"):
-        return told(request, "which_day", *sources)
+        return told(request, "which_day", limits=FIGURES)
     last = date_marking.last_day(made or request.now.date(), request.profile)
     if last < request.now.date():
         return told(request, "over", *sources, verdict=Verdict.FAIL, caution="doubt", date=shown_date(last))

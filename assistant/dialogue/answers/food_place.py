@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.dialogue.answer import Answer, Request, answers, degrees, limit_text, plain, range_text
+from assistant.dialogue.answer import Answer, Request, answers, limit_text, plain, range_text
+from assistant.dialogue.answers.advice import shown, told
 from assistant.dialogue.answers.cook_done import done
 from assistant.dialogue.answers.cooling import check
+from assistant.dialogue.answers.food_words import capital
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.answers.time_control import sat_out
 from assistant.dialogue.cooling_batch import CHECK
@@ -14,7 +16,7 @@ from assistant.dialogue.judged_later import in_its_stead
 from assistant.dialogue.record import limits_of, rule_text
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
-from assistant.rules.basis import Judgement, Temperature, Verdict
+from assistant.rules.basis import Judgement, Temperature
 from assistant.rules.compare import colder_than
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.food_names import find_food
@@ -46,30 +48,26 @@ def _cooling(request: Request, temperature: Temperature) -> Answer:
     """Judge it as cooling, by the hours since it was hot, which are asked for."""
     start = CoolingLimits.of(request.profile).start
     if not colder_than(temperature, start):
-        values = {"food": _food(request), "start": degrees(start.value, start.unit)}
+        values = {"food": capital(request.slots.foods[0]), "start": limit_text(start)}
         return Answer("ask_series", values, intent=CHECK)
     answer = check(request)
     drafts = tuple(in_its_stead(request, draft) for draft in answer.drafts)
     return replace(answer, intent=CHECK, drafts=drafts)
 
 
-def _food(request: Request) -> str:
-    food = request.slots.foods[0]
-    return food[:1].upper() + food[1:]
-
-
 def _answer(request: Request, temperature: Temperature, judged: Judgement, where: str) -> Answer:
-    values = {
-        "food": _food(request),
-        "value": degrees(temperature.value, temperature.unit),
-        "limits": range_text(judged.limits),
-        "reheat": limit_text(request.profile.limit("reheat_house_min")),
-    }
-    drafts = _drafts(request, temperature, judged, where)
     reply = "pass" if judged.passed else where
-    verdict = Verdict.PASS if judged.passed else Verdict.FAIL
-    ask = "duration|clock|unknown_time" if reply == "cold" else ""
-    return Answer(reply, values, judged.citations, verdict, drafts, ask=ask)
+    return told(
+        request,
+        reply,
+        *judged.citations,
+        verdict=judged.verdict,
+        drafts=_drafts(request, temperature, judged, where),
+        ask="duration|clock|unknown_time" if reply == "cold" else "",
+        values={"limits": range_text(judged.limits)},
+        food=capital(request.slots.foods[0]),
+        value=shown(temperature),
+    )
 
 
 def _logged(request: Request) -> int | None:

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees
 from assistant.dialogue.answers.advice import always, shown, told
-from assistant.dialogue.answers.cooking import figures, main_text
+from assistant.dialogue.answers.cooking import main_text
 from assistant.dialogue.answers.food_words import capital, food_of, reading_of, said
 from assistant.dialogue.moments import hours_of
 from assistant.dialogue.record import food_entry
@@ -42,7 +42,7 @@ def reheat_temp(request: Request) -> Answer:
     if request.slots.has("as_raw"):
         return _answer("raw", request, food.citation, cook=main_text(food, request))
     if food.food_class == "whole_roast" and food.species in ("beef", "pork", "lamb"):
-        return _answer("roast", request, roast=figures(request)["roast"])
+        return _answer("roast", request)
     commercial = reheating.reheat_kind(food) is Reheat.COMMERCIAL
     return _answer("commercial" if commercial or _packaged(request) else house, request)
 

@@ -82,12 +82,10 @@ def wrong(request: Request) -> Answer:
     if len(request.slots.foods) < 2:
         values: dict[str, Value] = {"raw": said(request), "other": "the food below"}
         return Answer("fault_ready", values, _SOURCES)
-    upper, lower = stored(request), stored(request, 1)
+    told = arranged(request.slots)
+    (high, upper), (low, lower) = ((said(request, i), stored(request, i)) for i in told or (0, 1))
     assert upper is not None
     assert lower is not None
-    told = arranged(request.slots)
-    pair = ((said(request), upper), (said(request, 1), lower))
-    (high, upper), (low, lower) = (pair[i] for i in told or (0, 1))
     faults = find_faults([(upper, 1), (lower, 2 if told else 1)])
     if not faults:
         return Answer("fine" if told and not kept_apart(upper, lower) else "apart", sources=_SOURCES)
