@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from assistant.dialogue.answer import Answer, Request, answers, limit_text, plain, range_text
@@ -34,14 +35,19 @@ def food_place(request: Request) -> Answer | None:
     if slots.has("cool", "cooling_is"):
         return _cooling(request, temperature)
     if slots.has("unknown_time") or slots.measure("duration") or slots.clocks:
-        return replace(sat_out(request), intent="time_out")
+        return _by(sat_out, request, "time_out")
     if "hot" in kinds or slots.has("as_hot", "hot_holding"):
         food = find_food(slots.foods[0])
         held: HotKind = "roast" if food is not None and food.food_class == "whole_roast" else "general"
         return _answer(request, temperature, judge_hot_holding(temperature, request.profile, held), "hot")
     if kinds & {"cold", "freezer"} or slots.has("as_cold"):
         return _answer(request, temperature, judge_cold_holding(temperature, request.profile), "cold")
-    return replace(done(request), intent="cook_done") if slots.has("cook") else None
+    return _by(done, request, "cook_done") if slots.has("cook") else None
+
+
+def _by(rule: Callable[[Request], Answer], request: Request, intent: str) -> Answer:
+    """Return what the answer of another intent says, in that intent's words."""
+    return replace(rule(replace(request, intent=intent)), intent=intent)
 
 
 def _cooling(request: Request, temperature: Temperature) -> Answer:
@@ -50,9 +56,9 @@ def _cooling(request: Request, temperature: Temperature) -> Answer:
     if not colder_than(temperature, start):
         values = {"food": capital(request.slots.foods[0]), "start": limit_text(start)}
         return Answer("ask_series", values, intent=CHECK)
-    answer = check(request)
+    answer = _by(check, request, CHECK)
     drafts = tuple(in_its_stead(request, draft) for draft in answer.drafts)
-    return replace(answer, intent=CHECK, drafts=drafts)
+    return replace(answer, drafts=drafts)
 
 
 def _answer(request: Request, temperature: Temperature, judged: Judgement, where: str) -> Answer:
