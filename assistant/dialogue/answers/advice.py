@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import get_args
 
@@ -184,6 +184,21 @@ def shown(reading: Temperature) -> str:
     return degrees(reading.value, reading.unit)
 
 
-def assumed_in(judgement: Judgement) -> str:
-    """Return the caution for a judgement that rests on a figure that stands in."""
-    return "assumed" if "assumed" in judgement.details else ""
+def by_reading(
+    request: Request,
+    judge: Callable[[Temperature], Judgement],
+    replies: Mapping[str, str],
+    *sources: Citation,
+    least: int,
+    limits: Mapping[str, str],
+) -> Answer:
+    """Judge the temperature said and reply by the judgement's reason; say the figures where none was said.
+
+    A number under ``least`` degrees Fahrenheit is no temperature of what was asked about.
+    """
+    reading = request.slots.temperature(request.site.kitchen.units)
+    if reading is None or reading.in_unit("F") < least:
+        return told(request, "answer", *sources, limits=limits, value="")
+    judged = judge(reading)
+    reply = replies.get(judged.reason, "fine")
+    return told(request, reply, *sources, limits=limits, verdict=judged.verdict, value=shown(reading))

@@ -33,6 +33,7 @@ always(
 )
 always("raw_milk", Citation("FDA Food Code 2022", "3-202.14; 3-202.110", flag="MEMORY"))
 always("moldy", Citation("USDA, molds on food", "discard soft food", flag="MEMORY"))
+always("single_use", Citation("no rule held", "single-use items and reused packaging", flag="PRACTICE"))
 always("ice_gone", cold="cold_holding_max", hours="time_control_hours_max")
 
 
