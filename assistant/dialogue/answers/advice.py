@@ -17,6 +17,7 @@ from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.roasts import has_roast_table
 from assistant.rules.sanitizer import StrengthRange, strength_range
 from intents.catalogue import load_catalogue
+from intents.language import languages
 
 KINDS: tuple[SanitizerKind, ...] = get_args(SanitizerKind)
 KIND_WORDS: dict[str, SanitizerKind] = {
@@ -54,6 +55,7 @@ COOKED = {
     "roast": "roast",
 }
 """The placeholders that say how far a group of foods is cooked ("155°F for 17 seconds")."""
+_PLACEHOLDER = re.compile(r"{(\w+)}")
 NUMBERS = ("hours", "days", "percent", "times", "pH", "mg/L")
 """Units that the wording of a reply names itself."""
 
@@ -104,11 +106,11 @@ def cooked_text(group: str, request: Request) -> str:
 
 
 def _named(intent: str, replies: tuple[str, ...], keys: Mapping[str, str]) -> tuple[str, ...]:
-    """Return the placeholders of ``replies`` that are figures; all of them for a reply of another intent."""
-    texts = load_catalogue()[intent].replies
-    if replies[0] not in texts and replies[0] not in ("why", "more"):
+    """Return the figures that ``replies`` name in any language; all of them for a reply of another intent."""
+    packs = [load_catalogue(code)[intent].replies for code in languages()]
+    if replies[0] not in load_catalogue()[intent].replies and replies[0] not in ("why", "more"):
         return tuple(keys)
-    named = (name for key in replies for name in re.findall(r"{(\w+)}", texts.get(key, "")))
+    named = (name for texts in packs for key in replies for name in _PLACEHOLDER.findall(texts.get(key, "")))
     return tuple(name for name in dict.fromkeys(named) if name in keys)
 
 

@@ -22,19 +22,14 @@ _LIMITS = {
     Delivery.HOT: "receive_hot_min",
 }
 _SIGNS = (
-    ("sign_no_tag", "no_tag", "no_tag"),
-    ("sign_bulge", "bulge", "bulging_can"),
-    ("sign_pests", "pests", "pests"),
-    ("sign_dead", "dead", "dead_shellfish"),
-    ("sign_cracked", "cracked", "broken_shells"),
-    ("sign_smell", "smell", "bad_smell"),
-    ("sign_date", "date", "past_date"),
-    ("sign_thawed", "thawed", "thawed_and_refrozen"),
-    ("sign_label", "label", "no_label"),
-    ("sign_dent", "dent", "dented_seam"),
-    ("sign_torn", "torn", "damaged_pack"),
+    ("bulge", "bulging_can"),
+    ("dead", "dead_shellfish"),
+    ("refused", "bad_smell"),
+    ("cracked", "broken_shells"),
+    ("thawed", "thawed_and_refrozen"),
+    ("dent", "dented_seam"),
 )
-"""Signs of abuse, the worst first: their concepts, replies, and codes in the rules."""
+"""Signs of abuse, the worst first: their values, which are the replies, and codes in the rules."""
 
 
 def _kind(request: Request) -> Delivery:
@@ -114,14 +109,11 @@ def receive_signs(request: Request) -> Answer:
     """Say what a sign of abuse means for a delivery."""
     food = food_of(request)
     shellfish = food is not None and food.species in ("mollusc", "crustacean")
-    found = [row for row in _SIGNS if request.slots.has(row[0])]
-    if not found:
-        return told(request, "fresh", *receiving.judge_signs({"bad_smell"}).citations)
-    concept, key, code = found[0]
-    if concept == "sign_cracked" and shellfish:
-        key, code = "dead", "dead_shellfish"
-    tags = (TAGS,) if key == "no_tag" else ()
-    return told(request, key, *receiving.judge_signs({code}).citations, *tags)
+    reply, code = next((row for row in _SIGNS if request.slots.has(f"sign_{row[0]}")), ("fresh", "bad_smell"))
+    if reply == "cracked" and shellfish:
+        reply, code = "dead", "dead_shellfish"
+    tags = (TAGS,) if shellfish else ()
+    return told(request, reply, *receiving.judge_signs({code}).citations, *tags)
 
 
 @answers("shellfish_tags")
