@@ -2,13 +2,14 @@
 
 A concept is a meaning ("thaw") with all the ways to say it, multi-word ones included. Tables live in
 ``intents/<language>/concepts/*.toml``; a word ending in ``~`` stands for its usual verb or plural forms.
+A quality with values is one table: ``[concepts.unit]`` with ``gallon`` is the concept ``unit_gallon``.
 """
 
 from __future__ import annotations
 
 import csv
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -224,13 +225,13 @@ def load_lexicon(language: str = BASE) -> Lexicon:
     perhaps: dict[str, str] = {}
     lists: dict[str, set[str]] = {}
     for _, table in pack_tables(language)["concepts"]:
-        for concept, words in _section(table, "concepts").items():
+        for concept, words in _named(_section(table, "concepts")):
             concepts.setdefault(concept, []).extend(words)
         filler.update(_words(table, "filler"))
         links.update(_words(table, "links"))
         heard_as.update(_section(table, "heard_as"))
         perhaps.update(_section(table, "perhaps_heard_as"))
-        for name, words in _section(table, "lists").items():
+        for name, words in _named(_section(table, "lists")):
             lists.setdefault(name, set()).update(words)
     pairs = [(form, name) for name, words in concepts.items() for word in words for form in forms(word)]
     return Lexicon(
@@ -250,6 +251,15 @@ def _section(table: Mapping[str, Any], name: str) -> dict[str, Any]:
     if not isinstance(section, dict):
         raise TypeError(f"'{name}' must be a table")
     return section
+
+
+def _named(section: Mapping[str, Any]) -> Iterator[tuple[str, list[str]]]:
+    """Yield names with their words; a quality with values names each ``<quality>_<value>``."""
+    for name, words in section.items():
+        if isinstance(words, dict):
+            yield from ((f"{name}_{value}", each) for value, each in words.items())
+        else:
+            yield name, words
 
 
 def _words(table: Mapping[str, Any], name: str) -> list[str]:

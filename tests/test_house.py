@@ -70,6 +70,44 @@ def test_rules_import_only_the_standard_library(path: Path) -> None:
         assert top in sys.stdlib_module_names or top == "pydantic" or name.startswith("assistant.rules"), name
 
 
+def names_in(node: ast.AST) -> set[str]:
+    """Return every name, attribute and import that is written in ``node``."""
+    found: set[str] = set()
+    for each in ast.walk(node):
+        if isinstance(each, ast.Name):
+            found.add(each.id)
+        elif isinstance(each, ast.Attribute):
+            found.add(each.attr)
+        elif isinstance(each, ast.alias):
+            found.add(each.name)
+    return found
+
+
+def test_every_rule_is_reached_from_outside() -> None:
+    """No public function of the rules is there for its tests only: the program calls it or its caller."""
+    rules = ROOT / "assistant" / "rules"
+    trees = {path: ast.parse(path.read_text(encoding="utf-8")) for path in SOURCES}
+    functions: dict[str, list[ast.AST]] = {}
+    reached: set[str] = set()
+    for path, tree in trees.items():
+        if rules not in path.parents:
+            reached |= names_in(tree)
+            continue
+        for node in tree.body:
+            if isinstance(node, ast.FunctionDef):
+                functions.setdefault(node.name, []).append(node)
+            elif not isinstance(node, ast.Import | ast.ImportFrom):
+                reached |= names_in(node)  # what a table or a class of the rules uses
+    waiting = [name for name in functions if name in reached]
+    while waiting:
+        for node in functions[waiting.pop()]:
+            new = {name for name in names_in(node) if name in functions} - reached
+            reached |= new
+            waiting += new
+    unreached = sorted(name for name in functions if name not in reached and not name.startswith("_"))
+    assert not unreached, f"no answer calls {unreached}"
+
+
 @pytest.mark.parametrize(
     "path", [*SOURCES, *sorted((ROOT / "tests").rglob("*.py"))], ids=lambda path: str(path.relative_to(ROOT))
 )

@@ -67,7 +67,7 @@ class Paper(FPDF):
         language: str = "en",
         page_words: str = "page {page} of {all}",
     ) -> None:
-        """Begin the first page; below 1 ``tight`` sets lines closer; ``page_words`` count pages in the foot."""
+        """Begin the first page; below 1 ``tight`` sets lines closer; ``page_words`` count the pages."""
         super().__init__(format=paper)
         _add_fonts(self)
         self._borrowed: dict[Path, str] = {}

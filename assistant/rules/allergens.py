@@ -72,11 +72,6 @@ def typical_allergens(food: Food, profile: Profile) -> tuple[str, ...]:
     return tuple(dict.fromkeys(usual))
 
 
-def removed_by_cooking_or_sanitizing() -> bool:
-    """Return whether heat, sanitizer or picking out removes an allergen: it does not."""
-    return False
-
-
 def _named(said: str, row: Mapping[str, str]) -> bool:
     words = row["words"].split("; ")
     return said in words or (said.endswith("s") and said[:-1] in words)

@@ -66,6 +66,13 @@ class Limit:
     citation: Citation
     assumed: bool = False
 
+    @property
+    def temperature(self) -> Temperature:
+        """The limit as a temperature; raises ``ValueError`` for one that is none."""
+        if self.unit not in ("F", "C"):
+            raise ValueError(f"the limit '{self.key}' is in {self.unit}, not a temperature")
+        return Temperature(self.value, "C" if self.unit == "C" else "F")
+
 
 @dataclass(frozen=True, slots=True)
 class Range:

@@ -11,8 +11,6 @@ from assistant.rules.basis import Citation
 from assistant.rules.tables import read_table
 
 BOILING_SOURCE = Citation("altitude chart for thermometer checks", "boiling point", note="weather: about 1F")
-RULE_FEET_PER_DEGREE = 550
-"""Rule of thumb: water boils one degree Fahrenheit lower for each 550 feet (extension text, READ)."""
 
 FALL_PER_FOOT = Fraction(9, 5000)
 
@@ -36,8 +34,3 @@ def boiling_point(altitude_feet: Decimal) -> Fraction:
             return Fraction(at_low) + share * (Fraction(at_high) - Fraction(at_low))
     nearest, degrees = chart[0] if height < chart[0][0] else chart[-1]
     return Fraction(degrees) - (height - nearest) * FALL_PER_FOOT
-
-
-def boiling_rule_of_thumb(altitude_feet: Decimal) -> Fraction:
-    """Return the rough boiling point in Fahrenheit: one degree lower for each 550 feet."""
-    return 212 - Fraction(altitude_feet) / RULE_FEET_PER_DEGREE

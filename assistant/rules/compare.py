@@ -9,9 +9,7 @@ from assistant.rules.basis import Judgement, Limit, Range, Temperature, Temperat
 
 def limit_unit(limit: Limit) -> TemperatureUnit:
     """Return the temperature unit of ``limit``; raises ``ValueError`` for a limit that is no temperature."""
-    if limit.unit not in ("F", "C"):
-        raise ValueError(f"the limit '{limit.key}' is in {limit.unit}, not a temperature")
-    return "C" if limit.unit == "C" else "F"
+    return limit.temperature.unit
 
 
 def warmer_than(temperature: Temperature, limit: Limit) -> bool:

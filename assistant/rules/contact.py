@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from assistant.rules.basis import Judgement, Limit, Temperature
-from assistant.rules.compare import colder_than, judge_seconds
+from assistant.rules.basis import Limit, Temperature
+from assistant.rules.compare import colder_than
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.profile import Profile
 from assistant.rules.sanitizer import chlorine_water_limits
@@ -30,13 +30,6 @@ def contact_time(
     if product is None or label is None or label <= limit.value:
         return limit
     return Limit(limit.key, label, limit.unit, product.citation)
-
-
-def judge_contact(
-    seconds: Decimal, kind: SanitizerKind, profile: Profile, product: Product | None = None
-) -> Judgement:
-    """Judge how long something stayed in the sanitizer."""
-    return judge_seconds(seconds, contact_time(kind, profile, product))
 
 
 def _warm_fifty(

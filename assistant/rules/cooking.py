@@ -17,7 +17,7 @@ from assistant.rules.by_profile import Row, rows_in_force
 from assistant.rules.compare import limit_unit
 from assistant.rules.foods import Food
 from assistant.rules.profile import Profile, load_profile
-from assistant.rules.roasts import RoastStandard, roast_rows, roast_standard
+from assistant.rules.roasts import has_roast_table, roast_rows
 
 MAKER = Citation("FDA Food Code 2022", "3-401.15", flag="MEMORY", note="the maker's cooking directions")
 
@@ -65,7 +65,7 @@ def cook_group(food: Food, profile: Profile, *, rare: bool = False) -> str:
     """
     if rare and food.species == "beef" and "cook_rare_beef_min" in profile.limits:
         return "rare_beef" if food.cook_group in {"meat", "roast"} else food.cook_group
-    if food.cook_group == "roast" and roast_standard(profile) is None:
+    if food.cook_group == "roast" and not has_roast_table(profile):
         return "pork" if food.species == "pork" else "meat"
     return food.cook_group
 
@@ -84,9 +84,8 @@ def group_target(group: str, profile: Profile) -> CookTarget:
     A figure that replaces the profile's own (a site's, or the strictest of all) drops the alternatives
     colder than itself.
     """
-    standard = roast_standard(profile)
-    if group == "roast" and standard is not None:
-        return _roast_target(standard)
+    if group == "roast" and has_roast_table(profile):
+        return _roast_target()
     minimum, hold = profile.limit(f"cook_{group}_min"), profile.limit(f"cook_{group}_hold")
     main = CookStep(
         Temperature(minimum.value, limit_unit(minimum)),
@@ -146,9 +145,9 @@ def _details(target: CookTarget) -> dict[str, Decimal | str]:
 
 
 @cache
-def _roast_target(standard: RoastStandard) -> CookTarget:
+def _roast_target() -> CookTarget:
     """The 145 F row is named first; the others, hotter and colder, are its alternatives."""
-    steps = [_step(row) for row in roast_rows(standard)]
+    steps = [_step(row) for row in roast_rows()]
     usual = next(step for step in steps if step.temperature.value == 145)
     return CookTarget("roast", (usual, *(step for step in steps if step is not usual)))
 

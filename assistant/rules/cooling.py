@@ -107,12 +107,6 @@ def judge_cooling(
     return _answer(limits, Verdict.CANNOT_JUDGE, worst, ask, details)
 
 
-def hours_left(reached_middle_hours: Decimal, profile: Profile) -> Decimal:
-    """Return the hours left to the end, when the middle was reached so many hours after the start."""
-    limits = CoolingLimits.of(profile)
-    return min(limits.total.value - reached_middle_hours, limits.stage_two.value)
-
-
 def next_limit(readings: Sequence[CoolingReading], profile: Profile) -> tuple[Limit, Fraction] | None:
     """Return the next temperature due and when (hours on the caller's scale), on the safe clock.
 

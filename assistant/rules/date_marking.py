@@ -8,18 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date, timedelta
-from decimal import Decimal
-from functools import cache
-from typing import cast
 
-from assistant.rules.basis import Citation, Flag, Judgement, Limit, Range, Temperature, Verdict
-from assistant.rules.compare import assumed_detail, limit_unit, warmer_than
+from assistant.rules.basis import Judgement, Limit, Range, Temperature, Verdict
+from assistant.rules.compare import assumed_detail, warmer_than
 from assistant.rules.profile import Profile
-from assistant.rules.tables import read_table
-
-
-class UnknownExemptionError(LookupError):
-    """Raised for a food group that the table of exemptions does not hold."""
 
 
 def days_allowed(profile: Profile, held_at: Temperature | None = None) -> Limit:
@@ -30,16 +22,6 @@ def days_allowed(profile: Profile, held_at: Temperature | None = None) -> Limit:
     if held_at is None or not warmer_than(held_at, profile.limit("date_mark_hold_max")):
         return profile.limit("date_mark_days_max")
     return profile.limit("date_mark_warm_days_max")
-
-
-def holding_condition(profile: Profile) -> Limit | None:
-    """Return the temperature that the days depend on, where the profile lets food be held warmer than it.
-
-    Say it with the date: "if it is held at 41F or colder". ``None`` where cold holding already asks it.
-    """
-    condition, cold = profile.limit("date_mark_hold_max"), profile.limit("cold_holding_max")
-    legal = Temperature(cold.value, limit_unit(cold))
-    return condition if warmer_than(legal, condition) else None
 
 
 def last_day(
@@ -74,11 +56,6 @@ def days_left_after_freezing(days_before_freezing: int, profile: Profile) -> int
     return max(int(days_allowed(profile).value) - days_before_freezing, 0)
 
 
-def needs_date_mark(hours_held: Decimal, profile: Profile) -> bool:
-    """Return whether ready-to-eat TCS food held so long (hours) has to carry a date."""
-    return hours_held > profile.value("date_mark_needed_after")
-
-
 def judge_day(
     day_number: int | None,
     profile: Profile,
@@ -110,27 +87,3 @@ def judge_day(
     if late.value and reheat_to_165 and not susceptible_guests:
         return answer(Verdict.PASS, "late_reheated", "reheat")
     return answer(Verdict.FAIL, "over_date", "discard")
-
-
-@cache
-def date_mark_exemptions() -> dict[str, tuple[bool, Citation]]:
-    """Return, by food group, whether it needs no date mark when a food plant made it, with the source."""
-    return {
-        row["group"]: (
-            row["exempt"] == "yes",
-            Citation(row["document"], row["section"], "fda_2022", cast(Flag, row["flag"]), row["note"]),
-        )
-        for row in read_table("date_mark_exempt")
-    }
-
-
-def is_exempt(group: str, *, plant_made: bool) -> bool:
-    """Return whether food of ``group`` needs no date mark; food made in the kitchen always needs one."""
-    try:
-        exempt, _ = date_mark_exemptions()[group]
-    except KeyError:
-        known = ", ".join(date_mark_exemptions())
-        raise UnknownExemptionError(
-            f"'{group}' is no group of the exemptions; choose one of: {known}"
-        ) from None
-    return exempt and plant_made

@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import Literal
 
 from assistant.rules.basis import Citation, Judgement, Verdict
 from assistant.rules.product import Product, SanitizerKind
@@ -86,13 +85,6 @@ def concentrate_for(percent: Number, target_ppm: Number, water_ml: Fraction) -> 
     _positive(water=water_ml)
     target = Fraction(target_ppm)
     return target * water_ml / (Fraction(percent) * PPM_PER_PERCENT - target)
-
-
-def water_for(percent: Number, target_ppm: Number, concentrate_ml: Fraction) -> Fraction:
-    """Return the millilitres of water that bring ``concentrate_ml`` down to ``target_ppm``."""
-    _check_target(percent, target_ppm)
-    _positive(concentrate=concentrate_ml)
-    return concentrate_ml * (Fraction(percent) * PPM_PER_PERCENT / Fraction(target_ppm) - 1)
 
 
 def _percent(percent: Number) -> None:
@@ -180,35 +172,7 @@ def judge_mix(
     return Judgement(Verdict.PASS, "in_range", citations, allowed.limits, "test_with_strip", details)
 
 
-def ratio_strength(active_percent: Number, water_parts: Number) -> Fraction:
-    """Return the ppm of a concentrate mixed one part to ``water_parts`` of water."""
-    return nominal_ppm(active_percent, Fraction(1), Fraction(water_parts))
-
-
 def ratio_fluid_ounces_per_gallon(water_parts: Number) -> Fraction:
     """Return the fluid ounces of concentrate per US gallon of water for a ratio of 1 to ``water_parts``."""
     _positive(water_parts=water_parts)
     return 128 / Fraction(water_parts)
-
-
-def weakened_percent(label_percent: Number, remaining: Fraction) -> Fraction:
-    """Return the percent left when an old product keeps only a share ``remaining`` of its strength."""
-    return Fraction(label_percent) * remaining
-
-
-MixFact = Literal["percent", "water", "label"]
-
-
-def missing_for_mix(
-    kind: SanitizerKind,
-    percent: Decimal | None,
-    water_ml: Fraction | None,
-    profile: Profile,
-    product: Product | None = None,
-) -> MixFact | None:
-    """Return the next fact to ask for before ``mix_for`` can answer, or ``None`` when all are known."""
-    if strength_range(kind, profile, product).low is None:
-        return "label"
-    if percent is None and (product is None or product.active_percent is None):
-        return "percent"
-    return "water" if water_ml is None else None

@@ -71,15 +71,6 @@ def judge_plate(temperature: Temperature, profile: Profile) -> Judgement:
     return judge_at_least(temperature, profile.limit("dish_plate_min"), "rewash_and_call_service")
 
 
-def judge_plate_label(turned: bool, profile: Profile) -> Judgement:
-    """Judge an irreversible label by whether it has changed colour at its printed temperature."""
-    limit = profile.limit("dish_plate_min")
-    limits = Range(limit.unit, low=limit.value)
-    if turned:
-        return Judgement(Verdict.PASS, "label_turned", (limit.citation,), limits)
-    return Judgement(Verdict.FAIL, "too_low", (limit.citation,), limits, "rewash_and_call_service")
-
-
 def judge_wash_tank(temperature: Temperature, machine: str, profile: Profile) -> Judgement:
     """Judge the wash tank of a machine of this kind."""
     return judge_at_least(temperature, profile.limit(dish_machine(machine).wash_key), "heat_water")

@@ -92,11 +92,6 @@ def ambiguity(name: str) -> Ambiguity | None:
     return Ambiguity(row["word"], row["question"], subjects, foods_by_name()[row["assume"]])
 
 
-def qualifiers(name: str) -> tuple[str, ...]:
-    """Return the kinds of qualifier said in ``name`` (raw, cooked, ground, wild, pooled and so on)."""
-    return tuple(dict.fromkeys(row["qualifier"] for row in _qualifiers_in(normal(name))[1]))
-
-
 def _qualifiers_in(said: str) -> tuple[str, tuple[Mapping[str, str], ...]]:
     """Return ``said`` without filler words, and the rows of the qualifiers it holds."""
     rest = said

@@ -12,7 +12,6 @@ FoodTouched = Literal["ready_to_eat", "raw_to_be_cooked", "washing_produce"]
 Cover = Literal["bare", "glove", "tongs", "tissue", "spatula", "dispensing_equipment"]
 GLOVE = Citation("WAC 246-215", "03342", "washington", "READ", "model code 3-304.15")
 BARE_HANDS = Citation("FDA Food Code 2022", "3-301.11", "fda_2022", "MEMORY")
-LATEX = Citation("WAC 246-215", "03342", "washington", "READ", "latex barred for food in some states")
 
 
 def judge_touch(food: FoodTouched, cover: Cover, *, susceptible_guests: bool = False) -> Judgement:

@@ -7,8 +7,8 @@ from decimal import Decimal
 from functools import cache
 from typing import cast
 
-from assistant.rules.basis import Citation, Flag, Judgement, Range, Temperature, Verdict
-from assistant.rules.compare import assumed_detail, judge_at_least, judge_at_most, judge_seconds
+from assistant.rules.basis import Citation, Flag, Judgement, Temperature, Verdict
+from assistant.rules.compare import judge_at_least, judge_at_most, judge_seconds
 from assistant.rules.profile import Profile
 from assistant.rules.tables import read_table
 
@@ -87,26 +87,3 @@ def judge_instead_of_washing(act: str, event: str = "raw_to_ready_to_eat") -> Ju
     if need.answer:
         return Judgement(Verdict.FAIL, "not_a_wash", citations, action="wash_hands")
     return Judgement(Verdict.PASS, "no_wash_needed", citations)
-
-
-def judge_wash_place(place: str) -> Judgement:
-    """Judge where hands are washed: only a hand sink will do (rows of ``hand_wash_places``)."""
-    rule = _rule("hand_wash_places", place)
-    if rule.answer:
-        return Judgement(Verdict.PASS, "hand_sink", (rule.citation,))
-    return Judgement(Verdict.FAIL, "not_a_hand_sink", (rule.citation,), action="use_hand_sink")
-
-
-def wash_steps(profile: Profile) -> tuple[tuple[str, ...], Judgement]:
-    """Return the steps of a hand wash in order, and the times in force as a passing judgement."""
-    whole, scrub = profile.limit("hand_wash_min"), profile.limit("hand_scrub_min")
-    details: dict[str, Decimal | str] = {
-        "total_seconds": whole.value,
-        "scrub_seconds": scrub.value,
-        **assumed_detail(whole, scrub),
-    }
-    steps = ("wet", "soap", "rub", "rinse", "dry")
-    citations = (whole.citation, scrub.citation)
-    return steps, Judgement(
-        Verdict.PASS, "how_to", citations, Range("seconds", low=whole.value), details=details
-    )

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Literal
 
 from assistant.rules.basis import Judgement, Range, Temperature, Verdict
-from assistant.rules.compare import assumed_detail, judge_at_least, judge_at_most, warmer_than
+from assistant.rules.compare import judge_at_least, judge_at_most, warmer_than
 from assistant.rules.profile import Profile
 
 Medium = Literal["food", "air"]
@@ -60,20 +59,3 @@ def judge_frozen(
     if frozen_solid:
         return Judgement(Verdict.PASS, "frozen_but_warm_air", citations, limits, "check_freezer")
     return Judgement(Verdict.CANNOT_JUDGE, "warmer_than_usual", citations, limits, "check_frozen_solid")
-
-
-def judge_rescue(side: Literal["hot", "cold"], hours: Decimal | None, profile: Profile) -> Judgement:
-    """Say what becomes of food out of temperature for ``hours`` (``None``: nobody knows: discard).
-
-    Hot food is reheated to 165F on the stove, cold food chilled or used; a pass here means that it may
-    still be saved. At the limit itself it may not.
-    """
-    limit = profile.limit(f"{side}_rescue_hours_max")
-    limits = Range(limit.unit, high=limit.value)
-    details = assumed_detail(limit)
-    if hours is None:
-        return Judgement(Verdict.FAIL, "time_unknown", (limit.citation,), limits, "discard", details)
-    if hours >= limit.value:
-        return Judgement(Verdict.FAIL, "too_long", (limit.citation,), limits, "discard", details)
-    action = "reheat" if side == "hot" else "chill_or_use"
-    return Judgement(Verdict.PASS, "in_time", (limit.citation,), limits, action, details)

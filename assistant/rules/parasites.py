@@ -7,12 +7,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import date, timedelta
 from decimal import Decimal
 from enum import StrEnum
 from typing import cast
 
-from assistant.rules.basis import Citation, Flag, Judgement, Limit, Range, Temperature, Verdict
+from assistant.rules.basis import Citation, Flag, Judgement, Range, Temperature, Verdict
 from assistant.rules.compare import assumed_detail, warmer_than
 from assistant.rules.profile import Profile
 from assistant.rules.tables import read_table
@@ -55,14 +54,6 @@ def freezing_needed(said: str, *, farmed_statement: bool | None = None) -> Need:
     return Need(True, "wild_or_no_statement", FREEZING)
 
 
-def freezing_ways(profile: Profile) -> dict[Freezing, tuple[Limit, Limit]]:
-    """Return each way with the warmest temperature and the least hours that it allows.
-
-    Blast freezing runs until the fish is solid; only then do the hours begin.
-    """
-    return {way: (profile.limit(_coldness(way)), profile.limit(key)) for way, key in _HOURS.items()}
-
-
 def judge_freezing(method: Freezing, hours: Decimal, profile: Profile, coldest: Temperature) -> Judgement:
     """Judge a freezing of ``hours``; ``coldest`` is the temperature kept: of storage for the freezer way,
     of blast freezing for the other two (the second storage of the last way is at the freezer figure).
@@ -87,8 +78,3 @@ _HOURS = {
 
 def _coldness(way: Freezing) -> str:
     return "parasite_freezer_max" if way is Freezing.FREEZER else "parasite_blast_max"
-
-
-def record_keep_until(last_sold: date, profile: Profile) -> date:
-    """Return the last day on which the freezing record or supplier's letter has to be kept."""
-    return last_sold + timedelta(days=int(profile.value("parasite_record_days")))

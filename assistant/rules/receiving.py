@@ -97,12 +97,3 @@ def judge_signs(signs: Collection[str]) -> Judgement:
         seen: dict[str, Decimal | str] = {"signs": ", ".join(sorted(signs))}
         return Judgement(Verdict.FAIL, "signs_of_abuse", (RECEIVING,), None, "reject", seen)
     return Judgement(Verdict.PASS, "no_signs", (RECEIVING,))
-
-
-def judge_live_shellfish(air: Temperature, inside: Temperature, profile: Profile) -> Judgement:
-    """Judge live shellfish by the truck's air and the meat; a pass has to be cooled and the tag kept."""
-    by_air = judge_delivery(Delivery.SHELLFISH_AIR, air, profile)
-    by_meat = judge_delivery(Delivery.SHELLFISH, inside, profile)
-    if not by_air.passed:
-        return by_air
-    return by_meat

@@ -10,7 +10,7 @@ from assistant.rules.compare import assumed_detail, colder_than
 from assistant.rules.cooking import group_target, judge_target
 from assistant.rules.foods import Food
 from assistant.rules.profile import Profile
-from assistant.rules.roasts import roast_standard
+from assistant.rules.roasts import has_roast_table
 
 ONE_ORDER = Citation("FDA Food Code 2022", "3-403.10", note="properly cooked and cooled, served at once")
 NO_STEAM_TABLE = Citation("training material", "holding equipment does not reheat")
@@ -49,7 +49,7 @@ def judge_reheat(
     """
     if kind is Reheat.ONE_ORDER:
         return Judgement(Verdict.PASS, "any_temperature_for_one_order", (ONE_ORDER,))
-    if kind is Reheat.UNSLICED_ROAST and roast_standard(profile) is not None:
+    if kind is Reheat.UNSLICED_ROAST and has_roast_table(profile):
         return judge_target(group_target("roast", profile), reading, held_s)
     limit, hold, waited = _figures(kind, profile, held_s, stand_s)
     allowed = profile.limit("reheat_minutes_max")

@@ -8,38 +8,22 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Literal
 
-from assistant.rules.basis import Citation, Limit, Temperature
+from assistant.rules.basis import Citation, Limit
 from assistant.rules.by_profile import Row, rows_in_force
 from assistant.rules.profile import Profile
 from assistant.rules.tables import read_table
 
-RoastStandard = Literal["model_code", "fsis_6_5_log", "fsis_7_log"]
 Oven = Literal["still_dry", "convection", "high_humidity"]
-_STANDARDS: dict[str, RoastStandard] = {
-    "model_code": "model_code",
-    "fsis_6_5_log": "fsis_6_5_log",
-    "fsis_7_log": "fsis_7_log",
-}
 
 
-def roast_standard(profile: Profile) -> RoastStandard | None:
-    """Return the roast table in force, ``None`` where the profile has no such table."""
-    return _STANDARDS.get(rows_in_force("roast_standards", profile.name)[0]["standard"])
+def has_roast_table(profile: Profile) -> bool:
+    """True where the table of roast times is in force."""
+    return rows_in_force("roast_table_in_force", profile.name)[0]["table"] == "yes"
 
 
-def roast_rows(standard: RoastStandard) -> tuple[Row, ...]:
-    """Return the rows of one roast table, coldest first (columns min, unit, hold in seconds, source)."""
-    return tuple(row for row in read_table("roast_times") if row["standard"] == standard)
-
-
-def roast_hold_s(temperature: Temperature, standard: RoastStandard = "model_code") -> Decimal | None:
-    """Return the seconds to hold at ``temperature``: the longer time of the next lower row.
-
-    ``None`` below the coldest row, where no time is enough.
-    """
-    degrees = temperature.in_unit("F")
-    held = [row for row in roast_rows(standard) if degrees >= Decimal(row["min"])]
-    return Decimal(held[-1]["hold"]) if held else None
+def roast_rows() -> tuple[Row, ...]:
+    """Return the rows of the roast table, coldest first (columns min, unit, hold in seconds, source)."""
+    return read_table("roast_times")
 
 
 def oven_limit(oven: Oven, pounds: Decimal) -> tuple[Limit, Literal["min", "max"]]:

@@ -136,11 +136,6 @@ def judge_iodine(
     return _judge_strength(ppm, allowed, conditions)
 
 
-def swab_strength(immersion_ppm: Decimal, profile: Profile) -> Decimal:
-    """Return the ppm for swabbing or spraying fixed equipment, from the immersion strength."""
-    return immersion_ppm * profile.value("swab_strength_factor")
-
-
 def _judge_strength(
     ppm: Strength, allowed: StrengthRange, conditions: Callable[[Decimal], Judgement]
 ) -> Judgement:

@@ -9,12 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from enum import StrEnum
 
-from assistant.rules.basis import Citation, Judgement, Range, Verdict
+from assistant.rules.basis import Citation, Judgement, Verdict
 from assistant.rules.foods import Food, same_kind
-from assistant.rules.profile import Profile
 
 SEPARATION = Citation("FDA Food Code", "3-302.11(A)", note="separate raw animal food from ready-to-eat food")
 COOK_ORDER = Citation(
@@ -153,49 +151,6 @@ def front_to_back(foods: Iterable[Food]) -> Order:
     """
     order = storage_order(foods)
     return Order(order.levels[::-1], order.apart)
-
-
-def frozen_packs(
-    upper: Food,
-    lower: Food,
-    *,
-    frozen: bool,
-    commercially_packed: bool,
-    unopened: bool,
-) -> Judgement:
-    """Judge raw frozen food over ready-to-eat frozen food: allowed only for makers' unopened packs.
-
-    The allowance ends when either pack is opened or thaws; the pair rule then holds.
-    """
-    source = Citation("FDA Food Code", "3-302.11(A)(1)", flag="READ", note="frozen, commercially packed")
-    if frozen and commercially_packed and unopened:
-        return Judgement(Verdict.PASS, "frozen_commercial_packs", (source,))
-    if may_be_above(upper, lower):
-        return Judgement(Verdict.PASS, "order_is_right", (source, SEPARATION))
-    return Judgement(Verdict.FAIL, "pack_exception_over", (source, SEPARATION), action="store_raw_below")
-
-
-def uncovered(food: Food, *, cooling: bool, exempt: bool = False, protected_above: bool) -> Judgement:
-    """Judge uncovered food: cooling food may stand open where nothing can fall or drip on it.
-
-    ``exempt`` is whole uncut produce, hanging primal cuts, whole cured meats or shellstock.
-    """
-    source = COVERING
-    if not (cooling or exempt):
-        return Judgement(Verdict.FAIL, "must_be_covered", (source,), action="cover")
-    if cooling and not protected_above:
-        return Judgement(Verdict.FAIL, "open_under_something", (source,), action="move_to_top_shelf")
-    reason = "open_while_cooling" if cooling else "needs_no_cover"
-    return Judgement(Verdict.PASS, reason, (source,), details={"food": food.name})
-
-
-def floor_clearance(inches: Decimal, profile: Profile) -> Judgement:
-    """Judge the height of stored food above the floor, in inches."""
-    limit = profile.limit("floor_clearance_min")
-    span = Range(limit.unit, low=limit.value)
-    if inches >= limit.value:
-        return Judgement(Verdict.PASS, "in_range", (limit.citation,), span)
-    return Judgement(Verdict.FAIL, "too_low", (limit.citation,), span, action="lift_off_floor")
 
 
 def chemical_place(*, above_food: bool, beside_food: bool) -> Judgement:

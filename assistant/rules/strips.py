@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from assistant.rules.basis import Citation, Judgement, Verdict
-from assistant.rules.product import Between, SanitizerKind
+from assistant.rules.product import SanitizerKind
 
 TEST_KIT = Citation("FDA Food Code 2022", "4-302.14", "fda_2022", "READ", "a kit measuring ppm is required")
 STRIP_MAKER = Citation("test strip makers' notes", "storage and use", "any", "READ")
@@ -40,24 +40,3 @@ def judge_strip(strip: Strip, solution: SanitizerKind) -> Judgement:
     if timed and strip.dipped_seconds != strip.vial_seconds:
         return no_reading("strip_mistimed", "retest", STRIP_MAKER)
     return Judgement(Verdict.PASS, "strip_good", (TEST_KIT, STRIP_MAKER))
-
-
-def judge_zero_reading(solution: SanitizerKind | None, strip: SanitizerKind | None) -> Judgement:
-    """Say what a strip that stays blank means: check the kind first, and never top up with bleach."""
-    if solution is None or strip is None:
-        return Judgement(Verdict.CANNOT_JUDGE, "kind_unknown", (TEST_KIT, MIXED), action="check_kind")
-    if solution != strip:
-        return Judgement(Verdict.CANNOT_JUDGE, "wrong_strip", (TEST_KIT, MIXED), action="use_right_strip")
-    return Judgement(Verdict.FAIL, "too_low", (TEST_KIT,), action="remake")
-
-
-def between_blocks(reading: Decimal, blocks: tuple[Decimal, ...]) -> Decimal | Between:
-    """Return ``reading`` where it is a colour block of the chart, else the two blocks it lies between.
-
-    A reading past the last block stays from that block up to itself, one below the first from zero.
-    """
-    if reading in blocks:
-        return reading
-    below = max((block for block in blocks if block < reading), default=Decimal(0))
-    above = min((block for block in blocks if block > reading), default=reading)
-    return Between(below, above)

@@ -66,17 +66,3 @@ def judge_cleaning(
     if hours_since > limit.value:
         return Judgement(Verdict.FAIL, "too_long", (limit.citation,), span, "clean_and_sanitize")
     return Judgement(Verdict.PASS, "in_range", (limit.citation,), span, details=assumed_detail(limit))
-
-
-def judge_preparation(minutes: Decimal | None, profile: Profile) -> Judgement:
-    """Judge the total time a cold food is out of temperature while it is prepared, in minutes."""
-    limit = profile.limit("prep_minutes_max")
-    span = Range(limit.unit, high=limit.value)
-    details = assumed_detail(limit)
-    if minutes is None:
-        return Judgement(
-            Verdict.CANNOT_JUDGE, "time_unknown", (limit.citation,), span, "ask_since_when", details
-        )
-    if minutes > limit.value:
-        return Judgement(Verdict.FAIL, "too_long", (limit.citation,), span, "discard", details)
-    return Judgement(Verdict.PASS, "in_range", (limit.citation,), span, details=details)

@@ -5,20 +5,11 @@ from __future__ import annotations
 from typing import cast
 
 from assistant.rules.basis import Citation, Flag, Judgement, Verdict
-from assistant.rules.food_names import normal
 from assistant.rules.foods import Food
 from assistant.rules.tables import read_table
 
 ADVISORY = Citation("FDA Food Code 2022", "3-603.11", note="consumer advisory")
-
-
-def highly_susceptible(place: str) -> bool | None:
-    """Return whether the guests of ``place`` count as highly susceptible; ``None``: not known, so ask."""
-    said = normal(place)
-    for row in read_table("susceptible_guests"):
-        if said in {normal(words) for words in row["words"].split("; ")}:
-            return row["highly_susceptible"] == "yes"
-    return None
+SUSCEPTIBLE = Citation("FDA Food Code 2022", "3-801.11", flag="MEMORY")
 
 
 def judge_service(

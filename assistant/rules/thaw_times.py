@@ -19,8 +19,6 @@ from assistant.rules.profile import Profile
 from assistant.rules.tables import read_table
 
 BIG_THAW = Citation("USDA The Big Thaw", "times by weight", note="home estimates")
-COOK_FROZEN_FACTOR = Fraction(3, 2)
-"""Cooking from frozen takes about half as long again."""
 
 _SLOW_CLASSES = {
     "beef_intact",
@@ -67,17 +65,6 @@ def cold_water_hours(pounds: Decimal) -> Estimate:
     """Return hours in cold water: half an hour a pound."""
     hours = Fraction(pounds) / 2
     return Estimate(hours, hours, "hours", BIG_THAW)
-
-
-def small_pack_hours(pounds: Decimal) -> Estimate:
-    """Return hours in cold water for a leak-proof pack: about 1 for a pound, 2 to 3 for 3 to 4 pounds.
-
-    Raises ``ValueError`` above 4 pounds, which the leaflet gives by the pound.
-    """
-    if pounds > 4:
-        raise ValueError("small packs are up to 4 pounds; use cold_water_hours")
-    low, high = (Fraction(1), Fraction(1)) if pounds <= 1 else (Fraction(2), Fraction(3))
-    return Estimate(low, high, "hours", BIG_THAW)
 
 
 def turkey_cooler_days(pounds: Decimal) -> Estimate:

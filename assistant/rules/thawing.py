@@ -10,7 +10,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from assistant.rules.basis import Citation, Judgement, Range, Temperature, Verdict
-from assistant.rules.compare import assumed_detail, judge_at_most, warmer_than
+from assistant.rules.compare import assumed_detail, judge_at_most
 from assistant.rules.foods import Food, same_kind
 from assistant.rules.profile import Profile
 
@@ -30,14 +30,6 @@ class Method(StrEnum):
     COUNTER = "counter"
     STANDING_WATER = "standing water"
     HAND_SINK = "hand sink"
-
-
-class Pack(StrEnum):
-    """The state of a vacuum pack."""
-
-    SEALED = "sealed"
-    OPENED = "opened"
-    OPENED_RIGHT_AFTER = "opened right after thawing"
 
 
 def judge_method(
@@ -62,11 +54,6 @@ _REFUSED = {
     Method.STANDING_WATER: ("water_must_run", "run_the_water"),
     Method.HAND_SINK: ("hand_sink_only_for_hands", "use_food_sink"),
 }
-
-
-def judge_cooler(food_temperature: Temperature, profile: Profile) -> Judgement:
-    """Judge food thawing in the cooler by its own temperature."""
-    return judge_at_most(food_temperature, profile.limit("cold_holding_max"), "ask_since_when")
 
 
 def judge_running_water(
@@ -101,42 +88,6 @@ def water_minutes_left(
     in_water = profile.value("thaw_water_minutes_max") - water_minutes
     over_cold = profile.value("thaw_over_cold_minutes_max") - water_minutes - other_minutes_over_cold
     return max(Decimal(0), min(in_water, over_cold))
-
-
-def judge_vacuum_fish(method: Method, pack: Pack | None) -> Judgement:
-    """Judge vacuum-packed fish: opened before the cooler; for running water before or right after.
-
-    A sealed pack can let botulism grow from about 38 F without air. An unknown pack counts as sealed.
-    """
-    if method in _REFUSED:
-        return judge_method(method)
-    opened_in_time = pack is Pack.OPENED or (
-        pack is Pack.OPENED_RIGHT_AFTER and method is Method.RUNNING_WATER
-    )
-    if opened_in_time or method is Method.COOK_FROZEN:
-        return Judgement(Verdict.PASS, "pack_opened", (VACUUM_FISH,))
-    return Judgement(Verdict.FAIL, "pack_sealed", (VACUUM_FISH,), action="open_pack")
-
-
-def judge_slacking(
-    profile: Profile,
-    *,
-    still_frozen: bool,
-    air: Temperature | None = None,
-    food_temperature: Temperature | None = None,
-) -> Judgement:
-    """Judge slacking (tempering frozen food before it is fried): cold enough, or still frozen anywhere."""
-    limit = profile.limit("cold_holding_max")
-    span = Range(limit.unit, high=limit.value)
-    sources = (SLACKING, limit.citation)
-    warm_food = food_temperature is not None and warmer_than(food_temperature, limit)
-    if still_frozen and not warm_food:
-        return Judgement(Verdict.PASS, "still_frozen", sources, span)
-    if warm_food:
-        return Judgement(Verdict.FAIL, "too_high", sources, span, "ask_since_when")
-    if food_temperature is not None or (air is not None and not warmer_than(air, limit)):
-        return Judgement(Verdict.PASS, "in_range", sources, span)
-    return Judgement(Verdict.CANNOT_JUDGE, "food_temperature_unknown", sources, span, "probe_food")
 
 
 def sink_between(last: Food | None, following: Food, *, sanitized_since: bool = False) -> Judgement:

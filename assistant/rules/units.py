@@ -15,7 +15,11 @@ Number = int | Decimal | Fraction
 """Any exact number: floats are refused by the type checker, because they round."""
 
 GALLON_ML = 231 * Fraction(254, 100) ** 3
-KG_PER_POUND = Fraction(45359237, 10**8)
+POUNDS_PER_UNIT = {
+    "pound": Fraction(1),
+    "ounce": Fraction(1, 16),
+    "kilogram": Fraction(10**8, 45359237),
+}
 
 ML_PER_UNIT: dict[str, Fraction] = {
     "millilitre": Fraction(1),
@@ -52,9 +56,9 @@ def volume_in(volume: Fraction, unit: str) -> Fraction:
     return volume / _ml_per(unit)
 
 
-def pounds_to_kilograms(pounds: Number) -> Fraction:
-    """Return kilograms for avoirdupois pounds, exactly."""
-    return Fraction(pounds) * KG_PER_POUND
+def pounds(amount: Number, unit: str) -> Fraction:
+    """Return a weight (pound, ounce, kilogram) in avoirdupois pounds, exactly."""
+    return Fraction(amount) * POUNDS_PER_UNIT[unit]
 
 
 @dataclass(frozen=True, slots=True)

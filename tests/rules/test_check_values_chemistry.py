@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.rules import dilution, hypochlorite
+from assistant.rules import dilution
 from assistant.rules.basis import Judgement, Temperature
 from assistant.rules.contact import contact_time
 from assistant.rules.dish_machine import (
@@ -25,17 +25,21 @@ from assistant.rules.dish_machine import (
     judge_wash_tank,
 )
 from assistant.rules.hot_water import judge_hot_water
-from assistant.rules.local import local_figures
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.profile import Profile, load_profile
-from assistant.rules.published_mixes import published_mixes
-from assistant.rules.sanitizer import judge_chlorine, judge_iodine, judge_quat, swab_strength
+from assistant.rules.sanitizer import judge_chlorine, judge_iodine, judge_quat
 from assistant.rules.sinks import judge_wash_water
-from assistant.rules.strips import judge_zero_reading
-from assistant.rules.units import volume_in, volume_ml
+from assistant.rules.strips import Strip, judge_strip
+from assistant.rules.units import volume_ml
+from tests.rules.local_figures import local_figures
 
 HERE = Path(__file__).parent
 Row = dict[str, str]
+PUBLISHED = {
+    row["name"]: row
+    for row in csv.DictReader((HERE / "published_mixes.csv").read_text(encoding="utf-8").splitlines())
+}
+"""Bleach recipes as printed: the percent they are for, measure, water, and the ppm that they claim."""
 Inputs = dict[str, str]
 PROFILES = {
     "FDA2017": "fda_2017",
@@ -114,41 +118,48 @@ def mix_amount(i: Inputs, p: Profile, row: Row) -> Fraction:
     return mix.concentrate_ml
 
 
+def amounts_printed(mix: Row) -> tuple[Fraction, Fraction]:
+    """The bleach and the water of a printed recipe, in millilitres."""
+    bleach, water = (mix["amount"], mix["unit"]), (mix["water"], mix["water_unit"])
+    return volume_ml(Fraction(bleach[0]), bleach[1]), volume_ml(Fraction(water[0]), water[1])
+
+
+def ppm_printed(mix: Row) -> tuple[Fraction, Fraction]:
+    """The ppm by arithmetic for the weakest and the strongest bleach that a recipe is printed for."""
+    low, high = (
+        dilution.nominal_ppm(Decimal(mix[f"percent_{end}"]), *amounts_printed(mix)) for end in ("low", "high")
+    )
+    return low, high
+
+
+def judge_printed(mix: Row, p: Profile) -> Judgement:
+    """The recipe judged by the strongest bleach that it is printed for."""
+    return dilution.judge_mix("chlorine", Decimal(mix["percent_high"]), *amounts_printed(mix), p)
+
+
 def published(i: Inputs, p: Profile, row: Row) -> Fraction:
-    mix = published_mixes()[i["name"]]
-    assert mix.stated_ppm_low == mix.stated_ppm_high == Decimal(row["expected"])
-    return sum(mix.nominal_range(), Fraction(0)) / 2
+    mix = PUBLISHED[i["name"]]
+    assert mix["stated_ppm_low"] == mix["stated_ppm_high"] == row["expected"]
+    return sum(ppm_printed(mix), Fraction(0)) / 2
 
 
 def practice(i: Inputs, p: Profile, row: Row) -> str:
     if "ppm" in i:
         return chlorine(i, p, row)
-    mix = published_mixes()[i["name"]]
-    low, high = mix.nominal_range()
-    assert mix.stated_ppm_low <= low < high <= mix.stated_ppm_high
-    return f"{mix.stated_ppm_low}-{mix.stated_ppm_high}"
-
-
-def hypochlorite_units(i: Inputs, p: Profile, row: Row) -> Fraction:
-    percent = Decimal(i["NaOCl_weight_pct"])
-    if row["unit"] == "trade percent":
-        return hypochlorite.trade_percent(percent, Decimal("1.08"))
-    return hypochlorite.available_chlorine_percent(percent)
-
-
-def mass(i: Inputs, p: Profile, row: Row) -> Fraction:
-    amounts = volume("1 teaspoon"), volume("1 gallon")
-    return hypochlorite.mass_ppm(Decimal(i["NaOCl_weight_pct"]), Decimal(i["density"]), *amounts)
+    mix = PUBLISHED[i["name"]]
+    low, high = ppm_printed(mix)
+    assert Fraction(mix["stated_ppm_low"]) <= low < high <= Fraction(mix["stated_ppm_high"])
+    return f"{mix['stated_ppm_low']}-{mix['stated_ppm_high']}"
 
 
 def weak(i: Inputs, p: Profile, row: Row) -> Fraction:
-    percent = dilution.weakened_percent(Decimal(i["bleach_pct"]), Fraction(i["remaining"]))
+    percent = Fraction(i["bleach_pct"]) * Fraction(i["remaining"])
     return dilution.nominal_ppm(percent, volume(i["bleach"]), volume(i["water"]))
 
 
 def swap(i: Inputs, p: Profile, row: Row) -> Fraction:
-    water = dilution.water_for(Decimal(i["bleach_pct"]), Decimal(i["target_ppm"]), volume(i["bleach"]))
-    return volume_in(water, "litre")
+    bleach, one = volume(i["bleach"]), volume("1 litre")
+    return bleach / dilution.concentrate_for(Decimal(i["bleach_pct"]), Decimal(i["target_ppm"]), one)
 
 
 def chlorine(i: Inputs, p: Profile, row: Row) -> str:
@@ -177,8 +188,8 @@ def contact(i: Inputs, p: Profile, row: Row) -> Decimal:
 
 def quat_ppm(i: Inputs, p: Profile, row: Row) -> Fraction:
     poured, water = Decimal(i["concentrate_fl_oz"]), Decimal(i["water_gal"])
-    ratio = volume_ml(water, "gallon") / volume_ml(poured, "fluid_ounce")
-    return dilution.ratio_strength(Decimal(i["active_pct"]), ratio)
+    amounts = volume_ml(poured, "fluid_ounce"), volume_ml(water, "gallon")
+    return dilution.nominal_ppm(Decimal(i["active_pct"]), *amounts)
 
 
 def quat_amount(i: Inputs, p: Profile, row: Row) -> Fraction:
@@ -219,17 +230,15 @@ CHECKS: dict[str, Callable[[Inputs, Profile, Row], str | Decimal | Fraction]] = 
     "bleach_window": mix_window,
     "bleach_amount": mix_amount,
     "bleach_published": published,
-    "bleach_published_conflict": lambda i, p, row: code(published_mixes()[i["name"]].judge(p)),
+    "bleach_published_conflict": lambda i, p, row: code(judge_printed(PUBLISHED[i["name"]], p)),
     "bleach_practice": practice,
-    "hypochlorite_units": hypochlorite_units,
-    "bleach_ppm_mass": mass,
     "bleach_weak": weak,
     "bleach_swap_volume": swap,
     "chlorine_reading": chlorine,
-    "chlorine_swab": lambda i, p, row: swab_strength(Decimal(i["immersion_ppm"]), p),
+    "chlorine_swab": lambda i, p, row: Decimal(i["immersion_ppm"]) * p.value("swab_strength_factor"),
     "iodine_reading": iodine,
     "quat_reading": quat,
-    "wrong_strip": lambda i, p, row: code(judge_zero_reading(i["sanitizer"], i["strip"])),  # type: ignore[arg-type]
+    "wrong_strip": lambda i, p, row: code(judge_strip(Strip(i["strip"]), i["sanitizer"])),  # type: ignore[arg-type]
     "sanitizer_contact": contact,
     "quat_dilution": quat_ppm,
     "quat_amount": quat_amount,
@@ -270,8 +279,19 @@ def test_row_passes(row: Row) -> None:
         assert abs(Fraction(answer) - Fraction(row["expected"])) <= tolerance(row)
 
 
+def test_four_printed_recipes_are_over_the_cap_by_arithmetic() -> None:
+    """Recipes that claim 200 ppm come out above it with today's bleach: the strip decides."""
+    over = {name for name, mix in PUBLISHED.items() if not judge_printed(mix, load_profile()).passed}
+    assert over == {
+        "two_teaspoons_gallon_strong",
+        "half_teaspoon_quart_strong",
+        "tablespoon_gallon_old",
+        "tablespoon_gallon_conflict",
+    }
+
+
 def test_no_row_is_left_out() -> None:
     """Nothing is left out, each row is named once, and the other half is checked beside this file."""
     assert (HERE / "left_out_equipment.csv").read_text(encoding="utf-8") == "id,reason\n"
-    assert len({row["id"] for row in rows()}) == len(rows()) == 418
-    assert len(checked()) == 221
+    assert len({row["id"] for row in rows()}) == len(rows()) == 401
+    assert len(checked()) == 213

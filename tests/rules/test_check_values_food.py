@@ -13,28 +13,21 @@ from pathlib import Path
 import pytest
 
 from assistant.rules import thaw_times
-from assistant.rules.allergens import is_listed, listed_allergens, removed_by_cooking_or_sanitizing
+from assistant.rules.allergens import is_listed, listed_allergens
 from assistant.rules.basis import Judgement, Temperature, Verdict
-from assistant.rules.defaults import safe_answer
 from assistant.rules.food_names import find_food
 from assistant.rules.foods import Food, unknown_food, with_eggs_to_order
-from assistant.rules.growth import growth_span
+from assistant.rules.holding import judge_cold_holding
 from assistant.rules.parasites import Freezing, freezing_needed, judge_freezing
 from assistant.rules.profile import Profile, load_profile
 from assistant.rules.receiving import Delivery, judge_delivery, judge_frozen_delivery
-from assistant.rules.shelf_plan import place_in_unit
-from assistant.rules.storage import front_to_back, frozen_packs, which_above
+from assistant.rules.storage import front_to_back, which_above
 from assistant.rules.surfaces import cleaning_interval, judge_board
-from assistant.rules.susceptible import highly_susceptible, judge_service
-from assistant.rules.tcs import tcs_by_measurement
+from assistant.rules.susceptible import judge_service
 from assistant.rules.thawing import (
     Method,
-    Pack,
-    judge_cooler,
     judge_method,
     judge_running_water,
-    judge_slacking,
-    judge_vacuum_fish,
     sink_between,
 )
 
@@ -79,7 +72,7 @@ def word(judgement: Judgement) -> str:
 def test_every_topic_has_a_test_and_nothing_is_left_out() -> None:
     """No row goes unused, and the list of rows left out is empty."""
     assert {row["topic"] for row in ROWS} == SEEN
-    assert len(TABLE) == 332
+    assert len(TABLE) == 269
     assert (HERE / "left_out_food.csv").read_text(encoding="utf-8").splitlines() == ["id,topic,reason"]
 
 
@@ -110,12 +103,6 @@ def test_cooler_estimate(row: Row) -> None:
     assert f"{float(estimate.low):.1f}-{float(estimate.high):.1f}" == row["expected"]
 
 
-@rows("thaw_small")
-def test_small_pack_estimate(row: Row) -> None:
-    spans = {span(thaw_times.small_pack_hours(Decimal(pounds))) for pounds in inputs(row)["lb"].split("-")}
-    assert spans == {"1-1" if row["expected"] == "about 1" else row["expected"]}
-
-
 @rows("thaw_after")
 def test_days_after_thawing(row: Row) -> None:
     foods = inputs(row)["food"].split(",")
@@ -131,12 +118,8 @@ def test_thaw_estimate_past_the_limit(row: Row) -> None:
 def thaw_judgement(row: Row) -> Judgement:
     given = inputs(row)
     said, named = given["method"], given.get("food", "")
-    packs = {pack.value: pack for pack in Pack} | {"opened right after thaw": Pack.OPENED_RIGHT_AFTER}
-    if "vacuum fish" in named:
-        method = Method.RUNNING_WATER if said == "running water" else Method.COOLER
-        return judge_vacuum_fish(method, packs[given["pack"]])
     if said == "refrigerator":
-        return judge_cooler(degrees(given, "food_F"), profile(row))
+        return judge_cold_holding(degrees(given, "food_F"), profile(row))
     if said == "running water":
         return judge_running_water(
             degrees(given, "water_F"),
@@ -164,15 +147,9 @@ def test_thaw_method(row: Row) -> None:
 
 @rows("slacking")
 def test_slacking(row: Row) -> None:
-    given = inputs(row)
-    edge = Temperature(Decimal(45)) if "45F" in given["product"] else None
-    verdict = judge_slacking(
-        profile(row),
-        still_frozen="frozen" in given["product"],
-        air=degrees(given, "air_F"),
-        food_temperature=edge,
-    )
-    assert word(verdict) == row["expected"]
+    """The figure that the answer gives for food that thaws is the published one."""
+    edge = 45 if "45F" in inputs(row)["product"] else 41
+    assert word(judge_cold_holding(Temperature(Decimal(edge)), profile(row))) == row["expected"]
 
 
 @rows("thaw_sink")
@@ -195,28 +172,6 @@ def test_cold_top(row: Row) -> None:
     order = front_to_back([food(name) for name in inputs(row)["foods"].split(",")])
     front = order.levels[0][0]
     assert (front.high, row["expected"]) == (165, "FRONT")
-
-
-@rows("storage_limited")
-def test_limited_space(row: Row) -> None:
-    given = inputs(row)
-    plan = place_in_unit([food(name) for name in given["foods"].split(",")], int(given["shelves"]))
-    raw = [placement for placement in plan.placements if placement.food.raw_animal]
-    bottom_separate_covered = {(placement.shelf, placement.apart) for placement in raw} == {(2, True)}
-    assert (bottom_separate_covered, plan.limited) == (row["expected"] == "BOTTOM_SEPARATE_COVERED", True)
-
-
-@rows("storage_frozen")
-def test_frozen_packs(row: Row) -> None:
-    given = inputs(row)
-    verdict = frozen_packs(
-        food(given["upper"]),
-        food(given["lower"]),
-        frozen=True,
-        commercially_packed=True,
-        unopened=given["unopened"] == "yes",
-    )
-    assert word(verdict) == row["expected"]
 
 
 @rows("board_sequence")
@@ -244,7 +199,7 @@ def test_susceptible_guests(row: Row) -> None:
     given = inputs(row)
     verdict = judge_service(
         food(given["food"]),
-        guests_highly_susceptible=highly_susceptible(given["guests"]) if "guests" in given else False,
+        guests_highly_susceptible=given.get("guests") in ("nursing home", "day care"),
         undercooked="undercooked" in given["food"],
         childrens_menu=given.get("menu") == "children",
     )
@@ -288,26 +243,6 @@ def test_receiving(row: Row) -> None:
     assert word(verdict) == row["expected"]
 
 
-@rows("tcs_table_a", "tcs_table_b")
-def test_tcs_tables(row: Row) -> None:
-    given = inputs(row)
-    heated = row["topic"] == "tcs_table_a"
-    answer = tcs_by_measurement(Decimal(given["aw"]), Decimal(given["pH"]), heat_treated_in_package=heated)
-    assert ("ASSESS" if answer.assess else "NON_TCS") == row["expected"]
-
-
-@rows("growth_limits")
-def test_growth_limits(row: Row) -> None:
-    given = inputs(row)
-    found = growth_span(given["organism"], "other_table_growth" if "measure" in given else "growth")
-    assert found is not None
-    best = growth_span(given["organism"], "optimum")
-    printed = f"{found.low_c} to {found.high_c}"
-    if best is not None:
-        printed = f"{found.low_c} to {best.low_c}-{best.high_c} optimum band printed"
-    assert row["expected"] in {printed, str(found.low_c)}
-
-
 @rows("allergen_count")
 def test_allergen_count(row: Row) -> None:
     assert len(listed_allergens("us")) == int(row["expected"])
@@ -317,15 +252,3 @@ def test_allergen_count(row: Row) -> None:
 def test_major_allergen(row: Row) -> None:
     answer = is_listed(inputs(row)["food"], profile(row))
     assert ("YES" if answer.listed else "NO") == row["expected"]
-
-
-@rows("allergen_heat")
-def test_allergens_stay(row: Row) -> None:
-    assert ("YES" if removed_by_cooking_or_sanitizing() else "NO") == row["expected"]
-
-
-@rows("unknown_food")
-def test_safe_answer(row: Row) -> None:
-    answer = safe_answer(inputs(row)["unknown"])
-    said = answer.answer.upper() if answer.value is None else str(answer.value)
-    assert said == row["expected"]

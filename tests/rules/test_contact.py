@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from assistant.rules.basis import Temperature
-from assistant.rules.contact import contact_time, judge_contact
+from assistant.rules.contact import contact_time
 from assistant.rules.product import Product
 from assistant.rules.profile import load_profile
 
@@ -28,5 +28,5 @@ def test_a_longer_label_time_wins() -> None:
     """Sixty seconds on the label beat thirty in the code; ten do not."""
     slow = Product("q", "quat", contact_seconds=Decimal(60))
     assert contact_time("quat", FDA, slow).citation.flag == "SITE"
-    assert judge_contact(Decimal(59), "quat", FDA, slow).reason == "hold_too_short"
-    assert judge_contact(Decimal(30), "quat", FDA, Product("q", "quat", contact_seconds=Decimal(10))).passed
+    assert contact_time("quat", FDA, slow).value == 60
+    assert contact_time("quat", FDA, Product("q", "quat", contact_seconds=Decimal(10))).value == 30

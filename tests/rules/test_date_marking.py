@@ -11,10 +11,7 @@ from hypothesis import strategies as st
 
 from assistant.rules.basis import Temperature
 from assistant.rules.date_marking import (
-    UnknownExemptionError,
     days_left_after_freezing,
-    holding_condition,
-    is_exempt,
     judge_day,
     last_day,
     last_day_after_freezing,
@@ -71,20 +68,3 @@ def test_day_zero_does_not_exist() -> None:
     """The day made is day 1."""
     with pytest.raises(ValueError, match="day 1"):
         judge_day(0, FDA)
-
-
-def test_exemptions_are_for_food_plants_only() -> None:
-    """A cheese plant's cheddar needs no mark, the kitchen's potato salad does."""
-    assert is_exempt("hard_cheese", plant_made=True)
-    assert not is_exempt("deli_salad", plant_made=False)
-    assert not is_exempt("soft_cheese", plant_made=True)
-    with pytest.raises(UnknownExemptionError, match="'soup' is no group of the exemptions"):
-        is_exempt("soup", plant_made=True)
-
-
-def test_the_days_depend_on_41_where_the_law_allows_warmer() -> None:
-    """New York State holds at 45F: seven days are for food at 41F or colder."""
-    condition = holding_condition(load_profile("new_york_state"))
-    assert condition is not None
-    assert condition.value == 41
-    assert holding_condition(FDA) is None

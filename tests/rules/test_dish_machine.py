@@ -13,7 +13,6 @@ from assistant.rules.dish_machine import (
     dish_machines,
     judge_chemical_rinse,
     judge_final_rinse,
-    judge_plate_label,
     judge_rinse_pressure,
     judge_wash_tank,
 )
@@ -55,12 +54,6 @@ def test_a_machine_nobody_knows_is_named() -> None:
     ):
         dish_machine("steam gun")
     assert judge_wash_tank(heat(120), "chemical", FDA).passed
-
-
-def test_a_label_that_has_not_turned_fails() -> None:
-    """The plate is the proof."""
-    assert judge_plate_label(True, FDA).passed
-    assert judge_plate_label(False, FDA).reason == "too_low"
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.rules.food_names import ambiguity, find_food, normal, qualifiers
+from assistant.rules.food_names import ambiguity, find_food, normal
 from assistant.rules.foods import all_foods, food_classes, foods_by_name, unknown_food
 from assistant.rules.tables import read_table
 
@@ -119,11 +119,6 @@ def test_every_ambiguous_word_is_answered() -> None:
         if asked is not None:
             assert asked.matters_for <= {"place", "cook", "reheat", "thaw", "allergens", "raw_service"}
         assert row["assume"] in foods_by_name()
-
-
-def test_qualifiers_are_reported_once() -> None:
-    """The dialogue can ask what was already said."""
-    assert qualifiers("leftover cooked ground beef") == ("cooked", "ground")
 
 
 def test_an_unknown_food_takes_both_ends() -> None:

@@ -13,7 +13,6 @@ from assistant.rules.holding import (
     judge_cold_holding,
     judge_frozen,
     judge_hot_holding,
-    judge_rescue,
 )
 from assistant.rules.profile import Profile, load_profile, profile_names
 
@@ -73,21 +72,3 @@ def test_the_united_kingdom_is_judged_in_celsius() -> None:
 def test_frozen_food_stays_frozen(degrees: int, solid: bool | None, reason: str) -> None:
     """3-501.11; zero degrees is practice, so between it and melting the food decides."""
     assert judge_frozen(Temperature(Decimal(degrees)), FDA, frozen_solid=solid).reason == reason
-
-
-@pytest.mark.parametrize(
-    ("side", "hours", "action"),
-    [
-        ("hot", "1.9", "reheat"),
-        ("hot", "2", "discard"),
-        ("cold", "3.9", "chill_or_use"),
-        ("cold", "4", "discard"),
-        ("hot", None, "discard"),
-    ],
-)
-def test_food_out_of_temperature_is_saved_in_time_or_not_at_all(
-    side: str, hours: str | None, action: str
-) -> None:
-    """An unknown time is the same as too long."""
-    told = None if hours is None else Decimal(hours)
-    assert judge_rescue(side, told, FDA).action == action  # type: ignore[arg-type]

@@ -8,9 +8,7 @@ import pytest
 
 from assistant.rules.basis import Citation, Limit, Temperature
 from assistant.rules.compare import limit_unit
-from assistant.rules.local import UnknownPlaceError, local_figures, places
 from assistant.rules.profile import load_profile, profile_names
-from assistant.rules.strictest import load_strictest
 from assistant.rules.tables import read_table
 
 TABLES = (
@@ -61,33 +59,6 @@ def test_a_stand_in_is_never_laxer_than_the_default(name: str) -> None:
             assert ours <= theirs, limit.key
         elif limit.key.endswith("_min"):
             assert ours >= theirs, limit.key
-
-
-def test_the_strictest_profile_is_no_laxer_than_any() -> None:
-    """Whatever passes it passes in every United States profile, figure by figure."""
-    strict = load_strictest()
-    for name in profile_names():
-        profile = load_profile(name)
-        if profile.unit == "C":
-            continue
-        for key in strict.limits:
-            limit = profile.limit(key)
-            if key.endswith("_max"):
-                assert strict.value(key) <= limit.value
-            elif key.endswith("_min"):
-                assert strict.value(key) >= limit.value
-    assert (strict.value("time_control_hours_max"), strict.value("hot_holding_min")) == (2, 140)
-    assert "Unknown place" in strict.title
-
-
-def test_local_figures_lay_over_a_profile() -> None:
-    """Each place's keys exist, and its citation names the place."""
-    for place in places():
-        profile = load_profile().with_overrides(local_figures(place))
-        for figure in local_figures(place):
-            assert profile.limit(figure.key).citation.profile == place
-    with pytest.raises(UnknownPlaceError, match="no local figures for 'atlantis'"):
-        local_figures("atlantis")
 
 
 def test_a_limit_in_seconds_is_no_temperature() -> None:

@@ -18,9 +18,7 @@ from assistant.rules.foods import Food
 from assistant.rules.parasites import (
     Freezing,
     freezing_needed,
-    freezing_ways,
     judge_freezing,
-    record_keep_until,
 )
 from assistant.rules.profile import Profile, load_profile, profile_names
 from assistant.rules.receiving import (
@@ -28,11 +26,10 @@ from assistant.rules.receiving import (
     delivery_kind,
     judge_delivery,
     judge_frozen_delivery,
-    judge_live_shellfish,
     judge_signs,
 )
 from assistant.rules.reheating import Reheat, judge_holding_equipment, judge_reheat, reheat_kind
-from assistant.rules.shellfish import judge_shell, judge_tag, tag_keep_until
+from assistant.rules.shellfish import tag_keep_until
 
 MODEL = load_profile("fda_2022")
 profiles = st.sampled_from([load_profile(name) for name in profile_names()])
@@ -152,14 +149,6 @@ def test_warm_but_lawful_milk_is_cooled_down() -> None:
     assert judge_delivery(Delivery.MILK, Temperature(Decimal(41)), MODEL).action == ""
 
 
-def test_oysters_at_48_in_the_meat() -> None:
-    """Truck air 45 F or less and meat 50 F or less: accepted and cooled; California refuses."""
-    air, meat = Temperature(Decimal(44)), Temperature(Decimal(48))
-    assert judge_live_shellfish(air, meat, MODEL).action == "cool_down"
-    assert judge_live_shellfish(air, meat, load_profile("california")).action == "reject"
-    assert judge_live_shellfish(meat, air, MODEL).verdict is Verdict.FAIL
-
-
 def test_frozen_goods_and_signs() -> None:
     """Thawed and frozen again, bulging cans: refused whatever the thermometer says."""
     assert judge_frozen_delivery(frozen_solid=True).passed
@@ -171,38 +160,22 @@ def test_frozen_goods_and_signs() -> None:
 
 
 def test_tags_and_freezing_records_are_kept_90_days() -> None:
-    """Counted from the day the last one was served or sold."""
-    last = date(2026, 3, 1)
-    assert tag_keep_until(last, MODEL) == date(2026, 5, 30)
-    assert record_keep_until(last, MODEL) == date(2026, 5, 30)
-
-
-@pytest.mark.parametrize(
-    ("alive", "broken", "reason"),
-    [(True, False, "alive"), (None, False, "alive_unknown"), (False, False, "dead_or_broken")],
-)
-def test_shells(alive: bool | None, broken: bool, reason: str) -> None:
-    """Dead or broken shells are thrown out, a gaping one is tapped first."""
-    assert judge_shell(alive=alive, broken=broken).reason == reason
-    assert judge_shell(alive=alive, broken=True).action == "discard"
-
-
-def test_shellfish_without_tag_is_refused() -> None:
-    """The source cannot be shown."""
-    assert judge_tag(on_container=True).action == "keep_tag"
-    assert judge_tag(on_container=False).action == "reject"
+    """3-203.12, 3-402.12: counted from the day the last one was served or sold."""
+    assert tag_keep_until(date(2026, 3, 1), MODEL) == date(2026, 5, 30)
+    assert MODEL.value("parasite_record_days") == 90
 
 
 def test_wild_salmon_is_frozen_first_in_one_of_three_ways() -> None:
     """-4 F for 168 h; -31 F then 15 h there; -31 F then 24 h at -4 F."""
     need = freezing_needed("wild salmon nigiri", farmed_statement=False)
     assert (need.frozen_first, need.reason) == (True, "wild_or_no_statement")
-    ways = {way: (int(limit.value), int(hours.value)) for way, (limit, hours) in freezing_ways(MODEL).items()}
-    assert ways == {
-        Freezing.FREEZER: (-4, 168),
-        Freezing.BLAST: (-31, 15),
-        Freezing.BLAST_THEN_FREEZER: (-31, 24),
-    }
+    hours = {Freezing.FREEZER: 168, Freezing.BLAST: 15, Freezing.BLAST_THEN_FREEZER: 24}
+    for way, least in hours.items():
+        coldest = Temperature(Decimal(-4 if way is Freezing.FREEZER else -31))
+        assert judge_freezing(way, Decimal(least), MODEL, coldest).passed
+        assert judge_freezing(way, Decimal(least - 1), MODEL, coldest).reason == "too_short"
+        warmer = Temperature(coldest.value + 1)
+        assert judge_freezing(way, Decimal(least), MODEL, warmer).reason == "not_cold_enough"
 
 
 def test_unknown_fish_asks_for_species_and_letter() -> None:

@@ -16,7 +16,6 @@ from assistant.rules.sanitizer import (
     judge_iodine,
     judge_quat,
     strength_range,
-    swab_strength,
 )
 
 Water = Temperature | None
@@ -223,12 +222,6 @@ def test_a_profile_that_was_not_read_says_so() -> None:
     assert "chlorine" in str(
         judge_chlorine(Decimal(100), Temperature(Decimal(20), "C"), Decimal(7), uk).details["assumed"]
     )
-
-
-def test_new_york_swabs_at_twice_the_strength() -> None:
-    """10 NYCRR 14-1.112(a)(6); elsewhere the immersion strength."""
-    assert swab_strength(Decimal(100), load_profile("new_york_state")) == 200
-    assert swab_strength(Decimal(100), FDA) == 100
 
 
 def test_blocks_in_the_wrong_order_are_refused() -> None:

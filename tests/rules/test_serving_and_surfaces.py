@@ -14,16 +14,14 @@ from hypothesis import strategies as st
 from assistant.rules.allergens import is_listed, listed_allergens, typical_allergens
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.by_profile import lineage, rows_in_force
-from assistant.rules.defaults import safe_answer
 from assistant.rules.food_names import find_food
 from assistant.rules.foods import Food, all_foods, unknown_food
-from assistant.rules.growth import growth_span
 from assistant.rules.profile import load_profile, profile_names
 from assistant.rules.referrals import referral, referral_subjects
-from assistant.rules.surfaces import cleaning_interval, judge_board, judge_cleaning, judge_preparation
-from assistant.rules.susceptible import highly_susceptible, judge_service
+from assistant.rules.surfaces import cleaning_interval, judge_board, judge_cleaning
+from assistant.rules.susceptible import judge_service
 from assistant.rules.tables import read_table
-from assistant.rules.tcs import tcs_by_kind, tcs_by_measurement
+from assistant.rules.tcs import tcs_by_kind
 
 MODEL = load_profile("fda_2022")
 KINGDOM = load_profile("united_kingdom")
@@ -74,30 +72,6 @@ def test_cleaning_interval_without_a_room_temperature() -> None:
     assert judge_cleaning(Decimal(20), MODEL, Temperature(Decimal(45))).passed
 
 
-def test_preparation_time() -> None:
-    """Two hours, and unknown time asks since when; the model code's figure is a neighbour's and says so."""
-    assert judge_preparation(Decimal(120), MODEL).details == {"assumed": "prep_minutes_max"}
-    assert judge_preparation(Decimal(121), MODEL).action == "discard"
-    assert judge_preparation(None, MODEL).action == "ask_since_when"
-
-
-@given(
-    st.none() | st.decimals(0, 1, places=2),
-    st.none() | st.decimals(0, 1, places=2),
-    st.none() | st.decimals(2, 8, places=1),
-    st.none() | st.decimals(2, 8, places=1),
-    st.booleans(),
-)
-def test_wetter_or_less_acid_is_never_freer(
-    dry: Decimal | None, wet: Decimal | None, sour: Decimal | None, mild: Decimal | None, heated: bool
-) -> None:
-    """Both tables: more water or less acid never frees a food, and a figure not known is the worst."""
-    dry, wet = sorted((dry, wet), key=lambda value: Decimal(9) if value is None else value)
-    sour, mild = sorted((sour, mild), key=lambda value: Decimal(99) if value is None else value)
-    if not tcs_by_measurement(wet, mild, heat_treated_in_package=heated).controlled:
-        assert not tcs_by_measurement(dry, sour, heat_treated_in_package=heated).controlled
-
-
 def test_tcs_by_kind_of_food() -> None:
     """A food nobody knows is controlled; marinara is, unless a test frees it."""
     assert tcs_by_kind(None).controlled
@@ -134,12 +108,6 @@ def test_intact_steak_is_not_ground_meat() -> None:
     assert judged.reason == "with_advisory"
 
 
-def test_places_and_their_guests() -> None:
-    """An unknown place is asked about."""
-    answers = [highly_susceptible(place) for place in ("Nursing home", "food truck", "moon base")]
-    assert answers == [True, False, None]
-
-
 def test_united_kingdom_lists_fourteen() -> None:
     """Molluscs, mustard, celery and gluten are listed there (from memory), not in the United States."""
     assert len(listed_allergens("uk")) == 14
@@ -161,19 +129,6 @@ def test_typical_allergens_by_list() -> None:
     assert "gluten_cereal" in typical_allergens(food("sandwich bread"), KINGDOM)
     assert typical_allergens(food("oysters"), KINGDOM) == ("mollusc",)
     assert typical_allergens(food("oysters"), MODEL) == ()
-
-
-def test_growth_of_an_organism_not_in_the_table() -> None:
-    """Nothing is made up."""
-    assert growth_span("Bacillus unknown") is None
-
-
-def test_safe_answers_cover_every_row() -> None:
-    """Each unknown fact has an answer with its source; a code that is not listed names those that are."""
-    for row in read_table("unknown_defaults"):
-        assert safe_answer(row["unknown"]).answer
-    with pytest.raises(LookupError, match="use one of"):
-        safe_answer("weather")
 
 
 def test_referrals_say_who_decides_and_what_to_do_now() -> None:

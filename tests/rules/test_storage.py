@@ -6,8 +6,6 @@ agencies apply them. The order of a cold top is common practice, no source.
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -15,21 +13,17 @@ from hypothesis import strategies as st
 from assistant.rules.basis import Verdict
 from assistant.rules.food_names import find_food
 from assistant.rules.foods import Food, all_foods, unknown_food, with_eggs_to_order
-from assistant.rules.profile import load_profile, profile_names
 from assistant.rules.storage import (
     Order,
     Pair,
     beside,
     chemical_place,
     damaged_goods,
-    floor_clearance,
     front_to_back,
-    frozen_packs,
     kept_apart,
     may_be_above,
     same_need,
     storage_order,
-    uncovered,
     which_above,
 )
 
@@ -178,37 +172,6 @@ def test_raw_kinds_are_kept_apart() -> None:
     assert not kept_apart(food("pork chop"), food("pork ribs"))
     assert kept_apart(UNKNOWN[1], food("pork chop"))
     assert kept_apart(food("quail"), food("pheasant"))
-
-
-def test_opened_frozen_packs_follow_the_pair_rule() -> None:
-    """Once opened the exception is over, but right order stays right."""
-    pizza, chicken = food("frozen pizza"), food("raw chicken")
-    states = {"frozen": True, "commercially_packed": True, "unopened": False}
-    assert frozen_packs(pizza, chicken, **states).reason == "order_is_right"
-    assert frozen_packs(chicken, pizza, **states).reason == "pack_exception_over"
-
-
-@pytest.mark.parametrize(
-    ("cooling", "exempt", "clear", "reason"),
-    [
-        (False, False, True, "must_be_covered"),
-        (True, False, False, "open_under_something"),
-        (True, False, True, "open_while_cooling"),
-        (False, True, False, "needs_no_cover"),
-    ],
-)
-def test_uncovered_food(cooling: bool, exempt: bool, clear: bool, reason: str) -> None:
-    """Open food is for cooling only, with nothing above it; shells and whole produce need no cover."""
-    judged = uncovered(food("soup"), cooling=cooling, exempt=exempt, protected_above=clear)
-    assert judged.reason == reason
-
-
-@pytest.mark.parametrize("name", profile_names())
-def test_six_inches_off_the_floor(name: str) -> None:
-    """FDA Food Code 3-305.11; not rounded toward a pass."""
-    profile = load_profile(name)
-    assert floor_clearance(Decimal(6), profile).passed
-    assert not floor_clearance(Decimal("5.99"), profile).passed
 
 
 def test_chemicals_and_damaged_goods() -> None:

@@ -7,8 +7,7 @@ from decimal import Decimal
 import pytest
 
 from assistant.rules.basis import Verdict
-from assistant.rules.product import Between
-from assistant.rules.strips import Strip, between_blocks, judge_strip, judge_zero_reading
+from assistant.rules.strips import Strip, judge_strip
 
 BLOCKS = (Decimal(50), Decimal(100), Decimal(200))
 
@@ -39,19 +38,3 @@ def test_a_bad_strip_gives_no_reading(strip: Strip, reason: str) -> None:
 def test_a_good_strip_counts(strip: Strip) -> None:
     """Nothing wrong said of it, it counts."""
     assert judge_strip(strip, "quat").passed
-
-
-def test_a_blank_strip_asks_for_the_kind_first() -> None:
-    """Zero may be the wrong paper: never top up with bleach."""
-    assert judge_zero_reading(None, "chlorine").action == "check_kind"
-    assert judge_zero_reading("quat", None).action == "check_kind"
-    assert judge_zero_reading("quat", "chlorine").action == "use_right_strip"
-    assert judge_zero_reading("chlorine", "chlorine").action == "remake"
-
-
-def test_a_colour_between_blocks_stays_an_interval() -> None:
-    """On a block it is a number, else the two blocks around it."""
-    assert between_blocks(Decimal(100), BLOCKS) == 100
-    assert between_blocks(Decimal(150), BLOCKS) == Between(Decimal(100), Decimal(200))
-    assert between_blocks(Decimal(25), BLOCKS) == Between(Decimal(0), Decimal(50))
-    assert between_blocks(Decimal(250), BLOCKS) == Between(Decimal(200), Decimal(250))

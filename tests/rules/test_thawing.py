@@ -19,17 +19,13 @@ from assistant.rules.thaw_times import (
     cold_water_hours,
     days_after_thawing,
     plan_cooler_thaw,
-    small_pack_hours,
     turkey_cooler_days,
     turkey_water_hours,
 )
 from assistant.rules.thawing import (
     Method,
-    Pack,
     judge_method,
     judge_running_water,
-    judge_slacking,
-    judge_vacuum_fish,
     sink_between,
     water_minutes_left,
 )
@@ -105,30 +101,6 @@ def test_one_portion_has_to_be_ready_to_eat() -> None:
 
 
 @pytest.mark.parametrize(
-    ("method", "pack", "passes"),
-    [
-        (Method.COOLER, Pack.OPENED_RIGHT_AFTER, False),
-        (Method.RUNNING_WATER, Pack.OPENED_RIGHT_AFTER, True),
-        (Method.RUNNING_WATER, None, False),
-        (Method.COOK_FROZEN, Pack.SEALED, True),
-        (Method.COUNTER, Pack.OPENED, False),
-    ],
-)
-def test_vacuum_packed_fish(method: Method, pack: Pack | None, passes: bool) -> None:
-    """Opened before the cooler; an unknown pack counts as sealed; the counter never passes."""
-    assert judge_vacuum_fish(method, pack).passed is passes
-
-
-def test_slacking_by_air_or_by_food() -> None:
-    """Thawed food in 41 F air passes, a warm edge fails even if called frozen, no reading asks."""
-    cold, warm = Temperature(Decimal(41)), Temperature(Decimal(42))
-    assert judge_slacking(MODEL, still_frozen=False, air=cold).passed
-    assert judge_slacking(MODEL, still_frozen=False, food_temperature=cold).passed
-    assert judge_slacking(MODEL, still_frozen=True, food_temperature=warm).verdict is Verdict.FAIL
-    assert judge_slacking(MODEL, still_frozen=False, air=warm).action == "probe_food"
-
-
-@pytest.mark.parametrize(
     ("last", "following", "passes"),
     [
         ("pork chop", "pork ribs", True),
@@ -182,9 +154,3 @@ def test_short_water_thaw_stays_within_the_code() -> None:
 def test_unsure_kinds_keep_the_shorter_time() -> None:
     """Stuffed or unknown food: one to two days."""
     assert days_after_thawing(unknown_food("meat", raw_animal=True)).high == 2
-
-
-def test_small_packs_end_at_four_pounds() -> None:
-    """Bad input gets one clear sentence."""
-    with pytest.raises(ValueError, match="up to 4 pounds"):
-        small_pack_hours(Decimal(5))

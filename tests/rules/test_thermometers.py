@@ -4,22 +4,17 @@ from __future__ import annotations
 
 import math
 from decimal import Decimal
-from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.rules.basis import Citation, Limit, Temperature, Verdict
+from assistant.rules.basis import Citation, Limit, Temperature
 from assistant.rules.boiling import boiling_point
-from assistant.rules.probes import UnknownProbeError, judge_probe_for
 from assistant.rules.profile import load_profile
 from assistant.rules.thermometers import (
     judge_boiling_point,
     judge_ice_point,
-    judge_with_offset,
-    offset,
-    true_degrees,
 )
 
 FDA = load_profile()
@@ -63,36 +58,3 @@ def test_a_boiling_check_cites_its_chart() -> None:
     """The altitude chart stands among the sources."""
     judged = judge_boiling_point(f("203"), Decimal(5000), FDA)
     assert judged.citations[-1].document.startswith("altitude chart")
-
-
-def test_offsets_are_exact() -> None:
-    """A probe at 33.5F in ice water reads a degree and a half high."""
-    assert offset(f("33.5"), c("0")) == Fraction(3, 2)
-    assert true_degrees(f("165"), f("33.5")) == Fraction(327, 2)
-    assert true_degrees(c("74"), f("33.8")) == 73
-
-
-@pytest.mark.parametrize(("display", "ice", "passed"), [("166.5", "33.5", True), ("166.4", "33.5", False)])
-def test_a_reading_is_judged_after_its_offset(display: str, ice: str, passed: bool) -> None:
-    """Aim one and a half degrees over."""
-    assert judge_with_offset(f(display), f(ice), POULTRY, FDA, hot=True).passed == passed
-
-
-def test_offsets_work_across_units_and_for_cold_food() -> None:
-    """A Celsius display against a Fahrenheit limit and the other way round."""
-    assert not judge_with_offset(c("74"), c("0.5"), POULTRY, FDA, hot=True).passed
-    assert judge_with_offset(c("75"), c("0.5"), POULTRY, FDA, hot=True).passed
-    assert judge_with_offset(f("42"), f("33"), COLD, FDA, hot=False).passed
-    judged = judge_with_offset(f("43"), f("33"), COLD, FDA, hot=False)
-    assert (judged.reason, judged.details["unit"]) == ("too_high", "C")
-
-
-def test_a_thin_patty_needs_a_thin_probe() -> None:
-    """A dial senses along inches of stem; infrared sees only the outside."""
-    assert judge_probe_for("thin_probe", "thin_food").passed
-    judged = judge_probe_for("bimetal_dial", "thin_food")
-    assert (judged.reason, judged.details["better"]) == ("wrong_probe", "thin_probe")
-    assert judge_probe_for("infrared", "thick_food").reason == "wrong_probe"
-    assert judge_probe_for("thin_probe", "oven").verdict is Verdict.CANNOT_JUDGE
-    with pytest.raises(UnknownProbeError, match="'finger' is no kind of thermometer"):
-        judge_probe_for("finger", "thin_food")

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Callable, Mapping
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import get_args
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain, range_text
+from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain, range_text
+from assistant.dialogue.answers.food_words import hold_text, instant_text, step_text
 from assistant.dialogue.judge import rule_product
-from assistant.rules.basis import Citation, Judgement, Limit, Range, Temperature
+from assistant.logbook.entry import Draft
+from assistant.rules.basis import Citation, Judgement, Limit, Range, Temperature, Verdict
+from assistant.rules.cooking import CookStep, CookTarget, group_target
 from assistant.rules.product import Product, SanitizerKind
+from assistant.rules.roasts import has_roast_table
 from assistant.rules.sanitizer import StrengthRange, strength_range
+from intents.catalogue import load_catalogue
+from intents.language import languages
 
 KINDS: tuple[SanitizerKind, ...] = get_args(SanitizerKind)
 KIND_WORDS: dict[str, SanitizerKind] = {
@@ -20,7 +27,36 @@ KIND_WORDS: dict[str, SanitizerKind] = {
     "quat_strip": "quat",
     "iodine_word": "iodine",
 }
-NUMBERS = ("hours", "percent", "times", "pH", "mg/L")
+FIGURES = {
+    "cold": "cold_holding_max",
+    "hot": "hot_holding_min",
+    "reheat": "reheat_house_min",
+    "house": "reheat_house_min",
+    "commercial": "reheat_commercial_min",
+    "microwave": "microwave_cook_min",
+    "stand": "microwave_stand_min",
+    "plant": "cook_plant_min",
+    "stuffed": "cook_stuffed_min",
+    "start": "cooling_start",
+    "middle": "cooling_stage_one",
+    "end": "cooling_end",
+    "one": "cooling_stage_one_hours_max",
+    "total": "cooling_total_hours_max",
+}
+"""What placeholders of replies mean everywhere, unless the answer says otherwise."""
+COOKED = {
+    "intact": "meat",
+    "ground": "ground",
+    "poultry": "poultry",
+    "wild": "wild_game",
+    "fish": "fish",
+    "to_order": "eggs_to_order",
+    "held": "eggs_held",
+    "roast": "roast",
+}
+"""The placeholders that say how far a group of foods is cooked ("155°F for 17 seconds")."""
+_PLACEHOLDER = re.compile(r"{(\w+)}")
+NUMBERS = ("hours", "days", "percent", "times", "pH", "mg/L")
 """Units that the wording of a reply names itself."""
 
 
@@ -31,19 +67,63 @@ def told(
     caution: str = "",
     limits: Mapping[str, str] | None = None,
     values: Mapping[str, Value] | None = None,
+    verdict: Verdict | None = None,
+    drafts: tuple[Draft, ...] = (),
+    ask: str = "",
     **more: Value,
 ) -> Answer:
-    """Return advice: ``limits`` maps placeholders to keys of the profile's figures, the rest are values.
+    """Return an answer with the figures that its reply names, cited after ``sources``.
 
-    A figure that stands in for a text not read is said to be one, unless another caution ends the answer.
+    ``limits`` maps placeholders to keys of the profile's figures where ``FIGURES`` says another or none;
+    the rest are values. A figure that stands in for a text not read is said to be one, unless another
+    caution ends the answer.
     """
-    figures = {name: request.profile.limit(key) for name, key in (limits or {}).items()}
-    shown: dict[str, Value] = {name: figure(limit, request) for name, limit in figures.items()}
-    cited = (*sources, *(limit.citation for limit in figures.values()))
-    assumed = any(limit.assumed for limit in figures.values())
-    return Answer(
-        reply, {**shown, **(values or {}), **more}, cited, caution=caution or ("assumed" if assumed else "")
-    )
+    given = {**(values or {}), **more}
+    keys = {name: key for name, key in {**COOKED, **FIGURES, **(limits or {})}.items() if name not in given}
+    here, beside = (_named(request.intent, texts, keys) for texts in ((reply,), ("why", "more")))
+    found = {name: _figure(keys[name], request) for name in (*here, *beside)}
+    cited = dict.fromkeys((*sources, *(each.citation for each in found.values())))
+    caution = caution or ("assumed" if any(found[name].assumed for name in here) else "")
+    shown: dict[str, Value] = {name: _shown(name, each, request) for name, each in found.items()}
+    return Answer(reply, {**shown, **given}, tuple(cited), verdict, drafts, ask, caution=caution)
+
+
+def _figure(key: str, request: Request) -> Limit | CookStep:
+    return cooked_to(key, request).main if key in COOKED.values() else request.profile.limit(key)
+
+
+def cooked_to(group: str, request: Request) -> CookTarget:
+    """Return how far a group of foods is cooked here; a roast as meat where its table is not in force."""
+    if group == "roast" and not has_roast_table(request.profile):
+        group = "meat"
+    return group_target(group, request.profile)
+
+
+def cooked_text(group: str, request: Request) -> str:
+    """Return how far a group of foods is cooked ("155°F for 17 seconds")."""
+    target = cooked_to(group, request)
+    return step_text(target.main) + (instant_text(target) if group == "ground" else "")
+
+
+def _named(intent: str, replies: tuple[str, ...], keys: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the figures that ``replies`` name in any language; all of them for a reply of another intent."""
+    packs = [load_catalogue(code)[intent].replies for code in languages()]
+    if replies[0] not in load_catalogue()[intent].replies and replies[0] not in ("why", "more"):
+        return tuple(keys)
+    named = (name for texts in packs for key in replies for name in _PLACEHOLDER.findall(texts.get(key, "")))
+    return tuple(name for name in dict.fromkeys(named) if name in keys)
+
+
+def _shown(name: str, limit: Limit | CookStep, request: Request) -> str:
+    """Return a figure as its placeholder asks for it: ``hours``, ``days`` and ``hold`` say the unit."""
+    if isinstance(limit, CookStep):
+        return cooked_text(COOKED[name], request)
+    if name in ("hold", "stand") and limit.unit == "seconds":
+        return hold_text(limit.value)
+    if limit.unit == "in":
+        return f"{plain(limit.value)} inches"
+    in_one = {("hours", "min"): 60, ("days", "h"): 24}.get((name, limit.unit))
+    return plain(limit.value / in_one) if in_one else figure(limit, request)
 
 
 def figure(limit: Limit, request: Request) -> str:
@@ -101,6 +181,26 @@ def strengths_here(request: Request) -> tuple[str, tuple[Citation, ...]]:
     return text, tuple(source for _, span in spans for source in span.citations)
 
 
-def assumed_in(judgement: Judgement) -> str:
-    """Return the caution for a judgement that rests on a figure that stands in."""
-    return "assumed" if "assumed" in judgement.details else ""
+def shown(reading: Temperature) -> str:
+    """Return a reading as said."""
+    return degrees(reading.value, reading.unit)
+
+
+def by_reading(
+    request: Request,
+    judge: Callable[[Temperature], Judgement],
+    replies: Mapping[str, str],
+    *sources: Citation,
+    least: int,
+    limits: Mapping[str, str],
+) -> Answer:
+    """Judge the temperature said and reply by the judgement's reason; say the figures where none was said.
+
+    A number under ``least`` degrees Fahrenheit is no temperature of what was asked about.
+    """
+    reading = request.slots.temperature(request.site.kitchen.units)
+    if reading is None or reading.in_unit("F") < least:
+        return told(request, "answer", *sources, limits=limits, value="")
+    judged = judge(reading)
+    reply = replies.get(judged.reason, "fine")
+    return told(request, reply, *sources, limits=limits, verdict=judged.verdict, value=shown(reading))

@@ -7,7 +7,8 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain
+from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain
+from assistant.dialogue.answers.food_words import capital
 from assistant.dialogue.clocks import (
     STARTED,
     STOPPED,
@@ -25,17 +26,12 @@ from assistant.rules.basis import Citation, Verdict
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.thawing import THAWING, water_minutes_left
 
-_FROM_NOW = "as_of_now"
+_FROM_NOW = "from_now"
 """Said of a span of time that begins now ("four hours starting now")."""
 ASKED = 0.5
 """From this share of asking acts on nothing is started."""
 NOW = timedelta(minutes=1)
 """A start nearer than this is now."""
-
-
-def capital(text: str) -> str:
-    """Return ``text`` with its first letter in upper case."""
-    return text[:1].upper() + text[1:]
 
 
 def started_at(request: Request) -> datetime:
@@ -80,25 +76,24 @@ def begin(
 @answers("clock_cooling")
 def cooling(request: Request) -> Answer:
     """Start a cooling batch and say both limits with their times."""
-    limits = CoolingLimits.of(request.profile)
-    at = started_at(request)
+    limits, food, at = CoolingLimits.of(request.profile), request.slots.foods[0], started_at(request)
     last = at + timedelta(hours=float(limits.total.value))
     values: dict[str, Value] = {
-        "middle": degrees(limits.middle.value, limits.middle.unit),
-        "end": degrees(limits.end.value, limits.end.unit),
+        "middle": limit_text(limits.middle),
+        "end": limit_text(limits.end),
         "first": shown_time(at + timedelta(hours=float(limits.stage_one.value))),
         "last": shown_time(last),
         "total": plain(limits.total.value),
     }
-    answer = begin(request, "cooling", request.slots.foods[0], values)
-    sources = (limits.stage_one.citation, limits.total.citation)
-    if answer.reply == "started" and made_cold(request.slots.foods[0]):
-        limit, by = ambient_limit(RunningClock("cooling", request.slots.foods[0], at, 0), request.profile)
-        shown = {**answer.values, "last": shown_time(by), "end": degrees(limit.value, limit.unit)}
-        return replace(answer, reply="ambient", values=shown, sources=(limit.citation,))
+    answer = begin(request, "cooling", food, values)
+    answer = replace(answer, sources=(limits.stage_one.citation, limits.total.citation))
+    if answer.reply == "started" and made_cold(food):
+        limit, by = ambient_limit(RunningClock("cooling", food, at, 0), request.profile)
+        values = {**answer.values, "last": shown_time(by), "end": limit_text(limit)}
+        return replace(answer, reply="ambient", values=values, sources=(limit.citation,))
     if answer.reply == "started" and last < request.now:
-        answer = replace(answer, reply="over", verdict=Verdict.FAIL)
-    return replace(answer, sources=sources)
+        return replace(answer, reply="over", verdict=Verdict.FAIL)
+    return answer
 
 
 @answers("clock_thawing")

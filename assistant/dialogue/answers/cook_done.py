@@ -4,16 +4,11 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain
-from assistant.dialogue.answers.cooking import (
-    COOKING,
-    figures,
-    main_text,
-    more_ways,
-    reply_with,
-    request_values,
-)
+from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
+from assistant.dialogue.answers.advice import cooked_text, shown, told
+from assistant.dialogue.answers.cooking import COOKING, main_text, more_ways
 from assistant.dialogue.answers.food_words import (
+    capital,
     food_of,
     hold_text,
     instant_text,
@@ -25,7 +20,7 @@ from assistant.dialogue.moments import hours_of
 from assistant.rules import consumer_chart
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.compare import colder_than, warmer_than
-from assistant.rules.cook_special import STEAK
+from assistant.rules.cook_special import STEAK, judge_microwave_cook
 from assistant.rules.cooking import CookTarget, cook_target, judge_cook, judge_target
 from assistant.rules.foods import Food
 from assistant.rules.roasts import oven_limit
@@ -39,11 +34,6 @@ LONGEST_HOLD_TOLD = Decimal(600)
 COOLEST_OVEN = 175
 """Fahrenheit; from here on the number may be an oven's or a smoker's; judgement."""
 _STEAKS = {"beef_intact", "tenderized_injected", "whole_roast"}
-
-
-def shown(reading: Temperature) -> str:
-    """Return a reading as shown."""
-    return degrees(reading.value, reading.unit)
 
 
 def _held(request: Request, target: CookTarget | None) -> Decimal | None:
@@ -61,20 +51,20 @@ def hold(request: Request) -> Answer:
     if food is None:
         return Answer("ask_food", ask="food")
     target, reading = cook_target(food, request.profile), reading_of(request)
-    values = request_values(request)
+    values: dict[str, Value] = {"food": capital(said(request))}
     if target is None:
-        return Answer("none", values, (food.citation,))
+        return told(request, "none", food.citation, values=values)
     values |= {"main": step_text(target.main), "instant": instant_text(target)}
-    sources = (target.main.citation, food.citation)
-    if reading is None:
-        return Answer("main", values, sources)
-    values["reading"] = shown(reading)
-    reached = [step for step in target.steps if step.reached_by(reading)]
-    if not reached:
-        return Answer("too_low", values, sources)
-    least = min(reached, key=lambda step: step.hold_s)
-    values["hold"] = hold_text(least.hold_s)
-    return Answer("hold" if least.hold_s else "at_once", values, (least.citation, food.citation))
+    reply, cited = "main", target.main.citation
+    if reading is not None:
+        values["reading"] = shown(reading)
+        reached = [step for step in target.steps if step.reached_by(reading)]
+        reply = "hold" if reached else "too_low"
+    if reply == "hold":
+        least = min(reached, key=lambda step: step.hold_s)
+        values["hold"] = hold_text(least.hold_s)
+        reply, cited = "hold" if least.hold_s else "at_once", least.citation
+    return told(request, reply, cited, food.citation, values=values)
 
 
 @answers("cook_done")
@@ -85,21 +75,22 @@ def done(request: Request) -> Answer:
         return Answer("ask_food", ask="food")
     if reading is None:
         return Answer("ask_temp", ask="temperature|number")
-    values = {**request_values(request), "reading": shown(reading)}
+    values: dict[str, Value] = {"food": capital(said(request)), "reading": shown(reading)}
     target = cook_target(food, request.profile)
     if slots.has("place_microwave"):
-        enough = not colder_than(reading, request.profile.limit("microwave_cook_min"))
-        return Answer("microwave_ok" if enough else "microwave", values, (COOKING,))
+        judged = judge_microwave_cook(reading, request.profile, covered_stand_s=None)
+        too_cold = judged.verdict is Verdict.FAIL
+        return told(request, "microwave" if too_cold else "microwave_ok", *judged.citations, values=values)
     if target is None:
         return _ready(request, food, reading, values)
     values["main"] = step_text(target.main)
+    sources = (target.main.citation, food.citation)
     if reading.in_unit("F") < COLDEST_COOKED:
-        hours = request.profile.limit("time_control_hours_max")
-        return Answer("cold", {**values, "hours": plain(hours.value)}, (hours.citation, target.main.citation))
+        return told(request, "cold", limits={"hours": "time_control_hours_max"}, values=values)
     if reading.in_unit("F") >= COOLEST_OVEN:
-        return Answer("inside", values, (target.main.citation, food.citation))
+        return told(request, "inside", *sources, values=values)
     if slots.has("as_cooked") and colder_than(reading, request.profile.limit("reheat_house_min")):
-        return Answer("either", values, (target.main.citation, food.citation))
+        return told(request, "either", *sources, values=values)
     return _judged(target, reading, _held(request, target), {**values, "food": food.name}, food)
 
 
@@ -140,47 +131,47 @@ def color(request: Request) -> Answer:
 def rare(request: Request) -> Answer:
     """Say under which conditions food may be served raw or undercooked."""
     food = food_of(request)
-    values = request_values(request)
-    values["surface"] = limit_text(request.profile.limit("steak_surface_min"))
+    limits = {"surface": "steak_surface_min", "rare": "cook_rare_beef_min"}
     egg = food is not None and "egg" in food.allergens
     if food is None or not (food.raw_animal or food.served_raw or egg):
-        return Answer("which", values, (ADVISORY, STEAK))
-    values["target"] = main_text(food, request) or values["poultry"]
-    return Answer(_rare_key(request, food, values), values, (ADVISORY, STEAK, food.citation))
+        return told(request, "which", ADVISORY, STEAK, limits=limits)
+    key, target = _rare_key(request, food), cook_target(food, request.profile)
+    values: dict[str, Value] = {
+        "food": capital(said(request)),
+        "more_ways": more_ways(target) if target else "",
+    }
+    values["target"] = main_text(food, request) or cooked_text("poultry", request)
+    if key == "fish":
+        values["target"] = cooked_text("fish", request)
+    return told(request, key, ADVISORY, STEAK, food.citation, limits=limits, values=values)
 
 
 def _ready(request: Request, food: Food, reading: Temperature, values: dict[str, Value]) -> Answer:
     """Judge food that needs no cooking by the limit of cold or hot holding, whichever it is nearer to."""
     hot, cold = request.profile.limit("hot_holding_min"), request.profile.limit("cold_holding_max")
-    values = {**values, "hot": limit_text(hot), "cold": limit_text(cold)}
     if reading.in_unit("F") < COLDEST_COOKED:
-        return Answer("ready_warm" if warmer_than(reading, cold) else "ready_cold", values, (cold.citation,))
-    enough = not colder_than(reading, hot)
-    return Answer("ready_hot" if enough else "ready_low", values, (hot.citation,))
+        return told(request, "ready_warm" if warmer_than(reading, cold) else "ready_cold", values=values)
+    return told(request, "ready_low" if colder_than(reading, hot) else "ready_hot", values=values)
 
 
-def _rare_key(request: Request, food: Food, values: dict[str, Value]) -> str:
+def _rare_key(request: Request, food: Food) -> str:
     if food.species == "egg" or ("egg" in food.allergens and food.ready_to_eat):
         return "egg"
     if food.species == "beef" and food.food_class in _STEAKS:
-        return _steak_key(request, food, values)
+        return _steak_key(request, food)
     if food.cook_group in ("poultry", "stuffed", "wild_game", "unknown"):
         return "poultry"
     if food.food_class == "mollusc_for_raw_service":
         return "raw_bar"
     if food.species in ("fish", "crustacean", "mollusc"):
-        values["target"] = figures(request)["fish"]
         return "fish"
     return "ground" if food.cook_group == "ground" else "other"
 
 
-def _steak_key(request: Request, food: Food, values: dict[str, Value]) -> str:
-    target = cook_target(food, request.profile) if food.food_class == "whole_roast" else None
-    if target is not None and "steak" not in said(request):
-        values["more_ways"] = more_ways(target)
+def _steak_key(request: Request, food: Food) -> str:
+    if food.food_class == "whole_roast" and "steak" not in said(request):
         return "roast"
     if "cook_rare_beef_min" in request.profile.limits:
-        values["rare"] = limit_text(request.profile.limit("cook_rare_beef_min"))
         return "rare_beef"
     open_word = "ask_intact" in food.notes and not request.slots.has("as_tenderized")
     return "steak" if food.food_class == "beef_intact" or open_word else "steak_tenderized"
@@ -202,7 +193,7 @@ def rest(request: Request) -> Answer:
 @answers("cook_marinade")
 def marinade(request: Request) -> Answer:
     """Say what a used marinade, breading or egg wash may still be used for."""
-    return reply_with("answer", request, COOKING, target=figures(request)["poultry"])
+    return told(request, "answer", COOKING, target=cooked_text("poultry", request))
 
 
 @answers("cook_chart")

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
+from assistant.dialogue.answer import Answer, Request, Value, answers, plain
+from assistant.dialogue.answers.advice import cooked_text, cooked_to, told
 from assistant.dialogue.answers.food_words import (
     assumed,
     capital,
     food_of,
-    hold_text,
     instant_text,
     said,
     step_text,
 )
-from assistant.rules.basis import Citation, Limit
-from assistant.rules.cooking import CookStep, CookTarget, cook_target, group_target
-from assistant.rules.food_names import find_food, normal
+from assistant.rules.basis import Citation
+from assistant.rules.cooking import CookTarget, cook_target, group_target
+from assistant.rules.food_names import normal
 from assistant.rules.foods import Food, unknown_food
 
 COOKING = Citation("FDA Food Code 2022", "3-401.11")
@@ -41,39 +39,6 @@ _QUALITIES = ("as_stuffed", "as_ground", "as_tenderized", "as_wild", "as_pooled"
 """What settles which of several foods a word names."""
 
 
-def figures(request: Request) -> dict[str, Value]:
-    """Return every cook and reheat figure that the replies use."""
-    profile = request.profile
-    values: dict[str, Value] = {
-        "intact": step_text(group_target("meat", profile).main),
-        "ground": _with_instant(group_target("ground", profile)),
-        "poultry": step_text(group_target("poultry", profile).main),
-        "wild": step_text(group_target("wild_game", profile).main),
-        "fish": step_text(group_target("fish", profile).main),
-        "to_order": step_text(group_target("eggs_to_order", profile).main),
-        "held": step_text(group_target("eggs_held", profile).main),
-        "plant": limit_text(profile.limit("cook_plant_min")),
-        "stuffed": limit_text(profile.limit("cook_stuffed_min")),
-        "house": limit_text(profile.limit("reheat_house_min")),
-        "commercial": limit_text(profile.limit("reheat_commercial_min")),
-        "hot": limit_text(profile.limit("hot_holding_min")),
-        "microwave": limit_text(profile.limit("microwave_cook_min")),
-        "stand": hold_text(profile.limit("microwave_stand_min").value),
-    }
-    values["roast"] = step_text(_roast(request).main)
-    return values
-
-
-def _roast(request: Request) -> CookTarget:
-    roast = find_food("beef roast")
-    assert roast is not None
-    return cook_target(roast, request.profile) or group_target("meat", request.profile)
-
-
-def _with_instant(target: CookTarget) -> str:
-    return step_text(target.main) + instant_text(target)
-
-
 def more_ways(target: CookTarget) -> str:
     """Return the colder rows of a roast table in words (", or 140°F for 12 minutes, 130°F for ...")."""
     wanted = (140, 130)
@@ -89,15 +54,8 @@ def main_text(food: Food, request: Request) -> str:
     return step_text(target.main) if target else ""
 
 
-def reply_with(key: str, request: Request, *sources: Citation, **values: Value) -> Answer:
-    """Return an answer with the cook figures and a word where one stands in for another."""
-    used = request_values(request) | values
-    return Answer(key, used, sources or (COOKING,))
-
-
-def request_values(request: Request) -> dict[str, Value]:
-    """Return the cook figures with the food's name."""
-    return {**figures(request), "food": capital(said(request)) if request.slots.foods else ""}
+def _food(request: Request) -> str:
+    return capital(said(request)) if request.slots.foods else ""
 
 
 @answers("cook_temp")
@@ -110,8 +68,8 @@ def cook_temp(request: Request) -> Answer:
         if microwaved:
             return microwave(request)
         if name:
-            return reply_with("unknown", request, food=name)
-        return replace(reply_with("ask_food", request), ask="food")
+            return told(request, "unknown", COOKING, food=name)
+        return told(request, "ask_food", COOKING, ask="food")
     foods = [food for i in range(len(slots.foods)) if (food := food_of(request, i)) is not None]
     if slots.has("as_stuffed") and len(foods) > 1 and any(food.raw_animal for food in foods):
         return _stuffed(request)
@@ -132,21 +90,18 @@ def _stuffed(request: Request) -> Answer:
 def _one(request: Request, food: Food) -> Answer:
     question = request.slots.food_question()
     if food.species == "egg" and food.raw_animal and not request.slots.has("as_pooled"):
-        return reply_with("eggs", request, COOKING, food.citation)
+        return told(request, "eggs", COOKING, food.citation)
     if question is not None and not request.slots.has(*_QUALITIES) and "cook" in question.matters_for:
         key = _BOTH.get(question.question)
         if key:
-            caution = assumed(
-                [request.profile.limit("cook_ground_min"), request.profile.limit("cook_meat_min")]
-            )
-            return replace(reply_with(key, request, COOKING, food.citation), caution=caution)
+            return told(request, key, COOKING, food.citation)
     if not food.known:
-        return reply_with("unknown_raw", request, food.citation)
+        return told(request, "unknown_raw", food.citation)
     if "must_be_cooked" in food.notes and "bean" in normal(food.name + said(request)):
-        return reply_with("beans", request, BEANS)
+        return told(request, "beans", BEANS)
     if food.served_raw:
         mollusc = food.species == "mollusc"
-        return reply_with("raw_shellfish" if mollusc else "raw_service", request, food.citation)
+        return told(request, "raw_shellfish" if mollusc else "raw_service", food.citation)
     target = cook_target(food, request.profile)
     if target is None:
         return _no_target(request, food)
@@ -155,9 +110,9 @@ def _one(request: Request, food: Food) -> Answer:
 
 def _no_target(request: Request, food: Food) -> Answer:
     if food.cook_group == "maker":
-        return reply_with("maker", request, food.citation)
+        return told(request, "maker", food.citation)
     dish = food.reheat == "house" and food.food_class in _DISHES
-    return reply_with("dish" if dish else "ready", request, food.citation)
+    return told(request, "dish" if dish else "ready", food.citation)
 
 
 def _target(request: Request, food: Food, target: CookTarget) -> Answer:
@@ -169,20 +124,20 @@ def _target(request: Request, food: Food, target: CookTarget) -> Answer:
     question = request.slots.food_question()
     if food.food_class == "crustacean" and question is not None:
         key = "shrimp"
+    sources = (target.main.citation, food.citation)
     values: dict[str, Value] = {
+        "food": _food(request),
         "target": step_text(target.main),
         "instant": instant_text(target),
         "more_ways": more_ways(target),
         "sliced": _sliced(request, food),
     }
-    answer = reply_with(key, request, target.main.citation, food.citation, **values)
-    return replace(answer, caution=assumed([target.main]))
+    return told(request, key, *sources, caution=assumed([target.main]), values=values)
 
 
 def _sliced(request: Request, food: Food) -> str:
-    group = "pork" if food.species == "pork" else "meat"
-    whole = group_target(group, request.profile)
-    return f"{step_text(whole.main)}, injected {step_text(group_target('ground', request.profile).main)}"
+    whole = cooked_text("pork" if food.species == "pork" else "meat", request)
+    return f"{whole}, injected {step_text(cooked_to('ground', request).main)}"
 
 
 def _several(request: Request) -> Answer:
@@ -203,20 +158,12 @@ def _several(request: Request) -> Answer:
 @answers("cook_microwave")
 def microwave(request: Request) -> Answer:
     """Say how raw food is cooked in a microwave."""
-    least, stand = request.profile.limit("microwave_cook_min"), request.profile.limit("microwave_stand_min")
-    values: dict[str, Value] = {"microwave": limit_text(least), "stand": hold_text(stand.value)}
-    return Answer("microwave", values, (least.citation, stand.citation), caution=assumed([least, stand]))
+    return told(request, "microwave")
 
 
 @answers("par_cook")
 def par_cook(request: Request) -> Answer:
     """Say what cooking in two steps needs."""
     first = request.profile.limit("noncontinuous_first_minutes_max")
-    finish, hold = (
-        request.profile.limit("noncontinuous_final_min"),
-        request.profile.limit("noncontinuous_final_hold"),
-    )
-    at = degrees(finish.value, finish.unit)
-    values: dict[str, Value] = {"first": str(first.value), "finish": at}
-    limits: tuple[Limit | CookStep, ...] = (first, finish, hold)
-    return Answer("plan", values, (first.citation, finish.citation), caution=assumed(limits))
+    limits = {"finish": "noncontinuous_final_min"}
+    return told(request, "plan", first.citation, limits=limits, first=plain(first.value))

@@ -5,16 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
-from assistant.dialogue.answers.advice import always
+from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain
+from assistant.dialogue.answers.advice import always, shown, told
 from assistant.dialogue.answers.clocks import cooling as begin_cooling
+from assistant.dialogue.answers.food_words import capital
 from assistant.dialogue.clocks import made_cold, running_clock
 from assistant.dialogue.cooling_batch import NEAR_NOW, begin_with, judge_batch
 from assistant.dialogue.cooling_series import judge_series, series_said
 from assistant.dialogue.judged_later import in_its_stead
 from assistant.dialogue.moments import hours_of, past_moment
 from assistant.logbook.entry import Draft, Limits
-from assistant.rules.basis import Citation, Temperature, Verdict
+from assistant.rules.basis import Citation, Judgement, Temperature, Verdict
+from assistant.rules.compare import colder_than, warmer_than
 from assistant.rules.cooling import CoolingLimits, judge_cooling
 from assistant.rules.cooling_curve import CoolingReading, hours_between
 from assistant.rules.cooling_other import judge_ambient_cooling
@@ -33,31 +35,18 @@ _BEGUN = ("cooling_is", "cooling_state", "came_off", "ice_bath")
 """Right before a time these tell when it began."""
 
 
-def _values(limits: CoolingLimits) -> dict[str, Value]:
-    return {
-        "start": degrees(limits.start.value, limits.start.unit),
-        "middle": degrees(limits.middle.value, limits.middle.unit),
-        "end": degrees(limits.end.value, limits.end.unit),
-        "one": plain(limits.stage_one.value),
-        "total": plain(limits.total.value),
-    }
-
-
 @answers("cooling_rule")
 def rule(request: Request) -> Answer:
     """Say the two stages; food made cold has one."""
-    limits = CoolingLimits.of(request.profile)
-    if request.slots.foods and made_cold(request.slots.foods[0]) and not request.slots.has("as_hot"):
-        hours = request.profile.limit("cooling_ambient_hours_max")
-        return Answer("ambient", _values(limits) | {"hours": plain(hours.value)}, (hours.citation,))
-    return Answer("rule", _values(limits), (limits.stage_one.citation, limits.total.citation))
+    foods = request.slots.foods
+    ambient = foods and made_cold(foods[0]) and not request.slots.has("as_hot")
+    limits = {"hours": "cooling_ambient_hours_max"}
+    return told(request, "ambient" if ambient else "rule", limits=limits)
 
 
-_STAGES = {"start": "cooling_start", "middle": "cooling_stage_one", "end": "cooling_end"}
-_HOURS = {"one": "cooling_stage_one_hours_max", "total": "cooling_total_hours_max"}
-always("cooling_missed", **_STAGES, **_HOURS, reheat="reheat_house_min")
+always("cooling_missed")
 always("cooling_ice", COOLING)
-always("cooling_way", COOLING, **_STAGES, **_HOURS)
+always("cooling_way", COOLING)
 always("cooling_vegetables", COOLING)
 
 
@@ -72,7 +61,7 @@ def check(request: Request) -> Answer:
     if temperature is None or by_how_much(request.slots.words, load_lexicon(request.slots.language)):
         return Answer("ask_now", ask="temperature|number")  # "lost ten degrees" tells no temperature
     if temperature.in_unit("C") > _HOTTEST_FOOD:
-        return Answer("odd", {"value": degrees(temperature.value, temperature.unit)})
+        return told(request, "odd", value=shown(temperature))
     bare = request.slots.measure("temperature") is None and request.site.kitchen.units == "F"
     if bare and 0 <= temperature.value < LEAST_BARE:
         return Answer("ask_now", ask="temperature|number")  # "for two" tells of guests, no degrees
@@ -85,46 +74,69 @@ def check(request: Request) -> Answer:
     clock = running_clock(request.views, request.now, "cooling", food) if request.views else None
     if clock is not None:
         return judge_batch(request, clock, temperature)
-    still_hot = temperature.in_unit("C" if limits.start.unit == "C" else "F") >= limits.start.value
+    still_hot = not colder_than(temperature, limits.start)
     if still_hot and not request.slots.asked and not request.slots.measure("duration"):
         return begin_with(request, temperature)
     if (begun := _reached_start(request, temperature, limits)) is not None:
         return begun
-    values = _values(limits)
-    values |= {"food": food[:1].upper() + food[1:], "value": degrees(temperature.value, temperature.unit)}
+    values: dict[str, Value] = {"food": capital(food), "value": shown(temperature)}
     hours = _hours_cooling(request)
     if hours is None:
         return _without_start(request, temperature, limits, values)
     if made_cold(food):
         return _made_cold(request, temperature, hours, values)
-    start = Temperature(limits.start.value, "C" if limits.start.unit == "C" else "F")
-    judged = judge_cooling(
-        [CoolingReading(Decimal(0), start), CoolingReading(hours, temperature)], request.profile
-    )
-    left = judged.details.get("minutes_left")
-    coming = "middle" if judged.details.get("next_temperature") == limits.middle.value else "end"
-    shown = round(hours, 2)
-    values |= {"hours": plain(shown), "left": _left(left), "next": values[coming]}
+    judged = _judged(request, hours, temperature)
+    values |= {"hours": plain(round(hours, 2)), **_coming(judged, limits)}
+    sources = judged.citations
     if still_hot:
-        return Answer("not_started", values, judged.citations)
-    draft = _draft(request, temperature, judged.verdict, limits, f"{plain(shown)} h after 135°F")
-    draft, sources = in_its_stead(request, draft), judged.citations
-    if judged.reason == "cooled":
-        return Answer("done", values, sources, Verdict.PASS, (draft,))
-    if judged.verdict is not Verdict.FAIL and judged.reason == "cooling":
-        return Answer("pass", values, sources, None, (draft,))
+        return told(request, "not_started", *sources, values=values)
+    draft = _draft(request, temperature, judged.verdict, limits, f"{values['hours']} h after 135°F")
+    draft = in_its_stead(request, draft)
+    if judged.verdict is not Verdict.FAIL and judged.reason in ("cooled", "cooling"):
+        cooled = judged.reason == "cooled"
+        verdict = Verdict.PASS if cooled else None
+        return told(
+            request, "done" if cooled else "pass", *sources, verdict=verdict, drafts=(draft,), values=values
+        )
+    first = judged.reason == "stage_one_too_long" or values["next"] == limit_text(limits.middle)
     reply = "discard"
-    if judged.reason == "stage_one_too_long" or judged.details.get("next_temperature") == limits.middle.value:
+    if first and hours <= limits.total.value:
         reply = "reheat" if judged.action == "reheat_or_discard" else "late_first"
-    if hours > limits.total.value:
-        reply = "discard"
-    failed = draft.model_copy(update={"verdict": "fail"})
-    return Answer(reply, values, sources, Verdict.FAIL, (failed, _action(food, reply)))
+    return _failed(request, reply, draft, *sources, values=values)
+
+
+def _judged(request: Request, hours: Decimal, temperature: Temperature) -> Judgement:
+    """Judge a reading so many hours after the food was at the temperature where the clock starts."""
+    start = CoolingLimits.of(request.profile).start.temperature
+    series = [CoolingReading(Decimal(0), start), CoolingReading(hours, temperature)]
+    return judge_cooling(series, request.profile)
+
+
+def _coming(judged: Judgement, limits: CoolingLimits) -> dict[str, Value]:
+    """Return the temperature due next and the time left for it."""
+    to_middle = judged.details.get("next_temperature") == limits.middle.value
+    minutes = judged.details.get("minutes_left")
+    left = "0 min"
+    if isinstance(minutes, Decimal):
+        left = f"{plain(minutes)} min" if minutes < 120 else f"{plain(round(minutes / 60, 1))} h"
+    return {"next": limit_text(limits.middle if to_middle else limits.end), "left": left}
+
+
+def _failed(
+    request: Request, reply: str, draft: Draft, *sources: Citation, values: dict[str, Value]
+) -> Answer:
+    """Return the answer to food that failed: its entry, and what has to be done."""
+    note = "reheat or discard" if reply == "reheat" else "discard"
+    food = request.slots.foods[0]
+    action = Draft(kind="action_opened", subject=food, measured="cooling", refers_to=-1, note=note)
+    drafts = (draft.model_copy(update={"verdict": "fail"}), action)
+    limits = {"ambient": "cooling_ambient_hours_max"}
+    return told(request, reply, *sources, limits=limits, verdict=Verdict.FAIL, drafts=drafts, values=values)
 
 
 def _reached_start(request: Request, temperature: Temperature, limits: CoolingLimits) -> Answer | None:
     """Start the clock of "stock hit one thirty five at one fifteen", which tells no reading of now."""
-    at_start = temperature.in_unit("C" if limits.start.unit == "C" else "F") == limits.start.value
+    at_start = temperature.in_unit("F") == limits.start.temperature.in_unit("F")
     if not at_start or len(request.slots.clocks) != 1 or request.slots.measure("duration"):
         return None
     begun = begin_cooling(request)
@@ -172,51 +184,29 @@ def _only_now(request: Request) -> bool:
 
 def _made_cold(request: Request, t: Temperature, hours: Decimal, values: dict[str, Value]) -> Answer:
     """Judge food made cold or at room temperature, which has the one shorter limit."""
-    judged = judge_ambient_cooling(t, hours, request.profile)
-    limit = request.profile.limit("cooling_ambient_hours_max")
-    left = judged.details.get("minutes_left")
-    shown = round(hours, 2)
-    values |= {
-        "hours": plain(shown),
-        "left": _left(left),
-        "next": values["end"],
-        "ambient": plain(limit.value),
-    }
-    draft = _draft(
-        request, t, judged.verdict, CoolingLimits.of(request.profile), f"{plain(shown)} h after made"
-    )
+    judged, limits = judge_ambient_cooling(t, hours, request.profile), CoolingLimits.of(request.profile)
+    values |= {"hours": plain(round(hours, 2)), **_coming(judged, limits)}
+    draft = _draft(request, t, judged.verdict, limits, f"{values['hours']} h after made")
     draft = in_its_stead(request, draft)
     if judged.verdict is Verdict.FAIL:
-        drafts = (draft, _action(request.slots.foods[0], "discard"))
-        return Answer("ambient_late", values, judged.citations, Verdict.FAIL, drafts)
-    if judged.passed:
-        return Answer("done", values, judged.citations, Verdict.PASS, (draft,))
-    return Answer("pass", values, judged.citations, None, (draft,))
+        return _failed(request, "ambient_late", draft, *judged.citations, values=values)
+    verdict = Verdict.PASS if judged.passed else None
+    reply = "done" if judged.passed else "pass"
+    return told(request, reply, *judged.citations, verdict=verdict, drafts=(draft,), values=values)
 
 
 def _unnamed(request: Request, temperature: Temperature, spent: Measure | None) -> Answer:
     """Judge cooling food whose name was not said, without an entry: there is nothing to log it under."""
     if spent is None:
         return Answer("ask_start", ask="duration")
-    limits = CoolingLimits.of(request.profile)
-    start = Temperature(limits.start.value, "C" if limits.start.unit == "C" else "F")
-    series = [CoolingReading(Decimal(0), start), CoolingReading(hours_of(spent), temperature)]
-    judged = judge_cooling(series, request.profile)
-    values = _values(limits) | {"left": _left(judged.details.get("minutes_left"))}
-    values["next"] = values[
-        "middle" if judged.details.get("next_temperature") == limits.middle.value else "end"
-    ]
+    judged = _judged(request, hours_of(spent), temperature)
+    values = _coming(judged, CoolingLimits.of(request.profile))
     replies = {"cooling": "unnamed_ok", "cooled": "unnamed_done", "not_started": "unnamed_hot"}
-    if judged.verdict is not Verdict.FAIL:
-        return Answer(replies.get(judged.reason, "unnamed_gap"), values, judged.citations)
-    reply = "unnamed_reheat" if judged.action == "reheat_or_discard" else "unnamed_discard"
-    return Answer(reply, values, judged.citations, Verdict.FAIL)
-
-
-def _left(minutes: Decimal | str | None) -> str:
-    if not isinstance(minutes, Decimal):
-        return "0 min"
-    return f"{plain(minutes)} min" if minutes < 120 else f"{plain(round(minutes / 60, 1))} h"
+    reply, verdict = replies.get(judged.reason, "unnamed_gap"), None
+    if judged.verdict is Verdict.FAIL:
+        reply = "unnamed_reheat" if judged.action == "reheat_or_discard" else "unnamed_discard"
+        verdict = Verdict.FAIL
+    return told(request, reply, *judged.citations, verdict=verdict, values=values)
 
 
 def _without_start(
@@ -224,19 +214,15 @@ def _without_start(
 ) -> Answer:
     """Ask when the cooling began, which alone tells if the number is good; nobody knows: throw it out."""
     sources = (limits.total.citation,)
-    cold = temperature.in_unit("C" if limits.end.unit == "C" else "F") <= limits.end.value
+    cold = not warmer_than(temperature, limits.end)
     draft = _draft(request, temperature, Verdict.CANNOT_JUDGE, limits, START_NOT_SAID)
     if cold:
-        return Answer("no_start_cold", values, sources, None, (draft,))
+        return told(request, "no_start_cold", *sources, drafts=(draft,), values=values)
     if request.slots.has("unknown_time"):
-        failed = draft.model_copy(update={"verdict": "fail"})
-        drafts = (in_its_stead(request, failed), _action(request.slots.foods[0], "discard"))
-        return Answer("start_unknown", values, sources, Verdict.FAIL, drafts)
+        return _failed(request, "start_unknown", in_its_stead(request, draft), *sources, values=values)
     if _told_as_now(request) and not _only_now(request):
-        failed = draft.model_copy(update={"verdict": "fail"})
-        drafts = (failed, _action(request.slots.foods[0], "discard"))
-        return Answer("no_start", values, sources, Verdict.FAIL, drafts)
-    return Answer("start_asked", values, sources, None, (draft,), ask=START)
+        return _failed(request, "no_start", draft, *sources, values=values)
+    return told(request, "start_asked", *sources, drafts=(draft,), ask=START, values=values)
 
 
 def _draft(request: Request, t: Temperature, verdict: Verdict, limits: CoolingLimits, note: str) -> Draft:
@@ -254,8 +240,3 @@ def _draft(request: Request, t: Temperature, verdict: Verdict, limits: CoolingLi
         profile=request.site.kitchen.profile,
         note=note,
     )
-
-
-def _action(food: str, reply: str) -> Draft:
-    note = "reheat or discard" if reply == "reheat" else "discard"
-    return Draft(kind="action_opened", subject=food, measured="cooling", refers_to=-1, note=note)

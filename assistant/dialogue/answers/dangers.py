@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text
-from assistant.dialogue.answers.advice import always, strengths_here, told
-from assistant.dialogue.answers.cooking import BEANS, COOKING, figures, main_text
+from assistant.dialogue.answer import Answer, Request, Value, answers
+from assistant.dialogue.answers.advice import always, cooked_text, strengths_here, told
+from assistant.dialogue.answers.cooking import BEANS, COOKING, main_text
 from assistant.dialogue.answers.food_words import food_of
 from assistant.dialogue.answers.reheating import TOXINS
 from assistant.rules import allergens
 from assistant.rules.basis import Citation
+from assistant.rules.compare import warmer_than
 from assistant.rules.referrals import referral
 from assistant.rules.storage import PLACES
+from assistant.rules.thawing import VACUUM_FISH
 
 USE_BY = Citation("FDA Food Code 2022", "3-501.17(B); 3-501.18", flag="MEMORY", note="the maker's use-by")
 TIMED = Citation("FDA Food Code 2022", "3-501.19(B)", flag="READ", note="served or discarded")
@@ -44,16 +46,9 @@ always(
     "cool_outdoors",
     Citation("FDA Food Code 2022", "3-501.15", flag="READ"),
     first="cooling_start",
-    middle="cooling_stage_one",
-    cold="cold_holding_max",
 )
+always("vacuum_fish", VACUUM_FISH, limit="vacuum_fish_max")
 always("lotion", Citation("FDA Food Code 2022", "2-301.14; 2-301.16", flag="MEMORY"))
-
-
-@answers("vacuum_fish")
-def vacuum_fish(request: Request) -> Answer:
-    """Say how cold fish in a vacuum bag is kept."""
-    return told(request, "answer", limits={"limit": "vacuum_fish_max"})
 
 
 @answers("kills_it")
@@ -62,7 +57,7 @@ def kills(request: Request) -> Answer:
     foods = [food for i in range(len(request.slots.foods)) if (food := food_of(request, i)) is not None]
     food = next((one for one in foods if one.raw_animal), None)
     target = main_text(food, request) if food is not None else ""
-    values: dict[str, Value] = {"target": target or figures(request)["poultry"]}
+    values: dict[str, Value] = {"target": target or cooked_text("poultry", request)}
     histamine = any("scombroid" in one.notes for one in foods)
     sources = (HISTAMINE,) if histamine else (TOXINS, COOKING)
     limits = {"hours": "time_control_hours_max"}
@@ -76,22 +71,17 @@ def straight(request: Request) -> Answer:
     return told(request, "answer", *sources, caution="mixing", range=span)
 
 
-always("put_back", SERVED, TIMED, cold="cold_holding_max", hot="hot_holding_min")
+always("put_back", SERVED, TIMED)
 
 
 @answers("slow_cook")
 def slow_cook(request: Request) -> Answer:
     """Say what may not go into a slow cooker: dry beans, frozen meat, cold food to be reheated."""
     food = food_of(request)
-    target = main_text(food, request) if food is not None and food.raw_animal else ""
-    values: dict[str, Value] = {
-        **figures(request),
-        "hot": limit_text(request.profile.limit("hot_holding_min")),
-    }
-    values["target"] = target or values["poultry"]
     if food is not None and "must_be_cooked" in food.notes:
-        return Answer("beans", values, (BEANS,))
-    return Answer("answer", values, (SLOW, COOKING))
+        return told(request, "beans", BEANS)
+    target = main_text(food, request) if food is not None and food.raw_animal else ""
+    return told(request, "answer", SLOW, COOKING, target=target or cooked_text("poultry", request))
 
 
 @answers("on_ice")
@@ -99,6 +89,6 @@ def on_ice(request: Request) -> Answer:
     """Say when ice will do to keep food cold; food that is too warm already has to be chilled."""
     cold, said = request.profile.limit("cold_holding_max"), request.slots.measure("temperature", "number")
     reading = request.slots.temperature(request.site.kitchen.units) if said is not None else None
-    warm = reading is not None and reading.in_unit("C" if cold.unit == "C" else "F") > cold.value
+    warm = reading is not None and warmer_than(reading, cold)
     limits = {"cold": cold.key, "hours": "time_control_hours_max"}
     return told(request, "warm" if warm else "answer", ON_ICE, limits=limits)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
-from assistant.dialogue.answers.advice import always, told
+from assistant.dialogue.answer import Answer, Request, answers, plain
+from assistant.dialogue.answers.advice import always, by_reading, told
 from assistant.dialogue.judge import CHEMICAL_MACHINE, DEFAULT_MACHINE
-from assistant.rules.basis import Citation, Temperature
+from assistant.rules.basis import Citation
 from assistant.rules.dish_machine import (
     dish_machine,
     judge_final_rinse,
@@ -43,19 +43,15 @@ def rinse(request: Request) -> Answer:
         "plate": "dish_plate_min",
         "single": "dish_final_rinse_single_temperature_min",
     }
-    temperature = request.slots.temperature(request.site.kitchen.units)
-    if temperature is None or temperature.in_unit("F") < 100:
-        return told(request, "answer", DATA_PLATE, limits=limits, value="")
-    return _judged_rinse(request, temperature, machine, limits)
-
-
-def _judged_rinse(request: Request, temperature: Temperature, machine: str, limits: dict[str, str]) -> Answer:
     hot = machine if machine != CHEMICAL_MACHINE else DEFAULT_MACHINE
-    judged = judge_final_rinse(temperature, hot, request.profile)
-    reply = "fine" if judged.passed else "high" if judged.reason == "too_hot" else "low"
-    value = degrees(temperature.value, temperature.unit)
-    answer = told(request, reply, DATA_PLATE, limits=limits, value=value)
-    return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+    return by_reading(
+        request,
+        lambda reading: judge_final_rinse(reading, hot, request.profile),
+        {"too_hot": "high", "too_low": "low"},
+        DATA_PLATE,
+        least=100,
+        limits=limits,
+    )
 
 
 @answers("dish_wash")
@@ -70,13 +66,14 @@ def wash(request: Request) -> Answer:
         "multi": "dish_wash_multitank_conveyor_min",
         "chemical": dish_machine(CHEMICAL_MACHINE).wash_key,
     }
-    temperature = request.slots.temperature(request.site.kitchen.units)
-    if temperature is None or temperature.in_unit("F") < 60:
-        return told(request, "answer", DATA_PLATE, limits=limits, value="")
-    judged = judge_wash_tank(temperature, machine, request.profile)
-    value = degrees(temperature.value, temperature.unit)
-    answer = told(request, "fine" if judged.passed else "low", DATA_PLATE, limits=limits, value=value)
-    return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+    return by_reading(
+        request,
+        lambda reading: judge_wash_tank(reading, machine, request.profile),
+        {"too_low": "low"},
+        DATA_PLATE,
+        least=60,
+        limits=limits,
+    )
 
 
 @answers("dish_chemical")
@@ -107,8 +104,9 @@ def pressure(request: Request) -> Answer:
         return told(request, "answer", low.citation, DATA_PLATE, value="", values=ends)
     judged = judge_rinse_pressure(Decimal(said.value), request.profile)
     reply = "fine" if judged.passed else "high" if judged.reason == "too_high" else "low"
-    answer = told(request, reply, low.citation, value=f"{plain(said.value)} psi", values=ends)
-    return Answer(answer.reply, answer.values, answer.sources, judged.verdict)
+    return told(
+        request, reply, low.citation, value=f"{plain(said.value)} psi", values=ends, verdict=judged.verdict
+    )
 
 
 always("dish_plate", plate="dish_plate_min", rinse="dish_final_rinse_min")

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text
-from assistant.dialogue.answers.advice import always
+from assistant.dialogue.answer import Answer, Request, Value, answers
+from assistant.dialogue.answers.advice import always, told
 from assistant.dialogue.answers.cooking import main_text
 from assistant.dialogue.answers.food_words import capital, food_of, said
 from assistant.dialogue.answers.storage import place_key
@@ -30,18 +30,12 @@ def facts(request: Request) -> Answer:
     food = food_of(request)
     if food is None or not food.known:
         return Answer("unknown")
-    cold, plant = request.profile.limit("cold_holding_max"), request.profile.limit("cook_plant_min")
-    values: dict[str, Value] = {
-        "food": capital(said(request)),
-        "target": main_text(food, request),
-        "cold": limit_text(cold),
-        "plant": limit_text(plant),
-    }
-    sources = (storage.SEPARATION, food.citation)
-    key = place_key(food)
-    if key in _LEVELS and values["target"]:
-        return Answer("raw", {**values, "place": _LEVELS[key]}, sources)
-    return Answer("produce" if key == "produce" else "ready", values, sources)
+    target, key = main_text(food, request), place_key(food)
+    values: dict[str, Value] = {"food": capital(said(request)), "target": target}
+    reply = "produce" if key == "produce" else "ready"
+    if key in _LEVELS and target:
+        reply, values = "raw", {**values, "place": _LEVELS[key]}
+    return told(request, reply, storage.SEPARATION, food.citation, values=values)
 
 
 always("foreign_object", _FOREIGN)

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
-from assistant.dialogue.answer import Answer, Request, answers, degrees, limit_text, plain, range_text
+from assistant.dialogue.answer import Answer, Request, answers, limit_text, plain, range_text
+from assistant.dialogue.answers.advice import shown, told
 from assistant.dialogue.answers.cook_done import done
 from assistant.dialogue.answers.cooling import check
+from assistant.dialogue.answers.food_words import capital
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.answers.time_control import sat_out
 from assistant.dialogue.cooling_batch import CHECK
@@ -14,7 +17,8 @@ from assistant.dialogue.judged_later import in_its_stead
 from assistant.dialogue.record import limits_of, rule_text
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
-from assistant.rules.basis import Judgement, Temperature, Verdict
+from assistant.rules.basis import Judgement, Temperature
+from assistant.rules.compare import colder_than
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.food_names import find_food
 from assistant.rules.holding import HotKind, judge_cold_holding, judge_hot_holding
@@ -31,44 +35,45 @@ def food_place(request: Request) -> Answer | None:
     if slots.has("cool", "cooling_is"):
         return _cooling(request, temperature)
     if slots.has("unknown_time") or slots.measure("duration") or slots.clocks:
-        return replace(sat_out(request), intent="time_out")
+        return _by(sat_out, request, "time_out")
     if "hot" in kinds or slots.has("as_hot", "hot_holding"):
         food = find_food(slots.foods[0])
         held: HotKind = "roast" if food is not None and food.food_class == "whole_roast" else "general"
         return _answer(request, temperature, judge_hot_holding(temperature, request.profile, held), "hot")
     if kinds & {"cold", "freezer"} or slots.has("as_cold"):
         return _answer(request, temperature, judge_cold_holding(temperature, request.profile), "cold")
-    return replace(done(request), intent="cook_done") if slots.has("cook") else None
+    return _by(done, request, "cook_done") if slots.has("cook") else None
+
+
+def _by(rule: Callable[[Request], Answer], request: Request, intent: str) -> Answer:
+    """Return what the answer of another intent says, in that intent's words."""
+    return replace(rule(replace(request, intent=intent)), intent=intent)
 
 
 def _cooling(request: Request, temperature: Temperature) -> Answer:
     """Judge it as cooling, by the hours since it was hot, which are asked for."""
     start = CoolingLimits.of(request.profile).start
-    if temperature.in_unit("C" if start.unit == "C" else "F") >= start.value:
-        values = {"food": _food(request), "start": degrees(start.value, start.unit)}
+    if not colder_than(temperature, start):
+        values = {"food": capital(request.slots.foods[0]), "start": limit_text(start)}
         return Answer("ask_series", values, intent=CHECK)
-    answer = check(request)
+    answer = _by(check, request, CHECK)
     drafts = tuple(in_its_stead(request, draft) for draft in answer.drafts)
-    return replace(answer, intent=CHECK, drafts=drafts)
-
-
-def _food(request: Request) -> str:
-    food = request.slots.foods[0]
-    return food[:1].upper() + food[1:]
+    return replace(answer, drafts=drafts)
 
 
 def _answer(request: Request, temperature: Temperature, judged: Judgement, where: str) -> Answer:
-    values = {
-        "food": _food(request),
-        "value": degrees(temperature.value, temperature.unit),
-        "limits": range_text(judged.limits),
-        "reheat": limit_text(request.profile.limit("reheat_house_min")),
-    }
-    drafts = _drafts(request, temperature, judged, where)
     reply = "pass" if judged.passed else where
-    verdict = Verdict.PASS if judged.passed else Verdict.FAIL
-    ask = "duration|clock|unknown_time" if reply == "cold" else ""
-    return Answer(reply, values, judged.citations, verdict, drafts, ask=ask)
+    return told(
+        request,
+        reply,
+        *judged.citations,
+        verdict=judged.verdict,
+        drafts=_drafts(request, temperature, judged, where),
+        ask="duration|clock|unknown_time" if reply == "cold" else "",
+        values={"limits": range_text(judged.limits)},
+        food=capital(request.slots.foods[0]),
+        value=shown(temperature),
+    )
 
 
 def _logged(request: Request) -> int | None:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers
-from assistant.dialogue.answers.advice import always
-from assistant.dialogue.answers.cooking import figures, main_text
+from assistant.dialogue.answer import Answer, Request, answers
+from assistant.dialogue.answers.advice import always, cooked_text, told
+from assistant.dialogue.answers.cooking import main_text
 from assistant.dialogue.answers.food_words import capital, food_of, said
 from assistant.rules import allergens
 from assistant.rules.basis import Citation
-from assistant.rules.eggs import SUSCEPTIBLE
 from assistant.rules.food_names import find_food
 from assistant.rules.referrals import referral
-from assistant.rules.susceptible import ADVISORY, judge_service
+from assistant.rules.susceptible import ADVISORY, SUSCEPTIBLE, judge_service
 from intents.wording import meant
 
 SERVED = Citation("FDA Food Code 2022", "3-306.14", flag="MEMORY", note="returned food is not served again")
@@ -23,35 +22,33 @@ _AT_RISK = ("guest_in_care", "guest_at_risk", "guest_baby")
 def guests(request: Request) -> Answer:
     """Say what guests at risk or children may not be served."""
     slots, food = request.slots, food_of(request)
-    values: dict[str, Value] = {**figures(request), "food": said(request) if slots.foods else "it"}
     if food is None:
-        return Answer("list", values, (SUSCEPTIBLE,))
-    values["target"] = main_text(food, request) or values["fish" if food.served_raw else "poultry"]
+        return told(request, "list", SUSCEPTIBLE)
+    name, child = said(request), slots.has("guest_child")
+    target = main_text(food, request) or cooked_text("fish" if food.served_raw else "poultry", request)
     if slots.has("guest_baby") and food.name == "honey":
-        return Answer("honey", values, (HONEY,))
+        return told(request, "honey", HONEY)
     in_care = slots.has("guest_in_care") or request.site.kitchen.highly_susceptible_guests
     if not in_care and slots.has(*_AT_RISK):
-        values["food"] = capital(said(request))
-        return Answer("young" if slots.has("guest_baby") else "one_guest", values, (ADVISORY, SUSCEPTIBLE))
+        reply = "young" if slots.has("guest_baby") else "one_guest"
+        return told(request, reply, ADVISORY, SUSCEPTIBLE, food=capital(name), target=target)
     if food.food_class == "raw_dough_batter" and not slots.has("as_cooked"):
-        return Answer("dough", values, (food.citation,))
+        return told(request, "dough", food.citation)
     judged = judge_service(
         food,
         guests_highly_susceptible=in_care,
         undercooked=food.food_class == "egg_shell_to_order" or slots.has("as_undercooked", "as_raw"),
-        childrens_menu=slots.has("guest_child"),
+        childrens_menu=child,
         pasteurized=slots.has("as_pasteurized"),
     )
-    if judged.reason == "with_advisory" or (judged.passed and not (in_care or slots.has("guest_child"))):
-        values["food"] = capital(said(request))
-        return Answer("one_guest", values, judged.citations)
+    if judged.reason == "with_advisory" or (judged.passed and not (in_care or child)):
+        return told(request, "one_guest", *judged.citations, food=capital(name), target=target)
     if judged.passed:
-        return Answer("fine", values, judged.citations)
+        return told(request, "fine", *judged.citations, food=name)
+    reply = "eggs" if food.species == "egg" else judged.reason
     if food.food_class == "sprouts_raw":
-        return Answer("raw_sprouts", values, judged.citations, judged.verdict)
-    return Answer(
-        "eggs" if food.species == "egg" else judged.reason, values, judged.citations, judged.verdict
-    )
+        reply = "raw_sprouts"
+    return told(request, reply, *judged.citations, verdict=judged.verdict, target=target)
 
 
 always("reserve_food", SERVED, reply="no")

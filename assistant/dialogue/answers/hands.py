@@ -31,8 +31,7 @@ def how(request: Request) -> Answer:
         return told(request, "answer", limits=TIMES)
     seconds = Decimal(said.value) * (60 if said.unit == "minute" else 1)
     judged = judge_hand_wash(request.profile, seconds, None)
-    answer = told(request, "fine" if judged.passed else "short", limits=TIMES)
-    return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+    return told(request, "fine" if judged.passed else "short", limits=TIMES, verdict=judged.verdict)
 
 
 def _personal(name: str) -> Citation:

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
-from assistant.dialogue.answers.advice import always
+from assistant.dialogue.answer import Answer, Request, answers
+from assistant.dialogue.answers.advice import always, shown, told
 from assistant.dialogue.answers.food_words import capital, food_of, reading_of, said
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.record import food_entry
 from assistant.dialogue.statements import measured
 from assistant.logbook.entry import Draft
 from assistant.rules import holding
-from assistant.rules.basis import Citation, Judgement, Limit, Temperature, Verdict
+from assistant.rules.basis import Citation, Judgement, Temperature, Verdict
 
 COLDEST_HOT = 90
 """Fahrenheit; held food warmer than this is meant to be hot: judgement."""
@@ -21,34 +21,19 @@ LIKE_A_TIME = Decimal(60)
 OFTEN = Citation("common practice, no source", "checks of held food", flag="PRACTICE")
 
 
-def _shown(limit: Limit) -> str:
-    return degrees(limit.value, limit.unit)
-
-
-def _limits(request: Request) -> dict[str, Value]:
-    keys = {
-        "cold": "cold_holding_max",
-        "hot": "hot_holding_min",
-        "roast": "roast_hot_holding_min",
-        "eggs": "shell_egg_air_max",
-    }
-    return {name: _shown(request.profile.limit(key)) for name, key in keys.items()}
+FIGURES = {"roast": "roast_hot_holding_min", "eggs": "shell_egg_air_max", "general": "hot_holding_min"}
 
 
 @answers("holding_rule")
 def rule(request: Request) -> Answer:
     """Say the limit of cold, hot or frozen holding: of the place said, or of all."""
-    profile, kinds = request.profile, kinds_said(request)
-    cold, hot = profile.limit("cold_holding_max"), profile.limit("hot_holding_min")
-    values, sources = _limits(request), (cold.citation, hot.citation)
+    kinds = kinds_said(request)
     if "egg_cooler" in {request.site.kind_of(place) for place in request.slots.places}:
-        return Answer("eggs", values, (profile.limit("shell_egg_air_max").citation, *sources))
+        return told(request, "eggs", limits=FIGURES)
     if "freezer" in kinds:
-        return Answer("freezer", values, (profile.limit("frozen_solid_max").citation,))
-    hot_side, cold_side = "hot" in kinds or request.slots.has("as_hot"), "cold" in kinds
-    if hot_side != cold_side:
-        return Answer("hot" if hot_side else "cold", values, sources)
-    return Answer("both", values, sources)
+        return told(request, "freezer", request.profile.limit("frozen_solid_max").citation)
+    hot, cold = "hot" in kinds or request.slots.has("as_hot"), "cold" in kinds
+    return told(request, ("hot" if hot else "cold") if hot != cold else "both", limits=FIGURES)
 
 
 @answers("holding_check")
@@ -56,27 +41,23 @@ def held(request: Request) -> Answer:
     """Judge a held food's temperature; what is reported is logged, what is asked is not."""
     food, reading = food_of(request, cooked=True), reading_of(request) or _like_a_time(request)
     if food is None or reading is None:
-        return Answer("limits", _limits(request), (request.profile.limit("hot_holding_min").citation,))
-    profile = request.profile
-    hot_side = reading.in_unit("F") > COLDEST_HOT
-    roast = food.food_class == "whole_roast"
-    if hot_side:
-        judged = holding.judge_hot_holding(reading, profile, "roast" if roast else "general")
+        return told(request, "limits")
+    hot, roast = reading.in_unit("F") > COLDEST_HOT, food.food_class == "whole_roast"
+    if hot:
+        judged = holding.judge_hot_holding(reading, request.profile, "roast" if roast else "general")
     else:
-        judged = holding.judge_cold_holding(reading, profile)
-    general, cold = profile.limit("hot_holding_min"), profile.limit("cold_holding_max")
-    least = profile.limit("roast_hot_holding_min")
-    values: dict[str, Value] = {
-        "food": capital(said(request)),
-        "reading": degrees(reading.value, reading.unit),
-        "hot": _shown(least if roast else general),
-        "general": _shown(general),
-        "roast": _shown(least),
-        "cold": _shown(cold),
-        "reheat": _shown(profile.limit("reheat_house_min")),
-    }
-    key = ("hot" if judged.passed else "low") if hot_side else "cold" if judged.passed else "warm"
-    return Answer(key, values, judged.citations, judged.verdict, _held_drafts(request, reading, judged))
+        judged = holding.judge_cold_holding(reading, request.profile)
+    key = ("hot" if judged.passed else "low") if hot else "cold" if judged.passed else "warm"
+    return told(
+        request,
+        key,
+        *judged.citations,
+        limits={**FIGURES, "hot": "roast_hot_holding_min" if roast else "hot_holding_min"},
+        verdict=judged.verdict,
+        drafts=_held_drafts(request, reading, judged),
+        food=capital(said(request)),
+        reading=shown(reading),
+    )
 
 
 def _like_a_time(request: Request) -> Temperature | None:
@@ -103,41 +84,27 @@ def _held_drafts(request: Request, reading: Temperature, judged: Judgement) -> t
     )
 
 
-always("check_often", OFTEN, hot="hot_holding_min", cold="cold_holding_max")
-
-
-@answers("hot_rescue")
-def rescue(request: Request) -> Answer:
-    """Say when hot food that dropped may be reheated."""
-    profile = request.profile
-    hot, hours = profile.limit("hot_holding_min"), profile.limit("hot_rescue_hours_max")
-    reheat = profile.limit("reheat_house_min")
-    values = {"hours": plain(hours.value), "reheat": _shown(reheat), "hot": _shown(hot)}
-    return Answer("under", values, (hot.citation, hours.citation, reheat.citation))
+always("check_often", OFTEN)
+always("hot_rescue", reply="under", hours="hot_rescue_hours_max")
 
 
 @answers("power_out")
 def down(request: Request) -> Answer:
     """Say what to do when a cooler, hot holding or the power fails."""
-    kinds, profile = kinds_said(request), request.profile
-    hot, reheat = profile.limit("hot_holding_min"), profile.limit("reheat_house_min")
-    values: dict[str, Value] = {"hot": _shown(hot), "reheat": _shown(reheat)}
-    if "hot" in kinds and not kinds & {"cold", "freezer"}:
-        return Answer("hot", values, (hot.citation, reheat.citation))
-    cold = profile.limit("cold_holding_max")
-    return Answer("down" if kinds & {"cold", "freezer"} else "all", values, (cold.citation,))
+    kinds = kinds_said(request)
+    cold = kinds & {"cold", "freezer"}
+    if "hot" in kinds and not cold:
+        return told(request, "hot")
+    return told(request, "down" if cold else "all", request.profile.limit("cold_holding_max").citation)
 
 
 @answers("frozen_check")
 def frozen(request: Request) -> Answer:
     """Take the answer to "is the food still frozen solid": kept in the log, soft food opens an action."""
     place = request.slots.places[0]
-    cold = request.profile.limit("cold_holding_max")
-    values = {"cold": degrees(cold.value, cold.unit)}
     if request.slots.has("yes", "solid_word") and not request.slots.has("soft_word"):
         draft = Draft(kind="event", subject=place, measured="air", note="food frozen solid, by touch")
-        return Answer("solid", values, (cold.citation,), drafts=(draft,))
-    action = Draft(
-        kind="action_opened", subject=place, measured="air", note="food not frozen: probe it, move it"
-    )
-    return Answer("soft", values, (cold.citation,), Verdict.FAIL, (action,))
+        return told(request, "solid", drafts=(draft,))
+    note = "food not frozen: probe it, move it"
+    action = Draft(kind="action_opened", subject=place, measured="air", note=note)
+    return told(request, "soft", verdict=Verdict.FAIL, drafts=(action,))

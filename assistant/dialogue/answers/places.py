@@ -22,8 +22,3 @@ def kinds_said(request: Request) -> frozenset[str]:
     said = {c.removeprefix(NAMED) for c in request.slots.concepts if c.startswith(NAMED)}
     site = {_OF_SITE.get(request.site.kind_of(place), "") for place in request.slots.places}
     return frozenset(said | site) - {""}
-
-
-def only(kinds: frozenset[str], kind: str) -> bool:
-    """True when ``kind`` is the only one spoken of."""
-    return kinds == {kind}

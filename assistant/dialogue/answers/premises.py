@@ -6,6 +6,7 @@ from assistant.dialogue.answer import Answer, Request, answers
 from assistant.dialogue.answers.advice import always, strengths_here, told
 from assistant.dialogue.answers.food_words import food_of
 from assistant.rules.basis import Citation
+from assistant.rules.compare import colder_than
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.referrals import referral
 
@@ -32,6 +33,7 @@ always(
 )
 always("raw_milk", Citation("FDA Food Code 2022", "3-202.14; 3-202.110", flag="MEMORY"))
 always("moldy", Citation("USDA, molds on food", "discard soft food", flag="MEMORY"))
+always("single_use", Citation("no rule held", "single-use items and reused packaging", flag="PRACTICE"))
 always("ice_gone", cold="cold_holding_max", hours="time_control_hours_max")
 
 
@@ -51,7 +53,7 @@ def turn_it_up(request: Request) -> Answer:
     profile = request.profile
     hot = profile.limit("hot_holding_min")
     reading = request.slots.temperature(request.site.kitchen.units)
-    enough = reading is not None and reading.in_unit("C" if hot.unit == "C" else "F") >= hot.value
+    enough = reading is not None and not colder_than(reading, hot)
     limits = {"hot": hot.key, "hours": "hot_rescue_hours_max", "reheat": "reheat_house_min"}
     return told(request, "hot_enough" if enough else "answer", limits=limits)
 
@@ -62,11 +64,4 @@ def cool_shut(request: Request) -> Answer:
     food, limits = food_of(request), CoolingLimits.of(request.profile)
     if food is not None and food.known and not food.tcs and not food.raw_animal:
         return Answer("not_tcs", sources=(food.citation,))
-    values = {
-        "start": "cooling_start",
-        "middle": "cooling_stage_one",
-        "end": "cooling_end",
-        "one": "cooling_stage_one_hours_max",
-        "total": "cooling_total_hours_max",
-    }
-    return told(request, "answer", limits.stage_one.citation, limits.total.citation, limits=values)
+    return told(request, "answer", limits.stage_one.citation, limits.total.citation)

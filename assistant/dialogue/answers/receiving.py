@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
-from assistant.dialogue.answers.food_words import assumed, food_of, reading_of, said
-from assistant.dialogue.record import limits_of, rule_text
-from assistant.logbook.entry import Draft
+from assistant.dialogue.answer import Answer, Request, answers
+from assistant.dialogue.answers.advice import shown, told
+from assistant.dialogue.answers.food_words import food_of, reading_of
+from assistant.dialogue.moments import day_said, shown_date
+from assistant.dialogue.record import food_entry
 from assistant.rules import receiving
-from assistant.rules.basis import Judgement, Limit, Temperature
+from assistant.rules.basis import Judgement, Temperature
 from assistant.rules.receiving import Delivery
-from assistant.rules.shellfish import SOURCE, TAGS
+from assistant.rules.shellfish import SOURCE, TAGS, tag_keep_until
 from intents.readings import LEAST_BARE
 
 _LIMITS = {
@@ -21,19 +22,14 @@ _LIMITS = {
     Delivery.HOT: "receive_hot_min",
 }
 _SIGNS = (
-    ("sign_no_tag", "no_tag", "no_tag"),
-    ("sign_bulge", "bulge", "bulging_can"),
-    ("sign_pests", "pests", "pests"),
-    ("sign_dead", "dead", "dead_shellfish"),
-    ("sign_cracked", "cracked", "broken_shells"),
-    ("sign_smell", "smell", "bad_smell"),
-    ("sign_date", "date", "past_date"),
-    ("sign_thawed", "thawed", "thawed_and_refrozen"),
-    ("sign_label", "label", "no_label"),
-    ("sign_dent", "dent", "dented_seam"),
-    ("sign_torn", "torn", "damaged_pack"),
+    ("bulge", "bulging_can"),
+    ("dead", "dead_shellfish"),
+    ("refused", "bad_smell"),
+    ("cracked", "broken_shells"),
+    ("thawed", "thawed_and_refrozen"),
+    ("dent", "dented_seam"),
 )
-"""Signs of abuse, the worst first: their concepts, replies, and codes in the rules."""
+"""Signs of abuse, the worst first: their values, which are the replies, and codes in the rules."""
 
 
 def _kind(request: Request) -> Delivery:
@@ -46,59 +42,50 @@ def _kind(request: Request) -> Delivery:
     return Delivery.HOT if request.slots.has("as_hot") and not raw else kind
 
 
-def _values(request: Request, kind: Delivery) -> tuple[dict[str, Value], tuple[Limit, ...]]:
-    profile = request.profile
-    limit, cold = profile.limit(_LIMITS[kind]), profile.limit("cold_holding_max")
-    hours = profile.limit("receive_cool_hours_max")
-    values: dict[str, Value] = {
-        "limit": limit_text(limit),
-        "cold": limit_text(cold),
-        "hours": str(hours.value),
-        "air": limit_text(profile.limit("receive_shellfish_air_max")),
-        "cold_limit": limit_text(profile.limit("receive_cold_max")),
-        "hot_limit": limit_text(profile.limit("receive_hot_min")),
-        "egg_limit": limit_text(profile.limit("receive_egg_air_max")),
-    }
-    return values, (limit, cold, hours)
+FIGURES = {
+    "air": "receive_shellfish_air_max",
+    "cold_limit": "receive_cold_max",
+    "hot_limit": "receive_hot_min",
+    "egg_limit": "receive_egg_air_max",
+    "hours": "receive_cool_hours_max",
+}
 
 
 @answers("receive_temp")
 def receive_temp(request: Request) -> Answer:
     """Say how cold or hot a delivery has to be."""
     kind = _kind(request)
-    values, limits = _values(request, kind)
-    sources = tuple(limit.citation for limit in limits)
-    caution = assumed(limits[:1])
+    limits = {**FIGURES, "limit": _LIMITS[kind]}
     if request.slots.has("as_frozen"):
-        judged = receiving.judge_frozen_delivery(frozen_solid=True)
-        return Answer("frozen", values, judged.citations)
+        return told(request, "frozen", *receiving.judge_frozen_delivery(frozen_solid=True).citations)
     if not request.slots.foods and kind is Delivery.COLD:
-        return Answer("general", values, sources, caution=caution)
-    warm = kind in (Delivery.COLD, Delivery.MILK) and limits[0].value > limits[1].value
-    key = {Delivery.HOT: "hot", Delivery.EGG_AIR: "eggs", Delivery.SHELLFISH: "shellfish"}.get(
-        kind, "cool_down" if warm else "cold"
-    )
-    return Answer(key, values, sources, caution=caution)
+        return told(request, "general", limits=limits)
+    cold, most = request.profile.limit("cold_holding_max"), request.profile.limit(_LIMITS[kind])
+    warm = kind in (Delivery.COLD, Delivery.MILK) and most.value > cold.value
+    replies = {Delivery.HOT: "hot", Delivery.EGG_AIR: "eggs", Delivery.SHELLFISH: "shellfish"}
+    return told(request, replies.get(kind, "cool_down" if warm else "cold"), limits=limits)
 
 
 @answers("receive_check")
 def receive_check(request: Request) -> Answer:
     """Judge a delivery by its temperature; a report is logged, a question is not."""
-    reading = reading_of(request)
+    reading, kind = reading_of(request), _kind(request)
+    limits = {**FIGURES, "limit": _LIMITS[kind]}
     if reading is None or _no_temperature(request, reading):
-        return Answer("ask_temp", _values(request, _kind(request))[0], ask="temperature|number")
-    kind = _kind(request)
-    values, limits = _values(request, kind)
-    values["reading"] = degrees(reading.value, reading.unit)
+        return told(request, "ask_temp", limits=limits, ask="temperature|number")
     if request.slots.has("as_frozen"):
-        judged = receiving.judge_frozen_delivery(frozen_solid=True)
-        return Answer("frozen", values, judged.citations)
+        return told(request, "frozen", *receiving.judge_frozen_delivery(frozen_solid=True).citations)
     judged = receiving.judge_delivery(kind, reading, request.profile)
-    key = _verdict_key(kind, judged)
-    drafts = (
-        () if request.slots.asked_by_form or not request.slots.foods else (_draft(request, reading, judged),)
+    asked = request.slots.asked_by_form or not request.slots.foods
+    return told(
+        request,
+        _verdict_key(kind, judged),
+        *judged.citations,
+        limits=limits,
+        verdict=judged.verdict,
+        drafts=() if asked else (food_entry(request, reading, judged, "delivery", judged.verdict),),
+        reading=shown(reading),
     )
-    return Answer(key, values, judged.citations, judged.verdict, drafts, caution=assumed(limits[:1]))
 
 
 def _no_temperature(request: Request, reading: Temperature) -> bool:
@@ -117,41 +104,22 @@ def _verdict_key(kind: Delivery, judged: Judgement) -> str:
     return "cool" if judged.reason == "cool_down" else "pass"
 
 
-def _draft(request: Request, reading: Temperature, judged: Judgement) -> Draft:
-    return Draft(
-        kind="reading",
-        subject=said(request),
-        item=said(request),
-        measured="delivery",
-        value=f"{reading.value.normalize():f}",
-        unit=reading.unit,
-        verdict=judged.verdict.value,
-        limits=limits_of(judged.limits),
-        rule=rule_text(judged.citations),
-        profile=request.site.kitchen.profile,
-    )
-
-
 @answers("receive_signs")
 def receive_signs(request: Request) -> Answer:
     """Say what a sign of abuse means for a delivery."""
-    cold, food = request.profile.limit("cold_holding_max"), food_of(request)
+    food = food_of(request)
     shellfish = food is not None and food.species in ("mollusc", "crustacean")
-    values = {"cold": limit_text(cold)}
-    found = [row for row in _SIGNS if request.slots.has(row[0])]
-    if not found:
-        judged = receiving.judge_signs({"bad_smell"})
-        return Answer("fresh", values, (*judged.citations, cold.citation))
-    concept, key, code = found[0]
-    if concept == "sign_cracked" and shellfish:
-        key, code = "dead", "dead_shellfish"
-    judged = receiving.judge_signs({code})
-    sources = (*judged.citations, *((TAGS,) if key == "no_tag" else ()), cold.citation)
-    return Answer(key, values, sources)
+    reply, code = next((row for row in _SIGNS if request.slots.has(f"sign_{row[0]}")), ("fresh", "bad_smell"))
+    if reply == "cracked" and shellfish:
+        reply, code = "dead", "dead_shellfish"
+    tags = (TAGS,) if shellfish else ()
+    return told(request, reply, *receiving.judge_signs({code}).citations, *tags)
 
 
 @answers("shellfish_tags")
 def tags(request: Request) -> Answer:
     """Say how long tags are kept."""
-    days = request.profile.limit("shellfish_tag_days")
-    return Answer("tags", {"days": str(days.value)}, (TAGS, days.citation, SOURCE), caution=assumed([days]))
+    last = day_said(request.slots, request.now) or request.now.date()
+    until = shown_date(tag_keep_until(last, request.profile))
+    limits = {"days": "shellfish_tag_days"}
+    return told(request, "tags", TAGS, SOURCE, limits=limits, day=shown_date(last), until=until)

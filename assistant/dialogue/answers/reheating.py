@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
-from assistant.dialogue.answers.advice import always
-from assistant.dialogue.answers.cooking import figures, main_text
-from assistant.dialogue.answers.food_words import assumed, capital, food_of, hold_text, reading_of, said
+from assistant.dialogue.answer import Answer, Request, Value, answers, degrees
+from assistant.dialogue.answers.advice import always, shown, told
+from assistant.dialogue.answers.cooking import main_text
+from assistant.dialogue.answers.food_words import capital, food_of, reading_of, said
 from assistant.dialogue.moments import hours_of
 from assistant.dialogue.record import food_entry
 from assistant.dialogue.statements import measured
@@ -21,19 +21,13 @@ TOXINS = Citation(
     "derived safe answer", "time out of temperature", flag="MEMORY", note="toxins stay after heat"
 )
 ONCE = Citation("common practice, no source", "reheat once", flag="PRACTICE")
-_LIMITS = ("reheat_house_min", "reheat_house_hold", "reheat_commercial_min", "reheat_minutes_max")
+FIGURES = {"hold": "reheat_house_hold", "hours": "reheat_minutes_max"}
 
 
-def _values(request: Request) -> dict[str, Value]:
-    profile = request.profile
-    hold, minutes = profile.limit("reheat_house_hold"), profile.limit("reheat_minutes_max")
-    return {**figures(request), "hold": hold_text(hold.value), "hours": plain(minutes.value / 60)}
-
-
-def _answer(key: str, request: Request, *more: Citation, **values: Value) -> Answer:
-    limits = [request.profile.limit(name) for name in _LIMITS]
-    sources = (*more, *(limit.citation for limit in limits))
-    return Answer(key, {**_values(request), **values}, sources, caution=assumed(limits))
+def _answer(
+    key: str, request: Request, *sources: Citation, verdict: Verdict | None = None, **values: Value
+) -> Answer:
+    return told(request, key, *sources, limits=FIGURES, verdict=verdict, values=values)
 
 
 @answers("reheat_temp")
@@ -78,28 +72,24 @@ def reheat_check(request: Request) -> Answer:
     if kind is Reheat.HOUSE and _packaged(request):
         kind = Reheat.COMMERCIAL
     if reading is None:
-        return replace(_answer("late", request), verdict=Verdict.FAIL)
+        return _answer("late", request, verdict=Verdict.FAIL)
     judged = reheating.judge_reheat(
         kind, reading, profile, held_s=Decimal(3600), minutes=minutes or Decimal(0), stand_s=Decimal(3600)
     )
     drafts = _told(request, reading, judged)
-    food_said = capital(said(request)) if drafts else ""
-    shown = degrees(reading.value, reading.unit)
-    if late:
-        late_key = "told_late" if drafts else "late"
-        answer = _answer(late_key, request, reading=shown, food=food_said)
-        return replace(answer, verdict=Verdict.FAIL, drafts=drafts)
-    assert judged.limits is not None
-    assert judged.limits.low is not None
-    limit = degrees(judged.limits.low, judged.limits.unit)
-    key = "low" if not judged.passed else "pass_commercial" if kind is Reheat.COMMERCIAL else "pass"
+    limits = judged.limits
+    assert limits is not None
+    assert limits.low is not None
+    good = "pass_commercial" if kind is Reheat.COMMERCIAL else "pass"
+    key = "late" if late else good if judged.passed else "low"
+    verdict = Verdict.FAIL if late else judged.verdict if judged.passed else None
     if kind is Reheat.MICROWAVE and key == "pass" and not drafts:
         key = "pass_microwave"
-    key = f"told_{key}" if drafts else key
-    answer = _answer(key, request, limit=limit, reading=shown, food=food_said)
+    values = {"reading": shown(reading), "limit": degrees(limits.low, limits.unit)}
+    values["food"] = capital(said(request)) if drafts else ""
     sources = (*judged.citations, *((food.citation,) if food else ()))
-    verdict = judged.verdict if judged.passed else None
-    return replace(answer, sources=sources, verdict=verdict, drafts=drafts)
+    answer = _answer(f"told_{key}" if drafts else key, request, *sources, verdict=verdict, **values)
+    return replace(answer, drafts=drafts)
 
 
 def _told(request: Request, reading: Temperature, judged: Judgement) -> tuple[Draft, ...]:
@@ -121,4 +111,4 @@ def _told(request: Request, reading: Temperature, judged: Judgement) -> tuple[Dr
     return (entry, opened)
 
 
-always("reheat_again", ONCE, TOXINS, house="reheat_house_min")
+always("reheat_again", ONCE, TOXINS)

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
-from assistant.dialogue.answer import Answer, Request, answers, plain
+from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
 from assistant.dialogue.answers.advice import (
     allowed,
     always,
@@ -15,11 +13,13 @@ from assistant.dialogue.answers.advice import (
     strengths_here,
     told,
 )
+from assistant.dialogue.moments import hours_of
 from assistant.rules.basis import Citation, Limit
-from assistant.rules.buckets import judge_bucket_change
+from assistant.rules.buckets import judge_bucket_age, judge_bucket_change
 from assistant.rules.contact import contact_time
 from assistant.rules.product import SanitizerKind
 from assistant.rules.referrals import referral
+from assistant.rules.sanitizer_water import judge_mixing_water
 from assistant.rules.setups import setup_steps
 
 LABEL = Citation("product label", "directions for use", flag="SITE")
@@ -30,6 +30,8 @@ MIXED_GAS = referral("chemical_gas").citation
 DRYING = Citation("FDA Food Code 2022", "4-901.11", "fda_2022", "READ")
 CLOTHS = Citation("FDA Food Code 2022", "3-304.14", "fda_2022", "READ", "cloths live in clean sanitizer")
 LAUNDERED = Citation("FDA Food Code 2022", "4-802.11", "fda_2022", "READ")
+FREEZING = 32
+"""Degrees F: a number below is none of water that sanitizer is mixed into."""
 SPONGES = Citation("FDA Food Code 2022", "4-101.16", "fda_2022", "MEMORY")
 SHARING = Citation("California Retail Food Code", "114185.1", "california", "READ", "elsewhere practice")
 
@@ -51,8 +53,14 @@ _strength("solution_wrong", *REMADE)
 @answers("mix_water")
 def water(request: Request) -> Answer:
     """Say how warm the water of a sanitizer has to be."""
-    kind = only_kind(request)
+    kind, reading = only_kind(request), request.slots.temperature(request.site.kitchen.units)
     limits = {"coldest": "chlorine_100_water_min"}
+    if kind == "chlorine" and reading is not None and reading.in_unit("F") > FREEZING:
+        judged = judge_mixing_water(reading, request.profile)
+        reply = {"water_too_hot": "too_hot", "water_too_cold": "too_cold"}.get(judged.reason, "fine")
+        limits |= {"mild": "chlorine_50_water_min", "hottest": "chlorine_mix_water_max"}
+        value = degrees(reading.value, reading.unit)
+        return told(request, reply, *judged.citations, caution="mixing", limits=limits, value=value)
     if kind == "chlorine":
         limits["mild"] = "chlorine_50_water_min"
     elif kind is None:
@@ -101,21 +109,10 @@ def contact(request: Request) -> Answer:
 @answers("bucket_change")
 def change(request: Request) -> Answer:
     """Say when a bucket has to be made fresh; one as old as was said may be too old."""
-    limits = {"hours": "solution_age_hours_max"}
-    old = _longer_than(request, request.profile.value("solution_age_hours_max"))
-    return told(request, "old" if old else "answer", *REMADE, limits=limits)
-
-
-def _longer_than(request: Request, hours: Decimal) -> bool:
-    per_unit: dict[str, Decimal] = {
-        "day": Decimal(24),
-        "week": Decimal(168),
-        "hour": Decimal(1),
-        "minute": Decimal(1) / 60,
-        "second": Decimal(0),
-    }
     said = request.slots.measure("duration")
-    return said is not None and said.value * per_unit[said.unit] >= hours
+    judged = judge_bucket_age(hours_of(said) if said else None, request.profile)
+    limits = {"hours": "solution_age_hours_max"}
+    return told(request, "old" if judged.reason == "too_old" else "answer", *REMADE, limits=limits)
 
 
 @answers("spray_bottle")

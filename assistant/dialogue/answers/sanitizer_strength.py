@@ -14,7 +14,7 @@ from assistant.dialogue.answers.advice import (
     told,
 )
 from assistant.rules.basis import Citation, Judgement, Verdict
-from assistant.rules.product import Product, SanitizerKind
+from assistant.rules.product import Between, Product, SanitizerKind, Strength
 from assistant.rules.sanitizer import judge_chlorine, judge_iodine, judge_quat, strength_range
 from intents.figures import bare_numbers, first_range, label_said
 from intents.ranges import SpokenRange
@@ -77,7 +77,7 @@ def judged_strength(
     return Answer(judged.reason, values, sources, judged.verdict)
 
 
-def _judge(kind: SanitizerKind, ppm: Decimal, request: Request, product: Product | None) -> Judgement:
+def _judge(kind: SanitizerKind, ppm: Strength, request: Request, product: Product | None) -> Judgement:
     if kind == "quat":
         return judge_quat(ppm, None, request.profile, product)
     rule = judge_chlorine if kind == "chlorine" else judge_iodine
@@ -117,7 +117,6 @@ def between(request: Request) -> Answer:
     source = Citation("test strip makers' notes", "storage and use", "any", "READ")
     if span is None or kind is None:
         return told(request, "answer", source, *sources, range=text)
-    inside = allowed(kind, request)
-    good = inside.low is not None and inside.low <= span.low and span.high <= inside.high
+    judged = _judge(kind, Between(span.low, span.high), request, product_for(kind, request))
     ends = {"low": plain(span.low), "high": f"{plain(span.high)} ppm"}
-    return told(request, "pass" if good else "fail", source, *sources, range=text, values=ends)
+    return told(request, "pass" if judged.passed else "fail", source, *sources, range=text, values=ends)

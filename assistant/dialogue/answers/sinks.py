@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, answers, degrees
-from assistant.dialogue.answers.advice import always, told
+from assistant.dialogue.answer import Answer, Request, answers
+from assistant.dialogue.answers.advice import always, by_reading
 from assistant.rules.basis import Citation
 from assistant.rules.hot_water import judge_hot_water
 from assistant.rules.setups import setup_steps
@@ -22,14 +22,13 @@ USES = tuple(source for sink in SINKS for source in judge_sink_use(sink, "wash_p
 @answers("hot_water_sanitizing")
 def hot_water(request: Request) -> Answer:
     """Say how hot and how long, or judge the water said."""
-    temperature = request.slots.temperature(request.site.kitchen.units)
-    limits = {"hot": "manual_hot_water_min", "seconds": "hot_water_contact_min"}
-    if temperature is None or temperature.in_unit("F") < 60:
-        return told(request, "answer", limits=limits, value="")
-    judged = judge_hot_water(temperature, request.profile)
-    value = degrees(temperature.value, temperature.unit)
-    answer = told(request, "fine" if judged.passed else "short", limits=limits, value=value)
-    return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+    return by_reading(
+        request,
+        lambda reading: judge_hot_water(reading, request.profile),
+        {"water_too_cold": "short"},
+        least=60,
+        limits={"hot": "manual_hot_water_min", "seconds": "hot_water_contact_min"},
+    )
 
 
 always("sink_order", *STEPS, wash="manual_wash_water_min")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain
+from assistant.dialogue.answer import Answer, Request, Value, answers
+from assistant.dialogue.answers.advice import told
 from assistant.dialogue.answers.arranged import arranged, relation_told
 from assistant.dialogue.answers.food_words import capital, cook_text, food_of, said, stored
 from assistant.dialogue.answers.places import kinds_said
@@ -10,6 +11,7 @@ from assistant.rules import storage
 from assistant.rules.foods import Food
 from assistant.rules.storage import Pair
 
+SOURCES = (storage.SEPARATION, storage.COOK_ORDER)
 TIERS = {2: "produce", 3: "tier_145", 4: "tier_155", 5: "tier_165"}
 _DRY = {"dry_goods", "dry_goods_rte", "condiment_shelf_stable", "bakery_shelf_stable"}
 _CANNED = "shelf_stable_canned"
@@ -37,25 +39,22 @@ def place(request: Request) -> Answer:
         if not name:
             return Answer("which", ask="food")
         return Answer("unknown", {"food": name}, (storage.SEPARATION,))
-    clearance, cold = request.profile.limit("floor_clearance_min"), request.profile.limit("cold_holding_max")
     values: dict[str, Value] = {
         "food": capital(said(request)) if food.known else said(request),
         "cook": cook_text(food, request),
-        "clearance": f"{plain(clearance.value)} inches",
-        "cold": limit_text(cold),
     }
-    sources = (storage.SEPARATION, storage.COOK_ORDER, food.citation)
+    limits = {"clearance": "floor_clearance_min"}
     if not food.known:
-        return Answer("unknown_raw" if food.raw_animal and food.low else "unknown", values, sources)
-    if food.served_raw:
-        return Answer("served_raw", values, sources)
-    if food.food_class == _CANNED or "tcs_once_opened" in food.notes:
-        return Answer("canned", values, (*sources, cold.citation, clearance.citation))
-    if food.food_class in _DRY:
-        return Answer("dry", values, (clearance.citation,))
-    if "freezer" in kinds_said(request):
-        return Answer("frozen", values, sources)
-    return Answer(_level(request, food), values, sources)
+        reply = "unknown_raw" if food.raw_animal and food.low else "unknown"
+    elif food.served_raw:
+        reply = "served_raw"
+    elif food.food_class == _CANNED or "tcs_once_opened" in food.notes:
+        reply = "canned"
+    elif food.food_class in _DRY:
+        return told(request, "dry", limits=limits, values=values)
+    else:
+        reply = "frozen" if "freezer" in kinds_said(request) else _level(request, food)
+    return told(request, reply, *SOURCES, food.citation, limits=limits, values=values)
 
 
 def _level(request: Request, food: Food) -> str:
@@ -77,7 +76,7 @@ def goes_with(request: Request) -> Answer:
     assert a is not None
     others = [food for i in range(1, len(request.slots.foods)) if (food := food_of(request, i))]
     values: dict[str, Value] = {"A": capital(said(request)), "cook": cook_text(a, request)}
-    sources = (storage.SEPARATION, storage.COOK_ORDER, a.citation)
+    sources = (*SOURCES, a.citation)
     if a.served_raw:
         return Answer("served_raw", values, sources)
     alike = [i for i, b in enumerate(others, 1) if place_key(a) == place_key(b) and b.served_raw is False]
@@ -147,7 +146,7 @@ def around(request: Request) -> Answer:
     over = [text for need, text in _LEVELS if need <= food.low]
     under = [text for need, text in _LEVELS if need >= food.high and need and food.tier != max(TIERS)]
     values: dict[str, Value] = {"food": said(request), "over": _listed(over), "under": _listed(under)}
-    sources = (storage.SEPARATION, storage.COOK_ORDER, food.citation)
+    sources = (*SOURCES, food.citation)
     return Answer("both" if over and under else "over" if over else "under", values, sources)
 
 

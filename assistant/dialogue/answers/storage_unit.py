@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain
-from assistant.dialogue.answers.advice import always
+from assistant.dialogue.answer import Answer, Request, Value, answers
+from assistant.dialogue.answers.advice import always, told
 from assistant.dialogue.answers.arranged import arranged
 from assistant.dialogue.answers.food_words import capital, cook_text, food_of, said, stored
-from assistant.dialogue.answers.storage import place_key
+from assistant.dialogue.answers.storage import SOURCES, place_key
 from assistant.rules import storage
 from assistant.rules.foods import Food
 from assistant.rules.shelf_plan import LIMITED_SPACE, find_faults
 from assistant.rules.storage import Order, kept_apart
 
-_SOURCES = (storage.SEPARATION, storage.COOK_ORDER)
 _PRODUCE = {"produce_unwashed", "plant_raw_to_cook"}
 
 
@@ -33,7 +32,7 @@ def order(request: Request) -> Answer:
     """Say the order of the foods named, from top to bottom."""
     names = foods_named(request)
     if len(names) < 2:
-        return Answer("general", sources=_SOURCES)
+        return Answer("general", sources=SOURCES)
     found = storage.storage_order(names.values())
     if found.apart:  # "steak" as either kind finds no level beside eggs: take the stricter kind
         count = len(request.slots.foods)
@@ -42,24 +41,19 @@ def order(request: Request) -> Answer:
     text = _levels_text(found, names)
     apart = " and ".join(name for name, food in names.items() if food in found.apart)
     if apart:
-        return Answer("order_apart", {"order": text, "apart": capital(apart)}, _SOURCES)
-    return Answer("order", {"order": text}, _SOURCES)
+        return Answer("order_apart", {"order": text, "apart": capital(apart)}, SOURCES)
+    return Answer("order", {"order": text}, SOURCES)
 
 
 @answers("storage_uncovered")
 def uncovered(request: Request) -> Answer:
     """Say that food is covered, and when it may stand open."""
-    food, cold = food_of(request), request.profile.limit("cold_holding_max")
+    food = food_of(request)
     exempt = food is not None and food.food_class in _PRODUCE and not food.ready_to_eat
-    values: dict[str, Value] = {"cold": limit_text(cold)}
-    return Answer("exempt" if exempt else "cover", values, (storage.COVERING,))
+    return told(request, "exempt" if exempt else "cover", storage.COVERING)
 
 
-@answers("storage_floor")
-def floor(request: Request) -> Answer:
-    """Say how far food stays off the floor."""
-    clearance = request.profile.limit("floor_clearance_min")
-    return Answer("answer", {"clearance": f"{plain(clearance.value)} inches"}, (clearance.citation,))
+always("storage_floor", clearance="floor_clearance_min")
 
 
 @answers("storage_front")
@@ -71,7 +65,7 @@ def front(request: Request) -> Answer:
         return Answer(
             "order",
             {"order": _levels_text(storage.front_to_back(names.values()), names)},
-            (*_SOURCES[:1], source),
+            (*SOURCES[:1], source),
         )
     if len(names) == 1:
         name, food = next(iter(names.items()))
@@ -86,22 +80,20 @@ def wrong(request: Request) -> Answer:
     """Say what to move where one food stands over another."""
     if len(request.slots.foods) < 2:
         values: dict[str, Value] = {"raw": said(request), "other": "the food below"}
-        return Answer("fault_ready", values, _SOURCES)
-    upper, lower = stored(request), stored(request, 1)
+        return Answer("fault_ready", values, SOURCES)
+    told = arranged(request.slots)
+    (high, upper), (low, lower) = ((said(request, i), stored(request, i)) for i in told or (0, 1))
     assert upper is not None
     assert lower is not None
-    told = arranged(request.slots)
-    pair = ((said(request), upper), (said(request, 1), lower))
-    (high, upper), (low, lower) = (pair[i] for i in told or (0, 1))
     faults = find_faults([(upper, 1), (lower, 2 if told else 1)])
     if not faults:
-        return Answer("fine" if told and not kept_apart(upper, lower) else "apart", sources=_SOURCES)
+        return Answer("fine" if told and not kept_apart(upper, lower) else "apart", sources=SOURCES)
     raw, other = (high, low) if faults[0].upper is upper else (low, high)
     if told is None:
-        return Answer("beside", {"raw": raw, "other": other}, _SOURCES)
+        return Answer("beside", {"raw": raw, "other": other}, SOURCES)
     if faults[0].ready_to_eat_below or not faults[0].lower.raw_animal:
-        return Answer("fault_ready", {"raw": raw, "other": other}, _SOURCES)
-    return Answer("fault_raw", {"lower": raw, "upper": other}, _SOURCES)
+        return Answer("fault_ready", {"raw": raw, "other": other}, SOURCES)
+    return Answer("fault_raw", {"lower": raw, "upper": other}, SOURCES)
 
 
 @answers("storage_drip")
@@ -137,12 +129,7 @@ def not_for_food(request: Request) -> Answer:
     return Answer("answer", sources=(storage.PLACES[_NOT_FOR_FOOD[request.intent]],))
 
 
-@answers("storage_shelf")
-def shelf(request: Request) -> Answer:
-    """Say what belongs on the top and on the bottom shelf."""
-    return Answer("answer", {"poultry": limit_text(request.profile.limit("cook_poultry_min"))}, _SOURCES)
-
-
+always("storage_shelf", *SOURCES, poultry="cook_poultry_min")
 always("storage_limited", storage.SEPARATION, LIMITED_SPACE)
 always("storage_frozen_packs", storage.SEPARATION)
 always("storage_chemicals", *storage.chemical_place(above_food=True, beside_food=True).citations)

@@ -6,18 +6,20 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from assistant.dialogue.answer import Answer, Request, answers, limit_text, plain
-from assistant.dialogue.answers.food_words import assumed, food_of
-from assistant.dialogue.answers.thawing import thaw_answer, thaw_values
+from assistant.dialogue.answer import Answer, Request, answers, plain
+from assistant.dialogue.answers.advice import shown, told
+from assistant.dialogue.answers.food_words import food_of
+from assistant.dialogue.answers.thawing import thaw_answer
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.rules import thaw_times, thawing
 from assistant.rules.basis import Verdict
 from assistant.rules.cooling_curve import hours_between
 from assistant.rules.foods import unknown_food
 from assistant.rules.thaw_times import Estimate
+from assistant.rules.units import pounds
 
+DEGREES = ("temperature", "number")
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-_POUNDS = {"pound": Fraction(1), "ounce": Fraction(1, 16), "kilogram": Fraction(220462262, 100000000)}
 
 
 @answers("thaw_water")
@@ -25,31 +27,23 @@ def water(request: Request) -> Answer:
     """Say how cold the running water has to be and how long food may stay in it, or judge either."""
     slots, profile = request.slots, request.profile
     food = food_of(request)
-    reading = (
-        slots.temperature(request.site.kitchen.units) if slots.measure("temperature", "number") else None
-    )
+    reading = slots.temperature(request.site.kitchen.units) if slots.measure(*DEGREES) else None
     if reading is not None and reading.in_unit("C") < 0:
-        return Answer("water_odd", {"reading": f"{plain(reading.value)}°{reading.unit}"})
+        return told(request, "water_odd", reading=shown(reading))
     if reading is not None and slots.measure("duration") is None:
         judged = thawing.judge_running_water(reading, profile, water_minutes=Decimal(0))
-        answer = thaw_answer(
-            "water_ok" if judged.passed else "water_no",
-            request,
-            reading=f"{plain(reading.value)}°{reading.unit}",
-        )
-        return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+        reply = "water_ok" if judged.passed else "water_no"
+        return thaw_answer(request, reply, verdict=judged.verdict, reading=shown(reading))
     if food is not None and food.ready_to_eat:
-        return thaw_answer("time_ready", request)
+        return thaw_answer(request, "time_ready")
     minutes = _minutes_in_water(request)
-    if minutes is not None:
-        left = thawing.water_minutes_left(profile, minutes)
-        shown = f"{plain(left)} minutes" if left < 120 else f"{plain(Fraction(left) / 60)} hours"
-        over = minutes > profile.value("thaw_water_minutes_max")
-        key = "time_out" if over else "time_left" if left > 0 else "time_up"
-        answer = thaw_answer(key, request, left=shown)
-        verdict = Verdict.FAIL if over else Verdict.PASS
-        return Answer(answer.reply, answer.values, answer.sources, verdict, caution=answer.caution)
-    return thaw_answer("both", request)
+    if minutes is None:
+        return thaw_answer(request, "both")
+    left = thawing.water_minutes_left(profile, minutes)
+    text = f"{plain(left)} minutes" if left < 120 else f"{plain(Fraction(left) / 60)} hours"
+    over = minutes > profile.value("thaw_water_minutes_max")
+    reply = "time_out" if over else "time_left" if left > 0 else "time_up"
+    return thaw_answer(request, reply, verdict=Verdict.FAIL if over else Verdict.PASS, left=text)
 
 
 def _minutes_in_water(request: Request) -> Decimal | None:
@@ -67,9 +61,8 @@ def _pounds(request: Request) -> Decimal | None:
     weight = request.slots.measure("weight") or request.slots.measure("number")
     if weight is None:
         return None
-    return Decimal(float(Fraction(weight.value) * _POUNDS.get(weight.unit or "pound", Fraction(1)))).quantize(
-        Decimal("0.1")
-    )
+    exact = pounds(weight.value, weight.unit or "pound")
+    return Decimal(float(exact)).quantize(Decimal("0.1"))
 
 
 def span_text(estimate: Estimate) -> str:
@@ -83,37 +76,36 @@ def span_text(estimate: Estimate) -> str:
     return f"{low_text} to {high_text} {unit}" if low_text != high_text else f"{high_text} {unit}"
 
 
-def _cooler(request: Request, pounds: Decimal) -> Estimate:
+def _cooler(request: Request, weight: Decimal) -> Estimate:
     food = food_of(request)
     whole_turkey = food is not None and food.species == "turkey" and food.food_class == "poultry"
-    return thaw_times.turkey_cooler_days(pounds) if whole_turkey else thaw_times.cooler_days(pounds)
+    return thaw_times.turkey_cooler_days(weight) if whole_turkey else thaw_times.cooler_days(weight)
 
 
 @answers("thaw_time")
 def time_needed(request: Request) -> Answer:
     """Estimate how long thawing takes, by the weight of one piece."""
-    pounds = _pounds(request)
-    if pounds is None:
+    weight = _pounds(request)
+    if weight is None:
         return Answer("ask_weight", ask="weight")
     food = food_of(request)
-    days = _cooler(request, pounds)
+    days = _cooler(request, weight)
     turkey = food is not None and food.species == "turkey"
-    hours = thaw_times.turkey_water_hours(pounds) if turkey else thaw_times.cold_water_hours(pounds)
+    hours = thaw_times.turkey_water_hours(weight) if turkey else thaw_times.cold_water_hours(weight)
     judged = thaw_times.check_water_estimate(hours, request.profile)
-    key = "water" if judged.passed else "water_too_long"
-    answer = thaw_answer(key, request, time=span_text(hours), days=span_text(days))
-    return Answer(answer.reply, answer.values, judged.citations, caution=answer.caution)
+    reply = "water" if judged.passed else "water_too_long"
+    return thaw_answer(request, reply, *judged.citations, time=span_text(hours), days=span_text(days))
 
 
 @answers("thaw_by")
 def plan(request: Request) -> Answer:
     """Say when to move frozen food to the walk-in so that it is thawed in time."""
-    pounds = _pounds(request)
-    if pounds is None:
+    weight = _pounds(request)
+    if weight is None:
         return Answer("ask_weight", ask="weight")
     food = food_of(request) or unknown_food("it", raw_animal=True)
     needed = _needed_at(request)
-    planned = thaw_times.plan_cooler_thaw(needed or request.now, pounds, food)
+    planned = thaw_times.plan_cooler_thaw(needed or request.now, weight, food)
     values = {"days": span_text(planned.estimate), "keeps": span_text(planned.keeps)}
     sources = (planned.estimate.citation, planned.keeps.citation, thawing.THAWING)
     if needed is None:
@@ -147,11 +139,7 @@ def _needed_at(request: Request) -> datetime | None:
 def keeps(request: Request) -> Answer:
     """Say how long thawed food keeps."""
     food = food_of(request)
-    days = request.profile.limit("date_mark_days_max")
     if food is not None and food.ready_to_eat:
-        values = {**thaw_values(request), "limit": plain(days.value)}
-        return Answer("ready", values, (days.citation,), caution=assumed([days]))
+        return told(request, "ready", limits={"limit": "date_mark_days_max"})
     estimate = thaw_times.days_after_thawing(food or unknown_food("it", raw_animal=True))
-    cold = request.profile.limit("cold_holding_max")
-    values = {"days": span_text(estimate), "cold": limit_text(cold)}
-    return Answer("raw", values, (estimate.citation, cold.citation))
+    return told(request, "raw", estimate.citation, days=span_text(estimate))

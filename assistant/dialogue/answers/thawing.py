@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text, plain
-from assistant.dialogue.answers.advice import always
+from assistant.dialogue.answer import Answer, Request, Value, answers
+from assistant.dialogue.answers.advice import always, told
 from assistant.dialogue.answers.food_words import (
     assumed,
     food_of,
@@ -14,7 +14,7 @@ from assistant.dialogue.answers.food_words import (
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.answers.storage import place_key
 from assistant.rules import thawing
-from assistant.rules.basis import Citation, Limit
+from assistant.rules.basis import Citation, Verdict
 from assistant.rules.cooking import cook_target
 from assistant.rules.foods import Food
 from assistant.rules.thawing import Method
@@ -23,30 +23,14 @@ _FISH = {"finfish", "fish_for_raw_service", "rte_seafood", "fish_comminuted", "c
 _REFREEZE = Citation("USDA The Big Thaw", "refreezing", flag="MEMORY", note="home guide; no code figure")
 
 
-def _limits(request: Request) -> tuple[Limit, Limit, Limit]:
-    profile = request.profile
-    return (
-        profile.limit("cold_holding_max"),
-        profile.limit("thaw_water_max"),
-        profile.limit("thaw_water_minutes_max"),
-    )
+FIGURES = {"water": "thaw_water_max", "hours": "thaw_water_minutes_max"}
 
 
-def thaw_values(request: Request) -> dict[str, Value]:
-    """Return the figures that thawing replies use."""
-    cold, water, minutes = _limits(request)
-    return {
-        "cold": degrees(cold.value, cold.unit),
-        "water": limit_text(water),
-        "hours": plain(minutes.value / 60),
-    }
-
-
-def thaw_answer(key: str, request: Request, **more: Value) -> Answer:
+def thaw_answer(
+    request: Request, reply: str, *sources: Citation, verdict: Verdict | None = None, **values: Value
+) -> Answer:
     """Return an answer with the thawing figures and their sources."""
-    cold, water, minutes = _limits(request)
-    sources = (thawing.THAWING, cold.citation, water.citation, minutes.citation)
-    return Answer(key, {**thaw_values(request), **more}, sources, caution=assumed((water, minutes)))
+    return told(request, reply, *sources, thawing.THAWING, limits=FIGURES, verdict=verdict, values=values)
 
 
 @answers("thaw_how")
@@ -54,8 +38,8 @@ def how(request: Request) -> Answer:
     """Say the allowed ways to thaw a food."""
     food = food_of(request, cooked=True)
     if (food is not None and food.ready_to_eat) or request.slots.has("as_cooked"):
-        return thaw_answer("how_ready", request)
-    return thaw_answer("how_fish" if food is not None and food.food_class in _FISH else "how", request)
+        return thaw_answer(request, "how_ready")
+    return thaw_answer(request, "how_fish" if food is not None and food.food_class in _FISH else "how")
 
 
 _REFUSED = (("hand_sink", Method.HAND_SINK), ("heat", Method.COUNTER), ("room", Method.COUNTER))
@@ -70,12 +54,10 @@ def method(request: Request) -> Answer:
         return Answer("not_tcs", {"food": said(request)}, (food.citation,))
     for place, way in _REFUSED:
         if place in kinds:
-            judged = thawing.judge_method(way, food)
-            answer = thaw_answer(place, request)
-            return Answer(answer.reply, answer.values, (*judged.citations, *answer.sources))
+            return thaw_answer(request, place, *thawing.judge_method(way, food).citations)
     if "water" in kinds:
-        return thaw_answer("water_ready" if food is not None and food.ready_to_eat else "water", request)
-    return thaw_answer("cold" if kinds == {"cold"} else "ways", request)
+        return thaw_answer(request, "water_ready" if food is not None and food.ready_to_eat else "water")
+    return thaw_answer(request, "cold" if kinds == {"cold"} else "ways")
 
 
 always("thaw_microwave", *thawing.judge_method(Method.MICROWAVE, cooked_at_once=True).citations)
@@ -92,15 +74,9 @@ def from_frozen(request: Request) -> Answer:
     target = cook_target(food, request.profile)
     sources = (*judged.citations, food.citation)
     if food.ready_to_eat or target is None:
-        maker = "Follow the directions on its pack." if food.cook_group == "maker" else ""
-        return Answer("yes_ready" if not maker else "yes_maker", {"note": _ready_note(request)}, sources)
+        return told(request, "yes_maker" if food.cook_group == "maker" else "yes_ready", *sources)
     text = step_text(target.main) + instant_text(target)
     return Answer("yes", {"target": text}, sources, caution=assumed([target.main]))
-
-
-def _ready_note(request: Request) -> str:
-    hot = limit_text(request.profile.limit("reheat_commercial_min"))
-    return f"Cooked and packed by the maker: {hot} if it will be held hot."
 
 
 always("thaw_one_portion", *thawing.judge_method(Method.ONE_PORTION).citations)
@@ -109,22 +85,19 @@ always("thaw_one_portion", *thawing.judge_method(Method.ONE_PORTION).citations)
 @answers("refreeze")
 def refreeze(request: Request) -> Answer:
     """Say when thawed food may be frozen again."""
-    food, cold = food_of(request), request.profile.limit("cold_holding_max")
-    if food is not None and food.food_class == "frozen_dessert":
-        return Answer("ice_cream", sources=(_REFREEZE,))
-    return Answer("cooler", {"cold": limit_text(cold)}, (_REFREEZE, cold.citation))
+    food = food_of(request)
+    ice_cream = food is not None and food.food_class == "frozen_dessert"
+    return told(request, "ice_cream" if ice_cream else "cooler", _REFREEZE)
 
 
 @answers("thaw_place")
 def place(request: Request) -> Answer:
     """Say where thawing food stands."""
     food = food_of(request)
-    values = thaw_values(request)
-    if food is None:
-        return Answer("raw", {**values, "place": _level(None)}, (thawing.THAWING,))
-    if food.ready_to_eat:
-        return Answer("ready", values, (thawing.THAWING, food.citation))
-    return Answer("raw", {**values, "place": _level(food)}, (thawing.THAWING, food.citation))
+    sources = (food.citation,) if food is not None else ()
+    if food is not None and food.ready_to_eat:
+        return thaw_answer(request, "ready", *sources)
+    return thaw_answer(request, "raw", *sources, place=_level(food))
 
 
 def _level(food: Food | None) -> str:
@@ -136,8 +109,4 @@ def _level(food: Food | None) -> str:
     return words.get(place_key(food), "the bottom shelf") if food else "raw poultry on the bottom shelf"
 
 
-@answers("slack")
-def slack(request: Request) -> Answer:
-    """Say how cold slacking food stays."""
-    cold = request.profile.limit("cold_holding_max")
-    return Answer("slack", {"cold": limit_text(cold)}, (thawing.SLACKING, cold.citation))
+always("slack", thawing.SLACKING, reply="slack")

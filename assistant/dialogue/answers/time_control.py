@@ -5,26 +5,30 @@ from __future__ import annotations
 from decimal import ROUND_DOWN, Decimal
 from itertools import pairwise
 
-from assistant.dialogue.answer import Answer, Request, answers, degrees, plain
+from assistant.dialogue.answer import Answer, Request, answers, plain
+from assistant.dialogue.answers.advice import told
 from assistant.dialogue.answers.food_words import capital, controlled_once, made_here
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.dialogue.slots import Slots
-from assistant.rules.basis import Limit, Temperature, Verdict
+from assistant.rules.basis import Citation, Verdict
 from assistant.rules.cooling_curve import hours_between
-from assistant.rules.time_control import TimeHold, discard_time, hours_allowed, judge_time_out
+from assistant.rules.time_control import (
+    TimeHold,
+    discard_time,
+    hours_allowed,
+    judge_time_hold,
+    judge_time_out,
+)
 from intents.quantities import Clock, quantities
 
-
-def _hold(request: Request) -> TimeHold:
-    hot = request.profile.limit("time_control_hot_start_min")
-    cold = request.profile.limit("time_control_cold_start_max")
-    limit = cold if request.slots.has("as_cold") else hot
-    return TimeHold("four_hours", Temperature(limit.value, "C" if limit.unit == "C" else "F"), None)
+COLD_START, HOT_START = "time_control_cold_start_max", "time_control_hot_start_min"
+PEAK = "time_control_peak_max"
 
 
-def _shown(limit: Limit) -> str:
-    return degrees(limit.value, limit.unit)
+def _hold(request: Request, hours: Decimal | None = None) -> TimeHold:
+    start = request.profile.limit(COLD_START if request.slots.has("as_cold") else HOT_START)
+    return TimeHold("four_hours", start.temperature, hours)
 
 
 @answers("time_discard")
@@ -37,39 +41,42 @@ def when_out(request: Request) -> Answer:
     start = past_moment(request.slots.clocks[0], request.now)
     end = discard_time(start, hold, request.profile)
     values = {"time": shown_time(end), "hours": plain(limit.value)}
-    if request.slots.clocks[0].endswith("?") and end <= request.now:
-        # Said without am or pm and already over: the coming time may be meant, so only the hours are sure.
-        return Answer("discard", values, (limit.citation,))
-    if end <= request.now:
-        return Answer("past", values, (limit.citation,), Verdict.FAIL)
-    return Answer("discard", values, (limit.citation,))
+    # Said without am or pm and already over: the coming time may be meant, so only the hours are sure.
+    past = end <= request.now and not request.slots.clocks[0].endswith("?")
+    verdict = Verdict.FAIL if past else None
+    return told(request, "past" if past else "discard", limit.citation, values=values, verdict=verdict)
 
 
 @answers("time_plan")
 def plan(request: Request) -> Answer:
     """Say how long food may go without ice or heat, and on which conditions."""
     profile, slots = request.profile, request.slots
-    cold, hot = profile.limit("time_control_cold_hours_max"), profile.limit("time_control_hot_hours_max")
-    four = profile.limit("time_control_hours_max")
+    hot, four = profile.limit("time_control_hot_hours_max"), profile.limit("time_control_hours_max")
     limit = four if slots.has("as_cold") else min(four, hot, key=lambda each: each.value)
+    limits = {"start": COLD_START, "peak": PEAK, "hot": HOT_START, "hours": limit.key}
+    if (told_of := _needs_no_clock(request, limits)) is not None:
+        return told_of
     asked = slots.measure("duration")
     hours = hours_of(asked) if asked else Decimal(0)
-    values = {
-        "start": _shown(profile.limit("time_control_cold_start_max")),
-        "peak": _shown(profile.limit("time_control_peak_max")),
-        "hot": _shown(profile.limit("time_control_hot_start_min")),
-        "hours": plain(limit.value),
-    }
-    food = made_here(request, slots.food(0))
+    if judge_time_hold(_hold(request, hours), profile).passed:
+        return told(request, "four", limit.citation, limits=limits)
+    start, peak = profile.limit(COLD_START).temperature, profile.limit(PEAK).temperature
+    six = (
+        not slots.has("as_hot") and judge_time_hold(TimeHold("six_hours", start, hours, peak), profile).passed
+    )
+    return told(request, "six" if six else "no", limit.citation, limits=limits)
+
+
+def _needs_no_clock(request: Request, limits: dict[str, str], *sources: Citation) -> Answer | None:
+    """Say of food without temperature control that no clock runs, or from when on it does."""
+    food = made_here(request, request.slots.food(0))
     once = controlled_once(food)
-    if food is not None and once == "":
-        return Answer("dry", {"food": capital(slots.foods[0])}, (food.citation,))
+    if food is None or once is None:
+        return None
+    name = capital(request.slots.foods[0])
     if once:
-        cut = {**values, "food": capital(slots.foods[0]), "once": once}
-        return Answer("cut", cut, (limit.citation,))
-    if limit.value < hours <= cold.value and not slots.has("as_hot"):
-        return Answer("six", values, (cold.citation, limit.citation))
-    return Answer("no" if hours > limit.value else "four", values, (limit.citation,))
+        return told(request, "cut", *sources, limits=limits, food=name, once=once)
+    return told(request, "dry", food.citation, limits=limits, food=name)
 
 
 @answers("time_out")
@@ -78,24 +85,20 @@ def sat_out(request: Request) -> Answer:
     slots, profile = request.slots, request.profile
     hours = _hours_out(request)
     judged = judge_time_out([hours], profile)
-    limit = profile.limit("time_control_hours_max")
-    values = {"hours": plain(limit.value), "cold": _shown(profile.limit("cold_holding_max"))}
-    food = made_here(request, slots.food(0))
-    once = controlled_once(food)
-    if food is not None and once == "":
-        return Answer("dry", {**values, "food": capital(slots.foods[0])}, (food.citation,))
-    if once:
-        return Answer("cut", {**values, "food": capital(slots.foods[0]), "once": once}, judged.citations)
+    limits = {"hours": "time_control_hours_max"}
+    if (told_of := _needs_no_clock(request, limits, *judged.citations)) is not None:
+        return told_of
     if hours is None and not slots.has("unknown_time"):
-        return Answer("ask_since", values, judged.citations, ask="duration|clock|unknown_time")
+        ask = "duration|clock|unknown_time"
+        return told(request, "ask_since", *judged.citations, limits=limits, ask=ask)
     if hours is None:
-        return Answer("unknown", values, judged.citations, judged.verdict)
-    if not judged.passed or hours >= limit.value:
-        return Answer("over", values, judged.citations, judged.verdict)
-    left = limit.value - hours
+        return told(request, "unknown", *judged.citations, limits=limits, verdict=judged.verdict)
+    left = profile.value("time_control_hours_max") - hours
+    if left <= 0:
+        return told(request, "over", *judged.citations, limits=limits, verdict=judged.verdict)
     tenths = left.quantize(Decimal("0.1"), ROUND_DOWN)
-    values["left"] = f"{plain(tenths)} h" if left >= 1 else f"{round(left * 60)} min"
-    return Answer("under", values, judged.citations)
+    text = f"{plain(tenths)} h" if left >= 1 else f"{round(left * 60)} min"
+    return told(request, "under", *judged.citations, limits=limits, left=text)
 
 
 @answers("overnight_plan")
@@ -103,13 +106,9 @@ def overnight(request: Request) -> Answer:
     """Say whether food may be left somewhere overnight: cold and covered, or hot all night, or not at all."""
     slots, kinds = request.slots, kinds_said(request)
     food = made_here(request, slots.food(0))
-    cold, hot = request.profile.limit("cold_holding_max"), request.profile.limit("hot_holding_min")
-    values = {"cold": _shown(cold), "hot": _shown(hot)}
     if food is not None and food.known and not food.tcs and not food.raw_animal:
-        return Answer("dry", {"food": slots.foods[0]}, (food.citation,))
-    if kinds and kinds <= {"cold", "freezer"}:
-        return Answer("cold", values, (cold.citation,))
-    return Answer("warm", values, (hot.citation, cold.citation))
+        return told(request, "dry", food.citation, food=slots.foods[0])
+    return told(request, "cold" if kinds and kinds <= {"cold", "freezer"} else "warm")
 
 
 def _hours_out(request: Request) -> Decimal | None:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, answers, degrees
-from assistant.dialogue.answers.advice import always, told
-from assistant.rules.basis import Citation, Temperature
+from assistant.dialogue.answer import Answer, Request, answers
+from assistant.dialogue.answers.advice import always, by_reading, told
+from assistant.rules.basis import Citation
 from assistant.rules.surfaces import BETWEEN, STRICT, judge_board
 from assistant.rules.utensils import SOURCE, judge_utensil_rest
 
@@ -23,19 +23,14 @@ DROPPED = Citation("FDA Food Code 2022", "4-602.11(A)(5)", "fda_2022", "READ", "
 @answers("utensil_rest")
 def rest(request: Request) -> Answer:
     """Say where a utensil may rest."""
-    said = request.slots.measure("temperature", "number")
-    water = request.slots.temperature(request.site.kitchen.units) if said is not None else None
-    if water is not None and water.in_unit("F") > COLDEST_WATER:
-        return _water(request, water)
-    return told(request, "answer", SOURCE, limits=LIMITS, value="")
-
-
-def _water(request: Request, water: Temperature) -> Answer:
-    judged = judge_utensil_rest("standing_water", request.profile, water)
-    reply = {"water_hot": "water_hot", "water_cold": "water_cold"}.get(judged.reason, "water")
-    value = degrees(water.value, water.unit)
-    answer = told(request, reply, *judged.citations, limits=LIMITS, value=value)
-    return Answer(answer.reply, answer.values, answer.sources, judged.verdict, caution=answer.caution)
+    return by_reading(
+        request,
+        lambda water: judge_utensil_rest("standing_water", request.profile, water),
+        {"water_hot": "water_hot", "water_cold": "water_cold", "water_lukewarm": "water"},
+        SOURCE,
+        least=COLDEST_WATER,
+        limits=LIMITS,
+    )
 
 
 @answers("board_next")
