@@ -3,7 +3,7 @@
 ``uv run python -m tests.understanding.judge [--show]``. ``unseen_*.csv``: say, intent (the right one), others
 (further right ones), unsafe (whether a plain yes would be unsafe), act, speaker; by writers who saw only the
 intents' names and what they are about. ``unseen_1`` may be read to learn from; ``unseen_2`` is only counted,
-nobody reads its failures.
+nobody reads its failures. ``--net FOLDER`` judges another net than the one in use.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from unittest.mock import patch
 
 from assistant.dialogue.conversation import Conversation, interpreter_for
 from assistant.dialogue.turn import Turn
@@ -25,7 +26,8 @@ from assistant.logbook.store import Logbook
 from assistant.site import load_site
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpreter
-from intents.meaning import NONE, UNSUPPORTED
+from intents.meaning import FOLDER as IN_USE
+from intents.meaning import NONE, UNSUPPORTED, Meanings
 
 FOLDER = Path(__file__).parent
 READ = ("unseen_1",)
@@ -107,6 +109,14 @@ def kitchen(interpreter: Interpreter | None = None) -> Iterator[Conversation]:
             yield Conversation(load_site(), log, clock, interpreter)
 
 
+@contextmanager
+def taught_as(net: Path) -> Iterator[None]:
+    """Understand with the net of another folder."""
+    meanings = Meanings(net)
+    with patch("intents.interpret.meanings", lambda: meanings):
+        yield
+
+
 def judge(name: str) -> Figures:
     """Say each sentence of a set alone, typed, and count what came of it."""
     found = Figures()
@@ -153,9 +163,11 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("names", nargs="*", default=["unseen_1", "unseen_2"])
     asked.add_argument("--show", action="store_true")
+    asked.add_argument("--net", type=Path, default=IN_USE)
     given = asked.parse_args()
     for name in given.names:
-        found = judge(name)
+        with taught_as(given.net):
+            found = judge(name)
         print(f"{name}: {found.text()}")
         if given.show and name in READ:
             print(*found.missed, "--- permitted though unsafe", *found.permitted, sep="\n")

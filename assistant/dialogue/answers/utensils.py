@@ -1,4 +1,4 @@
-"""Answers about utensils in use, dropped ones, tasting, and one tool or board for two foods."""
+"""Answers about utensils in use, dropped ones, tableware, tasting, and one tool or board for two foods."""
 
 from __future__ import annotations
 
@@ -17,6 +17,11 @@ COLDEST_WATER = 20
 """Degrees F: a number below is none of water."""
 TASTING = Citation("FDA Food Code 2022", "3-301.12", "fda_2022", "MEMORY")
 FLOOR = Citation("FDA Food Code 2022", "3-701.11", "fda_2022", "MEMORY", "contaminated food is discarded")
+TABLEWARE = (
+    Citation("FDA Food Code 2022", "4-904.11", "fda_2022", "MEMORY", "handles only, or wrapped"),
+    Citation("FDA Food Code 2022", "4-903.11", "fda_2022", "MEMORY", "clean, dry, covered or inverted"),
+)
+LAID = Citation("FDA Food Code 2022", "4-904.13", "fda_2022", "MEMORY", "preset tableware")
 DROPPED = Citation("FDA Food Code 2022", "4-602.11(A)(5)", "fda_2022", "READ", "after any contamination")
 
 
@@ -44,6 +49,14 @@ def board(request: Request) -> Answer:
     backward = judge_board(second, first)
     same = judged.passed and backward.passed
     return told(request, "same" if same else "clean", *judged.citations, limits=LIMITS, values=names)
+
+
+@answers("tableware")
+def tableware(request: Request) -> Answer:
+    """Say how clean tableware is held and kept, or laid ahead of the guests."""
+    if request.slots.has("laid_table"):
+        return told(request, "laid", LAID)
+    return told(request, "answer", *TABLEWARE, limits={"clearance": "floor_clearance_min"})
 
 
 always("same_tool", BETWEEN)
