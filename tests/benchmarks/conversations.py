@@ -1,8 +1,8 @@
 """Random conversations of known sentences: no turn ends in a fault, and every log verifies.
 
 Sentences of every intent, of the tables of exchanges, and replies to whatever is open, in any order and
-at any time of a shift. What has to hold: a turn is a turn (words or silence), every entry has the words it
-was made of, and the log proves whole afterwards. Run ``uv run python -m tests.benchmarks.conversations``.
+at any time of a shift. A turn has to be a turn (words or silence), every entry has the words that it was
+made of, and the log proves whole afterwards. Run ``uv run python -m tests.benchmarks.conversations``.
 """
 
 from __future__ import annotations
