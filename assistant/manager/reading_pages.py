@@ -292,7 +292,10 @@ def cooling(request: Request) -> Response:
         with desk.views(kitchen) as views:
             lines = _cooling(views, first, last)
     found = cooling_batches.batches_of(lines, desk.site, now)
-    drawn = [(batch, cooling_batches.chart_of(batch, desk.site)) for batch in reversed(found)]
+    drawn = [
+        (batch, cooling_batches.chart_of(batch, desk.site) if len(batch.readings) > 1 else None)
+        for batch in reversed(found)
+    ]
     return pages.show(
         request, "cooling", batches=drawn, first=first, last=last, choose=choose,
         limits_text=cooling_limits(CoolingLimits.of(desk.site.profile)),

@@ -252,14 +252,16 @@ def _cooling(page: Paper, report: Report, site: Site) -> None:
             f"{shown.clock(shown.moment(line.now))}  {shown.value(line.now)}  {_by(line)}"
             for line in batch.lines
         ]
-        height = max(width * _SMALL.height / _SMALL.width + 12, 22 + 4.2 * len(lines))
+        drawn = len(batch.readings) > 1  # a chart of one point shows nothing that its words do not
+        height = max(width * _SMALL.height / _SMALL.width + 12 if drawn else 0, 22 + 4.2 * len(lines))
         if page.will_page_break(height):
             page.add_page()
         top = page.get_y()
         page.type(9, bold=True)
         began = f"{shown.short_day(batch.began.date())} from {shown.clock(batch.began)}"
         page.cell(page.epw, 4.5, _fitting(page, f"{shown.capital(batch.food)}, {began}", page.epw))
-        page.chart(cooling_batches.chart_of(batch, site, _SMALL), page.l_margin, top + 6, width)
+        if drawn:
+            page.chart(cooling_batches.chart_of(batch, site, _SMALL), page.l_margin, top + 6, width)
         page.set_xy(page.l_margin + width + 4, top + 8)
         page.type(8.5, bold=True, color=BAD if batch.verdict == "fail" else QUIET)
         rest = page.epw - width - 4

@@ -121,3 +121,18 @@ def axe_source(folder: Path) -> str:
         ]
         subprocess.run(command, capture_output=True, timeout=180, check=False)
     return script.read_text(encoding="utf-8") if script.exists() else ""
+
+
+def axe_faults(browser: Chrome, axe: str) -> list[str]:
+    """Return serious and critical faults with the first element of each."""
+    browser.execute_script(axe)
+    found = browser.execute_async_script(
+        "const done = arguments[0];"
+        "axe.run(document).then(r => done(r.violations)).catch(e => done(String(e)))"
+    )
+    assert isinstance(found, list), found
+    return [
+        f"{each['impact']} {each['id']}: {each['nodes'][0]['html'][:120]}"
+        for each in found
+        if each["impact"] in ("serious", "critical")
+    ]

@@ -59,6 +59,15 @@ def browser(browsing: ModuleType, tmp_path_factory: pytest.TempPathFactory) -> I
         yield running
 
 
+@pytest.fixture(scope="module")
+def axe(browsing: ModuleType, request: pytest.FixtureRequest) -> str:
+    """The accessibility checker's script; skips where the npm registry cannot be reached."""
+    source: str = browsing.axe_source(request.config.cache.mkdir("axe"))
+    if not source:
+        pytest.skip("axe-core is not here and npm cannot fetch it (apt-get install npm; needs its registry)")
+    return source
+
+
 @pytest.fixture(scope="session")
 def week_once(sample: ModuleType, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with an ordinary week, filled once; look, but do not write."""

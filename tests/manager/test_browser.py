@@ -23,7 +23,7 @@ pytestmark = pytest.mark.browser
 PATHS = (
     "/", "/?day=2026-02-23", "/log", "/week", "/place?name=prep%20cooler", "/places", "/cooling", "/actions",
     "/review?day=2026-02-28", "/kitchen",
-    "/phrases", "/worth", "/record", "/entry/40",
+    "/phrases", "/worth", "/record", "/entry/40", "/copies", "/say", "/set-up",
 )  # fmt: skip
 PIN = "4711-basil"
 
@@ -130,7 +130,7 @@ def test_an_action_is_closed_in_the_browser(browser: Chrome, browsing: ModuleTyp
     """Opening the form, writing name and note, closing; then nothing is open."""
     with browsing.served(week) as address:
         browser.get(f"{address}/actions")
-        browser.find_element(By.TAG_NAME, "summary").click()
+        browser.find_element(By.CSS_SELECTOR, "main summary").click()
         browser.find_element(By.NAME, "person").send_keys("Marlene")
         browser.find_element(By.NAME, "note").send_keys("food moved, unit mended")
         follow(browser, browser.find_element(By.XPATH, "//button[text()='Close it']").click)
@@ -216,15 +216,6 @@ def test_nothing_comes_from_elsewhere_and_nothing_is_refused(browser: Chrome, ad
     assert browser.get_log("browser") == []
 
 
-@pytest.fixture(scope="module")
-def axe(browsing: ModuleType, request: pytest.FixtureRequest) -> str:
-    """The accessibility checker's script; skips where the npm registry cannot be reached."""
-    source: str = browsing.axe_source(request.config.cache.mkdir("axe"))
-    if not source:
-        pytest.skip("axe-core is not here and npm cannot fetch it (apt-get install npm; needs its registry)")
-    return source
-
-
 @pytest.mark.parametrize(
     "path", [*PATHS, "/log?kind=gossip", "phone:/log", "phone:/places", "terrible:/actions"]
 )
@@ -236,17 +227,21 @@ def test_axe_finds_no_serious_fault(
         browsing.narrow(browser, 390)
     where, path = (terrible, path) if path.startswith("terrible:") else (address, path)
     browser.get(where + path.partition(":")[2] if ":" in path else where + path)
-    assert axe_faults(browser, axe) == []
+    assert browsing.axe_faults(browser, axe) == []
 
 
-def test_axe_finds_no_serious_fault_before_the_pin(browser: Chrome, locked: str, axe: str) -> None:
+def test_axe_finds_no_serious_fault_before_the_pin(
+    browser: Chrome, browsing: ModuleType, locked: str, axe: str
+) -> None:
     """The page that asks for the PIN is usable too."""
     browser.delete_all_cookies()
     browser.get(f"{locked}/pin")
-    assert axe_faults(browser, axe) == []
+    assert browsing.axe_faults(browser, axe) == []
 
 
-def test_axe_would_find_a_planted_fault(browser: Chrome, address: str, axe: str) -> None:
+def test_axe_would_find_a_planted_fault(
+    browser: Chrome, browsing: ModuleType, address: str, axe: str
+) -> None:
     """The check can fail: a field without a label and pale letters are reported."""
     browser.get(f"{address}/")
     browser.execute_script(
@@ -254,21 +249,16 @@ def test_axe_would_find_a_planted_fault(browser: Chrome, address: str, axe: str)
         "const pale = document.createElement('p'); pale.textContent = 'pale'; main.append(pale);"
         "pale.style.color = '#ddd'"
     )
-    faults = " ".join(axe_faults(browser, axe))
+    faults = " ".join(browsing.axe_faults(browser, axe))
     assert "label" in faults
     assert "color-contrast" in faults
 
 
-def axe_faults(browser: Chrome, axe: str) -> list[str]:
-    """Return serious and critical faults with the first element of each."""
-    browser.execute_script(axe)
-    found = browser.execute_async_script(
-        "const done = arguments[0];"
-        "axe.run(document).then(r => done(r.violations)).catch(e => done(String(e)))"
-    )
-    assert isinstance(found, list), found
-    return [
-        f"{each['impact']} {each['id']}: {each['nodes'][0]['html'][:120]}"
-        for each in found
-        if each["impact"] in ("serious", "critical")
-    ]
+def test_axe_finds_no_serious_fault_in_spanish(
+    browser: Chrome, browsing: ModuleType, address: str, axe: str
+) -> None:
+    """The Spanish page says that it is Spanish, and is as usable."""
+    browser.get(f"{address}/language?to=es")
+    assert browser.find_element(By.TAG_NAME, "h1").text == "Hoy"
+    assert browsing.axe_faults(browser, axe) == []
+    browser.get(f"{address}/language?to=en")

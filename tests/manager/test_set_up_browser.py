@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterator
+from importlib.resources import files
 from pathlib import Path
 from types import ModuleType
 
@@ -51,6 +53,7 @@ def put(browser: Chrome, browsing: ModuleType, **values: str) -> str:
 
 def test_from_nothing_to_a_first_reading(browser: Chrome, browsing: ModuleType, tmp_path: Path) -> None:
     """Name, label, places, a person, a round, a dish; then a reading typed and found in the log."""
+    browsing.wide(browser)
     site = tmp_path / "config" / "site.toml"
     with browsing.served(tmp_path / "state", site=site) as address:
         browser.get(address)
@@ -110,3 +113,30 @@ def test_from_nothing_to_a_first_reading(browser: Chrome, browsing: ModuleType, 
     assert all(each.person == "Ana" and each.facts for each in changes)
     assert "Lowest ppm on the label: nothing → 150" in changes[1].note
     assert all(each.site == "Harbour Street Kitchen" for each in entries)
+
+
+FORMS = (
+    "/set-up", "/set-up/kitchen/new", "/set-up/people/0", "/set-up/products/0", "/set-up/equipment/0",
+    "/set-up/rounds/0", "/set-up/menu/new", "/set-up/alerts/new", "/say",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def address(browsing: ModuleType, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The page of a kitchen that has a file of its own: the example's."""
+    folder = tmp_path_factory.mktemp("own")
+    text = (files("assistant") / "example_site.toml").read_text(encoding="utf-8")
+    (folder / "site.toml").write_text(text, encoding="utf-8")
+    with browsing.served(folder / "state", site=folder / "site.toml") as running:
+        yield running
+
+
+@pytest.mark.parametrize("path", FORMS)
+def test_forms_fit_a_phone_and_can_be_used_by_all(
+    browser: Chrome, browsing: ModuleType, address: str, axe: str, path: str
+) -> None:
+    """Nothing is wider than 320 points, and the accessibility checker finds nothing serious."""
+    browsing.narrow(browser, 320)
+    browser.get(address + path)
+    assert browser.execute_script("return document.documentElement.scrollWidth") <= 320
+    assert browsing.axe_faults(browser, axe) == []
