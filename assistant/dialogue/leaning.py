@@ -13,19 +13,15 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 TO_PUT = (
-    "put",
-    "shelf",
-    "store_word",
-    "how_hot",
+    "of_the_rules",
     "strip_word",
     "log_word",
-    "thaw",
     "should",
     "cool",
     "cooling_is",
     "ice_bath",
 )
-OF_THE_LOG = ("log_word", "last_logged", "did_log", "repeat")
+OF_THE_LOG = ("log_word", "repeat")
 _ALSO_JOIN = ("when", "can", "should")
 """Concepts of asking with words that a statement has too ("when", "fine", "should be")."""
 _OPENING = 2

@@ -19,7 +19,7 @@ from intents.readings import Reading, ReadingParse
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-_COOLS = ("cool", "cooling_is", "cooling_state", "still_cooling", "missed_cool", "ice_bath")
+_COOLS = ("cool", "cooling_is", "still_cooling", "missed_cool", "ice_bath")
 _NEAR_HOT = 100
 """Fahrenheit; a food this hot that has "been an hour" may as well be held hot as cooling: judgement."""
 _STILL_WARM = 95

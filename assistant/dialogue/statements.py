@@ -10,21 +10,9 @@ from itertools import pairwise
 from intents.lexicon import load_lexicon
 from intents.mentions import Measure, Understanding
 
-QUESTION_CONCEPTS = (
-    "where",
-    "how",
-    "what",
-    "when",
-    "which",
-    "who",
-    "can",
-    "should",
-    "how_long",
-    "how_much",
-    "why_word",
-)
-_ASKS_VERDICT = ("is_it", "note_ask_verdict", "good_to_go", "if_word")
-_LAST = ("okay_word", "good_word", "note_quality", "done_only")
+QUESTION_CONCEPTS = ("question_word", "when", "can", "should", "how_much")
+_ASKS_VERDICT = ("asks_verdict", "note_ask_verdict")
+_LAST = ("good_word", "note_quality")
 """Said last, these ask for the verdict: "reheated soup is one sixty five, good"."""
 
 

@@ -118,7 +118,7 @@ def _shown(name: str, limit: Limit | CookStep, request: Request) -> str:
     """Return a figure as its placeholder asks for it: ``hours``, ``days`` and ``hold`` say the unit."""
     if isinstance(limit, CookStep):
         return cooked_text(COOKED[name], request)
-    if name in ("hold", "stand") and limit.unit == "seconds":
+    if name in ("hold", "stand") and limit.unit in ("s", "seconds"):
         return hold_text(limit.value)
     if limit.unit == "in":
         return f"{plain(limit.value)} inches"

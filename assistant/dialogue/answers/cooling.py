@@ -31,7 +31,7 @@ _HOTTEST_FOOD = 130
 START_NOT_SAID = "start of cooling not said"
 START = "duration|clock|unknown_time"
 """What answers since when food has been cooling."""
-_BEGUN = ("cooling_is", "cooling_state", "came_off", "ice_bath")
+_BEGUN = ("cooling_is", "came_off", "ice_bath")
 """Right before a time these tell when it began."""
 
 

@@ -54,10 +54,10 @@ def plan(request: Request) -> Answer:
     hot, four = profile.limit("time_control_hot_hours_max"), profile.limit("time_control_hours_max")
     limit = four if slots.has("as_cold") else min(four, hot, key=lambda each: each.value)
     limits = {"start": COLD_START, "peak": PEAK, "hot": HOT_START, "hours": limit.key}
-    if (told_of := _needs_no_clock(request, limits)) is not None:
-        return told_of
     asked = slots.measure("duration")
     hours = hours_of(asked) if asked else Decimal(0)
+    if (told_of := _needs_no_clock(request, limits)) is not None:
+        return told_of
     if judge_time_hold(_hold(request, hours), profile).passed:
         return told(request, "four", limit.citation, limits=limits)
     start, peak = profile.limit(COLD_START).temperature, profile.limit(PEAK).temperature
