@@ -4,7 +4,8 @@ For a new intent while it is written, without a GPU, PyTorch or the pretrained w
 in use (or of ``--net``) stays as it is and reads every sentence once; then the layers for intents, acts and danger
 learn, each from where it was, drawn back to it (``HOLD``) so that the intents that were there keep their sentences.
 OUT becomes a whole net: copied over the one in use, it is tried. Words that only the new sentences have are read in pieces
-that the net knows, and roles are not taught: the whole training does both.
+that the net knows, and roles are not taught: the whole training does both. ``--passes 0`` leaves every old row as it
+was and gives a new intent the mean of its sentences, which shows at once whose sentences lie beside its own.
 """
 
 import argparse
@@ -57,14 +58,14 @@ def begun_with(old_names, names, weight, bias, vectors, labels):
     return new_weight, new_bias
 
 
-def taught(weight, bias, vectors, targets, counts, one=False):
+def taught(weight, bias, vectors, targets, counts, *, one=False, passes=PASSES):
     """Return a layer after its passes; ``targets`` are shares, ``counts`` how much each sentence weighs."""
     chance = np.random.default_rng(1)
     start = [weight.copy(), bias.copy()]
     now = [weight.copy(), bias.copy()]
     mean, square = ([np.zeros_like(x) for x in now] for _ in range(2))
-    step, steps = 0, PASSES * -(-len(vectors) // BATCH)
-    for _ in range(PASSES):
+    step, steps = 0, passes * -(-len(vectors) // BATCH)
+    for _ in range(passes):
         order = chance.permutation(len(vectors))
         for at in range(0, len(order), BATCH):
             part = order[at : at + BATCH]
@@ -98,6 +99,7 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("out", type=Path)
     asked.add_argument("--net", type=Path, default=FOLDER)
+    asked.add_argument("--passes", type=int, default=PASSES)
     given = asked.parse_args()
     net = Meanings(given.net)
     rows = gathered(unseen())
@@ -121,12 +123,20 @@ def main() -> None:
             old, names[head], heads[f"{head}_weight"], heads[f"{head}_bias"], vectors[known], labels
         )
         weigh = times[known] * (fair[known] if head == "intents" else 1)
-        learnt = taught(weight, bias, vectors[known], shares_of(labels, len(names[head])), weigh)
+        learnt = taught(
+            weight, bias, vectors[known], shares_of(labels, len(names[head])), weigh, passes=given.passes
+        )
         heads[f"{head}_weight"], heads[f"{head}_bias"] = learnt
     known = np.array([r["danger"] is not None for r in rows])
     risky = np.array([[r["danger"] * 0.96 + 0.02] for r in rows if r["danger"] is not None], np.float32)
     heads["danger_weight"], heads["danger_bias"] = taught(
-        heads["danger_weight"], heads["danger_bias"], vectors[known], risky, times[known], one=True
+        heads["danger_weight"],
+        heads["danger_bias"],
+        vectors[known],
+        risky,
+        times[known],
+        one=True,
+        passes=given.passes,
     )
     given.out.mkdir(parents=True, exist_ok=True)
     for name in COPIED:
