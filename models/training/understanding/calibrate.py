@@ -1,9 +1,10 @@
-"""Fits by how much the net's shares are sharpened: ``uv run python -m models.training.understanding.calibrate``.
+"""Fits by how much the net's shares are sharpened: ``uv run python -m models.training.understanding.calibrate [FOLDER]``.
 
 On the judged sentences that may be read (``tests/understanding/unseen_1.csv``): the factor on the logits that makes
 the right intents, acts and dangers likeliest. Writes ``calibration.json`` beside the net.
 """
 
+import argparse
 import csv
 import json
 from pathlib import Path
@@ -19,7 +20,10 @@ FACTORS = [round(0.6 + 0.1 * k, 1) for k in range(30)]
 
 def main() -> None:
     """Fit and write."""
-    net = Meanings(FOLDER)
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("net", type=Path, nargs="?", default=FOLDER)
+    folder = asked.parse_args().net
+    net = Meanings(folder)
     with (ROOT / "tests" / "understanding" / "unseen_1.csv").open(encoding="utf-8", newline="") as file:
         rows = [r for r in csv.DictReader(file) if tokenise(r["say"])]
     fitted = {}
@@ -39,7 +43,7 @@ def main() -> None:
             best = max(best, (total / len(rows), factor))
         fitted[head] = best[1]
         print(head, "factor", best[1], "mean log share", round(best[0], 3))
-    (FOLDER / "calibration.json").write_text(json.dumps({"sharpness": fitted}) + "\n", encoding="utf-8")
+    (folder / "calibration.json").write_text(json.dumps({"sharpness": fitted}) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -11,6 +11,7 @@ from pathlib import Path
 import ctranslate2
 import numpy as np
 from ctranslate2.specs import common_spec, transformer_spec
+from models.training.understanding.rows import known_words
 from safetensors.numpy import load_file
 
 LAYERS, HEADS = 6, 12
@@ -77,11 +78,7 @@ def main() -> None:
     np.savez_compressed(given.out / "heads.npz", **parts)
     labels = {kind: list(data[kind]) for kind in ("intents", "acts", "roles")}
     (given.out / "labels.json").write_text(json.dumps(labels, indent=0), encoding="utf-8")
-    words: dict[str, set[str]] = {}
-    for row in data["rows"]:
-        words.setdefault(row.get("language", "en"), set()).update(row["words"])
-    known = {code: sorted(w for w in found if w.isalpha()) for code, found in sorted(words.items())}
-    (given.out / "words.json").write_text(json.dumps(known), encoding="utf-8")
+    (given.out / "words.json").write_text(json.dumps(known_words(data["rows"])), encoding="utf-8")
     print({p.name: p.stat().st_size for p in sorted(given.out.iterdir())}, ctranslate2.__version__)
 
 

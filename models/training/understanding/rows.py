@@ -1,4 +1,4 @@
-"""Gathers what the net is taught from: ``uv run python -m models.training.understanding.rows ROWS.json [--unseen]``.
+"""Gathers what the net is taught from: ``uv run python -m models.training.understanding.rows ROWS.json PRETRAINED [--unseen]``.
 
 Sentences come from the ``[said]`` and ``[said_unsafe]`` tables of ``intents/<language>``, from the exchanges of the
 tests (their first turns and those that stand alone), and from reports put together here (``reports.py``). With
@@ -164,21 +164,15 @@ def unseen() -> dict[str, list[dict]]:
     return found
 
 
-def main() -> None:
-    """Write the file."""
-    asked = argparse.ArgumentParser(description=__doc__)
-    asked.add_argument("out", type=Path)
-    asked.add_argument("pretrained", type=Path)
-    asked.add_argument("--unseen", action="store_true")
-    given = asked.parse_args()
+def gathered(judged: dict[str, list[dict]]) -> list[dict]:
+    """Return every sentence that teaches, once; never one that is judged."""
     chance = random.Random(1)
     rows = [
         *(r for code in languages() for each in (from_tables, from_examples) for r in each(code)),
         *from_exchanges(),
         *(row(*r) for r in (*reports(2500, 7), *pairs(500, 7))),
     ]
-    judged = unseen() if given.unseen else {}
-    never = {" ".join(r["words"]) for rs in judged.values() for r in rs}
+    never = {" ".join(r["words"]) for sentences in judged.values() for r in sentences}
     seen: dict[str, dict] = {}
     for r in rows:
         text = " ".join(r["words"])
@@ -187,6 +181,26 @@ def main() -> None:
     rows = list(seen.values())
     for r in rows:
         r["also"] = with_numerals(r["words"], chance)
+    return rows
+
+
+def known_words(rows: list[dict]) -> dict[str, list[str]]:
+    """Return the words of the sentences by language."""
+    words: dict[str, set[str]] = {}
+    for each in rows:
+        words.setdefault(each.get("language", "en"), set()).update(each["words"])
+    return {code: sorted(w for w in found if w.isalpha()) for code, found in sorted(words.items())}
+
+
+def main() -> None:
+    """Write the file."""
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("out", type=Path)
+    asked.add_argument("pretrained", type=Path)
+    asked.add_argument("--unseen", action="store_true")
+    given = asked.parse_args()
+    judged = unseen()
+    rows = gathered(judged)
     counts = Counter(r["intent"] for r in rows)
     data = {
         "rows": rows,
@@ -194,7 +208,7 @@ def main() -> None:
         "acts": ACTS,
         "roles": ROLES,
         "pieces": pieces_of(rows, given.pretrained),
-        "unseen": judged,
+        "unseen": judged if given.unseen else {},
     }
     given.out.write_text(json.dumps(data), encoding="utf-8")
     print(

@@ -2,7 +2,7 @@
 
 ROWS.json is made by ``rows.py``. Several teachers are trained, each with a seed of its own; the pupil that is kept
 begins with the mean of their weights and learns their mean opinion of every sentence beside its label. On two processor cores about an hour with
-``--teachers 1``, on a GPU a few minutes. ``--heads-only`` keeps the encoder of OUT and trains the last layers.
+``--teachers 1``, on a GPU a few minutes. ``heads.py`` teaches the last layers alone.
 """
 
 import argparse
@@ -17,7 +17,7 @@ from pathlib import Path
 import torch
 import torch.nn.functional as F
 from encoder import Net, load_pretrained, pretrained_pieces
-from safetensors.torch import load_file, save_file
+from safetensors.torch import save_file
 from tokenizers import Tokenizer
 from tokenizers.models import WordPiece
 from tokenizers.pre_tokenizers import WhitespaceSplit
@@ -168,15 +168,16 @@ def loss_of(heard, batch, weights, taught=None):
     return loss
 
 
-def teach(net, rows, pieces, labels, *, passes, seed, teachers=(), encoder=True, size=BATCH, say=print):
+def teach(net, rows, pieces, labels, *, passes, seed, teachers=(), size=BATCH, say=print):
     """Train ``net`` on ``rows``."""
     torch.manual_seed(seed)
     counts = Counter(r["intent"] for r in rows)
     weights = torch.tensor([1 / math.sqrt(max(counts[name], 4)) for name in labels["intents"]], device=DEVICE)
     weights = weights / weights.mean()
-    groups = [{"params": net.head_parameters(), "lr": HEAD_RATE}]
-    if encoder:
-        groups.append({"params": net.encoder_parameters(), "lr": ENCODER_RATE})
+    groups = [
+        {"params": net.head_parameters(), "lr": HEAD_RATE},
+        {"params": net.encoder_parameters(), "lr": ENCODER_RATE},
+    ]
     optimizer = torch.optim.AdamW(groups, weight_decay=0.01, fused=DEVICE == "cuda")
     steps = passes * math.ceil(len(rows) / size)
     plan = torch.optim.lr_scheduler.OneCycleLR(
@@ -284,7 +285,6 @@ def main():
     asked.add_argument("out", type=Path)
     asked.add_argument("--teachers", type=int, default=4)
     asked.add_argument("--passes", type=int, default=20)
-    asked.add_argument("--heads-only", action="store_true")
     given = asked.parse_args()
     data = json.loads(given.rows.read_text(encoding="utf-8"))
     everything = pretrained_pieces(given.pretrained)
@@ -304,16 +304,6 @@ def main():
         return net.to(DEVICE)
 
     given.out.mkdir(parents=True, exist_ok=True)
-    if given.heads_only:
-        net = fresh()
-        for path in sorted(given.out.glob("net_*.safetensors")):
-            state = {k: v.float() for k, v in load_file(path).items()}
-            net.load_state_dict(
-                {k: v for k, v in state.items() if net.state_dict()[k].shape == v.shape}, strict=False
-            )
-        net = teach(net, rows, pieces, labels, passes=3, seed=1, encoder=False)
-        save(net, given.out)
-        return
     teachers = []
     for seed in range(given.teachers):
         teachers.append(teach(fresh(), rows, pieces, labels, passes=given.passes, seed=seed))
