@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 
 DONE = "action_done"
 DISCARD = "discard"
-_TOLD = 0.5
-"""From this share of telling on, words of a deed are told to the assistant."""
+_TOLD = 0.18
+"""From this share of telling on, words of a deed right after a fail are told to the assistant (judgement)."""
 _SINCE_FAILED = timedelta(minutes=10)
 """So long after it was last spoken of, a deed is still about what failed (judgement)."""
 
@@ -57,8 +57,6 @@ def noted(talk: Conversation, heard: Heard) -> Outcome | None:
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     if heard.interpretation.asked or read.asks or not set(read.words) & lexicon.list("deed_verbs"):
         return None
-    if heard.interpretation.meaning.share_of("tell", "command") < _TOLD:
-        return None
     spoken, now = talk.state.last_at, talk.clock.now()
     if spoken is None or now - spoken > _SINCE_FAILED:
         return None
@@ -67,7 +65,10 @@ def noted(talk: Conversation, heard: Heard) -> Outcome | None:
     opened = [line for line in talk.log.views.open_actions() if line.entry.subject in subjects]
     if not opened:
         return None
-    line = opened[-1]
+    named = [line for line in opened if set(line.entry.subject.split()) & set(read.words)]
+    if not named and heard.interpretation.meaning.share_of("tell", "command") < _TOLD:
+        return None
+    line = (named or opened)[-1]
     name = talk.shown(line.entry.subject)
     draft = _done(line, read.words, _place_to(talk, talk.request(DONE, Slots.of(read)), line))
     answer = Answer("noted", {"place": name[:1].upper() + name[1:]})

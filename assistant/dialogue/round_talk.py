@@ -274,7 +274,15 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
 
 def _as_answer(talk: Conversation, now: RoundNow, place: str, heard: Heard) -> ReadingParse:
     kind = "food" if now.plan.cooling else "equipment"
-    return talk.interpreter.answer_for(kind, place, talk.without_wake(heard.text))
+    parse = talk.interpreter.answer_for(kind, place, talk.without_wake(heard.text))
+    if parse.options:
+        return parse
+    words, small = heard.interpretation.heard.words, talk.interpreter.lexicon.list("said_after")
+    while words and words[-1] in small:  # "thirty eight point five, yeah"
+        words = words[:-1]
+    if words and words[0] in talk.interpreter.lexicon.list("hundred_alone"):
+        words = ("1", *words)  # "hundred and one"
+    return talk.interpreter.answer_for(kind, place, " ".join(words)) if words else parse
 
 
 def _number_alone(talk: Conversation, now: RoundNow, heard: Heard) -> bool:

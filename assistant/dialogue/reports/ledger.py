@@ -66,8 +66,10 @@ def _was_said(talk: Conversation, heard: Heard, draft: Draft) -> bool:
     """True when the value was said now, or is the one that was asked about or changed."""
     if draft.kind not in MEASURED or draft.value is None:
         return True
-    value = Decimal(draft.value)
-    return value in said_values(heard.interpretation.heard.words, talk.language) | _values_before(talk)
+    value, words = Decimal(draft.value), heard.interpretation.heard.words
+    if words and words[0] in talk.interpreter.lexicon.list("hundred_alone"):
+        words = ("1", *words)  # "hundred and one"
+    return value in said_values(words, talk.language) | _values_before(talk)
 
 
 def said_values(words: tuple[str, ...], code: str) -> set[Decimal]:
