@@ -62,9 +62,17 @@ def qualified(words: tuple[str, ...], spans: tuple[Span, ...]) -> tuple[Span, ..
         start = _reach_back(words, span, taken)
         end = _reach_on(words, start, span.end, limit)
         start += _is_told(words, start, end)
-        widened.append(Span("food", " ".join(words[start:end]), start, end))
+        widened.append(Span("food", _meant(words, span, start, end), start, end))
         taken = end
     return _joined(words, widened)
+
+
+def _meant(words: tuple[str, ...], span: Span, start: int, end: int) -> str:
+    """Return the food's words; a name of the menu becomes its food, with what is said around it."""
+    before, own, after = words[start : span.start], words[span.start : span.end], words[span.end : end]
+    if span.value in (" ".join(own), "") or start > span.start:
+        return " ".join(words[start:end])
+    return " ".join((*before, span.value, *after))
 
 
 def _is_told(words: tuple[str, ...], start: int, end: int) -> bool:

@@ -54,6 +54,7 @@ class Section:
     id: str = ""
     mapping: str = ""
     say: tuple[str, ...] = ()
+    say_es: tuple[str, ...] = ()
 
     def field(self, key: str) -> Field:
         """Return a field by its key."""
@@ -73,8 +74,10 @@ def sections() -> Mapping[str, Section]:
         if "fields" not in value:
             continue
         fields = tuple(_field(each) for each in value["fields"])
-        rest = {name: each for name, each in value.items() if name not in ("fields", "say")}
-        found[key] = Section(key=key, fields=fields, say=tuple(value.get("say", ())), **rest)
+        rest = {name: each for name, each in value.items() if name not in ("fields", "say", "say_es")}
+        found[key] = Section(key=key, fields=fields, say=tuple(value.get("say", ())),
+            say_es=tuple(value.get("say_es", ())), **rest,
+        )  # fmt: skip
     return found
 
 
@@ -265,13 +268,17 @@ def sayings(section: Section, values: Mapping[str, Any], site: Site) -> list[str
         held = [item for item in site.equipment if item.product == values.get("id")]
         return [said for item in held[:2] for said in _of_place(item, site)]
     plain = {key: value for key, value in values.items() if isinstance(value, str)}
-    return [saying.format_map(plain) for saying in section.say]
+    said = section.say if site.kitchen.language == "en" else section.say_es
+    return [saying.format_map(plain) for saying in said]
 
 
 def _of_place(item: Equipment, site: Site) -> list[str]:
     place = f"{item.name} {item.numbers[0]}" if item.numbers else item.name
     good, bad = _values(item, site)
-    return [each.format(place=place, good=good, bad=bad) for each in _table()["sayings"].get(item.kind, ())]
+    templates = _table()["sayings"].get(item.kind, ())
+    if site.kitchen.language != "en":  # a name and a number are said alike in every language
+        templates = [each for each in templates if each.startswith("{place} {") and each.endswith("}")]
+    return [each.format(place=place, good=good, bad=bad) for each in templates]
 
 
 def _values(item: Equipment, site: Site) -> tuple[str, str]:

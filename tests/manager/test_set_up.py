@@ -21,6 +21,7 @@ from assistant.manager.desk import LocalDesk
 from assistant.manager.people import set_person
 from assistant.manager.site_file import SiteFile, put_row, put_table, take_row
 from assistant.site import Site, load_site, parse_site
+from assistant.typed import TypedTalk
 
 EXAMPLE = (files("assistant") / "example_site.toml").read_text(encoding="utf-8")
 
@@ -224,3 +225,14 @@ def test_closed_days_are_closed() -> None:
     assert kitchen.closed_on(date(2026, 12, 25))
     assert kitchen.closed_on(date(2026, 12, 28))
     assert not kitchen.closed_on(date(2026, 12, 26))
+
+
+def test_a_dish_of_the_menu_is_the_food_that_it_stands_for(tmp_path: Path, now: SetClock) -> None:
+    """155°F for ground beef: FDA model Food Code 2022, 3-401.11(A)(2); cheesecake is ready to eat."""
+    menu = '[kitchen]\nname = "k"\n[menu]\n"moon pie" = "cheesecake"\n"number nine" = "ground beef"\n'
+    site = parse_site(menu, "x")
+    talk = TypedTalk(tmp_path, lambda: (site, now))
+    said = ("where does the moon pie go", "what temperature for the number nine")
+    first, second = talk.try_words(site, said)
+    assert "ready to eat" in first.reply
+    assert "155°F" in second.reply
