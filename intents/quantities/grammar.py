@@ -10,6 +10,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from intents.kept import kept
 from intents.language import NumberGrammar, language
 from intents.quantities.forms import Forms, Words, form
 
@@ -106,7 +107,7 @@ def grammar(code: str) -> Grammar:
     fault, ``KeyError`` for one that lacks a part.
     """
     numbers = language(code).numbers
-    table = tomllib.loads((files("intents") / code / "quantities.toml").read_text(encoding="utf-8"))
+    table: dict[str, Any] = kept(f"quantities-{code}", lambda: _read(code))
     groups = {name: tuple(tuple(p.split()) for p in phrases) for name, phrases in table["groups"].items()}
     forms = {n: Forms.of(form(row, groups, READERS) for row in table["forms"][n]) for n in LAYERS}
     marks = [(p, (n, False)) for n, phrases in table["marks"].items() for p in phrases]
@@ -127,6 +128,10 @@ def grammar(code: str) -> Grammar:
         joins=frozenset(w for p, _ in (*marks, *hedges) for w in p.split()) - set(table["skipped"]["words"]),
         articles=frozenset(table["skipped"]["words"]),
     )
+
+
+def _read(code: str) -> dict[str, Any]:
+    return tomllib.loads((files("intents") / code / "quantities.toml").read_text(encoding="utf-8"))
 
 
 def _tables(table: Mapping[str, Any]) -> dict[str, Phrases]:

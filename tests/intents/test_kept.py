@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
 
 from intents import catalogue, foods_heard, kept, lexicon
+from intents.quantities import grammar
 
 
 @pytest.fixture
@@ -51,5 +53,6 @@ def test_everything_that_is_kept_survives_the_keeping(code: str):
     made = {topic: lexicon.tables(lexicon.data_folder(code) / topic) for topic in lexicon.pack_tables(code)}
     for topic, topic_tables in lexicon.pack_tables(code).items():
         assert [tuple(each) for each in topic_tables] == made[topic]  # names, and tables as they are written
+    assert grammar._read(code) == json.loads(json.dumps(grammar._read(code)))
     assert catalogue.examples_of(code) == catalogue._examples_of(catalogue.load_catalogue(code))
     assert [phrase for phrase, _ in foods_heard.food_phrases()] == foods_heard._food_phrases()
