@@ -187,15 +187,21 @@ class LiveLoop:
         self._call_looks = 0
 
     def _look_for_call(self) -> None:
-        """Let the recogniser look at the utterance's beginning when it is long enough, and in a pause."""
+        """Let the recogniser look at the utterance's beginning when it is long enough, and in a pause.
+
+        Not while no phrase is needed, nor in a pause once a call was found: decoding ahead would wait for it.
+        """
         length, looks = self._ends.speech_s, self._call_looks
+        if self.attention.awake(self._at - length):
+            return
         paused = self._ends.phase is Phase.PAUSE and self._ends.silence_s >= AHEAD_S
         if looks < len(CALL_LOOKS_S) and length >= CALL_LOOKS_S[looks]:
             self._call_looks = sum(length >= due for due in CALL_LOOKS_S)
             self._recogniser.look()
         elif paused and not self._looked_in_pause and looks < len(CALL_LOOKS_S):
             self._looked_in_pause = True
-            self._recogniser.look()
+            if self._recogniser.call() is not Call.YES:
+                self._recogniser.look()
 
     def _feed(self, samples: Samples) -> None:
         self._recogniser.accept(samples)
@@ -274,7 +280,8 @@ class LiveLoop:
     def _utterance(self, among_others: bool = False) -> None:
         ended = self._clock()
         by, silence = self._ends.ended_by, self._ends.silence_s
-        if not (self._call_looks or self._looked_in_pause):
+        awake = self.attention.awake(self._at - self._ends.speech_s)
+        if not (awake or self._call_looks or self._looked_in_pause):
             self._recogniser.look()
         call = self._recogniser.call(wait=True)
         meant = not self._recogniser.streams or self._may_be_meant(self._recogniser.partial())

@@ -80,7 +80,9 @@ def kitchen(site: Site, log: Logbook, clock: SetClock, interpreter: Interpreter)
     return Kitchen(own, clock, log, Conversation(own, log, clock, interpreter))
 
 
-def hear(kitchen: Kitchen, ear: Looking, times: int = 1, pause_s: float = 0.0) -> list[str]:
+def hear(
+    kitchen: Kitchen, ear: Looking, times: int = 1, pause_s: float = 0.0, awake: bool = False
+) -> list[str]:
     """Let the loop hear a clip so many times; return what was answered, or why not in brackets."""
     events: list[str] = []
     at = [0.0]
@@ -92,6 +94,8 @@ def hear(kitchen: Kitchen, ear: Looking, times: int = 1, pause_s: float = 0.0) -
     source = SampleSource(np.zeros(0, np.int16), clock=lambda: 0.0)
     mouth = Mouth(SilentVoice(), SilentPlayer(), lambda: at[0])
     loop = LiveLoop(kitchen, ear, source, mouth, watch, lambda: at[0])
+    if awake:
+        loop.attention.wake(0.0)
     clip = read_sound(CLIP).samples
     spoken = clip[: np.flatnonzero(np.abs(clip.astype(np.int32)) > 300)[-1]]
     said = [part for _ in range(times) for part in (spoken, np.zeros(round(pause_s * RATE), np.int16))]
@@ -160,3 +164,10 @@ def test_a_call_soon_after_talk_opens_an_utterance_of_its_own(kitchen: Kitchen) 
             return called if self.begun > 1 or called is Call.OPEN else Call.NO
 
     assert hear(kitchen, SecondTime(f"view glass {QUESTION}", 1.0), 2, 0.5) == ["(not addressed)", QUESTION]
+
+
+def test_a_follow_up_does_not_wait_for_looks(kitchen: Kitchen) -> None:
+    """While no phrase is needed none is looked for: the words would be decoded later."""
+    ear = Looking(QUESTION, None)
+    assert hear(kitchen, ear, awake=True) == [QUESTION]
+    assert ear.looks == []
