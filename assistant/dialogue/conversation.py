@@ -12,7 +12,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
-from typing import Literal
 
 import assistant.dialogue.answers  # noqa: F401  (registers the answers of every topic)
 from assistant.dialogue import (
@@ -51,19 +50,18 @@ from assistant.dialogue.reports.said_at import marked_late, stamped
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import State
-from assistant.dialogue.statements import tells_cooked
+from assistant.dialogue.statements import asked_of_food
 from assistant.dialogue.talking import talk_function
-from assistant.dialogue.turn import Turn
+from assistant.dialogue.turn import Turn, pass_or_fail
 from assistant.dialogue.wake import after_wake, strip_wake
 from assistant.errors import LogWriteError
 from assistant.logbook.clock import Clock
 from assistant.logbook.entry import Clip
 from assistant.logbook.store import Logbook
-from assistant.rules.basis import Verdict
 from assistant.site import Site
 from intents.catalogue import Catalogue
 from intents.hypotheses import Hypotheses
-from intents.interpret import Interpretation, Interpreter
+from intents.interpret import Interpreter
 from intents.names_heard import called
 
 TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
@@ -246,7 +244,7 @@ class Conversation:
             answered = pending.answer(self, heard, self.clock.now())
             if answered is not None:
                 return heard, answered
-        if honesty.refused(self, heard) is None and (plain := restated.first(self, heard)) is not None:
+        if honesty.refused(self, heard) is None and (plain := restated.first(self, heard)):
             return plain
         heard, outcome = restated.last(self, heard, self._new(heard))
         if outcome.answer is None and outcome.text is None and not outcome.drafts:
@@ -267,8 +265,7 @@ class Conversation:
                 return recording.amend(self, amendment, heard)
             if (moved := wrong_place.moved(self, heard)) is not None:
                 return moved
-        early = honesty.refused(self, heard) or about_last.answered(self, heard)
-        if early is not None:
+        if (early := honesty.refused(self, heard) or about_last.answered(self, heard)) is not None:
             return early
         introduced = people_talk.with_readings(self, heard)
         if introduced is not None:
@@ -279,7 +276,7 @@ class Conversation:
         if (asked := unknown_place.report(self, heard)) is not None:
             return asked
         told_so = None
-        if read.heard.words and not (read.readings.options and _asked_of_food(read)):
+        if read.heard.words and not (read.readings.options and asked_of_food(read)):
             told_so = take.report(self, heard)
         told_so = told_so or round_talk.answered(self, heard)
         if told_so is None and read.heard.words and not read.asked:
@@ -370,7 +367,7 @@ class Conversation:
             reply=words.eye,
             speech=aloud,
             asks=outcome.pending is not None or bool(outcome.changes.get("asked_place")),
-            verdict=_pass_or_fail(outcome.verdict),
+            verdict=pass_or_fail(outcome.verdict),
             entries=entries,
             sources=sources_json(answer.sources if answer else ()),
             engine=hypotheses.engine,
@@ -396,23 +393,8 @@ class Conversation:
                 out = draft.note == people_talk.OUT
                 state = replace(state, person="" if out else draft.subject, signed_in_at=None if out else now)
         question = reply if outcome.pending is not None else ""
-        waited = self.state.pending
-        if reading_ids and waited is not None and waited.kind == "choose" and waited.readings:
+        if reading_ids and self.state.pending is not None and self.state.pending.partly_logged:
             reading_ids = (*state.last_reading_ids, *reading_ids)  # the rest of one breath
         ids = outcome.reading_ids or reading_ids or state.last_reading_ids
         state = replace(state, last_reply=reply, last_aloud=outcome.aloud, last_at=now)
         self.state = replace(state, last_reading_ids=ids, last_question=question)
-
-
-def _asked_of_food(read: Interpretation) -> bool:
-    """True for "is the chicken okay at 160": a question about a food, whose answer judges the number."""
-    foods = all(r.subject_kind == "food" and not r.place for r in read.readings.options[0])
-    if tells_cooked(read.heard) or read.heard.has("note_then"):
-        return False
-    return foods and read.asked
-
-
-def _pass_or_fail(verdict: Verdict | None) -> Literal["pass", "fail"] | None:
-    if verdict is Verdict.PASS:
-        return "pass"
-    return "fail" if verdict is Verdict.FAIL else None

@@ -33,6 +33,11 @@ class Pending:
     times_asked: int = 1
     intents: tuple[str, ...] = ()
 
+    @property
+    def partly_logged(self) -> bool:
+        """True where the rest of the breath is logged already and only one of its places is asked."""
+        return self.kind == "choose" and bool(self.readings)
+
 
 @dataclass(frozen=True)
 class State:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from intents.interpret import Interpretation
 from intents.lexicon import load_lexicon
 from intents.mentions import Measure, Understanding
 
@@ -48,3 +49,11 @@ def measured(heard: Understanding, number: Measure) -> bool:
     if before in lexicon.list("up_to"):
         return bool(lexicon.list("past_to") & set(words[: number.start]))
     return before in lexicon.list("read_at")
+
+
+def asked_of_food(read: Interpretation) -> bool:
+    """True for "is the chicken okay at 160": a question about a food, whose answer judges the number."""
+    foods = all(r.subject_kind == "food" and not r.place for r in read.readings.options[0])
+    if tells_cooked(read.heard) or read.heard.has("note_then"):
+        return False
+    return foods and read.asked

@@ -7,6 +7,7 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict
 
 from assistant.logbook.entry import Entry
+from assistant.rules.basis import Verdict
 
 
 class Turn(BaseModel):
@@ -41,3 +42,10 @@ class Turn(BaseModel):
     def silent(self) -> bool:
         """True when nothing was understood as meant for the assistant."""
         return not self.reply
+
+
+def pass_or_fail(verdict: Verdict | None) -> Literal["pass", "fail"] | None:
+    """Return a verdict as a turn shows it: one that cannot be given shows nothing."""
+    if verdict is Verdict.PASS:
+        return "pass"
+    return "fail" if verdict is Verdict.FAIL else None

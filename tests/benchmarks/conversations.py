@@ -23,7 +23,7 @@ from assistant.logbook.store import Logbook
 from assistant.logbook.verify import verify
 from assistant.site import load_site
 from intents.hypotheses import Hypotheses
-from tests.benchmarks.reports import SITES
+from tests.benchmarks.reports import kitchens
 
 EXCHANGES = Path(__file__).resolve().parents[1] / "dialogue" / "exchanges"
 REPLIES = (
@@ -67,11 +67,12 @@ def sentences() -> tuple[str, ...]:
 def run(turns: int, seed: int) -> Found:
     """Have about ``turns`` turns of random talk in the invented kitchens, the same for the same seed."""
     found, chance = Found(), random.Random(seed)
-    interpreters = {path: interpreter_for(load_site(path) if path else load_site()) for path in SITES}
+    sites = kitchens("en")
+    interpreters = {path: interpreter_for(load_site(path) if path else load_site()) for path in sites}
     with tempfile.TemporaryDirectory() as folder:
         number = 0
         while found.turns < turns:
-            path, number = SITES[number % len(SITES)], number + 1
+            path, number = sites[number % len(sites)], number + 1
             clock = SetClock(datetime(2026, 3, 2, 9, tzinfo=UTC))
             site = load_site(path) if path else load_site()
             where = Path(folder) / str(number)

@@ -79,7 +79,8 @@ def _report(
     """Return the core that remains without the times of ``way`` and, where needed, without modifiers."""
     times = [told.words for told in way]
     if not way and read.readings.options and not _numbers_beside(read):
-        return Report(read)
+        beside = set(read.beside)  # left out already, but "the thermometer is broken" counts
+        return Report(read, (), tuple(mark for mark in marks if beside & set(mark.words)))
     apart = tuple(m for m in marks if not any(set(m.words[: m.head - m.start]) & set(t) for t in times))
     past = interpreter.lexicon.list("past_only")
     for tried in _tries(apart, read, way, past):

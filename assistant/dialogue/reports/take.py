@@ -114,7 +114,7 @@ def _cooked_or_delivered(talk: Conversation, reading: Reading) -> Outcome:
 def _came_hot(talk: Conversation, heard: Heard, best: Report) -> bool:
     """True for raw food that "came in" far too hot for a truck: cooked on the fire, or a hot delivery?"""
     said = f" {' '.join(heard.interpretation.heard.words)} "
-    arrived = any(f" {phrase} " in said for phrase in talk.interpreter.lexicon.list("arrived"))
+    arrived = any(f" {phrase} " in said for phrase in talk.interpreter.lexicon.list("came_on_truck"))
     if not arrived or len(best.options[0]) != 1 or best.options[0][0].subject_kind != "food":
         return False
     reading = best.options[0][0]
