@@ -59,9 +59,7 @@ def test_conversation_from_standard_input(tmp_path: Path) -> None:
 def test_log_shows_what_was_said_and_corrected(tmp_path: Path) -> None:
     """The log shows an entry as it stands and what was first said."""
     state = ("--state", str(tmp_path), "--at", "2026-03-02T10:00")
-    run(
-        *state, "ask", "-", typed="walk-in thirty eight\nmake that thirty nine\nchlorine bucket 2 at 25\n"
-    )
+    run(*state, "ask", "-", typed="walk-in thirty eight\nmake that thirty nine\nchlorine bucket 2 at 25\n")
     shown = run(*state, "log").stdout
     assert "walk-in 39°F, pass  [corrected; first said: walk-in 38]" in shown
     assert "[open]" in run(*state, "log", "--open").stdout
