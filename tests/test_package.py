@@ -210,7 +210,7 @@ def test_installed_it_hears_its_own_clips(installed: Path, folder: Path) -> None
 
 def test_installed_it_is_asked_and_reports(installed: Path, folder: Path) -> None:
     """A turn, the inspector's record, the card for the wall, and a log at the user's usual place."""
-    asked = run(installed, folder, "ask", "quat bucket two hundred")
+    asked = run(installed, folder, "ask", "walk-in thirty eight")
     assert "Logged: #1" in asked.stdout, asked.stderr
     assert run(installed, folder, "log", "verify").returncode == 0
     for words in (("report", "--pdf", "out.pdf"), ("card", "--pdf", "card.pdf")):

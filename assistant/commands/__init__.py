@@ -43,7 +43,7 @@ COMMANDS: dict[str, Entry] = {
     ),
     "hear-check": Entry(
         "hear_check",
-        "Say a dozen sentences; learn how well this place hears and what to move.",
+        "Say what it asks for, where you stand at work.",
         "json site profile",
     ),
     "listen": Entry(

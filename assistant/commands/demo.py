@@ -25,6 +25,7 @@ CARRIED = Path(__file__).resolve().parent / "demo_clips"
 CHECKOUT = Path(__file__).resolve().parents[2] / "audio_fixtures" / "demo"
 CLIPS = CARRIED if CARRIED.is_dir() else CHECKOUT
 """The demo's clips: carried by the installed package, else those of the checkout."""
+OWN_SITE = Path(__file__).resolve().parent / "demo_site.toml"
 YES = "setup_yes"
 """The clip that answers when a number is read back and asked about."""
 
@@ -42,6 +43,8 @@ def demo(settings: dict[str, Any], engine: str, play: bool) -> None:
     options = settings["options"]
     if options.state is None:
         options = replace(options, state=Path("kitchen-demo"))
+    if options.site is None:
+        options = replace(options, site=OWN_SITE)
 
     def say(text: str) -> None:
         click.echo(text, err=settings["json"])

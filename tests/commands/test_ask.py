@@ -23,7 +23,7 @@ def turns(result: Result) -> list[dict[str, object]]:
 
 def test_json_turn_has_all_keys(tmp_path: Path) -> None:
     """A turn's JSON has every key that the contract names, and an entry its own."""
-    (turn,) = turns(run("ask", "quat bucket two hundred", "--json", "--state", str(tmp_path)))
+    (turn,) = turns(run("ask", "quat bucket 2 at 200", "--json", "--state", str(tmp_path)))
     wanted = {
         "heard",
         "confidence",
@@ -40,12 +40,12 @@ def test_json_turn_has_all_keys(tmp_path: Path) -> None:
     entry = turn["entries"][0]  # type: ignore[index]
     assert {"id", "kind", "subject", "value", "unit", "verdict", "limits"} <= set(entry)
     assert (entry["subject"], entry["value"], entry["unit"], entry["verdict"]) == (
-        "quat bucket",
+        "quat bucket 2",
         "200",
         "ppm",
         "pass",
     )
-    assert turn["speech"] == "Quat bucket, two hundred parts per million. Good."
+    assert turn["speech"] == "Quat bucket two, two hundred parts per million. Good."
 
 
 def test_conversation_from_standard_input(tmp_path: Path) -> None:
@@ -59,14 +59,12 @@ def test_conversation_from_standard_input(tmp_path: Path) -> None:
 def test_log_shows_what_was_said_and_corrected(tmp_path: Path) -> None:
     """The log shows an entry as it stands and what was first said."""
     state = ("--state", str(tmp_path), "--at", "2026-03-02T10:00")
-    run(
-        *state, "ask", "-", typed="walk-in thirty eight\nmake that thirty nine\nchlorine bucket twenty five\n"
-    )
+    run(*state, "ask", "-", typed="walk-in thirty eight\nmake that thirty nine\nchlorine bucket 2 at 25\n")
     shown = run(*state, "log").stdout
     assert "walk-in 39°F, pass  [corrected; first said: walk-in 38]" in shown
     assert "[open]" in run(*state, "log", "--open").stdout
     failed = [json.loads(line) for line in run(*state, "log", "--failed", "--json").stdout.splitlines()]
-    assert [line["subject"] for line in failed] == ["chlorine bucket"]
+    assert [line["subject"] for line in failed] == ["chlorine bucket 2"]
 
 
 @pytest.mark.parametrize(
@@ -140,7 +138,7 @@ def test_words_need_no_quotes(tmp_path: Path) -> None:
 def test_an_overlong_line_is_passed_over(tmp_path: Path) -> None:
     """One line that is far too long, or not even text, does not end the conversation."""
     long = "walk-in " + "thirty eight " * 50_000
-    result = run("--json", "--state", str(tmp_path), "ask", "-", typed=f"{long}\nquat bucket two hundred\n")
+    result = run("--json", "--state", str(tmp_path), "ask", "-", typed=f"{long}\nquat bucket 2 at 200\n")
     assert [turn["verdict"] for turn in turns(result)] == ["pass"]
     assert "Line 1 is longer than 2000 characters" in result.stderr
     assert result.exit_code == 2
@@ -148,7 +146,7 @@ def test_an_overlong_line_is_passed_over(tmp_path: Path) -> None:
 
 def test_bytes_that_are_no_text(tmp_path: Path) -> None:
     """A stray byte spoils its word only."""
-    typed = b"\xff\xfe\nquat bucket two hundred\n"
+    typed = b"\xff\xfe\nquat bucket 2 at 200\n"
     result = CliRunner().invoke(kitchen, ["--json", "--state", str(tmp_path), "ask", "-"], input=typed)
     assert result.exit_code == 0
     assert turns(result)[-1]["verdict"] == "pass"

@@ -51,7 +51,7 @@ def test_a_made_one_is_in_force_from_then_on(home: Path) -> None:
     assert made.exit_code == 0, made.output
     assert default_site_file().is_file()
     assert load_site(default_site_file()).kitchen.name == "Quay Street"
-    result = run("--state", str(home / "log"), "--json", "ask", "quat bucket three hundred")
+    result = run("--state", str(home / "log"), "--json", "ask", "quat bucket 2 at 300")
     assert "example" not in result.stderr
     (turn,) = (json.loads(line) for line in result.stdout.splitlines())
     assert "150" in json.dumps(turn["entries"][0]["limits"])

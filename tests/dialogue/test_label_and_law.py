@@ -26,7 +26,7 @@ def weak_label(site: Site, tmp_path: Path, clock: SetClock) -> Conversation:
 
 def test_the_law_decides_against_a_weaker_label(weak_label: Conversation) -> None:
     """160 ppm is in the label's range; the California Retail Food Code, 114099.6(b)(3), asks for 200."""
-    turn = weak_label.hear(Hypotheses.typed("quat bucket at one sixty"))
+    turn = weak_label.hear(Hypotheses.typed("quat bucket 2 at 160"))
     reading = turn.entries[0]
     assert turn.verdict == "fail"
     assert "Too weak by California Retail Food Code" in turn.reply
@@ -39,7 +39,7 @@ def test_the_law_decides_against_a_weaker_label(weak_label: Conversation) -> Non
 
 def test_the_label_decides_above_its_top(weak_label: Conversation) -> None:
     """500 ppm is more than the label's 400, and no code of this kitchen is stricter."""
-    turn = weak_label.hear(Hypotheses.typed("quat bucket at five hundred"))
+    turn = weak_label.hear(Hypotheses.typed("quat bucket 2 at 500"))
     assert "by the label" in turn.reply
     assert turn.entries[0].rule.startswith("label of")
 

@@ -191,7 +191,7 @@ def test_the_view_shows_time_what_is_due_and_what_is_open(
     talk = Conversation(site, log, clock, interpreter)
     kitchen = Kitchen(site, clock, log, talk)
     talk.hear(Hypotheses.typed("chili is cooling"))
-    talk.hear(Hypotheses.typed("chlorine bucket twenty five"))
+    talk.hear(Hypotheses.typed("chlorine bucket 2 at 25"))
     console = Console(width=100, record=True, file=open(os.devnull, "w"))  # noqa: SIM115
     with console.file, TerminalView(kitchen, console) as view:
         console.print(view.picture())
