@@ -109,6 +109,7 @@ class Equipment(_Strict):
     kind: str
     also: tuple[str, ...] = ()
     numbers: tuple[Annotated[int, Field(ge=1, le=99)], ...] = ()
+    unnumbered: bool = False  # one more has no number: the name alone means it, and asks for none
     product: str = ""
     shelves: Annotated[int, Field(ge=1, le=12)] | None = None
     machine: str = ""

@@ -128,13 +128,15 @@ def talk(site: Site, log: Logbook, clock: SetClock, interpreter: Interpreter) ->
 def talk_under(
     tmp_path: Path, site: Site, clock: SetClock, interpreter: Interpreter
 ) -> Callable[[str], Conversation]:
-    """Make a conversation under another jurisdiction."""
+    """Make a conversation under another jurisdiction, where every place of a numbered kind has its number."""
+    places = tuple(item.model_copy(update={"unnumbered": False}) for item in site.equipment)
+    numbered = site.model_copy(update={"equipment": places})
 
     def make(profile: str) -> Conversation:
         book = Logbook.open(tmp_path / profile, clock=clock)
         if not profile:
-            return Conversation(site, book, clock, interpreter)
-        there = site.with_profile(profile)
+            return Conversation(numbered, book, clock, interpreter)
+        there = numbered.with_profile(profile)
         return Conversation(there, book, clock, conversation.interpreter_for(there))
 
     return make

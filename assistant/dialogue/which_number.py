@@ -1,6 +1,6 @@
 """A place said without its number where several have one: "drawer is at forty" asks which drawer.
 
-Nothing is ever logged of "the drawer" as such.
+Nothing is ever logged of "the drawer" as such, but where the site has one without a number (``unnumbered``).
 """
 
 from __future__ import annotations
@@ -54,9 +54,11 @@ def _question(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
 
 
 def _numbers(talk: Conversation, reading: Reading) -> tuple[int, ...]:
-    """Return the numbers of the place named without one; none for a place that has no numbers."""
+    """Return the numbers of the place named without one; none for a place that needs none."""
     item = talk.site.equipment_by_id(reading.subject) if reading.subject_kind == "equipment" else None
-    return item.numbers if item is not None and item.id == reading.subject else ()
+    if item is None or item.id != reading.subject or item.unnumbered:
+        return ()
+    return item.numbers
 
 
 def filled_in(talk: Conversation, readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
