@@ -28,7 +28,7 @@ _OPENING = 2
 """A question word later than this in a sentence may only join."""
 NEW = 0.7
 """With this share of the net an utterance means an intent of its own."""
-LEANING = frozenset({"food_facts", "reading", "yes", "no"})
+LEANING = frozenset({"food_facts", "reading", "which_rules", "yes", "no"})
 """Intents of words that lean on what was said before."""
 LEANS_ON_FOOD = frozenset({"cook_hold"})
 """Intents that mean the food named last where none is said."""
@@ -36,9 +36,19 @@ LEANS_ON_FOOD = frozenset({"cook_hold"})
 
 def opens(talk: Conversation, read: Interpretation) -> bool:
     """True when the words lean on something said before ("and the turkey?")."""
-    if read.best is not None and read.best.share >= NEW and read.best.intent not in LEANING:
+    return (
+        not _of_its_own(talk, read)
+        and read.heard.has("and_also")
+        and read.heard.words[0] in talk.interpreter.lexicon.list("leaning")
+    )
+
+
+def _of_its_own(talk: Conversation, read: Interpretation) -> bool:
+    """True when the words mean another intent than the question before them, whatever that was."""
+    last, best = talk.state.last_request, read.best
+    if best is None or best.share < NEW or best.intent in LEANING:
         return False
-    return read.heard.has("and_also") and read.heard.words[0] in talk.interpreter.lexicon.list("leaning")
+    return last is None or best.intent != last.intent
 
 
 def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool:
@@ -50,8 +60,7 @@ def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool
     told = any(concept.startswith((QUALITY, LAW)) for concept in slots.concepts)
     told = told or (len(last.slots.foods) > 1 and slots.has(*RELATIONS))  # "what about under it"
     fills = bool(slots.foods or slots.places or slots.measures or slots.clocks or told)
-    strong = read.best is not None and read.best.share >= NEW and read.best.intent not in LEANING
-    return fills and opened and not strong
+    return fills and opened and not _of_its_own(talk, read)
 
 
 def food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:

@@ -135,6 +135,8 @@ def _carried_out(
 ) -> Outcome:
     if row.step == "answer" and outcome is not None:
         return outcome
+    if row.step == "which" and outcome is not None and outcome.answer is None and not outcome.text:
+        return outcome  # the answer is to say nothing: there is nothing to choose
     if row.step == "which" and (asked := which(talk, meaning, slots)) is not None:
         return asked
     if row.step == "silence":

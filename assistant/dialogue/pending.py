@@ -34,6 +34,8 @@ ANSWERING = frozenset(
 """Intents of words that may as well be the answer to a question."""
 STRONG = 0.6
 """An intent with this share is a new question even while another one is open."""
+A_FEW_WORDS = 4
+"""So few words with a container in them are an amount, where one was asked for ("a whole pan")."""
 MOST_BARE_HOURS = 12
 """A bare number above this is no answer to "since when": more likely the next reading."""
 CONTAINER = "container_word"
@@ -212,15 +214,16 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     if read.readings.options:
         return None
     slots = Slots.of(read.heard)
-    if is_new(read, request.intent) and not _nothing_else(talk, read.heard):
-        return None  # "ten litres" alone is what was asked for, whatever else it might be
-    timed = {"duration", "clock"} & set(waiting.slot.split("|"))
-    if _of_a_reading(waiting) and timed and not set(slots.foods) <= set(request.slots.foods):
-        return None  # "twenty minutes on that risotto"
     kinds = waiting.slot.split("|")
-    wanted = [kind for kind in kinds if kind in MEASURES]
     same_food = slots.foods in ((), request.slots.foods)
     contained = CONTAINER in kinds and same_food and read.heard.has(CONTAINER)  # "half a pan"
+    alone = _nothing_else(talk, read.heard) or (contained and len(read.heard.words) <= A_FEW_WORDS)
+    if is_new(read, request.intent) and not alone:
+        return None  # "ten litres" alone is what was asked for, whatever else it might be
+    timed = {"duration", "clock"} & set(kinds)
+    if _of_a_reading(waiting) and timed and not set(slots.foods) <= set(request.slots.foods):
+        return None  # "twenty minutes on that risotto"
+    wanted = [kind for kind in kinds if kind in MEASURES]
     if _bare(slots) and not contained and not _nothing_else(talk, read.heard):
         return None
     if "duration" in kinds and _bare(slots) and parse_amendment(read.heard, talk.interpreter.lexicon):
