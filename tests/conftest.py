@@ -127,16 +127,20 @@ def talk(site: Site, log: Logbook, clock: SetClock, interpreter: Interpreter) ->
 @pytest.fixture
 def talk_under(
     tmp_path: Path, site: Site, clock: SetClock, interpreter: Interpreter
-) -> Callable[[str], Conversation]:
-    """Make a conversation under another jurisdiction, where every place of a numbered kind has its number."""
+) -> Callable[..., Conversation]:
+    """Make a conversation under another jurisdiction, where every place of a numbered kind has its number.
+
+    ``shipped`` takes the example kitchen as it is: one bucket of each kind and a freezer have none.
+    """
     places = tuple(item.model_copy(update={"unnumbered": False}) for item in site.equipment)
     numbered = site.model_copy(update={"equipment": places})
 
-    def make(profile: str) -> Conversation:
+    def make(profile: str, *, shipped: bool = False) -> Conversation:
         book = Logbook.open(tmp_path / profile, clock=clock)
+        kitchen = site if shipped else numbered
         if not profile:
-            return Conversation(numbered, book, clock, interpreter)
-        there = numbered.with_profile(profile)
+            return Conversation(kitchen, book, clock, interpreter)
+        there = kitchen.with_profile(profile)
         return Conversation(there, book, clock, conversation.interpreter_for(there))
 
     return make

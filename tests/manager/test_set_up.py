@@ -232,7 +232,7 @@ def test_a_dish_of_the_menu_is_the_food_that_it_stands_for(tmp_path: Path, now: 
     menu = '[kitchen]\nname = "k"\n[menu]\n"moon pie" = "cheesecake"\n"number nine" = "ground beef"\n'
     site = parse_site(menu, "x")
     talk = TypedTalk(tmp_path, lambda: (site, now))
-    said = ("where does the moon pie go", "what temperature for the number nine")
+    said = ("where does the moon pie go", "how hot do I cook the number nine")
     first, second = talk.try_words(site, said)
     assert "ready to eat" in first.reply
     assert "155°F" in second.reply

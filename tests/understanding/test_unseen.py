@@ -8,7 +8,7 @@ from intents.catalogue import load_catalogue
 from tests.understanding.judge import Figures, judge, sentences
 
 
-@pytest.fixture(scope="module", params=["unseen_1", "unseen_2"])
+@pytest.fixture(scope="module", params=["unseen_1", "unseen_2", "unseen_3"])
 def figures(request: pytest.FixtureRequest) -> Figures:
     """What comes of one set, each sentence said alone."""
     return judge(request.param)
@@ -36,7 +36,7 @@ def test_little_talk_is_acted_on(figures: Figures) -> None:
     assert figures.acted <= 0.08 * figures.talk
 
 
-@pytest.mark.parametrize("name", ["unseen_1", "unseen_2"])
+@pytest.mark.parametrize("name", ["unseen_1", "unseen_2", "unseen_3"])
 def test_every_intent_is_judged(name: str) -> None:
     """The judged intents are those of the tables."""
     judged = {sentence.intent for sentence in sentences(name)}

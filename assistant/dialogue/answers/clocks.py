@@ -28,7 +28,7 @@ from assistant.rules.thawing import THAWING, water_minutes_left
 
 _FROM_NOW = "from_now"
 """Said of a span of time that begins now ("four hours starting now")."""
-ASKED = 0.5
+ASKED = 0.7
 """From this share of asking acts on nothing is started."""
 NOW = timedelta(minutes=1)
 """A start nearer than this is now."""
