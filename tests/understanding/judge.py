@@ -2,8 +2,8 @@
 
 ``uv run python -m tests.understanding.judge [--show]``. ``unseen_*.csv``: say, intent (the right one), others
 (further right ones), unsafe (whether a plain yes would be unsafe), act, speaker; by writers who saw only the
-intents' names and what they are about. ``unseen_1`` may be read to learn from; ``unseen_2`` is only counted,
-nobody reads its failures. ``--net FOLDER`` judges another net than the one in use.
+intents' names and what they are about. ``unseen_1`` and ``unseen_es_1`` may be read to learn from; the others
+are only counted, nobody reads their failures. ``--net FOLDER`` judges another net than the one in use.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from intents.meaning import FOLDER as IN_USE
 from intents.meaning import NONE, UNSUPPORTED, Meanings
 
 FOLDER = Path(__file__).parent
-READ = ("unseen_1",)
+READ = ("unseen_1", "unseen_es_1")
 """The sets whose failures may be read."""
 OF_TALK = frozenset(
     {"yes", "no", "food_place", "frozen_check", "food_facts", "stop", "repeat", "more", "why", "correction"}

@@ -42,3 +42,13 @@ def test_every_intent_is_judged(name: str) -> None:
     judged = {sentence.intent for sentence in sentences(name)}
     assert judged <= set(load_catalogue("en").intents)
     assert len(judged) >= 270
+
+
+@pytest.mark.parametrize(("name", "least"), [("unseen_es_1", 0.92), ("unseen_es_2", 0.85)])
+def test_spanish_is_understood(name: str, least: float) -> None:
+    """A little below what is measured today; the two permitted ones are named in the README."""
+    found = judge(name)
+    assert found.understood >= least * found.fair
+    assert found.silent <= 0.04 * found.fair
+    assert len(found.permitted) <= 2
+    assert found.acted <= 0.15 * found.talk
