@@ -22,7 +22,7 @@ def label_said(heard: Understanding) -> SpokenRange | None:
     """
     words, lexicon = heard.words, load_lexicon(heard.language)
     places = [at for at, word in enumerate(words) if word in lexicon.list("label")]
-    spans = (range_after(words, at + 1) or _one_figure(heard, at + 1) for at in places)
+    spans = (range_after(words, at + 1, code=heard.language) or _one_figure(heard, at + 1) for at in places)
     return next((span for span in spans if span is not None), None)
 
 
