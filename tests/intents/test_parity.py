@@ -35,12 +35,10 @@ def _lacking(code: str, kind: str, wanted: set[str], there: set[str]) -> set[str
     return {name for name in wanted - there if (kind, name) not in not_needed(code)}
 
 
-def _replies(code: str) -> list[object]:
-    found = []
-    for intent in load_catalogue(code).intents.values():
-        for key, text in intent.replies.items():
-            found.append(pytest.param(intent.name, key, text, id=f"{code} {intent.name}: {key}"))
-    return found
+def _replies(code: str) -> list[tuple[str, str, str]]:
+    """Return intent, key and text of every reply of a language."""
+    every = load_catalogue(code).intents.values()
+    return [(intent.name, key, text) for intent in every for key, text in intent.replies.items()]
 
 
 @pytest.mark.parametrize("code", OTHERS)
@@ -59,13 +57,15 @@ def test_every_intent_speaks_every_language(code: str) -> None:
     assert not _lacking(code, "reply", lacking, set())
 
 
-@pytest.mark.parametrize(("name", "key", "text"), [r for code in OTHERS for r in _replies(code)])
-def test_a_reply_says_what_the_english_one_says(name: str, key: str, text: str) -> None:
+@pytest.mark.parametrize("code", OTHERS)
+def test_a_reply_says_what_the_english_one_says(code: str) -> None:
     """The same values are filled in and the same figures are written in both."""
-    assert key in ENGLISH[name].replies
-    english = ENGLISH[name].replies[key]
-    assert _fields(text) == _fields(english)
-    assert _figures(text) == _figures(english)
+    other = []
+    for name, key, text in _replies(code):
+        english = ENGLISH[name].replies.get(key, "")
+        if not english or _fields(text) != _fields(english) or _figures(text) != _figures(english):
+            other.append(f"{name}: {key}")
+    assert not other
 
 
 def _fields(text: str) -> set[str]:
