@@ -1,6 +1,6 @@
 """``python -m kitchen_assistant``: the same as ``kitchen``."""
 
-from kitchen_assistant import main
+from . import main
 
 if __name__ == "__main__":
     main()

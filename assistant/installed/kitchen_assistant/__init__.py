@@ -11,7 +11,8 @@ import sys
 
 _HERE = os.path.dirname(os.path.abspath(__file__))
 _CARRIED = os.path.join(_HERE, "program")
-PROGRAM = _CARRIED if os.path.isdir(_CARRIED) else os.path.dirname(_HERE)
+_CHECKOUT = os.path.dirname(os.path.dirname(os.path.dirname(_HERE)))
+PROGRAM = _CARRIED if os.path.isdir(_CARRIED) else _CHECKOUT
 """The folder that holds the program's own: carried along when installed, else that of the checkout."""
 
 
