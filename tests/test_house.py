@@ -47,7 +47,7 @@ def test_imports_go_down_only(path: Path) -> None:
     """No part imports a part above it, and nothing imports the command line."""
     part = part_of(".".join(path.relative_to(ROOT).with_suffix("").parts))
     for name in imports_of(path):
-        if path.name != "cli.py" and "installed" not in path.parts:  # what is installed starts the command line
+        if path.name != "cli.py" and "installed" not in path.parts:  # what is installed starts it
             assert not name.startswith(("assistant.cli", "assistant.door")), f"{path} imports the door {name}"
         other = part_of(name)
         if part and other and other != part:
