@@ -26,6 +26,8 @@ DONE = "action_done"
 DISCARD = "discard"
 _TOLD = 0.18
 """From this share of telling on, words of a deed right after a fail are told to the assistant (judgement)."""
+_SURELY = 0.9
+"""From this share words that count a stock, too, tell of a discard ("got rid of")."""
 _SINCE_FAILED = timedelta(minutes=10)
 """So long after it was last spoken of, a deed is still about what failed (judgement)."""
 
@@ -94,7 +96,9 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     food that has neither an open action nor a clock: "tossed the chicken" may tell of flour.
     """
     stock = talk.interpreter.lexicon.list("stock_words") & set(request.slots.words)
-    if stock and not request.slots.has(THROWN, "yes", "no"):
+    meaning = request.slots.meaning
+    surely = meaning is not None and meaning.best.intent == DISCARD and meaning.best.share >= _SURELY
+    if stock and not surely and not request.slots.has(THROWN, "yes", "no"):
         return Outcome(None, "", keep_context=True)  # "there's forty pounds of chicken in the walk-in"
     function = answer_function(DISCARD)
     food = request.slots.foods[0] if request.slots.foods else _food_of_last(talk)
