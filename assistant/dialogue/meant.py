@@ -22,6 +22,10 @@ UNSURE = "unsure"
 READING = "reading"
 LEAST_TRIED = 0.08
 """An intent with less share is not tried after one whose answer declined."""
+CHOSEN = 0.5
+"""From this share on, more words than a few choose between two intents by what they mean."""
+A_FEW_WORDS = 3
+"""So few words only choose: "when it's changed"."""
 _NO_QUESTION = frozenset({"food_place", "frozen_check", "sign_in_unknown", UNSURE})
 """Intents that only answer a question of the assistant's: nobody means them out of the blue."""
 _NEGATIONS = "negation"
@@ -174,6 +178,8 @@ def chosen(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None
     likeliest = max(waiting.intents, key=lambda name: shares.get(name, 0.0))
     if first != second:
         likeliest = waiting.intents[int(second)]
+    elif shares.get(likeliest, 0.0) < CHOSEN and len(read.heard.words) > A_FEW_WORDS:
+        return None  # something new: whatever is written down was told, never only not ruled out
     elif read.best is not None and read.best.share > shares.get(likeliest, 0.0) and read.best.share > 0.5:
         return None
     assert waiting.request is not None

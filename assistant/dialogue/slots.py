@@ -22,6 +22,8 @@ RELATIONS = ("above", "below", "beside")
 """Concepts of where one food is to another: a new one stands in place of the old."""
 
 
+VAGUE = "vague_after"
+"""The list of words right after a number that make it one of several."""
 SURE = 0.65
 """A share of acts above this tells what a sentence does; a report must not be lost to a close call."""
 
@@ -68,7 +70,11 @@ class Slots:
             tuple(span.value for span in foods),
             tuple(span.value for span in heard.names.get("equipment", ())),
             tuple(span.value for span in heard.names.get("person", ())),
-            tuple(m for m in heard.free_measures if not (m.kind == "number" and m.start in inside)),
+            tuple(
+                m
+                for m in heard.free_measures
+                if not (m.kind == "number" and m.start in inside) and not _vague(heard, m)
+            ),
             tuple(span.value for span in heard.clocks),
             frozenset(span.value for span in heard.concepts),
             tuple((span.start, span.value) for span in heard.concepts),
@@ -205,3 +211,9 @@ class Slots:
         for m in self.measures:
             found.setdefault(m.kind, f"{m.value} {m.unit}".strip())
         return found
+
+
+def _vague(heard: Understanding, measure: Measure) -> bool:
+    """True for "two hundred something": no number was told that an answer could use."""
+    phrases = (phrase.split() for phrase in load_lexicon(heard.language).list(VAGUE))
+    return any(list(heard.words[measure.end : measure.end + len(phrase)]) == phrase for phrase in phrases)

@@ -85,6 +85,8 @@ def _found(row: Modifier, heard: Understanding, lexicon: Lexicon) -> Iterator[Ar
             continue
         if row.reaches == "end" and not start:
             continue  # what reaches on stands behind a report
+        if row.where == "after" and not any(m.end == start for m in heard.free_measures):
+            continue
         if row.where == "between" and not _between_numbers(heard, start, head, lexicon):
             continue
         end = count if row.reaches == "end" else head

@@ -51,7 +51,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if not found or _told_otherwise(heard, found[0]) or _of_a_topic(talk, heard, found[0]):
         return None
     politely = talk.interpreter.lexicon.politely(read.heard.words)
-    if (_asked(talk, read, found[0]) and not politely) or found[0].has("judge"):
+    supposed = (_asked(talk, read, found[0]) and not politely) or found[0].has("judge")
+    if supposed and not found[0].has("exact"):  # "is it ok at forty something": on which side is not known
         return recording.judge_only(talk, found[0].options[0])
     if any(not each.told for each in found):  # "three forty four and four thirty eight": numbers, no time
         words = read.heard.words
