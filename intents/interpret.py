@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from intents.by_role import readings_by_role
 from intents.carried import on_display, place_carried
 from intents.catalogue import Catalogue, examples_of, load_catalogue
 from intents.foods_heard import qualified
 from intents.language import language
 from intents.lexicon import Lexicon, Span, load_lexicon
-from intents.meaning import NONE, UNSUPPORTED, Guess, Meaning, meanings, nothing
+from intents.meaning import NONE, UNSUPPORTED, Guess, Meaning, Role, meanings, nothing
 from intents.mentions import SpokenNames, Understanding, understand
 from intents.names_heard import foods_of, own_foods, places_of, rounds_of
 from intents.readings import KindOf, ReadingParse, parse_readings
@@ -162,6 +163,12 @@ class Interpreter:
         """Return how ``words`` alone read as readings; the net is not asked again."""
         heard = self._understand(" ".join(words))
         return Interpretation(heard, self._readings(heard), nothing(heard.words))
+
+    def loosely(self, words: tuple[str, ...], roles: tuple[Role, ...]) -> tuple[Interpretation, int]:
+        """Return how ``words`` read by names, numbers and roles, and how many words stand between them."""
+        heard = self._understand(" ".join(words))
+        loose = readings_by_role(heard, roles, self._finders, self.lexicon, self._kind_of, self._unit)
+        return Interpretation(heard, loose.parse, nothing(heard.words)), loose.between
 
     def answer_for(self, kind: str, name: str, text: str) -> ReadingParse:
         """Return how ``text`` ("it's thirty eight") reads as a reading of what was asked for.

@@ -77,7 +77,7 @@ def parse_readings(
         return ReadingParse()  # "forty for" may have been "forty four"
     if not_measured(heard.words, lexicon):
         return ReadingParse()
-    parser = _Parser(heard, finders, lexicon, kind_of, unit)
+    parser = ReadingParser(heard, finders, lexicon, kind_of, unit)
     options = {p for p in parser.parse(0) if p and all(readable(r.quantity, r.value) for r in p)}
     options = {p for p in options if all(r.subject_kind != "food" or parser.makes_sense(r) for r in p)}
     options = {p for p in options if len(p) == 1 or not any(no_block(r.quantity, r.value) for r in p)}
@@ -87,7 +87,7 @@ def parse_readings(
     return ReadingParse(tuple(sorted((p for p in chosen if len(p) == fewest), key=repr)))
 
 
-class _Parser:
+class ReadingParser:
     """Tries every split of the words into places, numbers and links."""
 
     def __init__(
@@ -151,8 +151,8 @@ class _Parser:
         known = place in self.finders["equipment"].values() and place not in {r.subject for r in read}
         if not (number and numbered.isdigit() and known):
             return
-        for stop, value, quantity, unit in self._number(self._skip_links(at + 1)):
-            yield from self._reading([Span("equipment", place, at, at + 1)], "", value, quantity, unit, stop)
+        for stop, value, quantity, unit in self.number_at(self._skip_links(at + 1)):
+            yield from self.reading_of([Span("equipment", place, at, at + 1)], "", value, quantity, unit, stop)
 
     def _second(self, read: tuple[Reading, ...], end: int) -> Iterator[tuple[Reading, int]]:
         """Read another quantity of the same place: "at seventy two degrees", "ph eight"."""
@@ -167,7 +167,7 @@ class _Parser:
             return
         here = self._skip_links(aspect.end) if aspect is not None else at
         after_at = at > 0 and self.words[at - 1] in self.lexicon.list("at")
-        for stop, value, quantity, unit in self._number(here):
+        for stop, value, quantity, unit in self.number_at(here):
             wanted = "ph" if kind == "ph" else quantity or ("temperature" if kind or after_at else "")
             if wanted in ranges and wanted not in taken and not (kind == "ph" and quantity):
                 said = "pH" if wanted == "ph" else (unit or self.unit) if wanted == "temperature" else unit
@@ -191,9 +191,14 @@ class _Parser:
         return at == 0 and any(span.start == 0 and span.end > 1 for span in names)
 
     def _number_of_links(self, at: int) -> bool:
-        return self.words[at] == "a" and any(True for _ in self._number(at))
+        return self.words[at] == "a" and any(True for _ in self.number_at(at))
 
-    def _names(self, at: int) -> list[Span]:
+    def number_begins(self, at: int) -> bool:
+        """True when the word at ``at`` can be part of a number and of no name."""
+        return self.numbers.is_number_word(self.words[at])
+
+    def names_at(self, at: int) -> list[Span]:
+        """Return the places and the food named from ``at`` on, every length of a name."""
         if at in self.papers:
             return []  # "quat strip" names a paper, not the bucket
         places = self.finders["equipment"].at(self.words, at)
@@ -205,20 +210,20 @@ class _Parser:
         return places + [span for span in foods if span.end > longest]
 
     def _one(self, at: int) -> Iterator[tuple[Reading, int]]:
-        for name in self._names(at):
+        for name in self.names_at(at):
             yield from self._after_name(name)
         if at in self.aspects and (there := self._skip_links(self.aspects[at].end)) < len(self.words):
             for name in self.finders["equipment"].at(self.words, there):
                 yield from self._after_name(name, self.aspects[at].value.removeprefix("measured_"))
         before, begin = self._aspect_before(at)
-        for end, value, quantity, unit in self._number(begin):
+        for end, value, quantity, unit in self.number_at(begin):
             for here in {self._skip_links(end), self._skip_words(end)}:
                 if not self.lexicon.list("prepositions") & set(self.words[end:here]):
                     continue
                 places = self.finders["equipment"].at(self.words, here) if here < len(self.words) else []
                 for name in places:
                     measured, stop = self._aspect_after(name.end)
-                    yield from self._reading([name], measured or before, value, quantity, unit, stop)
+                    yield from self.reading_of([name], measured or before, value, quantity, unit, stop)
                 longest = max((name.end for name in places), default=here)
                 foods = self.finders["food"].at(self.words, here)[:1] if here < len(self.words) else []
                 for food in (food for food in foods if food.end >= longest):  # no dessert in "dessert cooler"
@@ -226,7 +231,7 @@ class _Parser:
                     for name in (
                         self.finders["equipment"].at(self.words, there) if there < len(self.words) else ()
                     ):
-                        yield from self._reading([food, name], "", value, quantity, unit, name.end)
+                        yield from self.reading_of([food, name], "", value, quantity, unit, name.end)
 
     def _aspect_before(self, at: int) -> tuple[str, int]:
         """Read what was measured, said first: "rinse temp one sixty on the dish machine"."""
@@ -248,20 +253,20 @@ class _Parser:
             if at in self.aspects:
                 what = self.aspects[at]
                 measured, at = what.value.removeprefix("measured_"), self._skip_links(what.end)
-            elif len(names) == 1 and (more := self._names(at)) and self._goes_with(more[0], name):
+            elif len(names) == 1 and (more := self.names_at(at)) and self._goes_with(more[0], name):
                 names, at = [name, more[0]], self._skip_links(more[0].end)
             elif len(names) == 1 and more and more[0].value.startswith(f"{name.value} "):
                 names, at = [more[0]], self._skip_links(more[0].end)  # "quat in bucket four"
             else:
                 break
-        for end, value, quantity, unit in self._number(at):
+        for end, value, quantity, unit in self.number_at(at):
             own = len(names) == 1 and self._own_number(name, end)
             if own or self._tells_of_orders(names[-1].end, at):
                 continue
             stop, aspect, refined = self._after_number(end, names)
-            yield from self._reading(refined, measured or aspect, value, quantity, unit, stop)
+            yield from self.reading_of(refined, measured or aspect, value, quantity, unit, stop)
             if stop != end:
-                yield from self._reading(names, measured, value, quantity, unit, end)
+                yield from self.reading_of(names, measured, value, quantity, unit, end)
 
     def _goes_with(self, second: Span, first: Span) -> bool:
         """True for a food and its place; not for the eggs of "refri de huevos", a longer name of a place."""
@@ -296,7 +301,7 @@ class _Parser:
                 unit = self.units.get(span.end)
                 yield self._ppm(kind, span.low, bound, span.high), unit.end if unit else span.end
             return
-        for end, value, quantity, _ in self._number(start):
+        for end, value, quantity, _ in self.number_at(start):
             if quantity in ("", "ppm"):
                 yield self._ppm(kind, value, bound, None), end
 
@@ -330,8 +335,8 @@ class _Parser:
                 return span.end, "", [names[0], span]  # "gravy is one forty on the steam table"
         return end, "", names
 
-    def _number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
-        """Read the number at ``at``; the last one wins where it was said again at once."""
+    def number_at(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
+        """Give end, value, quantity, unit of the number at ``at``; the last wins where it was said again."""
         at = last_start(self.words, at, self.numbers, self.lexicon.list("second_thought"))
         yield from self._plain_number(at)
         again = slip(self.words, at, self.numbers)
@@ -355,9 +360,10 @@ class _Parser:
                 for value in options:
                     yield stop, value, kind, name
 
-    def _reading(
+    def reading_of(
         self, names: list[Span], measured: str, value: Decimal, quantity: str, unit: str, end: int
     ) -> Iterator[tuple[Reading, int]]:
+        """Give the readings of one number: of the food among ``names``, else of the place; with ``end``."""
         places = [n for n in names if n.kind == "equipment"]
         foods = [n for n in names if n.kind == "food"]
         if foods:

@@ -24,13 +24,16 @@ class Report:
     """What was read, with what stood around it.
 
     ``options`` are the ways in which ``core`` reads. ``against`` counts the words that the net hears
-    otherwise: a time as a number, or a number as a time.
+    otherwise: a time as a number, or a number as a time. ``loose`` cores hold words that are not known,
+    ``between`` of them between names and numbers.
     """
 
     core: Interpretation
     told: Way = ()
     around: tuple[Around, ...] = ()
     against: int = 0
+    loose: bool = False
+    between: int = 0
 
     @property
     def options(self) -> tuple[Readings, ...]:
@@ -64,12 +67,15 @@ def reports(
     roles = read.meaning.roles if len(read.meaning.roles) == len(heard.words) else ()
     marks = around(heard, lexicon)
     found: dict[tuple[object, ...], Report] = {}
-    for way in ways(heard, lexicon, roles):
-        if (report := _report(read, interpreter, way, marks)) is not None:
-            aside = {i for mark in report.around for i in mark.words}  # its times are not the reading's
-            told = tuple(t for t in way if t.part != "at" or not aside & set(t.words))
-            made = Report(report.core, told, report.around, _against(heard, lexicon, roles, way))
-            found.setdefault((made.options, told), made)
+    for of_words in (_report, _loose):
+        for way in ways(heard, lexicon, roles):
+            if (report := of_words(read, interpreter, way, marks)) is not None:
+                aside = {i for mark in report.around for i in mark.words}  # its times are not the reading's
+                told = tuple(t for t in way if t.part != "at" or not aside & set(t.words))
+                made = replace(report, told=told, against=_against(heard, lexicon, roles, way))
+                found.setdefault((made.options, told), made)
+        if found:
+            break
     return tuple(sorted(found.values(), key=lambda r: (not any(map(sensible, r.options)), r.against)))
 
 
@@ -89,6 +95,23 @@ def _report(
         if core is not None and core.readings.options:
             return Report(core, way, tried)
     return None
+
+
+def _loose(
+    read: Interpretation, interpreter: Interpreter, way: Way, marks: tuple[Around, ...]
+) -> Report | None:
+    """Return a core by its names and numbers, whatever stands around them."""
+    words, roles = read.heard.words, read.meaning.roles
+    times = [told.words for told in way]
+    clear = tuple(m for m in marks if not any(set(m.words) & set(t) for t in times))
+    gone = {i for span in (*times, *(m.words for m in clear)) for i in span}
+    kept = [i for i in range(len(words)) if i not in gone]
+    if not kept or len(roles) != len(words):
+        return None
+    core, between = interpreter.loosely(tuple(words[i] for i in kept), tuple(roles[i] for i in kept))
+    if not core.readings.options:
+        return None
+    return Report(core, way, clear, loose=True, between=between)
 
 
 def _numbers_beside(read: Interpretation) -> bool:

@@ -38,12 +38,16 @@ HOTTER_THAN_A_TRUCK = 100
 """Fahrenheit; cold food that came on a truck is never as warm (judgement)."""
 REFUSED = ("backdate", "made_up", "delete")
 SURELY, SURE, HALF = 0.95, 0.6, 0.5
+LOOSELY = 0.8
+"""From this share of readings on nothing is read back of a report with words beside it that are not known."""
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with an utterance that reports readings; ``None`` when it is no such report."""
     read = heard.interpretation
     found = reports(read, talk.interpreter, lambda readings: sensible(talk, readings))
+    if found and found[0].loose and not _surely_read(talk, heard):
+        return None
     now = tuple(each for each in found if not any(told.part == "ahead" for told in each.told))
     if found and not now:
         return meant.answered(talk, heard, Slots.of(read.heard))  # to come, so nothing was read
@@ -67,6 +71,18 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     fewest = min(sum(told.bare for told in each.told) for each in widest)
     best = tuple(each for each in widest if sum(told.bare for told in each.told) == fewest)
     return _open(talk, heard, best) if len(best) > 1 else _one(talk, heard, best[0])
+
+
+def told_share(heard: Heard) -> float:
+    """Return the net's share of a reading."""
+    guesses = heard.interpretation.meaning.guesses
+    return max((guess.share for guess in guesses if guess.intent == recording.READING), default=0.0)
+
+
+def _surely_read(talk: Conversation, heard: Heard) -> bool:
+    """True where somebody who talks to the assistant tells a reading, of whatever else the words are."""
+    addressed = talk.addressed or heard.typed or talk.state.pending is not None
+    return addressed and told_share(heard) >= HALF
 
 
 def _asked(talk: Conversation, read: Interpretation, best: Report) -> bool:
@@ -172,7 +188,8 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
     hedged = each.at is not None and each.at.hedged
     if _came_hot(talk, heard, each):
         return _cooked_or_delivered(talk, options[0][0])
-    if len(options) == 1 and (found.others or hedged or each.has("ask")):
+    unknown = each.loose and (each.between or told_share(heard) < LOOSELY)
+    if len(options) == 1 and (found.others or hedged or each.has("ask") or unknown):
         return recording.confirm(talk, options[0])
     taken = implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))
     return _with_since(talk, taken, each)

@@ -1,0 +1,209 @@
+"""Reads a report whose words are not all known: names and numbers in their order, the rest stands beside.
+
+"so hot trolley one again i measure sixty one": the net tells that something was read; what was read
+are the names and numbers, each exact. Every number has to find its place or food; a word that could
+turn the sentence round ("not", "scratch", "need") leaves nothing read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from intents.lexicon import Finder, Lexicon, Span
+from intents.meaning import Role
+from intents.mentions import Understanding
+from intents.not_measured import not_measured
+from intents.readings import KindOf, Reading, ReadingParse, ReadingParser
+
+MOST_WORDS = 30
+"""A longer breath is no reading that anybody could check by ear."""
+MOST_WAYS = 64
+_NO_READING: frozenset[Role] = frozenset({"limit", "count", "reason", "condition", "at", "since", "span"})
+"""Roles of numbers that nobody read off."""
+_AGAINST = ("negation", "correction_openers", "takes_back", "wished", "asking")
+"""Lists of words that turn a report round; "is" and "was" only open a question at the beginning."""
+
+
+@dataclass(frozen=True, slots=True)
+class Loose:
+    """The ways in which names and numbers read, and how many words between them are not known."""
+
+    parse: ReadingParse = field(default_factory=ReadingParse)
+    between: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class _Number:
+    value: Decimal
+    quantity: str
+    unit: str
+    start: int
+    end: int
+
+
+_Item = Span | _Number | str
+"""A name, a number, or what was measured."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    names: tuple[Span, ...]
+    measured: str
+    number: _Number
+
+
+def readings_by_role(
+    heard: Understanding,
+    roles: tuple[Role, ...],
+    finders: dict[str, Finder],
+    lexicon: Lexicon,
+    kind_of: KindOf,
+    unit: str = "F",
+) -> Loose:
+    """Return the ways in which the names and numbers of ``heard`` read, each number with its own name.
+
+    ``roles`` are the net's, one a word; ``kind_of`` gives the kind of an equipment id, ``unit`` the
+    site's degrees.
+    """
+    words = heard.words
+    if heard.broken or len(words) > MOST_WORDS or len(roles) != len(words) or not_measured(words, lexicon):
+        return Loose()
+    if any(set(words[1:] if name == "asking" else words) & _against(lexicon, name) for name in _AGAINST):
+        return Loose()
+    parser = ReadingParser(heard, finders, lexicon, kind_of, unit)
+    found: dict[tuple[Reading, ...], int] = {}
+    for count, items in enumerate(_items(parser, roles, 0)):
+        if count == MOST_WAYS:
+            return Loose()
+        for groups in _grouped(items, words, lexicon):
+            for readings in _readings(parser, groups):
+                if all(parser.makes_sense(reading) for reading in readings):
+                    between = _between(groups, words, lexicon)
+                    found[readings] = min(between, found.get(readings, between))
+    if not found:
+        return Loose()
+    fewest = min(len(readings) for readings in found)
+    kept = {readings: between for readings, between in found.items() if len(readings) == fewest}
+    return Loose(ReadingParse(tuple(sorted(kept, key=repr))), max(kept.values()))
+
+
+def _against(lexicon: Lexicon, name: str) -> frozenset[str]:
+    links = lexicon.links if name in ("asking", "wished") else frozenset[str]()
+    return lexicon.list(name) - links
+
+
+def _items(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> Iterator[tuple[_Item, ...]]:
+    """Give every way to see the words from ``at`` on as names, numbers and what was measured."""
+    if at >= len(parser.words):
+        yield ()
+        return
+    names = parser.names_at(at)
+    numbers = [] if roles[at] in _NO_READING else list(parser.number_at(at))
+    if names and all(name.kind == "food" for name in names):
+        names = [_whole_food(parser, names[0])]
+    for name in names:
+        yield from ((name, *rest) for rest in _items(parser, roles, name.end))
+    for end, value, quantity, unit in () if names else numbers:
+        number = _Number(value, quantity, unit, at, end)
+        yield from ((number, *rest) for rest in _items(parser, roles, end))
+    if names or numbers:
+        return
+    if parser.number_begins(at):
+        return  # a number that was not read off, or none that can be read: nothing of it is taken
+    aspect = parser.aspects.get(at)
+    if aspect is not None:
+        measured = aspect.value.removeprefix("measured_")
+        yield from ((measured, *rest) for rest in _items(parser, roles, aspect.end))
+    else:
+        yield from _items(parser, roles, at + 1)
+
+
+def _whole_food(parser: ReadingParser, name: Span) -> Span:
+    """Return a food with the foods right behind it, which name it together: a "fish pie" is no fish."""
+    end = name.end
+    while more := [f for f in parser.names_at(end) if f.kind == "food"] if end < len(parser.words) else []:
+        end = more[0].end
+    return name if end == name.end else Span("food", " ".join(parser.words[name.start : end]), name.start, end)
+
+
+def _grouped(
+    items: tuple[_Item, ...], words: tuple[str, ...], lexicon: Lexicon
+) -> Iterator[tuple[_Group, ...]]:
+    """Give the ways to pair names with numbers: each name before its number, or each behind it."""
+    if not any(isinstance(item, _Number) for item in items):
+        return
+    for backward in (False, True):
+        groups = _paired(tuple(reversed(items)) if backward else items)
+        if groups is None:
+            continue
+        groups, left = groups
+        if backward:
+            if not left and all(_follows(group.names[0].start, words, lexicon) for group in groups):
+                yield tuple(reversed(groups))  # "eighty six the salmon" is no reading
+        elif not left:
+            yield groups
+        elif (placed := _placed(groups, left, words, lexicon)) is not None:
+            yield placed
+
+
+def _paired(items: tuple[_Item, ...]) -> tuple[tuple[_Group, ...], tuple[Span, ...]] | None:
+    """Return names with the number that follows them, and the names left over; ``None`` for a lone number."""
+    groups: list[_Group] = []
+    names: list[Span] = []
+    measured = ""
+    for item in items:
+        if isinstance(item, Span):
+            names.append(item)
+        elif isinstance(item, str):
+            measured = item
+        else:
+            kinds = [name.kind for name in names]
+            if kinds not in (["equipment"], ["food"], ["food", "equipment"], ["equipment", "food"]):
+                return None
+            groups.append(_Group(tuple(sorted(names, key=lambda n: n.start)), measured, item))
+            names, measured = [], ""
+    return tuple(groups), tuple(names)
+
+
+def _placed(
+    groups: tuple[_Group, ...], left: tuple[Span, ...], words: tuple[str, ...], lexicon: Lexicon
+) -> tuple[_Group, ...] | None:
+    """Return foods with the place told last for all of them: "gravy seventy nine peas eighty on the line"."""
+    foods = all([name.kind for name in group.names] == ["food"] for group in groups)
+    one = len(left) == 1 and left[0].kind == "equipment"
+    if not foods or not one or not _follows(left[0].start, words, lexicon):
+        return None
+    return tuple(_Group((*group.names, left[0]), group.measured, group.number) for group in groups)
+
+
+def _follows(start: int, words: tuple[str, ...], lexicon: Lexicon) -> bool:
+    """True for a place behind a preposition, articles between them left out."""
+    prepositions = lexicon.list("prepositions")
+    while start and words[start - 1] in lexicon.filler - prepositions:
+        start -= 1
+    return bool(start) and words[start - 1] in prepositions
+
+
+def _readings(parser: ReadingParser, groups: tuple[_Group, ...]) -> Iterator[tuple[Reading, ...]]:
+    if not groups:
+        yield ()
+        return
+    first, number = groups[0], groups[0].number
+    ways = parser.reading_of(
+        list(first.names), first.measured, number.value, number.quantity, number.unit, number.end
+    )
+    for reading, _ in ways:
+        yield from ((reading, *rest) for rest in _readings(parser, groups[1:]))
+
+
+def _between(groups: tuple[_Group, ...], words: tuple[str, ...], lexicon: Lexicon) -> int:
+    """Count the words between names and their numbers that say more than "is" or "at"."""
+    small = lexicon.links | lexicon.filler
+    gaps = 0
+    for group in groups:
+        spans = sorted((*((n.start, n.end) for n in group.names), (group.number.start, group.number.end)))
+        for (_, end), (start, _) in zip(spans, spans[1:], strict=False):
+            gaps += sum(word not in small for word in words[end:start])
+    return gaps
