@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
+from itertools import pairwise
 
 from intents.lexicon import Finder, Lexicon, Span
 from intents.meaning import Role
@@ -125,7 +126,9 @@ def _whole_food(parser: ReadingParser, name: Span) -> Span:
     end = name.end
     while more := [f for f in parser.names_at(end) if f.kind == "food"] if end < len(parser.words) else []:
         end = more[0].end
-    return name if end == name.end else Span("food", " ".join(parser.words[name.start : end]), name.start, end)
+    return (
+        name if end == name.end else Span("food", " ".join(parser.words[name.start : end]), name.start, end)
+    )
 
 
 def _grouped(
@@ -135,10 +138,10 @@ def _grouped(
     if not any(isinstance(item, _Number) for item in items):
         return
     for backward in (False, True):
-        groups = _paired(tuple(reversed(items)) if backward else items)
-        if groups is None:
+        paired = _paired(tuple(reversed(items)) if backward else items)
+        if paired is None:
             continue
-        groups, left = groups
+        groups, left = paired
         if backward:
             if not left and all(_follows(group.names[0].start, words, lexicon) for group in groups):
                 yield tuple(reversed(groups))  # "eighty six the salmon" is no reading
@@ -204,6 +207,6 @@ def _between(groups: tuple[_Group, ...], words: tuple[str, ...], lexicon: Lexico
     gaps = 0
     for group in groups:
         spans = sorted((*((n.start, n.end) for n in group.names), (group.number.start, group.number.end)))
-        for (_, end), (start, _) in zip(spans, spans[1:], strict=False):
+        for (_, end), (start, _) in pairwise(spans):
             gaps += sum(word not in small for word in words[end:start])
     return gaps

@@ -152,7 +152,9 @@ class ReadingParser:
         if not (number and numbered.isdigit() and known):
             return
         for stop, value, quantity, unit in self.number_at(self._skip_links(at + 1)):
-            yield from self.reading_of([Span("equipment", place, at, at + 1)], "", value, quantity, unit, stop)
+            yield from self.reading_of(
+                [Span("equipment", place, at, at + 1)], "", value, quantity, unit, stop
+            )
 
     def _second(self, read: tuple[Reading, ...], end: int) -> Iterator[tuple[Reading, int]]:
         """Read another quantity of the same place: "at seventy two degrees", "ph eight"."""
@@ -369,18 +371,8 @@ class ReadingParser:
         if foods:
             place = places[0].value if places else ""
             if quantity == "temperature" or (not quantity and self._of_food(foods[0].value, place, value)):
-                yield (
-                    Reading(
-                        foods[0].value,
-                        "food",
-                        value,
-                        "temperature",
-                        unit or self.unit,
-                        measured or "food",
-                        place,
-                    ),
-                    end,
-                )
+                name, said = foods[0].value, unit or self.unit
+                yield Reading(name, "food", value, "temperature", said, measured or "food", place), end
             return
         kind = self.kind_of(places[0].value)
         ranges = equipment_kinds().get(kind, {})
