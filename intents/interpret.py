@@ -172,7 +172,9 @@ class Interpreter:
     def loosely(self, words: tuple[str, ...], roles: tuple[Role, ...]) -> tuple[Interpretation, int]:
         """Return how ``words`` read by names, numbers and roles, and how many words stand between them."""
         heard = self._understand(" ".join(words))
-        loose = readings_by_role(heard, roles, self._finders, self.lexicon, self._kind_of, self._unit)
+        loose = readings_by_role(
+            heard, roles, self._finders, self.lexicon, self._kind_of, self._unit, self._short
+        )
         return Interpretation(heard, loose.parse, nothing(heard.words)), loose.between
 
     def in_short(self, words: tuple[str, ...]) -> tuple[Span, ...]:

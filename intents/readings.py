@@ -88,20 +88,15 @@ class ReadingParser:
         self.numbers = language(lexicon.language).numbers
         self.lexicon = lexicon
         self.label = label_range(heard.words, lexicon)
-        self.bounds = {
-            s.start: s for s in sorted(heard.concepts, key=lambda s: s.end) if s.value.startswith("bound_")
-        }
+        concepts = sorted(heard.concepts, key=lambda s: s.end)
+        self.bounds = {s.start: s for s in concepts if s.value.startswith("bound_")}
         self.strips = {i for s in heard.concepts if s.value == "strip_word" for i in range(s.start, s.end)}
         self.papers = {s.start for s in heard.concepts if s.value in ("chlorine_strip", "quat_strip")}
         self.notes = remarks(heard)
         if self.label is not None:
             self.notes[self.label.start] = self.label.end
-        self.units = {
-            s.start: s for s in sorted(heard.concepts, key=lambda s: s.end) if s.value in UNIT_KINDS
-        }
-        self.aspects = {
-            s.start: s for s in sorted(heard.concepts, key=lambda s: s.end) if s.value.startswith("measured_")
-        }
+        self.units = {s.start: s for s in concepts if s.value in UNIT_KINDS}
+        self.aspects = {s.start: s for s in concepts if s.value.startswith("measured_")}
 
     def ways(self) -> tuple[set[tuple[Reading, ...]], set[tuple[Reading, ...]]]:
         """Return the ways in which every number makes sense for its place, and all ways."""
@@ -112,12 +107,13 @@ class ReadingParser:
 
     def _places(self, at: int) -> list[Span]:
         """Return the places named at a word, in full and in short; no "fish one" in "fish one forty five"."""
-        named, ones = self.finders["equipment"].at(self.words, at), self.lexicon.list("batch_one")
-        for span in self.short.at(self.words, at) if self.short is not None else ():
-            number = self.words[span.end - 1] in ones and span.end < len(self.words)
-            if not (number and self.numbers.is_number_word(self.words[span.end])):
-                named.append(span)
-        return named
+        return self.finders["equipment"].at(self.words, at) + self.in_short(at)
+
+    def in_short(self, at: int) -> list[Span]:
+        """Return the places that a word may name in short."""
+        short = self.short.at(self.words, at) if self.short is not None else []
+        ones = self.lexicon.list("batch_one")
+        return [s for s in short if self.words[s.end - 1] not in ones or not self.number_begins(s.end)]
 
     def makes_sense(self, reading: Reading) -> bool:
         """True when the number is plausible for its place or at all for a food."""
@@ -204,7 +200,7 @@ class ReadingParser:
 
     def number_begins(self, at: int) -> bool:
         """True when the word at ``at`` can be part of a number and of no name."""
-        return self.numbers.is_number_word(self.words[at])
+        return at < len(self.words) and self.numbers.is_number_word(self.words[at])
 
     def names_at(self, at: int) -> list[Span]:
         """Return the places and the food named from ``at`` on, every length of a name."""
@@ -353,8 +349,10 @@ class ReadingParser:
 
     def _plain_number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
         for end, options in self.numbers.numbers_from(self.words, at):
-            more = end < len(self.words) and self.numbers.is_number_word(self.words[end])
-            if more and sibling_number(self.words, end, self.numbers, self.lexicon) is None:
+            if (
+                self.number_begins(end)
+                and sibling_number(self.words, end, self.numbers, self.lexicon) is None
+            ):
                 continue  # a number is never cut in two
             unit = self.units.get(end)
             stop, kind, name = end, "", ""

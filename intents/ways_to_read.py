@@ -32,10 +32,11 @@ def parse_readings(
     if short is None or not short.find_all(heard.words):
         return _fewest(sensible or options)
     fits, _ = ReadingParser(heard, finders, lexicon, kind_of, unit, short).ways()
-    return _fewest({p for p in fits if _all_places(p)} or sensible or fits or options)
+    return _fewest({p for p in fits if all_places(p)} or sensible or fits or options)
 
 
-def _all_places(readings: tuple[Reading, ...]) -> bool:
+def all_places(readings: tuple[Reading, ...]) -> bool:
+    """True where nothing is told of a food."""
     return all(r.subject_kind == "equipment" for r in readings)
 
 
