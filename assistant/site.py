@@ -16,6 +16,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 from assistant.errors import InputError, in_words
 from assistant.rules.basis import Citation, Limit
 from assistant.rules.profile import Profile, UnknownLimitError, UnknownProfileError, load_profile
+from assistant.site_places import as_spoken_of, phrases
 from intents.equipment_kinds import equipment_kinds
 
 SITE_VARIABLE = "KITCHEN_SITE"
@@ -120,6 +121,17 @@ class Equipment(_Strict):
             raise ValueError(
                 f"kind '{self.kind}' is not known; write one of: {', '.join(sorted(equipment_kinds()))}"
             )
+        return self
+
+    @model_validator(mode="after")
+    def _machine_is_known(self) -> Equipment:
+        if self.machine:
+            from assistant.rules.dish_machine import dish_machines
+
+            if self.machine not in dish_machines():
+                raise ValueError(
+                    f"machine '{self.machine}' is not known; write one of: {', '.join(dish_machines())}"
+                )
         return self
 
 
@@ -240,9 +252,14 @@ class Site(_Strict):
         citation = Citation(line.source, line.section, self.kitchen.profile, "SITE")
         return Limit(line.key, Decimal(line.value), line.unit, citation)
 
+    @cached_property
+    def places(self) -> tuple[Equipment, ...]:
+        """The equipment as it is spoken of: "bucket 1" and "bucket 2" are one bucket with two numbers."""
+        return as_spoken_of(self.equipment, self.kitchen.language)
+
     def equipment_by_id(self, place: str) -> Equipment | None:
         """Return the equipment of a place id, numbered ("bucket 2") or not."""
-        for item in self.equipment:
+        for item in (*self.equipment, *self.places):
             if place == item.id or any(place == f"{item.id} {n}" for n in item.numbers):
                 return item
         return None
@@ -275,19 +292,7 @@ class Site(_Strict):
 
     def spoken_equipment(self) -> tuple[tuple[str, str], ...]:
         """Return ``(spoken phrase, place id)`` for every name and number that may be said."""
-        number_words = ("zero one two three four five six seven eight nine ten eleven twelve").split()
-        pairs: list[tuple[str, str]] = []
-        for item in self.equipment:
-            for name in (item.name, *item.also):
-                pairs.append((name, item.id))
-                for n in item.numbers:
-                    spoken = [str(n)] + ([number_words[n]] if n < len(number_words) else [])
-                    for word in spoken:
-                        pairs += [
-                            (f"{name} {word}", f"{item.id} {n}"),
-                            (f"{name} number {word}", f"{item.id} {n}"),
-                        ]
-        return tuple(pairs)
+        return phrases(self.equipment, self.places, self.kitchen.language)
 
     def spoken_rounds(self) -> tuple[tuple[str, str], ...]:
         """Return ``(spoken phrase, round id)`` for every name of a round."""

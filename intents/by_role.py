@@ -17,6 +17,7 @@ from intents.meaning import Role
 from intents.mentions import Understanding
 from intents.not_measured import not_measured
 from intents.readings import KindOf, Reading, ReadingParse, ReadingParser
+from intents.ways_to_read import all_places
 
 MOST_WORDS = 30
 """A longer breath is no reading that anybody could check by ear."""
@@ -62,18 +63,19 @@ def readings_by_role(
     lexicon: Lexicon,
     kind_of: KindOf,
     unit: str = "F",
+    short: Finder | None = None,
 ) -> Loose:
     """Return the ways in which the names and numbers of ``heard`` read, each number with its own name.
 
     ``roles`` are the net's, one a word; ``kind_of`` gives the kind of an equipment id, ``unit`` the
-    site's degrees.
+    site's degrees, ``short`` words that may be a place.
     """
     words = heard.words
     if heard.broken or len(words) > MOST_WORDS or len(roles) != len(words) or not_measured(words, lexicon):
         return Loose()
     if any(set(words[1:] if name == "asking" else words) & _against(lexicon, name) for name in _AGAINST):
         return Loose()
-    parser = ReadingParser(heard, finders, lexicon, kind_of, unit)
+    parser = ReadingParser(heard, finders, lexicon, kind_of, unit, short)
     found: dict[tuple[Reading, ...], int] = {}
     for count, items in enumerate(_items(parser, roles, 0)):
         if count == MOST_WAYS:
@@ -85,6 +87,8 @@ def readings_by_role(
                     found[readings] = min(between, found.get(readings, between))
     if not found:
         return Loose()
+    places = [readings for readings in found if all_places(readings)]
+    found = {readings: found[readings] for readings in places} or found
     fewest = min(len(readings) for readings in found)
     kept = {readings: between for readings, between in found.items() if len(readings) == fewest}
     return Loose(ReadingParse(tuple(sorted(kept, key=repr))), max(kept.values()))
@@ -102,6 +106,7 @@ def _items(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> Iterator[
         return
     names = parser.names_at(at)
     numbers = [] if roles[at] in _NO_READING else list(parser.number_at(at))
+    sure = [name for name in names if name not in parser.in_short(at)]
     if names and all(name.kind == "food" for name in names):
         names = [_whole_food(parser, names[0])]
     for name in names:
@@ -109,7 +114,7 @@ def _items(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> Iterator[
     for end, value, quantity, unit in () if names else numbers:
         number = _Number(value, quantity, unit, at, end)
         yield from ((number, *rest) for rest in _items(parser, roles, end))
-    if names or numbers:
+    if sure or numbers:
         return
     if parser.number_begins(at):
         return  # a number that was not read off, or none that can be read: nothing of it is taken

@@ -10,12 +10,14 @@ from intents.carried import on_display, place_carried
 from intents.catalogue import Catalogue, examples_of, load_catalogue
 from intents.foods_heard import qualified
 from intents.language import language
-from intents.lexicon import Lexicon, Span, load_lexicon
+from intents.lexicon import Finder, Lexicon, Span, load_lexicon
 from intents.meaning import NONE, UNSUPPORTED, Guess, Meaning, Role, meanings, nothing
 from intents.mentions import SpokenNames, Understanding, understand
 from intents.names_heard import foods_of, own_foods, places_of, rounds_of
-from intents.readings import KindOf, ReadingParse, parse_readings
+from intents.readings import KindOf, ReadingParse
+from intents.short_names import short_names
 from intents.sound_alike import SoundAlikes
+from intents.ways_to_read import parse_readings
 from intents.words import tokenise
 
 DISPLAY = "note_display"
@@ -90,8 +92,11 @@ class Interpreter:
         self.lexicon: Lexicon = load_lexicon(language)
         self.catalogue: Catalogue = load_catalogue(language).in_unit(unit)
         rounds = rounds_of(language, rounds)
-        self.names = SpokenNames((*foods_of(language), *menu), places_of(language, equipment), people, rounds)
+        foods, places = (*foods_of(language), *menu), places_of(language, equipment)
+        short = short_names(places, self.lexicon, Finder("food", foods))
+        self.names = SpokenNames(foods, (*places, *short.sure), people, rounds)
         self._finders = self.names.finders()
+        self._short = Finder("equipment", short.doubtful)
         self._kind_of = kind_of
         self._unit = unit
         self._net = meanings()
@@ -129,7 +134,7 @@ class Interpreter:
         return meaning.with_best(exact) if exact else meaning
 
     def _readings(self, heard: Understanding) -> ReadingParse:
-        readings = parse_readings(heard, self._finders, self.lexicon, self._kind_of, self._unit)
+        readings = parse_readings(heard, self._finders, self.lexicon, self._kind_of, self._unit, self._short)
         foods, places = heard.names["food"], heard.names["equipment"]
         return on_display(place_carried(readings, foods, places, self._kind_of), heard.has(DISPLAY))
 
@@ -167,8 +172,29 @@ class Interpreter:
     def loosely(self, words: tuple[str, ...], roles: tuple[Role, ...]) -> tuple[Interpretation, int]:
         """Return how ``words`` read by names, numbers and roles, and how many words stand between them."""
         heard = self._understand(" ".join(words))
-        loose = readings_by_role(heard, roles, self._finders, self.lexicon, self._kind_of, self._unit)
+        loose = readings_by_role(
+            heard, roles, self._finders, self.lexicon, self._kind_of, self._unit, self._short
+        )
         return Interpretation(heard, loose.parse, nothing(heard.words)), loose.between
+
+    def in_short(self, words: tuple[str, ...]) -> tuple[Span, ...]:
+        """Return where words may name a place in short, once for each place that they can be."""
+        return self._short.find_all(words)
+
+    def with_short_places(self, heard: Understanding) -> Understanding:
+        """Return what was heard with the places in short that can be only one, a food of that name left out.
+
+        For words that surely are of a place: a correction, what was logged for one.
+        """
+        named = list(heard.names.get("equipment", ()))
+        short = sorted(self.in_short(heard.words), key=lambda s: (s.start, -s.end))
+        for span in short:
+            rivals = [other for other in (*named, *short) if other.overlaps(span) and other != span]
+            if all(span.start <= o.start and o.end < span.end for o in rivals):
+                named.append(span)
+        places = tuple(sorted(named, key=lambda span: span.start))
+        foods = tuple(f for f in heard.names.get("food", ()) if not any(f.overlaps(s) for s in places))
+        return replace(heard, names={**heard.names, "equipment": places, "food": foods})
 
     def answer_for(self, kind: str, name: str, text: str) -> ReadingParse:
         """Return how ``text`` ("it's thirty eight") reads as a reading of what was asked for.

@@ -14,7 +14,6 @@ from intents.equipment_kinds import equipment_kinds, food_reads, may_be_degrees,
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
-from intents.not_measured import not_measured
 from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
@@ -66,33 +65,19 @@ FOOD_MEASURED = frozenset({"food", "air", "water", "ice water", "boiling water",
 """What can be measured of food; a plate is measured at the dish machine ("rice for one plate")."""
 
 
-def parse_readings(
-    heard: Understanding, finders: dict[str, Finder], lexicon: Lexicon, kind_of: KindOf, unit: str = "F"
-) -> ReadingParse:
-    """Return every way in which all words of ``heard`` read as readings.
-    ``kind_of`` gives the kind of an equipment id, ``unit`` the site's degrees where none are said. Of
-    explanations of the whole utterance those win whose numbers all make sense for their place.
-    """
-    if heard.broken or (heard.words[-1:] and heard.words[-1] in lexicon.list("number_alike")):
-        return ReadingParse()  # "forty for" may have been "forty four"
-    if not_measured(heard.words, lexicon):
-        return ReadingParse()
-    parser = ReadingParser(heard, finders, lexicon, kind_of, unit)
-    options = {p for p in parser.parse(0) if p and all(readable(r.quantity, r.value) for r in p)}
-    options = {p for p in options if all(r.subject_kind != "food" or parser.makes_sense(r) for r in p)}
-    options = {p for p in options if len(p) == 1 or not any(no_block(r.quantity, r.value) for r in p)}
-    sensible = {parse for parse in options if all(parser.makes_sense(r) for r in parse)}
-    chosen = sensible or options
-    fewest = min((len(parse) for parse in chosen), default=0)
-    return ReadingParse(tuple(sorted((p for p in chosen if len(p) == fewest), key=repr)))
-
-
 class ReadingParser:
     """Tries every split of the words into places, numbers and links."""
 
     def __init__(
-        self, heard: Understanding, finders: dict[str, Finder], lexicon: Lexicon, kind_of: KindOf, unit: str
+        self,
+        heard: Understanding,
+        finders: dict[str, Finder],
+        lexicon: Lexicon,
+        kind_of: KindOf,
+        unit: str,
+        short: Finder | None = None,
     ) -> None:
+        self.short = short
         self.words = heard.words
         self.foods = heard.names.get("food", ())  # with the words that qualify them ("raw chicken")
         self.things = {i for s in heard.concepts if s.value == "not_food" for i in range(s.start, s.end)}
@@ -103,20 +88,32 @@ class ReadingParser:
         self.numbers = language(lexicon.language).numbers
         self.lexicon = lexicon
         self.label = label_range(heard.words, lexicon)
-        self.bounds = {
-            s.start: s for s in sorted(heard.concepts, key=lambda s: s.end) if s.value.startswith("bound_")
-        }
+        concepts = sorted(heard.concepts, key=lambda s: s.end)
+        self.bounds = {s.start: s for s in concepts if s.value.startswith("bound_")}
         self.strips = {i for s in heard.concepts if s.value == "strip_word" for i in range(s.start, s.end)}
         self.papers = {s.start for s in heard.concepts if s.value in ("chlorine_strip", "quat_strip")}
         self.notes = remarks(heard)
         if self.label is not None:
             self.notes[self.label.start] = self.label.end
-        self.units = {
-            s.start: s for s in sorted(heard.concepts, key=lambda s: s.end) if s.value in UNIT_KINDS
-        }
-        self.aspects = {
-            s.start: s for s in sorted(heard.concepts, key=lambda s: s.end) if s.value.startswith("measured_")
-        }
+        self.units = {s.start: s for s in concepts if s.value in UNIT_KINDS}
+        self.aspects = {s.start: s for s in concepts if s.value.startswith("measured_")}
+
+    def ways(self) -> tuple[set[tuple[Reading, ...]], set[tuple[Reading, ...]]]:
+        """Return the ways in which every number makes sense for its place, and all ways."""
+        options = {p for p in self.parse(0) if p and all(readable(r.quantity, r.value) for r in p)}
+        options = {p for p in options if all(r.subject_kind != "food" or self.makes_sense(r) for r in p)}
+        options = {p for p in options if len(p) == 1 or not any(no_block(r.quantity, r.value) for r in p)}
+        return {parse for parse in options if all(map(self.makes_sense, parse))}, options
+
+    def _places(self, at: int) -> list[Span]:
+        """Return the places named at a word, in full and in short; no "fish one" in "fish one forty five"."""
+        return self.finders["equipment"].at(self.words, at) + self.in_short(at)
+
+    def in_short(self, at: int) -> list[Span]:
+        """Return the places that a word may name in short."""
+        short = self.short.at(self.words, at) if self.short is not None else []
+        ones = self.lexicon.list("batch_one")
+        return [s for s in short if self.words[s.end - 1] not in ones or not self.number_begins(s.end)]
 
     def makes_sense(self, reading: Reading) -> bool:
         """True when the number is plausible for its place or at all for a food."""
@@ -125,7 +122,13 @@ class ReadingParser:
         return plausible(self.kind_of(reading.subject), reading.quantity, reading.value, reading.unit == "C")
 
     def parse(self, at: int) -> Iterator[tuple[Reading, ...]]:
-        at = self.lexicon.opening(self.words) if at == 0 else at
+        if at == 0 and (opening := self.lexicon.opening(self.words)):
+            yield from self._from(opening)
+            if not self._places(0):
+                return  # "well's at one forty", of the chowder well
+        yield from self._from(at)
+
+    def _from(self, at: int) -> Iterator[tuple[Reading, ...]]:
         at = self._skip_links(at)
         if at >= len(self.words):
             yield ()
@@ -197,32 +200,31 @@ class ReadingParser:
 
     def number_begins(self, at: int) -> bool:
         """True when the word at ``at`` can be part of a number and of no name."""
-        return self.numbers.is_number_word(self.words[at])
+        return at < len(self.words) and self.numbers.is_number_word(self.words[at])
 
     def names_at(self, at: int) -> list[Span]:
         """Return the places and the food named from ``at`` on, every length of a name."""
         if at in self.papers:
             return []  # "quat strip" names a paper, not the bucket
-        places = self.finders["equipment"].at(self.words, at)
-        longest = max((span.end for span in places), default=at)
+        longest = max((span.end for span in self.finders["equipment"].at(self.words, at)), default=at)
         if at in self.aspects and self.aspects[at].value.endswith("water"):
             longest = max(longest, self.aspects[at].end)  # water is what was measured, no food
         found = [] if at in self.things else self.finders["food"].at(self.words, at)[:1]
         foods = [s for s in self.foods if s.start == at] or found
-        return places + [span for span in foods if span.end > longest]
+        return self._places(at) + [span for span in foods if span.end > longest]
 
     def _one(self, at: int) -> Iterator[tuple[Reading, int]]:
         for name in self.names_at(at):
             yield from self._after_name(name)
         if at in self.aspects and (there := self._skip_links(self.aspects[at].end)) < len(self.words):
-            for name in self.finders["equipment"].at(self.words, there):
+            for name in self._places(there):
                 yield from self._after_name(name, self.aspects[at].value.removeprefix("measured_"))
         before, begin = self._aspect_before(at)
         for end, value, quantity, unit in self.number_at(begin):
             for here in {self._skip_links(end), self._skip_words(end)}:
                 if not self.lexicon.list("prepositions") & set(self.words[end:here]):
                     continue
-                places = self.finders["equipment"].at(self.words, here) if here < len(self.words) else []
+                places = self._places(here) if here < len(self.words) else []
                 for name in places:
                     measured, stop = self._aspect_after(name.end)
                     yield from self.reading_of([name], measured or before, value, quantity, unit, stop)
@@ -347,8 +349,10 @@ class ReadingParser:
 
     def _plain_number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
         for end, options in self.numbers.numbers_from(self.words, at):
-            more = end < len(self.words) and self.numbers.is_number_word(self.words[end])
-            if more and sibling_number(self.words, end, self.numbers, self.lexicon) is None:
+            if (
+                self.number_begins(end)
+                and sibling_number(self.words, end, self.numbers, self.lexicon) is None
+            ):
                 continue  # a number is never cut in two
             unit = self.units.get(end)
             stop, kind, name = end, "", ""

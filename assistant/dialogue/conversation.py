@@ -24,6 +24,7 @@ from assistant.dialogue import (
     due_talk,
     elsewhere,
     honesty,
+    lacking,
     leaning,
     meant,
     pending,
@@ -45,7 +46,7 @@ from assistant.dialogue.languages import listen
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
-from assistant.dialogue.reports import ledger, restated, short_places, take
+from assistant.dialogue.reports import ledger, restated, take
 from assistant.dialogue.reports.said_at import marked_late, stamped
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import Slots
@@ -258,7 +259,7 @@ class Conversation:
         if self.state.last_reading_ids and self.state.recent(now):
             if (back := refers_back.report(self, heard)) is not None:
                 return back
-            full = short_places.spelled_out(self, heard)
+            full = self.interpreter.with_short_places(read.heard)
             amendment = parse_amendment(full, self.interpreter.lexicon)
             opened = read.readings.options and opens_with_name(read.heard)
             if amendment is not None and recording.fits(self, amendment) and not opened:
@@ -325,7 +326,7 @@ class Conversation:
         return stamped(self._asked(request), request.said_at, self.clock.now())
 
     def _asked(self, request: Request) -> Outcome:
-        lacks = request.slots.lacking(self.base_catalogue[request.intent].needs)
+        request, lacks = lacking.filled(self, request)
         if lacks:
             return meant.asked_for(request, lacks)
         talked = talk_function(request.intent)
@@ -337,8 +338,7 @@ class Conversation:
         answer = function(request)
         if answer is None:
             return Outcome(Answer("unknown_question"), UNSURE)
-        whose = elsewhere.whose_rules(self.site, request)
-        if not whose:
+        if not (whose := elsewhere.whose_rules(self.site, request)):
             return Outcome(answer, request.intent, request)
         answer = replace(answer, drafts=())  # the log follows this kitchen's rules only
         words = render(answer, request.intent, self.catalogue)

@@ -169,7 +169,7 @@ def _candidates(talk: Conversation, read: Understanding) -> list[Equipment]:
     said = {kind for concept, kind in _KINDS.items() if read.has(concept)}
     return [
         item
-        for item in talk.site.equipment
+        for item in talk.site.places
         if item.kind in kinds
         and (not said or ((product := talk.site.product_of(item.id)) is not None and product.kind in said))
     ]

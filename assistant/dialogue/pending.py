@@ -9,12 +9,12 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, meant, recording
+from assistant.dialogue import batches, meant, recording, which_place
 from assistant.dialogue.amend import Amendment, parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import asked_for, short_places
+from assistant.dialogue.reports import asked_for
 from assistant.dialogue.reports.batch_words import batch_words
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
@@ -155,6 +155,8 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         )
 
     named = [option for option in waiting.options if not said and any(r.subject in places for r in option)]
+    if len(named) != 1:
+        named = which_place.answered(talk, read, waiting.options)
     numbered = named if len(named) == 1 else _numbered_so(talk, read, waiting)
     fitting = numbered or [option for option in waiting.options if fits(option)]
     if read.has("unit_degrees", "unit_fahrenheit", "unit_ppm") and len(fitting) != 1:
@@ -162,19 +164,7 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         fitting = [option for option in waiting.options if all(r.quantity == quantity for r in option)]
     if len(fitting) == 1 and (numbered or not is_new(heard.interpretation)):
         return recording.take(talk, fitting[0], heard)
-    return _short_place(talk, heard, waiting)
-
-
-def _short_place(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
-    """Take "the fish one" as the place that was asked for: of the kind asked, named in short."""
-    asked = waiting.options[0]
-    if len(asked) != 1 or len({r.value for option in waiting.options for r in option}) != 1:
-        return None
-    kinds = {talk.site.kind_of(r.subject) for option in waiting.options for r in option}
-    places = short_places.meant(talk, heard.interpretation.heard.words, kinds - {""})
-    if len(places) != 1:
-        return None
-    return recording.take(talk, (replace(asked[0], subject=places[0]),), heard)
+    return None
 
 
 def _numbered_so(talk: Conversation, read: Understanding, waiting: Pending) -> list[tuple[Reading, ...]]:

@@ -8,7 +8,7 @@ from datetime import timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, called, which_number
+from assistant.dialogue import batches, called, which_place
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value
 from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage
@@ -60,6 +60,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome:
     if len({tuple(replace(r, place="") for r in option) for option in options}) == 1:
         # "Gravy one fifty on the steam table, mash one forty": the place is that of the number before it.
         options = (min(options, key=lambda option: [not r.place for r in option]),)
+    options, which = which_place.between(talk, options)
+    if which is not None:
+        return which
     if len(options) > 1:
         return _sure_part(talk, options, heard) or ask_which(talk, options)
     return take(talk, options[0], heard)
@@ -81,7 +84,7 @@ def _sure_part(talk: Conversation, options: tuple[tuple[Reading, ...], ...], hea
 
 def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Outcome:
     """Log ``readings`` at once when the gate lets them pass, else ask."""
-    readings = which_number.filled_in(talk, readings)
+    readings = which_place.filled_in(talk, readings)
     if (which := batches.asked(talk, readings)) is not None:
         return which
     kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
@@ -103,7 +106,7 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
 
 def log_whole(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Log readings whose places are told whole; ask for the number of one that is not."""
-    unnumbered = which_number.asked(talk, readings)
+    unnumbered = which_place.asked(talk, readings)
     if unnumbered is None:
         return log(talk, readings)
     sure, asked = unnumbered

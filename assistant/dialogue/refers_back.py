@@ -15,7 +15,7 @@ from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.which_number import which_ones
+from assistant.dialogue.which_place import which_ones
 from intents.language import language
 
 if TYPE_CHECKING:

@@ -54,7 +54,7 @@ def more(talk: Conversation, request: Request) -> Outcome:
 @talks("help")
 def help_with(talk: Conversation, request: Request) -> Outcome:
     """Say in one sentence what can be said, with a place of this kitchen."""
-    cold = next((item for item in talk.site.equipment if item.kind == "cold_holding"), talk.site.equipment[0])
+    cold = next((item for item in talk.site.places if item.kind == "cold_holding"), talk.site.places[0])
     values: dict[str, Value] = {"place": talk.shown(cold.id), "number": "38"}
     if talk.site.kitchen.units == "C":
         values["number"] = "4"

@@ -121,7 +121,7 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
 def _unknown_names(talk: Conversation, read: Understanding) -> Iterator[tuple[int, int, int]]:
     """Give begin, noun and end of each name that has a place's noun and more than this kitchen says."""
     lexicon = talk.interpreter.lexicon
-    places = read.names.get("equipment", ())
+    places = (*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words))
     foods = {s.end: s.start for s in read.names.get("food", ())}
     for noun, end in _nouns(read.words, lexicon.list("place_nouns")):
         begin = noun
@@ -165,14 +165,14 @@ def _name(talk: Conversation, words: tuple[str, ...]) -> str:
 
 def _stand_in(talk: Conversation, noun: str) -> str:
     """Return the name in whose stead an unknown one may stand: the noun itself, or that of a cooler."""
-    coolers = (i.name for i in talk.site.equipment if i.kind == "cold_holding" and not i.numbers)
+    coolers = (i.name for i in talk.site.places if i.kind == "cold_holding" and not i.numbers)
     return noun if noun in dict(talk.site.spoken_equipment()) else next(coolers, noun)
 
 
 def _places_of_kind(talk: Conversation, kind: str) -> list[str]:
     return [
         f"{item.id} {number}" if number else item.id
-        for item in talk.site.equipment
+        for item in talk.site.places
         if item.kind == kind
         for number in (item.numbers or (0,))
     ]

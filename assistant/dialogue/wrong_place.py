@@ -71,7 +71,7 @@ def both(talk: Conversation, heard: Heard) -> Outcome | None:
         return Outcome(Answer("which_two"), recording.READING, keep_context=True)
     if "both" not in words[:1] or heard.interpretation.readings.options:
         return None
-    for item in talk.site.equipment:
+    for item in talk.site.places:
         rest = _after_plural(words[1:], talk, item.id)
         if not item.numbers or rest is None:
             continue
@@ -103,7 +103,7 @@ def _both_named(talk: Conversation, heard: Heard) -> Outcome | None:
 
 def _of_all(talk: Conversation, words: tuple[str, ...]) -> bool:
     """True for "the three low-boys are thirty seven": one number told of every place of a numbered kind."""
-    for item in (item for item in talk.site.equipment if item.numbers):
+    for item in (item for item in talk.site.places if item.numbers):
         for at in range(min(4, len(words))):
             rest = _after_plural(words[at:], talk, item.id)
             if rest is not None and talk.interpreter.answer_for("equipment", item.id, rest).certain:
@@ -147,7 +147,7 @@ def _others(talk: Conversation, place: str) -> list[str]:
     kind = talk.site.kind_of(place)
     names = [
         f"{item.id} {number}" if item.numbers else item.id
-        for item in talk.site.equipment
+        for item in talk.site.places
         if item.kind == kind
         for number in (item.numbers or (0,))
     ]

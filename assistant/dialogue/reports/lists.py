@@ -26,7 +26,7 @@ def paired(talk: Conversation, heard: Heard) -> str | None:
     words = read.heard.words
     if read.asked:
         return None
-    for item in talk.site.equipment:
+    for item in talk.site.places:
         for name in (item.name, *item.also) if len(item.numbers) > 1 else ():
             at = _after_plural(words, tuple(tokenise(name)))
             if at and (pairs := _pairs(talk, words, at, item.numbers)):

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import cooling_begun, recording
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import lists, of_batches, of_last_place, short_places, take
+from assistant.dialogue.reports import lists, of_batches, of_last_place, take
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -31,7 +31,7 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return found, recording.report(talk, found)
     if (begun := cooling_begun.report(talk, heard)) is not None:
         return heard, begun
-    if (text := short_places.in_full(talk, heard) or lists.paired(talk, heard)) is not None:
+    if (text := lists.paired(talk, heard)) is not None:
         return _taken(talk, heard, text, sure=True)
     if (text := lists.same_again(talk, heard)) is not None:
         return _taken(talk, heard, text, sure=False)

@@ -1,0 +1,131 @@
+"""A place that can be several: "drawer is at forty" of numbered drawers, "fridge" of two with that name.
+
+The place that is asked for in a round, or the next of the one read just before, is meant; else it is asked
+which. Nothing is ever logged of "the drawer" as such, but where the site has one without a number
+(``unnumbered``).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.answer import Answer
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.say import fill, worded
+from assistant.dialogue.state import Pending
+from intents.mentions import Understanding
+from intents.readings import Reading
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+Options = tuple[tuple[Reading, ...], ...]
+READING = "reading"
+MOST_ASKED = 4
+"""More places than this are not read out to choose from."""
+_TWO = 2
+
+
+def asked(talk: Conversation, readings: tuple[Reading, ...]) -> tuple[tuple[Reading, ...], Outcome] | None:
+    """Return the readings whose places are told whole, and the question about the one that is not.
+
+    ``None`` where every place is told whole.
+    """
+    unsure = [r for r in readings if len(_numbers(talk, r)) > 1]
+    if not unsure:
+        return None
+    if len({r.subject for r in unsure}) > 1:
+        return (), which_ones()
+    rest = tuple(r for r in readings if r not in unsure)
+    return rest, _question(talk, tuple(unsure))
+
+
+def between(talk: Conversation, options: Options) -> tuple[Options, Outcome | None]:
+    """Return the ways to hear a breath that fit the talk, and the question where only places differ."""
+    if not _differ_in_place(options):
+        return options, None
+    asked = talk.state.asked_place
+    of_round = tuple(o for o in options if any(r.subject == asked for r in o)) if asked else ()
+    if len(of_round) == 1:
+        return of_round, None
+    if len(options) > MOST_ASKED:
+        return options, None
+    differs = next(i for i, _ in enumerate(options[0]) if len({o[i].subject for o in options}) > 1)
+    names = [talk.shown(option[differs].subject) for option in _as_in_site(talk, options, differs)]
+    template = talk.catalogue[READING].replies["choose_two"]
+    first, last = ", ".join(names[:-1]), names[-1]
+    text = fill(
+        template, worded({"first": f"{first[:1].upper()}{first[1:]}", "second": last}, talk.catalogue)
+    )
+    waiting = Pending("choose", talk.clock.now(), options=options)
+    return options, Outcome(Answer("choose_two"), READING, None, text, pending=waiting)
+
+
+def _as_in_site(talk: Conversation, options: Options, at: int) -> list[tuple[Reading, ...]]:
+    order = [item.id for item in talk.site.equipment]
+    return sorted(options, key=lambda o: order.index(o[at].subject) if o[at].subject in order else len(order))
+
+
+def _differ_in_place(options: Options) -> bool:
+    """True where the numbers are clear and only the place of one of them is not."""
+    alike = {tuple(replace(r, subject="") for r in option) for option in options}
+    if len(options) < _TWO or len(alike) > 1:
+        return False
+    return sum(len({option[i].subject for option in options}) > 1 for i in range(len(options[0]))) == 1
+
+
+def answered(talk: Conversation, read: Understanding, options: Options) -> list[tuple[Reading, ...]]:
+    """Return the options whose place, and nothing else, the words name, also in short ("the dairy one")."""
+    lexicon = talk.interpreter.lexicon
+    spans = [*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words)]
+    asked = {r.subject for option in options for r in option}
+    spans = [span for span in spans if span.value in asked]
+    covered = {i for span in spans for i in range(span.start, span.end)}
+    small = lexicon.filler | lexicon.links | lexicon.list("correction_openers") | lexicon.list("batch_one")
+    if not spans or any(i not in covered and word not in small for i, word in enumerate(read.words)):
+        return []
+    longest = max(span.end - span.start for span in spans)
+    places = {span.value for span in spans if span.end - span.start == longest}
+    return [option for option in options if any(r.subject in places for r in option)]
+
+
+def which_ones() -> Outcome:
+    """Ask for each place with its number; a bare number after this is of nobody knows which place."""
+    return Outcome(Answer("which_two"), READING, keep_context=True, changes={"asked_place": ""})
+
+
+def _question(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
+    """Wait for the number of the place."""
+    place, numbers = readings[0].subject, _numbers(talk, readings[0])
+    template = talk.catalogue[READING].replies["which_number"]
+    values = worded({"place": talk.shown(place), "numbers": _span(numbers)}, talk.catalogue)
+    text = fill(template, values)
+    options = tuple(
+        tuple(replace(reading, subject=f"{place} {number}") for reading in readings) for number in numbers
+    )
+    waiting = Pending("choose", talk.clock.now(), options=options)
+    return Outcome(Answer("say_again"), READING, text=text, pending=waiting)
+
+
+def _numbers(talk: Conversation, reading: Reading) -> tuple[int, ...]:
+    """Return the numbers of the place named without one; none for a place that needs none."""
+    item = talk.site.equipment_by_id(reading.subject) if reading.subject_kind == "equipment" else None
+    if item is None or item.id != reading.subject or item.unnumbered:
+        return ()
+    return item.numbers
+
+
+def filled_in(talk: Conversation, readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
+    """Return the readings with the number of a place that has but one."""
+    return tuple(
+        replace(r, subject=f"{r.subject} {numbers[0]}") if len(numbers := _numbers(talk, r)) == 1 else r
+        for r in readings
+    )
+
+
+def _span(numbers: tuple[int, ...]) -> str:
+    """Return numbers in a few words ("1-6", "1, 2")."""
+    if len(numbers) > _TWO and numbers == tuple(range(numbers[0], numbers[-1] + 1)):
+        return f"{numbers[0]}-{numbers[-1]}"
+    return ", ".join(str(number) for number in numbers)
