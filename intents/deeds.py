@@ -13,7 +13,7 @@ from functools import cache
 from typing import Literal
 
 from intents.language import language
-from intents.lexicon import Lexicon, load_lexicon
+from intents.lexicon import Lexicon, Span, load_lexicon
 from intents.mentions import UNIT_KINDS, Understanding
 
 Kind = Literal["thrown", "moved", "washed", "remade", "refused"]
@@ -32,7 +32,7 @@ small f, p and v go on with a name or verb."""
 _SMALL = frozenset(".aoEA&DvVLs")
 """Classes of words that say nothing of their own."""
 _AMOUNT = re.compile(
-    r"E*(?:[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K)|[aN]+H|N+|A+)"
+    r"E*(?:[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K)|[aN]+H|N+|A+)"
 )
 _BEFORE_FOOD = re.compile(r"[oaAL]*F")
 _TO = re.compile(r"[.ao]*(?:P|S|s+(?!F)|N?S)")
@@ -61,8 +61,8 @@ class Deed:
     end: int
     items: tuple[Item, ...] = ()
     places: tuple[str, ...] = ()
+    origin: str = ""
     spans: tuple[tuple[int, int], ...] = ()
-    shelf: bool = False
     it: bool = False
     planned: bool = False
     denied: bool = False
@@ -75,6 +75,7 @@ class Breath:
 
     deeds: tuple[Deed, ...] = ()
     left: tuple[int, ...] = ()
+    used: frozenset[int] = frozenset()  # words of amounts, foods and places that a deed has
 
 
 @dataclass(slots=True)
@@ -91,25 +92,31 @@ class _Marks:
         return next((i for i in range(start, end) if self.classes[i] in letters), -1)
 
 
-def breath(read: Understanding, lexicon: Lexicon, more: tuple[tuple[int, int], ...] = ()) -> Breath:
-    """Return the deeds that ``read`` tells; ``more`` are words that name a food which no table has."""
-    marks = _marked(read, lexicon, more)
+def breath(
+    read: Understanding, lexicon: Lexicon, foods: Iterable[Span] = (), places: Iterable[Span] = ()
+) -> Breath:
+    """Return the deeds that ``read`` tells.
+
+    ``foods`` are words that name a food which no table has, ``places`` those that name a place in short.
+    """
+    marks = _marked(read, lexicon, foods, places)
     if not marks.heads:
         return Breath()
     used: set[int] = set()
-    deeds = [_deed(marks, head, spans, used) for head, spans in _shares(marks)]
-    deeds = [deed for deed in deeds if deed is not None]
-    left = [i for i, c in enumerate(marks.classes) if c not in _SMALL and i not in used]
-    return Breath(tuple(d for d in deeds if d is not None), tuple(left))
+    deeds = tuple(_deed(marks, head, spans, used) for head, spans in _shares(marks))
+    left = (i for i, c in enumerate(marks.classes) if c not in _SMALL and i not in used)
+    return Breath(deeds, tuple(left), frozenset(used))
 
 
 def amounts(read: Understanding, lexicon: Lexicon) -> tuple[Item, ...]:
     """Return the foods with their amounts of words that tell of one deed only."""
-    marks = _marked(read, lexicon, ())
+    marks = _marked(read, lexicon)
     return _items(marks, [(0, len(marks.words))], set())
 
 
-def _marked(read: Understanding, lexicon: Lexicon, more: tuple[tuple[int, int], ...]) -> _Marks:
+def _marked(
+    read: Understanding, lexicon: Lexicon, foods: Iterable[Span] = (), places: Iterable[Span] = ()
+) -> _Marks:
     words, grammar = read.words, language(read.language).numbers
     known = _by_word(lexicon.language)
     units = {s.start for s in read.concepts if s.value in WEIGHED}
@@ -120,10 +127,13 @@ def _marked(read: Understanding, lexicon: Lexicon, more: tuple[tuple[int, int], 
         letter = "N" if number else "U" if at in units else known.get(word, "K" if at in held else "?")
         classes.append(letter)
     marks = _Marks(words, "", lexicon)
-    spans = [(s.start, s.end, "F", s.value) for s in read.names.get("food", ())]
-    spans += [(start, end, "F", " ".join(words[start:end])) for start, end in more]
-    spans += [(s.start, s.end, "P", s.value) for s in read.names.get("equipment", ())]
-    for start, end, letter, value in spans:
+    for span in read.names.get("person", ()):
+        classes[span.start : span.end] = ["."] * (span.end - span.start)
+    named = [(s, "F") for s in read.names.get("food", ())] + [(s, "P") for s in read.names.get("equipment", ())]
+    named += [(s, "P") for s in places]
+    named += [(s, "F") for each in foods for s in _unknown(each, classes, words)]
+    for span, letter in named:
+        start, end, value = span.start, span.end, span.value
         if any(classes[i] in "FfPp" for i in range(start, end)):
             continue
         classes[start:end] = [letter] + [letter.lower()] * (end - start - 1)
@@ -138,6 +148,18 @@ def _marked(read: Understanding, lexicon: Lexicon, more: tuple[tuple[int, int], 
         classes[start:end] = letters
     marks.classes = "".join(classes)
     return marks
+
+
+def _unknown(span: Span, classes: list[str], words: tuple[str, ...]) -> Iterator[Span]:
+    """Give the stretches of a name that are no other word of the grammar."""
+    at = span.start
+    while at < span.end:
+        end = at
+        while end < span.end and classes[end] == "?":
+            end += 1
+        if end > at:
+            yield Span("food", " ".join(words[at:end]), at, end)
+        at = max(end, at + 1)
 
 
 @cache
@@ -172,6 +194,7 @@ def _sure(marks: _Marks, heads: list[tuple[int, int, Kind]]) -> list[tuple[int, 
     for n, (start, end, kind) in enumerate(heads):
         stop = heads[n + 1][0] if n + 1 < len(heads) else len(marks.words)
         noun = end == start + 1 and start and marks.classes[start - 1] in "aNL"
+        noun = noun and marks.words[start - 1] not in marks.lexicon.list("deed_it")
         if noun and marks.words[start] in marks.lexicon.list("deed_bare"):
             continue
         if kind == "moved" and not _goes_somewhere(marks, start, end, heads[n + 1 :]):
@@ -253,26 +276,27 @@ def _cut(marks: _Marks, start: int, end: int, left: Kind, right: Kind) -> int:
     return end
 
 
-def _deed(marks: _Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int]) -> Deed | None:
+def _deed(marks: _Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int]) -> Deed:
     start, end, kind = head
     items = _items(marks, spans, used) if kind in OF_FOOD else ()
     inside = [i for a, b in spans for i in range(a, b)]
     takes = {"moved": "PpSsN", "remade": "PpBbN", "refused": "P", "thrown": "P", "washed": ""}[kind]
     used.update(i for i in inside if marks.classes[i] in takes)
-    words = marks.words[start:end]
-    bare = " ".join(words) in marks.lexicon.list("deed_bare")
+    of_it = marks.lexicon.list("deed_it")
+    places = [i for i in inside if marks.classes[i] == "P"]
+    origin = [i for i in places if set(marks.words[max(0, i - 2) : i]) & marks.lexicon.list("deed_from")]
+    bare = " ".join(marks.words[start:end]) in marks.lexicon.list("deed_bare")
+    planned = _before(marks, start, marks.lexicon.list("deed_planned"))
+    used.update(planned)
     return Deed(
-        kind,
-        start,
-        end,
-        items,
-        tuple(marks.names[i] for i in inside if marks.classes[i] == "P"),
-        tuple(spans),
-        any(marks.classes[i] in "S" for i in inside) or (kind == "moved" and marks.find("P", 0, len(marks.words)) < 0),
-        any(marks.words[i] in ("it", "them", "la", "lo") for i in (*inside, *range(start, end))),
-        _before(marks, start, marks.lexicon.list("deed_planned")),
-        _before(marks, start, marks.lexicon.list("negation")),
-        bare and not _done_by(marks, start),
+        kind, start, end, items,
+        places=tuple(marks.names[i] for i in places if i not in origin),
+        origin=next((marks.names[i] for i in origin), ""),
+        spans=tuple(spans),
+        it=any(marks.words[i] in of_it for i in (*inside, *range(start, end))),
+        planned=bool(planned),
+        denied=bool(_before(marks, start, marks.lexicon.list("deed_denied"))),
+        bare=bare and not _done_by(marks, start),
     )  # fmt: skip
 
 
@@ -280,8 +304,8 @@ def _done_by(marks: _Marks, start: int) -> bool:
     return any(marks.classes[i] == "D" for i in range(max(0, start - 2), start))
 
 
-def _before(marks: _Marks, start: int, phrases: Iterable[str]) -> bool:
-    """True when one of ``phrases`` stands before a verb with small words only between."""
+def _before(marks: _Marks, start: int, phrases: Iterable[str]) -> range:
+    """Return the words of one of ``phrases`` before a verb and what is between; none where it is not there."""
     said = [tuple(phrase.split()) for phrase in phrases]
     for at in range(max(0, start - _WORDS_BETWEEN - 3), start):
         for phrase in said:
@@ -289,8 +313,8 @@ def _before(marks: _Marks, start: int, phrases: Iterable[str]) -> bool:
             if end <= start and marks.words[at:end] == phrase and start - end <= _WORDS_BETWEEN:
                 counted = at > 0 and marks.classes[at - 1] == "N"  # "one can of peaches"
                 if not counted and not set(marks.classes[end:start]) & set("FNUKPV&H"):
-                    return True
-    return False
+                    return range(at, start)
+    return range(0)
 
 
 def _items(marks: _Marks, spans: Spans, used: set[int]) -> tuple[Item, ...]:
@@ -319,8 +343,8 @@ def _stretch(marks: _Marks, start: int, end: int, used: set[int]) -> list[Item]:
             found.append(_item(marks, marks.names[at], amount))
             amount, at = None, marks.ends[at]
             continue
-        match = _AMOUNT.match(marks.classes, at, end)
-        if match is None or match.end() == at:
+        match = _AMOUNT.match(marks.classes, at, end) if marks.classes[at - 1 : at] != "S" else None
+        if match is None:
             at += 1
             continue
         used.update(range(at, match.end()))
@@ -331,6 +355,8 @@ def _stretch(marks: _Marks, start: int, end: int, used: set[int]) -> list[Item]:
         vague = last is not None and last.food and not last.measured
         if ahead and not (foods_first and vague):
             amount = span
+        elif last is not None and last.food and not set(marks.classes[slice(*span)]) - set("aN"):
+            used.difference_update(range(*span))  # "the crema's fifty" counts nothing
         elif last is not None and last.food and (not last.amount or (vague and not last.counted)):
             found[-1] = _item(marks, last.food, span)
         elif last is None or not last.food:
