@@ -104,10 +104,10 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     food = request.slots.foods[0] if request.slots.foods else _food_of_last(talk)
     if function is None or not food or len(request.slots.foods) > 1:
         return None
-    if (amount := discards.amount_told(talk, request, food)) is not None:
-        return amount
-    told = discards.batch_told(talk, request)
-    clocks = discards.clocks(talk, request.now, food, told)
+    if (told := discards.food_told(talk, request, food) or discards.amount_told(talk, request, food)) is not None:
+        return told
+    batch = discards.batch_told(talk, request)
+    clocks = discards.clocks(talk, request.now, food, batch)
     if len(clocks) > 1:
         return discards.which(talk, request, food, clocks)
     line = discards.action(talk, food, clocks[0].subject if clocks else "")

@@ -34,6 +34,7 @@ from assistant.dialogue import (
     round_talk,
     small_talk,  # noqa: F401  (registers what it handles)
     told,
+    told_deeds,
     unknown_place,
     voice_talk,  # noqa: F401  (registers what it handles)
     wrong_place,
@@ -278,7 +279,7 @@ class Conversation:
             return asked
         told_so = None
         if read.heard.words and not (read.readings.options and asked_of_food(read)):
-            told_so = take.report(self, heard)
+            told_so = told_deeds.report(self, heard) or take.report(self, heard)
         told_so = told_so or round_talk.answered(self, heard)
         if told_so is None and read.heard.words and not read.asked:
             told_so = told.report(self, heard)
@@ -358,6 +359,8 @@ class Conversation:
         words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome), self.language)
         aloud = spoken(outcome.aloud, self.language).ear if outcome.aloud else words.ear
         self._remember(outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), words.eye)
+        if words.eye:
+            self._keep_foods(heard, tuple(e.item for e in entries if e.item))
         return Turn(
             heard=heard.text,
             confidence=round(float(heard.agreement if not heard.typed else 1.0), 3),
@@ -377,6 +380,11 @@ class Conversation:
             speed=self.state.voice.speed,
             explained=explained(heard, outcome),
         )
+
+    def _keep_foods(self, heard: Heard, logged: tuple[str, ...]) -> None:
+        named = tuple(span.value for span in heard.interpretation.heard.names.get("food", ()))
+        if foods := tuple(dict.fromkeys(named or logged)):
+            self.state = replace(self.state, spoken_foods=foods, foods_at=self.clock.now())
 
     def _remember(self, outcome: Outcome, reading_ids: tuple[int, ...], reply: str) -> None:
         now = self.clock.now()

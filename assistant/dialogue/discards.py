@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches
 from assistant.dialogue.answer import Answer, Request, answer_function
-from assistant.dialogue.answers.record import THROWN
+from assistant.dialogue.answers.record import THROWN, thrown
 from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words
 from assistant.dialogue.slots import Slots
@@ -17,11 +18,14 @@ from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
+from intents.deeds import Deed, Item
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-DISCARD = "discard"
+DISCARD, COUNTED = "discard", "logged_count"
+FOOD = "food"
+"""The subject of a discard of which nobody said what it was."""
 AMOUNT = "volume|weight|number|container_word|half_word"
 """What answers how much was thrown out."""
 _JUST_BEFORE = timedelta(minutes=5)
@@ -84,12 +88,98 @@ def logged(
     refers_to = line.entry.id if line is not None else found[0].entry_id if found else None
     draft = Draft(kind="discard", subject=subject, item=food, amount=amount, refers_to=refers_to)
     if amount:
-        said = Answer("logged_food", {"amount": amount, "food": subject}, drafts=(draft,))
-        return Outcome(said, DISCARD, request)
+        return Outcome(thrown(draft, counted=answer.reply == COUNTED), DISCARD, request)
     wanted = talk.request(DISCARD, Slots(foods=(subject,), concepts=frozenset({THROWN})))
     waiting = Pending("slot", talk.clock.now(), AMOUNT, wanted)
     asked = Answer("ask_amount", {"food": subject}, drafts=(draft,))
     return Outcome(asked, DISCARD, request, pending=waiting)
+
+
+def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcome | None:
+    """Log what a deed tells to have been thrown out: every food, with or without its amount.
+
+    Food that is not named is the one spoken of last; where there is none, it is logged and asked for.
+    """
+    items = tuple(replace(i, food=i.food or unsaid(talk, heard)) for i in deed.items or (Item(),))
+    if not items[0].food:
+        return _without_food(talk, items[0]) if items[0].amount else None
+    slots = Slots.of(heard.interpretation.heard, heard.interpretation.meaning)
+    slots = replace(slots, foods=tuple(i.food for i in items), concepts=slots.concepts | {THROWN})
+    if alone and len(items) == 1:
+        return talk.ask(talk.request(DISCARD, slots))
+    return _several(talk, talk.request(DISCARD, slots), items)
+
+
+def unsaid(talk: Conversation, heard: Heard) -> str:
+    """Return the food meant by "tossed it": named before in the breath, spoken of last, or the one that failed."""
+    named = {span.value for span in heard.interpretation.heard.names.get("food", ())}
+    if named:
+        return next(iter(named)) if len(named) == 1 else ""
+    if talk.state.foods_at is not None and (food := talk.state.food(talk.clock.now())):
+        return food
+    failed = {line.entry.item for line in talk.log.views.open_actions() if line.entry.item}
+    return next(iter(failed)) if len(failed) == 1 and not talk.state.spoken_foods else ""
+
+
+def _several(talk: Conversation, request: Request, items: tuple[Item, ...]) -> Outcome:
+    """Log foods thrown out in one breath; the first without an amount is asked about."""
+    entries, unknown = [], []
+    for item in items:
+        found = clocks(talk, request.now, item.food, None)
+        line = action(talk, item.food, found[0].subject if len(found) == 1 else "")
+        subject = found[0].subject if len(found) == 1 else line.entry.subject if line is not None else item.food
+        refers_to = line.entry.id if line is not None else found[0].entry_id if len(found) == 1 else None
+        draft = Draft(
+            kind="discard", subject=subject, item=item.food, amount=item.amount, refers_to=refers_to
+        )
+        entries.append((draft, item.counted))
+        unknown += [] if item.amount else [subject]
+    text = talk.words("thrown_out", list=listed(talk, [amount_of(talk, *each) for each in entries]))
+    answer = Answer("logged", {"what": ""}, drafts=tuple(draft for draft, _ in entries))
+    outcome = Outcome(answer, DISCARD, request, text=text)
+    if not unknown:
+        return outcome
+    wanted = talk.request(DISCARD, Slots(foods=(unknown[0],), concepts=frozenset({THROWN})))
+    waiting = Pending("slot", talk.clock.now(), AMOUNT, wanted)
+    asked = Outcome(Answer("ask_amount", {"food": listed(talk, unknown)}), DISCARD)
+    return replace(outcome, text=f"{text} {talk.rendered(asked)}", pending=waiting)
+
+
+def amount_of(talk: Conversation, draft: Draft, counted: bool) -> str:
+    """Return "two kilos of yoghurt", "two eggs", or the food alone."""
+    if not draft.amount:
+        return talk.shown(draft.subject)
+    key = "count_of" if counted else "amount_of"
+    return talk.words(key, amount=draft.amount, food=talk.shown(draft.subject))
+
+
+def listed(talk: Conversation, parts: list[str]) -> str:
+    """Return parts as a list that is said: "a, b and c"."""
+    if len(parts) == 1:
+        return parts[0]
+    return f"{', '.join(parts[:-1])} {talk.words('and_word')} {parts[-1]}"
+
+
+def _without_food(talk: Conversation, item: Item) -> Outcome:
+    """Log an amount thrown out of nobody knows what, and ask what it was."""
+    draft = Draft(kind="discard", subject=FOOD, amount=item.amount)
+    wanted = talk.request(DISCARD, Slots(concepts=frozenset({THROWN})))
+    waiting = Pending("slot", talk.clock.now(), "food", wanted)
+    asked = Answer("ask_food", {"what": item.amount}, drafts=(draft,))
+    return Outcome(asked, DISCARD, wanted, pending=waiting)
+
+
+def food_told(talk: Conversation, request: Request, food: str) -> Outcome | None:
+    """Return what food the amount logged just before was of, told afterwards."""
+    line = talk.log.views.latest(Filter(kinds=("discard",), subject=FOOD, standing_only=True))
+    if line is None or set(request.slots.concepts) != {THROWN} and request.slots.heard is None:
+        return None
+    ago = talk.clock.now() - datetime.fromisoformat(line.entry.at_local)
+    if not (timedelta(0) <= ago <= _JUST_BEFORE) or line.now.subject != FOOD or not food:
+        return None
+    draft = Draft(kind="correction", subject=food, item=food, amount=line.now.amount, refers_to=line.entry.id)
+    said = thrown(draft, counted=False)
+    return Outcome(said, DISCARD, request, reading_ids=(line.entry.id,))
 
 
 def amount_told(talk: Conversation, request: Request, subject: str) -> Outcome | None:
@@ -100,7 +190,7 @@ def amount_told(talk: Conversation, request: Request, subject: str) -> Outcome |
     if before is None or not amount:
         return None
     draft = Draft(kind="correction", subject=subject, amount=amount, refers_to=before.entry.id)
-    said = Answer("logged_food", {"amount": amount, "food": subject}, drafts=(draft,))
+    said = thrown(draft, counted=answer is not None and answer.reply == COUNTED)
     return Outcome(said, DISCARD, request, reading_ids=(before.entry.id,))
 
 

@@ -36,6 +36,7 @@ class Outcome:
     keep_context: bool = False
     changes: Mapping[str, Any] = field(default_factory=dict)
     decided: str = ""  # the row of the policy that decided
+    used: frozenset[int] = frozenset()  # words that deeds used: nothing to give back
     aloud: str = ""  # what the voice says where it is not what the screen shows
 
     def __post_init__(self) -> None:

@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, meant, recording, which_place
+from assistant.dialogue import batches, fresh_buckets, meant, recording, told_deeds, which_place
 from assistant.dialogue.amend import Amendment, parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
@@ -51,6 +51,8 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
     waiting = talk.state.pending
     assert waiting is not None
     if (now - waiting.asked_at).total_seconds() > PATIENCE_SECONDS:
+        return None
+    if waiting.kind != "choose" and told_deeds.is_new(talk, heard, waiting.request):
         return None
     read = heard.interpretation.heard
     answers_it = waiting.kind == "slot" and read.has(*waiting.slot.split("|"))
@@ -222,6 +224,8 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         slots = replace(slots, measures=tuple(_as_kind(m, kind) for m in slots.measures))
     if UNKNOWN in kinds and _is_only(read.heard, "dont_know", talk):
         slots = replace(slots, concepts=slots.concepts | {UNKNOWN})
+    if request.intent == fresh_buckets.CLOCK and "place" in kinds and not slots.places:
+        slots = replace(slots, places=fresh_buckets.named(talk, read.heard))
     filled = (
         any(slots.measure(kind) for kind in wanted)
         or ("food" in kinds and slots.foods)

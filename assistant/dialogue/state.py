@@ -13,6 +13,9 @@ from intents.readings import Reading
 FOLLOW_UP_SECONDS = 180
 """How long "and the turkey?" or "scratch that" still refers to what was said before."""
 
+FOOD_SECONDS = 600
+"""How long a food spoken of is the one that was thrown out or moved where none is named (judgement)."""
+
 
 @dataclass(frozen=True)
 class Pending:
@@ -57,8 +60,15 @@ class State:
     voice: VoiceSetting = field(default_factory=VoiceSetting)
     signed_in_at: datetime | None = None
     last_question: str = ""  # the words of the question that waits
+    spoken_foods: tuple[str, ...] = ()  # named last in a turn that was answered: what "tossed it" is about
+    foods_at: datetime | None = None
     memory: dict[str, str] = field(default_factory=dict)
 
     def recent(self, now: datetime) -> bool:
         """True while what was said before may still be referred to."""
         return self.last_at is not None and 0 <= (now - self.last_at).total_seconds() <= FOLLOW_UP_SECONDS
+
+    def food(self, now: datetime) -> str:
+        """Return the one food spoken of last, if that was lately; nothing where several were named together."""
+        lately = self.foods_at is not None and 0 <= (now - self.foods_at).total_seconds() <= FOOD_SECONDS
+        return self.spoken_foods[0] if lately and len(self.spoken_foods) == 1 else ""

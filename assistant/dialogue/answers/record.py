@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.dialogue.answer import Answer, Request, Value, answers
+from assistant.dialogue.answer import Answer, Request, Value, answers, plain
 from assistant.dialogue.days import span_of
 from assistant.dialogue.moments import past_moment, shown_time
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from intents.deeds import Item, amounts
+from intents.lexicon import load_lexicon
 
 
 @answers("backdate")
@@ -79,47 +81,30 @@ def discard(request: Request) -> Answer:
     """Log what was thrown out, with the amount as it was said."""
     slots = request.slots
     food = slots.foods[0] if slots.foods else ""
-    amount = _amount(request)
+    told = _amount(request)
+    amount = told.amount
     if not slots.has(THROWN, "yes"):  # an amount of food alone was thrown out by nobody
         return Answer("no" if slots.has("no") else "ask_thrown", ask="" if slots.has("no") else "yes_no")
     if not amount and food:
         return Answer("ask_amount", {"food": food}, ask="volume|weight|number|container_word|half_word")
     draft = Draft(kind="discard", subject=food or "food", item=food, amount=amount)
-    if food:
-        return Answer("logged_food", {"amount": amount, "food": food}, drafts=(draft,))
-    return Answer("logged", {"what": amount}, drafts=(draft,))
+    return thrown(draft, counted=told.counted)
 
 
-def _amount(request: Request) -> str:
-    """Return the words of the amount: from the verb to the food, without the verb; else what was measured."""
-    words = request.slots.words
-    start = max((at for at, concept in request.slots.concept_order if concept == "threw_out"), default=-1)
-    told = request.slots.all_measures("weight", "volume")
-    measured = next((f"{m.value} {m.unit}s" for m in told if m.unit), "")
-    if start < 0 or not request.slots.food_spans:
-        told_now = start < 0 and not request.slots.has("yes")
-        return measured or (" ".join(words) if told_now else "")
-    first = next((a for a, _ in request.slots.food_spans if a > start), len(words))
-    said = [word for word in words[start:first] if word not in _VERBS]
-    if said in ([], ["of"]):
-        return measured or _told_after(request)
-    return " ".join(said).removesuffix(" of").removesuffix(" de").strip()
+def thrown(draft: Draft, *, counted: bool) -> Answer:
+    """Return the answer that logs a discard; ``counted`` when its amount is a bare number ("two eggs")."""
+    food = draft.item or draft.subject
+    values: dict[str, Value] = {"amount": draft.amount, "food": draft.subject, "what": draft.amount}
+    reply = "logged" if food == "food" else "logged_count" if counted else "logged_food"
+    return Answer(reply, values, drafts=(draft,))
 
 
-def _told_after(request: Request) -> str:
-    """Return "half a pan" of "tossed the tuna salad, about half a pan"."""
+def _amount(request: Request) -> Item:
+    """Return how much was told, as it was said: of the food named, else what was measured."""
     slots = request.slots
-    end = slots.food_spans[-1][1]
-    held = [at for at, concept in slots.concept_order if concept in ("container_word", "half_word")]
-    told = slots.words[end:]
-    while told and told[0] in _BEFORE_AN_AMOUNT:
-        told = told[1:]
-    return " ".join(told) if any(at >= end for at in held) else ""
-
-
-_BEFORE_AN_AMOUNT = frozenset("about like around maybe roughly the".split())
-_VERBS = frozenset(
-    "threw out away thrown tossed dumped discarded binned chucked pitched trashed throwing tossing "
-    "dumping log a discard the some "
-    "tire tiramos tiro tiraron se anota que la el los las eche basura botamos bote tuve tuvimos tirar".split()
-)
+    if slots.heard is None:
+        measured = slots.all_measures("weight", "volume")
+        return Item(amount=f"{plain(measured[0].value)} {measured[0].unit}s" if measured else "")
+    slots.usage.note("weight", "volume", "number")
+    told = amounts(slots.heard, load_lexicon(slots.language))
+    return next((item for item in told if item.food in slots.foods[:1]), told[0] if told else Item())

@@ -106,7 +106,7 @@ def _asked(pending: Pending) -> Iterator[Decimal]:
 def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...]:
     """Return the words of numbers, times and places that nothing used, in the order said."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    explained = {i for each in around(read, lexicon) for i in each.words}
+    explained = {i for each in around(read, lexicon) for i in each.words} | outcome.used
     batch = _of_batches(read, outcome, lexicon)
     used = _used_values(talk, outcome)
     told = _times(talk, heard, used)
@@ -117,7 +117,7 @@ def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...
         if not (t.bare and read.words[t.start] not in BEFORE_A_TIME)
     ]
     timed = {i for t in told for i in t.words}
-    counted = [m for m in _numbers(talk, heard, used) if m.start not in timed and m.start not in batch]
+    counted = [m for m in _numbers(talk, heard, used) if m.start not in timed | batch | outcome.used]
     found += [(m.start, m.end) for m in counted]
     found += [(s.start, s.end) for s in _places(talk, heard, outcome) if s.start not in explained]
     return tuple(" ".join(read.words[start:end]) for start, end in sorted(set(found)))

@@ -1,0 +1,163 @@
+"""Buckets made up fresh: which ones, and what the strip shows; both the change and the reading are logged."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import recording
+from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.core import with_readings
+from assistant.dialogue.slots import Slots
+from assistant.dialogue.state import Pending
+from assistant.dialogue.talking import talks
+from intents.deeds import Deed
+from intents.equipment_kinds import plausible
+from intents.language import language
+from intents.mentions import Measure, Understanding
+from intents.readings import Reading
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+CLOCK, BUCKET = "clock_bucket", "sanitizer_bucket"
+Pair = tuple[str, Decimal | None]
+
+
+def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
+    """Log the buckets that were changed with their readings; ask which one where none was told."""
+    every = _buckets(talk)
+    if not every or any(talk.site.kind_of(place) != BUCKET for place in deed.places):
+        return None
+    read = heard.interpretation.heard
+    spans = [(max(a, 0), b) for a, b in deed.spans]
+    pairs = [pair for start, end in spans for pair in _pairs(talk, read, start, end, sure=deed.it)]
+    words = {word for start, end in spans for word in read.words[start:end]}
+    each = bool(words & talk.interpreter.lexicon.list("deed_each"))
+    places = [place for place, _ in pairs if place] or (every if each and len(every) == len({"one", "two"}) else [])
+    values = [value for _, value in pairs if value is not None]
+    if not places and (len(every) == 1 or deed.it):
+        places = every if len(every) == 1 else [_spoken_of(talk)]
+    if not places or not places[0]:
+        return _which(talk, values[0] if len(values) == 1 else None)
+    if each and len(set(values)) == 1:
+        return made(talk, heard, [(place, values[0]) for place in places])
+    if len(places) == len(values):
+        return made(talk, heard, list(zip(places, values, strict=True)))
+    if len(values) > 1 or (values and len(places) > 1):
+        return None  # whose number it is was not told
+    return made(talk, heard, [(place, values[0] if values else None) for place in places])
+
+
+def made(talk: Conversation, heard: Heard | None, pairs: list[Pair]) -> Outcome:
+    """Return the outcome that logs changed buckets, and what was read in those with a number."""
+    begun = [talk.ask(talk.request(CLOCK, Slots(places=(place,)))) for place, _ in pairs]
+    drafts = tuple(draft for each in begun for draft in each.drafts)
+    readings = tuple(
+        Reading(place, "equipment", value, "ppm", "ppm") for place, value in pairs if value is not None
+    )
+    if not readings:
+        texts = [talk.rendered(each) for each in begun]
+        return replace(begun[0], text=" ".join(texts), own_drafts=drafts, answer=_bare(begun[0].answer))
+    if heard is None:
+        taken = recording.log(talk, readings)
+    else:
+        core = with_readings(heard.interpretation, (readings,))
+        taken = recording.take(talk, readings, replace(heard, interpretation=core))
+    return replace(taken, own_drafts=(*drafts, *taken.own_drafts))
+
+
+def _bare(answer: Answer | None) -> Answer | None:
+    return replace(answer, drafts=()) if answer is not None else None
+
+
+@talks(CLOCK)
+def with_number(talk: Conversation, request: Request) -> Outcome | None:
+    """Log the change with its reading, once it was asked which bucket it is; ``None`` without a reading."""
+    strip = next((m for m in request.slots.measures if m.kind == "ppm"), None)
+    places = [place for place in request.slots.places if talk.site.kind_of(place) == BUCKET]
+    if strip is None or len(places) != 1:
+        return None
+    return made(talk, None, [(places[0], strip.value)])
+
+
+def named(talk: Conversation, read: Understanding) -> tuple[str, ...]:
+    """Return the bucket that "two" or "number two" names as an answer."""
+    pairs = list(_pairs(talk, read, 0, len(read.words), sure=False))
+    return (pairs[0][0],) if len(pairs) == 1 and pairs[0][0] and pairs[0][1] is None else ()
+
+
+def _buckets(talk: Conversation) -> list[str]:
+    items = (item for item in talk.site.equipment if item.kind == BUCKET)
+    return [place for item in items for place in ([f"{item.id} {n}" for n in item.numbers] or [item.id])]
+
+
+def _numbered(talk: Conversation) -> dict[int, str]:
+    """Return the buckets by their number, where no two have the same."""
+    found: dict[int, list[str]] = {}
+    for place in _buckets(talk):
+        last = place.split()[-1]
+        if last.isdigit():
+            found.setdefault(int(last), []).append(place)
+    return {number: places[0] for number, places in found.items() if len(places) == 1}
+
+
+def _pairs(talk: Conversation, read: Understanding, start: int, end: int, *, sure: bool) -> Iterator[Pair]:
+    """Give buckets and numbers from ``start`` on, each bucket with the number behind it."""
+    grammar, numbered = language(read.language).numbers, _numbered(talk)
+    spans = {s.start: s for s in read.names.get("equipment", ()) if talk.site.kind_of(s.value) == BUCKET}
+    at, place = start, ""
+    while at < end:
+        if at in spans:
+            if place:
+                yield place, None
+            place, at = spans[at].value, spans[at].end
+            continue
+        stop = at
+        while stop < end and (grammar.is_number_word(read.words[stop]) or grammar.is_numeral(read.words[stop])):
+            stop += 1
+        if stop == at:
+            at += 1
+            continue
+        article = at > start and read.words[at - 1] in grammar.ONE and read.words[at - 1] not in ("one", "uno")
+        whole = _strip(grammar.values(read.words[at - article : stop]) or grammar.values(read.words[at:stop]))
+        first = grammar.integers(read.words[at : at + 1])
+        number = numbered.get(min(first), "") if first else ""
+        rest = _strip(grammar.values(read.words[at + 1 : stop])) if stop > at + 1 else None
+        if number and not (whole is not None and (place or sure)) and (stop == at + 1 or rest is not None):
+            if place:
+                yield place, None
+            place, whole = number, rest
+        if whole is not None:
+            yield place, whole
+            place = ""
+        at = stop
+    if place:
+        yield place, None
+
+
+def _strip(values: frozenset[Decimal]) -> Decimal | None:
+    """Return the one number that a strip can show."""
+    shown = [value for value in values if plausible(BUCKET, "ppm", value)]
+    return shown[0] if len(shown) == 1 else None
+
+
+def _spoken_of(talk: Conversation) -> str:
+    """Return the bucket read last in this conversation, or the only one with an open action."""
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    read = [line.now.subject for line in lines if line is not None and talk.site.kind_of(line.now.subject) == BUCKET]
+    opened = {line.entry.subject for line in talk.log.views.open_actions()}
+    failed = [place for place in opened if talk.site.kind_of(place) == BUCKET]
+    return read[-1] if len(set(read)) == 1 else failed[0] if len(failed) == 1 else ""
+
+
+def _which(talk: Conversation, value: Decimal | None) -> Outcome:
+    """Ask which bucket it is; the number of the strip waits with the question."""
+    strip = (Measure("ppm", (value,), "ppm", 0, 0),) if value is not None else ()
+    request = talk.request(CLOCK, Slots(measures=strip))
+    waiting = Pending("slot", talk.clock.now(), "place", request)
+    return Outcome(Answer("which"), CLOCK, request, pending=waiting)

@@ -1,0 +1,64 @@
+"""Food moved from one place to another: an entry with foods and place, of the open action where it came from."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import discards
+from assistant.dialogue.answer import Answer
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.logbook.entry import Draft
+from assistant.logbook.views import Line
+from intents.deeds import Deed
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+DONE = "action_done"
+KEEPS_FOOD = ("cold_holding", "egg_cooler", "freezer", "hot_holding")
+
+
+def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
+    """Log a move; ``None`` where it goes to no place of the site, or nothing tells what was moved."""
+    to = [place for place in deed.places if talk.site.kind_of(place) in KEEPS_FOOD]
+    foods = [item.food for item in deed.items if item.food]
+    if not foods and (food := discards.unsaid(talk, heard)):
+        foods = [food]
+    line = _action(talk, deed, foods, to)
+    if not to and line is None and not foods:
+        return None
+    said = " ".join(heard.interpretation.heard.words)
+    amounts = [item.amount for item in deed.items if item.food and item.amount]
+    draft = Draft(
+        kind="event",
+        subject=line.entry.subject if line is not None else foods[0] if foods else "food",
+        place=", ".join(to),
+        item=", ".join(foods),
+        measured=line.entry.measured if line is not None else "",
+        amount=", ".join(amounts) if len(amounts) == 1 else "",
+        refers_to=line.entry.id if line is not None else None,
+        note=f"done: {said}" if line is not None else f"moved: {said}",
+    )
+    if line is not None:
+        name = talk.shown(line.entry.subject)
+        answer = Answer("noted", {"place": name[:1].upper() + name[1:]}, drafts=(draft,))
+    else:
+        what = discards.listed(talk, [talk.shown(food) for food in foods]) if foods else talk.words("food_word")
+        where = discards.listed(talk, [talk.shown(place) for place in to]) if to else ""
+        answer = Answer("moved" if to else "moved_food", {"food": what, "place": where}, drafts=(draft,))
+    return Outcome(answer, DONE, keep_context=True)
+
+
+def _action(talk: Conversation, deed: Deed, foods: list[str], to: list[str]) -> Line | None:
+    """Return the open action that a move is about: of the place left, of the food, or of what failed just before."""
+    lines = [line for line in talk.log.views.open_actions() if line.entry.subject not in to]
+    lines = [line for line in lines if talk.site.kind_of(line.entry.subject) in (*KEEPS_FOOD, "")]
+    of_place = [line for line in lines if deed.origin and line.entry.subject == deed.origin]
+    of_food = [line for line in lines if line.entry.subject in foods or line.entry.item in foods]
+    if deed.origin or of_food:
+        return next(reversed(of_place or of_food), None)
+    before = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    failed = {line.now.subject for line in before if line is not None}
+    just = [line for line in lines if line.entry.subject in failed and talk.site.kind_of(line.entry.subject)]
+    return just[-1] if just else lines[-1] if len(lines) == 1 and talk.site.kind_of(lines[0].entry.subject) else None

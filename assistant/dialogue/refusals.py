@@ -1,0 +1,55 @@
+"""Deliveries sent back: the refusal with its amount closes what the delivery's reading opened."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import discards
+from assistant.dialogue.answer import Answer
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.logbook.entry import Draft
+from assistant.logbook.views import Line
+from intents.deeds import Deed, Item
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+CHECK, DELIVERY = "receive_check", "delivery"
+
+
+def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
+    """Log food that was refused; ``None`` where no food is named and no delivery failed."""
+    opened = [line for line in talk.log.views.open_actions() if line.entry.measured == DELIVERY]
+    items = deed.items or (Item(),)
+    drafts: list[Draft] = []
+    said = []
+    for item in items:
+        line = _of(opened, item.food)
+        food = item.food or (line.entry.subject if line is not None else discards.unsaid(talk, heard))
+        if not food:
+            return None
+        drafts += _drafts(food, item.amount, line)
+        said.append(discards.amount_of(talk, drafts[0] if line is None else drafts[-2], item.counted))
+    answer = Answer("refused", {"list": discards.listed(talk, said)}, drafts=tuple(drafts))
+    return Outcome(answer, CHECK)
+
+
+def _of(opened: list[Line], food: str) -> Line | None:
+    """Return the open action of a delivery: of the food named, or the newest where none is."""
+    words = set(food.split())
+    fitting = [line for line in opened if not food or words & set(line.entry.subject.split())]
+    return fitting[-1] if fitting else None
+
+
+def _drafts(food: str, amount: str, line: Line | None) -> tuple[Draft, ...]:
+    refused = Draft(
+        kind="event", subject=food, item=food, measured=DELIVERY, amount=amount, note="refused",
+        refers_to=line.entry.id if line is not None else None,
+    )  # fmt: skip
+    if line is None:
+        return (refused,)
+    closed = Draft(
+        kind="action_closed", subject=line.entry.subject, measured=DELIVERY, refers_to=line.entry.id, note="refused"
+    )  # fmt: skip
+    return (refused, closed)
