@@ -32,6 +32,7 @@ from assistant.dialogue import (
     recording,
     refers_back,
     round_talk,
+    since_when,
     small_talk,  # noqa: F401  (registers what it handles)
     told,
     told_deeds,
@@ -69,6 +70,8 @@ from intents.names_heard import called
 TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
 """Kinds of entries that "scratch that" takes back."""
 _LOG = logging.getLogger(__name__)
+STILL_OPEN = ("slot", "choose", "value")
+"""Kinds of questions that stay open beside talk; a yes or a "the first" a while later is to somebody else."""
 FAULT = "fault"
 """The reply after a fault of the program's own."""
 REMINDER = "reminder"
@@ -246,10 +249,15 @@ class Conversation:
             answered = pending.answer(self, heard, self.clock.now())
             if answered is not None:
                 return heard, answered
+        if (since := since_when.volunteered(self, heard, surely=True)) is not None:
+            return heard, since
         if honesty.refused(self, heard) is None and (plain := restated.first(self, heard)):
             return plain
         heard, outcome = restated.last(self, heard, self._new(heard))
-        if outcome.answer is None and outcome.text is None and not outcome.drafts:
+        nothing = outcome.answer is None and outcome.text is None
+        if not outcome.drafts and (nothing or outcome.intent == UNSURE):
+            outcome = since_when.volunteered(self, heard, surely=False) or outcome
+        if not outcome.drafts and nothing:
             outcome = action_talk.noted(self, heard) or outcome
         return heard, outcome
 
@@ -390,7 +398,9 @@ class Conversation:
         now = self.clock.now()
         state = replace(self.state, pending=outcome.pending, **outcome.changes)
         if outcome.answer is None and not outcome.drafts and outcome.text is None:
-            self.state = replace(self.state, pending=self.state.pending if outcome.keep_context else None)
+            waiting = self.state.pending  # a remark to somebody else answers no question and drops none
+            kept = outcome.keep_context or (waiting is not None and waiting.kind in STILL_OPEN)
+            self.state = replace(self.state, pending=waiting if kept else None)
             return
         if not outcome.keep_context:
             state = replace(state, last_request=outcome.request, last_answer=outcome.answer)

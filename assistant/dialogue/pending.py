@@ -9,7 +9,15 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, fresh_buckets, meant, recording, told_deeds, which_place
+from assistant.dialogue import (
+    batches,
+    fresh_buckets,
+    meant,
+    recording,
+    since_when,
+    told_deeds,
+    which_place,
+)
 from assistant.dialogue.amend import Amendment, parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
@@ -205,18 +213,22 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     read = heard.interpretation
     if read.readings.options:
         return None
+    bare = _nothing_else(talk, read.heard)
+    timed = request.intent == since_when.TIME_OUT
+    if timed and (since := since_when.answered(talk, heard, request, alone=bare)) is not None:
+        return since
     slots = Slots.of(read.heard)
     kinds = waiting.slot.split("|")
     same_food = slots.foods in ((), request.slots.foods)
     contained = CONTAINER in kinds and same_food and read.heard.has(CONTAINER)  # "half a pan"
-    alone = _nothing_else(talk, read.heard) or (contained and len(read.heard.words) <= A_FEW_WORDS)
+    alone = bare or (contained and len(read.heard.words) <= A_FEW_WORDS)
     if is_new(read, request.intent) and not alone:
         return None  # "ten litres" alone is what was asked for, whatever else it might be
-    timed = {"duration", "clock"} & set(kinds)
-    if _of_a_reading(waiting) and timed and not set(slots.foods) <= set(request.slots.foods):
+    of_time = {"duration", "clock"} & set(kinds)
+    if _of_a_reading(waiting) and of_time and not set(slots.foods) <= set(request.slots.foods):
         return None  # "twenty minutes on that risotto"
     wanted = [kind for kind in kinds if kind in MEASURES]
-    if _bare(slots) and not contained and not _nothing_else(talk, read.heard):
+    if _bare(slots) and not contained and not bare:
         return None
     if "duration" in kinds and _bare(slots) and parse_amendment(read.heard, talk.interpreter.lexicon):
         return None  # "no, thirty seven" is about the reading, not about since when

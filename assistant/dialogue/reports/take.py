@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
-from decimal import Decimal
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import implied, meant, recording, round_talk
+from assistant.dialogue import implied, meant, recording, round_talk, since_when
 from assistant.dialogue.answer import Answer, degrees
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
@@ -16,13 +13,11 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import effects
 from assistant.dialogue.reports.core import Readings, Report, reports, with_readings
 from assistant.dialogue.reports.said_at import When, when
-from assistant.dialogue.reports.times import BEFORE_A_TIME, Told
+from assistant.dialogue.reports.times import BEFORE_A_TIME
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.rules.basis import Temperature
 from intents.interpret import Interpretation
-from intents.mentions import Measure
-from intents.quantities import Span, resolve
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -211,7 +206,7 @@ def _with_since(talk: Conversation, taken: Outcome, each: Report) -> Outcome:
     asked = taken.pending.request if taken.pending is not None else None
     if asked is None or asked.intent != TIME_OUT or not taken.own_drafts:
         return taken
-    slots = since_slots(each.since, talk.clock.now()) if each.since else None
+    slots = since_when.slots_of(each.since, talk.clock.now()) if each.since else None
     if slots is None and each.has("since"):
         slots = Slots(concepts=frozenset({UNKNOWN}))
     if slots is None:
@@ -219,21 +214,3 @@ def _with_since(talk: Conversation, taken: Outcome, each: Report) -> Outcome:
     told = talk.ask(replace(asked, slots=asked.slots.merged(slots)))
     text = recording.without_question(taken.text or "")
     return replace(taken, text=f"{text} {talk.rendered(told)}", pending=told.pending)
-
-
-def since_slots(told: Told, now: datetime) -> Slots:
-    """Return since when as the answers take it: a clock time of the last day, else a span, else unknown."""
-    if isinstance(told.meaning, Span):
-        return Slots(measures=(_minutes(told.meaning.minutes[0]),))
-    found = resolve(told.meaning, now, "past").best
-    if found is None or found.until is not None:
-        return Slots(concepts=frozenset({UNKNOWN}))
-    ago = now - found.at
-    if ago.days:
-        return Slots(measures=(_minutes(Fraction(int(ago.total_seconds()), 60)),))
-    return Slots(clocks=(found.at.strftime("%H:%M"),))
-
-
-def _minutes(minutes: Fraction) -> Measure:
-    value = Decimal(minutes.numerator) / Decimal(minutes.denominator)
-    return Measure("duration", (value,), "minute", 0, 0)

@@ -18,8 +18,8 @@ MOST_WAYS = 24
 NAMED = "zznamed"
 """Stands for the words of a place's name; no word that anybody says."""
 _SINCE = ("since", "from")
-_AHEAD = ("by", "until", "in", "every")
-BEFORE_A_TIME = ("at", *_SINCE, *_AHEAD, "before", "after")
+AHEAD = ("by", "until", "in", "every")
+BEFORE_A_TIME = ("at", *_SINCE, *AHEAD, "before", "after")
 TOLD_BY_NET: dict[Role, Part] = {"at": "at", "since": "since", "span": "span"}
 
 
@@ -108,9 +108,9 @@ def _part(meaning: Meaning, marker: str, role: Role | None) -> Part | None:
         case Moment(anchor="now", offset=offset) if offset > 0:
             return "ahead"
         case Moment() | Day() | Clock():
-            return "ahead" if marker in _AHEAD else "since" if role == "since" else "at"
+            return "ahead" if marker in AHEAD else "since" if role == "since" else "at"
         case Span():
-            return "ahead" if marker in _AHEAD else "span"
+            return "ahead" if marker in AHEAD else "span"
     return None
 
 

@@ -1,0 +1,236 @@
+"""Since when something has been out of temperature: an open question that takes every kind of answer.
+
+A time, a span, the last good reading, or "nobody knows", whatever reasons and hedges stand around it. Of
+several times the earliest counts: the food was out of temperature for so long at most. The answer is kept as
+an entry on the open action.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.answer import Answer
+from assistant.dialogue.moments import shown_time
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.times import AHEAD, Told
+from assistant.dialogue.slots import Slots
+from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
+from intents.mentions import Measure
+from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities, resolve
+
+if TYPE_CHECKING:
+    from assistant.dialogue.answer import Request
+    from assistant.dialogue.conversation import Conversation
+    from assistant.dialogue.hearing import Heard
+    from assistant.logbook.views import Line
+
+Time = Clock | Day | Moment | Span
+TIME_OUT = "time_out"
+UNKNOWN = "unknown_time"
+DONE = "action_done"
+_NOT_KNOWN = (UNKNOWN, "dont_know")
+_COOLS = ("cool", "cooling_is", "cooling_state", "still_cooling", "ice_bath")
+"""Concepts of food that cools: its time begins a batch."""
+_SURELY = 0.6
+"""With this share a deed, a question or an order is meant, whatever time it tells."""
+_ASKED = 0.85
+"""From this share on a question is asked, whatever time it names."""
+_TO_ANOTHER = 0.9
+"""From this share on words that nobody called are to somebody else, unless they begin with the answer."""
+_TELLS_TIME = frozenset(
+    "none time_out power_out clock_cooling clock_time backdate date_day log_last log_value correction no "
+    "time_plan time_discard dish_rinse reading cooling_missed cooling_check bucket_change round_end "
+    "action_done overnight_plan clock_thawing".split()
+)
+"""Intents that the net may hear in a time told as an answer; any other, surely meant, is something new."""
+_OPENING = 3
+"""So early in the words a span or "no idea" answers, whoever it was said to."""
+_RECENT = timedelta(minutes=10)
+"""For so long after a fail a time told without having been asked for is still about it (judgement)."""
+
+
+def answered(talk: Conversation, heard: Heard, request: Request, *, alone: bool) -> Outcome | None:
+    """Return what follows from since when it was; ``None`` for words that tell no such thing.
+
+    ``alone``: nothing else was said, so that whatever the words may mean elsewhere, they answer.
+    """
+    if not alone and not _may_answer(talk, heard, request):
+        return None
+    slots, shown = _told(talk, heard)
+    if slots is None:
+        return None
+    asked = replace(
+        request, slots=request.slots.merged(slots), now=talk.clock.now(), memory=talk.state.memory
+    )
+    outcome = talk.ask(asked)
+    action = _action(talk)
+    if action is None:
+        return outcome
+    return replace(
+        outcome,
+        own_drafts=(*outcome.own_drafts, _draft(action, shown)),
+        reading_ids=talk.state.last_reading_ids,
+    )
+
+
+def volunteered(talk: Conversation, heard: Heard, *, surely: bool) -> Outcome | None:
+    """Keep since when a freezer, a machine or a solution had failed, told though nothing asked for it.
+
+    ``surely``: only where "since" or "nobody knows" was said, which mean nothing else.
+    """
+    spoken, read = talk.state.last_at, heard.interpretation
+    if spoken is None or talk.clock.now() - spoken > _RECENT or read.asked or read.heard.asks:
+        return None
+    action = _action(talk)
+    if (
+        action is None
+        or read.readings.options
+        or not _may_answer(talk, heard, talk.request(TIME_OUT, Slots()))
+    ):
+        return None
+    marked = any(quantity.marker == "since" for quantity, _ in _times(heard)) or _not_known(heard)
+    slots, shown = _told(talk, heard)
+    if slots is None or (surely and not marked):
+        return None
+    name = talk.shown(action.entry.subject)
+    answer = Answer("noted", {"place": name[:1].upper() + name[1:]})
+    noted = Outcome(
+        answer, DONE, own_drafts=(_draft(action, shown),), keep_context=True,
+        reading_ids=talk.state.last_reading_ids, pending=talk.state.pending,
+    )  # fmt: skip
+    waits = talk.state.pending is not None and talk.state.last_question
+    return replace(noted, text=f"{talk.rendered(noted)} {talk.state.last_question}") if waits else noted
+
+
+def slots_of(told: Told, now: datetime) -> Slots:
+    """Return since when as the answers take it: a clock time of the last day, else a span, else unknown."""
+    at = _moment(told.meaning, now)
+    return Slots(concepts=frozenset({UNKNOWN})) if at is None else _since(at, now)
+
+
+def _may_answer(talk: Conversation, heard: Heard, request: Request) -> bool:
+    """True unless something else is surely meant, or another food is spoken of ("twenty minutes on that")."""
+    read = heard.interpretation
+    called = heard.typed or talk.addressed or read.meaning.share_of("talk") < _TO_ANOTHER
+    first = any(q.start <= 1 or q.marker == "since" for q, _ in _times(heard)) or _not_known(heard)
+    if not (called or first):
+        return False
+    best, asking = read.best, read.meaning.share_of("ask", "leave")
+    if best is not None and best.share >= _SURELY and best.intent not in _TELLS_TIME:
+        return False
+    if read.heard.text.strip().endswith(("?", "？")):
+        return False
+    timed = any(not isinstance(meaning, Span) for _, meaning in _times(heard)) and not read.heard.has(*_COOLS)
+    if asking > _ASKED or ((read.heard.asks or asking > _SURELY) and not timed and not _not_known(heard)):
+        return False
+    foods = {span.value for span in read.heard.names.get("food", ())}
+    return foods <= set(request.slots.foods) or timed or _not_known(heard)
+
+
+def _told(talk: Conversation, heard: Heard) -> tuple[Slots | None, str]:
+    """Return since when, as the answers take it and as the log shows it."""
+    now, times = talk.clock.now(), _times(heard)
+    moments = [at for _, meaning in times if (at := _moment(meaning, now)) is not None]
+    longer = any(_or_longer(talk, heard, quantity) for quantity, _ in times)
+    if not moments and (last := _last_good(talk, heard)) is not None:
+        moments = [last]
+    if moments and not longer:
+        return _since(min(moments), now), f"since {shown_time(min(moments))}"
+    lasted = any(isinstance(each, (Day, Moment)) or quantity.marker == "since" for quantity, each in times)
+    if longer or lasted or _not_known(heard):
+        return Slots(concepts=frozenset({UNKNOWN})), "since: not known"
+    return None, ""
+
+
+def _times(heard: Heard) -> list[tuple[Quantity, Time]]:
+    """Return the times told that can be since when: no time to come, no number that is none by its words."""
+    read, talk = heard.interpretation.heard, heard.interpretation.meaning.share_of("talk")
+    found: list[tuple[Quantity, Time]] = []
+    for quantity in quantities(read.words, read.language):
+        worded = quantity.end - quantity.start > 1 or quantity.marker in ("at", "since", "before", "after")
+        for meaning in quantity.meanings:
+            if quantity.marker in AHEAD or not isinstance(meaning, (Clock, Day, Moment, Span)):
+                continue
+            if isinstance(meaning, Moment) and meaning.anchor == "now" and meaning.offset >= 0:
+                continue
+            if isinstance(meaning, Clock) and not (meaning.worded or worded):
+                continue
+            first = quantity.start <= _OPENING or quantity.about or talk < _SURELY
+            if not isinstance(meaning, Span) or first:
+                found.append((quantity, meaning))
+            break
+    return found
+
+
+def _or_longer(talk: Conversation, heard: Heard, quantity: Quantity) -> bool:
+    """True for "at least three hours": how long at most is not known."""
+    after = f"{' '.join(heard.interpretation.heard.words[quantity.end :])} "
+    phrases = talk.interpreter.lexicon.list("or_longer")
+    spans = any(isinstance(meaning, Span) for meaning in quantity.meanings)
+    return spans and (quantity.marker == "over" or any(after.startswith(f"{each} ") for each in phrases))
+
+
+def _moment(meaning: Meaning, now: datetime) -> datetime | None:
+    """Return the moment that a time told stands for; ``None`` where it has none, as "since breakfast"."""
+    if isinstance(meaning, Span):
+        return now - timedelta(minutes=float(meaning.minutes[0]))
+    if not isinstance(meaning, (Clock, Day, Moment)):
+        return None
+    found = resolve(meaning, now, "past").best
+    return None if found is None or found.until is not None else found.at
+
+
+def _since(at: datetime, now: datetime) -> Slots:
+    minutes = int((now - at).total_seconds()) // 60
+    if (now - at).days or at.date() != now.date():
+        return Slots(measures=(Measure("duration", (Decimal(minutes),), "minute", 0, 0),))
+    return Slots(clocks=(at.strftime("%H:%M"),))
+
+
+def _not_known(heard: Heard) -> bool:
+    """True for "no idea" said first, and for "nobody knows since when" wherever it is said."""
+    spans = [s for s in heard.interpretation.heard.concepts if s.value in _NOT_KNOWN]
+    return any(s.value == UNKNOWN or s.start <= _OPENING for s in spans)
+
+
+def _last_good(talk: Conversation, heard: Heard) -> datetime | None:
+    """Return when the place was last read and passed, for "not longer than the last one I gave you"."""
+    words = f" {' '.join(heard.interpretation.heard.words)} "
+    if not any(f" {phrase} " in words for phrase in talk.interpreter.lexicon.list("last_reading")):
+        return None
+    action, now = _action(talk), talk.clock.now()
+    if action is None:
+        return None
+    wanted = Filter(
+        kinds=("reading",), subject=action.entry.subject, since=now - timedelta(days=1), standing_only=True
+    )
+    lines = talk.log.views.lines(wanted, limit=50).lines
+    good = [
+        datetime.fromisoformat(line.now.said_at or line.now.at_local)
+        for line in lines
+        if line.now.verdict == "pass"
+    ]
+    return max((at for at in good if at < now), default=None)
+
+
+def _action(talk: Conversation) -> Line | None:
+    """Return the open action of what was read last in this conversation, if that failed."""
+    ids = set(talk.state.last_reading_ids)
+    found = [line for line in talk.log.views.open_actions() if line.entry.refers_to in ids]
+    return found[-1] if found else None
+
+
+def _draft(action: Line, note: str) -> Draft:
+    entry = action.entry
+    return Draft(
+        kind="event",
+        subject=entry.subject,
+        item=entry.item,
+        measured=entry.measured,
+        refers_to=entry.id,
+        note=note,
+    )
