@@ -29,6 +29,17 @@ def progress(label: str) -> Any:
     return tell
 
 
+def _older_rules(report: Report) -> str:
+    """Say which actions an older version of this program called open or closed by other rules."""
+    named = ", ".join(str(number) for number in report.by_older_rules[:10])
+    more = len(report.by_older_rules) - 10
+    return (
+        "The list of open actions was made by an older version of this program; by today's rules these stand"
+        f" otherwise: {named}{f' and {more} more' if more > 0 else ''}. It is made anew from the entries when"
+        " the log is next opened."
+    )
+
+
 def tell_report(report: Report, as_json: bool, what: str) -> None:
     """Print what a check found; raises ``DamagedLogError`` for a fault."""
     if as_json:
@@ -42,6 +53,7 @@ def tell_report(report: Report, as_json: bool, what: str) -> None:
                     "clips": report.clips,
                     "head": head,
                     "faults": faults,
+                    "by_older_rules": list(report.by_older_rules),
                 }
             )
         )
@@ -54,6 +66,8 @@ def tell_report(report: Report, as_json: bool, what: str) -> None:
             f"{what}: {counted(report.checked, 'entry', 'entries')} and {counted(report.clips, 'clip')} "
             f"as written. Head {report.head}"
         )
+        if report.by_older_rules:
+            click.echo(_older_rules(report))
     if report.first is not None:
         raise DamagedLogError(
             f"The log is not whole. First fault: {report.first.text}. Keep a copy and call the manager."
@@ -103,6 +117,7 @@ def _verify_office(url: str, heads: tuple[Head, ...], as_json: bool) -> None:
             first = report.first.text if report.first else ""
             wrong += [f"{each.site}: {first}"] if first else []
             told = first or f"{report.checked} entries are as they were written"
+            told += f". {_older_rules(report).rstrip('.')}" if report.by_older_rules else ""
             tell(
                 as_json,
                 f"{each.site}: {told}. Head {report.head}",

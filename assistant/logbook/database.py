@@ -12,8 +12,9 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from assistant.errors import InputError, KitchenError, LogWriteError
+from assistant.errors import DamagedLogError, InputError, KitchenError, LogWriteError
 from assistant.logbook.clips import OWNER_ONLY, make_folder
+from assistant.logbook.renew import RULES, Anew
 from assistant.logbook.scripts import SCRIPTS, statements
 from assistant.logbook.shape import page_faults, shape_faults
 from assistant.logbook.standing import PUT, Standing, values
@@ -24,8 +25,9 @@ BUSY_SECONDS = 10.0
 PATIENCE_SECONDS = 2.0
 """A check holds the file no longer than this; whoever logs waits for no more."""
 _STEPS_BETWEEN_LOOKS = 100_000
-VERSION = 1
-"""Of the tables. Later versions only add: a rebuilt table would lose its guards and its past."""
+VERSION = RULES
+"""Of the tables, which are still the first, and of the rules by which the derived one is made: a log of older
+rules has that one made anew. Tables are only added to: a rebuilt one would lose its guards and its past."""
 
 
 def wal_is_safe(version: tuple[int, ...] = sqlite3.sqlite_version_info) -> bool:
@@ -142,7 +144,10 @@ class Database:
 
     def refuse_other_shape(self) -> None:
         """Raise ``InputError`` where somebody altered the log's structure: nothing is written into that."""
-        if faults := self.shape_faults():
+        faults = self.shape_faults()
+        if not faults and self._version() < VERSION:
+            faults = ("its version was set back",)
+        if faults:
             raise InputError(
                 f"the log {self.path} is not built as this program builds it ({', '.join(faults)}): somebody"
                 " altered it; keep the file and restore the last backup"
@@ -184,22 +189,48 @@ class Database:
                 self._connection.execute("ROLLBACK")
 
     def _prepare(self, *, writable: bool) -> None:
-        (version,) = self._connection.execute("PRAGMA user_version").fetchone()
+        version = self._version()
         if version > VERSION:
             raise InputError(
                 f"the log {self.path} was written by a newer version of this program: update this one"
             )
-        if writable and version < VERSION:
+        if writable and not version:
             self._create()
-        elif version < VERSION:
+        elif not version:
             raise InputError(f"{self.path} holds no log yet: log something first, or name another folder")
         if writable:
+            if 0 < version < VERSION and not self.shape_faults():
+                self._renew()
             self.refuse_other_shape()
+
+    def _version(self) -> int:
+        return int(self._connection.execute("PRAGMA user_version").fetchone()[0])
+
+    def older(self, site: str = "") -> bool:
+        """Whether the derived table was made by the rules of an older version."""
+        return self._version() < VERSION
+
+    def _renew(self) -> None:
+        """Make the derived table anew by today's rules; others go on logging for most of that time.
+
+        That of a log with unreadable entries stays as it is: the check names what is damaged.
+        """
+        sites = self.rows("SELECT site FROM entries ORDER BY id LIMIT 1")
+        anew = Anew(self, str(sites[0][0]) if sites else "")
+        try:
+            with suppress(DamagedLogError):
+                anew.follow()
+            with self.atomic():
+                with suppress(DamagedLogError):
+                    anew.follow()
+                    anew.put()
+                self._connection.execute(f"PRAGMA user_version = {VERSION}")
+        finally:
+            anew.close()
 
     def _create(self) -> None:
         with self.atomic():
-            (version,) = self._connection.execute("PRAGMA user_version").fetchone()
-            if version:  # another program was quicker
+            if self._version():  # another program was quicker
                 return
             if self._connection.execute("SELECT 1 FROM sqlite_master").fetchone():
                 raise InputError(f"{self.path} belongs to another program: name another folder for the log")

@@ -16,9 +16,9 @@ from typing import Any, Self
 from assistant.errors import InputError, LogWriteError, MissingError
 from assistant.logbook.canonical import FIRST_HASH, is_canonical
 from assistant.logbook.chain import Chain, Fault
-from assistant.logbook.database import VERSION
 from assistant.logbook.entry import Entry
 from assistant.logbook.office_shape import office_faults
+from assistant.logbook.renew import RULES, Anew
 from assistant.logbook.scripts import script
 from assistant.logbook.standing import COLUMNS, Keeper, Standing, values
 from assistant.logbook.views import Head, Views
@@ -33,6 +33,8 @@ except ImportError:  # an extra: one kitchen needs none
 
 Stored = tuple[int, str, str, bytes]
 """An entry as it travels: number, previous hash, hash, exact bytes."""
+TABLES = 1
+"""The version of the office's tables."""
 STATEMENT_MILLISECONDS = 300_000
 """No single statement takes longer; a line that hangs is noticed by the machine below after half a minute."""
 _CREATE_LOCK = 5_201_127
@@ -55,6 +57,7 @@ class Office:
         self._url = url
         self._connection = _connect(url)
         self._in_transaction = False
+        self._knows_rules = False
 
     @classmethod
     def open(cls, url: str) -> Self:
@@ -155,6 +158,7 @@ class Office:
         with self.atomic():
             self.rows("INSERT INTO heads VALUES (?, 0, ?) ON CONFLICT DO NOTHING", [site, FIRST_HASH])
             (count, stored) = self.rows("SELECT count, hash FROM heads WHERE site = ? FOR UPDATE", [site])[0]
+            self._renew(site)
             chain = Chain(count, stored)
             new = [entry for entry in entries if entry[0] > count]
             checked = [_checked(chain, site, entry) for entry in new]
@@ -171,6 +175,25 @@ class Office:
                 [chain.count, chain.hash, site],
             )
         return Head(chain.count, chain.hash)
+
+    def _renew(self, site: str) -> None:
+        """Make a kitchen's derived rows anew where a program of older rules sent them; its head is held."""
+        if not self._knows_rules or not self.older(site):
+            return
+        anew = Anew(self, site)
+        try:
+            anew.follow()
+            anew.put()
+        finally:
+            anew.close()
+        self.rows("UPDATE heads SET rules = ? WHERE site = ?", [RULES, site])
+
+    def older(self, site: str = "") -> bool:
+        """Whether a kitchen's derived rows were made by the rules of an older version."""
+        if not self._knows_rules:
+            return True
+        rows = self.rows("SELECT rules FROM heads WHERE site = ?", [site])
+        return bool(rows) and int(rows[0][0]) < RULES
 
     def _read_back(self, site: str, keeper: Keeper, entries: Sequence[Entry]) -> None:
         """Raise ``InputError``, keeping none, unless the database gives back what arrived."""
@@ -225,9 +248,25 @@ class Office:
             self.rows("SELECT pg_advisory_xact_lock(?)", [_CREATE_LOCK])
             if self.rows("SELECT to_regclass('log_version')")[0][0] is None:
                 self._connection.execute(script("postgres.sql").encode())
+            self._knows_rules = self._add_rules()
         (version,) = self.rows("SELECT max(version) FROM log_version")[0]
-        if version > VERSION:
+        if version > TABLES:
             raise InputError("the office's database was made by a newer version of this program: update")
+
+    def _add_rules(self) -> bool:
+        """Let an older database note each kitchen's rules; False where this name may not do that."""
+        there = self.rows(
+            "SELECT 1 FROM pg_attribute WHERE attrelid = to_regclass('heads') AND attname = 'rules'"
+            " AND NOT attisdropped"
+        )
+        if there:
+            return True
+        try:
+            with self._connection.transaction():
+                self._connection.execute(b"ALTER TABLE heads ADD COLUMN rules integer NOT NULL DEFAULT 1")
+        except psycopg.errors.InsufficientPrivilege:
+            return False
+        return True
 
 
 def _connect(url: str) -> psycopg.Connection[tuple[Any, ...]]:

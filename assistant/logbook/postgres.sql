@@ -5,7 +5,8 @@ CREATE TABLE heads (
     site text COLLATE "C" PRIMARY KEY,
     count bigint NOT NULL,
     hash text NOT NULL,
-    received_at timestamptz NOT NULL DEFAULT now()
+    received_at timestamptz NOT NULL DEFAULT now(),
+    rules integer NOT NULL DEFAULT 1
 );
 
 CREATE TABLE entries (

@@ -37,7 +37,8 @@ class Filter:
     """Conditions that all hold; empty ones do not count. Days are local and include both ends.
 
     ``failed`` and ``open`` leave out what was withdrawn. ``since`` and ``until`` are aware times (until
-    itself is left out). Corrections and withdrawals show on the line that they change; ``amendments``
+    itself is left out). ``open_after`` leaves the actions that the entry of that number and those before it
+    had not closed. Corrections and withdrawals show on the line that they change; ``amendments``
     lists them as lines too.
     """
 
@@ -53,6 +54,7 @@ class Filter:
     person: str = ""
     site: str = ""
     refers_to: int | None = None
+    open_after: int | None = None
     failed: bool = False
     open: bool = False
     standing_only: bool = False
@@ -89,6 +91,9 @@ class Filter:
             texts.append("s.kind NOT IN ('correction', 'withdrawal')")
         texts += ["s.verdict = 'fail' AND s.withdrawn = 0"] if self.failed else []
         texts += ["s.open = 1"] if self.open else []
+        if self.open_after is not None:
+            texts.append("s.kind = 'action_opened' AND (s.open = 1 OR s.closed_by > ?)")
+            parameters.append(self.open_after)
         texts += ["s.withdrawn = 0"] if self.standing_only else []
         return " AND ".join(texts) or "1 = 1", parameters
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable
+from contextlib import suppress
 from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
@@ -12,7 +13,7 @@ from typing import Self
 import numpy as np
 import numpy.typing as npt
 
-from assistant.errors import InputError, LogWriteError
+from assistant.errors import InputError, KitchenError, LogWriteError
 from assistant.logbook import clips
 from assistant.logbook.canonical import FIRST_HASH, decode, digest, encode
 from assistant.logbook.care import HeadNotes
@@ -214,6 +215,14 @@ def _check_time(text: str) -> None:
 def open_views(folder: Path | str) -> Views:
     """Open the log for reading only, as the page does beside a running assistant.
 
-    Raises ``InputError`` where there is no log, or none that can be read.
+    A log of an older version has its derived table made anew first, where it can be written. Raises
+    ``InputError`` where there is no log, or none that can be read.
     """
-    return Views(Database(Path(folder) / FILE_NAME, writable=False))
+    path = Path(folder) / FILE_NAME
+    database = Database(path, writable=False)
+    if database.older():
+        database.close()
+        with suppress(KitchenError):
+            Database(path, writable=True).close()
+        database = Database(path, writable=False)
+    return Views(database)

@@ -18,6 +18,7 @@ from assistant.logbook.chain import Chain, Fault
 from assistant.logbook.clips import FOLDER_NAME, clip_path, hash_file
 from assistant.logbook.database import FILE_NAME, Database
 from assistant.logbook.entry import Entry
+from assistant.logbook.renew import differs_by_rules
 from assistant.logbook.scratch import Scratch, differing, row_of
 from assistant.logbook.standing import Keeper, Rows
 from assistant.logbook.views import Head
@@ -29,13 +30,18 @@ _QUERY = "SELECT e.id, e.previous_hash, e.hash, e.body, e.site FROM entries e WH
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """What a check found. ``faults`` are in the order of the log; at most 20 are listed."""
+    """What a check found. ``faults`` are in the order of the log; at most 20 are listed.
+
+    ``by_older_rules`` are actions that an older version of this program called open or closed where today's
+    rules say otherwise: no fault, the table is made anew when the log is next opened to be written.
+    """
 
     head: Head
     checked: int
     clips: int
     faults: tuple[Fault, ...]
     removed_by_rule: int = 0
+    by_older_rules: tuple[int, ...] = ()
 
     @property
     def ok(self) -> bool:
@@ -105,6 +111,10 @@ class Snapshots(Rows, Protocol):
         """Return what of the structure is missing, altered or not ours."""
         ...
 
+    def older(self, site: str = "") -> bool:
+        """Return whether the derived rows of a site were made by the rules of an older version."""
+        ...
+
 
 @dataclass(slots=True)
 class _Seen:
@@ -140,6 +150,7 @@ class _Check:
         self._clips = 0
         self._checked = 0
         self._removed = 0
+        self._older: tuple[int, ...] = ()
 
     def fault(self, number: int, text: str) -> None:
         self._faults.append(Fault(number, text))
@@ -162,7 +173,9 @@ class _Check:
             scratch.close()
         faults = sorted(self._faults, key=lambda fault: fault.entry or 1 << 62)
         head = Head(chain.count, chain.hash)
-        return Report(head, self._checked, self._clips, tuple(faults[:_MOST_FAULTS]), self._removed)
+        return Report(
+            head, self._checked, self._clips, tuple(faults[:_MOST_FAULTS]), self._removed, self._older
+        )
 
     def _rows(self, site: str, last: int = 0) -> Iterator[tuple[Any, ...]]:
         query, sites = (f"{_QUERY} AND e.site = ?", [site]) if self._shared else (_QUERY, [])
@@ -265,8 +278,10 @@ class _Check:
             for row in self._rows(site, chain.count):
                 self._follow(chain, site, row, keeper)
             keeper.flush()
-            altered = [
-                each for each in suspects if row_of(self._source, site, each) != row_of(scratch, site, each)
-            ]
+            rows = {n: (row_of(self._source, site, n), row_of(scratch, site, n)) for n in suspects}
+            older = self._source.older(site)
+        found = {number: pair for number, pair in rows.items() if pair[0] != pair[1]}
+        self._older = tuple(each for each, pair in found.items() if older and differs_by_rules(*pair))
+        altered = [each for each in found if each not in set(self._older)]
         for number in altered[:_MOST_FAULTS]:
             self.fault(number, f"the table of how entries stand was altered at entry {number}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from types import TracebackType
 from typing import Any, Protocol, Self
 
@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from assistant.errors import DamagedLogError, InputError
 from assistant.logbook.canonical import FIRST_HASH, decode
+from assistant.logbook.clock import utc_text
 from assistant.logbook.entry import Entry
 from assistant.logbook.query import Cursor, Filter
 from assistant.logbook.settle import settle
@@ -98,7 +99,10 @@ class Head:
 
 @dataclass(frozen=True, slots=True)
 class DaySummary:
-    """One day: first what failed, was not taken, or is still open (from any day), then the numbers."""
+    """One day: first what failed, was not taken, or is still open (from any day), then the numbers.
+
+    The lists may be cut short; ``failures``, ``blanks`` and ``open_in_all`` count all of them.
+    """
 
     day: date
     failed: tuple[Line, ...]
@@ -108,6 +112,9 @@ class DaySummary:
     passed: int
     entries: int
     reviewed_by: tuple[str, ...]
+    failures: int
+    blanks: int
+    open_in_all: int
 
 
 class Views:
@@ -193,9 +200,20 @@ class Views:
         )
         return {tuple(str(each) for each in row[:-1]): int(row[-1]) for row in rows}
 
-    def open_actions(self, *, limit: int = 100) -> tuple[Line, ...]:
-        """Return corrective actions that nothing has closed, the oldest first."""
-        return self.lines(Filter(open=True), limit=limit).lines
+    def open_actions(self, *, limit: int | None = None) -> tuple[Line, ...]:
+        """Return the corrective actions that nothing has closed, the oldest first; all without ``limit``."""
+        wanted = Filter(open=True)
+        return tuple(self.each(wanted)) if limit is None else self.lines(wanted, limit=limit).lines
+
+    def made_until(self, moment: datetime) -> int:
+        """Return the number of the last entry made until a moment, by a clock not in doubt; 0 for none."""
+        where, parameters = self._condition(Filter(amendments=True))
+        rows = self._source.rows(
+            f"SELECT s.id FROM standing s WHERE {where} AND s.entered <> '' AND s.entered <= ?"
+            " ORDER BY s.entered DESC LIMIT 1",
+            [*parameters, utc_text(moment)],
+        )
+        return int(rows[0][0]) if rows else 0
 
     def day(self, day: date, *, limit: int = 200) -> DaySummary:
         """Return the summary of one local day; each list holds at most ``limit`` lines."""
@@ -206,16 +224,22 @@ class Views:
             f"SELECT count(*) FROM standing s WHERE {where} AND s.verdict = 'pass'", parameters
         )
         reviews = self.lines(replace(wanted, kinds=("review",), standing_only=True), limit=limit).lines
-        blanks = replace(wanted, kinds=("not_taken",), standing_only=True)
+        failed, blanks = (
+            replace(wanted, failed=True),
+            replace(wanted, kinds=("not_taken",), standing_only=True),
+        )
         return DaySummary(
             day,
-            failed=self.lines(replace(wanted, failed=True), limit=limit).lines,
+            failed=self.lines(failed, limit=limit).lines,
             not_taken=self.lines(blanks, limit=limit).lines,
             open=self.open_actions(limit=limit),
             readings=self.count(readings),
             passed=int(passed[0][0]),
             entries=self.count(replace(wanted, amendments=True)),
             reviewed_by=tuple(dict.fromkeys(line.now.person for line in reviews)),
+            failures=self.count(failed),
+            blanks=self.count(blanks),
+            open_in_all=self.count(Filter(open=True)),
         )
 
     def first_day(self, site: str = "") -> date | None:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import ceil, floor, inf, log10
+
+from assistant.manager.chart_labels import along, place_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,12 +22,14 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """A limit in force from ``x0`` to ``x1`` at the height ``y``."""
+    """A limit in force from ``x0`` to ``x1`` at the height ``y``; its text ends at ``text_x``, ``text_y``."""
 
     x0: float
     x1: float
     y: float
     text: str = ""
+    text_x: float = 0
+    text_y: float = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,14 +42,25 @@ class Tick:
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """The size of a chart and the margins of its plot, in the chart's own units; y grows downward."""
+    """The size of a chart and the margins of its plot, in the chart's own units; y grows downward.
+
+    ``letter`` and ``text_height`` are the size of a letter where it is written largest, on a phone: the left
+    margin grows to hold every digit, and texts keep off the readings.
+    """
 
     width: float = 640
-    height: float = 220
+    height: float = 226
     left: float = 46
     right: float = 14
-    top: float = 12
+    top: float = 18
     bottom: float = 28
+    letter: float = 13
+    text_height: float = 15
+
+    def holding(self, labels: Sequence[str]) -> Frame:
+        """Return the frame with a left margin that has room for the ``labels``."""
+        longest = max(map(len, labels), default=0)
+        return replace(self, left=max(self.left, 8 + longest * self.letter))
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +157,8 @@ def draw(
     x0, x1 = x_span[0], max(x_span[1], x_span[0] + 1e-9)
     values = [mark.y for mark in marks] + [step.y for step in steps] or [0.0]
     bottom, top, step = y_range(values)
+    heights = [bottom + step * number for number in range(round((top - bottom) / step) + 1)]
+    frame = frame.holding([f"{height:g}{unit}" for height in heights])
 
     def across(x: float) -> float:
         return frame.left + (x - x0) / (x1 - x0) * (frame.width - frame.left - frame.right)
@@ -153,15 +170,28 @@ def draw(
     placed = tuple(Mark(across(mark.x), down(mark.y), mark.verdict, mark.text) for mark in marks)
     upper = [(across(x), down(y + half)) for x, y, half in curve]
     lower = [(across(x), down(y - half)) for x, y, half in reversed(curve)]
-    count = round((top - bottom) / step)
+    fitted = tuple((across(x), down(y)) for x, y, _ in curve if bottom <= y <= top)
+    pieces = _pieces(marks, placed, longest_gap)
+    drawn = [place for piece in ((fitted,) if fitted else pieces) for place in along(piece)]
+    limits = (Step(across(each.x0), across(each.x1), down(each.y), each.text) for each in steps)
     return Chart(
         frame,
         placed,
-        tuple(Step(across(each.x0), across(each.x1), down(each.y), each.text) for each in steps),
+        tuple(_labelled(each, frame, placed, drawn) for each in limits),
         tuple((mark.x, mark.y) for mark in placed),
-        _pieces(marks, placed, longest_gap),
-        tuple((across(x), down(y)) for x, y, _ in curve if bottom <= y <= top),
+        pieces,
+        fitted,
         tuple(upper + lower),
         tuple(Tick(across(x), text) for x, text in x_labels if x0 <= x <= x1 - (x1 - x0) / 40),
-        tuple(Tick(down(bottom + step * n), f"{bottom + step * n:g}{unit}") for n in range(count + 1)),
+        tuple(Tick(down(height), f"{height:g}{unit}") for height in heights),
     )
+
+
+def _labelled(step: Step, frame: Frame, marks: Sequence[Mark], line: Sequence[tuple[float, float]]) -> Step:
+    """Return a limit with the place of its text, off the readings."""
+    within = (frame.left, frame.width - frame.right, frame.top, frame.height - frame.bottom)
+    x, y = place_of(
+        len(step.text) * frame.letter, frame.text_height, (step.x0, step.x1, step.y), within,
+        [(mark.x, mark.y) for mark in marks], line,
+    )  # fmt: skip
+    return replace(step, text_x=x, text_y=y)

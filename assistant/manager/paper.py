@@ -247,8 +247,8 @@ class _Plot:
         paper.set_dash_pattern()
         paper.type(6, color=BAD)
         for step in self._chart.steps:
-            x, y = self._at(step.x1, step.y)
-            paper.text(x - paper.get_string_width(step.text) - 0.5, y - 0.8, paper.drawable(step.text))
+            x, y = self._at(step.text_x, step.text_y)
+            paper.text(x - paper.get_string_width(step.text), y, paper.drawable(step.text))
 
     def _mark(self, x: float, y: float, verdict: str) -> None:
         paper = self._paper

@@ -39,6 +39,8 @@ PAGE_LINES = 50
 MOST_SEARCHED = 1000
 OPEN_DAYS = 92
 """So far back an action is looked for that was still open on a past day."""
+_CLOCKS_CHANGE = timedelta(hours=2)
+"""So far the offset from UTC of a past day may differ from today's."""
 MOST_READINGS = 20_000
 
 
@@ -56,7 +58,9 @@ def today(request: Request) -> Response:
         recent = _cooling(views, day - timedelta(days=1), day) if lines else []
         clocks = list(views.each(_clocks(day))) if lines else []
         span = span_of_log(views, now.date())
-        was_open = summary.open if day >= now.date() else _open_then(views, day)
+        was_open, open_count = summary.open, str(summary.open_in_all)
+        if day < now.date():
+            was_open, open_count = _open_then(views, day, now, many=desk.office and not kitchen)
         failed = [(line, story_of(views, line)) for line in summary.failed[:SHOWN_MOST]]
         changes = changed_in(views, Filter.on(day), lines) if lines else ()
         notes = notes_of_day(views, day) if kitchen or not desk.office else []
@@ -74,9 +78,9 @@ def today(request: Request) -> Response:
         after=day + timedelta(days=1), summary=summary, rounds=known,
         dues=dues_of(lines, site, day, now) if known else (),
         closed=site.kitchen.closed_on(day), place_names=site, failed=failed, changes=changes,
-        was_open=was_open,
+        was_open=was_open, open_count=open_count,
         day_words=DAY_WORDS[day_state],
-        signed=signed, most=SUMMARY_MOST, shown_most=SHOWN_MOST, running=running if day == now.date() else [],
+        signed=signed, shown_most=SHOWN_MOST, running=running if day == now.date() else [],
         notes=notes, signers=signers(desk.site),
         clocks=running_clocks(clocks, desk.site.profile, now) if day == now.date() else (),
         kitchens=desk.kitchens() if desk.office else (),
@@ -84,15 +88,24 @@ def today(request: Request) -> Response:
     )  # fmt: skip
 
 
-def _open_then(views: Views, day: date) -> tuple[Line, ...]:
-    """Return the actions that were open when a past day ended."""
-    opened = Filter(first_day=day - timedelta(days=OPEN_DAYS), last_day=day, kinds=("action_opened",))
-    found = []
-    for line in islice(views.each(opened), SUMMARY_MOST * 5):
+def _open_then(views: Views, day: date, now: datetime, *, many: bool) -> tuple[tuple[Line, ...], str]:
+    """Return the actions that were open when a past day ended, and how many: "200+" where more were.
+
+    Of ``many`` kitchens only so many actions are looked through, and the count says so, too.
+    """
+    ended = datetime.combine(day + timedelta(days=1), time(), now.tzinfo)
+    wanted = Filter(
+        first_day=day - timedelta(days=OPEN_DAYS), last_day=day, kinds=("action_opened",),
+        open_after=0 if many else views.made_until(ended - _CLOCKS_CHANGE),
+    )  # fmt: skip
+    found: list[Line] = []
+    for number, line in enumerate(views.each(wanted)):
+        if len(found) == SUMMARY_MOST or (many and number == MOST_SEARCHED):
+            return tuple(found), f"{len(found)}+"
         closing = views.line(line.closed_by, line.site) if line.closed_by else None
         if line.open or (closing is not None and closing.entry.at_local[:10] > day.isoformat()):
             found.append(line)
-    return tuple(found[:SUMMARY_MOST])
+    return tuple(found), str(len(found))
 
 
 def choose_language(request: Request) -> Response:

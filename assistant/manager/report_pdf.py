@@ -26,7 +26,7 @@ RECORDED = (
     " withdrawals are entries of their own. The chain head stands for every entry up to it: with it"
     " anybody can check later that nothing was changed. It does not show that an entry was honest when made."
 )
-_SMALL = Frame(width=420, height=170, left=44, right=10, top=10, bottom=24)
+_SMALL = Frame(width=420, height=170, left=44, right=10, top=10, bottom=24, letter=6.6, text_height=8)
 _GAP = 6.0
 TIGHTER = (1.0, 0.95, 0.9, 0.86)
 """How much closer lines are set, one after the other, until the last page is no nearly empty one."""
@@ -135,7 +135,7 @@ def _exceptions(page: Paper, report: Report, site: Site) -> None:
         page.rows(
             ("When", "What", "Reading", "Limit", "To do, and what came of it", "By"),
             rows,
-            (18, 17, 14, 15, 24, 16),
+            (13, 14, 12, 12, 30, 19),
         )
     if report.discards:
         page.heading("Thrown out")

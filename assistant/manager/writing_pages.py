@@ -14,7 +14,7 @@ from starlette.responses import RedirectResponse, Response
 
 from assistant.errors import InputError, LogWriteError
 from assistant.logbook.entry import Draft
-from assistant.logbook.query import Filter
+from assistant.logbook.query import Cursor, Filter
 from assistant.logbook.views import Line
 from assistant.manager import words
 from assistant.manager.desk import LocalDesk
@@ -29,6 +29,7 @@ from assistant.manager.sessions import SESSION_COOKIE, Who
 from assistant.manager.stories import story_of
 
 REVIEW_DAYS = 14
+PAGE_ACTIONS = 25
 MOST_CHECKED = 200_000
 MOST_FIELDS = 400
 """Of a form: a round asks for every place of the kitchen."""
@@ -86,20 +87,27 @@ def append(request: Request, *drafts: Draft, name: str = "") -> None:
 
 
 def actions(request: Request) -> Response:
-    """Corrective actions that nothing has closed, each with what opened it."""
+    """Corrective actions that nothing has closed, a page at a time, all or of one place."""
     pages: Pages = request.app.state.pages
-    desk = pages.desk
-    kitchen = request.query_params.get("kitchen", "") if desk.office else ""
+    desk, asked = pages.desk, request.query_params
+    kitchen, place = asked.get("kitchen", "") if desk.office else "", asked.get("place", "")
+    after = Cursor.parse(asked["after"]) if asked.get("after") else None
+    wanted = Filter(open=True, subject=place)
     with desk.views(kitchen) as views:
-        page = views.lines(Filter(open=True), limit=SUMMARY_MOST)
+        page = views.lines(wanted, limit=PAGE_ACTIONS, after=after)
         listed = [(line, story_of(views, line)) for line in page.lines]
+        count = views.count(wanted)
+        subjects = views.tally(Filter(open=True), "subject")
+        several = views.lines(wanted, limit=SUMMARY_MOST).lines
     together: dict[str, list[Line]] = {}
-    for line in page.lines:
+    for line in several:
         together.setdefault(line.now.subject, []).append(line)
-    closed = request.query_params.get("closed", "")
+    closed = asked.get("closed", "")
     return pages.show(
-        request, "actions", lines=listed, more=page.next is not None, signers=signers(desk.site),
-        now=desk.clock.now(),
+        request, "actions", lines=listed, count=count, place=place, signers=signers(desk.site),
+        now=desk.clock.now(), paged=after is not None or page.next is not None,
+        further=str(page.next) if page.next else "", begun=after is not None,
+        in_all={subject: number for (subject,), number in subjects.items()},
         done=f"Action {closed} is closed." if closed.isdecimal() else _closed_together(request),
         together={subject: lines for subject, lines in together.items() if lines[1:]},
         kitchens=desk.kitchens() if desk.office else (),

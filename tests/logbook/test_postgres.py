@@ -356,3 +356,21 @@ def test_a_wrong_address_says_so(url: str, error: type[Exception], says: str) ->
 def test_views_are_the_same_class(office: Office) -> None:
     """The page needs no second set of queries."""
     assert isinstance(office.views(), Views)
+
+
+def test_rows_of_an_older_version_are_named_then_made_anew(
+    kitchen: Logbook, office: Office, office_url: str
+) -> None:
+    """A database of the first version, in which closings were told apart by other rules: no tampering."""
+    assert verify_source(office, "Pine Street").by_older_rules == ()
+    office.rows("ALTER TABLE heads DROP COLUMN rules")
+    office.rows("UPDATE standing SET open = 1, closed_by = NULL WHERE id = 2")
+    with Office.open(office_url) as updated:
+        report = verify_source(updated, "Pine Street")
+        assert (report.faults, report.by_older_rules) == ((), (2,))
+        kitchen.append(Draft(kind="note", subject="note"))
+        send(kitchen.folder, office_url)
+        report = verify_source(updated, "Pine Street")
+        assert (report.faults, report.by_older_rules) == ((), ())
+        updated.rows("UPDATE standing SET open = 1, closed_by = NULL WHERE id = 2")
+        assert not verify_source(updated, "Pine Street").ok
