@@ -30,7 +30,7 @@ def main() -> None:
         for package in tomllib.loads(lock.read_text(encoding="utf-8"))["package"]
     }
     count = download = 0
-    for metadata in environment.glob("lib*/python*/site-packages/*.dist-info"):
+    for metadata in environment.glob("lib/python*/site-packages/*.dist-info"):
         name, version = metadata.name.removesuffix(".dist-info").rsplit("-", 1)
         wheels = locked.get((name.replace(".", "_").lower(), version), [])
         sizes = [wheel["size"] for wheel in wheels if tags(metadata) & wheel_tags(wheel["url"])]
