@@ -181,6 +181,11 @@ class Interpreter:
         """Return where words may name a place in short, once for each place that they can be."""
         return self._short.find_all(words)
 
+    def names_of(self, place: str) -> tuple[tuple[str, ...], ...]:
+        """Return the words with which a place is named, in full and in short."""
+        names = (*self.names.equipment, *self._short.pairs())
+        return tuple(dict.fromkeys(tokenise(name) for name, value in names if value == place))
+
     def with_short_places(self, heard: Understanding) -> Understanding:
         """Return what was heard with the places in short that can be only one, a food of that name left out.
 

@@ -69,25 +69,31 @@ def _as_in_site(talk: Conversation, options: Options, at: int) -> list[tuple[Rea
 
 def _differ_in_place(options: Options) -> bool:
     """True where the numbers are clear and only the place of one of them is not."""
-    alike = {tuple(replace(r, subject="") for r in option) for option in options}
+    alike = {tuple((r.subject_kind, r.value, r.measured, r.said_at) for r in option) for option in options}
     if len(options) < _TWO or len(alike) > 1:
         return False
     return sum(len({option[i].subject for option in options}) > 1 for i in range(len(options[0]))) == 1
 
 
-def answered(talk: Conversation, read: Understanding, options: Options) -> list[tuple[Reading, ...]]:
+def answered(
+    talk: Conversation, read: Understanding, options: Options, *beside: str
+) -> list[tuple[Reading, ...]]:
     """Return the options whose place, and nothing else, the words name, also in short ("the dairy one")."""
     lexicon = talk.interpreter.lexicon
     spans = [*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words)]
     asked = {r.subject for option in options for r in option}
+    asked |= {place.rpartition(" ")[0] for place in asked if beside}  # "the trolley, yes"
     spans = [span for span in spans if span.value in asked]
-    covered = {i for span in spans for i in range(span.start, span.end)}
+    around = (span for span in read.concepts if span.value in beside)
+    covered = {i for span in (*spans, *around) for i in range(span.start, span.end)}
     small = lexicon.filler | lexicon.links | lexicon.list("correction_openers") | lexicon.list("batch_one")
     if not spans or any(i not in covered and word not in small for i, word in enumerate(read.words)):
         return []
     longest = max(span.end - span.start for span in spans)
     places = {span.value for span in spans if span.end - span.start == longest}
-    return [option for option in options if any(r.subject in places for r in option)]
+    return [
+        o for o in options if any(r.subject in places or r.subject.rpartition(" ")[0] in places for r in o)
+    ]
 
 
 def which_ones() -> Outcome:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import cooling_begun, recording
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import lists, of_batches, of_last_place, take
+from assistant.dialogue.reports import lists, numbered, of_batches, of_last_place, take
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -33,6 +33,8 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return heard, begun
     if (text := lists.paired(talk, heard)) is not None:
         return _taken(talk, heard, text, sure=True)
+    if (several := numbered.report(talk, heard)) is not None:
+        return several
     if (text := lists.same_again(talk, heard)) is not None:
         return _taken(talk, heard, text, sure=False)
     if (text := _without_small_words(talk, heard)) is not None:
