@@ -96,6 +96,12 @@ def answered(
     ]
 
 
+def says(talk: Conversation, words: tuple[str, ...], phrases: str) -> bool:
+    """True where a phrase of a list was said."""
+    said = f" {' '.join(words)} "
+    return any(f" {phrase} " in said for phrase in talk.interpreter.lexicon.list(phrases))
+
+
 def which_ones() -> Outcome:
     """Ask for each place with its number; a bare number after this is of nobody knows which place."""
     return Outcome(Answer("which_two"), READING, keep_context=True, changes={"asked_place": ""})

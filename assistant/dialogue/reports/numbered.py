@@ -64,7 +64,7 @@ def _taken(
     talk: Conversation, heard: Heard, options: tuple[tuple[Reading, ...], ...]
 ) -> tuple[Heard, Outcome]:
     full = replace(heard, interpretation=replace(heard.interpretation, readings=ReadingParse(options)))
-    return full, recording.report(talk, full)
+    return full, recording.report(talk, round_talk.refined(talk, full))
 
 
 def _families(talk: Conversation) -> list[Equipment]:
@@ -75,7 +75,7 @@ def _talked_of(talk: Conversation) -> list[Equipment]:
     """Return the numbered places that are spoken of: asked in the round, else read just before."""
     places = [talk.state.asked_place]
     here = round_talk.running(talk)
-    if here is not None and not here.paused:
+    if here is not None:
         places += here.left
     if talk.state.recent(talk.clock.now()):
         lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
@@ -127,10 +127,15 @@ def _sensible(talk: Conversation, readings: tuple[Reading, ...]) -> bool:
     return all(fits_place(reading, kinds) for reading in readings)
 
 
+def named_as_several(talk: Conversation, words: Words) -> list[str]:
+    """Return the places with numbers of which several are named at once ("buckets")."""
+    return [item.id for item in _families(talk) if any(_several_named(talk, (*words, ""), item))]
+
+
 def _of_each(talk: Conversation, words: Words) -> tuple[tuple[Reading, ...], ...] | None:
     """Read the numbers of a family named as several, each in turn or one for both, among other readings."""
     for family in _families(talk):
-        for start, end in _named_as_several(talk, words, family):
+        for start, end in _several_named(talk, words, family):
             said = _in_turn(talk, words, start, end, family)
             found = talk.interpreter.readings_of(said).readings.options if said else ()
             options = tuple(o for o in found if _sensible(talk, o))
@@ -139,7 +144,7 @@ def _of_each(talk: Conversation, words: Words) -> tuple[tuple[Reading, ...], ...
     return None
 
 
-def _named_as_several(talk: Conversation, words: Words, family: Equipment) -> Iterator[tuple[int, int]]:
+def _several_named(talk: Conversation, words: Words, family: Equipment) -> Iterator[tuple[int, int]]:
     """Give where "freezers" stands; as many numbers behind "freezer" tell of several, too."""
     for name in talk.interpreter.names_of(family.id):
         for said in {name, (*name[:-1], f"{name[-1]}s"), (*name[:-1], f"{name[-1]}es")}:
@@ -152,7 +157,7 @@ def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equ
     """Return the words with each place before its number; nothing where they are not as many."""
     lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
     each = {tuple(phrase.split()) for phrase in lexicon.list("plural_each")}
-    small = lexicon.list("read_at") | lexicon.list("list_joins") | lexicon.links
+    joins, small = lexicon.list("list_joins"), lexicon.list("read_at") | lexicon.links
     values, at, last = list[Words](), end, end
     of_all = next((n for n in (2, 1) if n <= start and words[start - n : start] in each), 0)
     first = start - of_all
@@ -166,10 +171,12 @@ def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equ
         elif (n := next((n for n in (2, 1) if words[at : at + n] in each), 0)) and not of_all:
             of_all, at = n, at + n
             last = at
-        elif words[at] in small:
+        elif words[at] in (joins if values else small):
             at += 1
         else:
             break
+    if values and _place_numbers(talk, values[0], words[end - 1], family):
+        return ()
     told = (*words[first:start], *words[end:last])
     both = any(f" {phrase} " in f" {' '.join(told)} " for phrase in lexicon.list("both_word"))
     meant = _meant(talk, family)
@@ -181,9 +188,16 @@ def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equ
     return (*words[:first], *(word for one in named for word in one), *words[last:])
 
 
+def _place_numbers(talk: Conversation, first: Words, noun: str, family: Equipment) -> bool:
+    """True for "freezers one and two" and "freezer three and zero", whose first number is a place's."""
+    values = language(talk.language).numbers.values(first)
+    singular = any(name[-1] == noun for name in talk.interpreter.names_of(family.id))
+    return any(value in (range(1, _MOST + 1) if singular else family.numbers) for value in values)
+
+
 def _meant(talk: Conversation, family: Equipment) -> tuple[int, ...]:
     """Return the numbers of a family that are left in the round, where it asks several of them, else all."""
     here = round_talk.running(talk)
-    left = here.left if here is not None and not here.paused else ()
+    left = here.left if here is not None else ()
     asked = tuple(n for n in family.numbers if f"{family.id} {n}" in left)
     return asked if len(asked) > 1 else family.numbers
