@@ -25,5 +25,7 @@ def sibling_number(words: tuple[str, ...], at: int, numbers: NumberGrammar, lexi
 
 def of_a_list(words: tuple[str, ...], after: int, at: int, lexicon: Lexicon) -> bool:
     """True for the two of "freezer one and two", a place as well: ``after`` is where the first one ends."""
-    joins = lexicon.list("list_joins") & set(words[after:at])
-    return bool(joins) and language(lexicon.language).numbers.is_number_word(words[after - 1])
+    between, numbers = set(words[after:at]), language(lexicon.language).numbers
+    return (
+        bool(between) and between <= lexicon.list("list_joins") and numbers.is_number_word(words[after - 1])
+    )

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import (
     batches,
     fresh_buckets,
+    lacking,
     meant,
     recording,
     since_when,
@@ -218,8 +219,8 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     timed = request.intent == since_when.TIME_OUT
     if timed and (since := since_when.answered(talk, heard, request, alone=bare)) is not None:
         return since
-    slots = Slots.of(read.heard)
     kinds = waiting.slot.split("|")
+    slots = lacking.told_in_short(talk, Slots.of(read.heard), *kinds)
     same_food = slots.foods in ((), request.slots.foods)
     contained = CONTAINER in kinds and same_food and read.heard.has(CONTAINER)  # "half a pan"
     alone = bare or (contained and len(read.heard.words) <= A_FEW_WORDS)

@@ -353,7 +353,8 @@ def lead_on(
     touched = [e for e in entries if e.kind in ("reading", "not_taken", "withdrawal", "correction")]
     if outcome.pending is not None and touched:
         return replace(outcome, changes={**outcome.changes, "asked_place": ""}), ()
-    if outcome.pending is not None or not (touched or answered_one) or outcome.answer is None:
+    led = touched or (answered_one and not outcome.changes.get("asked_place"))
+    if outcome.pending is not None or not led or outcome.answer is None:
         return outcome, ()
     now = running(talk)
     waits = now is None or (now.paused and now.left) or talk.clock.now() - now.last_at > LED_FOR

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, round_talk
+from assistant.dialogue import recording, round_talk, which_place
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -44,7 +44,7 @@ def report(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     if read.asked or read.readings.options or not read.heard.measures:
         return None
     if (each := _of_each(talk, read.heard.words)) is not None:
-        return _taken(talk, heard, each)
+        return _taken(talk, heard, each) if each else (heard, which_place.which_ones())
     marks = tuple(_marks(talk, read.heard.words))
     if not marks:
         return None
@@ -133,13 +133,18 @@ def named_as_several(talk: Conversation, words: Words) -> list[str]:
 
 
 def _of_each(talk: Conversation, words: Words) -> tuple[tuple[Reading, ...], ...] | None:
-    """Read the numbers of a family named as several, each in turn or one for both, among other readings."""
+    """Read the numbers of a family named as several, each in turn or one for both, among other readings.
+
+    Nothing where one number was told of more than two: each place has its own.
+    """
     for family in _families(talk):
         for start, end in _several_named(talk, words, family):
             said = _in_turn(talk, words, start, end, family)
+            if said is None:
+                return ()
             found = talk.interpreter.readings_of(said).readings.options if said else ()
-            options = tuple(o for o in found if _sensible(talk, o))
-            if options:
+            numbered = (o for o in found if family.id not in {r.subject for r in o})
+            if options := tuple(o for o in numbered if _sensible(talk, o)):
                 return options
     return None
 
@@ -153,14 +158,17 @@ def _several_named(talk: Conversation, words: Words, family: Equipment) -> Itera
                     yield at, at + len(said)
 
 
-def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equipment) -> Words:
-    """Return the words with each place before its number; nothing where they are not as many."""
+def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equipment) -> Words | None:
+    """Return the words with each place before its number; nothing where they are not as many.
+
+    ``None`` where one number is told of more than two, or of both where there are others.
+    """
     lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
     each = {tuple(phrase.split()) for phrase in lexicon.list("plural_each")}
     joins, small = lexicon.list("list_joins"), lexicon.list("read_at") | lexicon.links
     values, at, last = list[Words](), end, end
-    of_all = next((n for n in (2, 1) if n <= start and words[start - n : start] in each), 0)
-    first = start - of_all
+    first = _of_all_from(talk, words, start, family)
+    of_all = first < start
     while at < len(words):
         found = grammar.numbers_from(words, at)
         if found:
@@ -169,23 +177,39 @@ def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equ
             values.append(words[at : found[0][0]])
             at = last = found[0][0]
         elif (n := next((n for n in (2, 1) if words[at : at + n] in each), 0)) and not of_all:
-            of_all, at = n, at + n
-            last = at
+            of_all, last = True, at + n
+            at = last
         elif words[at] in (joins if values else small):
             at += 1
         else:
             break
     if values and _place_numbers(talk, values[0], words[end - 1], family):
         return ()
-    told = (*words[first:start], *words[end:last])
-    both = any(f" {phrase} " in f" {' '.join(told)} " for phrase in lexicon.list("both_word"))
     meant = _meant(talk, family)
-    if of_all and len(values) == 1:
-        values = values * len(meant)
-    if len(values) != len(meant) or (both and len(meant) != _TWO):
+    if of_all and len(values) == 1 and first == 0 and last == len(words) and len(meant) != _TWO:
+        return None
+    if of_all and len(values) == 1 and len(meant) == _TWO:
+        values = values * _TWO
+    if len(values) != len(meant):
         return ()
     named = ((*family.name.split(), str(n), *value) for n, value in zip(meant, values, strict=True))
     return (*words[:first], *(word for one in named for word in one), *words[last:])
+
+
+def _of_all_from(talk: Conversation, words: Words, start: int, family: Equipment) -> int:
+    """Return where "both of the" or "all three" in front of a name begins; ``start`` where nothing does."""
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    each = {tuple(phrase.split()) for phrase in lexicon.list("plural_each")}
+    at = start
+    while at:
+        if n := next((n for n in (2, 1) if n <= at and words[at - n : at] in each), 0):
+            return at - n
+        if words[at - 1] not in lexicon.filler and len(family.numbers) not in grammar.values(
+            (words[at - 1],)
+        ):
+            break
+        at -= 1
+    return start
 
 
 def _place_numbers(talk: Conversation, first: Words, noun: str, family: Equipment) -> bool:
