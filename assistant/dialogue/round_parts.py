@@ -31,8 +31,12 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     words = heard.interpretation.heard.words
     if which_place.says(talk, words, "all_told") and (told := round_talk.all_told(talk)) is not None:
         return told
+    if heard.interpretation.heard.asks:
+        return None
+    if (beside := _off_beside(talk, heard)) is not None:
+        return beside
     here = round_talk.running(talk)
-    if here is None or not here.left or heard.interpretation.heard.asks:
+    if here is None or not here.left:
         return None
     return _gone_on(talk, heard, here) or _skipped(talk, heard, here) or _off_or_later(talk, heard, here)
 
@@ -66,8 +70,7 @@ def _readings(talk: Conversation, heard: Heard, words: Words) -> Outcome | None:
     part = replace(heard, interpretation=talk.interpreter.interpret(" ".join(words)))
     several = numbered.report(talk, part)
     taken = several[1] if several is not None else None
-    if taken is None and part.interpretation.readings.options:
-        taken = take.report(talk, part)
+    taken = taken or take.report(talk, part)
     if taken is None and (named := _of_asked(talk, part)) is not None:
         taken = named
     return taken if taken is not None and (taken.drafts or taken.pending) else None
@@ -94,7 +97,7 @@ def _skipped(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None
     taken = _readings(talk, heard, told) if told and len(places) == 1 else None
     if taken is None or not taken.own_drafts or taken.pending is not None:
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
-    skip = _not_taken(talk, last, here, places[0])
+    skip = _not_taken(talk, last, places[0])
     text = f"{taken.text if taken.text is not None else talk.rendered(taken)} {talk.rendered(skip)}"
     return replace(taken, text=text, own_drafts=(*skip.own_drafts, *taken.own_drafts))
 
@@ -118,13 +121,32 @@ def _off_or_later(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome |
     if which_place.says(talk, read.words, "for_later"):
         return round_talk.put_off(talk, here, tuple(place for place in here.left if place not in places))
     if read.has(OFF) and len(places) == 1:
-        return _not_taken(talk, read, here, places[0])
+        return _not_taken(talk, read, places[0])
     return None
 
 
-def _not_taken(talk: Conversation, read: Understanding, here: RoundNow, place: str) -> Outcome:
+def _off_beside(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Take readings with a place beside them that is off: "drawer thirty four and the steam table's off"."""
+    read, small = heard.interpretation.heard, talk.interpreter.lexicon.links | talk.interpreter.lexicon.filler
+    if not read.has(OFF) or not read.free_measures or heard.interpretation.readings.options:
+        return None
+    off = max((s for s in read.concepts if s.value == OFF), key=lambda s: (s.end, -s.start))
+    named = talk.interpreter.with_short_places(read).names["equipment"]
+    place = next((s for s in reversed(named) if s.end <= off.start), None)
+    between = read.words[place.end : off.start] if place is not None else ("",)
+    if place is None or off.end < len(read.words) or any(word not in small for word in between):
+        return None
+    taken = _readings(talk, heard, read.words[: place.start])
+    if taken is None or not taken.own_drafts or any(r.subject == place.value for r in taken.readings):
+        return None
+    beside = round_talk.not_taken(talk, place.value, " ".join(read.words[off.start : off.end]))
+    text = f"{taken.text if taken.text is not None else talk.rendered(taken)} {talk.rendered(beside)}"
+    return replace(taken, text=text, own_drafts=(*beside.own_drafts, *taken.own_drafts))
+
+
+def _not_taken(talk: Conversation, read: Understanding, place: str) -> Outcome:
     reason = round_talk.reason_of(talk, talk.interpreter.with_short_places(read))
-    return round_talk.not_taken(talk, here, place, reason)
+    return round_talk.not_taken(talk, place, reason)
 
 
 def _left_places(talk: Conversation, read: Understanding, here: RoundNow) -> tuple[str, ...]:

@@ -193,11 +193,11 @@ def skip(talk: Conversation, request: Request) -> Outcome:
     place = named or talk.state.asked_place
     if not place:
         return _reply(talk, "round_skip", "which")
-    return not_taken(talk, now, place, reason_of(talk, slots.heard))
+    return not_taken(talk, place, reason_of(talk, slots.heard))
 
 
-def not_taken(talk: Conversation, now: RoundNow, place: str, reason: str) -> Outcome:
-    """Return the outcome that logs a place of the round as not read."""
+def not_taken(talk: Conversation, place: str, reason: str) -> Outcome:
+    """Return the outcome that logs a place as not read."""
     draft = Draft(kind="not_taken", subject=place, note=reason or "skipped")
     values: dict[str, Value] = {"place": _capital(talk.shown(place)), "reason": reason}
     key = "skipped" if reason else "skipped_plain"
@@ -299,7 +299,7 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
     if not state.asked_place:
         return _reply(talk, START, "which_place") if _number_alone(talk, here, heard) else None
     if _only(talk, read, "out_of_order"):
-        return not_taken(talk, here, state.asked_place, reason_of(talk, read))
+        return not_taken(talk, state.asked_place, reason_of(talk, read))
     parse = _as_answer(talk, here, state.asked_place, heard)
     if not parse.options:
         return None

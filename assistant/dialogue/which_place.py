@@ -14,6 +14,7 @@ from assistant.dialogue.answer import Answer
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
+from intents.lexicon import Span
 from intents.mentions import Understanding
 from intents.readings import Reading
 
@@ -94,6 +95,25 @@ def answered(
     return [
         o for o in options if any(r.subject in places or r.subject.rpartition(" ")[0] in places for r in o)
     ]
+
+
+def where_put(talk: Conversation, read: Understanding) -> tuple[Span, ...]:
+    """Return the places in short where something is put: "in the box", "the dairy and salad fridges"."""
+    words, articles = read.words, talk.interpreter.lexicon.list("deed_articles")
+    named = {i for s in read.names.get("equipment", ()) for i in range(s.start, s.end)}
+    short = [s for s in talk.interpreter.in_short(words) if not named & {*range(s.start, s.end)}]
+    found = []
+    for span in short:
+        alone = all(s.value == span.value for s in short if (s.start, s.end) == (span.start, span.end))
+        part, names = words[span.start : span.end], talk.interpreter.names_of(span.value)
+        ends = any(len(name) > len(part) and name[-len(part) :] == part for name in names)
+        article = len(part) > 1 or (span.start > 0 and words[span.start - 1] in articles)
+        nouns = {
+            f"{name[-1]}{plural}" for name in names if len(name) > len(part) for plural in ("", "s", "es")
+        }
+        if alone and ((ends and article) or (not ends and nouns & {*words[span.end : span.end + 3]})):
+            found.append(span)
+    return tuple(s for s in found if not any(s != o and o.start <= s.start and s.end <= o.end for o in found))
 
 
 def says(talk: Conversation, words: tuple[str, ...], phrases: str) -> bool:
