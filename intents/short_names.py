@@ -44,6 +44,7 @@ class _Part:
 def short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
     """Return the parts of ``named``, pairs of a spoken phrase and its place, the place's own name first."""
     whole = {tokenise(phrase) for phrase, _ in named}
+    numbered = {place.rpartition(" ")[0] for _, place in named if place.rpartition(" ")[2].isdecimal()}
     own: dict[str, tuple[Words, ...]] = {}  # a place's name itself, without its number
     found: dict[tuple[Words, Words], _Part] = {}
     for phrase, place in dict.fromkeys(named):
@@ -67,7 +68,7 @@ def short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
             sure.append((phrase, known.places[0]))
         elif len(known.places) <= MOST_PLACES and (known.named or _place_word(part, lexicon)):
             doubtful += [(phrase, place) for place in known.places]
-            if not known.ends and not tail:  # "the aft one"
+            if not known.ends and not tail and not numbered & {*known.places}:  # "the aft one"
                 ones = sorted(lexicon.list("batch_one"))
                 doubtful += [(f"{phrase} {one}", place) for one in ones for place in known.places]
     return ShortNames(tuple(sure), tuple(doubtful))

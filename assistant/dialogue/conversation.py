@@ -265,16 +265,16 @@ class Conversation:
         """Return what is done with an utterance that answers no open question."""
         now = self.clock.now()
         read = heard.interpretation
-        if self.state.last_reading_ids and self.state.recent(now):
-            if (back := refers_back.report(self, heard)) is not None:
-                return back
-            full = self.interpreter.with_short_places(read.heard)
-            amendment = parse_amendment(full, self.interpreter.lexicon)
-            opened = read.readings.options and opens_with_name(read.heard)
-            if amendment is not None and recording.fits(self, amendment) and not opened:
-                return recording.amend(self, amendment, heard)
-            if (moved := wrong_place.moved(self, heard)) is not None:
-                return moved
+        full = self.interpreter.with_short_places(read.heard)
+        amendment = parse_amendment(full, self.interpreter.lexicon) if self.state.last_reading_ids else None
+        opened = read.readings.options and opens_with_name(read.heard)
+        recent = bool(self.state.last_reading_ids) and self.state.recent(now)
+        if recent and (back := refers_back.report(self, heard)) is not None:
+            return back
+        if amendment is not None and not opened and recording.may_amend(self, amendment, recent=recent):
+            return recording.amend(self, amendment, heard)
+        if recent and (moved := wrong_place.moved(self, heard)) is not None:
+            return moved
         if (early := honesty.refused(self, heard) or about_last.answered(self, heard)) is not None:
             return early
         introduced = people_talk.with_readings(self, heard)

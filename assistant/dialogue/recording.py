@@ -95,7 +95,9 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
         gate = Passage.ASK
     asked_for = bool(talk.state.asked_place) and readings[0].subject == talk.state.asked_place
     if gate is Passage.LOG and not asked_for:
-        may_be = called.may_be_order(heard, readings, talk.interpreter.lexicon)
+        overheard = not heard.typed and not talk.addressed and not talk.state.asked_place
+        short = overheard and bool(talk.interpreter.in_short(heard.interpretation.heard.words[:1]))
+        may_be = called.may_be_order(heard, readings, talk.interpreter.lexicon, in_short=short)
         gate = Passage.ASK if may_be else gate
     if gate is Passage.SAY_AGAIN:
         return Outcome(Answer("say_again"), READING, readings=readings)
@@ -256,13 +258,17 @@ def ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> O
     return Outcome(Answer("choose_two"), READING, None, text, pending=waiting)
 
 
-def fits(talk: Conversation, amendment: Amendment) -> bool:
-    """True unless a food is named that cannot replace the one logged last ("no chicken on that")."""
-    if not amendment.food:
-        return True
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+def may_amend(talk: Conversation, amendment: Amendment, *, recent: bool) -> bool:
+    """True where what was just logged is meant, or a place with a new number that was read a while ago.
+
+    False for a food that cannot replace the one logged last ("no chicken on that").
+    """
+    if not recent and (amendment.value is None or _read_before(talk, amendment.place) is None):
+        return False
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids if amendment.food]
     items = [line.now.item for line in lines if line is not None and not line.withdrawn]
-    return len(items) == 1 and bool(items[0]) and amendment.not_food in ("", items[0])
+    replaced = len(items) == 1 and bool(items[0]) and amendment.not_food in ("", items[0])
+    return replaced or not amendment.food
 
 
 def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outcome:

@@ -13,8 +13,8 @@ from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take
-from assistant.dialogue.site_places import in_short
 from assistant.dialogue.slots import Slots
+from assistant.dialogue.which_place import where_put
 from intents.deeds import Breath, Deed, breath
 from intents.interpret import Interpretation
 from intents.lexicon import Span
@@ -32,7 +32,7 @@ _MEANT, _SURELY, _TALK, _ASKED = 0.4, 0.6, 0.3, 0.9
 def told(talk: Conversation, heard: Heard) -> Breath:
     """Return the deeds that an utterance tells, with the site's places in short and foods that the net knows."""
     read = heard.interpretation
-    return breath(read.heard, talk.interpreter.lexicon, _foods_by_role(read), in_short(talk, read.heard))
+    return breath(read.heard, talk.interpreter.lexicon, _foods_by_role(read), where_put(talk, read.heard))
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:

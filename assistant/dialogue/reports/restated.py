@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import cooling_begun, recording
+from assistant.dialogue import cooling_begun, recording, round_parts
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import lists, of_batches, of_last_place, take
+from assistant.dialogue.reports import lists, numbered, of_batches, of_last_place, take
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -27,12 +27,16 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     """Return what is done with a report whose short form is plain, and the utterance as read, or ``None``."""
     if not heard.interpretation.heard.words:
         return None
+    if (parts := round_parts.report(talk, heard)) is not None:
+        return heard, parts
     if (found := of_batches.readings_of(talk, heard)) is not None:
         return found, recording.report(talk, found)
     if (begun := cooling_begun.report(talk, heard)) is not None:
         return heard, begun
     if (text := lists.paired(talk, heard)) is not None:
         return _taken(talk, heard, text, sure=True)
+    if (several := numbered.report(talk, heard)) is not None:
+        return several
     if (text := lists.same_again(talk, heard)) is not None:
         return _taken(talk, heard, text, sure=False)
     if (text := _without_small_words(talk, heard)) is not None:
