@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Literal
 
@@ -25,16 +25,17 @@ _WORDS_BETWEEN = 3
 """So many small words may stand between "have to" or "didn't" and the verb."""
 _CLASSES = {  # the later wins
     "a": "articles", "o": "of", ".": "small", "E": "hedges", "D": "doers", "&": "joints", "s": "shelf_words",
-    "S": "shelves", "B": "buckets", "A": "all", "L": "sizes", "K": "containers", "H": "halves",
+    "S": "shelves", "J": "already", "B": "buckets", "A": "all", "L": "sizes", "K": "containers", "H": "halves",
 }  # fmt: skip
 """Classes of words by a letter. Besides: F food, P place, N number, U unit, V a deed's verb, ? any other;
 small f, p and v go on with a name or verb."""
-_SMALL = frozenset(".aoEA&DvVLs")
+_SMALL = frozenset(".aoEA&DJvVLs")
 """Classes of words that say nothing of their own."""
 _AMOUNT = re.compile(
     r"E*(?:[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K)|[aN]+H|N+|A+)"
 )
 _BEFORE_FOOD = re.compile(r"[oaAL]*F")
+_UNKNOWN = re.compile(r"[oaALNUKHE]*a(?P<name>[?]{1,2})(?=$|[^?Ffv])")
 _TO = re.compile(r"[.ao]*(?:P|S|s+(?!F)|N?S)")
 
 
@@ -46,6 +47,7 @@ class Item:
     amount: str = ""
     counted: bool = False  # the amount is a bare number: "two eggs"
     measured: bool = False  # the amount has a unit or a container
+    words: tuple[int, ...] = ()  # where the amount stands
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +66,7 @@ class Deed:
     origin: str = ""
     spans: tuple[tuple[int, int], ...] = ()
     it: bool = False
+    everything: bool = False
     planned: bool = False
     denied: bool = False
     bare: bool = False
@@ -109,7 +112,10 @@ def breath(
 
 
 def amounts(read: Understanding, lexicon: Lexicon) -> tuple[Item, ...]:
-    """Return the foods with their amounts of words that tell of one deed only."""
+    """Return the foods with their amounts of what was thrown out, or of words that are only an amount."""
+    thrown = [deed for deed in breath(read, lexicon).deeds if deed.kind == "thrown"]
+    if thrown:
+        return tuple(item for deed in thrown for item in deed.items)
     marks = _marked(read, lexicon)
     return _items(marks, [(0, len(marks.words))], set())
 
@@ -199,7 +205,7 @@ def _sure(marks: _Marks, heads: list[tuple[int, int, Kind]]) -> list[tuple[int, 
             continue
         if kind == "moved" and not _goes_somewhere(marks, start, end, heads[n + 1 :]):
             continue
-        if kind == "remade" and marks.find("BPNpb", 0, len(marks.words)) < 0 and not _it(marks, found, start):
+        if kind == "remade" and not _of_a_bucket(marks, found, start, end):
             continue
         if found and _same_deed(marks, found[-1], (start, end, kind), stop):
             before = found.pop()
@@ -209,8 +215,13 @@ def _sure(marks: _Marks, heads: list[tuple[int, int, Kind]]) -> list[tuple[int, 
     return found
 
 
-def _it(marks: _Marks, found: list[tuple[int, int, Kind]], start: int) -> bool:
-    return bool(found) and found[-1][2] == "thrown" and start - found[-1][1] <= _WORDS_BETWEEN
+def _of_a_bucket(marks: _Marks, found: list[tuple[int, int, Kind]], start: int, end: int) -> bool:
+    """True where a bucket is named, a number or "one" follows, or the old solution was dumped just before."""
+    dumped = bool(found) and found[-1][2] == "thrown" and start - found[-1][1] <= _WORDS_BETWEEN
+    one = bool(set(marks.words[start:end]) & marks.lexicon.list("deed_new_one"))
+    return dumped or one or marks.classes[end : end + 1] == "N" or marks.find("B", 0, len(marks.words)) >= 0 or (
+        marks.find("P", 0, len(marks.words)) >= 0
+    )
 
 
 def _goes_somewhere(marks: _Marks, start: int, end: int, after: list[tuple[int, int, Kind]]) -> bool:
@@ -278,13 +289,23 @@ def _cut(marks: _Marks, start: int, end: int, left: Kind, right: Kind) -> int:
 
 def _deed(marks: _Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int]) -> Deed:
     start, end, kind = head
-    items = _items(marks, spans, used) if kind in OF_FOOD else ()
+    items = _items(marks, spans, used, end) if kind in OF_FOOD else ()
+    if kind in OF_FOOD and not any(item.food for item in items) and (named := _named_so(marks, end, spans)):
+        used.update(named)
+        food = " ".join(marks.words[i] for i in named)
+        items = tuple(replace(item, food=food) for item in items[:1] or (Item(),))
     inside = [i for a, b in spans for i in range(a, b)]
     takes = {"moved": "PpSsN", "remade": "PpBbN", "refused": "P", "thrown": "P", "washed": ""}[kind]
     used.update(i for i in inside if marks.classes[i] in takes)
     of_it = marks.lexicon.list("deed_it")
     places = [i for i in inside if marks.classes[i] == "P"]
-    origin = [i for i in places if set(marks.words[max(0, i - 2) : i]) & marks.lexicon.list("deed_from")]
+    stuff, every = marks.lexicon.list("deed_stuff"), marks.lexicon.list("deed_all")
+    origin = [
+        i
+        for i in places
+        if set(marks.words[max(0, i - 2) : i]) & marks.lexicon.list("deed_from")
+        or set(marks.words[marks.ends[i] : marks.ends[i] + 1]) & stuff
+    ]
     bare = " ".join(marks.words[start:end]) in marks.lexicon.list("deed_bare")
     planned = _before(marks, start, marks.lexicon.list("deed_planned"))
     used.update(planned)
@@ -294,14 +315,21 @@ def _deed(marks: _Marks, head: tuple[int, int, Kind], spans: Spans, used: set[in
         origin=next((marks.names[i] for i in origin), ""),
         spans=tuple(spans),
         it=any(marks.words[i] in of_it for i in (*inside, *range(start, end))),
+        everything=any(marks.words[i] in stuff | every for i in (*inside, *range(start, end))),
         planned=bool(planned),
         denied=bool(_before(marks, start, marks.lexicon.list("deed_denied"))),
         bare=bare and not _done_by(marks, start),
     )  # fmt: skip
 
 
+def _named_so(marks: _Marks, end: int, spans: Spans) -> range:
+    """Return the unknown words right behind a verb and an article, which name a food: "dumped the dip"."""
+    match = _UNKNOWN.match(marks.classes, end)
+    return range(match.start("name"), match.end("name")) if match and any(a == end for a, _ in spans) else range(0)
+
+
 def _done_by(marks: _Marks, start: int) -> bool:
-    return any(marks.classes[i] == "D" for i in range(max(0, start - 2), start))
+    return any(marks.classes[i] in "DJ" for i in range(max(0, start - 2), start))
 
 
 def _before(marks: _Marks, start: int, phrases: Iterable[str]) -> range:
@@ -312,27 +340,26 @@ def _before(marks: _Marks, start: int, phrases: Iterable[str]) -> range:
             end = at + len(phrase)
             if end <= start and marks.words[at:end] == phrase and start - end <= _WORDS_BETWEEN:
                 counted = at > 0 and marks.classes[at - 1] == "N"  # "one can of peaches"
-                if not counted and not set(marks.classes[end:start]) & set("FNUKPV&H"):
+                if not counted and not set(marks.classes[end:start]) & set("FNUKPV&HD"):
                     return range(at, start)
     return range(0)
 
 
-def _items(marks: _Marks, spans: Spans, used: set[int]) -> tuple[Item, ...]:
-    """Return the foods of some stretches with their amounts."""
-    found: list[Item] = []
-    for start, end in spans:
-        found += _stretch(marks, start, end, used)
+def _items(marks: _Marks, spans: Spans, used: set[int], verb_end: int = 0) -> tuple[Item, ...]:
+    """Return the foods of some stretches with their amounts; a bare number counts right behind the verb only."""
+    found = [item for start, end in spans for item in _stretch(marks, start, end, used, verb_end)]
     named = [item for item in found if item.food]
     told = [item for item in found if not item.food]
-    if len(named) == 1 and not named[0].amount and told:  # "the limes, like two dozen"
-        best = next((item for item in told if item.measured), told[0])
-        return (Item(named[0].food, best.amount, best.counted, best.measured),)
     if not named and told:  # "whole pot, five litres"
-        return (next((i for i in reversed(told) if i.measured), told[0]),)
+        named = [next((i for i in reversed(told) if i.measured), told[0])]
+    elif len(named) == 1 and not named[0].measured and any(item.measured for item in told):
+        best = next(item for item in told if item.measured)  # "the limes, like two dozen"
+        named = [replace(best, food=named[0].food)]
+    used.update(i for item in named for i in item.words)
     return tuple(named)
 
 
-def _stretch(marks: _Marks, start: int, end: int, used: set[int]) -> list[Item]:
+def _stretch(marks: _Marks, start: int, end: int, used: set[int], verb_end: int) -> list[Item]:
     found: list[Item] = []
     amount: tuple[int, int] | None = None  # told just before a food
     at = start
@@ -347,19 +374,17 @@ def _stretch(marks: _Marks, start: int, end: int, used: set[int]) -> list[Item]:
         if match is None:
             at += 1
             continue
-        used.update(range(at, match.end()))
-        span = (at, match.end())
-        at = match.end()
-        ahead = _BEFORE_FOOD.match(marks.classes, at, end) is not None
-        last = found[-1] if found else None
-        vague = last is not None and last.food and not last.measured
-        if ahead and not (foods_first and vague):
+        span, at = (at, match.end()), match.end()
+        last = found[-1] if found and found[-1].food else None
+        bare = not set(marks.classes[slice(*span)]) - set("aNE")
+        vague = last is not None and not last.measured
+        if _BEFORE_FOOD.match(marks.classes, at, end) and not (foods_first and vague):
             amount = span
-        elif last is not None and last.food and not set(marks.classes[slice(*span)]) - set("aN"):
-            used.difference_update(range(*span))  # "the crema's fifty" counts nothing
-        elif last is not None and last.food and (not last.amount or (vague and not last.counted)):
+        elif bare and span[0] != verb_end:
+            continue  # "at nine thirty", "the crema's fifty": they count nothing
+        elif last is not None and vague and not last.counted:
             found[-1] = _item(marks, last.food, span)
-        elif last is None or not last.food:
+        elif last is None:
             found.append(_item(marks, "", span))
     return found
 
@@ -378,8 +403,9 @@ def _item(marks: _Marks, food: str, span: tuple[int, int] | None) -> Item:
     words = list(marks.words[start:end])
     while words and letters[0] == "a" and len(words) > 1 and words[0] not in _ONE[marks.lexicon.language]:
         words, letters = words[1:], letters[1:]
-    counted = not set(letters) - {"N"}
-    return Item(food, _shown(words, letters, marks.lexicon), counted, any(c in "UK" for c in letters))
+    counted = not set(letters) - set("NE") or words[-1] in marks.lexicon.list("deed_dozens")
+    measured = any(c in "UKH" for c in letters)
+    return Item(food, _shown(words, letters, marks.lexicon), counted, measured, tuple(range(start, end)))
 
 
 _ONE = {"en": ("a", "an", "that", "one"), "es": ("un", "una", "ese", "esa")}

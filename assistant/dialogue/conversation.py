@@ -66,6 +66,7 @@ from intents.catalogue import Catalogue
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpreter
 from intents.names_heard import called
+from intents.words import tokenise
 
 TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
 """Kinds of entries that "scratch that" takes back."""
@@ -390,7 +391,10 @@ class Conversation:
         )
 
     def _keep_foods(self, heard: Heard, logged: tuple[str, ...]) -> None:
+        """Keep what was spoken of; "beer thirty seven" may be the beer cooler's, and names no food."""
+        of_places = {word for name, _ in self.site.spoken_equipment() for word in tokenise(name)}
         named = tuple(span.value for span in heard.interpretation.heard.names.get("food", ()))
+        named = tuple(food for food in named if food in logged or not set(food.split()) <= of_places)
         if foods := tuple(dict.fromkeys(named or logged)):
             self.state = replace(self.state, spoken_foods=foods, foods_at=self.clock.now())
 

@@ -19,6 +19,7 @@ from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from intents.deeds import Deed, Item
+from intents.mentions import Understanding
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -100,25 +101,33 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
 
     Food that is not named is the one spoken of last; where there is none, it is logged and asked for.
     """
-    items = tuple(replace(i, food=i.food or unsaid(talk, heard)) for i in deed.items or (Item(),))
+    read = heard.interpretation.heard
+    items = deed.items or (Item(),)
+    items = tuple(replace(i, food=whole_name(talk, i.food) if i.food else unsaid(talk, read)) for i in items)
     if not items[0].food:
-        return _without_food(talk, items[0]) if items[0].amount else None
-    slots = Slots.of(heard.interpretation.heard, heard.interpretation.meaning)
+        return without_food(talk, items[0].amount) if items[0].amount else None
+    slots = Slots.of(read, heard.interpretation.meaning)
     slots = replace(slots, foods=tuple(i.food for i in items), concepts=slots.concepts | {THROWN})
     if alone and len(items) == 1:
         return talk.ask(talk.request(DISCARD, slots))
     return _several(talk, talk.request(DISCARD, slots), items)
 
 
-def unsaid(talk: Conversation, heard: Heard) -> str:
-    """Return the food meant by "tossed it": named before in the breath, spoken of last, or the one that failed."""
-    named = {span.value for span in heard.interpretation.heard.names.get("food", ())}
+def unsaid(talk: Conversation, read: Understanding | None = None) -> str:
+    """Return the food meant by "tossed it": the only one named in the breath, spoken of last, or that failed."""
+    named = {span.value for span in read.names.get("food", ())} if read is not None else set()
     if named:
         return next(iter(named)) if len(named) == 1 else ""
-    if talk.state.foods_at is not None and (food := talk.state.food(talk.clock.now())):
-        return food
+    if spoken := talk.state.foods(talk.clock.now()):
+        return spoken[0] if len(spoken) == 1 else ""
     failed = {line.entry.item for line in talk.log.views.open_actions() if line.entry.item}
-    return next(iter(failed)) if len(failed) == 1 and not talk.state.spoken_foods else ""
+    return next(iter(failed)) if len(failed) == 1 else ""
+
+
+def whole_name(talk: Conversation, food: str) -> str:
+    """Return "fish dip" for "the dip" where that was spoken of lately."""
+    spoken = talk.state.foods(talk.clock.now())
+    return next((each for each in spoken if set(food.split()) < set(each.split())), food)
 
 
 def _several(talk: Conversation, request: Request, items: tuple[Item, ...]) -> Outcome:
@@ -160,12 +169,12 @@ def listed(talk: Conversation, parts: list[str]) -> str:
     return f"{', '.join(parts[:-1])} {talk.words('and_word')} {parts[-1]}"
 
 
-def _without_food(talk: Conversation, item: Item) -> Outcome:
+def without_food(talk: Conversation, amount: str) -> Outcome:
     """Log an amount thrown out of nobody knows what, and ask what it was."""
-    draft = Draft(kind="discard", subject=FOOD, amount=item.amount)
+    draft = Draft(kind="discard", subject=FOOD, amount=amount)
     wanted = talk.request(DISCARD, Slots(concepts=frozenset({THROWN})))
     waiting = Pending("slot", talk.clock.now(), "food", wanted)
-    asked = Answer("ask_food", {"what": item.amount}, drafts=(draft,))
+    asked = Answer("ask_food", {"what": amount}, drafts=(draft,))
     return Outcome(asked, DISCARD, wanted, pending=waiting)
 
 

@@ -23,11 +23,12 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     """Log a move; ``None`` where it goes to no place of the site, or nothing tells what was moved."""
     to = [place for place in deed.places if talk.site.kind_of(place) in KEEPS_FOOD]
     foods = [item.food for item in deed.items if item.food]
-    if not foods and (food := discards.unsaid(talk, heard)):
-        foods = [food]
-    line = _action(talk, deed, foods, to)
-    if not to and line is None and not foods:
+    spoken = talk.state.foods(talk.clock.now())
+    if not foods and (deed.everything or (deed.it and len(spoken) == 1)):
+        foods = list(spoken)
+    if not foods and not deed.everything and not deed.origin:
         return None
+    line = _action(talk, deed, foods, to)
     said = " ".join(heard.interpretation.heard.words)
     amounts = [item.amount for item in deed.items if item.food and item.amount]
     draft = Draft(

@@ -26,7 +26,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     said = []
     for item in items:
         line = _of(opened, item.food)
-        food = item.food or (line.entry.subject if line is not None else discards.unsaid(talk, heard))
+        food = item.food or (line.entry.subject if line is not None else discards.unsaid(talk, heard.interpretation.heard))
         if not food:
             return None
         drafts += _drafts(food, item.amount, line)

@@ -13,11 +13,14 @@ from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take
+from assistant.dialogue.reports.deeds import told_at
+from assistant.dialogue.reports.said_at import stamped
 from assistant.dialogue.site_places import in_short
 from assistant.dialogue.slots import Slots
 from intents.deeds import Breath, Deed, breath
 from intents.interpret import Interpretation
 from intents.lexicon import Span
+from intents.words import tokenise
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -49,9 +52,19 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if any(deed.bare and not _no_order(talk, deed) for deed in done):
         return None
     outcomes = [_one(talk, heard, deed, found) for deed in done]
-    if not any(outcomes):
-        return None
-    return _joined(talk, heard, found, done, outcomes)
+    rest = _rest(talk, heard, found)
+    if not any(outcomes) or (rest is None and _only_moved(done) and _numbers_left(heard, found)):
+        return None  # the number is what was told
+    joined = _joined(talk, heard, found, done, outcomes, rest)
+    time = told_at(talk, heard, ("at",))
+    if time is None or time[1].kind != "told" or not time[1].iso:
+        return joined
+    joined = replace(joined, used=joined.used | set(time[0].words))
+    return stamped(joined, time[1].iso, talk.clock.now())
+
+
+def _only_moved(done: list[Deed]) -> bool:
+    return all(deed.kind == "moved" for deed in done)
 
 
 def is_new(talk: Conversation, heard: Heard, asked: Request | None) -> bool:
@@ -98,11 +111,16 @@ def _one(talk: Conversation, heard: Heard, deed: Deed, found: Breath) -> Outcome
 
 
 def _joined(
-    talk: Conversation, heard: Heard, found: Breath, done: list[Deed], outcomes: list[Outcome | None]
+    talk: Conversation,
+    heard: Heard,
+    found: Breath,
+    done: list[Deed],
+    outcomes: list[Outcome | None],
+    rest: Outcome | None,
 ) -> Outcome:
     """Return one outcome of all deeds, of what else was said, and of what could not be used."""
     whole = [each for each in outcomes if each is not None]
-    if (rest := _rest(talk, heard, found)) is not None:
+    if rest is not None:
         whole.append(rest)
     words = heard.interpretation.heard.words
     lost = [deed for deed, each in zip(done, outcomes, strict=True) if each is None]
@@ -135,27 +153,34 @@ def _verbs(found: Breath) -> set[int]:
 def _rest(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
     """Return what a breath says besides its deeds: a reading, of the place something went to where none is said."""
     read = heard.interpretation.heard
-    numbers = {i for m in read.free_measures for i in range(m.start, m.end)} & set(found.left)
+    numbers = _numbers_left(heard, found)
     if not numbers:
         return None
     gone = found.used | _verbs(found)
     words = tuple(word for i, word in enumerate(read.words) if i not in gone)
-    to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and deed.places]
     ways = [words]
-    if to:
+    to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and len(deed.places) == 1]
+    before = set(read.words[max(0, min(numbers) - 2) : min(numbers)])
+    if to and before & talk.interpreter.lexicon.list("deed_it"):  # "everything's in trolley two and it's at sixty six"
         value = tuple(read.words[i] for i in sorted(numbers))
-        ways.append((*talk.site.spoken_name(to[-1]).split(), *value))
+        ways.append((*tokenise(talk.site.spoken_name(to[-1])), *value))
     for way in ways:
         core = talk.interpreter.readings_of(way)
         if core.readings.options:
-            return take.report(talk, replace(heard, interpretation=replace(core, meaning=heard.interpretation.meaning)))
+            core = replace(core, meaning=heard.interpretation.meaning)
+            return take.report(talk, replace(heard, interpretation=core))
     return None
+
+
+def _numbers_left(heard: Heard, found: Breath) -> set[int]:
+    read = heard.interpretation.heard
+    return {i for m in read.free_measures for i in range(m.start, m.end)} & set(found.left)
 
 
 def _foods_by_role(read: Interpretation) -> tuple[Span, ...]:
     """Return the words that the net takes for foods and no table knows ("bigos")."""
     words, roles = read.heard.words, read.meaning.roles
-    if len(roles) != len(words):
+    if len(roles) != len(words) or read.best is None or read.best.intent not in OF_DEEDS:
         return ()
     known = {i for spans in read.heard.names.values() for s in spans for i in range(s.start, s.end)}
     found: list[Span] = []
