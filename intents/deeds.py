@@ -14,7 +14,7 @@ from typing import Literal
 
 from intents.language import language
 from intents.lexicon import Lexicon, Span, load_lexicon
-from intents.mentions import UNIT_KINDS, Understanding
+from intents.mentions import UNIT_KINDS, Measure, Understanding
 
 Kind = Literal["thrown", "moved", "washed", "remade", "refused"]
 Spans = list[tuple[int, int]]
@@ -35,7 +35,7 @@ _AMOUNT = re.compile(
     r"E*(?:[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K)|[aN]+H|N+|A+)"
 )
 _BEFORE_FOOD = re.compile(r"[oaAL]*F")
-_UNKNOWN = re.compile(r"[oaALNUKHE]*a(?P<name>[?]{1,2})(?=$|[^?Ffv])")
+_UNKNOWN = re.compile(r"[oaALNUKHE]*[oa](?P<name>[?]{1,2})(?=$|[^?Ffv])")
 _TO = re.compile(r"[.ao]*(?:P|S|s+(?!F)|N?S)")
 
 
@@ -89,6 +89,7 @@ class _Marks:
     heads: list[tuple[int, int, Kind]] = field(default_factory=list)
     names: dict[int, str] = field(default_factory=dict)
     ends: dict[int, int] = field(default_factory=dict)
+    measures: dict[tuple[int, int], Measure] = field(default_factory=dict)
 
     def find(self, letters: str, start: int, end: int) -> int:
         """Return the first word of one of the classes, or -1."""
@@ -133,6 +134,7 @@ def _marked(
         letter = "N" if number else "U" if at in units else known.get(word, "K" if at in held else "?")
         classes.append(letter)
     marks = _Marks(words, "", lexicon)
+    marks.measures = {(m.start, m.end): m for m in read.measures if m.unit and len(m.options) == 1}
     for span in read.names.get("person", ()):
         classes[span.start : span.end] = ["."] * (span.end - span.start)
     named = [(s, "F") for s in read.names.get("food", ())] + [(s, "P") for s in read.names.get("equipment", ())]
@@ -400,19 +402,28 @@ def _item(marks: _Marks, food: str, span: tuple[int, int] | None) -> Item:
         return Item(food)
     start, end = span
     letters = marks.classes[start:end]
-    words = list(marks.words[start:end])
-    while words and letters[0] == "a" and len(words) > 1 and words[0] not in _ONE[marks.lexicon.language]:
-        words, letters = words[1:], letters[1:]
-    counted = not set(letters) - set("NE") or words[-1] in marks.lexicon.list("deed_dozens")
+    counted = not set(letters) - set("NE") or marks.words[end - 1] in marks.lexicon.list("deed_dozens")
     measured = any(c in "UKH" for c in letters)
-    return Item(food, _shown(words, letters, marks.lexicon), counted, measured, tuple(range(start, end)))
+    return Item(food, _shown(marks, start, end), counted, measured, tuple(range(start, end)))
+
+
+def _shown(marks: _Marks, start: int, end: int) -> str:
+    """Return an amount as it was said ("half a pan"); what was measured in figures ("2.5 kilograms")."""
+    weak = start
+    while start < end - 1 and marks.classes[start] == "E":
+        start += 1
+    about = f"{_ABOUT[marks.lexicon.language]} " if start > weak else ""
+    inner = start
+    while inner < end - 1 and marks.classes[inner] in "aAL":
+        inner += 1
+    measure = marks.measures.get((start, end)) or marks.measures.get((inner, end))
+    if measure is not None:
+        value = f"{measure.value.normalize():f}"
+        return f"{about}{value} {measure.unit}{'' if measure.value == 1 else 's'}"
+    if marks.classes[start] == "a" and marks.words[start] not in _ONE[marks.lexicon.language]:
+        start += 1
+    return about + " ".join(marks.words[start:end])
 
 
 _ONE = {"en": ("a", "an", "that", "one"), "es": ("un", "una", "ese", "esa")}
-
-
-def _shown(words: list[str], letters: str, lexicon: Lexicon) -> str:
-    """Return the words of an amount; of several words that only weaken it, one."""
-    weak = len(letters) - len(letters.lstrip("E"))
-    said = " ".join(words[weak:])
-    return f"{'about' if lexicon.language == 'en' else 'como'} {said}" if weak else said
+_ABOUT = {"en": "about", "es": "como"}

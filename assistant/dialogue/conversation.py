@@ -19,7 +19,6 @@ from assistant.dialogue import (
     action_talk,
     bad_sound,
     contacts,
-    delivered,  # noqa: F401  (registers what it handles)
     doubt,
     due_talk,
     elsewhere,
@@ -34,6 +33,7 @@ from assistant.dialogue import (
     round_talk,
     since_when,
     small_talk,  # noqa: F401  (registers what it handles)
+    spoken_foods,
     told,
     told_deeds,
     unknown_place,
@@ -66,7 +66,6 @@ from intents.catalogue import Catalogue
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpreter
 from intents.names_heard import called
-from intents.words import tokenise
 
 TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
 """Kinds of entries that "scratch that" takes back."""
@@ -369,7 +368,7 @@ class Conversation:
         aloud = spoken(outcome.aloud, self.language).ear if outcome.aloud else words.ear
         self._remember(outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), words.eye)
         if words.eye:
-            self._keep_foods(heard, tuple(e.item for e in entries if e.item))
+            self.state = spoken_foods.kept(self, heard, entries)
         return Turn(
             heard=heard.text,
             confidence=round(float(heard.agreement if not heard.typed else 1.0), 3),
@@ -389,14 +388,6 @@ class Conversation:
             speed=self.state.voice.speed,
             explained=explained(heard, outcome),
         )
-
-    def _keep_foods(self, heard: Heard, logged: tuple[str, ...]) -> None:
-        """Keep what was spoken of; "beer thirty seven" may be the beer cooler's, and names no food."""
-        of_places = {word for name, _ in self.site.spoken_equipment() for word in tokenise(name)}
-        named = tuple(span.value for span in heard.interpretation.heard.names.get("food", ()))
-        named = tuple(food for food in named if food in logged or not set(food.split()) <= of_places)
-        if foods := tuple(dict.fromkeys(named or logged)):
-            self.state = replace(self.state, spoken_foods=foods, foods_at=self.clock.now())
 
     def _remember(self, outcome: Outcome, reading_ids: tuple[int, ...], reply: str) -> None:
         now = self.clock.now()

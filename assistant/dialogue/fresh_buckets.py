@@ -44,17 +44,35 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
         places = every if len(every) == 1 else [_spoken_of(talk)]
     if not places or not places[0]:
         return _which(talk, values[0] if len(values) == 1 else None)
+    unsure = bool(values) and deed.it and len(places) == 1 and _twice(talk, read, spans, places[0])
     if each and len(set(values)) == 1:
         return made(talk, heard, [(place, values[0]) for place in places])
     if len(places) == len(values):
-        return made(talk, heard, list(zip(places, values, strict=True)))
+        return made(talk, heard, list(zip(places, values, strict=True)), ask=unsure)
     if len(values) > 1 or (values and len(places) > 1):
         return None  # whose number it is was not told
-    return made(talk, heard, [(place, values[0] if values else None) for place in places])
+    return made(talk, heard, [(place, values[0] if values else None) for place in places], ask=unsure)
 
 
-def made(talk: Conversation, heard: Heard | None, pairs: list[Pair]) -> Outcome:
-    """Return the outcome that logs changed buckets, and what was read in those with a number."""
+def _twice(talk: Conversation, read: Understanding, spans: list[tuple[int, int]], place: str) -> bool:
+    """True for "made a new one, two fifty" of bucket two: 250, or 50 in it."""
+    grammar, number = language(read.language).numbers, place.split()[-1]
+    for start, end in spans:
+        for at in range(start, end):
+            if {str(value) for value in grammar.integers(read.words[at : at + 1])} == {number}:
+                ends = [stop for stop, _ in grammar.numbers_from(read.words, at + 1)] if at + 1 < end else []
+                rest = [_strip(grammar.values(read.words[at + 1 : stop])) for stop in ends]
+                return any(value is not None for value in rest) and _strip(
+                    grammar.values(read.words[at : max(ends)])
+                ) is not None
+    return False
+
+
+def made(talk: Conversation, heard: Heard | None, pairs: list[Pair], *, ask: bool = False) -> Outcome:
+    """Return the outcome that logs changed buckets, and what was read in those with a number.
+
+    With ``ask`` the number is read back first.
+    """
     begun = [talk.ask(talk.request(CLOCK, Slots(places=(place,)))) for place, _ in pairs]
     drafts = tuple(draft for each in begun for draft in each.drafts)
     readings = tuple(
@@ -63,7 +81,9 @@ def made(talk: Conversation, heard: Heard | None, pairs: list[Pair]) -> Outcome:
     if not readings:
         texts = [talk.rendered(each) for each in begun]
         return replace(begun[0], text=" ".join(texts), own_drafts=drafts, answer=_bare(begun[0].answer))
-    if heard is None:
+    if ask:
+        taken = recording.confirm(talk, readings)
+    elif heard is None:
         taken = recording.log(talk, readings)
     else:
         core = with_readings(heard.interpretation, (readings,))
@@ -78,7 +98,7 @@ def _bare(answer: Answer | None) -> Answer | None:
 @talks(CLOCK)
 def with_number(talk: Conversation, request: Request) -> Outcome | None:
     """Log the change with its reading, once it was asked which bucket it is; ``None`` without a reading."""
-    strip = next((m for m in request.slots.measures if m.kind == "ppm"), None)
+    strip = next((m for m in request.slots.measures if m.kind == "ppm" and not m.end), None)
     places = [place for place in request.slots.places if talk.site.kind_of(place) == BUCKET]
     if strip is None or len(places) != 1:
         return None

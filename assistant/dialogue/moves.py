@@ -22,6 +22,8 @@ KEEPS_FOOD = ("cold_holding", "egg_cooler", "freezer", "hot_holding")
 def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     """Log a move; ``None`` where it goes to no place of the site, or nothing tells what was moved."""
     to = [place for place in deed.places if talk.site.kind_of(place) in KEEPS_FOOD]
+    if deed.places and not to:
+        return None
     foods = [item.food for item in deed.items if item.food]
     spoken = talk.state.foods(talk.clock.now())
     if not foods and (deed.everything or (deed.it and len(spoken) == 1)):

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import discards
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.answers.receiving import DELIVERY
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.logbook.entry import Draft
@@ -15,7 +16,7 @@ from intents.deeds import Deed, Item
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-CHECK, DELIVERY = "receive_check", "delivery"
+CHECK = "receive_check"
 
 
 def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
@@ -53,3 +54,17 @@ def _drafts(food: str, amount: str, line: Line | None) -> tuple[Draft, ...]:
         kind="action_closed", subject=line.entry.subject, measured=DELIVERY, refers_to=line.entry.id, note="refused"
     )  # fmt: skip
     return (refused, closed)
+
+
+def driver_gone(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Answer "the driver's gone already", of a delivery that should have been refused."""
+    words, lexicon = set(heard.interpretation.heard.words), talk.interpreter.lexicon
+    opened = any(line.entry.measured == DELIVERY for line in talk.log.views.open_actions())
+    gone = words & lexicon.list("drivers") and words & lexicon.list("has_left")
+    if not opened or not gone or len(heard.interpretation.heard.words) > MOST_WORDS:
+        return None
+    return Outcome(Answer("driver_gone"), CHECK, keep_context=True)
+
+
+MOST_WORDS = 6
+"""More words than these tell more than that nobody is there to take it back."""

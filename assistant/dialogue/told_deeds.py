@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import discards, fresh_buckets, moves, refusals
+from assistant.dialogue import delivered, discards, fresh_buckets, moves, refusals
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -41,7 +41,11 @@ def told(talk: Conversation, heard: Heard) -> Breath:
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with an utterance that tells of deeds; ``None`` when it is no such utterance."""
     read = heard.interpretation
-    if not read.heard.words or read.heard.asks or read.readings.options:
+    if not read.heard.words or read.heard.asks:
+        return None
+    if (came := delivered.told(talk, heard) or refusals.driver_gone(talk, heard)) is not None:
+        return came
+    if read.readings.options:
         return None
     found = told(talk, heard)
     if not found.deeds or any(deed.denied for deed in found.deeds) or not _told_here(talk, heard, found):
@@ -86,6 +90,8 @@ def _told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
     if not (talk.addressed or heard.typed or talk.state.pending is not None):
         return share >= _SURELY and meaning.share_of("talk") < _TALK
     asked = meaning.share_of("ask", "leave")
+    if asked > _MEANT and any(deed.planned for deed in found.deeds):
+        return False
     if len(found.deeds) == 1 and (asked > _ASKED or (asked > _MEANT and found.left)):
         return False
     told_of = share >= _MEANT or meaning.share_of("tell", "command") > 0.5
@@ -174,7 +180,8 @@ def _rest(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
 
 def _numbers_left(heard: Heard, found: Breath) -> set[int]:
     read = heard.interpretation.heard
-    return {i for m in read.free_measures for i in range(m.start, m.end)} & set(found.left)
+    measures = [m for m in read.free_measures if m.start not in found.used]
+    return {i for m in measures for i in range(m.start, m.end)} & set(found.left)
 
 
 def _foods_by_role(read: Interpretation) -> tuple[Span, ...]:
