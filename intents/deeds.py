@@ -16,8 +16,10 @@ from intents.language import language
 from intents.lexicon import Lexicon, Span, load_lexicon
 from intents.mentions import UNIT_KINDS, Measure, Understanding
 
-Kind = Literal["thrown", "moved", "washed", "remade", "refused"]
+Kind = Literal["thrown", "moved", "washed", "gloved", "remade", "emptied", "refused"]
+KINDS: tuple[Kind, ...] = ("moved", "remade", "emptied", "washed", "gloved", "refused", "thrown")
 Spans = list[tuple[int, int]]
+OF_BUCKETS: frozenset[Kind] = frozenset({"remade", "emptied"})
 OF_FOOD: frozenset[Kind] = frozenset({"thrown", "moved", "refused"})
 """Kinds of deeds that are done to food."""
 WEIGHED = frozenset(name for name, (kind, _) in UNIT_KINDS.items() if kind in ("weight", "volume"))
@@ -31,6 +33,10 @@ _CLASSES = {  # the later wins
 small f, p and v go on with a name or verb."""
 _SMALL = frozenset(".aoEA&DJvVLs")
 """Classes of words that say nothing of their own."""
+_TAKES: dict[Kind, str] = {
+    "moved": "PpSsN", "remade": "PpBbN", "emptied": "PpBbN", "refused": "P", "thrown": "P", "washed": "", "gloved": "",
+}  # fmt: skip
+"""Classes of words that a deed takes besides foods and amounts."""
 _AMOUNT = re.compile(
     r"E*(?:[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K)|[aN]+H|N+|A+)"
 )
@@ -137,8 +143,8 @@ def _marked(
     marks.measures = {(m.start, m.end): m for m in read.measures if m.unit and len(m.options) == 1}
     for span in read.names.get("person", ()):
         classes[span.start : span.end] = ["."] * (span.end - span.start)
-    named = [(s, "F") for s in read.names.get("food", ())] + [(s, "P") for s in read.names.get("equipment", ())]
-    named += [(s, "P") for s in places]
+    named = [(s, "P") for s in (*read.names.get("equipment", ()), *places)]
+    named += [(s, "F") for s in read.names.get("food", ())]
     named += [(s, "F") for each in foods for s in _unknown(each, classes, words)]
     for span, letter in named:
         start, end, value = span.start, span.end, span.value
@@ -179,8 +185,7 @@ def _by_word(code: str) -> dict[str, str]:
 @cache
 def _phrases(code: str) -> dict[tuple[str, ...], Kind]:
     lexicon = load_lexicon(code)
-    kinds: tuple[Kind, ...] = ("moved", "remade", "washed", "refused", "thrown")
-    return {tuple(each.split()): kind for kind in kinds for each in lexicon.list(f"deed_{kind}")}
+    return {tuple(each.split()): kind for kind in KINDS for each in lexicon.list(f"deed_{kind}")}
 
 
 def _verbs(words: tuple[str, ...], lexicon: Lexicon) -> list[tuple[int, int, Kind]]:
@@ -207,7 +212,7 @@ def _sure(marks: _Marks, heads: list[tuple[int, int, Kind]]) -> list[tuple[int, 
             continue
         if kind == "moved" and not _goes_somewhere(marks, start, end, heads[n + 1 :]):
             continue
-        if kind == "remade" and not _of_a_bucket(marks, found, start, end):
+        if kind in OF_BUCKETS and not _of_a_bucket(marks, found, start, end):
             continue
         if found and _same_deed(marks, found[-1], (start, end, kind), stop):
             before = found.pop()
@@ -219,9 +224,10 @@ def _sure(marks: _Marks, heads: list[tuple[int, int, Kind]]) -> list[tuple[int, 
 
 def _of_a_bucket(marks: _Marks, found: list[tuple[int, int, Kind]], start: int, end: int) -> bool:
     """True where a bucket is named, a number or "one" follows, or the old solution was dumped just before."""
-    dumped = bool(found) and found[-1][2] == "thrown" and start - found[-1][1] <= _WORDS_BETWEEN
+    dumped = bool(found) and found[-1][2] in ("thrown", "emptied") and start - found[-1][1] <= _WORDS_BETWEEN
     one = bool(set(marks.words[start:end]) & marks.lexicon.list("deed_new_one"))
-    return dumped or one or marks.classes[end : end + 1] == "N" or marks.find("B", 0, len(marks.words)) >= 0 or (
+    beside = "N" in (marks.classes[end : end + 1], marks.classes[start - 1 : start])
+    return dumped or one or beside or marks.find("B", 0, len(marks.words)) >= 0 or (
         marks.find("P", 0, len(marks.words)) >= 0
     )
 
@@ -240,8 +246,8 @@ def _same_deed(
 ) -> bool:
     """True for "tossed it in the bin", "put it into the box" and "dumped it, made a new one"."""
     between = marks.classes[before[1] : this[0]]
-    if this[2] == "remade" and before[2] == "thrown":
-        return not set(between) - set("aB.&D")
+    if this[2] == "remade" and before[2] in ("thrown", "emptied"):
+        return not set(between) - set("aB.&DPpN")
     if this[2] != before[2]:
         return False
     if this[2] == "moved":
@@ -276,11 +282,11 @@ def _cut(marks: _Marks, start: int, end: int, left: Kind, right: Kind) -> int:
         start = behind if behind >= 0 else start
         if behind >= 0:
             return behind
-    if right in OF_FOOD or right == "remade":
+    if right in OF_FOOD or right in OF_BUCKETS:
         joints = [i for i in range(start, end) if marks.classes[i] in "&D"]
         if joints and right != "washed":
             return joints[-1]
-    if right == "remade" and left != "remade":
+    if right in OF_BUCKETS and left not in OF_BUCKETS:
         at = marks.find("BP", start, end)
         return at if at >= 0 else end
     if right == "moved":  # "rest are in the drawer": what stands right before is what went there
@@ -297,8 +303,8 @@ def _deed(marks: _Marks, head: tuple[int, int, Kind], spans: Spans, used: set[in
         food = " ".join(marks.words[i] for i in named)
         items = tuple(replace(item, food=food) for item in items[:1] or (Item(),))
     inside = [i for a, b in spans for i in range(a, b)]
-    takes = {"moved": "PpSsN", "remade": "PpBbN", "refused": "P", "thrown": "P", "washed": ""}[kind]
-    used.update(i for i in inside if marks.classes[i] in takes)
+    takes = _TAKES[kind]
+    used.update(i for i in inside if marks.classes[i] in takes and _of_it(marks, kind, i))
     of_it = marks.lexicon.list("deed_it")
     places = [i for i in inside if marks.classes[i] == "P"]
     stuff, every = marks.lexicon.list("deed_stuff"), marks.lexicon.list("deed_all")
@@ -324,10 +330,22 @@ def _deed(marks: _Marks, head: tuple[int, int, Kind], spans: Spans, used: set[in
     )  # fmt: skip
 
 
+def _of_it(marks: _Marks, kind: Kind, at: int) -> bool:
+    """True but for a number in words of a move that is no shelf's: "six point five, so we moved the lot"."""
+    if kind != "moved" or marks.classes[at] != "N":
+        return True
+    around = marks.classes[max(0, at - 1) : at + 2]
+    return "S" in around or (at > 0 and marks.words[at - 1] in marks.lexicon.list("deed_to"))
+
+
 def _named_so(marks: _Marks, end: int, spans: Spans) -> range:
     """Return the unknown words right behind a verb and an article, which name a food: "dumped the dip"."""
     match = _UNKNOWN.match(marks.classes, end)
-    return range(match.start("name"), match.end("name")) if match and any(a == end for a, _ in spans) else range(0)
+    if match is None or not any(start == end for start, _ in spans):
+        return range(0)
+    behind = marks.words[match.end("name") : match.end("name") + 1]
+    of_it = set(behind) & marks.lexicon.list("deed_it")  # "a pound of dead ones"
+    return range(0) if of_it else range(match.start("name"), match.end("name"))
 
 
 def _done_by(marks: _Marks, start: int) -> bool:
@@ -335,7 +353,7 @@ def _done_by(marks: _Marks, start: int) -> bool:
 
 
 def _before(marks: _Marks, start: int, phrases: Iterable[str]) -> range:
-    """Return the words of one of ``phrases`` before a verb and what is between; none where it is not there."""
+    """Return the words of one of ``phrases`` before a verb and what is between; none where none is there."""
     said = [tuple(phrase.split()) for phrase in phrases]
     for at in range(max(0, start - _WORDS_BETWEEN - 3), start):
         for phrase in said:
@@ -348,7 +366,10 @@ def _before(marks: _Marks, start: int, phrases: Iterable[str]) -> range:
 
 
 def _items(marks: _Marks, spans: Spans, used: set[int], verb_end: int = 0) -> tuple[Item, ...]:
-    """Return the foods of some stretches with their amounts; a bare number counts right behind the verb only."""
+    """Return the foods of some stretches with their amounts.
+
+    A bare number counts before a food and right behind the verb only.
+    """
     found = [item for start, end in spans for item in _stretch(marks, start, end, used, verb_end)]
     named = [item for item in found if item.food]
     told = [item for item in found if not item.food]
@@ -392,7 +413,7 @@ def _stretch(marks: _Marks, start: int, end: int, used: set[int], verb_end: int)
 
 
 def _foods_first(marks: _Marks, start: int, end: int) -> bool:
-    """True for "guacamole five pounds, pico four pounds": the stretch begins with a food and ends in an amount."""
+    """True for "guacamole five pounds, pico four pounds": from a food to an amount."""
     letters = re.sub(r"[^FNUKHA]", "", marks.classes[start:end])
     return letters[:1] == "F" and letters[-1:] in ("U", "K", "H", "N")
 

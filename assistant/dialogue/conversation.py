@@ -225,6 +225,11 @@ class Conversation:
         """Return a fragment of the language's own table (``talk/fragments.toml``), filled in."""
         return fill(self.catalogue[FRAGMENTS].replies[key], worded(values, self.catalogue))
 
+    def listed(self, parts: list[str]) -> str:
+        """Return parts as a list that is said: "a, b and c"."""
+        joint = self.words("and_word")
+        return f" {joint} ".join(each for each in (", ".join(parts[:-1]), *parts[-1:]) if each)
+
     def rendered(self, outcome: Outcome) -> str:
         """Return the words of an outcome's answer."""
         return render(outcome.answer, outcome.intent, self.catalogue) if outcome.answer else ""

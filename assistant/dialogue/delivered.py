@@ -12,7 +12,7 @@ from assistant.dialogue.clocks import running_clock
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import render
-from assistant.dialogue.slots import Slots
+from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.rules.basis import Verdict
@@ -172,6 +172,16 @@ def _pairs(slots: Slots, signed: set[str]) -> list[tuple[str, Slots]]:
         if len(mine) != 1 or len(mine[0].options) != 1:
             return []
         food, span = slots.foods[i], (slots.food_spans[i],)
-        told = replace(slots, foods=(food,), food_spans=span, measures=(mine[0],), clocks=())
+        told = replace(
+            slots, foods=(food,), food_spans=span, measures=(mine[0],), clocks=(), concepts=_own(slots, i)
+        )
         found.append((food, told))
     return found
+
+
+def _own(slots: Slots, index: int) -> frozenset[str]:
+    """Return the concepts without the qualities that stand beside another food ("and frozen peas")."""
+    start, end = slots.food_spans[index]
+    spans = slots.heard.concepts if slots.heard is not None else ()
+    beside = {s.value for s in spans if start - 1 <= s.start < end or s.start == end}
+    return frozenset(c for c in slots.concepts if not c.startswith((QUALITY, SIGN)) or c in beside)

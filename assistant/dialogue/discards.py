@@ -143,14 +143,14 @@ def _several(talk: Conversation, request: Request, items: tuple[Item, ...]) -> O
         )
         entries.append((draft, item.counted))
         unknown += [] if item.amount else [subject]
-    text = talk.words("thrown_out", list=listed(talk, [amount_of(talk, *each) for each in entries]))
+    text = talk.words("thrown_out", list=talk.listed([amount_of(talk, *each) for each in entries]))
     answer = Answer("logged", {"what": ""}, drafts=tuple(draft for draft, _ in entries))
     outcome = Outcome(answer, DISCARD, request, text=text)
     if not unknown:
         return outcome
     wanted = talk.request(DISCARD, Slots(foods=(unknown[0],), concepts=frozenset({THROWN})))
     waiting = Pending("slot", talk.clock.now(), AMOUNT, wanted)
-    asked = Outcome(Answer("ask_amount", {"food": listed(talk, unknown)}), DISCARD)
+    asked = Outcome(Answer("ask_amount", {"food": talk.listed(unknown)}), DISCARD)
     return replace(outcome, text=f"{text} {talk.rendered(asked)}", pending=waiting)
 
 
@@ -160,13 +160,6 @@ def amount_of(talk: Conversation, draft: Draft, counted: bool) -> str:
         return talk.shown(draft.subject)
     key = "count_of" if counted else "amount_of"
     return talk.words(key, amount=draft.amount, food=talk.shown(draft.subject))
-
-
-def listed(talk: Conversation, parts: list[str]) -> str:
-    """Return parts as a list that is said: "a, b and c"."""
-    if len(parts) == 1:
-        return parts[0]
-    return f"{', '.join(parts[:-1])} {talk.words('and_word')} {parts[-1]}"
 
 
 def without_food(talk: Conversation, amount: str) -> Outcome:

@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.clocks import STOPPED, clock_draft, running_clock
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.core import with_readings
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
+from assistant.logbook.entry import Draft
 from intents.deeds import Deed
 from intents.equipment_kinds import plausible
 from intents.language import language
@@ -24,7 +26,7 @@ from intents.readings import Reading
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-CLOCK, BUCKET = "clock_bucket", "sanitizer_bucket"
+CLOCK, BUCKET, EMPTIED = "clock_bucket", "sanitizer_bucket", "emptied"
 Pair = tuple[str, Decimal | None]
 
 
@@ -52,6 +54,24 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     if len(values) > 1 or (values and len(places) > 1):
         return None  # whose number it is was not told
     return made(talk, heard, [(place, values[0] if values else None) for place in places], ask=unsure)
+
+
+def emptied(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
+    """Log buckets emptied and not made anew; ``None`` where none was told."""
+    read = heard.interpretation.heard
+    places = [place for start, end in deed.spans for place, _ in _pairs(talk, read, start, end, sure=False) if place]
+    words = {word for start, end in deed.spans for word in read.words[start:end]}
+    if not places and words & talk.interpreter.lexicon.list("deed_each"):
+        places = _buckets(talk)
+    if not places or any(talk.site.kind_of(place) != BUCKET for place in places):
+        return None
+    drafts = []
+    for place in places:
+        running = running_clock(talk.log.views, talk.clock.now(), "sanitizer", place)
+        ended = clock_draft("sanitizer", place, f"{STOPPED}: {EMPTIED}")
+        drafts.append(ended if running else Draft(kind="event", subject=place, note=EMPTIED))
+    named = talk.listed([talk.shown(place) for place in places])
+    return Outcome(Answer("emptied", {"place": named[:1].upper() + named[1:]}, drafts=tuple(drafts)), CLOCK)
 
 
 def _twice(talk: Conversation, read: Understanding, spans: list[tuple[int, int]], place: str) -> bool:

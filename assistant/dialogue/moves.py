@@ -47,8 +47,8 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
         name = talk.shown(line.entry.subject)
         answer = Answer("noted", {"place": name[:1].upper() + name[1:]}, drafts=(draft,))
     else:
-        what = discards.listed(talk, [talk.shown(food) for food in foods]) if foods else talk.words("food_word")
-        where = discards.listed(talk, [talk.shown(place) for place in to]) if to else ""
+        what = talk.listed([talk.shown(food) for food in foods]) if foods else talk.words("food_word")
+        where = talk.listed([talk.shown(place) for place in to]) if to else ""
         answer = Answer("moved" if to else "moved_food", {"food": what, "place": where}, drafts=(draft,))
     return Outcome(answer, DONE, keep_context=True)
 

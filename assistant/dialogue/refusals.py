@@ -32,7 +32,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
             return None
         drafts += _drafts(food, item.amount, line)
         said.append(discards.amount_of(talk, drafts[0] if line is None else drafts[-2], item.counted))
-    answer = Answer("refused", {"list": discards.listed(talk, said)}, drafts=tuple(drafts))
+    answer = Answer("refused", {"list": talk.listed(said)}, drafts=tuple(drafts))
     return Outcome(answer, CHECK)
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import delivered, discards, fresh_buckets, moves, refusals
+from assistant.dialogue import calibrations, delivered, discards, fresh_buckets, moves, refusals
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -17,7 +17,8 @@ from assistant.dialogue.reports.deeds import told_at
 from assistant.dialogue.reports.said_at import stamped
 from assistant.dialogue.site_places import in_short
 from assistant.dialogue.slots import Slots
-from intents.deeds import Breath, Deed, breath
+from assistant.logbook.entry import Draft
+from intents.deeds import Breath, Deed, Kind, breath
 from intents.interpret import Interpretation
 from intents.lexicon import Span
 from intents.words import tokenise
@@ -45,6 +46,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     if (came := delivered.told(talk, heard) or refusals.driver_gone(talk, heard)) is not None:
         return came
+    if (checked := calibrations.told(talk, heard)) is not None:
+        return checked
     if read.readings.options:
         return None
     found = told(talk, heard)
@@ -55,6 +58,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return Outcome(Answer("planned"), NOT_DONE, keep_context=True)
     if any(deed.bare and not _no_order(talk, deed) for deed in done):
         return None
+    gone = {item.food for deed in done if deed.kind == "thrown" for item in deed.items}
+    done = [_without(deed, gone) if deed.kind == "moved" else deed for deed in done]
     outcomes = [_one(talk, heard, deed, found) for deed in done]
     rest = _rest(talk, heard, found)
     if not any(outcomes) or (rest is None and _only_moved(done) and _numbers_left(heard, found)):
@@ -65,6 +70,11 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return joined
     joined = replace(joined, used=joined.used | set(time[0].words))
     return stamped(joined, time[1].iso, talk.clock.now())
+
+
+def _without(deed: Deed, gone: set[str]) -> Deed:
+    """Return a move without the foods that the same breath throws out."""
+    return replace(deed, items=tuple(item for item in deed.items if item.food not in gone))
 
 
 def _only_moved(done: list[Deed]) -> bool:
@@ -89,6 +99,8 @@ def _told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
     share = max((g.share for g in meaning.guesses if g.intent in OF_DEEDS), default=0.0)
     if not (talk.addressed or heard.typed or talk.state.pending is not None):
         return share >= _SURELY and meaning.share_of("talk") < _TALK
+    if any(item.food and item.amount for deed in found.deeds for item in deed.items):
+        return True
     asked = meaning.share_of("ask", "leave")
     if asked > _MEANT and any(deed.planned for deed in found.deeds):
         return False
@@ -96,6 +108,30 @@ def _told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
         return False
     told_of = share >= _MEANT or meaning.share_of("tell", "command") > 0.5
     return not found.left or told_of or len(found.deeds) > 1
+
+
+def lost(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...]:
+    """Return the words of deeds that an outcome which logs something else says nothing of."""
+    if outcome.used or not outcome.drafts or heard.interpretation.heard.asks:
+        return ()
+    read, logged = heard.interpretation.heard, {draft.kind for draft in outcome.drafts}
+    foods = {name for draft in outcome.drafts for name in (draft.item, draft.subject)}
+    words: list[str] = []
+    for deed in told(talk, heard).deeds:
+        if deed.planned or deed.denied or deed.bare or logged & set(_LOGGED_AS[deed.kind]):
+            missing = [i for i in deed.items if deed.kind == "thrown" and i.amount and i.food not in foods]
+            words += [f"{item.amount} {item.food}".strip() for item in missing if "discard" in logged and item.food]
+            continue
+        words.append(" ".join(read.words[deed.start : deed.end]))
+    return tuple(words)
+
+
+_LOGGED_AS: dict[Kind, tuple[str, ...]] = {
+    "thrown": ("discard", "correction", "event"), "moved": ("event", "clock", "reading", "contact"),
+    "washed": ("event",), "gloved": ("event", "contact"), "remade": ("clock", "event", "reading"),
+    "emptied": ("clock", "event", "reading"), "refused": ("event", "discard"),
+}  # fmt: skip
+"""Kinds of entries that keep a deed."""
 
 
 def _no_order(talk: Conversation, deed: Deed) -> bool:
@@ -113,6 +149,11 @@ def _one(talk: Conversation, heard: Heard, deed: Deed, found: Breath) -> Outcome
         return refusals.told(talk, heard, deed)
     if deed.kind == "remade":
         return fresh_buckets.told(talk, heard, deed)
+    if deed.kind == "emptied":
+        return fresh_buckets.emptied(talk, heard, deed)
+    if deed.kind == "gloved":  # alone it is asked about: what was touched before?
+        draft = Draft(kind="event", subject="gloves", note="changed")
+        return Outcome(Answer("gloves", drafts=(draft,)), WASHED) if len(found.deeds) > 1 else None
     return talk.ask(talk.request(WASHED, Slots()))
 
 
