@@ -108,7 +108,8 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
         said = function(request)
         amount = next((draft.amount for draft in said.drafts), "") if said is not None else ""
         return discards.without_food(talk, amount) if amount else None
-    if (told := discards.food_told(talk, request, food) or discards.amount_told(talk, request, food)) is not None:
+    told = discards.food_told(talk, request, food) or discards.amount_told(talk, request, food)
+    if told is not None:
         return told
     batch = discards.batch_told(talk, request)
     clocks = discards.clocks(talk, request.now, food, batch)

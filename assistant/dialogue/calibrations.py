@@ -60,7 +60,7 @@ def _ordered(
 
 
 def _logged(talk: Conversation, old: Decimal | None, new: Decimal) -> Outcome:
-    """Return the entry with its verdict: ice water shows 32 degrees Fahrenheit, within the probe's tolerance."""
+    """Return the entry with its verdict: ice water shows 32 degrees Fahrenheit, within a tolerance."""
     unit = talk.site.kitchen.units
     limit = talk.site.profile.limit("probe_tolerance")
     read = Temperature(new, "C" if unit == "C" else "F").in_unit("F")
@@ -70,7 +70,8 @@ def _logged(talk: Conversation, old: Decimal | None, new: Decimal) -> Outcome:
         kind="event", subject="probe", measured="ice water", value=plain(new), unit=unit,
         verdict=verdict.value, note=note,
     )  # fmt: skip
-    values: dict[str, Value] = {"now": degrees(new, unit), "before": degrees(old, unit) if old is not None else ""}
+    before = degrees(old, unit) if old is not None else ""
+    values: dict[str, Value] = {"now": degrees(new, unit), "before": before}
     reply = "calibrated" if verdict is Verdict.PASS else "still_off"
     if old is not None and verdict is Verdict.PASS:
         reply = "calibrated_from"

@@ -30,10 +30,10 @@ from assistant.dialogue import (
     people_talk,
     recording,
     refers_back,
+    remembering,
     round_talk,
     since_when,
     small_talk,  # noqa: F401  (registers what it handles)
-    spoken_foods,
     told,
     told_deeds,
     unknown_place,
@@ -67,11 +67,7 @@ from intents.hypotheses import Hypotheses
 from intents.interpret import Interpreter
 from intents.names_heard import called
 
-TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
-"""Kinds of entries that "scratch that" takes back."""
 _LOG = logging.getLogger(__name__)
-STILL_OPEN = ("slot", "choose", "value")
-"""Kinds of questions that stay open beside talk; a yes or a "the first" a while later is to somebody else."""
 FAULT = "fault"
 """The reply after a fault of the program's own."""
 REMINDER = "reminder"
@@ -225,11 +221,6 @@ class Conversation:
         """Return a fragment of the language's own table (``talk/fragments.toml``), filled in."""
         return fill(self.catalogue[FRAGMENTS].replies[key], worded(values, self.catalogue))
 
-    def listed(self, parts: list[str]) -> str:
-        """Return parts as a list that is said: "a, b and c"."""
-        joint = self.words("and_word")
-        return f" {joint} ".join(each for each in (", ".join(parts[:-1]), *parts[-1:]) if each)
-
     def rendered(self, outcome: Outcome) -> str:
         """Return the words of an outcome's answer."""
         return render(outcome.answer, outcome.intent, self.catalogue) if outcome.answer else ""
@@ -371,9 +362,7 @@ class Conversation:
         answer = outcome.answer
         words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome), self.language)
         aloud = spoken(outcome.aloud, self.language).ear if outcome.aloud else words.ear
-        self._remember(outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), words.eye)
-        if words.eye:
-            self.state = spoken_foods.kept(self, heard, entries)
+        self.state = remembering.after(self, outcome, heard, entries, words.eye)
         return Turn(
             heard=heard.text,
             confidence=round(float(heard.agreement if not heard.typed else 1.0), 3),
@@ -393,26 +382,3 @@ class Conversation:
             speed=self.state.voice.speed,
             explained=explained(heard, outcome),
         )
-
-    def _remember(self, outcome: Outcome, reading_ids: tuple[int, ...], reply: str) -> None:
-        now = self.clock.now()
-        state = replace(self.state, pending=outcome.pending, **outcome.changes)
-        if outcome.answer is None and not outcome.drafts and outcome.text is None:
-            waiting = self.state.pending  # a remark to somebody else answers no question and drops none
-            kept = outcome.keep_context or (waiting is not None and waiting.kind in STILL_OPEN)
-            self.state = replace(self.state, pending=waiting if kept else None)
-            return
-        if not outcome.keep_context:
-            state = replace(state, last_request=outcome.request, last_answer=outcome.answer)
-        if outcome.answer is not None and outcome.answer.remember:
-            state = replace(state, memory={**state.memory, **outcome.answer.remember})
-        for draft in outcome.drafts:
-            if draft.kind == "sign_in":
-                out = draft.note == people_talk.OUT
-                state = replace(state, person="" if out else draft.subject, signed_in_at=None if out else now)
-        question = reply if outcome.pending is not None else ""
-        if reading_ids and self.state.pending is not None and self.state.pending.partly_logged:
-            reading_ids = (*state.last_reading_ids, *reading_ids)  # the rest of one breath
-        ids = outcome.reading_ids or reading_ids or state.last_reading_ids
-        state = replace(state, last_reply=reply, last_aloud=outcome.aloud, last_at=now)
-        self.state = replace(state, last_reading_ids=ids, last_question=question)

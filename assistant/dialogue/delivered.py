@@ -50,7 +50,7 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
 
 
 def told(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Take "delivery: mussels thirty nine, clams forty, no tag on the clams", whatever else it sounds like."""
+    """Take "delivery: mussels thirty nine, clams forty, no tag on the clams", whatever it sounds like."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     foods = read.names.get("food", ())
     if len({span.value for span in foods}) <= 1 or read.asks or not lexicon.list("arrived") & set(read.words):
@@ -59,7 +59,7 @@ def told(talk: Conversation, heard: Heard) -> Outcome | None:
 
 
 def _several(talk: Conversation, request: Request) -> Outcome | None:
-    """Return the outcome of several foods, each judged by its number or refused for a sign; ``None`` if one has neither."""
+    """Return several foods, each judged by its number or refused for a sign; ``None`` if one has neither."""
     slots = request.slots
     signs = _signs(slots)
     pairs = _pairs(slots, set(signs))
@@ -98,7 +98,7 @@ def _of_food(slots: Slots, food: str) -> Slots:
 
 
 def _signs(slots: Slots) -> dict[str, str]:
-    """Return the foods with a sign of abuse and its words: of the food named behind it, else of the one before."""
+    """Return the foods with a sign of abuse and its words: the food behind it, else the one before."""
     heard = slots.heard
     spans = [s for s in heard.concepts if s.value.startswith(SIGN)] if heard is not None else []
     found: dict[str, str] = {}
@@ -157,12 +157,12 @@ def _one(request: Request, slots: Slots) -> Answer | None:
 
 
 def _pairs(slots: Slots, signed: set[str]) -> list[tuple[str, Slots]]:
-    """Return each food with the slots of the one number between it and the next; a food with a sign needs none.
+    """Return each food with the slots of the one number between it and the next.
 
-    Empty if another has none, or several.
+    A food with a sign needs none. Empty if another has none, or several.
     """
-    heard = slots.heard
-    measures = [m for m in heard.free_measures if m.kind in ("number", "temperature")] if heard is not None else []
+    free = slots.heard.free_measures if slots.heard is not None else ()
+    measures = [m for m in free if m.kind in ("number", "temperature")]
     ends = [start for start, _ in slots.food_spans[1:]] + [len(slots.words)]
     found: list[tuple[str, Slots]] = []
     for i, ((_, begin), end) in enumerate(zip(slots.food_spans, ends, strict=True)):

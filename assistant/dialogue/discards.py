@@ -13,12 +13,14 @@ from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words
+from assistant.dialogue.say import listed_in
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
-from intents.deeds import Deed, Item
+from intents.deed_amounts import Item
+from intents.deeds import Deed
 from intents.mentions import Understanding
 
 if TYPE_CHECKING:
@@ -114,7 +116,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
 
 
 def unsaid(talk: Conversation, read: Understanding | None = None) -> str:
-    """Return the food meant by "tossed it": the only one named in the breath, spoken of last, or that failed."""
+    """Return the food meant by "tossed it": the one named in the breath, spoken of last, or that failed."""
     named = {span.value for span in read.names.get("food", ())} if read is not None else set()
     if named:
         return next(iter(named)) if len(named) == 1 else ""
@@ -136,21 +138,22 @@ def _several(talk: Conversation, request: Request, items: tuple[Item, ...]) -> O
     for item in items:
         found = clocks(talk, request.now, item.food, None)
         line = action(talk, item.food, found[0].subject if len(found) == 1 else "")
-        subject = found[0].subject if len(found) == 1 else line.entry.subject if line is not None else item.food
-        refers_to = line.entry.id if line is not None else found[0].entry_id if len(found) == 1 else None
+        one = found[0] if len(found) == 1 else None
+        subject = one.subject if one else line.entry.subject if line is not None else item.food
+        refers_to = line.entry.id if line is not None else one.entry_id if one else None
         draft = Draft(
             kind="discard", subject=subject, item=item.food, amount=item.amount, refers_to=refers_to
         )
         entries.append((draft, item.counted))
         unknown += [] if item.amount else [subject]
-    text = talk.words("thrown_out", list=talk.listed([amount_of(talk, *each) for each in entries]))
+    text = talk.words("thrown_out", list=listed_in(talk, [amount_of(talk, *each) for each in entries]))
     answer = Answer("logged", {"what": ""}, drafts=tuple(draft for draft, _ in entries))
     outcome = Outcome(answer, DISCARD, request, text=text)
     if not unknown:
         return outcome
     wanted = talk.request(DISCARD, Slots(foods=(unknown[0],), concepts=frozenset({THROWN})))
     waiting = Pending("slot", talk.clock.now(), AMOUNT, wanted)
-    asked = Outcome(Answer("ask_amount", {"food": talk.listed(unknown)}), DISCARD)
+    asked = Outcome(Answer("ask_amount", {"food": listed_in(talk, unknown)}), DISCARD)
     return replace(outcome, text=f"{text} {talk.rendered(asked)}", pending=waiting)
 
 
@@ -174,7 +177,7 @@ def without_food(talk: Conversation, amount: str) -> Outcome:
 def food_told(talk: Conversation, request: Request, food: str) -> Outcome | None:
     """Return what food the amount logged just before was of, told afterwards."""
     line = talk.log.views.latest(Filter(kinds=("discard",), subject=FOOD, standing_only=True))
-    if line is None or set(request.slots.concepts) != {THROWN} and request.slots.heard is None:
+    if line is None or (set(request.slots.concepts) != {THROWN} and request.slots.heard is None):
         return None
     ago = talk.clock.now() - datetime.fromisoformat(line.entry.at_local)
     if not (timedelta(0) <= ago <= _JUST_BEFORE) or line.now.subject != FOOD or not food:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -13,6 +13,7 @@ from assistant.dialogue.clocks import STOPPED, clock_draft, running_clock
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.core import with_readings
+from assistant.dialogue.say import listed_in
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 CLOCK, BUCKET, EMPTIED = "clock_bucket", "sanitizer_bucket", "emptied"
+_BOTH = 2
 Pair = tuple[str, Decimal | None]
 
 
@@ -37,10 +39,14 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
         return None
     read = heard.interpretation.heard
     spans = [(max(a, 0), b) for a, b in deed.spans]
-    pairs = [pair for start, end in spans for pair in _pairs(talk, read, start, end, sure=deed.it)]
+    pairs = list(_pairs(talk, read, spans, sure=deed.it))
     words = {word for start, end in spans for word in read.words[start:end]}
-    each = bool(words & talk.interpreter.lexicon.list("deed_each"))
-    places = [place for place, _ in pairs if place] or (every if each and len(every) == len({"one", "two"}) else [])
+    lexicon = talk.interpreter.lexicon
+    each = bool(words & (lexicon.list("deed_each") | lexicon.list("deed_all")))
+    both = each and len(every) == _BOTH
+    places = [place for place, _ in pairs if place]
+    if not places and (both or words & lexicon.list("deed_all")):
+        places = every
     values = [value for _, value in pairs if value is not None]
     if not places and (len(every) == 1 or deed.it):
         places = every if len(every) == 1 else [_spoken_of(talk)]
@@ -59,7 +65,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
 def emptied(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     """Log buckets emptied and not made anew; ``None`` where none was told."""
     read = heard.interpretation.heard
-    places = [place for start, end in deed.spans for place, _ in _pairs(talk, read, start, end, sure=False) if place]
+    places = [place for place, _ in _pairs(talk, read, deed.spans, sure=False) if place]
     words = {word for start, end in deed.spans for word in read.words[start:end]}
     if not places and words & talk.interpreter.lexicon.list("deed_each"):
         places = _buckets(talk)
@@ -70,7 +76,7 @@ def emptied(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
         running = running_clock(talk.log.views, talk.clock.now(), "sanitizer", place)
         ended = clock_draft("sanitizer", place, f"{STOPPED}: {EMPTIED}")
         drafts.append(ended if running else Draft(kind="event", subject=place, note=EMPTIED))
-    named = talk.listed([talk.shown(place) for place in places])
+    named = listed_in(talk, [talk.shown(place) for place in places])
     return Outcome(Answer("emptied", {"place": named[:1].upper() + named[1:]}, drafts=tuple(drafts)), CLOCK)
 
 
@@ -82,9 +88,10 @@ def _twice(talk: Conversation, read: Understanding, spans: list[tuple[int, int]]
             if {str(value) for value in grammar.integers(read.words[at : at + 1])} == {number}:
                 ends = [stop for stop, _ in grammar.numbers_from(read.words, at + 1)] if at + 1 < end else []
                 rest = [_strip(grammar.values(read.words[at + 1 : stop])) for stop in ends]
-                return any(value is not None for value in rest) and _strip(
-                    grammar.values(read.words[at : max(ends)])
-                ) is not None
+                return (
+                    any(value is not None for value in rest)
+                    and _strip(grammar.values(read.words[at : max(ends)])) is not None
+                )
     return False
 
 
@@ -127,7 +134,7 @@ def with_number(talk: Conversation, request: Request) -> Outcome | None:
 
 def named(talk: Conversation, read: Understanding) -> tuple[str, ...]:
     """Return the bucket that "two" or "number two" names as an answer."""
-    pairs = list(_pairs(talk, read, 0, len(read.words), sure=False))
+    pairs = list(_pairs(talk, read, [(0, len(read.words))], sure=False))
     return (pairs[0][0],) if len(pairs) == 1 and pairs[0][0] and pairs[0][1] is None else ()
 
 
@@ -146,24 +153,35 @@ def _numbered(talk: Conversation) -> dict[int, str]:
     return {number: places[0] for number, places in found.items() if len(places) == 1}
 
 
-def _pairs(talk: Conversation, read: Understanding, start: int, end: int, *, sure: bool) -> Iterator[Pair]:
-    """Give buckets and numbers from ``start`` on, each bucket with the number behind it."""
+def _pairs(
+    talk: Conversation, read: Understanding, stretches: Sequence[tuple[int, int]], *, sure: bool
+) -> Iterator[Pair]:
+    """Give the buckets and numbers of stretches of words, each bucket with the number behind it."""
     grammar, numbered = language(read.language).numbers, _numbered(talk)
     spans = {s.start: s for s in read.names.get("equipment", ()) if talk.site.kind_of(s.value) == BUCKET}
-    at, place = start, ""
+    inside = {i for start, end in stretches for i in range(start, end)}
+    at, end, place = min(inside, default=0), max(inside, default=-1) + 1, ""
+    start = at
     while at < end:
+        if at not in inside:  # the verb
+            at += 1
+            continue
         if at in spans:
             if place:
                 yield place, None
             place, at = spans[at].value, spans[at].end
             continue
         stop = at
-        while stop < end and (grammar.is_number_word(read.words[stop]) or grammar.is_numeral(read.words[stop])):
+        while stop in inside and (
+            grammar.is_number_word(read.words[stop]) or grammar.is_numeral(read.words[stop])
+        ):
             stop += 1
         if stop == at:
             at += 1
             continue
-        article = at > start and read.words[at - 1] in grammar.ONE and read.words[at - 1] not in ("one", "uno")
+        article = (
+            at > start and read.words[at - 1] in grammar.ONE and read.words[at - 1] not in ("one", "uno")
+        )
         whole = _strip(grammar.values(read.words[at - article : stop]) or grammar.values(read.words[at:stop]))
         first = grammar.integers(read.words[at : at + 1])
         number = numbered.get(min(first), "") if first else ""
@@ -189,7 +207,11 @@ def _strip(values: frozenset[Decimal]) -> Decimal | None:
 def _spoken_of(talk: Conversation) -> str:
     """Return the bucket read last in this conversation, or the only one with an open action."""
     lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    read = [line.now.subject for line in lines if line is not None and talk.site.kind_of(line.now.subject) == BUCKET]
+    read = [
+        line.now.subject
+        for line in lines
+        if line is not None and talk.site.kind_of(line.now.subject) == BUCKET
+    ]
     opened = {line.entry.subject for line in talk.log.views.open_actions()}
     failed = [place for place in opened if talk.site.kind_of(place) == BUCKET]
     return read[-1] if len(set(read)) == 1 else failed[0] if len(failed) == 1 else ""

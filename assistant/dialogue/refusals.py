@@ -9,9 +9,11 @@ from assistant.dialogue.answer import Answer
 from assistant.dialogue.answers.receiving import DELIVERY
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.say import listed_in
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
-from intents.deeds import Deed, Item
+from intents.deed_amounts import Item
+from intents.deeds import Deed
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -27,12 +29,14 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     said = []
     for item in items:
         line = _of(opened, item.food)
-        food = item.food or (line.entry.subject if line is not None else discards.unsaid(talk, heard.interpretation.heard))
+        food = item.food or (
+            line.entry.subject if line is not None else discards.unsaid(talk, heard.interpretation.heard)
+        )
         if not food:
             return None
         drafts += _drafts(food, item.amount, line)
         said.append(discards.amount_of(talk, drafts[0] if line is None else drafts[-2], item.counted))
-    answer = Answer("refused", {"list": talk.listed(said)}, drafts=tuple(drafts))
+    answer = Answer("refused", {"list": listed_in(talk, said)}, drafts=tuple(drafts))
     return Outcome(answer, CHECK)
 
 
@@ -51,7 +55,8 @@ def _drafts(food: str, amount: str, line: Line | None) -> tuple[Draft, ...]:
     if line is None:
         return (refused,)
     closed = Draft(
-        kind="action_closed", subject=line.entry.subject, measured=DELIVERY, refers_to=line.entry.id, note="refused"
+        kind="action_closed", subject=line.entry.subject, measured=DELIVERY, refers_to=line.entry.id,
+        note="refused",
     )  # fmt: skip
     return (refused, closed)
 

@@ -1,4 +1,4 @@
-"""Places named in short where something is put: "the drawer" of a fish drawer, "trolley two" of hot trolley two.
+"""Places named in short: "the drawer" of a fish drawer, "trolley two" of hot trolley two.
 
 The table is made of the site's own names: an ending that only one place has names that place.
 """
@@ -67,7 +67,7 @@ def _table(talk: Conversation) -> tuple[dict[Words, set[str]], dict[str, set[tup
 
 
 def _names(talk: Conversation) -> Iterator[tuple[Words, str]]:
-    """Give the names of the site's places, the last word in the plural, too: "the dairy and salad fridges"."""
+    """Give the names of the site's places, in the plural, too: "the dairy and salad fridges"."""
     for name, place in talk.site.spoken_equipment():
         words = tokenise(name)
         yield words, place

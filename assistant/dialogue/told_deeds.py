@@ -18,7 +18,8 @@ from assistant.dialogue.reports.said_at import stamped
 from assistant.dialogue.site_places import in_short
 from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
-from intents.deeds import Breath, Deed, Kind, breath
+from intents.deed_marks import Kind
+from intents.deeds import Breath, Deed, breath
 from intents.interpret import Interpretation
 from intents.lexicon import Span
 from intents.words import tokenise
@@ -34,7 +35,7 @@ _MEANT, _SURELY, _TALK, _ASKED = 0.4, 0.6, 0.3, 0.9
 
 
 def told(talk: Conversation, heard: Heard) -> Breath:
-    """Return the deeds that an utterance tells, with the site's places in short and foods that the net knows."""
+    """Return the deeds that an utterance tells, with places in short and foods that the net knows."""
     read = heard.interpretation
     return breath(read.heard, talk.interpreter.lexicon, _foods_by_role(read), in_short(talk, read.heard))
 
@@ -51,11 +52,15 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if read.readings.options:
         return None
     found = told(talk, heard)
-    if not found.deeds or any(deed.denied for deed in found.deeds) or not _told_here(talk, heard, found):
+    done = [deed for deed in found.deeds if not (deed.planned or deed.denied)]
+    if found.deeds and not done:
+        return _not_done(talk, heard, found)
+    if len(done) < len(found.deeds) and read.meaning.share_of("ask", "leave") > _MEANT:
         return None
-    done = [deed for deed in found.deeds if not deed.planned]
-    if not done:
-        return Outcome(Answer("planned"), NOT_DONE, keep_context=True)
+    if done and _handed(talk, heard, done):
+        return Outcome(None, "", keep_context=True)
+    if not done or not _told_here(talk, heard, found):
+        return None
     if any(deed.bare and not _no_order(talk, deed) for deed in done):
         return None
     gone = {item.food for deed in done if deed.kind == "thrown" for item in deed.items}
@@ -72,6 +77,22 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     return stamped(joined, time[1].iso, talk.clock.now())
 
 
+def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Say that nothing is logged of deeds that are to come, or were not done."""
+    meaning = heard.interpretation.meaning
+    meant = meaning.best.intent in OF_DEEDS and meaning.best.share >= _MEANT
+    called = talk.addressed or heard.typed or meaning.share_of("talk") < _TALK
+    if not called or not (meant or not found.left):
+        return None
+    return Outcome(Answer("planned"), NOT_DONE, keep_context=True)
+
+
+def _handed(talk: Conversation, heard: Heard, done: list[Deed]) -> bool:
+    """True for "toss me that pan": something is wanted by somebody."""
+    words, to = heard.interpretation.heard.words, talk.interpreter.lexicon.list("handed_to")
+    return len(done) == 1 and done[0].bare and bool(set(words[done[0].end : done[0].end + 1]) & to)
+
+
 def _without(deed: Deed, gone: set[str]) -> Deed:
     """Return a move without the foods that the same breath throws out."""
     return replace(deed, items=tuple(item for item in deed.items if item.food not in gone))
@@ -82,7 +103,7 @@ def _only_moved(done: list[Deed]) -> bool:
 
 
 def is_new(talk: Conversation, heard: Heard, asked: Request | None) -> bool:
-    """True for deeds that are no answer to a question of ``asked``: others than it asks about, or of other food."""
+    """True for deeds that answer no question of ``asked``: others than it asks about, or of other food."""
     if heard.interpretation.heard.asks:
         return False
     found = told(talk, heard)
@@ -102,8 +123,6 @@ def _told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
     if any(item.food and item.amount for deed in found.deeds for item in deed.items):
         return True
     asked = meaning.share_of("ask", "leave")
-    if asked > _MEANT and any(deed.planned for deed in found.deeds):
-        return False
     if len(found.deeds) == 1 and (asked > _ASKED or (asked > _MEANT and found.left)):
         return False
     told_of = share >= _MEANT or meaning.share_of("tell", "command") > 0.5
@@ -120,7 +139,9 @@ def lost(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...]:
     for deed in told(talk, heard).deeds:
         if deed.planned or deed.denied or deed.bare or logged & set(_LOGGED_AS[deed.kind]):
             missing = [i for i in deed.items if deed.kind == "thrown" and i.amount and i.food not in foods]
-            words += [f"{item.amount} {item.food}".strip() for item in missing if "discard" in logged and item.food]
+            words += [
+                f"{item.amount} {item.food}".strip() for item in missing if "discard" in logged and item.food
+            ]
             continue
         words.append(" ".join(read.words[deed.start : deed.end]))
     return tuple(words)
@@ -135,7 +156,7 @@ _LOGGED_AS: dict[Kind, tuple[str, ...]] = {
 
 
 def _no_order(talk: Conversation, deed: Deed) -> bool:
-    """True for "bin the stew, two and a half kilos" where that food is to go: done, and no order to somebody."""
+    """True for "bin the stew, two and a half kilos" where that food is to go: done, and no order."""
     foods = [item.food for item in deed.items if item.amount]
     return deed.kind == "thrown" and any(discards.action(talk, food) for food in foods if food)
 
@@ -198,7 +219,7 @@ def _verbs(found: Breath) -> set[int]:
 
 
 def _rest(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
-    """Return what a breath says besides its deeds: a reading, of the place something went to where none is said."""
+    """Return the reading told besides the deeds, of the place that something went to if none is said."""
     read = heard.interpretation.heard
     numbers = _numbers_left(heard, found)
     if not numbers:
@@ -208,7 +229,9 @@ def _rest(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
     ways = [words]
     to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and len(deed.places) == 1]
     before = set(read.words[max(0, min(numbers) - 2) : min(numbers)])
-    if to and before & talk.interpreter.lexicon.list("deed_it"):  # "everything's in trolley two and it's at sixty six"
+    if to and before & talk.interpreter.lexicon.list(
+        "deed_it"
+    ):  # "everything's in trolley two and it's at sixty six"
         value = tuple(read.words[i] for i in sorted(numbers))
         ways.append((*tokenise(talk.site.spoken_name(to[-1])), *value))
     for way in ways:

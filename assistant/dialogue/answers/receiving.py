@@ -123,7 +123,8 @@ def receive_signs(request: Request) -> Answer:
     """Say what a sign of abuse means for a delivery."""
     food = food_of(request)
     shellfish = food is not None and food.species in ("mollusc", "crustacean")
-    reply, code = next((row for row in _SIGNS if request.slots.has(f"{SIGN}{row[0]}")), ("fresh", "bad_smell"))
+    seen = (row for row in _SIGNS if request.slots.has(f"{SIGN}{row[0]}"))
+    reply, code = next(seen, ("fresh", "bad_smell"))
     if reply == "cracked" and shellfish:
         reply, code = "dead", "dead_shellfish"
     tags = (TAGS,) if shellfish else ()

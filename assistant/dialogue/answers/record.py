@@ -9,7 +9,8 @@ from assistant.dialogue.days import span_of
 from assistant.dialogue.moments import past_moment, shown_time
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
-from intents.deeds import Item, amounts
+from intents.deed_amounts import Item
+from intents.deeds import amounts
 from intents.lexicon import load_lexicon
 
 
