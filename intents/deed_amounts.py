@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from intents.deed_marks import Marks, Spans
 
 _AMOUNT = re.compile(
-    r"E*(?:[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K)|[aN]+H|N+|A+)"
+    r"E*(?:[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K)|[aN]+H|H(?=[oa]*F)|N+|A+)"
 )
 _BEFORE_FOOD = re.compile(r"[oaAL]*F")
 

@@ -29,6 +29,7 @@ _CLASSES = {  # the later wins
 }  # fmt: skip
 """Classes of words by a letter. Besides: F food, P place, N number, U unit, V a deed's verb, ? any other;
 small f, p and v go on with a name or verb."""
+_HOLDER = re.compile(r"[Na]FoF")
 _TO = re.compile(r"[.ao]*(?:P|S|s+(?!F)|N?S)")
 
 
@@ -78,6 +79,10 @@ def marked(
     heads = [h for h in _verbs(words, lexicon) if not any(classes[i] in "FfPp" for i in range(h[0], h[1]))]
     for start, end, _ in heads:
         classes[start:end] = ["V"] + ["v"] * (end - start - 1)
+    marks.classes = "".join(classes)
+    for start in [i for i in marks.names if _HOLDER.match(marks.classes, max(0, i - 1))]:
+        del marks.names[start], marks.ends[start]  # "four fillets of cod"
+        classes[start] = "K"
     marks.classes = "".join(classes)
     marks.heads = _sure(marks, heads)
     for start, end, _ in set(heads) - set(marks.heads):
@@ -149,6 +154,7 @@ def _of_a_bucket(marks: Marks, found: list[tuple[int, int, Kind]], start: int, e
     """True where a bucket is named, a number or "one" follows, or the old solution was dumped just before."""
     dumped = bool(found) and found[-1][2] in ("thrown", "emptied") and start - found[-1][1] <= WORDS_BETWEEN
     one = bool(set(marks.words[start:end]) & marks.lexicon.list("deed_new_one"))
+    one = one or bool(set(marks.words) & marks.lexicon.list("deed_each"))
     beside = "N" in (marks.classes[end : end + 1], marks.classes[start - 1 : start])
     return (
         dumped

@@ -35,7 +35,7 @@ Pair = tuple[str, Decimal | None]
 def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     """Log the buckets that were changed with their readings; ask which one where none was told."""
     every = _buckets(talk)
-    if not every or any(talk.site.kind_of(place) != BUCKET for place in deed.places):
+    if not every or any(talk.site.kind_of(place) not in (BUCKET, "") for place in deed.places):
         return None
     read = heard.interpretation.heard
     spans = [(max(a, 0), b) for a, b in deed.spans]
@@ -45,7 +45,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     each = bool(words & (lexicon.list("deed_each") | lexicon.list("deed_all")))
     both = each and len(every) == _BOTH
     places = [place for place, _ in pairs if place]
-    if not places and (both or words & lexicon.list("deed_all")):
+    if not places and (both or words & (lexicon.list("deed_all") - lexicon.list("deed_each"))):
         places = every
     values = [value for _, value in pairs if value is not None]
     if not places and (len(every) == 1 or deed.it):
@@ -93,6 +93,13 @@ def _twice(talk: Conversation, read: Understanding, spans: list[tuple[int, int]]
                     and _strip(grammar.values(read.words[at : max(ends)])) is not None
                 )
     return False
+
+
+def unnumbered(talk: Conversation, deeds: Sequence[Deed]) -> bool:
+    """True for "made up a fresh bucket, strip says a hundred": which one is not told."""
+    every = _buckets(talk)
+    changed = [deed for deed in deeds if deed.kind == "remade"]
+    return len(every) > 1 and any(deed.places and not set(deed.places) & set(every) for deed in changed)
 
 
 def made(talk: Conversation, heard: Heard | None, pairs: list[Pair], *, ask: bool = False) -> Outcome:

@@ -15,10 +15,9 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take
 from assistant.dialogue.reports.deeds import told_at
 from assistant.dialogue.reports.said_at import stamped
-from assistant.dialogue.site_places import in_short
 from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
-from intents.deed_marks import Kind
+from intents.deed_marks import OF_BUCKETS, Kind
 from intents.deeds import Breath, Deed, breath
 from intents.interpret import Interpretation
 from intents.lexicon import Span
@@ -30,14 +29,14 @@ if TYPE_CHECKING:
 NOT_DONE, WASHED = "not_done", "hand_washed"
 OF_DEEDS = frozenset({"discard", "action_done", WASHED, "clock_bucket", NOT_DONE, "receive_check"})
 """Intents of sentences that tell of a deed."""
-_MEANT, _SURELY, _TALK, _ASKED = 0.4, 0.6, 0.3, 0.9
+_MEANT, _SURELY, _TALK, _ASKED = 0.4, 0.6, 0.15, 0.9
 """Shares from which on a deed was told here, also where nobody called, and most of talk (judgement)."""
 
 
 def told(talk: Conversation, heard: Heard) -> Breath:
-    """Return the deeds that an utterance tells, with places in short and foods that the net knows."""
+    """Return the deeds that an utterance tells, with foods that only the net knows."""
     read = heard.interpretation
-    return breath(read.heard, talk.interpreter.lexicon, _foods_by_role(read), in_short(talk, read.heard))
+    return breath(read.heard, talk.interpreter.lexicon, _foods_by_role(read))
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -49,9 +48,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return came
     if (checked := calibrations.told(talk, heard)) is not None:
         return checked
-    if read.readings.options:
-        return None
     found = told(talk, heard)
+    if read.readings.options and not fresh_buckets.unnumbered(talk, found.deeds):
+        return _beside_readings(talk, heard, found)
     done = [deed for deed in found.deeds if not (deed.planned or deed.denied)]
     if found.deeds and not done:
         return _not_done(talk, heard, found)
@@ -66,15 +65,27 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     gone = {item.food for deed in done if deed.kind == "thrown" for item in deed.items}
     done = [_without(deed, gone) if deed.kind == "moved" else deed for deed in done]
     outcomes = [_one(talk, heard, deed, found) for deed in done]
+    time = told_at(talk, heard, ("at",), counting=True)
+    told_time = time is not None and time[1].kind == "told" and bool(time[1].iso)
+    if time is not None and told_time:
+        found = replace(found, used=found.used | set(time[0].words))
     rest = _rest(talk, heard, found)
-    if not any(outcomes) or (rest is None and _only_moved(done) and _numbers_left(heard, found)):
-        return None  # the number is what was told
+    if not any(outcomes) or (rest is None and _of_a_number(done) and _numbers_left(heard, found)):
+        return None
     joined = _joined(talk, heard, found, done, outcomes, rest)
-    time = told_at(talk, heard, ("at",))
-    if time is None or time[1].kind != "told" or not time[1].iso:
-        return joined
-    joined = replace(joined, used=joined.used | set(time[0].words))
-    return stamped(joined, time[1].iso, talk.clock.now())
+    return stamped(joined, time[1].iso, talk.clock.now()) if time is not None and told_time else joined
+
+
+def _beside_readings(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Return the readings of a breath with what was moved, thrown out or washed beside them."""
+    deeds = [deed for deed in found.deeds if deed.kind not in OF_BUCKETS]
+    if not deeds or any(deed.planned or deed.denied or deed.bare for deed in deeds):
+        return None
+    taken = take.report(talk, heard)
+    if taken is None or not taken.readings:
+        return None
+    outcomes = [_one(talk, heard, deed, found) for deed in deeds]
+    return _joined(talk, heard, found, deeds, outcomes, taken) if all(outcomes) else None
 
 
 def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
@@ -98,8 +109,10 @@ def _without(deed: Deed, gone: set[str]) -> Deed:
     return replace(deed, items=tuple(item for item in deed.items if item.food not in gone))
 
 
-def _only_moved(done: list[Deed]) -> bool:
-    return all(deed.kind == "moved" for deed in done)
+def _of_a_number(done: list[Deed]) -> bool:
+    """True for "twenty point five, gone in the cold room": what moved is known by its number only."""
+    named = any(item.food for deed in done for item in deed.items) or any(deed.everything for deed in done)
+    return not named and all(deed.kind == "moved" for deed in done)
 
 
 def is_new(talk: Conversation, heard: Heard, asked: Request | None) -> bool:
@@ -116,7 +129,10 @@ def is_new(talk: Conversation, heard: Heard, asked: Request | None) -> bool:
 
 def _told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
     """True where the deeds were told to the assistant: by its net, or in words that say nothing else."""
-    meaning = heard.interpretation.meaning
+    meaning, words = heard.interpretation.meaning, heard.interpretation.heard.words
+    orders = talk.interpreter.lexicon.list("deed_either")
+    if not (talk.addressed or heard.typed) and words[0] in orders:
+        return False
     share = max((g.share for g in meaning.guesses if g.intent in OF_DEEDS), default=0.0)
     if not (talk.addressed or heard.typed or talk.state.pending is not None):
         return share >= _SURELY and meaning.share_of("talk") < _TALK
@@ -148,7 +164,7 @@ def lost(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...]:
 
 
 _LOGGED_AS: dict[Kind, tuple[str, ...]] = {
-    "thrown": ("discard", "correction", "event"), "moved": ("event", "clock", "reading", "contact"),
+    "thrown": ("discard", "correction", "event"), "moved": ("event", "clock", "contact"),
     "washed": ("event",), "gloved": ("event", "contact"), "remade": ("clock", "event", "reading"),
     "emptied": ("clock", "event", "reading"), "refused": ("event", "discard"),
 }  # fmt: skip
@@ -189,7 +205,7 @@ def _joined(
     """Return one outcome of all deeds, of what else was said, and of what could not be used."""
     whole = [each for each in outcomes if each is not None]
     if rest is not None:
-        whole.append(rest)
+        whole.insert(0, rest)
     words = heard.interpretation.heard.words
     lost = [deed for deed, each in zip(done, outcomes, strict=True) if each is None]
     texts = [each.text if each.text is not None else talk.rendered(each) for each in whole]
@@ -226,7 +242,12 @@ def _rest(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
         return None
     gone = found.used | _verbs(found)
     words = tuple(word for i, word in enumerate(read.words) if i not in gone)
-    ways = [words]
+    lexicon, first = talk.interpreter.lexicon, found.deeds[0].start
+    small = lexicon.list("deed_joints") | lexicon.filler
+    while first and read.words[first - 1] in small:
+        first -= 1
+    before_it = [read.words[:first]] if max(numbers) < first else []  # "chicken one sixty five and moved it"
+    ways = [words, *before_it]
     to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and len(deed.places) == 1]
     before = set(read.words[max(0, min(numbers) - 2) : min(numbers)])
     if to and before & talk.interpreter.lexicon.list(

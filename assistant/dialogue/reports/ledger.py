@@ -53,7 +53,7 @@ def balanced(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if any(not _was_said(talk, heard, draft) for draft in outcome.drafts):
         _LOG.error("a value that was not said was about to be logged: %r", heard.text)
         return Outcome(Answer("say_again"), READING, keep_context=True)
-    kept = any(draft.kind in GIVEN_BACK for draft in outcome.drafts)
+    kept = bool(outcome.used) or any(draft.kind in GIVEN_BACK for draft in outcome.drafts)
     left = (*(unused(talk, heard, outcome) if kept else ()), *told_deeds.lost(talk, heard, outcome))
     if not left:
         return outcome
