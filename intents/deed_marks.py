@@ -70,13 +70,16 @@ def marked(
     named = [(s, "P") for s in (*read.names.get("equipment", ()), *places)]
     named += [(s, "F") for s in read.names.get("food", ())]
     named += [(s, "F") for each in foods for s in _unknown(each, classes, words)]
+    verbs = _verbs(words, lexicon)
     for span, letter in named:
         start, end, value = span.start, span.end, span.value
+        if any(a <= start and end <= b and end - start < b - a for a, b, _ in verbs):
+            continue  # the "back" of "sent back" is no cut of meat
         if any(classes[i] in "FfPp" for i in range(start, end)):
             continue
         classes[start:end] = [letter] + [letter.lower()] * (end - start - 1)
         marks.names[start], marks.ends[start] = value, end
-    heads = [h for h in _verbs(words, lexicon) if not any(classes[i] in "FfPp" for i in range(h[0], h[1]))]
+    heads = [h for h in verbs if not any(classes[i] in "FfPp" for i in range(h[0], h[1]))]
     for start, end, _ in heads:
         classes[start:end] = ["V"] + ["v"] * (end - start - 1)
     marks.classes = "".join(classes)

@@ -180,7 +180,8 @@ def _named_so(marks: Marks, end: int, spans: Spans) -> range:
 
 
 def _done_by(marks: Marks, start: int) -> bool:
-    return any(marks.classes[i] in "DJ" for i in range(max(0, start - 2), start))
+    had_to = " ".join(marks.words[max(0, start - 2) : start]) in marks.lexicon.list("deed_had_to")
+    return had_to or any(marks.classes[i] in "DJ" for i in range(max(0, start - 2), start))
 
 
 def _before(marks: Marks, start: int, phrases: Iterable[str]) -> range:
