@@ -19,6 +19,7 @@ from assistant.dialogue import (
     action_talk,
     bad_sound,
     contacts,
+    discards,
     doubt,
     due_talk,
     elsewhere,
@@ -262,6 +263,8 @@ class Conversation:
         now = self.clock.now()
         read = heard.interpretation
         if self.state.last_reading_ids and self.state.recent(now):
+            if (amount := discards.amended(self, heard)) is not None:
+                return amount
             if (back := refers_back.report(self, heard)) is not None:
                 return back
             full = self.interpreter.with_short_places(read.heard)

@@ -10,6 +10,7 @@ from assistant.dialogue import batches
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.record import THROWN, thrown
 from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
+from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words
@@ -20,7 +21,7 @@ from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
-from intents.deeds import Deed
+from intents.deeds import Deed, amounts
 from intents.mentions import Understanding
 
 if TYPE_CHECKING:
@@ -31,6 +32,8 @@ FOOD = "food"
 """The subject of a discard of which nobody said what it was."""
 AMOUNT = "volume|weight|number|container_word|half_word"
 """What answers how much was thrown out."""
+_FEW_WORDS = 10
+"""More words than these tell more than another amount."""
 _JUST_BEFORE = timedelta(minutes=5)
 """For so long an amount belongs to the discard logged before it."""
 
@@ -197,6 +200,35 @@ def amount_told(talk: Conversation, request: Request, subject: str) -> Outcome |
     draft = Draft(kind="correction", subject=subject, amount=amount, refers_to=before.entry.id)
     said = thrown(draft, counted=answer is not None and answer.reply == COUNTED)
     return Outcome(said, DISCARD, request, reading_ids=(before.entry.id,))
+
+
+def amended(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Take "wait, it was one quart, not two" right after a discard as its amount; else ``None``."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    ids = talk.state.last_reading_ids[-1:]
+    line = talk.log.views.line(ids[0]) if ids and talk.state.recent(talk.clock.now()) else None
+    if line is None or line.withdrawn or line.entry.kind != DISCARD or read.asks or read.names.get("food"):
+        return None
+    if not read.words or read.words[0] not in lexicon.list("correction_openers") | lexicon.list("amends"):
+        return None
+    cut = next((i for i, word in enumerate(read.words) if i > 1 and word in lexicon.list("denying")), 0)
+    if cut:  # "one quart, not two quarts"
+        read = talk.interpreter.readings_of(read.words[:cut]).heard
+    told = amounts(read, lexicon)
+    if len(read.words) > _FEW_WORDS or len(told) != 1 or not told[0].measured or not agreed(heard):
+        return None
+    amount, food = told[0].amount, line.now.item or line.now.subject
+    draft = Draft(
+        kind="correction",
+        subject=line.now.subject,
+        item=line.now.item,
+        amount=amount,
+        refers_to=line.entry.id,
+    )
+    said = replace(thrown(draft, counted=told[0].counted), drafts=(draft,))
+    if food == FOOD:
+        said = Answer("logged", {"what": amount}, drafts=(draft,))
+    return Outcome(said, DISCARD, reading_ids=(line.entry.id,))
 
 
 def _without_amount(talk: Conversation, subject: str) -> Line | None:

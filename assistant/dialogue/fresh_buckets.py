@@ -95,11 +95,17 @@ def _twice(talk: Conversation, read: Understanding, spans: list[tuple[int, int]]
     return False
 
 
-def unnumbered(talk: Conversation, deeds: Sequence[Deed]) -> bool:
+def unnumbered(talk: Conversation, heard: Heard, deeds: Sequence[Deed]) -> bool:
     """True for "made up a fresh bucket, strip says a hundred": which one is not told."""
-    every = _buckets(talk)
-    changed = [deed for deed in deeds if deed.kind == "remade"]
-    return len(every) > 1 and any(deed.places and not set(deed.places) & set(every) for deed in changed)
+    every = set(_buckets(talk))
+    read = {r.subject for option in heard.interpretation.readings.options for r in option}
+    return len(every) > 1 and any(deed.kind == "remade" for deed in deeds) and not read & every
+
+
+def named_in(talk: Conversation, heard: Heard, deed: Deed) -> bool:
+    """True where a change tells which bucket it was."""
+    pairs = _pairs(talk, heard.interpretation.heard, deed.spans, sure=False)
+    return deed.kind == "remade" and any(place for place, _ in pairs)
 
 
 def made(talk: Conversation, heard: Heard | None, pairs: list[Pair], *, ask: bool = False) -> Outcome:
@@ -165,7 +171,8 @@ def _pairs(
 ) -> Iterator[Pair]:
     """Give the buckets and numbers of stretches of words, each bucket with the number behind it."""
     grammar, numbered = language(read.language).numbers, _numbered(talk)
-    spans = {s.start: s for s in read.names.get("equipment", ()) if talk.site.kind_of(s.value) == BUCKET}
+    every = _buckets(talk)  # a bucket without its number is none of them
+    spans = {s.start: s for s in read.names.get("equipment", ()) if s.value in every}
     inside = {i for start, end in stretches for i in range(start, end)}
     at, end, place = min(inside, default=0), max(inside, default=-1) + 1, ""
     start = at

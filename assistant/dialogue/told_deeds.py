@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 NOT_DONE, WASHED = "not_done", "hand_washed"
 OF_DEEDS = frozenset({"discard", "action_done", WASHED, "clock_bucket", NOT_DONE, "receive_check"})
 """Intents of sentences that tell of a deed."""
+STORAGE = frozenset({"storage", "dangers"})
+"""Topics of what may not stand where it is."""
 _MEANT, _SURELY, _TALK, _ASKED = 0.4, 0.6, 0.15, 0.9
 """Shares from which on a deed was told here, also where nobody called, and most of talk (judgement)."""
 
@@ -49,7 +51,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if (checked := calibrations.told(talk, heard)) is not None:
         return checked
     found = told(talk, heard)
-    if read.readings.options and not fresh_buckets.unnumbered(talk, found.deeds):
+    if read.readings.options and not fresh_buckets.unnumbered(talk, heard, found.deeds):
         return _beside_readings(talk, heard, found)
     done = [deed for deed in found.deeds if not (deed.planned or deed.denied)]
     if found.deeds and not done:
@@ -136,13 +138,26 @@ def _told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
     share = max((g.share for g in meaning.guesses if g.intent in OF_DEEDS), default=0.0)
     if not (talk.addressed or heard.typed or talk.state.pending is not None):
         return share >= _SURELY and meaning.share_of("talk") < _TALK
+    if any(_stands_wrongly(talk, heard, deed) for deed in found.deeds):
+        return False
     if any(item.food and item.amount for deed in found.deeds for item in deed.items):
+        return True
+    if any(fresh_buckets.named_in(talk, heard, deed) for deed in found.deeds):
         return True
     asked = meaning.share_of("ask", "leave")
     if len(found.deeds) == 1 and (asked > _ASKED or (asked > _MEANT and found.left)):
         return False
     told_of = share >= _MEANT or meaning.share_of("tell", "command") > 0.5
     return not found.left or told_of or len(found.deeds) > 1
+
+
+def _stands_wrongly(talk: Conversation, heard: Heard, deed: Deed) -> bool:
+    """True for "the raw chicken is on the top shelf": where it may stand is answered first."""
+    words, best = heard.interpretation.heard.words, heard.interpretation.meaning.best
+    if " ".join(words[deed.start : deed.end]) not in talk.interpreter.lexicon.list("deed_states"):
+        return False
+    known = best.intent in talk.base_catalogue and best.share >= _MEANT
+    return known and talk.base_catalogue[best.intent].topic in STORAGE
 
 
 def lost(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...]:
