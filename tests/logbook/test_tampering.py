@@ -376,7 +376,7 @@ def test_every_structure_that_is_not_ours_is_found(turn: list[Draft], way: Struc
 def test_every_rollback_while_running_is_found(
     before: list[Draft], lost: list[Draft], replaced: bool, by_page: bool
 ) -> None:
-    """An older file put back under a program, whatever it held: written over the newer one or in its place."""
+    """An older file put back under a program, whatever it held: copied over the newer one or in its place."""
     with TemporaryDirectory(dir=QUICK) as name:
         folder = Path(name)
         with Logbook.open(folder, site="Pine Street", clock=SetClock(MORNING)) as log:

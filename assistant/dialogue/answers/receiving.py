@@ -7,8 +7,10 @@ from assistant.dialogue.answers.advice import shown, told
 from assistant.dialogue.answers.food_words import food_of, reading_of
 from assistant.dialogue.moments import day_said, shown_date
 from assistant.dialogue.record import food_entry
+from assistant.logbook.entry import Draft
+from assistant.logbook.standing import DELIVERY
 from assistant.rules import receiving
-from assistant.rules.basis import Judgement, Temperature
+from assistant.rules.basis import Judgement, Temperature, Verdict
 from assistant.rules.receiving import Delivery
 from assistant.rules.shellfish import SOURCE, TAGS, tag_keep_until
 from intents.readings import LEAST_BARE
@@ -83,9 +85,21 @@ def receive_check(request: Request) -> Answer:
         *judged.citations,
         limits=limits,
         verdict=judged.verdict,
-        drafts=() if asked else (food_entry(request, reading, judged, "delivery", judged.verdict),),
+        drafts=() if asked else _delivery_drafts(request, reading, judged),
         reading=shown(reading),
     )
+
+
+def _delivery_drafts(request: Request, reading: Temperature, judged: Judgement) -> tuple[Draft, ...]:
+    """Return the entry of a delivery, and for one that fails the action: it goes back, or out."""
+    entry = food_entry(request, reading, judged, DELIVERY, judged.verdict)
+    if judged.verdict is not Verdict.FAIL:
+        return (entry,)
+    action = Draft(
+        kind="action_opened", subject=entry.subject, item=entry.item, measured=DELIVERY, refers_to=-1,
+        note="reject",
+    )  # fmt: skip
+    return (entry, action)
 
 
 def _no_temperature(request: Request, reading: Temperature) -> bool:
