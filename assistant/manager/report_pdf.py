@@ -79,6 +79,7 @@ def _drawn(
         _all_readings(page, report, site)
     if end_together:
         page.add_page()
+    _worked(page, report)
     _record(page, report)
     _lacking(page)
     _signatures(page, report)
@@ -352,6 +353,13 @@ def _signatures(page: Paper, report: Report) -> None:
 def _days(days: tuple[date, ...]) -> list[str]:
     named = [shown.short_day(day) for day in days[:14]]
     return named if len(days) <= 14 else [*named, f"and {len(days) - 14} more days"]
+
+
+def _worked(page: Paper, report: Report) -> None:
+    if report.worked:
+        page.heading("Who worked", 30)
+        rows = [(name, str(days), str(entries)) for name, days, entries in report.worked]
+        page.rows(("Name, as told or signed in", "Days", "Entries"), rows, (60, 20, 20))
 
 
 def _record(page: Paper, report: Report) -> None:
