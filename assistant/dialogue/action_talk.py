@@ -16,7 +16,6 @@ from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
-from assistant.logbook.standing import DELIVERY
 from assistant.logbook.views import Line
 from intents.lexicon import Lexicon
 
@@ -45,27 +44,11 @@ def done(talk: Conversation, request: Request) -> Outcome:
         wanted = Slots(foods=(entry.item or entry.subject,), concepts=frozenset({THROWN}))
         if (gone := thrown_out(talk, talk.request(DISCARD, wanted))) is not None:
             return gone
-    draft, answer = _told_done(talk, line, request.slots.words, _place_to(talk, request, line))
+    draft = _done(line, request.slots.words, _place_to(talk, request, line))
+    name = talk.shown(entry.subject)
+    key = "noted_discard" if "discard" in entry.note else "noted"
+    answer = Answer(key, {"place": name[:1].upper() + name[1:]})
     return Outcome(answer, DONE, request, own_drafts=(draft,), keep_context=True)
-
-
-def sent_back(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Close the action of a delivery that failed when it is told that it went back; ``None`` for all else.
-
-    The food is named, or it is the one read last; whoever names a place put it there, and sent nothing back.
-    """
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    reads = bool(heard.interpretation.readings.options or read.names.get("equipment"))
-    if heard.interpretation.asked or read.asks or reads:
-        return None
-    if not _went_back(set(read.words), lexicon):
-        return None
-    foods = tuple(span.value for span in read.names.get("food", ()))
-    line = _of_one_food(talk, foods) if foods else _just_failed(talk)
-    if line is None or line.entry.measured != DELIVERY:
-        return None
-    draft, answer = _told_done(talk, line, read.words, "")
-    return Outcome(answer, DONE, own_drafts=(draft,), keep_context=True)
 
 
 def noted(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -88,8 +71,9 @@ def noted(talk: Conversation, heard: Heard) -> Outcome | None:
     if not named and heard.interpretation.meaning.share_of("tell", "command") < _TOLD:
         return None
     line = (named or opened)[-1]
-    to = _place_to(talk, talk.request(DONE, Slots.of(read)), line)
-    draft, answer = _told_done(talk, line, read.words, to)
+    name = talk.shown(line.entry.subject)
+    draft = _done(line, read.words, _place_to(talk, talk.request(DONE, Slots.of(read)), line))
+    answer = Answer("noted", {"place": name[:1].upper() + name[1:]})
     return Outcome(answer, DONE, own_drafts=(draft,), keep_context=True)
 
 
@@ -179,27 +163,13 @@ def _of_it(words: tuple[str, ...], lexicon: Lexicon) -> bool:
     return any(one in thrown and two in its for one, two in pairwise(words))
 
 
-def _told_done(talk: Conversation, line: Line, words: tuple[str, ...], place: str) -> tuple[Draft, Answer]:
-    """Return what was done as an event that names the open action and the place where the food went.
-
-    A delivery that failed is settled once it went back: nobody reads it again.
-    """
-    entry, name = line.entry, talk.shown(line.entry.subject)
-    back = entry.measured == DELIVERY and not place and _went_back(set(words), talk.interpreter.lexicon)
-    draft = Draft(
-        kind="action_closed" if back else "event", subject=entry.subject, place=place, item=entry.item,
-        measured=entry.measured, refers_to=entry.id, note=f"done: {' '.join(words)}",
+def _done(line: Line, words: tuple[str, ...], place: str = "") -> Draft:
+    """Return what was done as an event that names the open action, and the place where the food went."""
+    entry = line.entry
+    return Draft(
+        kind="event", subject=entry.subject, place=place, item=entry.item, measured=entry.measured,
+        refers_to=entry.id, note=f"done: {' '.join(words)}",
     )  # fmt: skip
-    key = "went_back" if back else "noted_discard" if "discard" in entry.note else "noted"
-    return draft, Answer(key, {"place": name[:1].upper() + name[1:]})
-
-
-def _went_back(words: set[str], lexicon: Lexicon) -> bool:
-    """True for "refused it" and "sent it back", not for "put it back" and "haven't sent it back"."""
-    if words & lexicon.list("negation"):
-        return False
-    sent = words & lexicon.list("sent_away") and words & lexicon.list("to_the_sender")
-    return bool(words & lexicon.list("refused_delivery") or sent)
 
 
 def _of_another(talk: Conversation, request: Request, line: Line) -> bool:

@@ -253,8 +253,6 @@ class Conversation:
             return heard, since
         if honesty.refused(self, heard) is None and (plain := restated.first(self, heard)):
             return plain
-        if (gone := action_talk.sent_back(self, heard)) is not None:
-            return heard, gone
         heard, outcome = restated.last(self, heard, self._new(heard))
         nothing = outcome.answer is None and outcome.text is None
         if not outcome.drafts and (nothing or outcome.intent == UNSURE):
