@@ -136,7 +136,7 @@ def _exceptions(page: Paper, report: Report, site: Site) -> None:
         page.rows(
             ("When", "What", "Reading", "Limit", "To do, and what came of it", "By"),
             rows,
-            (13, 14, 12, 12, 30, 19),
+            (16, 14, 13, 13, 26, 18),
         )
     if report.discards:
         page.heading("Thrown out")
