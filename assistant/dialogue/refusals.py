@@ -22,7 +22,12 @@ CHECK = "receive_check"
 
 
 def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
-    """Log food that was refused; ``None`` where no food is named and no delivery failed."""
+    """Log food that was refused; ``None`` where no food is named and no delivery failed.
+
+    Nor where a place of this kitchen is named: "sent it back to the walk-in" was kept.
+    """
+    if heard.interpretation.heard.names.get("equipment"):
+        return None
     opened = [line for line in talk.log.views.open_actions() if line.entry.measured == DELIVERY]
     items = deed.items or (Item(),)
     drafts: list[Draft] = []

@@ -96,7 +96,7 @@ def receive_check(request: Request) -> Answer:
 
 def to_refuse(food: str, refers_to: int | None = None, sign: str = "") -> Draft:
     """Return the action that stays open until the delivery is sent back or thrown out."""
-    note = f"refuse: {sign}" if sign else "refuse"
+    note = f"reject: {sign}" if sign else "reject"
     return Draft(
         kind="action_opened", subject=food, item=food, measured=DELIVERY, refers_to=refers_to, note=note
     )
