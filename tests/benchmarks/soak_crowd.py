@@ -1,8 +1,8 @@
 """The hard soak: four people at once, loud, in the assistant's own commands, and perhaps a caller among them.
 
-    uv run python -m tests.benchmarks.soak_crowd --hours 1                      # nobody calls
-    uv run python -m tests.benchmarks.soak_crowd --hours 1 --calls --near 10    # 10 dB above the four together
-    uv run python -m tests.benchmarks.soak_crowd --calls --people 0             # the same caller, alone
+    uv run python -m tests.benchmarks.soak_crowd --hours 1                     # nobody calls
+    uv run python -m tests.benchmarks.soak_crowd --hours 1 --calls --near 10   # 10 dB above the four together
+    uv run python -m tests.benchmarks.soak_crowd --calls --people 0            # the same caller, alone
 
 Wanted without a caller: 0 entries and at most 1 answer an hour; with one: 0 entries of words that he did not
 say. Faster than real time, through the real loop and the default recogniser. The caller says the phrase and a
@@ -72,7 +72,8 @@ class Tally:
         print(
             f"{head}: {self.crowd.count} utterances of others; ended: {dict(self.ended)}; entries"
             f" {self.kitchen.log.views.count()}, of other words {len(self.wrong_entries)};"
-            f" answers to other words {len(self.others)}; phrase alone {len(self.kitchen.attention.woken)}{calls}",
+            f" answers to other words {len(self.others)};"
+            f" phrase alone {len(self.kitchen.attention.woken)}{calls}",
             flush=True,
         )
 
