@@ -93,7 +93,7 @@ class Interpreter:
         self.catalogue: Catalogue = load_catalogue(language).in_unit(unit)
         rounds = rounds_of(language, rounds)
         foods, places = (*foods_of(language), *menu), places_of(language, equipment)
-        short = short_names(places, self.lexicon, Finder("food", foods))
+        short = short_names(places, self.lexicon, foods)
         self.names = SpokenNames(foods, (*places, *short.sure), people, rounds)
         self._finders = self.names.finders()
         self._short = Finder("equipment", short.doubtful)

@@ -8,8 +8,9 @@ a food, too, and "fridge" may be three. Those are places only where a number tha
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 
+from intents.kept import kept
 from intents.language import language
 from intents.lexicon import Finder, Lexicon
 from intents.words import tokenise
@@ -41,8 +42,20 @@ class _Part:
     places: list[str] = field(default_factory=list)
 
 
-def short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
-    """Return the parts of ``named``, pairs of a spoken phrase and its place, the place's own name first."""
+def short_names(named: Names, lexicon: Lexicon, foods: Names) -> ShortNames:
+    """Return the parts of ``named``, pairs of a spoken phrase and its place, the place's own name first.
+
+    They are kept for the site's names (``intents.kept``): making them takes as long as all the rest.
+    """
+
+    def made() -> dict[str, Names]:
+        return asdict(_short_names(named, lexicon, Finder("food", foods)))
+
+    found = kept(f"short-names-{lexicon.language}", made, of=f"{named}\n{foods}")
+    return ShortNames(*(tuple((said, place) for said, place in found[key]) for key in ("sure", "doubtful")))
+
+
+def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
     whole = {tokenise(phrase) for phrase, _ in named}
     numbered = {place.rpartition(" ")[0] for _, place in named if place.rpartition(" ")[2].isdecimal()}
     own: dict[str, tuple[Words, ...]] = {}  # a place's name itself, without its number

@@ -167,9 +167,7 @@ class Conversation:
             self.language,
         )
         outcome = self._safely_decided(heard)
-        if doubt.doubtful(self, outcome, heard):
-            again = self.words("say_it_again")
-            outcome = Outcome(None, UNSURE, text=again, pending=self.state.pending, keep_context=True)
+        outcome = doubt.settled(self, outcome, heard)
         outcome = bad_sound.explained(self, outcome, hypotheses)
         if outcome.drafts and keep_clip is not None:
             said = replace(said, clip=keep_clip())
@@ -383,5 +381,6 @@ class Conversation:
             play=tuple(clip.path for clip in answer.play) if answer else (),
             volume=self.state.voice.volume,
             speed=self.state.voice.speed,
+            nothing=outcome.nothing,
             explained=explained(heard, outcome),
         )
