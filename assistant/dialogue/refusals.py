@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import discards
 from assistant.dialogue.answer import Answer
-from assistant.dialogue.answers.receiving import DELIVERY
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import listed_in
 from assistant.logbook.entry import Draft
+from assistant.logbook.standing import DELIVERY
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
 from intents.deeds import Deed

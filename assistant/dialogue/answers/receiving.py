@@ -8,6 +8,7 @@ from assistant.dialogue.answers.food_words import food_of, reading_of
 from assistant.dialogue.moments import day_said, shown_date
 from assistant.dialogue.record import food_entry
 from assistant.logbook.entry import Draft
+from assistant.logbook.standing import DELIVERY
 from assistant.rules import receiving
 from assistant.rules.basis import Judgement, Temperature
 from assistant.rules.receiving import Delivery
@@ -45,8 +46,6 @@ def _kind(request: Request) -> Delivery:
     return Delivery.HOT if request.slots.has("as_hot") and not raw else kind
 
 
-DELIVERY = "delivery"
-"""What was measured, of food that came on a truck."""
 FIGURES = {
     "air": "receive_shellfish_air_max",
     "cold_limit": "receive_cold_max",
