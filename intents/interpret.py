@@ -157,9 +157,8 @@ class Interpreter:
         openers = self.lexicon.list("correction_openers")
         kept |= {i for i, word in enumerate(read.heard.words) if i >= first and word in openers}
         left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE} - kept
-        for (
-            span
-        ) in read.heard.concepts:  # "chlorine strip" is left out whole or not at all: "chlorine" is a place
+        # "Chlorine strip" and "four and a half" are left out whole or not at all.
+        for span in (*read.heard.concepts, *read.heard.measures):
             words_of = set(range(span.start, span.end))
             if not words_of <= left_out:
                 left_out -= words_of
