@@ -174,7 +174,7 @@ def _goes_somewhere(marks: Marks, start: int, end: int, after: list[tuple[int, i
     if last in marks.lexicon.list("deed_small") and last not in marks.lexicon.list("deed_doers"):
         return _TO.match(marks.classes, end) is not None
     stop = next((s for s, _, kind in after if kind != "moved"), len(marks.words))
-    return marks.find("PSs", end, stop) >= 0
+    return marks.find("PS", end, stop) >= 0 or "ss" in marks.classes[end:stop]  # "up top", never "put down"
 
 
 def _same_deed(marks: Marks, before: tuple[int, int, Kind], this: tuple[int, int, Kind], stop: int) -> bool:

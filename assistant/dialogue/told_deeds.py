@@ -15,7 +15,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take
 from assistant.dialogue.reports.deeds import told_at
 from assistant.dialogue.reports.said_at import stamped
-from assistant.dialogue.slots import Slots
+from assistant.dialogue.slots import RELATIONS, Slots
 from assistant.dialogue.which_place import where_put
 from assistant.logbook.entry import Draft
 from intents.deed_marks import OF_BUCKETS, Kind
@@ -134,8 +134,10 @@ def _told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
     """True where the deeds were told to the assistant: by its net, or in words that say nothing else."""
     meaning, words = heard.interpretation.meaning, heard.interpretation.heard.words
     orders = talk.interpreter.lexicon.list("deed_either")
-    if not (talk.addressed or heard.typed) and words[0] in orders:
-        return False
+    named = {i for s in heard.interpretation.heard.names.get("person", ()) for i in range(s.start, s.end)}
+    first = next((i for i in range(len(words)) if i not in named), 0)
+    if words[first] in orders and (named or not (talk.addressed or heard.typed)):
+        return False  # "Rosa, put the chicken in the walk-in"
     share = max((g.share for g in meaning.guesses if g.intent in OF_DEEDS), default=0.0)
     if not (talk.addressed or heard.typed or talk.state.pending is not None):
         return share >= _SURELY and meaning.share_of("talk") < _TALK
@@ -156,6 +158,9 @@ def _stands_wrongly(talk: Conversation, heard: Heard, deed: Deed) -> bool:
     """True for "the raw chicken is on the top shelf": where it may stand is answered first."""
     words, best = heard.interpretation.heard.words, heard.interpretation.meaning.best
     if " ".join(words[deed.start : deed.end]) not in talk.interpreter.lexicon.list("deed_states"):
+        return False
+    read, shelves = heard.interpretation.heard, talk.interpreter.lexicon.list("deed_shelves")
+    if not (read.has(*RELATIONS) or set(words) & shelves):
         return False
     known = best.intent in talk.base_catalogue and best.share >= _MEANT
     return known and talk.base_catalogue[best.intent].topic in STORAGE
