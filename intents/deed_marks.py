@@ -69,7 +69,9 @@ def marked(
         classes[span.start : span.end] = ["."] * (span.end - span.start)
     named = [(s, "P") for s in (*read.names.get("equipment", ()), *places)]
     named += [(s, "F") for s in read.names.get("food", ())]
-    named += [(s, "F") for each in foods for s in _unknown(each, classes, words)]
+    of_it = lexicon.list("deed_it")  # "a pound of dead ones" names no food
+    unknown = [s for each in foods for s in _unknown(each, classes, words)]
+    named += [(s, "F") for s in unknown if not set(words[s.end : s.end + 1]) & of_it]
     verbs = _verbs(words, lexicon)
     for span, letter in named:
         start, end, value = span.start, span.end, span.value
