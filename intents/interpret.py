@@ -158,8 +158,11 @@ class Interpreter:
         kept |= {i for i, word in enumerate(read.heard.words) if i >= first and word in openers}
         left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE} - kept
         # "Chlorine strip" and "four and a half" are left out whole or not at all.
-        for span in (*read.heard.concepts, *read.heard.measures):
-            words_of = set(range(span.start, span.end))
+        ends = [(s.start, s.end) for s in read.heard.concepts] + [
+            (m.start, m.end) for m in read.heard.measures
+        ]
+        for start, end in ends:
+            words_of = set(range(start, end))
             if not words_of <= left_out:
                 left_out -= words_of
         beside = tuple(sorted(left_out))
