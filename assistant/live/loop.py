@@ -48,6 +48,8 @@ OVER_S = 0.2
 """Lull after which the words so far are recognised ahead while others talk on."""
 LATE_S, LATE_KEPT_S = 3.0, 2.0
 """A wake phrase heard later than this begins the utterance anew, with so much of the sound before."""
+RISE_KEPT_S = 0.8
+"""Sound kept from before a rise: the first syllable of the phrase is in the rise itself."""
 READ_S = 0.25
 PHRASE_S = 1.0
 """Sound of an overlong stretch that begins the next one, so that a wake phrase across the cut is heard."""
@@ -88,9 +90,7 @@ class LiveLoop:
         self._lull = Lull()
         self._over = False
         self._looked = 0.0
-        self._woken = False
-        self._asks = False
-        self._spoke = False
+        self._woken = self._asks = self._spoke = False
         self._state: State = "sleeping"
         self._note = ""
         self._at = 0.0
@@ -211,11 +211,21 @@ class LiveLoop:
         woken = self._recogniser.woken()
         if woken and not self._woken and self._ends.speech_s > LATE_S:
             # Others have talked for long: what was meant begins here, and so does its longest time.
-            self._ends.begin_late(LATE_KEPT_S)
-            self._begin()
-            self._recogniser.accept(sound := self._ends.fresh())
-            self._lull.accept(sound)
+            self._begin_anew(LATE_KEPT_S)
         self._woken = woken
+        # Others talk without a pause and somebody nearer begins, perhaps with the phrase: look for it anew.
+        if (
+            self._ends.speech_s > LATE_S
+            and not (woken or self.attention.awake(self._at))
+            and self._lull.rose()
+        ):
+            self._begin_anew(RISE_KEPT_S)
+
+    def _begin_anew(self, kept_s: float) -> None:
+        self._ends.begin_late(kept_s)
+        self._begin()
+        self._recogniser.accept(sound := self._ends.fresh())
+        self._lull.accept(sound)
 
     def _said_while_others_talk(self) -> bool:
         """Tell whether somebody has said something whole although it does not fall silent."""
@@ -357,14 +367,7 @@ class LiveLoop:
         self._barge_in.begin()
         self._recent.clear()
         self._tell("speaking")
-        usual = self._mouth.usual
-        self._mouth.settings = replace(
-            usual,
-            language=turn.language,
-            voice=usual.voice if turn.language == usual.language else "",
-            volume=min(1.0, usual.volume * turn.volume),
-            words_a_minute=round(usual.words_a_minute * turn.speed),
-        )
+        self._mouth.set_for(turn.language, turn.volume, turn.speed)
         clips = [self._kitchen.log.clips_folder / path for path in turn.play]
         return self._mouth.say(turn.speech, clips)
 

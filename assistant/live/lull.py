@@ -29,10 +29,15 @@ in silence by what the level is smoothed over."""
 
 DEEP_LULL_S: dict[Completeness, float] = {"complete": 0.4, "number": 0.6, "unknown": 0.8, "open": 1.4}
 
+RISE_DB = 4.0
+"""So much above the loudest of the seconds before, somebody nearer has begun to speak."""
+
+_RISE_OVER_S, _RISE_GAP_S = 2.0, 0.4
 _SMOOTH_S = 0.3  # a syllable or two: the level is the mean power over this long
 _PAUSE_S = 1.5  # between two words of the same speaker
 _PAD_S = 0.4
 _NOISE_S = 1.0
+_MOST_LEVELS = 256  # more than come in those seconds
 
 
 class Lull:
@@ -82,6 +87,15 @@ class Lull:
             return 0.0
         loud = (at for at, level in reversed(self._levels) if level > self._loudest - fall_db)
         return self._at - max(self._changed, next(loud, 0.0))
+
+    def rose(self) -> bool:
+        """Tell whether the sound is now clearly louder than anything of the two seconds before."""
+        before = [
+            level
+            for at, level in self._levels[-_MOST_LEVELS:]
+            if self._at - _RISE_OVER_S <= at <= self._at - _RISE_GAP_S
+        ]
+        return bool(before) and self._levels[-1][1] >= max(before) + RISE_DB
 
     def near(self, fall_db: float) -> slice:
         """Return the samples of the utterance's last stretch in which somebody spoke so loud, padded.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -29,6 +30,17 @@ class Mouth:
         self._speaking = False
         self.usual = self.settings = usual or VoiceSettings()
         self.problem = ""
+
+    def set_for(self, language: str, volume: float, speed: float) -> None:
+        """Speak a language from now on, so many times as loud and as fast as usual."""
+        usual = self.usual
+        self.settings = replace(
+            usual,
+            language=language,
+            voice=usual.voice if language == usual.language else "",
+            volume=min(1.0, usual.volume * volume),
+            words_a_minute=round(usual.words_a_minute * speed),
+        )
 
     @property
     def speaking(self) -> bool:

@@ -113,6 +113,26 @@ def run(
     return events
 
 
+def rises(sound: Samples) -> list[float]:
+    """Return the seconds at which ``sound`` rises above what came before."""
+    lull, found = Lull(), list[float]()
+    for at in range(0, len(sound), 480):
+        lull.accept(sound[at : at + 480])
+        if lull.rose():
+            found.append((at + 480) / RATE)
+    return found
+
+
+def test_somebody_nearer_is_a_rise() -> None:
+    """Where one begins to speak 10 dB above six others, the sound rises; steady noise never does."""
+    sound, _ = babble()
+    others = sound[-6 * RATE :]
+    begins = 6 + BEFORE_S
+    assert any(begins < at < begins + 1.0 for at in rises(np.concatenate([others, sound])))
+    steady = np.random.default_rng(1).normal(0, 800, 10 * RATE).astype(np.int16)
+    assert not rises(steady)
+
+
 def test_the_sound_never_falls_silent() -> None:
     """The others alone are speech to the voice activity, for longer than the loop's own pauses."""
     sound, ends = babble()
