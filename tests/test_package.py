@@ -81,6 +81,23 @@ def test_nothing_is_compiled(python: str, machine: str) -> None:
             assert usable, f"{name} has no wheel for Python {python} on {machine}: {files}"
 
 
+def test_why_there_is_no_musl() -> None:
+    """The README names the packages without a wheel for Alpine: all of them, and none that has one."""
+    wheels = {
+        package["name"]: [wheel["url"] for wheel in package["wheels"]]
+        for package in LOCK["package"]
+        if package["name"] in needed() - set(WINDOWS_ONLY) and package.get("wheels")
+    }
+    lacking = {
+        name
+        for name, urls in wheels.items()
+        if not any("-any.whl" in url or ("musllinux" in url and "x86_64" in url) for url in urls)
+    }
+    readme = (ROOT / "README.md").read_text("utf-8")
+    (row,) = (line for line in readme.splitlines() if line.startswith("| Linux with musl"))
+    assert lacking == {name for name in wheels if name in row.lower()}
+
+
 PURE = ("docopt", "srt")
 """Published as source only, and pure Python: building them compiles nothing."""
 WINDOWS_ONLY = ("pywin32", "comtypes", "pypiwin32", "colorama")
