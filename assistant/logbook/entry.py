@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, StringConstraints
@@ -96,3 +97,11 @@ class Entry(Draft):
     clock_by_hand: bool = False  # the time was given on the command line, not read from a clock
     previous_hash: str
     hash: str
+
+    @property
+    def moment(self) -> datetime:
+        """The local time that this entry speaks of: the one told with it, else when it was made."""
+        at = datetime.fromisoformat(self.at_local)
+        if self.said_at is None:
+            return at
+        return datetime.fromisoformat(self.said_at).astimezone(at.tzinfo)

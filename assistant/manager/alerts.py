@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
-from datetime import datetime, time, timedelta
+from dataclasses import dataclass
+from datetime import datetime, timedelta
 from itertools import islice
 
 from assistant.logbook.listening import Listening
 from assistant.logbook.query import Filter
+from assistant.logbook.rounds_due import dues_of
+from assistant.logbook.signed_days import unsigned_days
 from assistant.logbook.views import Line, Views
 from assistant.manager import shown
-from assistant.manager.reviews import days_signed
-from assistant.manager.round_times import dues_of
 from assistant.site import Site
 
-UNSIGNED_DAYS = 7
 _MOST = 500
 _LATE_TWICE = timedelta(hours=2)
 
@@ -93,14 +92,7 @@ def _rounds(views: Views, site: Site, now: datetime) -> list[Alert]:
 
 def _unsigned(views: Views, site: Site, now: datetime) -> list[Alert]:
     """One alert over the last days: worse with each day more."""
-    last = now.date() - timedelta(days=1)
-    if now.time().replace(tzinfo=None) < time.fromisoformat(site.alerts.sign_by):
-        last -= timedelta(days=1)
-    span = Filter(first_day=last - timedelta(days=UNSIGNED_DAYS - 1), last_day=last)
-    worked = {day for (day,) in views.tally(span, "day")}
-    wanted = replace(span, last_day=None, kinds=("review",), standing_only=True)
-    signed = {day for line in views.each(wanted) for day in days_signed(line)}
-    left = sorted(worked - signed)
+    left = unsigned_days(views, now, site.alerts.sign_by)
     if not left:
         return []
     days = f"{len(left)} days are" if left[1:] else "A day is"

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from assistant.logbook.query import Filter
+from assistant.logbook.signed_days import days_of
 from assistant.manager.desk import Desk
 from assistant.manager.proof import Proof
-from assistant.manager.reviews import days_of
 
 UNSIGNED_DAYS = 7
 SILENT_HOURS = 26

@@ -8,8 +8,8 @@ from itertools import islice
 from assistant.logbook.entry import Draft
 from assistant.logbook.facts import SUBJECT
 from assistant.logbook.query import Filter
+from assistant.logbook.signed_days import LATEST_DAYS
 from assistant.logbook.views import Line, Views
-from assistant.manager.reviews import LATEST_DAYS
 
 _MOST = 60
 

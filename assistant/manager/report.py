@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 from assistant.errors import InputError
 from assistant.logbook.query import Filter
+from assistant.logbook.signed_days import LATEST_DAYS, days_signed
 from assistant.logbook.verify import Report as Check
 from assistant.logbook.views import Head, Line, Views
 from assistant.manager import shown
@@ -15,7 +16,6 @@ from assistant.manager.changes import Change, changed_in
 from assistant.manager.cooling_batches import Batch, batches_of
 from assistant.manager.notes import is_remark, on_a_day
 from assistant.manager.places import Series, series_of
-from assistant.manager.reviews import LATEST_DAYS, days_signed
 from assistant.manager.round_times import Due, dues_of
 from assistant.manager.rounds import RoundState, rounds_of
 from assistant.manager.spans import Span, span_of_log

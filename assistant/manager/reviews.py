@@ -1,33 +1,13 @@
-"""Which days have been signed off, and by whom."""
+"""By whom a day has been signed off, and who may."""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
 
 from assistant.logbook.query import Filter
+from assistant.logbook.signed_days import LATEST_DAYS, days_signed
 from assistant.logbook.views import Line, Views
 from assistant.site import Site
-
-LATEST_DAYS = 400
-"""A day may be signed so long after it."""
-
-
-def days_signed(line: Line) -> tuple[str, ...]:
-    """Return the days that a review covers: its subject is one day, or "first to last"; else its own day."""
-    return days_of(line.now.subject, line.day)
-
-
-def days_of(subject: str, own_day: str) -> tuple[str, ...]:
-    """Return the days that the subject of a review names, else the day that it was made on."""
-    first, _, last = subject.partition(" to ")
-    try:
-        begin = date.fromisoformat(first)
-        end = date.fromisoformat(last) if last else begin
-    except ValueError:
-        return (own_day,)
-    return tuple(
-        (begin + timedelta(days=n)).isoformat() for n in range(min((end - begin).days, LATEST_DAYS) + 1)
-    )
 
 
 def reviews_of(views: Views, day: date) -> list[Line]:

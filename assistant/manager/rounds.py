@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from assistant.logbook.rounds_due import serves
 from assistant.logbook.views import Line
 from assistant.manager import shown
 from assistant.site import Round, Site
@@ -87,13 +88,6 @@ def rounds_of(
         else _state(plan, seen[plan.id], ends[plan.id], over=over, closed=closed)
         for plan in site.rounds
     )
-
-
-def serves(plan: Round, subject: str) -> str:
-    """Return the place of a round that a subject stands for: itself, or any numbered unit of it."""
-    if subject in plan.places:
-        return subject
-    return next((place for place in plan.places if subject.startswith(f"{place} ")), "")
 
 
 def _cooling(plan: Round, cooled: list[datetime], ended: datetime | None) -> RoundState:

@@ -64,10 +64,7 @@ def limits(span: Limits | None) -> str:
 
 def moment(entry: Entry) -> datetime:
     """Return the local time that an entry speaks of."""
-    at = datetime.fromisoformat(entry.at_local)
-    if entry.said_at is None:
-        return at
-    return datetime.fromisoformat(entry.said_at).astimezone(at.tzinfo)
+    return entry.moment
 
 
 def clock(at: datetime) -> str:

@@ -15,6 +15,7 @@ from starlette.responses import RedirectResponse, Response
 from assistant.errors import InputError, LogWriteError
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Cursor, Filter
+from assistant.logbook.signed_days import days_signed
 from assistant.logbook.views import Line
 from assistant.manager import words
 from assistant.manager.desk import LocalDesk
@@ -24,7 +25,7 @@ from assistant.manager.people import Right, checked_name, find_person
 from assistant.manager.pin import PEOPLE_NAME, TryLimit, pin_matches
 from assistant.manager.reading_pages import SHOWN_MOST, SUMMARY_MOST
 from assistant.manager.render import Pages
-from assistant.manager.reviews import days_signed, reviews_of, signers
+from assistant.manager.reviews import reviews_of, signers
 from assistant.manager.sessions import SESSION_COOKIE, Who
 from assistant.manager.stories import story_of
 

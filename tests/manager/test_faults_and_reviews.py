@@ -10,11 +10,12 @@ from starlette.testclient import TestClient
 
 from assistant.errors import LogWriteError
 from assistant.logbook import Draft, Filter, Limits, Logbook, SetClock, open_views
+from assistant.logbook.signed_days import days_signed
 from assistant.manager import shown
 from assistant.manager.app import build
 from assistant.manager.desk import LocalDesk
 from assistant.manager.report import gather
-from assistant.manager.reviews import days_signed, reviews_of, signed_by
+from assistant.manager.reviews import reviews_of, signed_by
 from assistant.site import Site
 
 MONDAY = date(2026, 2, 23)
