@@ -34,6 +34,8 @@ STORAGE = frozenset({"storage", "dangers"})
 """Topics of what may not stand where it is."""
 _MEANT, _SURELY, _TALK, _ASKED = 0.4, 0.6, 0.15, 0.9
 """Shares from which on a deed was told here, also where nobody called, and most of talk (judgement)."""
+SURE_OF_ANOTHER = 0.9
+"""A share of another intent that makes no deed of what only is somewhere."""
 
 
 def told(talk: Conversation, heard: Heard) -> Breath:
@@ -155,10 +157,15 @@ def _told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
 
 
 def _stands_wrongly(talk: Conversation, heard: Heard, deed: Deed) -> bool:
-    """True for "the raw chicken is on the top shelf": where it may stand is answered first."""
+    """True for "the raw chicken is on the top shelf": where it may stand is answered first.
+
+    "It's on the line, four hours from now" starts a clock: what only is somewhere was put there by nobody.
+    """
     words, best = heard.interpretation.heard.words, heard.interpretation.meaning.best
     if " ".join(words[deed.start : deed.end]) not in talk.interpreter.lexicon.list("deed_states"):
         return False
+    if best.share >= SURE_OF_ANOTHER and best.intent not in OF_DEEDS and best.intent in talk.base_catalogue:
+        return True
     read, shelves = heard.interpretation.heard, talk.interpreter.lexicon.list("deed_shelves")
     if not (read.has(*RELATIONS) or set(words) & shelves):
         return False
