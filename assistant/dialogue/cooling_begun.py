@@ -27,6 +27,7 @@ from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.rules.basis import Temperature
 from assistant.rules.cooling import CoolingLimits
+from assistant.rules.cooling_curve import below_start
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -57,7 +58,7 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
     limit = CoolingLimits.of(request.profile).start
     if _too_hot(temperature):
         return Outcome(Answer("ask_now", ask="temperature|number", intent=CHECK), BEGIN, request)
-    if temperature.in_unit("C" if limit.unit == "C" else "F") >= limit.value:
+    if not below_start(temperature, limit):
         return _hot(talk, request, told, temperature, start)
     if not slots.clocks:
         return _without_number(talk, request, told)
@@ -97,7 +98,7 @@ def checked(talk: Conversation, request: Request) -> Outcome | None:
         answer = function(replace(request, slots=slots)) if function else None
         return Outcome(answer, CHECK, request) if answer is not None else None
     limit = CoolingLimits.of(request.profile).start
-    hot = temperature.in_unit("C" if limit.unit == "C" else "F") >= limit.value
+    hot = not below_start(temperature, limit)
     from_then = set(slots.words) & talk.interpreter.lexicon.list("cooling_from")
     timed = len(slots.clocks) == 1 and bool(from_then) and not slots.has("now_word")
     if hot and not _too_hot(temperature) and (timed or (told is not None and not slots.clocks)):
@@ -132,7 +133,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         unit = numbers[0].unit or talk.site.kitchen.units
         temperature = Temperature(numbers[0].value, "C" if unit == "C" else "F")
         limit = CoolingLimits.of(talk.site.profile).start
-        hot = temperature.in_unit("C" if limit.unit == "C" else "F") >= limit.value
+        hot = not below_start(temperature, limit)
         if not hot or _too_hot(temperature) or times[0].kind not in ("told", "now"):
             return None
         request = talk.request(BEGIN, Slots.of(read.heard))

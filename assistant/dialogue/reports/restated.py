@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import cooling_begun, recording
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import lists, of_batches, of_last_place, take
+from assistant.dialogue.reports import lists, of_batches, of_topic, take
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -73,13 +73,15 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     reply = outcome.answer.reply if outcome.answer is not None else ""
     nothing = outcome.answer is None and outcome.text is None
     unheard = reply in UNHEARD and outcome.text is None and (outcome.pending is None or reply == "which")
-    if outcome.drafts or not (nothing or unheard) or not heard.interpretation.heard.words:
+    if outcome.drafts or not heard.interpretation.heard.words:
         return heard, outcome
+    if not (nothing or unheard):
+        tells = heard.interpretation.meaning.act in ("tell", "answer") and not outcome.readings
+        tells = tells and (outcome.pending is None or outcome.pending.kind == "slot")
+        return heard, (of_topic.report(talk, heard) if tells else None) or outcome
     if (clause := _last_clause(talk, heard)) is not None:
         return _taken(talk, heard, clause, sure=True) or (heard, outcome)
-    told = of_last_place.in_full(talk, heard)
-    taken = _taken(talk, heard, told[0], sure=told[1]) if told is not None else None
-    return taken or (heard, outcome)
+    return heard, of_topic.report(talk, heard) or outcome
 
 
 def _taken(talk: Conversation, heard: Heard, text: str, *, sure: bool) -> tuple[Heard, Outcome] | None:
