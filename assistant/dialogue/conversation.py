@@ -19,6 +19,7 @@ from assistant.dialogue import (
     action_talk,
     bad_sound,
     contacts,
+    corrected,
     delivered,  # noqa: F401  (registers what it handles)
     doubt,
     due_talk,
@@ -270,11 +271,15 @@ class Conversation:
                 return back
             full = self.interpreter.with_short_places(read.heard)
             amendment = parse_amendment(full, self.interpreter.lexicon)
+            if amendment is not None and (unheard := corrected.of_unheard(self, amendment)) is not None:
+                return unheard
             opened = read.readings.options and opens_with_name(read.heard)
             if amendment is not None and recording.fits(self, amendment) and not opened:
                 return recording.amend(self, amendment, heard)
             if (moved := wrong_place.moved(self, heard)) is not None:
                 return moved
+        if (changed := corrected.report(self, heard)) is not None:
+            return changed
         if (early := honesty.refused(self, heard) or about_last.answered(self, heard)) is not None:
             return early
         introduced = people_talk.with_readings(self, heard)
@@ -366,7 +371,7 @@ class Conversation:
         answer = outcome.answer
         words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome), self.language)
         aloud = spoken(outcome.aloud, self.language).ear if outcome.aloud else words.ear
-        self._remember(outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), words.eye)
+        self._remember(outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), words.eye, heard)
         if words.eye:
             self._keep_foods(heard, tuple(e.item for e in entries if e.item))
         return Turn(
@@ -394,8 +399,9 @@ class Conversation:
         if foods := tuple(dict.fromkeys(named or logged)):
             self.state = replace(self.state, spoken_foods=foods, foods_at=self.clock.now())
 
-    def _remember(self, outcome: Outcome, reading_ids: tuple[int, ...], reply: str) -> None:
+    def _remember(self, outcome: Outcome, reading_ids: tuple[int, ...], reply: str, heard: Heard) -> None:
         now = self.clock.now()
+        self.state = replace(self.state, unheard=corrected.unheard(self, heard, outcome))
         state = replace(self.state, pending=outcome.pending, **outcome.changes)
         if outcome.answer is None and not outcome.drafts and outcome.text is None:
             waiting = self.state.pending  # a remark to somebody else answers no question and drops none

@@ -121,12 +121,14 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     amendment = parse_amendment(read, talk.interpreter.lexicon) or _bare_number(read)
     if amendment is not None and not amendment.takes_back:
         last = waiting.readings[-1]
+        of_food = last.subject_kind == "food"
         if amendment.value is not None:
             last = replace(last, bound="", upper=None)
         changed = replace(
             last,
             value=amendment.value if amendment.value is not None else last.value,
-            subject=amendment.place or last.subject,
+            subject=last.subject if of_food else amendment.place or last.subject,
+            place=amendment.place or last.place if of_food else last.place,
         )
         return recording.take(talk, (*waiting.readings[:-1], changed), heard)
     if _is_only(read, "no", talk) or (amendment is not None and amendment.takes_back):

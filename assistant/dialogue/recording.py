@@ -279,7 +279,18 @@ def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outc
     named = [line for line in read if amendment.place in (line.now.place, line.now.subject)]
     if not named and amendment.value is not None and (before := _read_before(talk, amendment.place)):
         named = [before]  # "no, the reach-in was forty", two readings back
+    if amendment.place and amendment.value is not None and not named and not amendment.moves:
+        return _of_another(talk, amendment)
     return correct(talk, amendment, (named or read)[-1], heard)
+
+
+def _of_another(talk: Conversation, amendment: Amendment) -> Outcome:
+    """Read back "actually the walk-in is forty" as a reading of the walk-in: nothing else was wrong."""
+    text = f"{amendment.value.normalize():f}" if amendment.value is not None else ""
+    readings = talk.interpreter.answer_for("equipment", amendment.place, text).certain
+    if len(readings) != 1:
+        return Outcome(Answer("say_again"), READING, keep_context=True)
+    return confirm(talk, readings)
 
 
 def _read_before(talk: Conversation, place: str) -> Line | None:

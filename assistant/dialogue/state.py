@@ -62,6 +62,7 @@ class State:
     last_question: str = ""  # the words of the question that waits
     spoken_foods: tuple[str, ...] = ()  # named last in a turn that was answered: what "tossed it" is about
     foods_at: datetime | None = None
+    unheard: str = ""  # what was said last where it had a place or number and came to nothing
     memory: dict[str, str] = field(default_factory=dict)
 
     def recent(self, now: datetime) -> bool:

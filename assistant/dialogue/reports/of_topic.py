@@ -129,9 +129,10 @@ def _remarks(heard: Heard, number: Measure) -> bool:
     read = heard.interpretation
     if read.best is None or read.best.intent not in _TELLS_A_NUMBER or read.heard.names.get("person"):
         return False
-    before = [
-        s for kind in ("equipment", "food") for s in read.heard.names.get(kind, ()) if s.end <= number.start
-    ]
+    named = (s for kind in ("equipment", "food") for s in read.heard.names.get(kind, ()))
+    before = any(span.end <= number.start for span in named)
+    roles = read.meaning.roles if len(read.meaning.roles) == len(read.heard.words) else ()
+    before = before or "place" in roles[: number.start]  # "drawer thirty eight", of a drawer not known here
     first = number.start <= 1 and read.best.intent == "reading"
     return not before and (first or read.meaning.share_of("tell", "answer") >= _TOLD)
 
