@@ -28,6 +28,7 @@ from assistant.dialogue import (
     lacking,
     leaning,
     meant,
+    noted,
     pending,
     people_talk,
     recording,
@@ -246,13 +247,15 @@ class Conversation:
 
     def _decide(self, heard: Heard) -> tuple[Heard, Outcome]:
         """Return what is done, and the utterance as it was read for that: short forms may be filled in."""
+        if (no := honesty.refused(self, heard)) is not None:
+            return heard, no
         if self.state.pending is not None:
             answered = pending.answer(self, heard, self.clock.now())
             if answered is not None:
                 return heard, answered
         if (since := since_when.volunteered(self, heard, surely=True)) is not None:
             return heard, since
-        if honesty.refused(self, heard) is None and (plain := restated.first(self, heard)):
+        if (plain := restated.first(self, heard)) is not None:
             return plain
         heard, outcome = restated.last(self, heard, self._new(heard))
         nothing = outcome.answer is None and outcome.text is None
@@ -280,7 +283,7 @@ class Conversation:
                 return moved
         if (changed := corrected.report(self, heard)) is not None:
             return changed
-        if (early := honesty.refused(self, heard) or about_last.answered(self, heard)) is not None:
+        if (early := about_last.answered(self, heard) or noted.report(self, heard)) is not None:
             return early
         introduced = people_talk.with_readings(self, heard)
         if introduced is not None:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import recording
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.gate import fits_place
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
@@ -83,7 +84,7 @@ def of_unheard(talk: Conversation, amendment: Amendment) -> Outcome | None:
         amendment.value if amendment.value is not None else numbers[0].value if len(numbers) == 1 else None
     )
     reading = _reading(talk, place, value) if place and value is not None else None
-    if reading is None:
+    if reading is None or not fits_place(reading, {place: talk.site.kind_of(place)}):
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     return recording.confirm(talk, (reading,))
 
@@ -131,6 +132,8 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
     if len(read) > 1 or any(len(m.options) != 1 for m in change.numbers if m.kind in _READ):
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     named = bool(change.places or said.names.get("food"))
+    if talk.state.unheard and line is None and said.names.get("food"):
+        return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     if talk.state.unheard and not (line is not None and named):
         value = read[0].value if read else None
         return of_unheard(talk, Amendment(value, (change.places or ("",))[-1]))

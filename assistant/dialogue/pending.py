@@ -13,6 +13,7 @@ from assistant.dialogue import (
     batches,
     fresh_buckets,
     meant,
+    noted,
     recording,
     since_when,
     told_deeds,
@@ -82,6 +83,8 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
         return _confirm(talk, heard, waiting)
     if waiting.kind == "value":
         return asked_for.answered(talk, heard, waiting)
+    if waiting.kind == "note":
+        return noted.answered(talk, heard)
     if waiting.kind == "meant":
         return meant.chosen(talk, heard, waiting)
     if waiting.kind == "choose":

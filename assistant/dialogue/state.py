@@ -24,10 +24,10 @@ class Pending:
     ``slot``: a fact that ``request`` lacks. ``confirm``: ``readings`` wait for a yes. ``choose``:
     one of ``options`` has to be named (``readings`` of the
     same breath are logged already). ``value``: ``readings`` with a place wait for their number.
-    ``meant``: one of ``intents`` was meant by ``request``.
+    ``meant``: one of ``intents`` was meant by ``request``. ``note``: the words of a note.
     """
 
-    kind: Literal["slot", "confirm", "choose", "value", "meant"]
+    kind: Literal["slot", "confirm", "choose", "value", "meant", "note"]
     asked_at: datetime
     slot: str = ""
     request: Request | None = None
