@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches
@@ -26,8 +27,10 @@ from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.rules.basis import Temperature
+from assistant.rules.compare import warmer_than
 from assistant.rules.cooling import CoolingLimits
-from assistant.rules.cooling_curve import below_start
+from assistant.rules.cooling_curve import CoolingReading, below_start
+from intents.mentions import Measure
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -120,9 +123,13 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Begin a batch told hot and with its start: "came off at one sixty, ice bath since ten to seven"."""
     read = heard.interpretation
     foods = read.heard.names.get("food", ())
-    if read.asked or read.heard.asks or len(foods) != 1 or not read.heard.has(*_COOLS):
+    if read.asked or read.heard.asks or len(foods) != 1:
         return None
     lexicon, now = talk.interpreter.lexicon, talk.clock.now()
+    if (both := _then_and_now(talk, heard)) is not None:
+        return both
+    if not read.heard.has(*_COOLS):
+        return None
     for way in ways(read.heard, lexicon, read.meaning.roles):
         times = [when(told, now) for told in way]
         words = without(read.heard.words, [told.words for told in way])
@@ -142,6 +149,73 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
             return None
         return _hot(talk, request, told, temperature, times[0].at)
     return None
+
+
+def another(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Begin "and a second one, rice pudding seventy" right after another batch was begun."""
+    read, lexicon = heard.interpretation, talk.interpreter.lexicon
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    begun = [line for line in lines if line is not None and line.now.measured == "cooling"]
+    one_more = bool(set(read.heard.words) & lexicon.list("one_more"))
+    numbers = [m for m in read.heard.free_measures if m.kind in ("number", "temperature")]
+    if (
+        len(read.heard.names.get("food", ())) != 1
+        or not one_more
+        or not begun
+        or not talk.state.recent(talk.clock.now())
+        or len(numbers) != 1
+    ):
+        return None
+    temperature = _degrees(talk, numbers[0])
+    food = read.heard.names["food"][0].value
+    if temperature is None or _too_hot(temperature) or batches.cooling(talk, talk.clock.now(), food):
+        return None
+    limit = CoolingLimits.of(talk.site.profile).middle
+    if not warmer_than(temperature, limit):
+        return None  # that is no food that begins to cool
+    return _hot(talk, talk.request(BEGIN, Slots.of(read.heard)), None, temperature, talk.clock.now())
+
+
+def _then_and_now(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Begin "beans ninety eight, started an hour ago from one forty": hot at the start, and read now."""
+    read, lexicon, now = heard.interpretation, talk.interpreter.lexicon, talk.clock.now()
+    best = read.best
+    if best is None or best.intent not in (BEGIN, CHECK):
+        return None
+    food = read.heard.names["food"][0].value
+    for way in ways(read.heard, lexicon, read.meaning.roles):
+        times = [when(told, now) for told in way]
+        timed = {i for told in way for i in told.words}
+        numbers = [m for m in read.heard.free_measures if m.kind in ("number", "temperature")]
+        told = [t for m in numbers if m.start not in timed and (t := _degrees(talk, m)) is not None]
+        if len(times) != 1 or times[0].kind != "told" or times[0].at is None or len(told) != 2:
+            continue
+        hot, cool = sorted(told, key=lambda each: each.in_unit("F"), reverse=True)
+        start = CoolingLimits.of(talk.site.profile).start
+        if below_start(hot, start) or _too_hot(hot) or batches.cooling(talk, now, food):
+            return None
+        request = talk.request(BEGIN, Slots.of(read.heard))
+        first = _hot(talk, request, None, hot, times[0].at)
+        clock = RunningClock("cooling", food, times[0].at, 0, food)
+        then = (CoolingReading(Fraction(0), hot),)
+        judged = judge_batch(replace(request, slots=replace(request.slots, clocks=())), clock, cool, then)
+        return _both(first, judged, request)
+    return None
+
+
+def _both(first: Outcome, judged: Answer, request: Request) -> Outcome:
+    """Return the start, its reading and the one of now as one outcome, judged by the last."""
+    started = first.answer.drafts if first.answer is not None else ()
+    ended = any(draft.kind == "clock" for draft in judged.drafts)
+    reading, *rest = judged.drafts
+    reading = reading.model_copy(update={"refers_to": -len(started)})
+    kept = tuple(draft for draft in rest if draft.kind != "clock" or ended)
+    return Outcome(replace(judged, drafts=(*started, reading, *kept)), CHECK, request)
+
+
+def _degrees(talk: Conversation, number: Measure) -> Temperature | None:
+    unit = number.unit or talk.site.kitchen.units
+    return Temperature(number.value, "C" if unit == "C" else "F") if len(number.options) == 1 else None
 
 
 def _batch_told(talk: Conversation, request: Request) -> BatchWords | None:

@@ -157,7 +157,7 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     if (batch := batches.chosen(talk, waiting.options, read)) is not None:
         return recording.take(talk, batch, heard)
     said = {value for m in read.free_measures for value in m.options}
-    places = {span.value for span in read.names.get("equipment", ())}
+    places = {span.value for kind in ("equipment", "food") for span in read.names.get(kind, ())}
     if read.has("first_one", "second_one") and not _numbered_so(talk, read, waiting):
         which = _which_one(read)
         if which is None or (heard.rival is not None and _which_one(heard.rival.heard) != which):
@@ -169,7 +169,7 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
             not said and any(r.subject in places for r in readings)
         )
 
-    named = [option for option in waiting.options if not said and any(r.subject in places for r in option)]
+    named = [option for option in waiting.options if not said and any(_is_named(r, places) for r in option)]
     if len(named) != 1:
         named = which_place.answered(talk, read, waiting.options)
     numbered = named if len(named) == 1 else _numbered_so(talk, read, waiting)
@@ -180,6 +180,12 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     if len(fitting) == 1 and (numbered or not is_new(heard.interpretation)):
         return recording.take(talk, fitting[0], heard)
     return None
+
+
+def _is_named(reading: Reading, names: set[str]) -> bool:
+    """True for a place or food by its name, or a food by a part of it ("the pudding")."""
+    part = any(set(name.split()) <= set(reading.subject.split()) for name in names)
+    return reading.subject in names or (reading.subject_kind == "food" and part)
 
 
 def _numbered_so(talk: Conversation, read: Understanding, waiting: Pending) -> list[tuple[Reading, ...]]:

@@ -12,7 +12,7 @@ from assistant.dialogue import discards, fresh_buckets, moves, refusals
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import take
+from assistant.dialogue.reports import of_topic, take
 from assistant.dialogue.site_places import in_short
 from assistant.dialogue.slots import Slots
 from intents.deeds import Breath, Deed, breath
@@ -145,6 +145,11 @@ def _rest(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
     if to:
         value = tuple(read.words[i] for i in sorted(numbers))
         ways.append((*talk.site.spoken_name(to[-1]).split(), *value))
+    spoken = talk.interpreter.interpret(" ".join(words))
+    beside = replace(spoken, meaning=heard.interpretation.meaning)
+    batch = of_topic.report(talk, replace(heard, interpretation=beside), batches_only=True)
+    if batch is not None:
+        return batch  # "twenty point five, gone in the cold room": the pudding's, not the room's
     for way in ways:
         core = talk.interpreter.readings_of(way)
         if core.readings.options:

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING, Literal
@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from assistant.dialogue import batches
 from assistant.dialogue.clocks import batch_readings
 from assistant.dialogue.gate import fits_place
+from assistant.dialogue.judge_food import judge_food
 from assistant.logbook.query import Filter
 from assistant.rules.basis import Temperature
 from intents.readings import Reading
@@ -43,6 +44,7 @@ class Topic:
     at: datetime
     waits: bool = False
     batch: int = 0
+    least: Decimal | None = None  # Celsius; food on the fire reads no less than before
 
 
 def topics(talk: Conversation) -> tuple[Topic, ...]:
@@ -52,7 +54,7 @@ def topics(talk: Conversation) -> tuple[Topic, ...]:
     for each in sorted(every, key=lambda topic: (topic.at, topic.waits), reverse=True):
         known = found.get(key := (each.kind, each.name, each.batch))
         if known is None or (each.waits and not known.waits):
-            found[key] = each if known is None else Topic(each.kind, each.name, known.at, True, each.batch)
+            found[key] = each if known is None else replace(each, at=known.at)
     running = {topic.name for topic in found.values() if topic.batch}
     return tuple(topic for topic in found.values() if topic.batch or topic.name not in running)
 
@@ -65,7 +67,7 @@ def can_be(talk: Conversation, topic: Topic, reading: Reading) -> bool:
     if reading.quantity != "temperature" or not _COLDEST <= celsius <= _HOTTEST:
         return False
     if not topic.batch:
-        return True
+        return topic.least is None or celsius >= topic.least
     clock = next((c for c in batches.cooling(talk, talk.clock.now()) if c.entry_id == topic.batch), None)
     before = batch_readings(talk.log.views, clock, talk.site.profile) if clock is not None else []
     last = max(before, key=lambda each: each.hours, default=None)
@@ -75,7 +77,11 @@ def can_be(talk: Conversation, topic: Topic, reading: Reading) -> bool:
 
 def _celsius(talk: Conversation, reading: Reading) -> Decimal:
     unit = reading.unit or talk.site.kitchen.units
-    value = Temperature(reading.value, "C" if unit == "C" else "F").in_unit("C")
+    return _in_celsius(Temperature(reading.value, "C" if unit == "C" else "F"))
+
+
+def _in_celsius(temperature: Temperature) -> Decimal:
+    value = temperature.in_unit("C")
     return Decimal(value.numerator) / Decimal(value.denominator)
 
 
@@ -85,11 +91,21 @@ def _of_entries(talk: Conversation) -> Iterator[Topic]:
         if line is None or line.withdrawn or line.now.measured in FOOD_CLOCKS:
             continue
         at, now = _when(line), talk.clock.now()
-        not_done = line.entry.kind == "reading" and line.now.verdict == "cannot judge"
+        on_the_fire = _on_the_fire(talk, line)
         deed = line.entry.kind in ("event", "clock")
-        waits = (deed or not_done) and now - at <= STILL_WAITS
+        waits = (deed or on_the_fire is not None) and now - at <= STILL_WAITS
         if waits or talk.state.recent(now):
-            yield _topic(talk, line, at, waits=waits)
+            yield replace(_topic(talk, line, at, waits=waits), least=on_the_fire)
+
+
+def _on_the_fire(talk: Conversation, line: Line) -> Decimal | None:
+    """Return what food that is not done yet read, in Celsius; ``None`` for anything else."""
+    if line.entry.kind != "reading" or line.now.verdict != "cannot judge" or line.now.value is None:
+        return None
+    read = Temperature(Decimal(line.now.value), "C" if line.now.unit == "C" else "F")
+    judged = judge_food(line.now.item, read, talk.site.profile) if line.now.item else None
+    cooking = judged is not None and judged[0] == "cook"
+    return _in_celsius(read) - _WARMER if cooking else None
 
 
 def _asked_about(talk: Conversation) -> Iterator[Topic]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, round_talk
+from assistant.dialogue import batches, recording, round_talk
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import When, when
@@ -35,7 +35,7 @@ _EARLY = 4
 _TWO = 2
 
 
-def report(talk: Conversation, heard: Heard) -> Outcome | None:
+def report(talk: Conversation, heard: Heard, *, batches_only: bool = False) -> Outcome | None:
     """Return what is done with a number of the last topic; ``None`` for anything else."""
     if _waits_for_another(talk, heard):
         return None
@@ -43,10 +43,12 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if found is None:
         return None
     words, at, strict = found
+    batch = _batch_named(talk, heard)
     first = heard.interpretation.heard.words[0] == words.split()[0]
     fits = [
         (t, r) for t in topics(talk) if (r := _reading(talk, t, words)) is not None and can_be(talk, t, r)
     ]
+    fits = [(t, r) for t, r in fits if (t.batch or not batches_only) and (not batch or t.batch in batch)]
     waiting = [(t, r) for t, r in fits if t.waits]
     if len(waiting) > 1:
         same = tuple((replace(reading, said_at=at.iso),) for _, reading in waiting)
@@ -56,7 +58,26 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     topic, reading = chosen[0]
     readings = (replace(reading, said_at=at.iso),)
-    return _taken(talk, heard, topic, readings, sure=strict or first or _told_now(talk, heard))
+    return _taken(talk, heard, topic, readings, sure=strict or first or bool(batch) or _told_now(talk, heard))
+
+
+def named_batch(talk: Conversation, heard: Heard) -> bool:
+    """True where the words begin with a food that cools and its number, whatever is asked behind them."""
+    read = heard.interpretation.heard
+    foods, numbers = read.names.get("food", ()), [m for m in read.free_measures if m.kind in _READ]
+    small = _small(talk) | talk.interpreter.lexicon.list("before_time")
+    if read.asks or not numbers or not _batch_named(talk, heard):
+        return False
+    between = read.words[: foods[0].start] + read.words[foods[0].end : numbers[0].start]
+    return all(word in small for word in between)
+
+
+def _batch_named(talk: Conversation, heard: Heard) -> frozenset[int]:
+    """Return the running batches of the one food that the words name."""
+    foods = {span.value for span in heard.interpretation.heard.names.get("food", ())}
+    if len(foods) != 1:
+        return frozenset()
+    return frozenset(c.entry_id for c in batches.cooling(talk, talk.clock.now(), *foods))
 
 
 def _taken(
@@ -95,7 +116,7 @@ def _number(talk: Conversation, heard: Heard) -> tuple[str, When, bool] | None:
         timed |= {i for s in said.concepts if s.value == "note_again" for i in range(s.start, s.end)}
         if all(i in timed or word in small for i, word in enumerate(said.words)):
             return " ".join(words), at, True
-        if loose is None and number.start <= _EARLY and _remarks(heard, number):
+        if loose is None and number.start <= _EARLY and _remarks(talk, heard, number):
             loose = " ".join(words), at, False
     return loose
 
@@ -124,15 +145,19 @@ def _measured(talk: Conversation, said: Understanding, way: Way) -> Measure | No
     return found[0] if len(found) == 1 else None
 
 
-def _remarks(heard: Heard, number: Measure) -> bool:
+def _remarks(talk: Conversation, heard: Heard, number: Measure) -> bool:
     """True where the net hears that a number is told with remarks around it, to the assistant."""
     read = heard.interpretation
-    if read.best is None or read.best.intent not in _TELLS_A_NUMBER or read.heard.names.get("person"):
+    tells = read.best is not None and read.best.intent in _TELLS_A_NUMBER
+    if read.best is None or not (tells or named_batch(talk, heard)) or read.heard.names.get("person"):
         return False
-    named = (s for kind in ("equipment", "food") for s in read.heard.names.get(kind, ()))
+    kinds = ("equipment",) if _batch_named(talk, heard) else ("equipment", "food")
+    named = (s for kind in kinds for s in read.heard.names.get(kind, ()))
     before = any(span.end <= number.start for span in named)
     roles = read.meaning.roles if len(read.meaning.roles) == len(read.heard.words) else ()
     before = before or "place" in roles[: number.start]  # "drawer thirty eight", of a drawer not known here
+    if named_batch(talk, heard):
+        return True
     first = number.start <= 1 and read.best.intent == "reading"
     return not before and (first or read.meaning.share_of("tell", "answer") >= _TOLD)
 

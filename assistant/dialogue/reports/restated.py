@@ -27,6 +27,8 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     """Return what is done with a report whose short form is plain, and the utterance as read, or ``None``."""
     if not heard.interpretation.heard.words:
         return None
+    if (another := cooling_begun.another(talk, heard)) is not None:
+        return heard, another
     if (found := of_batches.readings_of(talk, heard)) is not None:
         return found, recording.report(talk, found)
     if (begun := cooling_begun.report(talk, heard)) is not None:
@@ -76,7 +78,8 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     if outcome.drafts or not heard.interpretation.heard.words:
         return heard, outcome
     if not (nothing or unheard):
-        tells = heard.interpretation.meaning.act in ("tell", "answer") and not outcome.readings
+        tells = heard.interpretation.meaning.act in ("tell", "answer") or of_topic.named_batch(talk, heard)
+        tells = tells and not outcome.readings
         tells = tells and (outcome.pending is None or outcome.pending.kind == "slot")
         return heard, (of_topic.report(talk, heard) if tells else None) or outcome
     if (clause := _last_clause(talk, heard)) is not None:
