@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -51,6 +51,9 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
     numbers = slots.all_measures("number", "temperature")
     if len(slots.clocks) == 2 and not numbers and slots.heard is not None:
         return _or_degrees(talk, request, slots.heard)
+    if (degrees := _degrees_told(talk, request)) is not None:
+        slots = replace(slots, clocks=(), measures=(*slots.measures, degrees))
+        request, numbers = replace(request, slots=slots), (degrees,)
     if len(slots.foods) != 1 or request.views is None:
         return None
     told = _batch_told(talk, request)
@@ -292,6 +295,25 @@ def _hot(
         said = start.isoformat(timespec="seconds")
         answer = replace(answer, drafts=tuple(d.model_copy(update={"said_at": said}) for d in answer.drafts))
     return Outcome(answer, CHECK, request)
+
+
+def _degrees_told(talk: Conversation, request: Request) -> Measure | None:
+    """Return the number of "start cooling the chili, it's at one thirty five", which is no time of day.
+
+    It tells what is there now, or the time that it would be is longer ago than a batch takes to cool.
+    """
+    heard, clocks = request.slots.heard, request.slots.clocks
+    if heard is None or len(clocks) != 1:
+        return None
+    bare = [m for m in heard.measures if m.kind == "number" and m.start == heard.clocks[0].start]
+    temperature = _degrees(talk, bare[0]) if bare else None
+    limits = CoolingLimits.of(request.profile)
+    if temperature is None or _too_hot(temperature) or below_start(temperature, limits.start):
+        return None
+    before = set(heard.words[max(0, bare[0].start - 2) : bare[0].start])
+    ago = request.now - past_moment(clocks[0], request.now)
+    long_ago = ago > timedelta(hours=float(limits.total.value))
+    return bare[0] if long_ago or before & talk.interpreter.lexicon.list("present_is") else None
 
 
 def _or_degrees(talk: Conversation, request: Request, heard: Understanding) -> Outcome | None:

@@ -45,8 +45,10 @@ def refused(talk: Conversation, heard: Heard) -> Outcome | None:
         _two_truths(heard, lexicon) or _older(words, lexicon) or _washes(words, lexicon)
     )
     wants = heard.interpretation.meaning.share_of("command", "leave", "ask") >= _WANTS
-    made_up = made_up or (wants and (_filled_in(heard, lexicon) or _rewritten(talk, heard)))
-    if made_up or (wants and _says(words, lexicon.list("made_to_look"))) or _insisted(talk, heard):
+    called = heard.typed or talk.addressed
+    plain = _filled_in(heard, lexicon) or _says(words, lexicon.list("made_to_look"))
+    made_up = made_up or (plain and (wants or called)) or (wants and _rewritten(talk, heard))
+    if made_up or _insisted(talk, heard):
         return _no(talk, MADE_UP, heard)
     if wants and _left_out(talk, heard):
         return _no(talk, DELETE, heard)

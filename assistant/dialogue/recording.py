@@ -173,6 +173,9 @@ def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
 
 def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
     """Wait for "two hours" after a food was found out of temperature and the call-back asked since when."""
+    failed = [item for item in items if item.judgement.verdict is Verdict.FAIL]
+    if len(items) > 1 and len(failed) == 1:
+        items = failed  # of several in one breath, the one that failed
     if len(items) != 1:
         return None
     item = items[0]

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import discards, fresh_buckets, moves, refusals
+from assistant.dialogue import batches, discards, fresh_buckets, moves, refusals
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -102,7 +102,9 @@ def _joined(
 ) -> Outcome:
     """Return one outcome of all deeds, of what else was said, and of what could not be used."""
     whole = [each for each in outcomes if each is not None]
-    if (rest := _rest(talk, heard, found)) is not None:
+    if (batch := _of_batch(talk, heard, found)) is not None:
+        whole = [*(_without_amount(each, batch) for each in whole), batch]
+    elif (rest := _rest(talk, heard, found)) is not None:
         whole.append(rest)
     words = heard.interpretation.heard.words
     lost = [deed for deed, each in zip(done, outcomes, strict=True) if each is None]
@@ -132,6 +134,38 @@ def _verbs(found: Breath) -> set[int]:
     return {i for deed in found.deeds for i in range(deed.start, deed.end)}
 
 
+def _of_batch(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Return the reading of a cooling batch before its move: "twenty point five, gone in the cold room".
+
+    The number is no count of what was moved, and none of the place where it went.
+    """
+    deed, words = found.deeds[0], heard.interpretation.heard.words
+    if len(found.deeds) > 1 or deed.kind != "moved" or any(item.measured for item in deed.items):
+        return None
+    if not batches.cooling(talk, talk.clock.now()):
+        return None
+    told = talk.interpreter.interpret(" ".join(words[: deed.start]))
+    spoken = replace(heard, interpretation=replace(told, meaning=heard.interpretation.meaning))
+    readings = told.readings.certain
+    if len(readings) == 1 and readings[0].subject_kind == "food":
+        cools = batches.cooling(talk, talk.clock.now(), readings[0].subject)
+        return take.report(talk, spoken) if cools else None
+    return None if told.readings.options else of_topic.report(talk, spoken, batches_only=True)
+
+
+def _without_amount(moved: Outcome, batch: Outcome) -> Outcome:
+    """Return a move without the number that was read, of the food that it was read of."""
+    food = batch.readings[0].subject if batch.readings else ""
+    change = {"amount": "", **({"subject": food, "item": food} if food else {})}
+    own = tuple(d.model_copy(update=change) if d.kind == "event" else d for d in moved.own_drafts)
+    answer = moved.answer
+    if answer is not None:
+        drafts = tuple(d.model_copy(update=change) if d.kind == "event" else d for d in answer.drafts)
+        values = {**answer.values, **({"food": food} if food and "food" in answer.values else {})}
+        answer = replace(answer, drafts=drafts, values=values)
+    return replace(moved, own_drafts=own, answer=answer)
+
+
 def _rest(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
     """Return what a breath says besides its deeds: a reading, of the place something went to where none is said."""
     read = heard.interpretation.heard
@@ -145,11 +179,6 @@ def _rest(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
     if to:
         value = tuple(read.words[i] for i in sorted(numbers))
         ways.append((*talk.site.spoken_name(to[-1]).split(), *value))
-    spoken = talk.interpreter.interpret(" ".join(words))
-    beside = replace(spoken, meaning=heard.interpretation.meaning)
-    batch = of_topic.report(talk, replace(heard, interpretation=beside), batches_only=True)
-    if batch is not None:
-        return batch  # "twenty point five, gone in the cold room": the pudding's, not the room's
     for way in ways:
         core = talk.interpreter.readings_of(way)
         if core.readings.options:

@@ -55,8 +55,12 @@ def topics(talk: Conversation) -> tuple[Topic, ...]:
         known = found.get(key := (each.kind, each.name, each.batch))
         if known is None or (each.waits and not known.waits):
             found[key] = each if known is None else replace(each, at=known.at)
-    running = {topic.name for topic in found.values() if topic.batch}
-    return tuple(topic for topic in found.values() if topic.batch or topic.name not in running)
+    running = [set(topic.name.split()) for topic in found.values() if topic.batch]
+    return tuple(
+        topic
+        for topic in found.values()
+        if topic.batch or not any(set(topic.name.split()) <= names for names in running)
+    )
 
 
 def can_be(talk: Conversation, topic: Topic, reading: Reading) -> bool:
@@ -92,7 +96,8 @@ def _of_entries(talk: Conversation) -> Iterator[Topic]:
             continue
         at, now = _when(line), talk.clock.now()
         on_the_fire = _on_the_fire(talk, line)
-        deed = line.entry.kind in ("event", "clock")
+        of_place = bool(talk.site.kind_of(line.now.subject)) or line.now.refers_to is not None
+        deed = line.entry.kind in ("event", "clock") and of_place
         waits = (deed or on_the_fire is not None) and now - at <= STILL_WAITS
         if waits or talk.state.recent(now):
             yield replace(_topic(talk, line, at, waits=waits), least=on_the_fire)

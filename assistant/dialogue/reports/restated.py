@@ -74,7 +74,9 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     """Return what is done with words that came to nothing, as of the place spoken of just before."""
     reply = outcome.answer.reply if outcome.answer is not None else ""
     nothing = outcome.answer is None and outcome.text is None
-    unheard = reply in UNHEARD and outcome.text is None and (outcome.pending is None or reply == "which")
+    lacks = outcome.answer is not None and outcome.answer.ask in ("food", "place")  # what it is of
+    known = reply in UNHEARD and (outcome.pending is None or reply == "which")
+    unheard = outcome.text is None and (known or lacks)
     if outcome.drafts or not heard.interpretation.heard.words:
         return heard, outcome
     if not (nothing or unheard):
