@@ -33,6 +33,7 @@ from assistant.dialogue import (
     people_talk,
     recording,
     refers_back,
+    remembering,
     round_talk,
     since_when,
     small_talk,  # noqa: F401  (registers what it handles)
@@ -72,8 +73,6 @@ from intents.names_heard import called
 TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
 """Kinds of entries that "scratch that" takes back."""
 _LOG = logging.getLogger(__name__)
-STILL_OPEN = ("slot", "choose", "value")
-"""Kinds of questions that stay open beside talk; a yes or a "the first" a while later is to somebody else."""
 FAULT = "fault"
 """The reply after a fault of the program's own."""
 REMINDER = "reminder"
@@ -374,9 +373,13 @@ class Conversation:
         answer = outcome.answer
         words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome), self.language)
         aloud = spoken(outcome.aloud, self.language).ear if outcome.aloud else words.ear
-        self._remember(outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), words.eye, heard)
+        logged = tuple(e.id for e in entries if e.kind in TAKEN_BACK)
+        unheard = corrected.unheard(self, heard, outcome)
+        self.state = remembering.after(replace(self.state, unheard=unheard), outcome, logged, words.eye, now)
         if words.eye:
-            self._keep_foods(heard, tuple(e.item for e in entries if e.item))
+            self.state = remembering.with_foods(
+                self.state, heard, tuple(e.item for e in entries if e.item), now
+            )
         return Turn(
             heard=heard.text,
             confidence=round(float(heard.agreement if not heard.typed else 1.0), 3),
@@ -396,32 +399,3 @@ class Conversation:
             speed=self.state.voice.speed,
             explained=explained(heard, outcome),
         )
-
-    def _keep_foods(self, heard: Heard, logged: tuple[str, ...]) -> None:
-        named = tuple(span.value for span in heard.interpretation.heard.names.get("food", ()))
-        if foods := tuple(dict.fromkeys(named or logged)):
-            self.state = replace(self.state, spoken_foods=foods, foods_at=self.clock.now())
-
-    def _remember(self, outcome: Outcome, reading_ids: tuple[int, ...], reply: str, heard: Heard) -> None:
-        now = self.clock.now()
-        self.state = replace(self.state, unheard=corrected.unheard(self, heard, outcome))
-        state = replace(self.state, pending=outcome.pending, **outcome.changes)
-        if outcome.answer is None and not outcome.drafts and outcome.text is None:
-            waiting = self.state.pending  # a remark to somebody else answers no question and drops none
-            kept = outcome.keep_context or (waiting is not None and waiting.kind in STILL_OPEN)
-            self.state = replace(self.state, pending=waiting if kept else None)
-            return
-        if not outcome.keep_context:
-            state = replace(state, last_request=outcome.request, last_answer=outcome.answer)
-        if outcome.answer is not None and outcome.answer.remember:
-            state = replace(state, memory={**state.memory, **outcome.answer.remember})
-        for draft in outcome.drafts:
-            if draft.kind == "sign_in":
-                out = draft.note == people_talk.OUT
-                state = replace(state, person="" if out else draft.subject, signed_in_at=None if out else now)
-        question = reply if outcome.pending is not None else ""
-        if reading_ids and self.state.pending is not None and self.state.pending.partly_logged:
-            reading_ids = (*state.last_reading_ids, *reading_ids)  # the rest of one breath
-        ids = outcome.reading_ids or reading_ids or state.last_reading_ids
-        state = replace(state, last_reply=reply, last_aloud=outcome.aloud, last_at=now)
-        self.state = replace(state, last_reading_ids=ids, last_question=question)

@@ -228,6 +228,8 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     timed = request.intent == since_when.TIME_OUT
     if timed and (since := since_when.answered(talk, heard, request, alone=bare)) is not None:
         return since
+    if timed and not bare and not (heard.typed or talk.addressed or not since_when.to_another(heard)):
+        return None
     slots = Slots.of(read.heard)
     kinds = waiting.slot.split("|")
     same_food = slots.foods in ((), request.slots.foods)

@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 READING = "reading"
+COOLING = "cooling"
 CORRECTION = "correction"
 _TIME_AGO = 190  # minutes: longer ago a time of day is no likelier than a temperature (judgement)
 _JUST_AGO = 60  # minutes: so near to now "at one forty" beside a place may be a time (judgement)
@@ -333,6 +334,8 @@ def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard |
     odd = bool(amendment.place) and not fits_place(reading, kinds)  # ppm in a cooler
     if odd or (new and (heard is None or passage(heard, (reading,), kinds) is not Passage.LOG)):
         return Outcome(Answer("say_again"), READING, keep_context=True)  # a number unsure is never taken
+    if line.now.measured == COOLING and new:
+        return batches.corrected(talk, line, reading)
     item = judge_reading(reading, talk.site)
     draft = reading_draft(item, talk.site).model_copy(
         update={
@@ -344,7 +347,7 @@ def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard |
         }
     )
     moved = (draft.subject, draft.measured) != (line.now.subject, line.now.measured)
-    drafts: tuple[Draft, ...] = (draft, *(_not_open_there(talk, line) if moved else ()))
+    drafts: tuple[Draft, ...] = (draft, *(batches.not_open_there(talk, line) if moved else ()))
     if item.judgement.verdict is Verdict.FAIL and (moved or line.now.verdict != "fail"):
         note = item.judgement.action.replace("_", " ")
         drafts += (
@@ -366,17 +369,6 @@ def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard |
         readings=(reading,),
         reading_ids=(line.entry.id,),
     )
-
-
-def _not_open_there(talk: Conversation, line: Line) -> tuple[Draft, ...]:
-    """Take back the actions opened for a reading at the place or food that it turns out not to be of."""
-    opened = (o for o in talk.log.views.open_actions() if o.entry.refers_to == line.entry.id)
-    return tuple(
-        Draft(
-            kind="withdrawal", subject=o.entry.subject, measured=o.entry.measured, refers_to=o.entry.id
-        )
-        for o in opened
-    )  # fmt: skip
 
 
 def _changed(line: Line, amendment: Amendment) -> Reading:

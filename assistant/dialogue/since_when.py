@@ -19,6 +19,7 @@ from assistant.dialogue.reports.times import AHEAD, Told
 from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from intents.lexicon import load_lexicon
 from intents.mentions import Measure
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities, resolve
 
@@ -85,6 +86,8 @@ def volunteered(talk: Conversation, heard: Heard, *, surely: bool) -> Outcome | 
     spoken, read = talk.state.last_at, heard.interpretation
     if spoken is None or talk.clock.now() - spoken > _RECENT or read.asked or read.heard.asks:
         return None
+    if not (heard.typed or talk.addressed):
+        return None
     action = _action(talk)
     if (
         action is None
@@ -112,11 +115,16 @@ def slots_of(told: Told, now: datetime) -> Slots:
     return Slots(concepts=frozenset({UNKNOWN})) if at is None else _since(at, now)
 
 
+def to_another(heard: Heard) -> bool:
+    """True for words that the net hears as said to somebody else."""
+    return heard.interpretation.meaning.share_of("talk") >= _TO_ANOTHER
+
+
 def _may_answer(talk: Conversation, heard: Heard, request: Request) -> bool:
     """True unless something else is surely meant, or another food is spoken of ("twenty minutes on that")."""
     read = heard.interpretation
-    called = heard.typed or talk.addressed or read.meaning.share_of("talk") < _TO_ANOTHER
-    first = any(q.start <= 1 or q.marker == "since" for q, _ in _times(heard)) or _not_known(heard)
+    called = heard.typed or talk.addressed or not to_another(heard)
+    first = any(quantity.start <= 1 for quantity, _ in _times(heard)) or _not_known(heard)
     if not (called or first):
         return False
     best, asking = read.best, read.meaning.share_of("ask", "leave")
@@ -193,8 +201,12 @@ def _since(at: datetime, now: datetime) -> Slots:
 
 def _not_known(heard: Heard) -> bool:
     """True for "no idea" said first, and for "nobody knows since when" wherever it is said."""
-    spans = [s for s in heard.interpretation.heard.concepts if s.value in _NOT_KNOWN]
-    return any(s.value == UNKNOWN or s.start <= _OPENING for s in spans)
+    read = heard.interpretation.heard
+    spans = [s for s in read.concepts if s.value in _NOT_KNOWN]
+    of_time = load_lexicon(read.language).list("not_known_of_time")
+    asked = load_lexicon(read.language).list("asking") - of_time
+    told = [s for s in spans if not set(read.words[s.end : s.end + 1]) & asked]  # "no idea where she put it"
+    return any(s.value == UNKNOWN or s.start <= _OPENING for s in told)
 
 
 def _last_good(talk: Conversation, heard: Heard) -> datetime | None:

@@ -50,11 +50,11 @@ def report(talk: Conversation, heard: Heard, *, batches_only: bool = False) -> O
     ]
     fits = [(t, r) for t, r in fits if (t.batch or not batches_only) and (not batch or t.batch in batch)]
     waiting = [(t, r) for t, r in fits if t.waits]
-    if len(waiting) > 1:
+    if len(waiting) > 1 and (heard.typed or talk.addressed):
         same = tuple((replace(reading, said_at=at.iso),) for _, reading in waiting)
         return recording.ask_which(talk, same)
     chosen = (waiting or fits)[:1]
-    if not chosen:
+    if not chosen or not (heard.typed or talk.addressed or talk.state.recent(talk.clock.now())):
         return None
     topic, reading = chosen[0]
     readings = (replace(reading, said_at=at.iso),)
