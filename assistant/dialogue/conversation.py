@@ -248,10 +248,9 @@ class Conversation:
         """Return what is done, and the utterance as it was read for that: short forms may be filled in."""
         if (no := honesty.refused(self, heard)) is not None:
             return heard, no
-        if self.state.pending is not None:
-            answered = pending.answer(self, heard, self.clock.now())
-            if answered is not None:
-                return heard, answered
+        waits = self.state.pending is not None
+        if waits and (answered := pending.answer(self, heard, self.clock.now())) is not None:
+            return heard, answered
         if (since := since_when.volunteered(self, heard, surely=True)) is not None:
             return heard, since
         if (plain := restated.first(self, heard)) is not None:
