@@ -36,7 +36,9 @@ def main() -> None:
         sizes = [wheel["size"] for wheel in wheels if tags(metadata) & wheel_tags(wheel["url"])]
         count += bool(sizes)
         download += min(sizes, default=0)
-    files = {(f.stat().st_dev, f.stat().st_ino): f.stat().st_blocks for f in environment.rglob("*") if f.is_file()}
+    files = {
+        (f.stat().st_dev, f.stat().st_ino): f.stat().st_blocks for f in environment.rglob("*") if f.is_file()
+    }
     installed = sum(files.values()) * 512
     print(f"{count} packages, download {download / 1e6:.0f} MB, installed {installed / 1e6:.0f} MB,", end=" ")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib.resources import files
 from typing import Any
 
@@ -21,7 +21,11 @@ _HEAD = """\
 
 @dataclass(frozen=True)
 class Answers:
-    """What a new kitchen says of itself. ``ranges``: for each product's id the label's range in ppm."""
+    """What a new kitchen says of itself. ``ranges``: for each product's id the label's range in ppm.
+
+    ``counts``: how many there are of a place that may have several (one, where it does not say). One alone
+    needs no number; several are numbered from 1, and those in ``one_more`` have another without a number.
+    """
 
     name: str
     profile: str
@@ -29,11 +33,18 @@ class Answers:
     places: tuple[str, ...]
     ranges: Mapping[str, tuple[float, float]]
     people: tuple[str, ...] = ()
+    counts: Mapping[str, int] = field(default_factory=dict)
+    one_more: frozenset[str] = frozenset()
 
 
 def known_places() -> dict[str, str]:
     """Return the places that can be chosen, each with the product it needs (or an empty string)."""
     return {item["id"]: item.get("product", "") for item in _example()["equipment"]}
+
+
+def countable_places() -> frozenset[str]:
+    """Return the places of which a kitchen may have several."""
+    return frozenset(item["id"] for item in _example()["equipment"] if "numbers" in item)
 
 
 def products_of(places: Sequence[str]) -> tuple[str, ...]:
@@ -55,10 +66,11 @@ def site_text(answers: Answers) -> str:
         low, high = answers.ranges[identity]
         facts = {"id": identity, "kind": kind, "label_min_ppm": low, "label_max_ppm": high}
         parts.append(_block("[[products]]", facts))
-    parts += [_block("[[equipment]]", item) for item in example["equipment"] if item["id"] in answers.places]
-    has = {place for item in example["equipment"] if item["id"] in answers.places for place in _spots(item)}
+    own = [_own(item, answers) for item in example["equipment"] if item["id"] in answers.places]
+    parts += [_block("[[equipment]]", item) for item in own]
+    has = {said: spot for item in own for said, spot in _spots(item).items()}
     for plan in example["rounds"]:
-        places = [place for place in plan.get("places", []) if place in has]
+        places = list(dict.fromkeys(has[place] for place in plan.get("places", []) if place in has))
         if places or plan.get("cooling"):
             parts.append(_block("[[rounds]]", plan | ({"places": places} if places else {})))
     return "\n".join(parts)
@@ -68,8 +80,21 @@ def _example() -> dict[str, Any]:
     return tomllib.loads((files("assistant") / "example_site.toml").read_text(encoding="utf-8"))
 
 
-def _spots(item: Mapping[str, Any]) -> list[str]:
-    return [item["id"], *(f"{item['id']} {number}" for number in item.get("numbers", []))]
+def _own(item: Mapping[str, Any], answers: Answers) -> dict[str, Any]:
+    """Return a place of the example as this kitchen has it: one without a number, or so many numbered."""
+    own = {key: value for key, value in item.items() if key not in ("numbers", "unnumbered")}
+    count = answers.counts.get(item["id"], 1)
+    if count == 1:
+        return own
+    numbered = own | {"numbers": list(range(1, count + 1))}
+    return numbered | {"unnumbered": True} if item["id"] in answers.one_more else numbered
+
+
+def _spots(item: Mapping[str, Any]) -> dict[str, str]:
+    """Return what the example's rounds may call a place, with the name that it has here."""
+    spots = [item["id"], *(f"{item['id']} {number}" for number in item.get("numbers", []))]
+    alone = {} if "numbers" in item else {f"{item['id']} 1": item["id"]}
+    return {spot: spot for spot in spots} | alone
 
 
 def _block(head: str, values: Mapping[str, Any]) -> str:

@@ -17,6 +17,7 @@ from intents.meaning import Role
 from intents.mentions import Understanding
 from intents.not_measured import not_measured
 from intents.readings import KindOf, Reading, ReadingParse, ReadingParser
+from intents.siblings import of_a_list
 from intents.ways_to_read import all_places
 
 MOST_WORDS = 30
@@ -199,6 +200,8 @@ def _readings(parser: ReadingParser, groups: tuple[_Group, ...]) -> Iterator[tup
         yield ()
         return
     first, number = groups[0], groups[0].number
+    if any(of_a_list(parser.words, name.end, number.start, parser.lexicon) for name in first.names):
+        return
     ways = parser.reading_of(
         list(first.names), first.measured, number.value, number.quantity, number.unit, number.end
     )

@@ -1,51 +1,28 @@
-"""Deeds told in one breath: what was thrown out, moved, washed, changed or refused, each with what it was done to.
+"""Deeds told in one breath: what was thrown out, moved, washed, changed or refused, and what it was done to.
 
-A grammar over marked words: every word gets a class (``_CLASSES``), amounts are runs of classes, and foods,
-places and numbers belong to the deed on their side of a joint. Nothing is decided here.
+A grammar over marked words (``deed_marks``): amounts are runs of classes (``deed_amounts``); foods, places
+and numbers belong to the deed on their side of a joint. Nothing is decided here.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
-from functools import cache
-from typing import Literal
+from dataclasses import dataclass, replace
 
-from intents.language import language
-from intents.lexicon import Lexicon, Span, load_lexicon
-from intents.mentions import UNIT_KINDS, Understanding
+from intents.deed_amounts import Item, items_of
+from intents.deed_marks import OF_BUCKETS, OF_FOOD, WORDS_BETWEEN, Kind, Marks, Spans, marked
+from intents.lexicon import Lexicon, Span
+from intents.mentions import Understanding
 
-Kind = Literal["thrown", "moved", "washed", "remade", "refused"]
-Spans = list[tuple[int, int]]
-OF_FOOD: frozenset[Kind] = frozenset({"thrown", "moved", "refused"})
-"""Kinds of deeds that are done to food."""
-WEIGHED = frozenset(name for name, (kind, _) in UNIT_KINDS.items() if kind in ("weight", "volume"))
-_WORDS_BETWEEN = 3
-"""So many small words may stand between "have to" or "didn't" and the verb."""
-_CLASSES = {  # the later wins
-    "a": "articles", "o": "of", ".": "small", "E": "hedges", "D": "doers", "&": "joints", "s": "shelf_words",
-    "S": "shelves", "B": "buckets", "A": "all", "L": "sizes", "K": "containers", "H": "halves",
-}  # fmt: skip
-"""Classes of words by a letter. Besides: F food, P place, N number, U unit, V a deed's verb, ? any other;
-small f, p and v go on with a name or verb."""
-_SMALL = frozenset(".aoEA&DvVLs")
+_SMALL = frozenset(".aoEA&DJvVLs")
 """Classes of words that say nothing of their own."""
-_AMOUNT = re.compile(
-    r"E*(?:[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K)|[aN]+H|N+|A+)"
-)
-_BEFORE_FOOD = re.compile(r"[oaAL]*F")
-_TO = re.compile(r"[.ao]*(?:P|S|s+(?!F)|N?S)")
-
-
-@dataclass(frozen=True, slots=True)
-class Item:
-    """A food (empty: the one spoken of) and how much of it was told (empty: nothing), in the words said."""
-
-    food: str = ""
-    amount: str = ""
-    counted: bool = False  # the amount is a bare number: "two eggs"
-    measured: bool = False  # the amount has a unit or a container
+_TAKES: dict[Kind, str] = {
+    "moved": "PpSsN", "remade": "PpBbN", "emptied": "PpBbN", "refused": "P",
+    "thrown": "P", "washed": "", "gloved": "",
+}  # fmt: skip
+"""Classes of words that a deed takes besides foods and amounts."""
+_UNKNOWN = re.compile(r"[oaALNUKHE]*[oa](?P<name>[?]{1,2})(?=$|[^?Ffv])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +41,7 @@ class Deed:
     origin: str = ""
     spans: tuple[tuple[int, int], ...] = ()
     it: bool = False
+    everything: bool = False
     planned: bool = False
     denied: bool = False
     bare: bool = False
@@ -78,20 +56,6 @@ class Breath:
     used: frozenset[int] = frozenset()  # words of amounts, foods and places that a deed has
 
 
-@dataclass(slots=True)
-class _Marks:
-    words: tuple[str, ...]
-    classes: str
-    lexicon: Lexicon
-    heads: list[tuple[int, int, Kind]] = field(default_factory=list)
-    names: dict[int, str] = field(default_factory=dict)
-    ends: dict[int, int] = field(default_factory=dict)
-
-    def find(self, letters: str, start: int, end: int) -> int:
-        """Return the first word of one of the classes, or -1."""
-        return next((i for i in range(start, end) if self.classes[i] in letters), -1)
-
-
 def breath(
     read: Understanding, lexicon: Lexicon, foods: Iterable[Span] = (), places: Iterable[Span] = ()
 ) -> Breath:
@@ -99,7 +63,7 @@ def breath(
 
     ``foods`` are words that name a food which no table has, ``places`` those that name a place in short.
     """
-    marks = _marked(read, lexicon, foods, places)
+    marks = marked(read, lexicon, foods, places)
     if not marks.heads:
         return Breath()
     used: set[int] = set()
@@ -109,135 +73,15 @@ def breath(
 
 
 def amounts(read: Understanding, lexicon: Lexicon) -> tuple[Item, ...]:
-    """Return the foods with their amounts of words that tell of one deed only."""
-    marks = _marked(read, lexicon)
-    return _items(marks, [(0, len(marks.words))], set())
+    """Return the foods with their amounts of what was thrown out, or of words that are only an amount."""
+    thrown = [deed for deed in breath(read, lexicon).deeds if deed.kind == "thrown"]
+    if thrown:
+        return tuple(item for deed in thrown for item in deed.items)
+    marks = marked(read, lexicon)
+    return items_of(marks, [(0, len(marks.words))], set())
 
 
-def _marked(
-    read: Understanding, lexicon: Lexicon, foods: Iterable[Span] = (), places: Iterable[Span] = ()
-) -> _Marks:
-    words, grammar = read.words, language(read.language).numbers
-    known = _by_word(lexicon.language)
-    units = {s.start for s in read.concepts if s.value in WEIGHED}
-    held = {s.start for s in read.concepts if s.value == "container_word"}
-    classes = []
-    for at, word in enumerate(words):
-        number = grammar.is_number_word(word) or grammar.is_numeral(word)
-        letter = "N" if number else "U" if at in units else known.get(word, "K" if at in held else "?")
-        classes.append(letter)
-    marks = _Marks(words, "", lexicon)
-    for span in read.names.get("person", ()):
-        classes[span.start : span.end] = ["."] * (span.end - span.start)
-    named = [(s, "F") for s in read.names.get("food", ())] + [(s, "P") for s in read.names.get("equipment", ())]
-    named += [(s, "P") for s in places]
-    named += [(s, "F") for each in foods for s in _unknown(each, classes, words)]
-    for span, letter in named:
-        start, end, value = span.start, span.end, span.value
-        if any(classes[i] in "FfPp" for i in range(start, end)):
-            continue
-        classes[start:end] = [letter] + [letter.lower()] * (end - start - 1)
-        marks.names[start], marks.ends[start] = value, end
-    heads = [h for h in _verbs(words, lexicon) if not any(classes[i] in "FfPp" for i in range(h[0], h[1]))]
-    for start, end, _ in heads:
-        classes[start:end] = ["V"] + ["v"] * (end - start - 1)
-    marks.classes = "".join(classes)
-    marks.heads = _sure(marks, heads)
-    for start, end, _ in set(heads) - set(marks.heads):
-        letters = ["K" if words[i] in known and known[words[i]] == "K" else "." for i in range(start, end)]
-        classes[start:end] = letters
-    marks.classes = "".join(classes)
-    return marks
-
-
-def _unknown(span: Span, classes: list[str], words: tuple[str, ...]) -> Iterator[Span]:
-    """Give the stretches of a name that are no other word of the grammar."""
-    at = span.start
-    while at < span.end:
-        end = at
-        while end < span.end and classes[end] == "?":
-            end += 1
-        if end > at:
-            yield Span("food", " ".join(words[at:end]), at, end)
-        at = max(end, at + 1)
-
-
-@cache
-def _by_word(code: str) -> dict[str, str]:
-    lexicon = load_lexicon(code)
-    return {word: letter for letter, name in _CLASSES.items() for word in lexicon.list(f"deed_{name}")}
-
-
-@cache
-def _phrases(code: str) -> dict[tuple[str, ...], Kind]:
-    lexicon = load_lexicon(code)
-    kinds: tuple[Kind, ...] = ("moved", "remade", "washed", "refused", "thrown")
-    return {tuple(each.split()): kind for kind in kinds for each in lexicon.list(f"deed_{kind}")}
-
-
-def _verbs(words: tuple[str, ...], lexicon: Lexicon) -> list[tuple[int, int, Kind]]:
-    """Return the deeds' verbs from left to right, the longest at each place."""
-    phrases, found, at = _phrases(lexicon.language), [], 0
-    longest = max(map(len, phrases))
-    while at < len(words):
-        sizes = range(min(longest, len(words) - at), 0, -1)
-        size = next((n for n in sizes if words[at : at + n] in phrases), 0)
-        if size:
-            found.append((at, at + size, phrases[words[at : at + size]]))
-        at += size or 1
-    return found
-
-
-def _sure(marks: _Marks, heads: list[tuple[int, int, Kind]]) -> list[tuple[int, int, Kind]]:
-    """Leave out what only looks like a verb ("the bin", "is in" without a place), and a deed told twice."""
-    found: list[tuple[int, int, Kind]] = []
-    for n, (start, end, kind) in enumerate(heads):
-        stop = heads[n + 1][0] if n + 1 < len(heads) else len(marks.words)
-        noun = end == start + 1 and start and marks.classes[start - 1] in "aNL"
-        noun = noun and marks.words[start - 1] not in marks.lexicon.list("deed_it")
-        if noun and marks.words[start] in marks.lexicon.list("deed_bare"):
-            continue
-        if kind == "moved" and not _goes_somewhere(marks, start, end, heads[n + 1 :]):
-            continue
-        if kind == "remade" and marks.find("BPNpb", 0, len(marks.words)) < 0 and not _it(marks, found, start):
-            continue
-        if found and _same_deed(marks, found[-1], (start, end, kind), stop):
-            before = found.pop()
-            found.append((before[0], before[1], before[2]) if kind == before[2] else (start, end, kind))
-            continue
-        found.append((start, end, kind))
-    return found
-
-
-def _it(marks: _Marks, found: list[tuple[int, int, Kind]], start: int) -> bool:
-    return bool(found) and found[-1][2] == "thrown" and start - found[-1][1] <= _WORDS_BETWEEN
-
-
-def _goes_somewhere(marks: _Marks, start: int, end: int, after: list[tuple[int, int, Kind]]) -> bool:
-    """True where a place or shelf follows: right behind a preposition, anywhere before the next deed else."""
-    last = marks.words[end - 1]
-    if last in marks.lexicon.list("deed_small") and last not in marks.lexicon.list("deed_doers"):
-        return _TO.match(marks.classes, end) is not None
-    stop = next((s for s, _, kind in after if kind != "moved"), len(marks.words))
-    return marks.find("PSs", end, stop) >= 0
-
-
-def _same_deed(
-    marks: _Marks, before: tuple[int, int, Kind], this: tuple[int, int, Kind], stop: int
-) -> bool:
-    """True for "tossed it in the bin", "put it into the box" and "dumped it, made a new one"."""
-    between = marks.classes[before[1] : this[0]]
-    if this[2] == "remade" and before[2] == "thrown":
-        return not set(between) - set("aB.&D")
-    if this[2] != before[2]:
-        return False
-    if this[2] == "moved":
-        return "P" not in between and "S" not in between and "&" not in between
-    behind = marks.find("FNUKH", this[1], stop)
-    return behind < 0 and not (this[2] == "thrown" and "&" in between and "F" in between)
-
-
-def _shares(marks: _Marks) -> Iterator[tuple[tuple[int, int, Kind], Spans]]:
+def _shares(marks: Marks) -> Iterator[tuple[tuple[int, int, Kind], Spans]]:
     """Give each deed's verb with the stretches of words that are its own."""
     heads, count = marks.heads, len(marks.words)
     shares: list[Spans] = [[] for _ in heads]
@@ -256,18 +100,18 @@ def _shares(marks: _Marks) -> Iterator[tuple[tuple[int, int, Kind], Spans]]:
     yield from zip(heads, shares, strict=True)
 
 
-def _cut(marks: _Marks, start: int, end: int, left: Kind, right: Kind) -> int:
+def _cut(marks: Marks, start: int, end: int, left: Kind, right: Kind) -> int:
     """Return where the words between two verbs pass from the left deed to the right one."""
     if left == "moved" and (place := marks.find("PS", start, end)) >= 0:
         behind = marks.find("F", place, end)
         start = behind if behind >= 0 else start
         if behind >= 0:
             return behind
-    if right in OF_FOOD or right == "remade":
+    if right in OF_FOOD or right in OF_BUCKETS:
         joints = [i for i in range(start, end) if marks.classes[i] in "&D"]
         if joints and right != "washed":
             return joints[-1]
-    if right == "remade" and left != "remade":
+    if right in OF_BUCKETS and left not in OF_BUCKETS:
         at = marks.find("BP", start, end)
         return at if at >= 0 else end
     if right == "moved":  # "rest are in the drawer": what stands right before is what went there
@@ -276,15 +120,31 @@ def _cut(marks: _Marks, start: int, end: int, left: Kind, right: Kind) -> int:
     return end
 
 
-def _deed(marks: _Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int]) -> Deed:
+def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int]) -> Deed:
     start, end, kind = head
-    items = _items(marks, spans, used) if kind in OF_FOOD else ()
+    items = items_of(marks, spans, used, end) if kind in OF_FOOD else ()
+    told = any(item.amount for item in items) or kind == "moved"
+    if (
+        kind in OF_FOOD
+        and told
+        and not any(item.food for item in items)
+        and (named := _named_so(marks, end, spans))
+    ):
+        used.update(named)
+        food = " ".join(marks.words[i] for i in named)
+        items = tuple(replace(item, food=food) for item in items[:1] or (Item(),))
     inside = [i for a, b in spans for i in range(a, b)]
-    takes = {"moved": "PpSsN", "remade": "PpBbN", "refused": "P", "thrown": "P", "washed": ""}[kind]
-    used.update(i for i in inside if marks.classes[i] in takes)
+    takes = _TAKES[kind]
+    used.update(i for i in inside if marks.classes[i] in takes and _of_it(marks, kind, i))
     of_it = marks.lexicon.list("deed_it")
     places = [i for i in inside if marks.classes[i] == "P"]
-    origin = [i for i in places if set(marks.words[max(0, i - 2) : i]) & marks.lexicon.list("deed_from")]
+    stuff, every = marks.lexicon.list("deed_stuff"), marks.lexicon.list("deed_all")
+    origin = [
+        i
+        for i in places
+        if set(marks.words[max(0, i - 2) : i]) & marks.lexicon.list("deed_from")
+        or set(marks.words[marks.ends[i] : marks.ends[i] + 1]) & stuff
+    ]
     bare = " ".join(marks.words[start:end]) in marks.lexicon.list("deed_bare")
     planned = _before(marks, start, marks.lexicon.list("deed_planned"))
     used.update(planned)
@@ -294,99 +154,44 @@ def _deed(marks: _Marks, head: tuple[int, int, Kind], spans: Spans, used: set[in
         origin=next((marks.names[i] for i in origin), ""),
         spans=tuple(spans),
         it=any(marks.words[i] in of_it for i in (*inside, *range(start, end))),
+        everything=any(marks.words[i] in stuff | every for i in (*inside, *range(start, end))),
         planned=bool(planned),
         denied=bool(_before(marks, start, marks.lexicon.list("deed_denied"))),
         bare=bare and not _done_by(marks, start),
     )  # fmt: skip
 
 
-def _done_by(marks: _Marks, start: int) -> bool:
-    return any(marks.classes[i] == "D" for i in range(max(0, start - 2), start))
+def _of_it(marks: Marks, kind: Kind, at: int) -> bool:
+    """True but for a number in words of a move that is no shelf's: "six point five, so we moved the lot"."""
+    if kind != "moved" or marks.classes[at] != "N":
+        return True
+    around = marks.classes[max(0, at - 1) : at + 2]
+    return "S" in around or (at > 0 and marks.words[at - 1] in marks.lexicon.list("deed_to"))
 
 
-def _before(marks: _Marks, start: int, phrases: Iterable[str]) -> range:
-    """Return the words of one of ``phrases`` before a verb and what is between; none where it is not there."""
+def _named_so(marks: Marks, end: int, spans: Spans) -> range:
+    """Return the unknown words right behind a verb and an article, which name a food: "dumped the dip"."""
+    match = _UNKNOWN.match(marks.classes, end)
+    if match is None or not any(start == end for start, _ in spans):
+        return range(0)
+    behind = marks.words[match.end("name") : match.end("name") + 1]
+    of_it = set(behind) & marks.lexicon.list("deed_it")  # "a pound of dead ones"
+    return range(0) if of_it else range(match.start("name"), match.end("name"))
+
+
+def _done_by(marks: Marks, start: int) -> bool:
+    had_to = " ".join(marks.words[max(0, start - 2) : start]) in marks.lexicon.list("deed_had_to")
+    return had_to or any(marks.classes[i] in "DJ" for i in range(max(0, start - 2), start))
+
+
+def _before(marks: Marks, start: int, phrases: Iterable[str]) -> range:
+    """Return the words of one of ``phrases`` before a verb and what is between; none where none is there."""
     said = [tuple(phrase.split()) for phrase in phrases]
-    for at in range(max(0, start - _WORDS_BETWEEN - 3), start):
+    for at in range(max(0, start - WORDS_BETWEEN - 3), start):
         for phrase in said:
             end = at + len(phrase)
-            if end <= start and marks.words[at:end] == phrase and start - end <= _WORDS_BETWEEN:
+            if end <= start and marks.words[at:end] == phrase and start - end <= WORDS_BETWEEN:
                 counted = at > 0 and marks.classes[at - 1] == "N"  # "one can of peaches"
-                if not counted and not set(marks.classes[end:start]) & set("FNUKPV&H"):
+                if not counted and not set(marks.classes[end:start]) & set("FNUKPV&HD"):
                     return range(at, start)
     return range(0)
-
-
-def _items(marks: _Marks, spans: Spans, used: set[int]) -> tuple[Item, ...]:
-    """Return the foods of some stretches with their amounts."""
-    found: list[Item] = []
-    for start, end in spans:
-        found += _stretch(marks, start, end, used)
-    named = [item for item in found if item.food]
-    told = [item for item in found if not item.food]
-    if len(named) == 1 and not named[0].amount and told:  # "the limes, like two dozen"
-        best = next((item for item in told if item.measured), told[0])
-        return (Item(named[0].food, best.amount, best.counted, best.measured),)
-    if not named and told:  # "whole pot, five litres"
-        return (next((i for i in reversed(told) if i.measured), told[0]),)
-    return tuple(named)
-
-
-def _stretch(marks: _Marks, start: int, end: int, used: set[int]) -> list[Item]:
-    found: list[Item] = []
-    amount: tuple[int, int] | None = None  # told just before a food
-    at = start
-    foods_first = _foods_first(marks, start, end)
-    while at < end:
-        if marks.classes[at] == "F" and at in marks.names:
-            used.update(range(at, marks.ends[at]))
-            found.append(_item(marks, marks.names[at], amount))
-            amount, at = None, marks.ends[at]
-            continue
-        match = _AMOUNT.match(marks.classes, at, end) if marks.classes[at - 1 : at] != "S" else None
-        if match is None:
-            at += 1
-            continue
-        used.update(range(at, match.end()))
-        span = (at, match.end())
-        at = match.end()
-        ahead = _BEFORE_FOOD.match(marks.classes, at, end) is not None
-        last = found[-1] if found else None
-        vague = last is not None and last.food and not last.measured
-        if ahead and not (foods_first and vague):
-            amount = span
-        elif last is not None and last.food and not set(marks.classes[slice(*span)]) - set("aN"):
-            used.difference_update(range(*span))  # "the crema's fifty" counts nothing
-        elif last is not None and last.food and (not last.amount or (vague and not last.counted)):
-            found[-1] = _item(marks, last.food, span)
-        elif last is None or not last.food:
-            found.append(_item(marks, "", span))
-    return found
-
-
-def _foods_first(marks: _Marks, start: int, end: int) -> bool:
-    """True for "guacamole five pounds, pico four pounds": the stretch begins with a food and ends in an amount."""
-    letters = re.sub(r"[^FNUKHA]", "", marks.classes[start:end])
-    return letters[:1] == "F" and letters[-1:] in ("U", "K", "H", "N")
-
-
-def _item(marks: _Marks, food: str, span: tuple[int, int] | None) -> Item:
-    if span is None:
-        return Item(food)
-    start, end = span
-    letters = marks.classes[start:end]
-    words = list(marks.words[start:end])
-    while words and letters[0] == "a" and len(words) > 1 and words[0] not in _ONE[marks.lexicon.language]:
-        words, letters = words[1:], letters[1:]
-    counted = not set(letters) - {"N"}
-    return Item(food, _shown(words, letters, marks.lexicon), counted, any(c in "UK" for c in letters))
-
-
-_ONE = {"en": ("a", "an", "that", "one"), "es": ("un", "una", "ese", "esa")}
-
-
-def _shown(words: list[str], letters: str, lexicon: Lexicon) -> str:
-    """Return the words of an amount; of several words that only weaken it, one."""
-    weak = len(letters) - len(letters.lstrip("E"))
-    said = " ".join(words[weak:])
-    return f"{'about' if lexicon.language == 'en' else 'como'} {said}" if weak else said

@@ -28,6 +28,7 @@ class Hypotheses:
     advice: str = ""
     timings_ms: dict[str, float] = field(default_factory=dict)
     language: str = ""  # of the recogniser, two letters; empty: not said
+    crowded: bool = False  # others talked on in the same sound, and nobody called in it
     woken: bool = False  # a listener for nothing but the wake phrase has heard it
     second: tuple[Hypothesis, ...] | None = None  # what a second listener heard, if one listened
 

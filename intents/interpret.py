@@ -93,7 +93,7 @@ class Interpreter:
         self.catalogue: Catalogue = load_catalogue(language).in_unit(unit)
         rounds = rounds_of(language, rounds)
         foods, places = (*foods_of(language), *menu), places_of(language, equipment)
-        short = short_names(places, self.lexicon, Finder("food", foods))
+        short = short_names(places, self.lexicon, foods)
         self.names = SpokenNames(foods, (*places, *short.sure), people, rounds)
         self._finders = self.names.finders()
         self._short = Finder("equipment", short.doubtful)
@@ -130,8 +130,15 @@ class Interpreter:
         if not words:
             return nothing(words)
         meaning = self._net.meaning_of(words)
-        exact = self._exact.get(" ".join(words))
+        exact = self._exact.get(" ".join(words)) or self._round_named(words)
         return meaning.with_best(exact) if exact else meaning
+
+    def _round_named(self, words: tuple[str, ...]) -> str:
+        """Return the intent of a round's name with small words around it ("the morning check please")."""
+        spans = self._finders["round"].find_longest(words)
+        named = {i for span in spans if span.end - span.start > 1 for i in range(span.start, span.end)}
+        alone = all(i in named or word in self.lexicon.filler for i, word in enumerate(words))
+        return ROUND if named and alone else ""
 
     def _readings(self, heard: Understanding) -> ReadingParse:
         readings = parse_readings(heard, self._finders, self.lexicon, self._kind_of, self._unit, self._short)
@@ -150,9 +157,8 @@ class Interpreter:
         openers = self.lexicon.list("correction_openers")
         kept |= {i for i, word in enumerate(read.heard.words) if i >= first and word in openers}
         left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE} - kept
-        for (
-            span
-        ) in read.heard.concepts:  # "chlorine strip" is left out whole or not at all: "chlorine" is a place
+        # "Chlorine strip" and "four and a half" are left out whole or not at all.
+        for span in (*read.heard.concepts, *read.heard.measures):
             words_of = set(range(span.start, span.end))
             if not words_of <= left_out:
                 left_out -= words_of
@@ -180,6 +186,11 @@ class Interpreter:
     def in_short(self, words: tuple[str, ...]) -> tuple[Span, ...]:
         """Return where words may name a place in short, once for each place that they can be."""
         return self._short.find_all(words)
+
+    def names_of(self, place: str) -> tuple[tuple[str, ...], ...]:
+        """Return the words with which a place is named, in full and in short."""
+        names = (*self.names.equipment, *self._short.pairs())
+        return tuple(dict.fromkeys(tokenise(name) for name, value in names if value == place))
 
     def with_short_places(self, heard: Understanding) -> Understanding:
         """Return what was heard with the places in short that can be only one, a food of that name left out.

@@ -24,31 +24,34 @@ SOURCES = (".csv", ".py", ".toml")
 """What the values are made of, in ``intents`` and ``assistant.rules``."""
 
 
-def kept(name: str, make: Callable[[], Any]) -> Any:
-    """Return what ``make`` returns (plain JSON values; a tuple may come back as a list), kept as ``name``."""
+def kept(name: str, make: Callable[[], Any], of: str = "") -> Any:
+    """Return what ``make`` returns (plain JSON values; a tuple may come back as a list), kept as ``name``.
+
+    ``of``: what else it was made of, such as a site's names. What other names gave is made anew.
+    """
     path = user_cache_path("kitchen-assistant", appauthor=False) / f"{name}.json"
     with suppress(OSError, ValueError):
         head, _, body = path.read_bytes().partition(b"\n")
-        if head.decode() == _head(body):
+        if head.decode() == _head(body, of):
             return json.loads(body)
     value = make()
-    _keep(path, json.dumps(value).encode())
+    _keep(path, json.dumps(value).encode(), of)
     return value
 
 
-def _keep(path: Path, body: bytes) -> None:
+def _keep(path: Path, body: bytes, of: str) -> None:
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        part.write_bytes(_head(body).encode() + b"\n" + body)
+        part.write_bytes(_head(body, of).encode() + b"\n" + body)
         part.replace(path)
     except OSError:
         with suppress(OSError):
             part.unlink(missing_ok=True)
 
 
-def _head(body: bytes) -> str:
-    return f"{sources_hash()} {hashlib.sha256(body).hexdigest()}"
+def _head(body: bytes, of: str) -> str:
+    return f"{sources_hash()} {hashlib.sha256(body + of.encode()).hexdigest()}"
 
 
 @cache

@@ -56,6 +56,11 @@ class Finder:
         """Return every single word of the known sequences."""
         return frozenset(w for options in self._by_first.values() for known, _ in options for w in known)
 
+    def pairs(self) -> Iterator[tuple[str, str]]:
+        """Give every phrase with what it stands for."""
+        for options in self._by_first.values():
+            yield from ((" ".join(known), value) for known, value in options)
+
     def plus(self, word: str, value: str) -> Finder:
         """Return a finder that knows one more word."""
         more = Finder(self.kind, ())

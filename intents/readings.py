@@ -17,7 +17,7 @@ from intents.mentions import UNIT_KINDS, Understanding
 from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
-from intents.siblings import sibling_number
+from intents.siblings import of_a_list, sibling_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,6 +265,7 @@ class ReadingParser:
                 break
         for end, value, quantity, unit in self.number_at(at):
             own = len(names) == 1 and self._own_number(name, end)
+            own = own or of_a_list(self.words, names[-1].end, at, self.lexicon)
             if own or self._tells_of_orders(names[-1].end, at):
                 continue
             stop, aspect, refined = self._after_number(end, names)

@@ -8,8 +8,9 @@ a food, too, and "fridge" may be three. Those are places only where a number tha
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 
+from intents.kept import kept
 from intents.language import language
 from intents.lexicon import Finder, Lexicon
 from intents.words import tokenise
@@ -41,9 +42,22 @@ class _Part:
     places: list[str] = field(default_factory=list)
 
 
-def short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
-    """Return the parts of ``named``, pairs of a spoken phrase and its place, the place's own name first."""
+def short_names(named: Names, lexicon: Lexicon, foods: Names) -> ShortNames:
+    """Return the parts of ``named``, pairs of a spoken phrase and its place, the place's own name first.
+
+    They are kept for the site's names (``intents.kept``): making them takes as long as all the rest.
+    """
+
+    def made() -> dict[str, Names]:
+        return asdict(_short_names(named, lexicon, Finder("food", foods)))
+
+    found = kept(f"short-names-{lexicon.language}", made, of=f"{named}\n{foods}")
+    return ShortNames(*(tuple((said, place) for said, place in found[key]) for key in ("sure", "doubtful")))
+
+
+def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
     whole = {tokenise(phrase) for phrase, _ in named}
+    numbered = {place.rpartition(" ")[0] for _, place in named if place.rpartition(" ")[2].isdecimal()}
     own: dict[str, tuple[Words, ...]] = {}  # a place's name itself, without its number
     found: dict[tuple[Words, Words], _Part] = {}
     for phrase, place in dict.fromkeys(named):
@@ -67,7 +81,7 @@ def short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
             sure.append((phrase, known.places[0]))
         elif len(known.places) <= MOST_PLACES and (known.named or _place_word(part, lexicon)):
             doubtful += [(phrase, place) for place in known.places]
-            if not known.ends and not tail:  # "the aft one"
+            if not known.ends and not tail and not numbered & {*known.places}:  # "the aft one"
                 ones = sorted(lexicon.list("batch_one"))
                 doubtful += [(f"{phrase} {one}", place) for one in ones for place in known.places]
     return ShortNames(tuple(sure), tuple(doubtful))

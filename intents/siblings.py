@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from intents.language import NumberGrammar
+from intents.language import NumberGrammar, language
 from intents.lexicon import Lexicon
 
 _MOST = 9
@@ -21,3 +21,11 @@ def sibling_number(words: tuple[str, ...], at: int, numbers: NumberGrammar, lexi
     alone = [options for end, options in numbers.numbers_from(words, at) if end == at + 1]
     values = alone[0] if alone else frozenset()
     return next((int(value) for value in values if value in range(1, _MOST + 1)), None)
+
+
+def of_a_list(words: tuple[str, ...], after: int, at: int, lexicon: Lexicon) -> bool:
+    """True for the two of "freezer one and two", a place as well: ``after`` is where the first one ends."""
+    between, numbers = set(words[after:at]), language(lexicon.language).numbers
+    return (
+        bool(between) and between <= lexicon.list("list_joins") and numbers.is_number_word(words[after - 1])
+    )

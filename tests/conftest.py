@@ -6,6 +6,7 @@ import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 from uuid import uuid4
 
@@ -124,6 +125,12 @@ def talk(site: Site, log: Logbook, clock: SetClock, interpreter: Interpreter) ->
     return Conversation(site, log, clock, interpreter)
 
 
+@cache
+def _kitchen(name: str) -> tuple[Site, Interpreter]:
+    other = load_site(Path(__file__).parent / "dialogue" / "kitchens" / f"{name}.toml")
+    return other, conversation.interpreter_for(other)
+
+
 @pytest.fixture
 def talk_under(
     tmp_path: Path, site: Site, clock: SetClock, interpreter: Interpreter
@@ -131,16 +138,20 @@ def talk_under(
     """Make a conversation under another jurisdiction, where every place of a numbered kind has its number.
 
     ``shipped`` takes the example kitchen as it is: one bucket of each kind and a freezer have none.
+    ``kitchen`` is another one, a file of ``tests/dialogue/kitchens``.
     """
     places = tuple(item.model_copy(update={"unnumbered": False}) for item in site.equipment)
     numbered = site.model_copy(update={"equipment": places})
 
-    def make(profile: str, *, shipped: bool = False) -> Conversation:
+    def make(profile: str, *, shipped: bool = False, kitchen: str = "") -> Conversation:
         book = Logbook.open(tmp_path / profile, clock=clock)
-        kitchen = site if shipped else numbered
+        if kitchen:
+            other, its = _kitchen(kitchen)
+            return Conversation(other, book, clock, its)
+        example = site if shipped else numbered
         if not profile:
-            return Conversation(kitchen, book, clock, interpreter)
-        there = kitchen.with_profile(profile)
+            return Conversation(example, book, clock, interpreter)
+        there = example.with_profile(profile)
         return Conversation(there, book, clock, conversation.interpreter_for(there))
 
     return make

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from contextlib import suppress
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import click
+from click.core import ParameterSource
 
 from assistant.commands.show import called, tell
 from assistant.errors import InputError, in_words
-from assistant.new_site import USUAL, Answers, known_places, products_of, site_text
+from assistant.new_site import USUAL, Answers, countable_places, known_places, products_of, site_text
 from assistant.options import Options
 from assistant.rules.profile import UnknownProfileError, load_profile
 from assistant.site import SITE_VARIABLE, default_site_file, parse_site
 
+MOST = 99
+"""The highest number that a place can have."""
 THERE = "{} is there already; change it in an editor, or name another with --to."
 
 
@@ -53,6 +57,7 @@ def site(context: click.Context, keys: bool) -> None:
     "--places", prompt="Places, with commas between", default=", ".join(USUAL), show_default=True,
     help="Which places it has.",
 )  # fmt: skip
+@click.option("--count", "counts", multiple=True, help="How many of a place, such as freezer=2 (else one).")
 @click.option("--people", prompt="Who may sign in, with commas between (or nothing)", default="",
               show_default=False, help="Names of people.")  # fmt: skip
 @click.option("--label", "labels", multiple=True, help="A label's range, such as quat=200-400.")
@@ -60,7 +65,7 @@ def site(context: click.Context, keys: bool) -> None:
 @click.pass_obj
 def new(
     settings: dict[str, Any], name: str, jurisdiction: str, places: str, people: str,
-    labels: tuple[str, ...], to: Path | None,
+    labels: tuple[str, ...], counts: tuple[str, ...], to: Path | None,
 ) -> None:  # fmt: skip
     """Ask a few things and write the site file of your own kitchen. Never overwrites one."""
     chosen = tuple(dict.fromkeys(_listed(places)))
@@ -72,8 +77,14 @@ def new(
     except UnknownProfileError as error:
         raise InputError(f"{str(error)[:1].upper()}{str(error)[1:]}.") from None
     given = dict(_label(label) for label in labels)
-    needed = {product: given.get(product) or _asked(product) for product in products_of(chosen)}
-    text = site_text(Answers(name, jurisdiction, units, chosen, needed, _listed(people)))
+    needed_by = products_of(chosen)
+    told = dict(_count(count) for count in counts)
+    one_more = frozenset[str]()
+    asks = click.get_current_context().get_parameter_source("places") is ParameterSource.PROMPT
+    if asks and not told:
+        told, one_more = _asked_counts([place for place in chosen if place in countable_places()])
+    needed = {product: given.get(product) or _asked(product) for product in needed_by}
+    text = site_text(Answers(name, jurisdiction, units, chosen, needed, _listed(people), told, one_more))
     parse_site(text, target.name)  # whatever is wrong with it is told before anything is written
     _write(target, text)
     usual = to is None and settings["options"].site is None
@@ -113,6 +124,29 @@ def _label(text: str) -> tuple[str, tuple[float, float]]:
     except ValueError:
         pass
     raise InputError(f"'{text}' is no label range; write one like quat=200-400.") from None
+
+
+def _count(text: str) -> tuple[str, int]:
+    """Read "freezer=2". Raises ``InputError``."""
+    place, _, count = text.partition("=")
+    if place.strip() in countable_places() and count.strip().isdecimal() and 1 <= int(count) <= MOST:
+        return place.strip(), int(count)
+    several = ", ".join(sorted(countable_places()))
+    raise InputError(f"'{text}' is no count; write one like freezer=2 (1 to {MOST}), of: {several}.")
+
+
+def _asked_counts(places: Sequence[str]) -> tuple[dict[str, int], frozenset[str]]:
+    """Ask how many there are of each place, and whether one of several has no number."""
+    counts = {
+        place: click.prompt(f"How many of: {place}", type=click.IntRange(1, MOST), default=1)
+        for place in places
+    }
+    one_more = frozenset(
+        place
+        for place, count in counts.items()
+        if count > 1 and click.confirm(f"Is there one more {place}, without a number on it", default=False)
+    )
+    return counts, one_more
 
 
 def _asked(product: str) -> tuple[float, float]:

@@ -101,10 +101,15 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     if stock and not surely and not request.slots.has(THROWN, "yes", "no"):
         return Outcome(None, "", keep_context=True)  # "there's forty pounds of chicken in the walk-in"
     function = answer_function(DISCARD)
-    food = request.slots.foods[0] if request.slots.foods else _food_of_last(talk)
-    if function is None or not food or len(request.slots.foods) > 1:
+    food = request.slots.foods[0] if request.slots.foods else discards.unsaid(talk)
+    if function is None or len(request.slots.foods) > 1:
         return None
-    if (told := discards.food_told(talk, request, food) or discards.amount_told(talk, request, food)) is not None:
+    if not food:
+        said = function(request)
+        amount = next((draft.amount for draft in said.drafts), "") if said is not None else ""
+        return discards.without_food(talk, amount) if amount else None
+    told = discards.food_told(talk, request, food) or discards.amount_told(talk, request, food)
+    if told is not None:
         return told
     batch = discards.batch_told(talk, request)
     clocks = discards.clocks(talk, request.now, food, batch)
@@ -118,14 +123,6 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     if line is None and not clocks and not answer.drafts:
         return None
     return discards.logged(talk, replace(request, slots=slots), answer, food, line, clocks)
-
-
-def _food_of_last(talk: Conversation) -> str:
-    """Return the food that was read or timed last in this conversation, if that was just now."""
-    if not talk.state.recent(talk.clock.now()):
-        return ""
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    return next((line.now.item for line in reversed(lines) if line and line.now.item), "")
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:

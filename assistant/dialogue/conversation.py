@@ -20,7 +20,7 @@ from assistant.dialogue import (
     bad_sound,
     contacts,
     corrected,
-    delivered,  # noqa: F401  (registers what it handles)
+    discards,
     doubt,
     due_talk,
     elsewhere,
@@ -70,8 +70,6 @@ from intents.hypotheses import Hypotheses
 from intents.interpret import Interpreter
 from intents.names_heard import called
 
-TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
-"""Kinds of entries that "scratch that" takes back."""
 _LOG = logging.getLogger(__name__)
 FAULT = "fault"
 """The reply after a fault of the program's own."""
@@ -171,9 +169,7 @@ class Conversation:
             self.language,
         )
         outcome = self._safely_decided(heard)
-        if doubt.doubtful(self, outcome, heard):
-            again = self.words("say_it_again")
-            outcome = Outcome(None, UNSURE, text=again, pending=self.state.pending, keep_context=True)
+        outcome = doubt.settled(self, outcome, heard)
         outcome = bad_sound.explained(self, outcome, hypotheses)
         if outcome.drafts and keep_clip is not None:
             said = replace(said, clip=keep_clip())
@@ -267,18 +263,21 @@ class Conversation:
         """Return what is done with an utterance that answers no open question."""
         now = self.clock.now()
         read = heard.interpretation
-        if self.state.last_reading_ids and self.state.recent(now):
-            if (back := refers_back.report(self, heard)) is not None:
-                return back
-            full = self.interpreter.with_short_places(read.heard)
-            amendment = parse_amendment(full, self.interpreter.lexicon)
-            if amendment is not None and (unheard := corrected.of_unheard(self, amendment)) is not None:
-                return unheard
-            opened = read.readings.options and opens_with_name(read.heard)
-            if amendment is not None and recording.fits(self, amendment) and not opened:
-                return recording.amend(self, amendment, heard)
-            if (moved := wrong_place.moved(self, heard)) is not None:
-                return moved
+        full = self.interpreter.with_short_places(read.heard)
+        amendment = parse_amendment(full, self.interpreter.lexicon) if self.state.last_reading_ids else None
+        opened = read.readings.options and opens_with_name(read.heard)
+        recent = bool(self.state.last_reading_ids) and self.state.recent(now)
+        if recent and (amount := discards.amended(self, heard)) is not None:
+            return amount
+        if recent and (back := refers_back.report(self, heard)) is not None:
+            return back
+        lost = corrected.of_unheard(self, amendment) if recent and amendment is not None else None
+        if lost is not None:
+            return lost
+        if amendment is not None and not opened and recording.may_amend(self, amendment, recent=recent):
+            return recording.amend(self, amendment, heard)
+        if recent and (moved := wrong_place.moved(self, heard)) is not None:
+            return moved
         if (changed := corrected.report(self, heard)) is not None:
             return changed
         if (early := about_last.answered(self, heard) or noted.report(self, heard)) is not None:
@@ -372,13 +371,8 @@ class Conversation:
         answer = outcome.answer
         words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome), self.language)
         aloud = spoken(outcome.aloud, self.language).ear if outcome.aloud else words.ear
-        logged = tuple(e.id for e in entries if e.kind in TAKEN_BACK)
-        unheard = corrected.unheard(self, heard, outcome)
-        self.state = remembering.after(replace(self.state, unheard=unheard), outcome, logged, words.eye, now)
-        if words.eye:
-            self.state = remembering.with_foods(
-                self.state, heard, tuple(e.item for e in entries if e.item), now
-            )
+        self.state = replace(self.state, unheard=corrected.unheard(self, heard, outcome))
+        self.state = remembering.after(self, outcome, heard, entries, words.eye)
         return Turn(
             heard=heard.text,
             confidence=round(float(heard.agreement if not heard.typed else 1.0), 3),
@@ -396,5 +390,6 @@ class Conversation:
             play=tuple(clip.path for clip in answer.play) if answer else (),
             volume=self.state.voice.volume,
             speed=self.state.voice.speed,
+            nothing=outcome.nothing,
             explained=explained(heard, outcome),
         )

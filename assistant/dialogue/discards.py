@@ -10,15 +10,19 @@ from assistant.dialogue import batches
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.record import THROWN, thrown
 from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
+from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words
+from assistant.dialogue.say import listed_in
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
-from intents.deeds import Deed, Item
+from intents.deed_amounts import Item
+from intents.deeds import Deed, amounts
+from intents.mentions import Understanding
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -28,6 +32,8 @@ FOOD = "food"
 """The subject of a discard of which nobody said what it was."""
 AMOUNT = "volume|weight|number|container_word|half_word"
 """What answers how much was thrown out."""
+_FEW_WORDS = 10
+"""More words than these tell more than another amount."""
 _JUST_BEFORE = timedelta(minutes=5)
 """For so long an amount belongs to the discard logged before it."""
 
@@ -100,25 +106,33 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
 
     Food that is not named is the one spoken of last; where there is none, it is logged and asked for.
     """
-    items = tuple(replace(i, food=i.food or unsaid(talk, heard)) for i in deed.items or (Item(),))
+    read = heard.interpretation.heard
+    items = deed.items or (Item(),)
+    items = tuple(replace(i, food=whole_name(talk, i.food) if i.food else unsaid(talk, read)) for i in items)
     if not items[0].food:
-        return _without_food(talk, items[0]) if items[0].amount else None
-    slots = Slots.of(heard.interpretation.heard, heard.interpretation.meaning)
+        return without_food(talk, items[0].amount) if items[0].amount else None
+    slots = Slots.of(read, heard.interpretation.meaning)
     slots = replace(slots, foods=tuple(i.food for i in items), concepts=slots.concepts | {THROWN})
     if alone and len(items) == 1:
         return talk.ask(talk.request(DISCARD, slots))
     return _several(talk, talk.request(DISCARD, slots), items)
 
 
-def unsaid(talk: Conversation, heard: Heard) -> str:
-    """Return the food meant by "tossed it": named before in the breath, spoken of last, or the one that failed."""
-    named = {span.value for span in heard.interpretation.heard.names.get("food", ())}
+def unsaid(talk: Conversation, read: Understanding | None = None) -> str:
+    """Return the food meant by "tossed it": the one named in the breath, spoken of last, or that failed."""
+    named = {span.value for span in read.names.get("food", ())} if read is not None else set()
     if named:
         return next(iter(named)) if len(named) == 1 else ""
-    if talk.state.foods_at is not None and (food := talk.state.food(talk.clock.now())):
-        return food
+    if spoken := talk.state.foods(talk.clock.now()):
+        return spoken[0] if len(spoken) == 1 else ""
     failed = {line.entry.item for line in talk.log.views.open_actions() if line.entry.item}
-    return next(iter(failed)) if len(failed) == 1 and not talk.state.spoken_foods else ""
+    return next(iter(failed)) if len(failed) == 1 else ""
+
+
+def whole_name(talk: Conversation, food: str) -> str:
+    """Return "fish dip" for "the dip" where that was spoken of lately."""
+    spoken = talk.state.foods(talk.clock.now())
+    return next((each for each in spoken if set(food.split()) < set(each.split())), food)
 
 
 def _several(talk: Conversation, request: Request, items: tuple[Item, ...]) -> Outcome:
@@ -127,21 +141,22 @@ def _several(talk: Conversation, request: Request, items: tuple[Item, ...]) -> O
     for item in items:
         found = clocks(talk, request.now, item.food, None)
         line = action(talk, item.food, found[0].subject if len(found) == 1 else "")
-        subject = found[0].subject if len(found) == 1 else line.entry.subject if line is not None else item.food
-        refers_to = line.entry.id if line is not None else found[0].entry_id if len(found) == 1 else None
+        one = found[0] if len(found) == 1 else None
+        subject = one.subject if one else line.entry.subject if line is not None else item.food
+        refers_to = line.entry.id if line is not None else one.entry_id if one else None
         draft = Draft(
             kind="discard", subject=subject, item=item.food, amount=item.amount, refers_to=refers_to
         )
         entries.append((draft, item.counted))
         unknown += [] if item.amount else [subject]
-    text = talk.words("thrown_out", list=listed(talk, [amount_of(talk, *each) for each in entries]))
+    text = talk.words("thrown_out", list=listed_in(talk, [amount_of(talk, *each) for each in entries]))
     answer = Answer("logged", {"what": ""}, drafts=tuple(draft for draft, _ in entries))
     outcome = Outcome(answer, DISCARD, request, text=text)
     if not unknown:
         return outcome
     wanted = talk.request(DISCARD, Slots(foods=(unknown[0],), concepts=frozenset({THROWN})))
     waiting = Pending("slot", talk.clock.now(), AMOUNT, wanted)
-    asked = Outcome(Answer("ask_amount", {"food": listed(talk, unknown)}), DISCARD)
+    asked = Outcome(Answer("ask_amount", {"food": listed_in(talk, unknown)}), DISCARD)
     return replace(outcome, text=f"{text} {talk.rendered(asked)}", pending=waiting)
 
 
@@ -153,26 +168,19 @@ def amount_of(talk: Conversation, draft: Draft, counted: bool) -> str:
     return talk.words(key, amount=draft.amount, food=talk.shown(draft.subject))
 
 
-def listed(talk: Conversation, parts: list[str]) -> str:
-    """Return parts as a list that is said: "a, b and c"."""
-    if len(parts) == 1:
-        return parts[0]
-    return f"{', '.join(parts[:-1])} {talk.words('and_word')} {parts[-1]}"
-
-
-def _without_food(talk: Conversation, item: Item) -> Outcome:
+def without_food(talk: Conversation, amount: str) -> Outcome:
     """Log an amount thrown out of nobody knows what, and ask what it was."""
-    draft = Draft(kind="discard", subject=FOOD, amount=item.amount)
+    draft = Draft(kind="discard", subject=FOOD, amount=amount)
     wanted = talk.request(DISCARD, Slots(concepts=frozenset({THROWN})))
     waiting = Pending("slot", talk.clock.now(), "food", wanted)
-    asked = Answer("ask_food", {"what": item.amount}, drafts=(draft,))
+    asked = Answer("ask_food", {"what": amount}, drafts=(draft,))
     return Outcome(asked, DISCARD, wanted, pending=waiting)
 
 
 def food_told(talk: Conversation, request: Request, food: str) -> Outcome | None:
     """Return what food the amount logged just before was of, told afterwards."""
     line = talk.log.views.latest(Filter(kinds=("discard",), subject=FOOD, standing_only=True))
-    if line is None or set(request.slots.concepts) != {THROWN} and request.slots.heard is None:
+    if line is None or (set(request.slots.concepts) != {THROWN} and request.slots.heard is None):
         return None
     ago = talk.clock.now() - datetime.fromisoformat(line.entry.at_local)
     if not (timedelta(0) <= ago <= _JUST_BEFORE) or line.now.subject != FOOD or not food:
@@ -192,6 +200,35 @@ def amount_told(talk: Conversation, request: Request, subject: str) -> Outcome |
     draft = Draft(kind="correction", subject=subject, amount=amount, refers_to=before.entry.id)
     said = thrown(draft, counted=answer is not None and answer.reply == COUNTED)
     return Outcome(said, DISCARD, request, reading_ids=(before.entry.id,))
+
+
+def amended(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Take "wait, it was one quart, not two" right after a discard as its amount; else ``None``."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    ids = talk.state.last_reading_ids[-1:]
+    line = talk.log.views.line(ids[0]) if ids and talk.state.recent(talk.clock.now()) else None
+    if line is None or line.withdrawn or line.entry.kind != DISCARD or read.asks or read.names.get("food"):
+        return None
+    if not read.words or read.words[0] not in lexicon.list("correction_openers") | lexicon.list("amends"):
+        return None
+    cut = next((i for i, word in enumerate(read.words) if i > 1 and word in lexicon.list("denying")), 0)
+    if cut:  # "one quart, not two quarts"
+        read = talk.interpreter.readings_of(read.words[:cut]).heard
+    told = amounts(read, lexicon)
+    if len(read.words) > _FEW_WORDS or len(told) != 1 or not told[0].measured or not agreed(heard):
+        return None
+    amount, food = told[0].amount, line.now.item or line.now.subject
+    draft = Draft(
+        kind="correction",
+        subject=line.now.subject,
+        item=line.now.item,
+        amount=amount,
+        refers_to=line.entry.id,
+    )
+    said = replace(thrown(draft, counted=told[0].counted), drafts=(draft,))
+    if food == FOOD:
+        said = Answer("logged", {"what": amount}, drafts=(draft,))
+    return Outcome(said, DISCARD, reading_ids=(line.entry.id,))
 
 
 def _without_amount(talk: Conversation, subject: str) -> Line | None:

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from assistant.dialogue import crowd
 from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard, numbers_of, singular
+from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from intents.interpret import Interpretation
 
@@ -19,6 +21,16 @@ if TYPE_CHECKING:
 TIMES = ("duration", "clock")
 SURE_ALONE = 0.6
 """Share of the first listener's mass for a time or an amount of which the second heard nothing."""
+
+
+def settled(talk: Conversation, outcome: Outcome, heard: Heard) -> Outcome:
+    """Return ``outcome``, or what is said in its place where it is in doubt: say it again, or nothing."""
+    if crowd.doubted(talk, outcome, heard):
+        return Outcome(None, UNSURE, pending=talk.state.pending, keep_context=True)
+    if not doubtful(talk, outcome, heard):
+        return outcome
+    again = talk.words("say_it_again")
+    return Outcome(None, UNSURE, text=again, pending=talk.state.pending, keep_context=True)
 
 
 def doubtful(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:

@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.due import Reminder, due
+from assistant.dialogue.moments import shown_date, shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
+from assistant.logbook.views import Line
 from assistant.rules.basis import Verdict
 
 if TYPE_CHECKING:
@@ -65,7 +67,31 @@ def reminder_due(talk: Conversation, now: datetime) -> Outcome | None:
             changes = {"reminded": (*state.reminded, mark)}
             answer = Answer("remind", {"item": item})
             return Outcome(answer, DUE, pending=state.pending, keep_context=True, changes=changes)
-    return None
+    return _open_too_long(talk, now)
+
+
+def _open_too_long(talk: Conversation, now: datetime) -> Outcome | None:
+    """Say once what has been open for longer than the alerts allow: the oldest place; others are counted."""
+    limit, state = timedelta(minutes=talk.site.alerts.action_open_minutes), talk.state
+    found = [
+        each for each in talk.log.views.open_actions()
+        if now - _opened(each) > limit and f"open:{each.entry.id}" not in state.reminded
+    ]  # fmt: skip
+    if not found:
+        return None
+    at, more = _opened(found[0]), len({each.entry.subject for each in found}) - 1
+    time = shown_time(at) if at.date() == now.date() else f"{shown_date(at.date())}, {shown_time(at)}"
+    values = {"subject": talk.site.spoken_name(found[0].entry.subject), "time": time}
+    item = fill(talk.catalogue[DUE].replies["open"], worded(values, talk.catalogue))
+    item += f"; {talk.words('and_more', count=more)}" if more else ""
+    marks = tuple(f"open:{each.entry.id}" for each in found)
+    answer = Answer("remind", {"item": item}, verdict=Verdict.FAIL)
+    changes = {"reminded": (*state.reminded, *marks)}
+    return Outcome(answer, DUE, pending=state.pending, keep_context=True, changes=changes)
+
+
+def _opened(line: Line) -> datetime:
+    return datetime.fromisoformat(line.entry.at_local)
 
 
 def _left_open(talk: Conversation, waiting: Pending) -> tuple[Draft, ...]:

@@ -22,6 +22,7 @@ class Heard:
 
     ``second`` is the same share among what a second listener heard, if there was one, and ``rival``
     what that listener most likely heard. ``alone`` is true when only that one heard this meaning.
+    ``crowded``: others talked on in the same sound, and nobody called in it.
     """
 
     interpretation: Interpretation
@@ -31,6 +32,7 @@ class Heard:
     second: float | None = None
     rival: Interpretation | None = None
     alone: bool = False
+    crowded: bool = False
 
 
 def numbers_of(interpretation: Interpretation) -> Numbers:
@@ -115,7 +117,8 @@ def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -
     if hypotheses.second is None:
         chosen = next((each for each in first if each.whole and each.share >= LEAST_BACKED), first[0])
         loose = Loose.SPELLING if chosen is first[0] else Loose.NO
-        return Heard(chosen.meant, chosen.text, _agreement(first, chosen, loose), typed)
+        agreement = _agreement(first, chosen, loose)
+        return Heard(chosen.meant, chosen.text, agreement, typed, crowded=hypotheses.crowded)
     picked = _chosen(first, second)
     chosen = _settled(picked, second)
     # Where the first is sure of the place, a place that the second has no word for is no contradiction.
@@ -128,6 +131,7 @@ def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -
         _agreement(second, chosen, Loose.UNKNOWN_PLACE if open_place else Loose.SPELLING),
         second[0].meant if second else None,
         not any(each is picked for each in first),
+        hypotheses.crowded,
     )
 
 

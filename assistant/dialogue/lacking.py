@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Request
+from assistant.dialogue.slots import Slots
 from intents.words import tokenise
 
 if TYPE_CHECKING:
@@ -15,21 +16,28 @@ if TYPE_CHECKING:
 def filled(talk: Conversation, request: Request) -> tuple[Request, str]:
     """Return the request with what it lacked, where only one thing can be meant, and what it lacks still."""
     needs = talk.base_catalogue[request.intent].needs
-    lacks, slots = request.slots.lacking(needs), request.slots
-    if lacks == "equipment" and slots.heard is not None:
-        named = talk.interpreter.with_short_places(slots.heard).names["equipment"]
-        slots = replace(slots, places=tuple(span.value for span in named))
-    if lacks == "round" and (plan := _round(talk, slots.words)):
-        slots = replace(slots, rounds=(plan,))
+    lacks = request.slots.lacking(needs)
+    slots = told_in_short(talk, request.slots, lacks) if lacks else request.slots
+    if lacks == "round" and not slots.rounds and len(talk.site.rounds) == 1:
+        slots = replace(slots, rounds=(talk.site.rounds[0].id,))
     return replace(request, slots=slots), slots.lacking(needs)
 
 
+def told_in_short(talk: Conversation, slots: Slots, *kinds: str) -> Slots:
+    """Return the slots with the place or round that the words name in short, where none is named in full."""
+    if {"equipment", "place"} & {*kinds} and not slots.places and slots.heard is not None:
+        named = talk.interpreter.with_short_places(slots.heard).names["equipment"]
+        slots = replace(slots, places=tuple(span.value for span in named))
+    if "round" in kinds and not slots.rounds and (plan := _round(talk, slots.words)):
+        slots = replace(slots, rounds=(plan,))
+    return slots
+
+
 def _round(talk: Conversation, words: tuple[str, ...]) -> str:
-    """Return the round of which a word of a name was said ("opening"), or the only one there is."""
+    """Return the round of whose name alone a word was said ("opening"), or an empty string."""
     known: dict[str, set[str]] = {}
     for name, plan in talk.site.spoken_rounds():
         for word in tokenise(name):
             known.setdefault(word, set()).add(plan)
     told = {plan for word in words for plan in known.get(word, ()) if len(known[word]) == 1}
-    every = told or {plan.id for plan in talk.site.rounds}
-    return every.pop() if len(every) == 1 else ""
+    return told.pop() if len(told) == 1 else ""

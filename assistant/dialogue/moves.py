@@ -1,13 +1,13 @@
-"""Food moved from one place to another: an entry with foods and place, of the open action where it came from."""
+"""Food moved to another place: an entry with foods and place, of the open action where it came from."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import discards
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.say import listed_in
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
 from intents.deeds import Deed
@@ -22,12 +22,15 @@ KEEPS_FOOD = ("cold_holding", "egg_cooler", "freezer", "hot_holding")
 def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     """Log a move; ``None`` where it goes to no place of the site, or nothing tells what was moved."""
     to = [place for place in deed.places if talk.site.kind_of(place) in KEEPS_FOOD]
-    foods = [item.food for item in deed.items if item.food]
-    if not foods and (food := discards.unsaid(talk, heard)):
-        foods = [food]
-    line = _action(talk, deed, foods, to)
-    if not to and line is None and not foods:
+    if deed.places and not to:
         return None
+    foods = [item.food for item in deed.items if item.food]
+    spoken = talk.state.foods(talk.clock.now())
+    if not foods and (deed.everything or (deed.it and len(spoken) == 1)):
+        foods = list(spoken)
+    if not foods and not deed.everything and not deed.origin:
+        return None
+    line = _action(talk, deed, foods, to)
     said = " ".join(heard.interpretation.heard.words)
     amounts = [item.amount for item in deed.items if item.food and item.amount]
     draft = Draft(
@@ -44,14 +47,14 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
         name = talk.shown(line.entry.subject)
         answer = Answer("noted", {"place": name[:1].upper() + name[1:]}, drafts=(draft,))
     else:
-        what = discards.listed(talk, [talk.shown(food) for food in foods]) if foods else talk.words("food_word")
-        where = discards.listed(talk, [talk.shown(place) for place in to]) if to else ""
+        what = listed_in(talk, [talk.shown(food) for food in foods]) if foods else talk.words("food_word")
+        where = listed_in(talk, [talk.shown(place) for place in to]) if to else ""
         answer = Answer("moved" if to else "moved_food", {"food": what, "place": where}, drafts=(draft,))
     return Outcome(answer, DONE, keep_context=True)
 
 
 def _action(talk: Conversation, deed: Deed, foods: list[str], to: list[str]) -> Line | None:
-    """Return the open action that a move is about: of the place left, of the food, or of what failed just before."""
+    """Return the open action that a move is about: of the place left, the food, or what just failed."""
     lines = [line for line in talk.log.views.open_actions() if line.entry.subject not in to]
     lines = [line for line in lines if talk.site.kind_of(line.entry.subject) in (*KEEPS_FOOD, "")]
     of_place = [line for line in lines if deed.origin and line.entry.subject == deed.origin]
@@ -61,4 +64,10 @@ def _action(talk: Conversation, deed: Deed, foods: list[str], to: list[str]) -> 
     before = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
     failed = {line.now.subject for line in before if line is not None}
     just = [line for line in lines if line.entry.subject in failed and talk.site.kind_of(line.entry.subject)]
-    return just[-1] if just else lines[-1] if len(lines) == 1 and talk.site.kind_of(lines[0].entry.subject) else None
+    return (
+        just[-1]
+        if just
+        else lines[-1]
+        if len(lines) == 1 and talk.site.kind_of(lines[0].entry.subject)
+        else None
+    )

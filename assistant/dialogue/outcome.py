@@ -50,6 +50,13 @@ class Outcome:
         return (*self.own_drafts, *(self.answer.drafts if self.answer else ()))
 
     @property
+    def nothing(self) -> bool:
+        """True where all that is said is that it was not understood, or not heard well enough."""
+        reply = self.answer.reply if self.answer else ""
+        lost = reply == "say_again" or (self.intent == "unsure" and reply != "emergency")
+        return lost and not self.drafts and self.pending is None
+
+    @property
     def verdict(self) -> Verdict | None:
         """The verdict of the turn, if it judged anything."""
         return self.own_verdict or (self.answer.verdict if self.answer else None)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import (
     batches,
     fresh_buckets,
+    lacking,
     meant,
     noted,
     recording,
@@ -136,7 +137,8 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
         return recording.take(talk, (*waiting.readings[:-1], changed), heard)
     if _is_only(read, "no", talk) or (amendment is not None and amendment.takes_back):
         return Outcome(Answer("dropped"), recording.READING)
-    if _is_only(read, "yes", talk) or _is_only(read, "cook", talk):
+    named = which_place.answered(talk, read, (waiting.readings,), "yes") if read.has("yes") else []
+    if _is_only(read, "yes", talk) or _is_only(read, "cook", talk) or named:
         doubted = heard.rival is not None and not _is_only(heard.rival.heard, "yes", talk)
         if doubted:
             return recording.confirm(talk, waiting.readings)
@@ -171,7 +173,7 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
 
     named = [option for option in waiting.options if not said and any(_is_named(r, places) for r in option)]
     if len(named) != 1:
-        named = which_place.answered(talk, read, waiting.options)
+        named = which_place.answered(talk, read, waiting.options, "yes")
     numbered = named if len(named) == 1 else _numbered_so(talk, read, waiting)
     fitting = numbered or [option for option in waiting.options if fits(option)]
     if read.has("unit_degrees", "unit_fahrenheit", "unit_ppm") and len(fitting) != 1:
@@ -230,8 +232,8 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         return since
     if timed and not bare and not (heard.typed or talk.addressed or not since_when.to_another(heard)):
         return None
-    slots = Slots.of(read.heard)
     kinds = waiting.slot.split("|")
+    slots = lacking.told_in_short(talk, Slots.of(read.heard), *kinds)
     same_food = slots.foods in ((), request.slots.foods)
     contained = CONTAINER in kinds and same_food and read.heard.has(CONTAINER)  # "half a pan"
     alone = bare or (contained and len(read.heard.words) <= A_FEW_WORDS)

@@ -39,7 +39,6 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 READING = "reading"
-COOLING = "cooling"
 CORRECTION = "correction"
 _TIME_AGO = 190  # minutes: longer ago a time of day is no likelier than a temperature (judgement)
 _JUST_AGO = 60  # minutes: so near to now "at one forty" beside a place may be a time (judgement)
@@ -96,7 +95,9 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
         gate = Passage.ASK
     asked_for = bool(talk.state.asked_place) and readings[0].subject == talk.state.asked_place
     if gate is Passage.LOG and not asked_for:
-        may_be = called.may_be_order(heard, readings, talk.interpreter.lexicon)
+        overheard = not heard.typed and not talk.addressed and not talk.state.asked_place
+        short = overheard and bool(talk.interpreter.in_short(heard.interpretation.heard.words[:1]))
+        may_be = called.may_be_order(heard, readings, talk.interpreter.lexicon, in_short=short)
         gate = Passage.ASK if may_be else gate
     if gate is Passage.SAY_AGAIN:
         return Outcome(Answer("say_again"), READING, readings=readings)
@@ -175,9 +176,7 @@ def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
 def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
     """Wait for "two hours" after a food was found out of temperature and the call-back asked since when."""
     failed = [item for item in items if item.judgement.verdict is Verdict.FAIL]
-    if len(items) > 1 and len(failed) == 1:
-        items = failed  # of several in one breath, the one that failed
-    if len(items) != 1:
+    if len(items := failed if len(items) > 1 else items) != 1:  # of several in one breath, what failed
         return None
     item = items[0]
     if item.judgement.action == "check_frozen_solid":
@@ -260,13 +259,17 @@ def ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> O
     return Outcome(Answer("choose_two"), READING, None, text, pending=waiting)
 
 
-def fits(talk: Conversation, amendment: Amendment) -> bool:
-    """True unless a food is named that cannot replace the one logged last ("no chicken on that")."""
-    if not amendment.food:
-        return True
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+def may_amend(talk: Conversation, amendment: Amendment, *, recent: bool) -> bool:
+    """True where what was just logged is meant, or a place with a new number that was read a while ago.
+
+    False for a food that cannot replace the one logged last ("no chicken on that").
+    """
+    if not recent and (amendment.value is None or _read_before(talk, amendment.place) is None):
+        return False
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids if amendment.food]
     items = [line.now.item for line in lines if line is not None and not line.withdrawn]
-    return len(items) == 1 and bool(items[0]) and amendment.not_food in ("", items[0])
+    replaced = len(items) == 1 and bool(items[0]) and amendment.not_food in ("", items[0])
+    return replaced or not amendment.food
 
 
 def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outcome:
@@ -290,11 +293,8 @@ def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outc
 
 def _of_another(talk: Conversation, amendment: Amendment) -> Outcome:
     """Read back "actually the walk-in is forty" as a reading of the walk-in: nothing else was wrong."""
-    text = f"{amendment.value.normalize():f}" if amendment.value is not None else ""
-    readings = talk.interpreter.answer_for("equipment", amendment.place, text).certain
-    if len(readings) != 1:
-        return Outcome(Answer("say_again"), READING, keep_context=True)
-    return confirm(talk, readings)
+    readings = talk.interpreter.answer_for("equipment", amendment.place, f"{amendment.value:f}").certain
+    return confirm(talk, readings) if readings else Outcome(Answer("say_again"), READING, keep_context=True)
 
 
 def _read_before(talk: Conversation, place: str) -> Line | None:
@@ -334,7 +334,7 @@ def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard |
     odd = bool(amendment.place) and not fits_place(reading, kinds)  # ppm in a cooler
     if odd or (new and (heard is None or passage(heard, (reading,), kinds) is not Passage.LOG)):
         return Outcome(Answer("say_again"), READING, keep_context=True)  # a number unsure is never taken
-    if line.now.measured == COOLING and new:
+    if line.now.measured == "cooling" and new:
         return batches.corrected(talk, line, reading)
     item = judge_reading(reading, talk.site)
     draft = reading_draft(item, talk.site).model_copy(

@@ -1,21 +1,38 @@
-"""What a conversation remembers of a turn: the question that waits, what was logged, the foods named."""
+"""The memory after a turn: the open question, what "scratch that" takes back, the foods spoken of last."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
+from typing import TYPE_CHECKING
 
 from assistant.dialogue import people_talk
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import State
+from assistant.logbook.entry import Entry
+from intents.words import tokenise
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
 
 STILL_OPEN = ("slot", "choose", "value")
 """Kinds of questions that stay open beside talk; a yes or a "the first" a while later is to somebody else."""
+TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
+"""Kinds of entries that "scratch that" takes back."""
 
 
-def after(before: State, outcome: Outcome, logged: tuple[int, ...], reply: str, now: datetime) -> State:
-    """Return the state after a turn; ``logged`` are the numbers of what "scratch that" takes back."""
+def after(talk: Conversation, outcome: Outcome, heard: Heard, entries: Sequence[Entry], reply: str) -> State:
+    """Return the state after a turn that logged ``entries`` and said ``reply``."""
+    state = _after(talk, outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), reply)
+    foods = _foods(talk, heard, entries) if reply else ()
+    if not foods and any(entry.kind == "reading" and not entry.item for entry in entries):
+        return replace(state, spoken_foods=(), foods_at=None)  # "it" is what is in that place
+    return replace(state, spoken_foods=foods, foods_at=talk.clock.now()) if foods else state
+
+
+def _after(talk: Conversation, outcome: Outcome, reading_ids: tuple[int, ...], reply: str) -> State:
+    now, before = talk.clock.now(), talk.state
     state = replace(before, pending=outcome.pending, **outcome.changes)
     if outcome.answer is None and not outcome.drafts and outcome.text is None:
         waiting = before.pending  # a remark to somebody else answers no question and drops none
@@ -30,15 +47,17 @@ def after(before: State, outcome: Outcome, logged: tuple[int, ...], reply: str, 
             out = draft.note == people_talk.OUT
             state = replace(state, person="" if out else draft.subject, signed_in_at=None if out else now)
     question = reply if outcome.pending is not None else ""
-    if logged and before.pending is not None and before.pending.partly_logged:
-        logged = (*state.last_reading_ids, *logged)  # the rest of one breath
-    ids = outcome.reading_ids or logged or state.last_reading_ids
+    if reading_ids and before.pending is not None and before.pending.partly_logged:
+        reading_ids = (*state.last_reading_ids, *reading_ids)  # the rest of one breath
+    ids = outcome.reading_ids or reading_ids or state.last_reading_ids
     state = replace(state, last_reply=reply, last_aloud=outcome.aloud, last_at=now)
     return replace(state, last_reading_ids=ids, last_question=question)
 
 
-def with_foods(state: State, heard: Heard, logged: tuple[str, ...], now: datetime) -> State:
-    """Return the state with the foods of the turn: named, else of what it logged."""
+def _foods(talk: Conversation, heard: Heard, entries: Sequence[Entry]) -> tuple[str, ...]:
+    """Return the foods of an answered turn; "beer thirty seven" may be the beer cooler's, and names none."""
+    of_places = {word for name, _ in talk.site.spoken_equipment() for word in tokenise(name)}
+    logged = tuple(entry.item for entry in entries if entry.item and ", " not in entry.item)
     named = tuple(span.value for span in heard.interpretation.heard.names.get("food", ()))
-    foods = tuple(dict.fromkeys(named or logged))
-    return replace(state, spoken_foods=foods, foods_at=now) if foods else state
+    named = tuple(food for food in named if food in logged or not set(food.split()) <= of_places)
+    return tuple(dict.fromkeys(named or logged))

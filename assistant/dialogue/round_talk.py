@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from assistant.dialogue import recording
+from assistant.dialogue import recording, which_place
 from assistant.dialogue.answer import Answer, Request, Value
 from assistant.dialogue.clocks import cooling_now
 from assistant.dialogue.hearing import Heard
@@ -18,13 +18,15 @@ from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.rounds import BEGUN, ENDED, LEFT, RESUMED, RoundNow, open_round, round_draft
 from assistant.dialogue.say import fill
+from assistant.dialogue.slots import Slots
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft, Entry
 from assistant.logbook.query import Filter
 from assistant.rules.basis import Verdict
 from assistant.site import Round
 from intents.mentions import Understanding
-from intents.readings import ReadingParse
+from intents.readings import Reading, ReadingParse
+from intents.words import tokenise
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -155,6 +157,28 @@ def leave(talk: Conversation, request: Request) -> Outcome:
     return _reply(talk, "round_leave", "left", {"left": len(now.left)}, drafts=(draft,))
 
 
+def put_off(talk: Conversation, now: RoundNow, others: Sequence[str]) -> Outcome:
+    """Leave places for later: another one is asked, or the round waits where none is left but them."""
+    if others:
+        return _reply(talk, START, "next", place=others[0])
+    draft = round_draft(now.plan, f"{LEFT} with {len(now.left)} left")
+    return _reply(talk, "round_leave", "left", {"left": len(now.left)}, drafts=(draft,))
+
+
+def all_told(talk: Conversation) -> Outcome | None:
+    """Answer "is that all of it" in a round, or right after one; ``None`` where no round was spoken of."""
+    now = running(talk)
+    request = talk.request("round_left", Slots())
+    if now is not None:
+        return what_is_left(talk, request)
+    day = replace(Filter.on(talk.clock.now().date()), kinds=("round",))
+    line = talk.log.views.latest(day)
+    if line is None or not line.entry.note.startswith(ENDED):
+        return None
+    ended = talk.clock.now() - datetime.fromisoformat(line.entry.at_local)
+    return _finished(talk, line.entry.subject) if ended <= ASKED_FOR else None
+
+
 @talks("round_skip")
 def skip(talk: Conversation, request: Request) -> Outcome:
     """Log that a place was not read, and why, if that was said; then ask the next."""
@@ -169,18 +193,18 @@ def skip(talk: Conversation, request: Request) -> Outcome:
     place = named or talk.state.asked_place
     if not place:
         return _reply(talk, "round_skip", "which")
-    return not_taken(talk, now, place, _reason(talk, slots.heard))
+    return not_taken(talk, place, reason_of(talk, slots.heard))
 
 
-def not_taken(talk: Conversation, now: RoundNow, place: str, reason: str) -> Outcome:
-    """Return the outcome that logs a place of the round as not read."""
+def not_taken(talk: Conversation, place: str, reason: str) -> Outcome:
+    """Return the outcome that logs a place as not read."""
     draft = Draft(kind="not_taken", subject=place, note=reason or "skipped")
     values: dict[str, Value] = {"place": _capital(talk.shown(place)), "reason": reason}
     key = "skipped" if reason else "skipped_plain"
     return Outcome(Answer(key, values), "round_skip", own_drafts=(draft,), keep_context=True)
 
 
-def _reason(talk: Conversation, read: Understanding | None) -> str:
+def reason_of(talk: Conversation, read: Understanding | None) -> str:
     """Return the words that say why: what is left without "skip", the place and small words before it."""
     if read is None:
         return ""
@@ -198,6 +222,8 @@ def _reason(talk: Conversation, read: Understanding | None) -> str:
 def end(talk: Conversation, request: Request) -> Outcome | None:
     """End a round; asked first where places are left, which are then logged as not taken."""
     now = running(talk)
+    if now is not None and not now.paused and which_place.says(talk, request.slots.words, "for_later"):
+        return leave(talk, request)
     if now is None:
         named = request.slots.rounds or request.slots.has("round_word")
         return _reply(talk, "round_end", "no_round") if named else None
@@ -229,14 +255,23 @@ def end_draft(now: RoundNow) -> Draft:
 
 
 def refined(talk: Conversation, heard: Heard) -> Heard:
-    """Take "the bucket" as the numbered bucket that was asked for just now."""
-    asked, at = talk.state.asked_place, talk.state.asked_at
-    if not asked or at is None or talk.clock.now() - at > ASKED_FOR:
+    """Take "the bucket" as the one asked for just now, and "salad" as the fridge left in the round."""
+    at, here = talk.state.asked_at, running(talk)
+    asked = talk.state.asked_place if at is not None and talk.clock.now() - at <= ASKED_FOR else ""
+    left = here.left if here is not None else ()
+    if not asked and not left:
         return heard
-    options = tuple(
-        tuple(replace(r, subject=asked) if asked.startswith(f"{r.subject} ") else r for r in option)
-        for option in heard.interpretation.readings.options
-    )
+
+    def of_round(reading: Reading) -> Reading:
+        if reading.subject_kind == "equipment":
+            return replace(reading, subject=asked) if asked.startswith(f"{reading.subject} ") else reading
+        words = () if reading.place else tokenise(reading.subject)
+        named = {s.value for s in talk.interpreter.in_short(words) if s.end - s.start == len(words)} & {*left}
+        if len(named) != 1:
+            return reading
+        return replace(reading, subject=named.pop(), subject_kind="equipment", measured="")
+
+    options = tuple(tuple(map(of_round, option)) for option in heard.interpretation.readings.options)
     interpretation = replace(heard.interpretation, readings=ReadingParse(options))
     return replace(heard, interpretation=interpretation)
 
@@ -264,7 +299,7 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
     if not state.asked_place:
         return _reply(talk, START, "which_place") if _number_alone(talk, here, heard) else None
     if _only(talk, read, "out_of_order"):
-        return not_taken(talk, here, state.asked_place, _reason(talk, read))
+        return not_taken(talk, state.asked_place, reason_of(talk, read))
     parse = _as_answer(talk, here, state.asked_place, heard)
     if not parse.options:
         return None
@@ -318,10 +353,12 @@ def lead_on(
     touched = [e for e in entries if e.kind in ("reading", "not_taken", "withdrawal", "correction")]
     if outcome.pending is not None and touched:
         return replace(outcome, changes={**outcome.changes, "asked_place": ""}), ()
-    if outcome.pending is not None or not (touched or answered_one) or outcome.answer is None:
+    led = touched or (answered_one and not outcome.changes.get("asked_place"))
+    if outcome.pending is not None or not led or outcome.answer is None:
         return outcome, ()
     now = running(talk)
-    if now is None or now.paused or talk.clock.now() - now.last_at > LED_FOR or not _concerns(now, touched):
+    waits = now is None or (now.paused and now.left) or talk.clock.now() - now.last_at > LED_FOR
+    if now is None or waits or not _concerns(now, touched):
         return outcome, ()
     replies = talk.catalogue[START].replies
     if now.left and outcome.own_verdict is Verdict.FAIL:

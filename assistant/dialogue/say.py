@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Value
 from assistant.rules.basis import Citation
 from intents.catalogue import Catalogue
 from intents.language import language
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
 
 CAUTIONS = "cautions"
 """The table of short spoken cautions."""
@@ -101,3 +105,8 @@ def sources_json(sources: Iterable[Citation]) -> tuple[dict[str, str], ...]:
             (source.document, source.section), item | ({"note": source.note} if source.note else {})
         )
     return tuple(found.values())
+
+
+def listed_in(talk: Conversation, parts: Sequence[str]) -> str:
+    """Return parts as a list that is said: "a, b and c"."""
+    return f" {talk.words('and_word')} ".join(each for each in (", ".join(parts[:-1]), *parts[-1:]) if each)

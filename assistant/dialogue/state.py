@@ -69,7 +69,7 @@ class State:
         """True while what was said before may still be referred to."""
         return self.last_at is not None and 0 <= (now - self.last_at).total_seconds() <= FOLLOW_UP_SECONDS
 
-    def food(self, now: datetime) -> str:
-        """Return the one food spoken of last, if that was lately; nothing where several were named together."""
+    def foods(self, now: datetime) -> tuple[str, ...]:
+        """Return the foods spoken of last, if that was lately."""
         lately = self.foods_at is not None and 0 <= (now - self.foods_at).total_seconds() <= FOOD_SECONDS
-        return self.spoken_foods[0] if lately and len(self.spoken_foods) == 1 else ""
+        return self.spoken_foods if lately else ()

@@ -8,16 +8,21 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, discards, fresh_buckets, moves, refusals
+from assistant.dialogue import batches, calibrations, delivered, discards, fresh_buckets, moves, refusals
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import of_topic, take
-from assistant.dialogue.site_places import in_short
+from assistant.dialogue.reports.deeds import told_at
+from assistant.dialogue.reports.said_at import stamped
 from assistant.dialogue.slots import Slots
+from assistant.dialogue.which_place import where_put
+from assistant.logbook.entry import Draft
+from intents.deed_marks import OF_BUCKETS, Kind
 from intents.deeds import Breath, Deed, breath
 from intents.interpret import Interpretation
 from intents.lexicon import Span
+from intents.words import tokenise
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -25,37 +30,99 @@ if TYPE_CHECKING:
 NOT_DONE, WASHED = "not_done", "hand_washed"
 OF_DEEDS = frozenset({"discard", "action_done", WASHED, "clock_bucket", NOT_DONE, "receive_check"})
 """Intents of sentences that tell of a deed."""
-_MEANT, _SURELY, _TALK, _ASKED = 0.4, 0.6, 0.3, 0.9
+STORAGE = frozenset({"storage", "dangers"})
+"""Topics of what may not stand where it is."""
+_MEANT, _SURELY, _TALK, _ASKED = 0.4, 0.6, 0.15, 0.9
 """Shares from which on a deed was told here, also where nobody called, and most of talk (judgement)."""
 
 
 def told(talk: Conversation, heard: Heard) -> Breath:
-    """Return the deeds that an utterance tells, with the site's places in short and foods that the net knows."""
+    """Return the deeds that an utterance tells, with foods that only the net knows."""
     read = heard.interpretation
-    return breath(read.heard, talk.interpreter.lexicon, _foods_by_role(read), in_short(talk, read.heard))
+    return breath(read.heard, talk.interpreter.lexicon, _foods_by_role(read), where_put(talk, read.heard))
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with an utterance that tells of deeds; ``None`` when it is no such utterance."""
     read = heard.interpretation
-    if not read.heard.words or read.heard.asks or read.readings.options:
+    if not read.heard.words or read.heard.asks:
         return None
+    if (came := delivered.told(talk, heard) or refusals.driver_gone(talk, heard)) is not None:
+        return came
+    if (checked := calibrations.told(talk, heard)) is not None:
+        return checked
     found = told(talk, heard)
-    if not found.deeds or any(deed.denied for deed in found.deeds) or not _told_here(talk, heard, found):
+    if read.readings.options and not fresh_buckets.unnumbered(talk, heard, found.deeds):
+        return _beside_readings(talk, heard, found)
+    done = [deed for deed in found.deeds if not (deed.planned or deed.denied)]
+    if found.deeds and not done:
+        return _not_done(talk, heard, found)
+    if len(done) < len(found.deeds) and read.meaning.share_of("ask", "leave") > _MEANT:
         return None
-    done = [deed for deed in found.deeds if not deed.planned]
-    if not done:
-        return Outcome(Answer("planned"), NOT_DONE, keep_context=True)
+    if done and _handed(talk, heard, done):
+        return Outcome(None, "", keep_context=True)
+    if not done or not _told_here(talk, heard, found):
+        return None
     if any(deed.bare and not _no_order(talk, deed) for deed in done):
         return None
+    gone = {item.food for deed in done if deed.kind == "thrown" for item in deed.items}
+    done = [_without(deed, gone) if deed.kind == "moved" else deed for deed in done]
     outcomes = [_one(talk, heard, deed, found) for deed in done]
-    if not any(outcomes):
+    time = told_at(talk, heard, ("at",), counting=True)
+    told_time = time is not None and time[1].kind == "told" and bool(time[1].iso)
+    if time is not None and told_time:
+        found = replace(found, used=found.used | set(time[0].words))
+    if (rest := _of_batch(talk, heard, found)) is not None:
+        outcomes = [_without_amount(each, rest) if each is not None else None for each in outcomes]
+    else:
+        rest = _rest(talk, heard, found)
+    if not any(outcomes) or (rest is None and _of_a_number(done) and _numbers_left(heard, found)):
         return None
-    return _joined(talk, heard, found, done, outcomes)
+    joined = _joined(talk, heard, found, done, outcomes, rest)
+    return stamped(joined, time[1].iso, talk.clock.now()) if time is not None and told_time else joined
+
+
+def _beside_readings(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Return the readings of a breath with what was moved, thrown out or washed beside them."""
+    deeds = [deed for deed in found.deeds if deed.kind not in OF_BUCKETS]
+    if not deeds or any(deed.planned or deed.denied or deed.bare for deed in deeds):
+        return None
+    taken = take.report(talk, heard)
+    if taken is None or not taken.readings:
+        return None
+    outcomes = [_one(talk, heard, deed, found) for deed in deeds]
+    return _joined(talk, heard, found, deeds, outcomes, taken) if all(outcomes) else None
+
+
+def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Say that nothing is logged of deeds that are to come, or were not done."""
+    meaning = heard.interpretation.meaning
+    meant = meaning.best.intent in OF_DEEDS and meaning.best.share >= _MEANT
+    called = talk.addressed or heard.typed or meaning.share_of("talk") < _TALK
+    if not called or not (meant or not found.left):
+        return None
+    return Outcome(Answer("planned"), NOT_DONE, keep_context=True)
+
+
+def _handed(talk: Conversation, heard: Heard, done: list[Deed]) -> bool:
+    """True for "toss me that pan": something is wanted by somebody."""
+    words, to = heard.interpretation.heard.words, talk.interpreter.lexicon.list("handed_to")
+    return len(done) == 1 and done[0].bare and bool(set(words[done[0].end : done[0].end + 1]) & to)
+
+
+def _without(deed: Deed, gone: set[str]) -> Deed:
+    """Return a move without the foods that the same breath throws out."""
+    return replace(deed, items=tuple(item for item in deed.items if item.food not in gone))
+
+
+def _of_a_number(done: list[Deed]) -> bool:
+    """True for "twenty point five, gone in the cold room": what moved is known by its number only."""
+    named = any(item.food for deed in done for item in deed.items) or any(deed.everything for deed in done)
+    return not named and all(deed.kind == "moved" for deed in done)
 
 
 def is_new(talk: Conversation, heard: Heard, asked: Request | None) -> bool:
-    """True for deeds that are no answer to a question of ``asked``: others than it asks about, or of other food."""
+    """True for deeds that answer no question of ``asked``: others than it asks about, or of other food."""
     if heard.interpretation.heard.asks:
         return False
     found = told(talk, heard)
@@ -68,10 +135,19 @@ def is_new(talk: Conversation, heard: Heard, asked: Request | None) -> bool:
 
 def _told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
     """True where the deeds were told to the assistant: by its net, or in words that say nothing else."""
-    meaning = heard.interpretation.meaning
+    meaning, words = heard.interpretation.meaning, heard.interpretation.heard.words
+    orders = talk.interpreter.lexicon.list("deed_either")
+    if not (talk.addressed or heard.typed) and words[0] in orders:
+        return False
     share = max((g.share for g in meaning.guesses if g.intent in OF_DEEDS), default=0.0)
     if not (talk.addressed or heard.typed or talk.state.pending is not None):
         return share >= _SURELY and meaning.share_of("talk") < _TALK
+    if any(_stands_wrongly(talk, heard, deed) for deed in found.deeds):
+        return False
+    if any(item.food and item.amount for deed in found.deeds for item in deed.items):
+        return True
+    if any(fresh_buckets.named_in(talk, heard, deed) for deed in found.deeds):
+        return True
     asked = meaning.share_of("ask", "leave")
     if len(found.deeds) == 1 and (asked > _ASKED or (asked > _MEANT and found.left)):
         return False
@@ -79,8 +155,43 @@ def _told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
     return not found.left or told_of or len(found.deeds) > 1
 
 
+def _stands_wrongly(talk: Conversation, heard: Heard, deed: Deed) -> bool:
+    """True for "the raw chicken is on the top shelf": where it may stand is answered first."""
+    words, best = heard.interpretation.heard.words, heard.interpretation.meaning.best
+    if " ".join(words[deed.start : deed.end]) not in talk.interpreter.lexicon.list("deed_states"):
+        return False
+    known = best.intent in talk.base_catalogue and best.share >= _MEANT
+    return known and talk.base_catalogue[best.intent].topic in STORAGE
+
+
+def lost(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...]:
+    """Return the words of deeds that an outcome which logs something else says nothing of."""
+    if outcome.used or not outcome.drafts or heard.interpretation.heard.asks:
+        return ()
+    read, logged = heard.interpretation.heard, {draft.kind for draft in outcome.drafts}
+    foods = {name for draft in outcome.drafts for name in (draft.item, draft.subject)}
+    words: list[str] = []
+    for deed in told(talk, heard).deeds:
+        if deed.planned or deed.denied or deed.bare or logged & set(_LOGGED_AS[deed.kind]):
+            missing = [i for i in deed.items if deed.kind == "thrown" and i.amount and i.food not in foods]
+            words += [
+                f"{item.amount} {item.food}".strip() for item in missing if "discard" in logged and item.food
+            ]
+            continue
+        words.append(" ".join(read.words[deed.start : deed.end]))
+    return tuple(words)
+
+
+_LOGGED_AS: dict[Kind, tuple[str, ...]] = {
+    "thrown": ("discard", "correction", "event"), "moved": ("event", "clock", "contact"),
+    "washed": ("event",), "gloved": ("event", "contact"), "remade": ("clock", "event", "reading"),
+    "emptied": ("clock", "event", "reading"), "refused": ("event", "discard"),
+}  # fmt: skip
+"""Kinds of entries that keep a deed."""
+
+
 def _no_order(talk: Conversation, deed: Deed) -> bool:
-    """True for "bin the stew, two and a half kilos" where that food is to go: done, and no order to somebody."""
+    """True for "bin the stew, two and a half kilos" where that food is to go: done, and no order."""
     foods = [item.food for item in deed.items if item.amount]
     return deed.kind == "thrown" and any(discards.action(talk, food) for food in foods if food)
 
@@ -94,18 +205,26 @@ def _one(talk: Conversation, heard: Heard, deed: Deed, found: Breath) -> Outcome
         return refusals.told(talk, heard, deed)
     if deed.kind == "remade":
         return fresh_buckets.told(talk, heard, deed)
+    if deed.kind == "emptied":
+        return fresh_buckets.emptied(talk, heard, deed)
+    if deed.kind == "gloved":  # alone it is asked about: what was touched before?
+        draft = Draft(kind="event", subject="gloves", note="changed")
+        return Outcome(Answer("gloves", drafts=(draft,)), WASHED) if len(found.deeds) > 1 else None
     return talk.ask(talk.request(WASHED, Slots()))
 
 
 def _joined(
-    talk: Conversation, heard: Heard, found: Breath, done: list[Deed], outcomes: list[Outcome | None]
+    talk: Conversation,
+    heard: Heard,
+    found: Breath,
+    done: list[Deed],
+    outcomes: list[Outcome | None],
+    rest: Outcome | None,
 ) -> Outcome:
     """Return one outcome of all deeds, of what else was said, and of what could not be used."""
     whole = [each for each in outcomes if each is not None]
-    if (batch := _of_batch(talk, heard, found)) is not None:
-        whole = [*(_without_amount(each, batch) for each in whole), batch]
-    elif (rest := _rest(talk, heard, found)) is not None:
-        whole.append(rest)
+    if rest is not None:
+        whole.insert(0, rest)
     words = heard.interpretation.heard.words
     lost = [deed for deed, each in zip(done, outcomes, strict=True) if each is None]
     texts = [each.text if each.text is not None else talk.rendered(each) for each in whole]
@@ -167,29 +286,44 @@ def _without_amount(moved: Outcome, batch: Outcome) -> Outcome:
 
 
 def _rest(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
-    """Return what a breath says besides its deeds: a reading, of the place something went to where none is said."""
+    """Return the reading told besides the deeds, of the place that something went to if none is said."""
     read = heard.interpretation.heard
-    numbers = {i for m in read.free_measures for i in range(m.start, m.end)} & set(found.left)
+    numbers = _numbers_left(heard, found)
     if not numbers:
         return None
     gone = found.used | _verbs(found)
     words = tuple(word for i, word in enumerate(read.words) if i not in gone)
-    to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and deed.places]
-    ways = [words]
-    if to:
+    lexicon, first = talk.interpreter.lexicon, found.deeds[0].start
+    small = lexicon.list("deed_joints") | lexicon.filler
+    while first and read.words[first - 1] in small:
+        first -= 1
+    before_it = [read.words[:first]] if max(numbers) < first else []  # "chicken one sixty five and moved it"
+    ways = [words, *before_it]
+    to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and len(deed.places) == 1]
+    before = set(read.words[max(0, min(numbers) - 2) : min(numbers)])
+    if to and before & talk.interpreter.lexicon.list(
+        "deed_it"
+    ):  # "everything's in trolley two and it's at sixty six"
         value = tuple(read.words[i] for i in sorted(numbers))
-        ways.append((*talk.site.spoken_name(to[-1]).split(), *value))
+        ways.append((*tokenise(talk.site.spoken_name(to[-1])), *value))
     for way in ways:
         core = talk.interpreter.readings_of(way)
         if core.readings.options:
-            return take.report(talk, replace(heard, interpretation=replace(core, meaning=heard.interpretation.meaning)))
+            core = replace(core, meaning=heard.interpretation.meaning)
+            return take.report(talk, replace(heard, interpretation=core))
     return None
+
+
+def _numbers_left(heard: Heard, found: Breath) -> set[int]:
+    read = heard.interpretation.heard
+    measures = [m for m in read.free_measures if m.start not in found.used]
+    return {i for m in measures for i in range(m.start, m.end)} & set(found.left)
 
 
 def _foods_by_role(read: Interpretation) -> tuple[Span, ...]:
     """Return the words that the net takes for foods and no table knows ("bigos")."""
     words, roles = read.heard.words, read.meaning.roles
-    if len(roles) != len(words):
+    if len(roles) != len(words) or read.best is None or read.best.intent not in OF_DEEDS:
         return ()
     known = {i for spans in read.heard.names.values() for s in spans for i in range(s.start, s.end)}
     found: list[Span] = []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
 from assistant.logbook.entry import Entry
 from assistant.rules.basis import Verdict
@@ -36,6 +36,7 @@ class Turn(BaseModel):
     play: tuple[str, ...] = ()  # clips to play after the reply
     volume: float = 1.0  # of the voice, as a factor of its usual one
     speed: float = 1.0
+    nothing: bool = Field(default=False, exclude=True)  # all that is said is that it was not understood
     explained: tuple[str, ...] = ()  # how it was understood and what decided, a line each
 
     @property

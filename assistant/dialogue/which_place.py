@@ -14,6 +14,7 @@ from assistant.dialogue.answer import Answer
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
+from intents.lexicon import Span
 from intents.mentions import Understanding
 from intents.readings import Reading
 
@@ -69,25 +70,56 @@ def _as_in_site(talk: Conversation, options: Options, at: int) -> list[tuple[Rea
 
 def _differ_in_place(options: Options) -> bool:
     """True where the numbers are clear and only the place of one of them is not."""
-    alike = {tuple(replace(r, subject="") for r in option) for option in options}
+    alike = {tuple((r.subject_kind, r.value, r.measured, r.said_at) for r in option) for option in options}
     if len(options) < _TWO or len(alike) > 1:
         return False
     return sum(len({option[i].subject for option in options}) > 1 for i in range(len(options[0]))) == 1
 
 
-def answered(talk: Conversation, read: Understanding, options: Options) -> list[tuple[Reading, ...]]:
+def answered(
+    talk: Conversation, read: Understanding, options: Options, *beside: str
+) -> list[tuple[Reading, ...]]:
     """Return the options whose place, and nothing else, the words name, also in short ("the dairy one")."""
     lexicon = talk.interpreter.lexicon
     spans = [*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words)]
     asked = {r.subject for option in options for r in option}
+    asked |= {place.rpartition(" ")[0] for place in asked if beside}  # "the trolley, yes"
     spans = [span for span in spans if span.value in asked]
-    covered = {i for span in spans for i in range(span.start, span.end)}
+    around = (span for span in read.concepts if span.value in beside)
+    covered = {i for span in (*spans, *around) for i in range(span.start, span.end)}
     small = lexicon.filler | lexicon.links | lexicon.list("correction_openers") | lexicon.list("batch_one")
     if not spans or any(i not in covered and word not in small for i, word in enumerate(read.words)):
         return []
     longest = max(span.end - span.start for span in spans)
     places = {span.value for span in spans if span.end - span.start == longest}
-    return [option for option in options if any(r.subject in places for r in option)]
+    return [
+        o for o in options if any(r.subject in places or r.subject.rpartition(" ")[0] in places for r in o)
+    ]
+
+
+def where_put(talk: Conversation, read: Understanding) -> tuple[Span, ...]:
+    """Return the places in short where something is put: "in the box", "the dairy and salad fridges"."""
+    words, articles = read.words, talk.interpreter.lexicon.list("deed_articles")
+    named = {i for s in read.names.get("equipment", ()) for i in range(s.start, s.end)}
+    short = [s for s in talk.interpreter.in_short(words) if not named & {*range(s.start, s.end)}]
+    found = []
+    for span in short:
+        alone = all(s.value == span.value for s in short if (s.start, s.end) == (span.start, span.end))
+        part, names = words[span.start : span.end], talk.interpreter.names_of(span.value)
+        ends = any(len(name) > len(part) and name[-len(part) :] == part for name in names)
+        article = len(part) > 1 or (span.start > 0 and words[span.start - 1] in articles)
+        nouns = {
+            f"{name[-1]}{plural}" for name in names if len(name) > len(part) for plural in ("", "s", "es")
+        }
+        if alone and ((ends and article) or (not ends and nouns & {*words[span.end : span.end + 3]})):
+            found.append(span)
+    return tuple(s for s in found if not any(s != o and o.start <= s.start and s.end <= o.end for o in found))
+
+
+def says(talk: Conversation, words: tuple[str, ...], phrases: str) -> bool:
+    """True where a phrase of a list was said."""
+    said = f" {' '.join(words)} "
+    return any(f" {phrase} " in said for phrase in talk.interpreter.lexicon.list(phrases))
 
 
 def which_ones() -> Outcome:

@@ -54,31 +54,6 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
 
 
 def both(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Read one number back for both places of a numbered kind; ask where there are more than two."""
-    words = heard.interpretation.heard.words
-    if (named := _both_named(talk, heard)) is not None:
-        return named
-    if words[:1] == ("all",) and _of_all(talk, words[1:]):
-        return Outcome(Answer("which_two"), recording.READING, keep_context=True)
-    if "both" not in words[:1] or heard.interpretation.readings.options:
-        return None
-    for item in talk.site.places:
-        rest = _after_plural(words[1:], talk, item.id)
-        if not item.numbers or rest is None:
-            continue
-        if not talk.interpreter.answer_for("equipment", item.id, rest).certain:
-            continue
-        if len(item.numbers) != _TWO:
-            return Outcome(Answer("which_two"), recording.READING, keep_context=True)
-        names = [f"{item.id} {number}" for number in item.numbers]
-        readings: list[Reading] = []
-        for name in names:
-            readings += talk.interpreter.answer_for("equipment", name, rest).certain
-        return recording.confirm(talk, tuple(readings)) if len(readings) == _TWO else None
-    return None
-
-
-def _both_named(talk: Conversation, heard: Heard) -> Outcome | None:
     """Read one number back for two places named with "both": "reach-in and prep cooler both thirty eight"."""
     read = heard.interpretation.heard
     places = read.names.get("equipment", ())
@@ -90,16 +65,6 @@ def _both_named(talk: Conversation, heard: Heard) -> Outcome | None:
     for place in places:
         readings += talk.interpreter.answer_for("equipment", place.value, rest).certain
     return recording.confirm(talk, tuple(readings)) if len(readings) == _TWO else None
-
-
-def _of_all(talk: Conversation, words: tuple[str, ...]) -> bool:
-    """True for "the three low-boys are thirty seven": one number told of every place of a numbered kind."""
-    for item in (item for item in talk.site.places if item.numbers):
-        for at in range(min(4, len(words))):
-            rest = _after_plural(words[at:], talk, item.id)
-            if rest is not None and talk.interpreter.answer_for("equipment", item.id, rest).certain:
-                return True
-    return False
 
 
 def instead(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -121,16 +86,6 @@ def instead(talk: Conversation, heard: Heard) -> Outcome | None:
     old = first.certain[0]
     value = old.value if meant.value is None else meant.value
     return recording.confirm(talk, (replace(old, subject=meant.place or old.subject, value=value),))
-
-
-def _after_plural(words: tuple[str, ...], talk: Conversation, place: str) -> str | None:
-    """Return what follows the plural of a place's name ("low boys are forty" -> "are forty")."""
-    spoken = [name for name, value in talk.site.spoken_equipment() if value == place]
-    for name in spoken:
-        plural = f"{name.replace('-', ' ').lower()}s".split()
-        if list(words[: len(plural)]) == plural:
-            return " ".join(words[len(plural) :])
-    return None
 
 
 def _others(talk: Conversation, place: str) -> list[str]:

@@ -1,10 +1,19 @@
-"""Whether an utterance is meant for the assistant: wake phrase, foot switch, or a follow-up in time."""
+"""Whether an utterance is meant for the assistant: wake phrase, foot switch, or a follow-up in time.
+
+What follows a call has to come from as near as the call did, and two turns that come to nothing close the
+window: then it is others who talk.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from assistant.dialogue.wake import strip_wake
+
+FAR_DB = 8.0
+"""So much softer than the call, it is somebody else, or said to somebody else: six decibels are twice the
+distance. Measured in tests/benchmarks/live.md."""
+MOST_FRUITLESS = 2
 
 
 @dataclass(frozen=True)
@@ -23,6 +32,8 @@ class Attention:
         self.phrase = wake_phrase
         self._settings = settings or AttentionSettings()
         self._until = 0.0
+        self._fruitless = 0
+        self._called_db: float | None = None  # how loud the call was, where there was one
 
     def awake(self, at: float) -> bool:
         """True while no wake phrase is needed."""
@@ -30,11 +41,28 @@ class Attention:
 
     def wake(self, at: float) -> None:
         """Somebody said the wake phrase alone, or pressed the switch."""
+        self._fruitless = 0
         self._until = max(self._until, at + self._settings.woken_s)
 
     def answered(self, at: float, asks: bool) -> None:
         """An answer has just been spoken; a question of ours keeps it open longer."""
-        self._until = at + (self._settings.asked_s if asks else self._settings.follow_up_s)
+        if self._fruitless < MOST_FRUITLESS:
+            self._until = at + (self._settings.asked_s if asks else self._settings.follow_up_s)
+
+    def called(self, loudness_db: float | None) -> None:
+        """Somebody called, so loud; None: by the switch, from wherever."""
+        self._called_db = loudness_db
+        self._fruitless = 0
+
+    def near(self, loudness_db: float) -> bool:
+        """True when what was said without the phrase may come from whoever called."""
+        return self._called_db is None or loudness_db >= self._called_db - FAR_DB
+
+    def came_to(self, *, something: bool) -> None:
+        """Count what a turn without the phrase came to, and close after too many that came to nothing."""
+        self._fruitless = 0 if something else self._fruitless + 1
+        if self._fruitless >= MOST_FRUITLESS:
+            self.sleep()
 
     def sleep(self) -> None:
         """Close at once (after "stop")."""

@@ -8,7 +8,7 @@ from typing import Literal
 from assistant.dialogue.turn import Turn
 
 State = Literal["sleeping", "listening", "hearing", "thinking", "speaking", "no microphone", "log fault"]
-Reason = Literal["not addressed", "too long", "gap", "nothing heard"]
+Reason = Literal["not addressed", "too long", "gap", "nothing heard", "from afar"]
 
 
 @dataclass(frozen=True)

@@ -117,6 +117,7 @@ class LiveLoop:
         if self._mouth.speaking:
             self._mouth.stop()
             return
+        self.attention.called(None)
         self.attention.wake(self._clock())
         self._mouth.signal("heard")
 
@@ -157,6 +158,7 @@ class LiveLoop:
         """Give one soft reminder at a quiet moment, if one is due."""
         turn = self._kitchen.conversation.remind()
         if turn is not None:
+            self.attention.called(None)
             self._answer(turn, woken=False)
             self._watch(Answered(turn, {}))
 
@@ -291,7 +293,12 @@ class LiveLoop:
             self._recogniser.reset()
             self._watch(Ignored("too long" if meant else "not addressed"))
             return
-        if among_others and not self._called():
+        called, loudness = self._called(), self._lull.loudest_db
+        if not (called or self.attention.near(loudness)):
+            self._recogniser.reset()
+            self._watch(Ignored("from afar"))
+            return
+        if among_others and not called:
             near = self._lull.near(FALL_DB[False])
             sound = sound[near]
             if near.start or not self._over:
@@ -308,6 +315,9 @@ class LiveLoop:
         if not meant:
             self._watch(Ignored("not addressed"))
             return
+        if found:
+            self.attention.called(loudness)
+        hypotheses = replace(hypotheses, crowded=among_others and not found)
         if found and not rest.strip():
             self.attention.wake(self._clock())
             self._mouth.signal("heard")
@@ -315,6 +325,7 @@ class LiveLoop:
         self._tell("thinking")
         beyond = max(0, round((silence - CLIP_PAD_SECONDS) * RATE))
         turn = self._take_turn(hypotheses, sound[: len(sound) - beyond])
+        self.attention.came_to(something=found or not (turn.silent or turn.nothing))
         said_at = self._answer(turn, found)
         timings = {
             "end_of_speech": round(silence * 1000, 1),

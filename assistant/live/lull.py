@@ -65,6 +65,11 @@ class Lull:
             self._levels.append((self._at, float(10 * np.log10(power))))
             self._loudest = max(self._loudest, self._levels[-1][1])
 
+    @property
+    def loudest_db(self) -> float:
+        """How loud the loudest syllable or two were."""
+        return self._loudest
+
     def hear(self, words: str) -> None:
         """Take the words so far."""
         if words != self._words:

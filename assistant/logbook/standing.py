@@ -18,6 +18,8 @@ REHEATED = "reheating"
 """What is measured of food that is brought back to a safe temperature."""
 TO_REHEAT = "reheat"
 """How the note of an action begins that a reheating settles."""
+DELIVERY = "delivery"
+"""What is measured of food that arrives: the next one, on another day, is other food."""
 
 
 class Rows(Protocol):
@@ -253,9 +255,9 @@ class Keeper:
         that was to be reheated is rechecked by a reheating that passed.
         """
         batch = self._batch(cause)
-        at = moment(cause.now if cause else action)[1]
+        opened_on, at = moment(cause.now if cause else action)
         rows = self._query(
-            "SELECT id, measured, place, refers_to FROM standing WHERE site = ? AND kind = 'reading'"
+            "SELECT id, measured, place, refers_to, day FROM standing WHERE site = ? AND kind = 'reading'"
             " AND subject = ? AND id > ? AND at >= ? AND verdict = 'pass' AND withdrawn = 0",
             action.subject, action.id, at,
         )  # fmt: skip
@@ -266,10 +268,11 @@ class Keeper:
             action.id,
         )
         found = []
-        for number, measured, place, of in rows:
+        for number, measured, place, of, day in rows:
             reheated = measured == REHEATED and action.note.startswith(TO_REHEAT)
             here = home in ("", place) or any(place == there and number > deed for deed, there in moved)
-            if reheated or (measured == action.measured and here and of == batch):
+            other_food = measured == DELIVERY and day != opened_on
+            if reheated or (measured == action.measured and here and of == batch and not other_food):
                 found.append(int(number))
         return found
 

@@ -14,7 +14,7 @@ from assistant.errors import DamagedLogError, InputError
 from assistant.logbook.canonical import FIRST_HASH, decode
 from assistant.logbook.clock import utc_text
 from assistant.logbook.entry import Entry
-from assistant.logbook.query import Cursor, Filter
+from assistant.logbook.query import NO_INDEX, Cursor, Filter
 from assistant.logbook.settle import settle
 
 SHORT_DIGITS = 16
@@ -194,7 +194,8 @@ class Views:
         if set(columns) - {"site", "day", "subject", "kind", "person"}:
             raise InputError("the log is counted by site, day, subject, kind or person")
         where, parameters = self._condition(wanted)
-        names = ", ".join(f"s.{column}" for column in columns)
+        few = NO_INDEX if wanted.open else "{}"
+        names = ", ".join(few.format(f"s.{column}") for column in columns)
         rows = self._source.rows(
             f"SELECT {names}, count(*) FROM standing s WHERE {where} GROUP BY {names}", parameters
         )

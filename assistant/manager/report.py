@@ -56,6 +56,8 @@ class Report:
     batches: tuple[Batch, ...]
     checks: tuple[Line, ...]
     rounds: tuple[tuple[date, tuple[RoundState, ...], tuple[Due, ...]], ...]
+    worked: tuple[tuple[str, int, int], ...]
+    """Who logged anything: name, on how many days, how many entries; most first."""
     reviews: tuple[Line, ...]
     unsigned: tuple[date, ...]
     log: Span
@@ -119,8 +121,18 @@ def gather(
             for day in _days(first, last)
             if not known.state(day)
         ) if site.rounds and not kitchen else (),
-        tuple(reviews), tuple(day for day in sorted(by_day) if day.isoformat() not in signed), known, check,
+        _worked(lines), tuple(reviews),
+        tuple(day for day in sorted(by_day) if day.isoformat() not in signed), known, check,
     )  # fmt: skip
+
+
+def _worked(lines: Iterable[Line]) -> tuple[tuple[str, int, int], ...]:
+    days: dict[str, list[str]] = {}
+    for line in lines:
+        if line.entry.person:
+            days.setdefault(line.entry.person, []).append(line.day)
+    found = ((name, len(set(each)), len(each)) for name, each in days.items())
+    return tuple(sorted(found, key=lambda one: (-one[2], one[0])))
 
 
 def _is_check(line: Line, site: Site) -> bool:

@@ -79,6 +79,7 @@ def _drawn(
         _all_readings(page, report, site)
     if end_together:
         page.add_page()
+    _worked(page, report)
     _record(page, report)
     _lacking(page)
     _signatures(page, report)
@@ -135,7 +136,7 @@ def _exceptions(page: Paper, report: Report, site: Site) -> None:
         page.rows(
             ("When", "What", "Reading", "Limit", "To do, and what came of it", "By"),
             rows,
-            (13, 14, 12, 12, 30, 19),
+            (16, 14, 13, 13, 26, 18),
         )
     if report.discards:
         page.heading("Thrown out")
@@ -352,6 +353,13 @@ def _signatures(page: Paper, report: Report) -> None:
 def _days(days: tuple[date, ...]) -> list[str]:
     named = [shown.short_day(day) for day in days[:14]]
     return named if len(days) <= 14 else [*named, f"and {len(days) - 14} more days"]
+
+
+def _worked(page: Paper, report: Report) -> None:
+    if report.worked:
+        page.heading("Who worked", 30)
+        rows = [(name, str(days), str(entries)) for name, days, entries in report.worked]
+        page.rows(("Name, as told or signed in", "Days", "Entries"), rows, (60, 20, 20))
 
 
 def _record(page: Paper, report: Report) -> None:

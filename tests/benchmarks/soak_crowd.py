@@ -1,12 +1,13 @@
-"""The hard soak: four people at once, loud, in the assistant's own commands, none of them to it; and a caller among them.
+"""The hard soak: four people at once, loud, in the assistant's own commands, and perhaps a caller among them.
 
-    uv run python -m tests.benchmarks.soak_crowd --hours 1                  # nobody calls: 0 entries, at most 1 answer
-    uv run python -m tests.benchmarks.soak_crowd --hours 1 --calls --near 10    # a caller, 10 dB above the four together
-    uv run python -m tests.benchmarks.soak_crowd --minutes 20 --calls --people 0   # the same caller in a quiet room
+    uv run python -m tests.benchmarks.soak_crowd --hours 1                     # nobody calls
+    uv run python -m tests.benchmarks.soak_crowd --hours 1 --calls --near 10   # 10 dB above the four together
+    uv run python -m tests.benchmarks.soak_crowd --calls --people 0            # the same caller, alone
 
-Faster than real time, through the real loop and the default recogniser. The caller says the phrase and a command in one
-breath, says yes or no to what is read back, and after half of the answers says another command without the phrase.
-With ``--calls`` it tells how many of these were answered rightly, and prints every answer and entry to other words.
+Wanted without a caller: 0 entries and at most 1 answer an hour; with one: 0 entries of words that he did not
+say. Faster than real time, through the real loop and the default recogniser. The caller says the phrase and a
+command in one breath, says yes or no to what is read back, and after half of the answers says another command
+without the phrase. It tells how many of these were answered rightly, and every answer to other words.
 """
 
 from __future__ import annotations
@@ -70,8 +71,9 @@ class Tally:
         calls = f"; {self.caller.told()}" if self.caller else ""
         print(
             f"{head}: {self.crowd.count} utterances of others; ended: {dict(self.ended)}; entries"
-            f" {self.kitchen.log.views.count()}, of other words {len(self.wrong_entries)}; answers to other words"
-            f" {len(self.others)}; phrase alone {len(self.kitchen.attention.woken)}{calls}",
+            f" {self.kitchen.log.views.count()}, of other words {len(self.wrong_entries)};"
+            f" answers to other words {len(self.others)};"
+            f" phrase alone {len(self.kitchen.attention.woken)}{calls}",
             flush=True,
         )
 
@@ -91,8 +93,9 @@ def run(seconds: float, seed: int, people: int, near_db: float | None, engine: s
         tally.print(f"{seconds / 60:.0f} minutes, seed {seed}, {people} people, near {near_db} dB")
         for wrong in tally.wrong_entries:
             print(f"  ENTRY of other words: {wrong}")
-        for kind, missed in (("call", caller.missed_calls), ("follow-up", caller.missed_follows)) if caller else ():
-            print(f"  missed {kind}: " + "; ".join(missed)) if missed else None
+        if caller:
+            print("  missed calls: " + "; ".join(caller.missed_calls))
+            print("  missed follow-ups: " + "; ".join(caller.missed_follows))
         tally.kitchen.close()
     recogniser.close()
 

@@ -1,7 +1,7 @@
-"""The sound of the hard soak: people who say kitchen commands to each other, all at once, and one caller near.
+"""The sound of the hard soak: people who say kitchen commands to each other, all at once, and a caller near.
 
-Synthetic clips only, all brought to one loudness. Each of the people says one clip after the other with short breaks;
-every other one of them stands in a room of his own (``audio_fixtures/rooms.py``). The caller hears what is answered.
+Synthetic clips only, all brought to one loudness. Each of the people says one clip after the other with short
+breaks; every other one of them stands in a room (``audio_fixtures/rooms.py``). The caller hears the answers.
 """
 
 from __future__ import annotations

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
+import re
 import sqlite3
 from contextlib import closing
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -99,3 +100,22 @@ def test_a_time_given_by_hand_shows(tmp_path: Path) -> None:
         (entry,) = log.append(Draft(kind="note", subject="note"))
     assert entry.clock_by_hand
     assert "[time given by hand]" in run(tmp_path, "log", "--day", "2026-03-02").stdout
+
+
+def test_removed_entries_are_named_by_the_check(tmp_path: Path) -> None:
+    """Thinned after a backup and a question: the note is in the chain, verify says what is gone."""
+    clock = SetClock(datetime.now().astimezone() - timedelta(days=20))
+    with Logbook.open(tmp_path / "state", site="Pine Street", clock=clock) as log:
+        for _ in range(20):
+            log.append(Draft(kind="reading", subject="walk-in", value="38", unit="F", verdict="pass"))
+            clock.move(days=1)
+    state = tmp_path / "state"
+    assert run(state, "log", "care", "--backup-to", str(tmp_path / "disk")).exit_code == 0
+    assert run(state, "log", "nightly", "--now").exit_code == 0
+    told = run(state, "log", "thin", "--keep-days", "7", "--entries", typed="y\n")
+    assert "a note in the log says so" in told.stdout
+    checked = run(state, "log", "verify")
+    assert checked.exit_code == 0
+    gone = re.search(r"Entries 1 to (\d+) were removed by rule", checked.stdout)
+    assert gone is not None
+    assert int(gone[1]) >= 10

@@ -51,7 +51,7 @@ def test_a_made_one_is_in_force_from_then_on(home: Path) -> None:
     assert made.exit_code == 0, made.output
     assert default_site_file().is_file()
     assert load_site(default_site_file()).kitchen.name == "Quay Street"
-    result = run("--state", str(home / "log"), "--json", "ask", "quat bucket 2 at 300")
+    result = run("--state", str(home / "log"), "--json", "ask", "quat bucket at 300")
     assert "example" not in result.stderr
     (turn,) = (json.loads(line) for line in result.stdout.splitlines())
     assert "150" in json.dumps(turn["entries"][0]["limits"])
@@ -59,8 +59,8 @@ def test_a_made_one_is_in_force_from_then_on(home: Path) -> None:
 
 
 def test_it_asks_on_a_terminal_what_was_not_given() -> None:
-    """Name, code, places, people, and the range of each label that the places need."""
-    result = run("site", "new", typed="Quay Street\n\nwalk-in, quat bucket\nAna\n200\n400\n")
+    """Name, code, places, people, how many of what, and the range of each label that the places need."""
+    result = run("site", "new", typed="Quay Street\n\nwalk-in, quat bucket\nAna\n2\nn\n200\n400\n")
     assert result.exit_code == 0, result.output
     made = load_site(default_site_file())
     assert [item.id for item in made.equipment] == ["walk-in", "quat bucket"]
@@ -69,6 +69,40 @@ def test_it_asks_on_a_terminal_what_was_not_given() -> None:
     assert {place for plan in made.rounds for place in plan.places} == {
         "walk-in", "quat bucket 1", "quat bucket 2"
     }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("count", "said", "place"),
+    [
+        ("", "quat bucket two hundred", "quat bucket"),
+        ("", "bucket two hundred", "quat bucket"),
+        ("quat bucket=1", "quat bucket at 200", "quat bucket"),
+        ("quat bucket=3", "quat bucket 2 at 200", "quat bucket 2"),
+        ("quat bucket=3", "quat bucket two hundred", ""),  # which of the three?
+    ],
+)
+def test_a_kitchen_with_one_bucket_is_not_asked_which(home: Path, count: str, said: str, place: str) -> None:
+    """One of a kind has no number; of several it asks for it."""
+    assert make(*(("--count", count) if count else ())).exit_code == 0
+    turn = json.loads(run("--state", str(home / "log"), "--json", "ask", said).stdout.splitlines()[0])
+    assert [entry["subject"] for entry in turn["entries"]] == ([place] if place else [])
+    assert bool(place) or turn["asks"]
+
+
+def test_one_more_without_a_number() -> None:
+    """Asked on a terminal: two freezers with numbers and one without, which its name alone means."""
+    result = run("site", "new", typed="Quay Street\n\nfreezer\n\n2\ny\n")
+    assert result.exit_code == 0, result.output
+    (freezer,) = load_site(default_site_file()).equipment
+    assert (freezer.numbers, freezer.unnumbered) == ((1, 2), True)
+
+
+def test_rounds_name_the_places_as_they_are_here() -> None:
+    """The example's rounds go to "quat bucket 1" and "2": the only bucket is visited once."""
+    make()
+    for plan in load_site(default_site_file()).rounds:
+        assert len(set(plan.places)) == len(plan.places)
+        assert "quat bucket 1" not in plan.places
 
 
 def test_one_that_is_there_is_never_overwritten() -> None:
@@ -88,6 +122,8 @@ def test_one_that_is_there_is_never_overwritten() -> None:
         (("--label", "quat=many"), "quat=many"),
         (("--jurisdiction", "atlantis"), "atlantis"),
         (("--label", "quat=400-150"), "label_min_ppm"),
+        (("--count", "quat bucket=0"), "quat bucket=0"),
+        (("--count", "moon=2"), "moon=2"),
     ],
 )
 def test_wrong_answers_get_one_sentence(more: tuple[str, ...], says: str) -> None:

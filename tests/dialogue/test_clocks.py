@@ -82,3 +82,21 @@ def test_a_reminder_is_said_once_and_never_right_after_talk(talk: Conversation, 
     assert said is not None
     assert "soup" in said.reply.lower()
     assert talk.remind() is None
+
+
+def test_what_is_open_too_long_is_told_to_whoever_is_on(talk: Conversation, clock: SetClock) -> None:
+    """Once, at a quiet moment, after the time that the site's alerts allow."""
+    for place in ("walk-in", "reach-in"):
+        talk.log.append([
+            Draft(kind="reading", subject=place, measured="air", value="50", unit="F", verdict="fail"),
+            Draft(kind="action_opened", subject=place, measured="air", refers_to=-1, note="probe food"),
+        ])  # fmt: skip
+    clock.time += timedelta(minutes=talk.site.alerts.action_open_minutes - 1)
+    assert talk.remind() is None
+    clock.time += timedelta(minutes=2)
+    said = talk.remind()
+    assert said is not None
+    assert "walk-in still open since 12:00 pm" in said.reply
+    assert "1 more" in said.reply
+    assert not said.entries
+    assert talk.remind() is None

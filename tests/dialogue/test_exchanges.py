@@ -5,8 +5,9 @@ needed, case ignored), reply_lacks (parts separated by |), verdict, asks (yes or
 ("subject=value" of a logged reading, several separated by ;, "none" for no entry at all), source (where
 the right answer comes from). Empty columns are not checked. Optional columns: at (sets the clock before
 the turn: "14:30", "+1 08:00" a day later), kinds (the kinds of all entries of the turn, in order, separated
-by spaces), language (the answer's). What is said may be "(quiet)", a quiet moment in which the assistant may
-speak unasked, or "(restart)", the program ended and started again on the same log.
+by spaces), language (the answer's), kitchen (another one than the example, a file of ``kitchens``).
+What is said may be "(quiet)", a quiet moment in which the assistant may speak unasked, or "(restart)",
+the program ended and started again on the same log.
 """
 
 from __future__ import annotations
@@ -55,7 +56,8 @@ def _conversations() -> list[object]:
 @pytest.mark.parametrize(("table", "rows"), _conversations())
 def test_exchange(table: str, rows: list[dict[str, str]], talk_under: Callable[..., Conversation]) -> None:
     """Each turn of the conversation is understood, answered and logged as its row says."""
-    talk = talk_under(rows[0].get("profile", ""), shipped=table in SHIPPED)
+    profile, kitchen = (rows[0].get(column) or "" for column in ("profile", "kitchen"))
+    talk = talk_under(profile, shipped=table in SHIPPED, kitchen=kitchen)
     for row in rows:
         if row.get("at"):
             _set_clock(talk, row["at"])

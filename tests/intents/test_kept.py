@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from intents import catalogue, foods_heard, kept, lexicon
+from intents import catalogue, foods_heard, kept, lexicon, short_names
 from intents.quantities import grammar
 
 
@@ -40,6 +40,12 @@ def test_what_older_tables_gave_is_made_anew(folder: Path, monkeypatch: pytest.M
     assert kept.kept("thing", lambda: ["new"]) == ["new"]
 
 
+def test_what_other_names_gave_is_made_anew(folder: Path):
+    kept.kept("thing", lambda: ["of one site"], of="walk-in")
+    assert kept.kept("thing", lambda: pytest.fail("it was kept"), of="walk-in") == ["of one site"]
+    assert kept.kept("thing", lambda: ["of another"], of="reach-in") == ["of another"]
+
+
 def test_where_nothing_can_be_written_it_works_all_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     blocked = tmp_path / "a file"
     blocked.write_text("", encoding="utf-8")
@@ -56,3 +62,12 @@ def test_everything_that_is_kept_survives_the_keeping(code: str):
     assert grammar._read(code) == json.loads(json.dumps(grammar._read(code)))
     assert catalogue.examples_of(code) == catalogue._examples_of(catalogue.load_catalogue(code))
     assert [phrase for phrase, _ in foods_heard.food_phrases()] == foods_heard._food_phrases()
+
+
+def test_short_names_are_kept_as_they_are_made(folder: Path):
+    english, foods = lexicon.load_lexicon("en"), (("shrimp", "shrimp"),)
+    places = (("fish drawer", "fish drawer"), ("salad fridge 2", "salad fridge 2"))
+    made = short_names._short_names(places, english, lexicon.Finder("food", foods))
+    assert made.sure
+    for _ in range(2):
+        assert short_names.short_names(places, english, foods) == made

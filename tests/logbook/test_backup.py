@@ -200,3 +200,14 @@ def test_too_short_a_rule_is_refused(month: Logbook) -> None:
     """A slip of the keyboard."""
     with pytest.raises(InputError, match="at least 7 days"):
         remove_entries(month, 0)
+
+
+def test_what_an_interrupted_backup_left_is_cleaned_up(month: Logbook, tmp_path: Path) -> None:
+    """Neither half a log nor half a clip stays beside the whole ones."""
+    target = tmp_path / "disk"
+    (target / "clips" / "2026-03-02").mkdir(parents=True)
+    left = (target / ".logbook.sqlite3.part", target / "clips" / "2026-03-02" / ".half.flac.part")
+    for each in left:
+        each.write_bytes(b"half")
+    backup(month.folder, target, month.clock.now())
+    assert not any(each.exists() for each in left)

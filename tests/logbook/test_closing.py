@@ -82,6 +82,16 @@ def test_what_closes_an_action(log: Logbook, turns: list[list[Draft]], closed: b
     assert (not log.views.open_actions()) == closed
 
 
+@pytest.mark.parametrize(("days", "closed"), [(0, True), (1, False)])
+def test_another_days_delivery_is_other_food(log: Logbook, clock: SetClock, days: int, closed: bool) -> None:
+    """Probed again at the door it is the same food; tomorrow's chicken says nothing about today's."""
+    arrived = FAILED.model_copy(update={"measured": "delivery", "place": ""})
+    log.append([arrived, OPENED.model_copy(update={"measured": "delivery", "note": "reject"})])
+    clock.move(days=days, minutes=5)
+    log.append(arrived.model_copy(update={"verdict": "pass"}))
+    assert (not log.views.open_actions()) == closed
+
+
 def test_a_discard_taken_back_opens_it_again(log: Logbook) -> None:
     """Scratch that, after "tossed it"."""
     log.append([FAILED, OPENED])

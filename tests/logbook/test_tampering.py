@@ -3,31 +3,26 @@
 from __future__ import annotations
 
 import json
-import shutil
 import sqlite3
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from contextlib import closing
-from dataclasses import replace
-from datetime import UTC, datetime
-from decimal import Decimal
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from unittest.mock import patch
 
 import pytest
 import rfc8785
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.errors import InputError, LogWriteError
-from assistant.logbook import Draft, Head, Logbook, SetClock, open_views
+from assistant.errors import InputError
+from assistant.logbook import Draft, Head, Logbook, SetClock
 from assistant.logbook.canonical import digest
 from assistant.logbook.database import FILE_NAME, Database
 from assistant.logbook.entry import Entry
 from assistant.logbook.scripts import statements
-from assistant.logbook.standing import COLUMNS, Keeper, Standing
-from assistant.logbook.store import lost as lost_head
+from assistant.logbook.standing import Keeper
 from assistant.logbook.verify import verify
+from tests.logbook.random_logs import MORNING, QUICK, SLOW, logs
 
 Row = tuple[str, int, str, str, bytes]
 Change = Callable[[list[Row], int], list[Row]]
@@ -247,26 +242,6 @@ MIXED = [
 ]
 """A fail that stays open, and one that was taken back."""
 
-QUICK = "/dev/shm" if Path("/dev/shm").is_dir() else None
-"""Where flushing costs nothing: power cuts are not what is tested here."""
-
-words = st.text(st.characters(codec="utf-8"), max_size=12)
-drafts = st.builds(
-    Draft,
-    kind=st.sampled_from(["reading", "note", "event", "not_taken", "sign_in"]),
-    subject=words,
-    person=words,
-    words=words,
-    value=st.none() | st.integers(-500, 5000).map(lambda tenths: str(Decimal(tenths) / 10)),
-    verdict=st.none() | st.sampled_from(["pass", "fail"]),
-    late=st.booleans(),
-)
-logs = st.lists(drafts, min_size=3, max_size=8)
-SLOW = settings(max_examples=100, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
-
-
-MORNING = datetime(2026, 3, 2, 9, tzinfo=UTC)
-
 
 def written(folder: Path, turn: list[Draft]) -> Head:
     """Log a turn and return the head as it is noted outside."""
@@ -369,75 +344,6 @@ def test_every_structure_that_is_not_ours_is_found(turn: list[Draft], way: Struc
         head = written(Path(folder), [*MIXED, *turn])
         way(Path(folder))
         assert not verify(folder, [head]).ok
-
-
-@given(logs, logs, st.booleans(), st.booleans())
-@SLOW
-def test_every_rollback_while_running_is_found(
-    before: list[Draft], lost: list[Draft], replaced: bool, by_page: bool
-) -> None:
-    """An older file put back under a program, whatever it held: written over the newer one or in its place."""
-    with TemporaryDirectory(dir=QUICK) as name:
-        folder = Path(name)
-        with Logbook.open(folder, site="Pine Street", clock=SetClock(MORNING)) as log:
-            log.append(before)
-            log.database.copy_to(folder / "earlier")
-            log.append(lost)
-            with open_views(folder) as views:
-                seen = views.head()
-            (shutil.move if replaced else shutil.copy)(folder / "earlier", folder / FILE_NAME)
-            if by_page:
-                with open_views(folder) as views:
-                    assert lost_head(views._source, seen) == seen
-            log.append(Draft(kind="note", subject="note"))
-        report = verify(folder)
-        assert report.first is not None
-        assert f"it had {len(before) + len(lost)} entries" in report.first.text
-
-
-DERIVED = [name for name in COLUMNS if name not in ("site", "id")]
-
-
-@given(logs, st.sampled_from(DERIVED), st.integers(0, 7), st.booleans())
-@SLOW
-def test_every_derived_value_turned_on_its_way_is_refused(
-    turn: list[Draft], column: str, place: int, arriving: bool
-) -> None:
-    """In the writer's own file, and by the check that the office makes of what arrived: nothing is kept."""
-    with (
-        TemporaryDirectory(dir=QUICK) as name,
-        Logbook.open(Path(name), site="Pine Street", clock=SetClock(MORNING)) as log,
-    ):
-        (first,) = log.append(Draft(kind="note", subject="note"))
-        put, number = log.database.put, first.id + 1 + place % len(turn)
-
-        def turned(rows: Sequence[Standing]) -> None:
-            put([replace(row, **{column: other(row, column)}) if row.id == number else row for row in rows])
-
-        with (
-            patch.object(log.database, "put", turned),
-            pytest.raises(LogWriteError, match="did not give"),
-        ):
-            log.append(turn)
-        assert log.views.head().count == 1
-        if arriving:
-            entries = log.append(turn)
-            assert Keeper(log.database, "Pine Street").misread(entries) is None
-            value = other_value(log, number, column)
-            log.database.rows(f"UPDATE standing SET {column} = ? WHERE id = ?", [value, number])
-            assert Keeper(log.database, "Pine Street").misread(entries) == number
-
-
-def other(row: Standing, column: str) -> object:
-    """Another value of the same kind than the row has."""
-    value = getattr(row, column)
-    return f"{value}x" if isinstance(value, str) else (value or 0) + 1
-
-
-def other_value(log: Logbook, number: int, column: str) -> object:
-    """The same, of a row in the table."""
-    ((value,),) = log.database.rows(f"SELECT {column} FROM standing WHERE id = ?", [number])
-    return f"{value}x" if isinstance(value, str) else (value or 0) + 1
 
 
 @pytest.mark.parametrize("way", [foreign_trigger, view_in_place_of_table])

@@ -217,7 +217,16 @@ def test_nothing_comes_from_elsewhere_and_nothing_is_refused(browser: Chrome, ad
 
 
 @pytest.mark.parametrize(
-    "path", [*PATHS, "/log?kind=gossip", "phone:/log", "phone:/places", "terrible:/actions"]
+    "path",
+    [
+        *PATHS,
+        "/log?kind=gossip",
+        "phone:/log",
+        "phone:/places",
+        "phone:/week",
+        "phone:/kitchen",
+        "terrible:/actions",
+    ],
 )
 def test_axe_finds_no_serious_fault(
     browser: Chrome, browsing: ModuleType, address: str, terrible: str, axe: str, path: str

@@ -6,7 +6,7 @@ import socket
 import threading
 import time
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 
 import httpx2
 import pytest
@@ -111,3 +111,19 @@ def test_behind_a_proxy_names_and_addresses_are_those_of_whoever_asks(
         answer = client.get("/", headers=headers)
         assert (answer.status_code, answer.headers["location"]) == (303, "/pin")
         assert "; Secure" in answer.headers["set-cookie"]
+
+
+@pytest.mark.parametrize("many", [True, False], ids=["many headers", "one endless header"])
+def test_headers_have_an_end(serving: Serving, many: bool) -> None:
+    """Whoever goes on sending headers is answered with a refusal or cut off, and the owner is served."""
+    port = serving()
+    piece = b"X-More: " + b"a" * 1000 + b"\r\n" if many else b"a" * 1000
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as raw:
+        raw.sendall(b"GET / HTTP/1.1\r\nHost: localhost\r\nX-First: ")
+        sent = 0
+        with suppress(OSError):
+            while sent < 2_000_000:
+                raw.sendall(piece)
+                sent += len(piece)
+        assert sent < 2_000_000 or raw.recv(100)[:12] in (b"", b"HTTP/1.1 400", b"HTTP/1.1 431")
+    assert httpx2.get(f"http://127.0.0.1:{port}/", timeout=10).status_code == 200

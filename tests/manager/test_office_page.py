@@ -10,10 +10,11 @@ import pytest
 from starlette.testclient import TestClient
 
 from assistant.errors import InputError, LogWriteError
-from assistant.logbook import Draft, SetClock
+from assistant.logbook import Draft, SetClock, open_views
 from assistant.logbook.sending import send
 from assistant.manager.app import build
 from assistant.manager.desk import OfficeDesk
+from assistant.manager.houses import House
 from assistant.manager.report import gather
 from assistant.site import Site
 from tests.conftest import fresh_database
@@ -111,3 +112,33 @@ def test_all_kitchens_are_in_one_table(office_page: TestClient) -> None:
     text = office_page.get("/").text.partition('id="all"')[2]
     assert KITCHEN in text
     assert "Days unsigned" in text
+
+
+def house(name: str, **of: object) -> House:
+    """A kitchen about which nothing is wrong but what is given."""
+    fine = {"entries": 9, "open": 0, "failed": 0, "unsigned": 0, "heard": None, "silent": False, "chain": "",
+            "checked": None}  # fmt: skip
+    return House(name, **{**fine, **of})  # type: ignore[arg-type]
+
+
+def test_the_worst_kitchen_stands_first() -> None:
+    """A broken chain before silence, silence before what is open, then failed, then unsigned days."""
+    given = [
+        house("fine"), house("unsigned", unsigned=3), house("failed", failed=2), house("open", open=1),
+        house("silent", silent=True), house("broken", chain="entry 3 was changed"),
+    ]  # fmt: skip
+    ordered = [each.name for each in sorted(given, key=lambda each: each.order)]
+    assert ordered == ["broken", "silent", "open", "failed", "unsigned", "fine"]
+
+
+def test_a_recording_that_was_not_sent_is_called_so(
+    postgres_server: str, week_once: Path, site: Site, now: SetClock, tmp_path: Path
+) -> None:
+    """No player that stays silent: the entry's page says that the office lacks the sound."""
+    with open_views(week_once) as views:
+        number = next(line.entry.id for line in views.each() if line.entry.clip)
+    with fresh_database(postgres_server) as url:
+        send(week_once, url, clips=False)
+        page = TestClient(build(OfficeDesk(url, site, now), tmp_path), base_url="http://127.0.0.1")
+        text = page.get(f"/entry/{number}", params={"kitchen": KITCHEN}).text
+    assert "The recording of this entry was not sent to the office." in text

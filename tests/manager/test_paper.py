@@ -13,7 +13,7 @@ from click.testing import CliRunner
 
 from assistant.door import kitchen
 from assistant.errors import InputError
-from assistant.logbook import Logbook, SetClock, open_views
+from assistant.logbook import Draft, Logbook, SetClock, open_views
 from assistant.manager import paper as paper_module
 from assistant.manager.card_pdf import write_card
 from assistant.manager.letters import font_for
@@ -254,3 +254,41 @@ def test_no_heading_of_the_card_stands_alone(site: Site, tmp_path: Path, paper: 
     text = "\n".join(halves)
     for topic in card:
         assert re.search(rf"^[ \f]*{topic.title}\n+ *• ", text, re.MULTILINE), topic.title
+
+
+def test_who_worked_is_told(week_report: Report, week_once: Path, site: Site, tmp_path: Path) -> None:
+    """Each name with its days and entries, counted here from the lines alone."""
+    with open_views(week_once) as views:
+        lines = [line for line in views.each() if line.entry.person]
+    names = {line.entry.person for line in lines}
+    assert {name for name, _, _ in week_report.worked} == names == {"Rosa", "Dev", "Marlene"}
+    for name, days, entries in week_report.worked:
+        mine = [line.day for line in lines if line.entry.person == name]
+        assert (days, entries) == (len(set(mine)), len(mine))
+    write_report(week_report, site, tmp_path / "week.pdf")
+    assert "Who worked" in text_of(tmp_path / "week.pdf")
+
+
+def test_one_reading_is_a_line_and_no_chart(
+    tmp_path: Path, site: Site, now: SetClock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A chart of one point shows nothing."""
+    drawn: list[object] = []
+    monkeypatch.setattr(Paper, "chart", lambda *given: drawn.append(given))
+    one = {"kind": "reading", "subject": "walk-in", "measured": "air", "value": "38", "unit": "F",
+           "verdict": "pass"}  # fmt: skip
+    with Logbook.open(tmp_path / "log", clock=now) as log:
+        log.append(Draft.model_validate(one))
+        report = gather(log.views, site, SUNDAY, SUNDAY, now.now())
+        write_report(report, site, tmp_path / "one.pdf")
+        assert not drawn
+        assert "38°F" in text_of(tmp_path / "one.pdf")
+        log.append(Draft.model_validate(one))
+        write_report(gather(log.views, site, SUNDAY, SUNDAY, now.now()), site, tmp_path / "two.pdf")
+    assert len(drawn) == 1
+
+
+def test_readings_on_the_way_of_cooling_are_no_doubtful_ones(week_report: Report) -> None:
+    """Soup that is cooling in time is counted apart from what could not be judged."""
+    assert week_report.count("cooling") > 0
+    assert week_report.count("cannot judge") == 0

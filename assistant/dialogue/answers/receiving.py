@@ -7,6 +7,8 @@ from assistant.dialogue.answers.advice import shown, told
 from assistant.dialogue.answers.food_words import food_of, reading_of
 from assistant.dialogue.moments import day_said, shown_date
 from assistant.dialogue.record import food_entry
+from assistant.logbook.entry import Draft
+from assistant.logbook.standing import DELIVERY
 from assistant.rules import receiving
 from assistant.rules.basis import Judgement, Temperature
 from assistant.rules.receiving import Delivery
@@ -21,6 +23,8 @@ _LIMITS = {
     Delivery.SHELLFISH_AIR: "receive_shellfish_air_max",
     Delivery.HOT: "receive_hot_min",
 }
+SIGN = "sign_"
+"""How the names of concepts begin that tell a sign of abuse."""
 _SIGNS = (
     ("bulge", "bulging_can"),
     ("dead", "dead_shellfish"),
@@ -77,14 +81,23 @@ def receive_check(request: Request) -> Answer:
         return told(request, "frozen", *receiving.judge_frozen_delivery(frozen_solid=True).citations)
     judged = receiving.judge_delivery(kind, reading, request.profile)
     asked = request.slots.asked_by_form or not request.slots.foods
+    entry = () if asked else (food_entry(request, reading, judged, DELIVERY, judged.verdict),)
     return told(
         request,
         _verdict_key(kind, judged),
         *judged.citations,
         limits=limits,
         verdict=judged.verdict,
-        drafts=() if asked else (food_entry(request, reading, judged, "delivery", judged.verdict),),
+        drafts=entry if judged.passed or not entry else (*entry, to_refuse(request.slots.foods[0], -1)),
         reading=shown(reading),
+    )
+
+
+def to_refuse(food: str, refers_to: int | None = None, sign: str = "") -> Draft:
+    """Return the action that stays open until the delivery is sent back or thrown out."""
+    note = f"reject: {sign}" if sign else "reject"
+    return Draft(
+        kind="action_opened", subject=food, item=food, measured=DELIVERY, refers_to=refers_to, note=note
     )
 
 
@@ -109,7 +122,8 @@ def receive_signs(request: Request) -> Answer:
     """Say what a sign of abuse means for a delivery."""
     food = food_of(request)
     shellfish = food is not None and food.species in ("mollusc", "crustacean")
-    reply, code = next((row for row in _SIGNS if request.slots.has(f"sign_{row[0]}")), ("fresh", "bad_smell"))
+    seen = (row for row in _SIGNS if request.slots.has(f"{SIGN}{row[0]}"))
+    reply, code = next(seen, ("fresh", "bad_smell"))
     if reply == "cracked" and shellfish:
         reply, code = "dead", "dead_shellfish"
     tags = (TAGS,) if shellfish else ()

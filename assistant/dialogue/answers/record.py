@@ -9,7 +9,8 @@ from assistant.dialogue.days import span_of
 from assistant.dialogue.moments import past_moment, shown_time
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
-from intents.deeds import Item, amounts
+from intents.deed_amounts import Item
+from intents.deeds import amounts
 from intents.lexicon import load_lexicon
 
 
@@ -100,11 +101,13 @@ def thrown(draft: Draft, *, counted: bool) -> Answer:
 
 
 def _amount(request: Request) -> Item:
-    """Return how much was told, as it was said: of the food named, else what was measured."""
+    """Return how much was told, as it was said: of the food named, else what was measured before."""
     slots = request.slots
-    if slots.heard is None:
-        measured = slots.all_measures("weight", "volume")
-        return Item(amount=f"{plain(measured[0].value)} {measured[0].unit}s" if measured else "")
     slots.usage.note("weight", "volume", "number")
-    told = amounts(slots.heard, load_lexicon(slots.language))
-    return next((item for item in told if item.food in slots.foods[:1]), told[0] if told else Item())
+    told = amounts(slots.heard, load_lexicon(slots.language)) if slots.heard is not None else ()
+    found = next((item for item in told if item.food in slots.foods[:1]), told[0] if told else Item())
+    measured = slots.measure("weight", "volume")
+    if found.amount or measured is None:
+        return found
+    ending = "" if measured.value == 1 else "s"
+    return replace(found, amount=f"{plain(measured.value)} {measured.unit}{ending}", measured=True)

@@ -138,13 +138,18 @@ def _tries(
 
 
 def _beside(read: Interpretation, timed: set[int]) -> tuple[Around, ...]:
+    """Return the words that the net hears beside the reading; no number is cut in two by them."""
     roles = read.meaning.roles
-    places = (
+    places = {
         i
         for i, role in enumerate(roles)
         if role in ("courtesy", "aside", "reason", "condition") and i not in timed
-    )
-    return tuple(Around("drop", roles[i], i, i + 1, i + 1) for i in places)
+    }
+    for measure in read.heard.measures:
+        words = set(range(measure.start, measure.end))
+        if not words <= places:
+            places -= words
+    return tuple(Around("drop", roles[i], i, i + 1, i + 1) for i in sorted(places))
 
 
 def _numbers_in(mark: Around, heard: Understanding, way: Way, past: frozenset[str]) -> bool:

@@ -22,12 +22,19 @@ STARTS = frozenset({"clock_cooling", "clock_thawing", "clock_time"})
 """Intents that start a food's clock: "under water since ten" tells when, and its time may be over by now."""
 
 
-def told_at(talk: Conversation, heard: Heard, parts: tuple[Part, ...]) -> tuple[Told, When] | None:
-    """Return the one time that a sentence tells something to have been done, and the moment meant."""
+def told_at(
+    talk: Conversation, heard: Heard, parts: tuple[Part, ...], *, counting: bool = False
+) -> tuple[Told, When] | None:
+    """Return the one time that a sentence tells something to have been done, and the moment meant.
+
+    With ``counting`` the other numbers are known to be amounts, and leave the time to the deed.
+    """
     read = heard.interpretation
     lexicon = talk.interpreter.lexicon
     for way in ways(read.heard, lexicon, read.meaning.roles):  # times by their own words come first
-        if len(way) == 1 and way[0].part in parts and _of_the_deed(read.heard, way[0], lexicon):
+        if len(way) != 1 or way[0].part not in parts:
+            continue
+        if (counting and not way[0].bare) or _of_the_deed(read.heard, way[0], lexicon):
             return way[0], when(way[0], talk.clock.now())
     return None
 

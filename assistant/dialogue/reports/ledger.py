@@ -13,6 +13,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from assistant.dialogue import told_deeds
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
@@ -52,9 +53,8 @@ def balanced(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if any(not _was_said(talk, heard, draft) for draft in outcome.drafts):
         _LOG.error("a value that was not said was about to be logged: %r", heard.text)
         return Outcome(Answer("say_again"), READING, keep_context=True)
-    if not any(draft.kind in GIVEN_BACK for draft in outcome.drafts):
-        return outcome
-    left = unused(talk, heard, outcome)
+    kept = bool(outcome.used) or any(draft.kind in GIVEN_BACK for draft in outcome.drafts)
+    left = (*(unused(talk, heard, outcome) if kept else ()), *told_deeds.lost(talk, heard, outcome))
     if not left:
         return outcome
     words = ", ".join(f"'{each}'" for each in left)

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 from assistant.dialogue.answer import plain
 from assistant.dialogue.hearing import Heard
 from intents.language import language
-from intents.words import tokenise
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -27,8 +26,8 @@ def paired(talk: Conversation, heard: Heard) -> str | None:
     if read.asked:
         return None
     for item in talk.site.places:
-        for name in (item.name, *item.also) if len(item.numbers) > 1 else ():
-            at = _after_plural(words, tuple(tokenise(name)))
+        for name in talk.interpreter.names_of(item.id) if len(item.numbers) > 1 else ():
+            at = _after_plural(words, name)
             if at and (pairs := _pairs(talk, words, at, item.numbers)):
                 return " ".join(f"{item.name} {number} {value}" for number, value in pairs)
     return None

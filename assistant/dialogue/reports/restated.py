@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import cooling_begun, recording
+from assistant.dialogue import cooling_begun, recording, round_parts
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import lists, of_batches, of_topic, take
+from assistant.dialogue.reports import lists, numbered, of_batches, of_topic, take
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -29,12 +29,16 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return None
     if (another := cooling_begun.another(talk, heard)) is not None:
         return heard, another
+    if (parts := round_parts.report(talk, heard)) is not None:
+        return heard, parts
     if (found := of_batches.readings_of(talk, heard)) is not None:
         return found, recording.report(talk, found)
     if (begun := cooling_begun.report(talk, heard)) is not None:
         return heard, begun
     if (text := lists.paired(talk, heard)) is not None:
         return _taken(talk, heard, text, sure=True)
+    if (several := numbered.report(talk, heard)) is not None:
+        return several
     if (text := lists.same_again(talk, heard)) is not None:
         return _taken(talk, heard, text, sure=False)
     if (text := _without_small_words(talk, heard)) is not None:

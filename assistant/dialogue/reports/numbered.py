@@ -1,0 +1,227 @@
+"""Numbered places without their name, or several at once, read as if each had been named.
+
+"Number two sixty five", "one's three twenty, two's three ten", "minus nineteen the first and minus twenty
+the second", "freezers minus eighteen and minus twenty", "freezers minus twenty both". The places are those
+of the round that runs, or of what was read or asked just before; where nothing tells, any with that number.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import recording, round_talk, which_place
+from assistant.dialogue.gate import fits_place
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from intents.language import language
+from intents.readings import Reading, ReadingParse
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+    from assistant.site import Equipment
+
+Words = tuple[str, ...]
+_ORDER = ("first", "second", "third", "fourth")
+_MOST = 9
+_TWO = 2
+
+
+@dataclass(frozen=True)
+class _Mark:
+    """A number that stands for a place, from ``start`` to ``end``; ``plain`` where "number" says so."""
+
+    number: int
+    start: int
+    end: int
+    plain: bool
+
+
+def report(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
+    """Return what is done with a report of numbered places, and the utterance as read, or ``None``."""
+    read = heard.interpretation
+    if read.asked or read.readings.options or not read.heard.measures:
+        return None
+    if (each := _of_each(talk, read.heard.words)) is not None:
+        return _taken(talk, heard, each) if each else (heard, which_place.which_ones())
+    marks = tuple(_marks(talk, read.heard.words))
+    if not marks:
+        return None
+    known = _talked_of(talk)
+    for family in known:
+        if options := _options(talk, read.heard.words, marks, family):
+            return _taken(talk, heard, options)
+    if known or not all(mark.plain for mark in marks):
+        return None
+    every = tuple(o for family in _families(talk) for o in _options(talk, read.heard.words, marks, family))
+    if len(every) == 1:
+        return heard, recording.confirm(talk, every[0])
+    return _taken(talk, heard, every) if every else None
+
+
+def _taken(
+    talk: Conversation, heard: Heard, options: tuple[tuple[Reading, ...], ...]
+) -> tuple[Heard, Outcome]:
+    full = replace(heard, interpretation=replace(heard.interpretation, readings=ReadingParse(options)))
+    return full, recording.report(talk, round_talk.refined(talk, full))
+
+
+def _families(talk: Conversation) -> list[Equipment]:
+    return [item for item in talk.site.places if len(item.numbers) > 1]
+
+
+def _talked_of(talk: Conversation) -> list[Equipment]:
+    """Return the numbered places that are spoken of: asked in the round, else read just before."""
+    places = [talk.state.asked_place]
+    here = round_talk.running(talk)
+    if here is not None:
+        places += here.left
+    if talk.state.recent(talk.clock.now()):
+        lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+        places += [line.now.subject for line in lines if line is not None]
+        places += talk.state.last_request.slots.places if talk.state.last_request is not None else ()
+    families = {f"{item.id} {n}": item for item in _families(talk) for n in item.numbers}
+    return list({families[place].id: families[place] for place in places if place in families}.values())
+
+
+def _marks(talk: Conversation, words: Words) -> Iterator[_Mark]:
+    """Give the numbers that stand for places: "number two", "two is", "the second one"."""
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    at = 0
+    while at < len(words):
+        order = next((n for n, name in enumerate(_ORDER, 1) if words[at] in lexicon.list(f"back_{name}")), 0)
+        told = next((int(v) for v in grammar.values((words[at],)) if v in range(1, _MOST + 1)), 0)
+        called = at > 0 and words[at - 1] in lexicon.list("number_word")
+        follows = words[at + 1 : at + _TWO]
+        if order:
+            end = at + 1 + bool(set(follows) & lexicon.list("batch_one"))
+            yield _Mark(order, at, end, plain=False)
+            at = end
+            continue
+        if told and (called or set(follows) & lexicon.list("read_at")):
+            yield _Mark(told, at - called, at + 1, plain=called)
+            at += 1
+        at += 1
+
+
+def _options(
+    talk: Conversation, words: Words, marks: tuple[_Mark, ...], family: Equipment
+) -> tuple[tuple[Reading, ...], ...]:
+    """Return how the words read with the places of a family; none where a number is not of it."""
+    if any(mark.number not in family.numbers for mark in marks):
+        return ()
+    numbers, places = language(talk.language).numbers, {f"{family.id} {mark.number}" for mark in marks}
+    before = tuple(sorted(talk.interpreter.lexicon.list("prepositions")))[:1]
+    said = words
+    for mark in reversed(marks):
+        behind = mark.start and numbers.is_number_word(words[mark.start - 1 - (not mark.plain)])
+        name = (*(before if behind else ()), *family.name.split(), str(mark.number))
+        said = (*said[: mark.start], *name, *said[mark.end :])
+    found = talk.interpreter.readings_of(said).readings.options
+    return tuple(o for o in found if places <= {r.subject for r in o} and _sensible(talk, o))
+
+
+def _sensible(talk: Conversation, readings: tuple[Reading, ...]) -> bool:
+    kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
+    return all(fits_place(reading, kinds) for reading in readings)
+
+
+def named_as_several(talk: Conversation, words: Words) -> list[str]:
+    """Return the places with numbers of which several are named at once ("buckets")."""
+    return [item.id for item in _families(talk) if any(_several_named(talk, (*words, ""), item))]
+
+
+def _of_each(talk: Conversation, words: Words) -> tuple[tuple[Reading, ...], ...] | None:
+    """Read the numbers of a family named as several, each in turn or one for both, among other readings.
+
+    Nothing where one number was told of more than two: each place has its own.
+    """
+    for family in _families(talk):
+        for start, end in _several_named(talk, words, family):
+            said = _in_turn(talk, words, start, end, family)
+            if said is None:
+                return ()
+            found = talk.interpreter.readings_of(said).readings.options if said else ()
+            numbered = (o for o in found if family.id not in {r.subject for r in o})
+            if options := tuple(o for o in numbered if _sensible(talk, o)):
+                return options
+    return None
+
+
+def _several_named(talk: Conversation, words: Words, family: Equipment) -> Iterator[tuple[int, int]]:
+    """Give where "freezers" stands; as many numbers behind "freezer" tell of several, too."""
+    for name in talk.interpreter.names_of(family.id):
+        for said in {name, (*name[:-1], f"{name[-1]}s"), (*name[:-1], f"{name[-1]}es")}:
+            for at in range(len(words) - len(said)):
+                if words[at : at + len(said)] == said:
+                    yield at, at + len(said)
+
+
+def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equipment) -> Words | None:
+    """Return the words with each place before its number; nothing where they are not as many.
+
+    ``None`` where one number is told of more than two, or of both where there are others.
+    """
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    each = {tuple(phrase.split()) for phrase in lexicon.list("plural_each")}
+    joins, small = lexicon.list("list_joins"), lexicon.list("read_at") | lexicon.links
+    values, at, last = list[Words](), end, end
+    first = _of_all_from(talk, words, start, family)
+    of_all = first < start
+    while at < len(words):
+        found = grammar.numbers_from(words, at)
+        if found:
+            if values and at == last and grammar.values((words[at],)):
+                return ()  # "two hundred two fifty": where one number ends is not heard
+            values.append(words[at : found[0][0]])
+            at = last = found[0][0]
+        elif (n := next((n for n in (2, 1) if words[at : at + n] in each), 0)) and not of_all:
+            of_all, last = True, at + n
+            at = last
+        elif words[at] in (joins if values else small):
+            at += 1
+        else:
+            break
+    if values and _place_numbers(talk, values[0], words[end - 1], family):
+        return ()
+    meant = _meant(talk, family)
+    if of_all and len(values) == 1 and first == 0 and last == len(words) and len(meant) != _TWO:
+        return None
+    if of_all and len(values) == 1 and len(meant) == _TWO:
+        values = values * _TWO
+    if len(values) != len(meant):
+        return ()
+    named = ((*family.name.split(), str(n), *value) for n, value in zip(meant, values, strict=True))
+    return (*words[:first], *(word for one in named for word in one), *words[last:])
+
+
+def _of_all_from(talk: Conversation, words: Words, start: int, family: Equipment) -> int:
+    """Return where "both of the" or "all three" in front of a name begins; ``start`` where nothing does."""
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    each = {tuple(phrase.split()) for phrase in lexicon.list("plural_each")}
+    at = start
+    while at:
+        if n := next((n for n in (2, 1) if n <= at and words[at - n : at] in each), 0):
+            return at - n
+        if words[at - 1] not in lexicon.filler and len(family.numbers) not in grammar.values(
+            (words[at - 1],)
+        ):
+            break
+        at -= 1
+    return start
+
+
+def _place_numbers(talk: Conversation, first: Words, noun: str, family: Equipment) -> bool:
+    """True for "freezers one and two" and "freezer three and zero", whose first number is a place's."""
+    values = language(talk.language).numbers.values(first)
+    singular = any(name[-1] == noun for name in talk.interpreter.names_of(family.id))
+    return any(value in (range(1, _MOST + 1) if singular else family.numbers) for value in values)
+
+
+def _meant(talk: Conversation, family: Equipment) -> tuple[int, ...]:
+    """Return the numbers of a family that are left in the round, where it asks several of them, else all."""
+    here = round_talk.running(talk)
+    left = here.left if here is not None else ()
+    asked = tuple(n for n in family.numbers if f"{family.id} {n}" in left)
+    return asked if len(asked) > 1 else family.numbers

@@ -1,0 +1,157 @@
+"""A round as it happens: several things in one breath, a place that is off, some left for later.
+
+"Carry on, salad three nine", "dairy four, cold room four, skip salad, it's switched off", "rail's not on
+yet", "buckets later, they're not mixed". No word of a reading is ever taken for the reason of a skip.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import recording, round_talk, which_place
+from assistant.dialogue.answer import Answer
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports import numbered, take
+from assistant.dialogue.rounds import RESUMED, RoundNow, round_draft
+from intents.mentions import Understanding
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+Words = tuple[str, ...]
+_READ = ("number", "temperature", "ppm")
+_TWO = 2
+SKIP, OFF = "skip_place", "out_of_order"
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Return what is done with the parts of a breath in a round; ``None`` for anything else."""
+    words = heard.interpretation.heard.words
+    if which_place.says(talk, words, "all_told") and (told := round_talk.all_told(talk)) is not None:
+        return told
+    if heard.interpretation.heard.asks:
+        return None
+    if (beside := _off_beside(talk, heard)) is not None:
+        return beside
+    here = round_talk.running(talk)
+    if here is None or not here.left:
+        return None
+    return _gone_on(talk, heard, here) or _skipped(talk, heard, here) or _off_or_later(talk, heard, here)
+
+
+def _gone_on(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None:
+    """Take "carry on, salad three nine": the round goes on, and a reading is told."""
+    words = heard.interpretation.heard.words
+    rest = _after_phrase(talk, words, "round_goes_on")
+    taken = _readings(talk, heard, rest) if rest else None
+    if taken is None:
+        return None
+    resumed = (round_draft(here.plan, RESUMED),) if here.paused else ()
+    return replace(taken, own_drafts=(*resumed, *taken.own_drafts))
+
+
+def _after_phrase(talk: Conversation, words: Words, name: str) -> Words:
+    """Return what follows a phrase of a list at the beginning, small words before it left out."""
+    lexicon = talk.interpreter.lexicon
+    phrases = sorted((tuple(p.split()) for p in lexicon.list(name)), key=len, reverse=True)
+    for start in range(len(words)):
+        said = next((p for p in phrases if words[start : start + len(p)] == p), ())
+        if said:
+            return words[start + len(said) :]
+        if words[start] not in lexicon.filler | lexicon.list("openers"):
+            break
+    return ()
+
+
+def _readings(talk: Conversation, heard: Heard, words: Words) -> Outcome | None:
+    """Return what is logged or asked for words that read as readings and as nothing else."""
+    part = replace(heard, interpretation=talk.interpreter.interpret(" ".join(words)))
+    several = numbered.report(talk, part)
+    taken = several[1] if several is not None else None
+    taken = taken or take.report(talk, part)
+    if taken is None and (named := _of_asked(talk, part)) is not None:
+        taken = named
+    return taken if taken is not None and (taken.drafts or taken.pending) else None
+
+
+def _of_asked(talk: Conversation, part: Heard) -> Outcome | None:
+    """Take a bare number as that of the place that was asked for."""
+    return round_talk.answered(talk, part) if talk.state.asked_place else None
+
+
+def _skipped(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None:
+    """Take readings and a skip: "dairy four, skip salad, it's off"; asked again where they do not part."""
+    read = heard.interpretation.heard
+    at = min((s.start for s in read.concepts if s.value == SKIP), default=-1)
+    numbers = [m for m in read.free_measures if m.kind in _READ]
+    if at < 0 or here.paused or not numbers:
+        return None
+    before = any(m.end <= at for m in numbers)
+    if not before and len(_left_places(talk, read, here)) < _TWO:
+        return None  # "skip the freezer, he comes at two"
+    told, skipped = (read.words[:at], read.words[at:]) if before else _parted(talk, read.words, at)
+    last = talk.interpreter.interpret(" ".join(skipped)).heard
+    places = _left_places(talk, last, here)
+    taken = _readings(talk, heard, told) if told and len(places) == 1 else None
+    if taken is None or not taken.own_drafts or taken.pending is not None:
+        return Outcome(Answer("say_again"), recording.READING, keep_context=True)
+    skip = _not_taken(talk, last, places[0])
+    text = f"{taken.text if taken.text is not None else talk.rendered(taken)} {talk.rendered(skip)}"
+    return replace(taken, text=text, own_drafts=(*skip.own_drafts, *taken.own_drafts))
+
+
+def _parted(talk: Conversation, words: Words, at: int) -> tuple[Words, Words]:
+    """Return the readings behind a skip, and the skip: "skip dairy, and the cold room is four"."""
+    for cut in range(at + _TWO, len(words)):
+        if talk.interpreter.readings_of(words[cut:]).readings.options:
+            return words[cut:], words[at:cut]
+    return (), words
+
+
+def _off_or_later(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None:
+    """Take "rail's not on yet" as not read, and why; "buckets later" leaves them for later."""
+    read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
+    numbers = [m for m in read.free_measures if m.kind in _READ]
+    timed = len(roles) == len(read.words) and all(roles[m.start] in ("at", "since", "span") for m in numbers)
+    places = _left_places(talk, read, here)
+    if not places or here.paused or heard.interpretation.readings.options or not timed:
+        return None
+    if which_place.says(talk, read.words, "for_later"):
+        return round_talk.put_off(talk, here, tuple(place for place in here.left if place not in places))
+    if read.has(OFF) and len(places) == 1:
+        return _not_taken(talk, read, places[0])
+    return None
+
+
+def _off_beside(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Take readings with a place beside them that is off: "drawer thirty four and the steam table's off"."""
+    read, small = heard.interpretation.heard, talk.interpreter.lexicon.links | talk.interpreter.lexicon.filler
+    if not read.has(OFF) or not read.free_measures or heard.interpretation.readings.options:
+        return None
+    off = max((s for s in read.concepts if s.value == OFF), key=lambda s: (s.end, -s.start))
+    named = talk.interpreter.with_short_places(read).names["equipment"]
+    place = next((s for s in reversed(named) if s.end <= off.start), None)
+    between = read.words[place.end : off.start] if place is not None else ("",)
+    if place is None or off.end < len(read.words) or any(word not in small for word in between):
+        return None
+    taken = _readings(talk, heard, read.words[: place.start])
+    if taken is None or not taken.own_drafts or any(r.subject == place.value for r in taken.readings):
+        return None
+    beside = round_talk.not_taken(talk, place.value, " ".join(read.words[off.start : off.end]))
+    text = f"{taken.text if taken.text is not None else talk.rendered(taken)} {talk.rendered(beside)}"
+    return replace(taken, text=text, own_drafts=(*beside.own_drafts, *taken.own_drafts))
+
+
+def _not_taken(talk: Conversation, read: Understanding, place: str) -> Outcome:
+    reason = round_talk.reason_of(talk, talk.interpreter.with_short_places(read))
+    return round_talk.not_taken(talk, place, reason)
+
+
+def _left_places(talk: Conversation, read: Understanding, here: RoundNow) -> tuple[str, ...]:
+    """Return the places left in the round that are named: in full, in short, or the numbers of one."""
+    spans = talk.interpreter.with_short_places(read).names.get("equipment", ())
+    named = [*(span.value for span in spans), *numbered.named_as_several(talk, read.words)]
+    found = [place for name in named for place in here.left if place == name or place.startswith(f"{name} ")]
+    return tuple(dict.fromkeys(found))

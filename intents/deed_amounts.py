@@ -1,0 +1,105 @@
+"""How much of which food was told: runs of number, unit and container words, and their foods."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from intents.deed_marks import Marks, Spans
+
+_AMOUNT = re.compile(
+    r"E*(?:[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K)|[aN]+H|H(?=[oa]*F)|N+|A+)"
+)
+_BEFORE_FOOD = re.compile(r"[oaAL]*F")
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A food (empty: the one spoken of) and how much of it was told (empty: nothing), in the words said."""
+
+    food: str = ""
+    amount: str = ""
+    counted: bool = False  # the amount is a bare number: "two eggs"
+    measured: bool = False  # the amount has a unit or a container
+    words: tuple[int, ...] = ()  # where the amount stands
+
+
+def items_of(marks: Marks, spans: Spans, used: set[int], verb_end: int = 0) -> tuple[Item, ...]:
+    """Return the foods of some stretches with their amounts.
+
+    A bare number counts before a food and right behind the verb only.
+    """
+    found = [item for start, end in spans for item in _stretch(marks, start, end, used, verb_end)]
+    named = [item for item in found if item.food]
+    told = [item for item in found if not item.food]
+    if not named and told:  # "whole pot, five litres"
+        named = [next((i for i in reversed(told) if i.measured), told[0])]
+    elif len(named) == 1 and not named[0].measured and any(item.measured for item in told):
+        best = next(item for item in told if item.measured)  # "the limes, like two dozen"
+        named = [replace(best, food=named[0].food)]
+    used.update(i for item in named for i in item.words)
+    return tuple(named)
+
+
+def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) -> list[Item]:
+    found: list[Item] = []
+    amount: tuple[int, int] | None = None  # told just before a food
+    at = start
+    foods_first = _foods_first(marks, start, end)
+    while at < end:
+        if marks.classes[at] == "F" and at in marks.names:
+            used.update(range(at, marks.ends[at]))
+            found.append(_item(marks, marks.names[at], amount))
+            amount, at = None, marks.ends[at]
+            continue
+        match = _AMOUNT.match(marks.classes, at, end) if marks.classes[at - 1 : at] != "S" else None
+        if match is None:
+            at += 1
+            continue
+        span, at = (at, match.end()), match.end()
+        last = found[-1] if found and found[-1].food else None
+        bare = not set(marks.classes[slice(*span)]) - set("aNE")
+        vague = last is not None and not last.measured
+        if _BEFORE_FOOD.match(marks.classes, at, end) and not (foods_first and vague):
+            amount = span
+        elif bare and span[0] != verb_end:
+            continue  # "at nine thirty", "the crema's fifty": they count nothing
+        elif last is not None and vague and not last.counted:
+            found[-1] = _item(marks, last.food, span)
+        elif last is None:
+            found.append(_item(marks, "", span))
+    return found
+
+
+def _foods_first(marks: Marks, start: int, end: int) -> bool:
+    """True for "guacamole five pounds, pico four pounds": from a food to an amount."""
+    letters = re.sub(r"[^FNUKHA]", "", marks.classes[start:end])
+    return letters[:1] == "F" and letters[-1:] in ("U", "K", "H", "N")
+
+
+def _item(marks: Marks, food: str, span: tuple[int, int] | None) -> Item:
+    if span is None:
+        return Item(food)
+    start, end = span
+    letters = marks.classes[start:end]
+    counted = not set(letters) - set("NE") or marks.words[end - 1] in marks.lexicon.list("deed_dozens")
+    measured = any(c in "UKH" for c in letters)
+    return Item(food, _shown(marks, start, end), counted, measured, tuple(range(start, end)))
+
+
+def _shown(marks: Marks, start: int, end: int) -> str:
+    """Return an amount as it was said ("half a pan"); what was measured in figures ("2.5 kilograms")."""
+    weak = start
+    while start < end - 1 and marks.classes[start] == "E":
+        start += 1
+    about = f"{min(marks.lexicon.list('deed_about'))} " if start > weak else ""
+    inner = start
+    while inner < end - 1 and marks.classes[inner] in "aAL":
+        inner += 1
+    measure = marks.measures.get((start, end)) or marks.measures.get((inner, end))
+    if measure is not None:
+        value = f"{measure.value.normalize():f}"
+        return f"{about}{value} {measure.unit}{'' if measure.value == 1 else 's'}"
+    if marks.classes[start] == "a" and marks.words[start] not in marks.lexicon.list("deed_one"):
+        start += 1
+    return about + " ".join(marks.words[start:end])

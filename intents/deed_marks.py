@@ -1,0 +1,190 @@
+"""The words of deeds by their classes, and the verbs that tell of one: what ``deeds`` makes sense of."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Literal
+
+from intents.language import language
+from intents.lexicon import Lexicon, Span, load_lexicon
+from intents.mentions import UNIT_KINDS, Measure, Understanding
+
+Kind = Literal["thrown", "moved", "washed", "gloved", "remade", "emptied", "refused"]
+KINDS: tuple[Kind, ...] = ("moved", "remade", "emptied", "washed", "gloved", "refused", "thrown")
+Spans = list[tuple[int, int]]
+"""Stretches of words: the first, and the one behind the last."""
+OF_BUCKETS: frozenset[Kind] = frozenset({"remade", "emptied"})
+OF_FOOD: frozenset[Kind] = frozenset({"thrown", "moved", "refused"})
+"""Kinds of deeds that are done to food."""
+WEIGHED = frozenset(name for name, (kind, _) in UNIT_KINDS.items() if kind in ("weight", "volume"))
+WORDS_BETWEEN = 3
+"""So many small words may stand between "have to" or "didn't" and the verb."""
+_CLASSES = {  # the later wins
+    "a": "articles", "o": "of", ".": "small", "E": "hedges", "D": "doers", "&": "joints",
+    "s": "shelf_words", "S": "shelves", "J": "already", "B": "buckets", "A": "all", "L": "sizes",
+    "K": "containers", "H": "halves",
+}  # fmt: skip
+"""Classes of words by a letter. Besides: F food, P place, N number, U unit, V a deed's verb, ? any other;
+small f, p and v go on with a name or verb."""
+_HOLDER = re.compile(r"[Na]FoF")
+_TO = re.compile(r"[.ao]*(?:P|S|s+(?!F)|N?S)")
+
+
+@dataclass(slots=True)
+class Marks:
+    """An utterance with a class a word, the deeds' verbs, and names and measures by where they stand."""
+
+    words: tuple[str, ...]
+    classes: str
+    lexicon: Lexicon
+    heads: list[tuple[int, int, Kind]] = field(default_factory=list)
+    names: dict[int, str] = field(default_factory=dict)
+    ends: dict[int, int] = field(default_factory=dict)
+    measures: dict[tuple[int, int], Measure] = field(default_factory=dict)
+
+    def find(self, letters: str, start: int, end: int) -> int:
+        """Return the first word of one of the classes, or -1."""
+        return next((i for i in range(start, end) if self.classes[i] in letters), -1)
+
+
+def marked(
+    read: Understanding, lexicon: Lexicon, foods: Iterable[Span] = (), places: Iterable[Span] = ()
+) -> Marks:
+    """Return the classes of the words of ``read``; see ``deeds.breath``."""
+    words, grammar = read.words, language(read.language).numbers
+    known = _by_word(lexicon.language)
+    units = {s.start for s in read.concepts if s.value in WEIGHED}
+    held = {s.start for s in read.concepts if s.value == "container_word"}
+    classes = []
+    for at, word in enumerate(words):
+        number = grammar.is_number_word(word) or grammar.is_numeral(word)
+        letter = "N" if number else "U" if at in units else known.get(word, "K" if at in held else "?")
+        classes.append(letter)
+    marks = Marks(words, "", lexicon)
+    marks.measures = {(m.start, m.end): m for m in read.measures if m.unit and len(m.options) == 1}
+    for span in read.names.get("person", ()):
+        classes[span.start : span.end] = ["."] * (span.end - span.start)
+    named = [(s, "P") for s in (*read.names.get("equipment", ()), *places)]
+    named += [(s, "F") for s in read.names.get("food", ())]
+    named += [(s, "F") for each in foods for s in _unknown(each, classes, words)]
+    verbs = _verbs(words, lexicon)
+    for span, letter in named:
+        start, end, value = span.start, span.end, span.value
+        if any(a <= start and end <= b and end - start < b - a for a, b, _ in verbs):
+            continue  # the "back" of "sent back" is no cut of meat
+        if any(classes[i] in "FfPp" for i in range(start, end)):
+            continue
+        classes[start:end] = [letter] + [letter.lower()] * (end - start - 1)
+        marks.names[start], marks.ends[start] = value, end
+    heads = [h for h in verbs if not any(classes[i] in "FfPp" for i in range(h[0], h[1]))]
+    for start, end, _ in heads:
+        classes[start:end] = ["V"] + ["v"] * (end - start - 1)
+    marks.classes = "".join(classes)
+    for start in [i for i in marks.names if _HOLDER.match(marks.classes, max(0, i - 1))]:
+        del marks.names[start], marks.ends[start]  # "four fillets of cod"
+        classes[start] = "K"
+    marks.classes = "".join(classes)
+    marks.heads = _sure(marks, heads)
+    for start, end, _ in set(heads) - set(marks.heads):
+        letters = ["K" if words[i] in known and known[words[i]] == "K" else "." for i in range(start, end)]
+        classes[start:end] = letters
+    marks.classes = "".join(classes)
+    return marks
+
+
+def _unknown(span: Span, classes: list[str], words: tuple[str, ...]) -> Iterator[Span]:
+    """Give the stretches of a name that are no other word of the grammar."""
+    at = span.start
+    while at < span.end:
+        end = at
+        while end < span.end and classes[end] == "?":
+            end += 1
+        if end > at:
+            yield Span("food", " ".join(words[at:end]), at, end)
+        at = max(end, at + 1)
+
+
+@cache
+def _by_word(code: str) -> dict[str, str]:
+    lexicon = load_lexicon(code)
+    return {word: letter for letter, name in _CLASSES.items() for word in lexicon.list(f"deed_{name}")}
+
+
+@cache
+def _phrases(code: str) -> dict[tuple[str, ...], Kind]:
+    lexicon = load_lexicon(code)
+    return {tuple(each.split()): kind for kind in KINDS for each in lexicon.list(f"deed_{kind}")}
+
+
+def _verbs(words: tuple[str, ...], lexicon: Lexicon) -> list[tuple[int, int, Kind]]:
+    """Return the deeds' verbs from left to right, the longest at each place."""
+    phrases, found, at = _phrases(lexicon.language), [], 0
+    longest = max(map(len, phrases))
+    while at < len(words):
+        sizes = range(min(longest, len(words) - at), 0, -1)
+        size = next((n for n in sizes if words[at : at + n] in phrases), 0)
+        if size:
+            found.append((at, at + size, phrases[words[at : at + size]]))
+        at += size or 1
+    return found
+
+
+def _sure(marks: Marks, heads: list[tuple[int, int, Kind]]) -> list[tuple[int, int, Kind]]:
+    """Leave out what only looks like a verb ("the bin", "is in" without a place), and a deed told twice."""
+    found: list[tuple[int, int, Kind]] = []
+    for n, (start, end, kind) in enumerate(heads):
+        stop = heads[n + 1][0] if n + 1 < len(heads) else len(marks.words)
+        noun = end == start + 1 and start and marks.classes[start - 1] in "aNL"
+        noun = noun and marks.words[start - 1] not in marks.lexicon.list("deed_it")
+        if noun and marks.words[start] in marks.lexicon.list("deed_bare"):
+            continue
+        if kind == "moved" and not _goes_somewhere(marks, start, end, heads[n + 1 :]):
+            continue
+        if kind in OF_BUCKETS and not _of_a_bucket(marks, found, start, end):
+            continue
+        if found and _same_deed(marks, found[-1], (start, end, kind), stop):
+            before = found.pop()
+            found.append((before[0], before[1], before[2]) if kind == before[2] else (start, end, kind))
+            continue
+        found.append((start, end, kind))
+    return found
+
+
+def _of_a_bucket(marks: Marks, found: list[tuple[int, int, Kind]], start: int, end: int) -> bool:
+    """True where a bucket is named, a number or "one" follows, or the old solution was dumped just before."""
+    dumped = bool(found) and found[-1][2] in ("thrown", "emptied") and start - found[-1][1] <= WORDS_BETWEEN
+    one = bool(set(marks.words[start:end]) & marks.lexicon.list("deed_new_one"))
+    one = one or bool(set(marks.words) & marks.lexicon.list("deed_each"))
+    beside = "N" in (marks.classes[end : end + 1], marks.classes[start - 1 : start])
+    return (
+        dumped
+        or one
+        or beside
+        or marks.find("B", 0, len(marks.words)) >= 0
+        or (marks.find("P", 0, len(marks.words)) >= 0)
+    )
+
+
+def _goes_somewhere(marks: Marks, start: int, end: int, after: list[tuple[int, int, Kind]]) -> bool:
+    """True where a place or shelf follows: right behind a preposition, anywhere before the next deed else."""
+    last = marks.words[end - 1]
+    if last in marks.lexicon.list("deed_small") and last not in marks.lexicon.list("deed_doers"):
+        return _TO.match(marks.classes, end) is not None
+    stop = next((s for s, _, kind in after if kind != "moved"), len(marks.words))
+    return marks.find("PSs", end, stop) >= 0
+
+
+def _same_deed(marks: Marks, before: tuple[int, int, Kind], this: tuple[int, int, Kind], stop: int) -> bool:
+    """True for "tossed it in the bin", "put it into the box" and "dumped it, made a new one"."""
+    between = marks.classes[before[1] : this[0]]
+    if this[2] == "remade" and before[2] in ("thrown", "emptied"):
+        return not set(between) - set("aB.&DPpN")
+    if this[2] != before[2]:
+        return False
+    if this[2] == "moved":
+        return "P" not in between and "S" not in between and "&" not in between
+    behind = marks.find("FNUKH", this[1], stop)
+    return behind < 0 and not (this[2] == "thrown" and "&" in between and "F" in between)
