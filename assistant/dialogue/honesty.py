@@ -27,7 +27,7 @@ _OF_LOG = ("log", "record")
 _JUST_SAID = timedelta(minutes=15)
 """For so long after a fail another number to be written is for that one (judgement)."""
 _ANOTHER = 0.8
-_SAYS_LITTLE = ("none", "no", "unsupported", "repeat", "log_open", *REFUSALS)
+_SAYS_LITTLE = ("none", "no", "not_done", "unsupported", "repeat", "log_open", *REFUSALS)
 """From that share on any intent but these is meant, even after a refusal."""
 _WANTS = 0.5
 """With this share of asking, leave and commands something is wanted of the assistant."""
@@ -46,7 +46,9 @@ def refused(talk: Conversation, heard: Heard) -> Outcome | None:
     )
     wants = heard.interpretation.meaning.share_of("command", "leave", "ask") >= _WANTS
     called = heard.typed or talk.addressed
-    plain = _filled_in(heard, lexicon) or _says(words, lexicon.list("made_to_look"))
+    plain = (
+        _filled_in(heard, lexicon) or _in_bulk(words, lexicon) or _says(words, lexicon.list("made_to_look"))
+    )
     made_up = made_up or (plain and (wants or called)) or (wants and _rewritten(talk, heard))
     if made_up or _insisted(talk, heard):
         return _no(talk, MADE_UP, heard)
@@ -71,6 +73,13 @@ def _filled_in(heard: Heard, lexicon: Lexicon) -> bool:
     read = heard.interpretation.heard
     gaps = _says(read.words, lexicon.list("record_gaps"))
     return _says(read.words, lexicon.list("filling_in")) and (gaps or bool(read.measures))
+
+
+def _in_bulk(words: tuple[str, ...], lexicon: Lexicon) -> bool:
+    """True for many readings to be changed at once: "just lower all the old numbers by two"."""
+    said = set(words)
+    changed = said & lexicon.list("bulk_change") and said & lexicon.list("bulk_all")
+    return bool(changed and said & lexicon.list("numbers_words"))
 
 
 def _rewritten(talk: Conversation, heard: Heard) -> bool:

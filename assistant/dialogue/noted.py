@@ -35,7 +35,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     if read.best is not None and read.best.intent in _OTHERS and read.best.share >= _ANOTHER:
         return None
-    if read.meaning.share_of("command", "tell", "leave", "amend") < _WANTED:
+    if read.meaning.share_of("talk") > _WANTED:
         return None
     told = _told(talk, said.words)
     if told is None:

@@ -43,9 +43,9 @@ _ASKED = 0.85
 _TO_ANOTHER = 0.9
 """From this share on words that nobody called are to somebody else, unless they begin with the answer."""
 _TELLS_TIME = frozenset(
-    "none time_out power_out clock_cooling clock_time backdate date_day log_last log_value correction no "
-    "time_plan time_discard dish_rinse reading cooling_missed cooling_check bucket_change round_end "
-    "action_done overnight_plan clock_thawing".split()
+    "none not_done time_out power_out clock_cooling clock_time backdate date_day log_last log_value "
+    "correction no time_plan time_discard dish_rinse reading cooling_missed cooling_check "
+    "bucket_change round_end action_done overnight_plan clock_thawing".split()
 )
 """Intents that the net may hear in a time told as an answer; any other, surely meant, is something new."""
 _OPENING = 3
@@ -86,7 +86,7 @@ def volunteered(talk: Conversation, heard: Heard, *, surely: bool) -> Outcome | 
     spoken, read = talk.state.last_at, heard.interpretation
     if spoken is None or talk.clock.now() - spoken > _RECENT or read.asked or read.heard.asks:
         return None
-    if not (heard.typed or talk.addressed):
+    if not (heard.typed or talk.addressed) or read.meaning.share_of("command") > _SURELY:
         return None
     action = _action(talk)
     if (
@@ -148,7 +148,7 @@ def _told(talk: Conversation, heard: Heard) -> tuple[Slots | None, str]:
         moments = [last]
     if moments and not longer:
         return _since(min(moments), now), f"since {shown_time(min(moments))}"
-    lasted = any(isinstance(each, (Day, Moment)) or quantity.marker == "since" for quantity, each in times)
+    lasted = any(_no_hour(each) or quantity.marker == "since" for quantity, each in times)
     if longer or lasted or _not_known(heard):
         return Slots(concepts=frozenset({UNKNOWN})), "since: not known"
     return None, ""
@@ -172,6 +172,12 @@ def _times(heard: Heard) -> list[tuple[Quantity, Time]]:
                 found.append((quantity, meaning))
             break
     return found
+
+
+def _no_hour(meaning: Time) -> bool:
+    """True for a time before this day without an hour: "last night", "yesterday at close"; not "today"."""
+    day = meaning if isinstance(meaning, Day) else meaning.day if isinstance(meaning, Moment) else None
+    return day is not None and (day.offset is None or day.offset < 0 or day.part == "night")
 
 
 def _or_longer(talk: Conversation, heard: Heard, quantity: Quantity) -> bool:
