@@ -133,6 +133,7 @@ def _may_answer(talk: Conversation, heard: Heard, request: Request) -> bool:
     if read.heard.text.strip().endswith(("?", "？")):
         return False
     timed = any(not isinstance(meaning, Span) for _, meaning in _times(heard)) and not read.heard.has(*_COOLS)
+    timed = timed or _of_last_reading(heard)
     if asking > _ASKED or ((read.heard.asks or asking > _SURELY) and not timed and not _not_known(heard)):
         return False
     foods = {span.value for span in read.heard.names.get("food", ())}
@@ -215,10 +216,15 @@ def _not_known(heard: Heard) -> bool:
     return any(s.value == UNKNOWN or s.start <= _OPENING for s in told)
 
 
+def _of_last_reading(heard: Heard) -> bool:
+    read = heard.interpretation.heard
+    words = f" {' '.join(read.words)} "
+    return any(f" {phrase} " in words for phrase in load_lexicon(read.language).list("last_reading"))
+
+
 def _last_good(talk: Conversation, heard: Heard) -> datetime | None:
     """Return when the place was last read and passed, for "not longer than the last one I gave you"."""
-    words = f" {' '.join(heard.interpretation.heard.words)} "
-    if not any(f" {phrase} " in words for phrase in talk.interpreter.lexicon.list("last_reading")):
+    if not _of_last_reading(heard):
         return None
     action, now = _action(talk), talk.clock.now()
     if action is None:

@@ -82,6 +82,15 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     return stamped(joined, time[1].iso, talk.clock.now()) if time is not None and told_time else joined
 
 
+def of_batch(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Return what is done with a cooling batch's number before its move, which is none of the place's."""
+    found = told(talk, heard)
+    if len(found.deeds) != 1 or heard.interpretation.readings.options:
+        return None
+    batch = _of_batch(talk, heard, found)
+    return (report(talk, heard) or batch) if batch is not None else None
+
+
 def _beside_readings(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
     """Return the readings of a breath with what was moved, thrown out or washed beside them."""
     deeds = [deed for deed in found.deeds if deed.kind not in OF_BUCKETS]
