@@ -30,6 +30,7 @@ class Amendment:
     unit: str = ""
     food: str = ""
     not_food: str = ""
+    moves: bool = False  # the place is told to be another than was said: "not the rail", "I meant the rail"
 
     @property
     def takes_back(self) -> bool:
@@ -80,6 +81,7 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
         _unit(heard),
         right[0].value if right else "",
         wrong[0].value if wrong else "",
+        bool(denied) or any(" ".join(words[s.start : s.end]) in lexicon.list("renaming") for s in marks),
     )
 
 

@@ -12,7 +12,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request
-from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
+from assistant.dialogue.clocks import STOPPED, RunningClock, running_clocks, same_subject
 from assistant.dialogue.cooling_batch import batch_answer
 from assistant.dialogue.moments import past_moment, shown_time
 from assistant.dialogue.outcome import Outcome
@@ -21,6 +21,8 @@ from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
+from assistant.logbook.views import Line
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits
 from intents.lexicon import Lexicon, Span
@@ -243,3 +245,41 @@ def joined(
         own_verdict=next((verdict for verdict in _ORDER if verdict in verdicts), None),
         readings=readings,
     )
+
+
+def corrected(talk: Conversation, line: Line, reading: Reading) -> Outcome:
+    """Change a reading of a cooling batch, which stays one of it; what the wrong number ended goes on."""
+    unit = reading.unit or line.now.unit
+    draft = Draft(
+        kind="correction", subject=line.now.subject, item=line.now.item, measured="cooling", unit=unit,
+        value=f"{reading.value.normalize():f}", verdict=Verdict.CANNOT_JUDGE.value, refers_to=line.entry.id,
+        note=line.now.note,
+    )  # fmt: skip
+    ended = Filter(kinds=("clock",), subject=line.now.subject, measured="cooling", standing_only=True)
+    last = talk.log.views.latest(ended)
+    stopped = last is not None and last.entry.id > line.entry.id and last.now.note.startswith(STOPPED)
+    undone = (
+        (Draft(kind="withdrawal", subject=last.now.subject, measured="cooling", refers_to=last.entry.id),)
+        if last is not None and stopped
+        else ()
+    )
+    name = talk.shown(line.now.subject)
+    call_back = f"{name[:1].upper()}{name[1:]}, {draft.value}°{unit}."
+    return Outcome(
+        Answer("corrected", {"call_back": call_back}),
+        "correction",
+        own_drafts=(draft, *not_open_there(talk, line), *undone),
+        readings=(reading,),
+        reading_ids=(line.entry.id,),
+    )
+
+
+def not_open_there(talk: Conversation, line: Line) -> tuple[Draft, ...]:
+    """Take back the actions opened for a reading at the place or food that it turns out not to be of."""
+    opened = (o for o in talk.log.views.open_actions() if o.entry.refers_to == line.entry.id)
+    return tuple(
+        Draft(
+            kind="withdrawal", subject=o.entry.subject, measured=o.entry.measured, refers_to=o.entry.id
+        )
+        for o in opened
+    )  # fmt: skip

@@ -19,6 +19,7 @@ from assistant.dialogue import (
     action_talk,
     bad_sound,
     contacts,
+    corrected,
     discards,
     doubt,
     due_talk,
@@ -27,6 +28,7 @@ from assistant.dialogue import (
     lacking,
     leaning,
     meant,
+    noted,
     pending,
     people_talk,
     recording,
@@ -240,13 +242,14 @@ class Conversation:
 
     def _decide(self, heard: Heard) -> tuple[Heard, Outcome]:
         """Return what is done, and the utterance as it was read for that: short forms may be filled in."""
-        if self.state.pending is not None:
-            answered = pending.answer(self, heard, self.clock.now())
-            if answered is not None:
-                return heard, answered
+        if (no := honesty.refused(self, heard)) is not None:
+            return heard, no
+        waits = self.state.pending is not None
+        if waits and (answered := pending.answer(self, heard, self.clock.now())) is not None:
+            return heard, answered
         if (since := since_when.volunteered(self, heard, surely=True)) is not None:
             return heard, since
-        if honesty.refused(self, heard) is None and (plain := restated.first(self, heard)):
+        if (plain := restated.first(self, heard)) is not None:
             return plain
         heard, outcome = restated.last(self, heard, self._new(heard))
         nothing = outcome.answer is None and outcome.text is None
@@ -268,11 +271,16 @@ class Conversation:
             return amount
         if recent and (back := refers_back.report(self, heard)) is not None:
             return back
+        lost = corrected.of_unheard(self, amendment) if recent and amendment is not None else None
+        if lost is not None:
+            return lost
         if amendment is not None and not opened and recording.may_amend(self, amendment, recent=recent):
             return recording.amend(self, amendment, heard)
         if recent and (moved := wrong_place.moved(self, heard)) is not None:
             return moved
-        if (early := honesty.refused(self, heard) or about_last.answered(self, heard)) is not None:
+        if (changed := corrected.report(self, heard)) is not None:
+            return changed
+        if (early := about_last.answered(self, heard) or noted.report(self, heard)) is not None:
             return early
         introduced = people_talk.with_readings(self, heard)
         if introduced is not None:
@@ -363,6 +371,7 @@ class Conversation:
         answer = outcome.answer
         words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome), self.language)
         aloud = spoken(outcome.aloud, self.language).ear if outcome.aloud else words.ear
+        self.state = replace(self.state, unheard=corrected.unheard(self, heard, outcome))
         self.state = remembering.after(self, outcome, heard, entries, words.eye)
         return Turn(
             heard=heard.text,

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches
@@ -26,7 +27,10 @@ from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.rules.basis import Temperature
+from assistant.rules.compare import warmer_than
 from assistant.rules.cooling import CoolingLimits
+from assistant.rules.cooling_curve import CoolingReading, below_start
+from intents.mentions import Measure
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -47,6 +51,9 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
     numbers = slots.all_measures("number", "temperature")
     if len(slots.clocks) == 2 and not numbers and slots.heard is not None:
         return _or_degrees(talk, request, slots.heard)
+    if (degrees := _degrees_told(talk, request)) is not None:
+        slots = replace(slots, clocks=(), measures=(*slots.measures, degrees))
+        request, numbers = replace(request, slots=slots), (degrees,)
     if len(slots.foods) != 1 or request.views is None:
         return None
     told = _batch_told(talk, request)
@@ -57,7 +64,7 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
     limit = CoolingLimits.of(request.profile).start
     if _too_hot(temperature):
         return Outcome(Answer("ask_now", ask="temperature|number", intent=CHECK), BEGIN, request)
-    if temperature.in_unit("C" if limit.unit == "C" else "F") >= limit.value:
+    if not below_start(temperature, limit):
         return _hot(talk, request, told, temperature, start)
     if not slots.clocks:
         return _without_number(talk, request, told)
@@ -97,7 +104,7 @@ def checked(talk: Conversation, request: Request) -> Outcome | None:
         answer = function(replace(request, slots=slots)) if function else None
         return Outcome(answer, CHECK, request) if answer is not None else None
     limit = CoolingLimits.of(request.profile).start
-    hot = temperature.in_unit("C" if limit.unit == "C" else "F") >= limit.value
+    hot = not below_start(temperature, limit)
     from_then = set(slots.words) & talk.interpreter.lexicon.list("cooling_from")
     timed = len(slots.clocks) == 1 and bool(from_then) and not slots.has("now_word")
     if hot and not _too_hot(temperature) and (timed or (told is not None and not slots.clocks)):
@@ -119,9 +126,13 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Begin a batch told hot and with its start: "came off at one sixty, ice bath since ten to seven"."""
     read = heard.interpretation
     foods = read.heard.names.get("food", ())
-    if read.asked or read.heard.asks or len(foods) != 1 or not read.heard.has(*_COOLS):
+    if read.asked or read.heard.asks or len(foods) != 1:
         return None
     lexicon, now = talk.interpreter.lexicon, talk.clock.now()
+    if (both := _then_and_now(talk, heard)) is not None:
+        return both
+    if not read.heard.has(*_COOLS):
+        return None
     for way in ways(read.heard, lexicon, read.meaning.roles):
         times = [when(told, now) for told in way]
         words = without(read.heard.words, [told.words for told in way])
@@ -132,7 +143,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         unit = numbers[0].unit or talk.site.kitchen.units
         temperature = Temperature(numbers[0].value, "C" if unit == "C" else "F")
         limit = CoolingLimits.of(talk.site.profile).start
-        hot = temperature.in_unit("C" if limit.unit == "C" else "F") >= limit.value
+        hot = not below_start(temperature, limit)
         if not hot or _too_hot(temperature) or times[0].kind not in ("told", "now"):
             return None
         request = talk.request(BEGIN, Slots.of(read.heard))
@@ -141,6 +152,73 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
             return None
         return _hot(talk, request, told, temperature, times[0].at)
     return None
+
+
+def another(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Begin "and a second one, rice pudding seventy" right after another batch was begun."""
+    read, lexicon = heard.interpretation, talk.interpreter.lexicon
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    begun = [line for line in lines if line is not None and line.now.measured == "cooling"]
+    one_more = bool(set(read.heard.words) & lexicon.list("one_more"))
+    numbers = [m for m in read.heard.free_measures if m.kind in ("number", "temperature")]
+    if (
+        len(read.heard.names.get("food", ())) != 1
+        or not one_more
+        or not begun
+        or not talk.state.recent(talk.clock.now())
+        or len(numbers) != 1
+    ):
+        return None
+    temperature = _degrees(talk, numbers[0])
+    food = read.heard.names["food"][0].value
+    if temperature is None or _too_hot(temperature) or batches.cooling(talk, talk.clock.now(), food):
+        return None
+    limit = CoolingLimits.of(talk.site.profile).middle
+    if not warmer_than(temperature, limit):
+        return None  # that is no food that begins to cool
+    return _hot(talk, talk.request(BEGIN, Slots.of(read.heard)), None, temperature, talk.clock.now())
+
+
+def _then_and_now(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Begin "beans ninety eight, started an hour ago from one forty": hot at the start, and read now."""
+    read, lexicon, now = heard.interpretation, talk.interpreter.lexicon, talk.clock.now()
+    best = read.best
+    if best is None or best.intent not in (BEGIN, CHECK):
+        return None
+    food = read.heard.names["food"][0].value
+    for way in ways(read.heard, lexicon, read.meaning.roles):
+        times = [when(told, now) for told in way]
+        timed = {i for told in way for i in told.words}
+        numbers = [m for m in read.heard.free_measures if m.kind in ("number", "temperature")]
+        told = [t for m in numbers if m.start not in timed and (t := _degrees(talk, m)) is not None]
+        if len(times) != 1 or times[0].kind != "told" or times[0].at is None or len(told) != 2:
+            continue
+        hot, cool = sorted(told, key=lambda each: each.in_unit("F"), reverse=True)
+        start = CoolingLimits.of(talk.site.profile).start
+        if below_start(hot, start) or _too_hot(hot) or batches.cooling(talk, now, food):
+            return None
+        request = talk.request(BEGIN, Slots.of(read.heard))
+        first = _hot(talk, request, None, hot, times[0].at)
+        clock = RunningClock("cooling", food, times[0].at, 0, food)
+        then = (CoolingReading(Fraction(0), hot),)
+        judged = judge_batch(replace(request, slots=replace(request.slots, clocks=())), clock, cool, then)
+        return _both(first, judged, request)
+    return None
+
+
+def _both(first: Outcome, judged: Answer, request: Request) -> Outcome:
+    """Return the start, its reading and the one of now as one outcome, judged by the last."""
+    started = first.answer.drafts if first.answer is not None else ()
+    ended = any(draft.kind == "clock" for draft in judged.drafts)
+    reading, *rest = judged.drafts
+    reading = reading.model_copy(update={"refers_to": -len(started)})
+    kept = tuple(draft for draft in rest if draft.kind != "clock" or ended)
+    return Outcome(replace(judged, drafts=(*started, reading, *kept)), CHECK, request)
+
+
+def _degrees(talk: Conversation, number: Measure) -> Temperature | None:
+    unit = number.unit or talk.site.kitchen.units
+    return Temperature(number.value, "C" if unit == "C" else "F") if len(number.options) == 1 else None
 
 
 def _batch_told(talk: Conversation, request: Request) -> BatchWords | None:
@@ -217,6 +295,25 @@ def _hot(
         said = start.isoformat(timespec="seconds")
         answer = replace(answer, drafts=tuple(d.model_copy(update={"said_at": said}) for d in answer.drafts))
     return Outcome(answer, CHECK, request)
+
+
+def _degrees_told(talk: Conversation, request: Request) -> Measure | None:
+    """Return the number of "start cooling the chili, it's at one thirty five", which is no time of day.
+
+    It tells what is there now, or the time that it would be is longer ago than a batch takes to cool.
+    """
+    heard, clocks = request.slots.heard, request.slots.clocks
+    if heard is None or len(clocks) != 1:
+        return None
+    bare = [m for m in heard.measures if m.kind == "number" and m.start == heard.clocks[0].start]
+    temperature = _degrees(talk, bare[0]) if bare else None
+    limits = CoolingLimits.of(request.profile)
+    if temperature is None or _too_hot(temperature) or below_start(temperature, limits.start):
+        return None
+    before = set(heard.words[max(0, bare[0].start - 2) : bare[0].start])
+    ago = request.now - past_moment(clocks[0], request.now)
+    long_ago = ago > timedelta(hours=float(limits.total.value))
+    return bare[0] if long_ago or before & talk.interpreter.lexicon.list("present_is") else None
 
 
 def _or_degrees(talk: Conversation, request: Request, heard: Understanding) -> Outcome | None:

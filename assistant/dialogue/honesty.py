@@ -1,12 +1,16 @@
 """Entries of what was not measured, asked for in plain words: refused aloud, and nothing is logged.
 
-"Say the cod came in at forty, it was forty eight"; "copy yesterday's numbers"; "put ten hand washes in".
+"Say the cod came in at forty, it was forty eight"; "copy yesterday's numbers"; "put ten hand washes in"; and
+what leans on the talk before: "can you write it as five", "leave that one out", "nobody checks it".
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from assistant.dialogue import round_talk
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
@@ -17,19 +21,119 @@ if TYPE_CHECKING:
     from intents.lexicon import Lexicon
 
 MADE_UP = "made_up"
+DELETE = "delete"
+REFUSALS = (MADE_UP, DELETE, "backdate")
+_OF_LOG = ("log", "record")
+_JUST_SAID = timedelta(minutes=15)
+"""For so long after a fail another number to be written is for that one (judgement)."""
+_ANOTHER = 0.8
+_SAYS_LITTLE = ("none", "no", "not_done", "unsupported", "repeat", "log_open", *REFUSALS)
+"""From that share on any intent but these is meant, even after a refusal."""
+_WANTS = 0.5
+"""With this share of asking, leave and commands something is wanted of the assistant."""
 _TWO = 2
 _READ = ("number", "temperature", "ppm")
 
 
 def refused(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Return the refusal; ``None`` for words that ask for no such thing."""
+    """Return the refusal; ``None`` for words that ask for no such thing. An open question stays open."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     words = read.words
-    if not words or not set(words[:3]) & lexicon.list("to_enter"):
+    if not words or heard.interpretation.readings.options:
         return None
-    if _two_truths(heard, lexicon) or _older(words, lexicon) or _washes(words, lexicon):
-        return talk.ask(talk.request(MADE_UP, Slots.of(read)))
+    made_up = bool(set(words[:3]) & lexicon.list("to_enter")) and (
+        _two_truths(heard, lexicon) or _older(words, lexicon) or _washes(words, lexicon)
+    )
+    wants = heard.interpretation.meaning.share_of("command", "leave", "ask") >= _WANTS
+    called = heard.typed or talk.addressed
+    plain = (
+        _filled_in(heard, lexicon) or _in_bulk(words, lexicon) or _says(words, lexicon.list("made_to_look"))
+    )
+    made_up = made_up or (plain and (wants or called)) or (wants and _rewritten(talk, heard))
+    if made_up or _insisted(talk, heard):
+        return _no(talk, MADE_UP, heard)
+    if wants and _left_out(talk, heard):
+        return _no(talk, DELETE, heard)
     return None
+
+
+def _no(talk: Conversation, intent: str, heard: Heard) -> Outcome:
+    said = talk.ask(talk.request(intent, Slots.of(heard.interpretation.heard)))
+    waiting = talk.state.pending
+    return replace(said, pending=waiting) if waiting is not None and waiting.kind == "slot" else said
+
+
+def _says(words: tuple[str, ...], phrases: frozenset[str]) -> bool:
+    said = f" {' '.join(words)} "
+    return any(f" {phrase} " in said for phrase in phrases)
+
+
+def _filled_in(heard: Heard, lexicon: Lexicon) -> bool:
+    """True for gaps of the record to be filled with a number: "just fill them in with fours"."""
+    read = heard.interpretation.heard
+    gaps = _says(read.words, lexicon.list("record_gaps"))
+    return _says(read.words, lexicon.list("filling_in")) and (gaps or bool(read.measures))
+
+
+def _in_bulk(words: tuple[str, ...], lexicon: Lexicon) -> bool:
+    """True for many readings to be changed at once: "just lower all the old numbers by two"."""
+    said = set(words)
+    changed = said & lexicon.list("bulk_change") and said & lexicon.list("bulk_all")
+    return bool(changed and said & lexicon.list("numbers_words"))
+
+
+def _rewritten(talk: Conversation, heard: Heard) -> bool:
+    """True for another number to be written for what just failed: "can you write it as five".
+
+    What was misread is corrected, and what was read again is told so.
+    """
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    best = heard.interpretation.best
+    if (
+        read.names.get("equipment")
+        or read.has("now_word", "note_again")
+        or _says(read.words, lexicon.list("own_mistake"))
+    ):
+        return False
+    if (
+        best is None
+        or best.intent in ("correction", "reading")
+        or not set(read.words) & lexicon.list("to_enter")
+    ):
+        return False
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    failed = any(line is not None and not line.withdrawn and line.now.verdict == "fail" for line in lines)
+    as_it = any(read.words[max(0, m.start - 1)] in lexicon.list("instead_of_it") for m in read.free_measures)
+    return (
+        failed
+        and as_it
+        and talk.state.last_at is not None
+        and talk.clock.now() - talk.state.last_at <= _JUST_SAID
+    )
+
+
+def _left_out(talk: Conversation, heard: Heard) -> bool:
+    """True for an entry that is not to be shown: "leave out the hot trolley one"; not a round's place."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    running = round_talk.running(talk)
+    if not _says(read.words, lexicon.list("leaving_out")) or (running is not None and not running.paused):
+        return False
+    last = talk.state.last_request
+    of_log = last is not None and talk.base_catalogue[last.intent].topic in _OF_LOG
+    said = bool(set(read.words) & (lexicon.list("numbers_words") | lexicon.list("record_words")))
+    return said or (of_log and bool(read.names.get("equipment")) and talk.state.recent(talk.clock.now()))
+
+
+def _insisted(talk: Conversation, heard: Heard) -> bool:
+    """True for a reason given after a refusal: "nobody checks it", "come on, just this once"."""
+    read, last, lexicon = heard.interpretation.heard, talk.state.last_request, talk.interpreter.lexicon
+    if last is None or last.intent not in REFUSALS or not talk.state.recent(talk.clock.now()):
+        return False
+    told = read.measures or any(read.names.get(kind) for kind in ("equipment", "food", "round", "person"))
+    best = heard.interpretation.best
+    another = best is not None and best.share >= _ANOTHER and best.intent not in _SAYS_LITTLE
+    called = (heard.typed or talk.addressed) and not another
+    return called and not told and not read.asks and bool(set(read.words) & lexicon.list("insisting"))
 
 
 def _two_truths(heard: Heard, lexicon: Lexicon) -> bool:

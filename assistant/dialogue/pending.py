@@ -14,6 +14,7 @@ from assistant.dialogue import (
     fresh_buckets,
     lacking,
     meant,
+    noted,
     recording,
     since_when,
     told_deeds,
@@ -83,6 +84,8 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
         return _confirm(talk, heard, waiting)
     if waiting.kind == "value":
         return asked_for.answered(talk, heard, waiting)
+    if waiting.kind == "note":
+        return noted.answered(talk, heard)
     if waiting.kind == "meant":
         return meant.chosen(talk, heard, waiting)
     if waiting.kind == "choose":
@@ -122,12 +125,14 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     amendment = parse_amendment(read, talk.interpreter.lexicon) or _bare_number(read)
     if amendment is not None and not amendment.takes_back:
         last = waiting.readings[-1]
+        of_food = last.subject_kind == "food"
         if amendment.value is not None:
             last = replace(last, bound="", upper=None)
         changed = replace(
             last,
             value=amendment.value if amendment.value is not None else last.value,
-            subject=amendment.place or last.subject,
+            subject=last.subject if of_food else amendment.place or last.subject,
+            place=amendment.place or last.place if of_food else last.place,
         )
         return recording.take(talk, (*waiting.readings[:-1], changed), heard)
     if _is_only(read, "no", talk) or (amendment is not None and amendment.takes_back):
@@ -154,7 +159,7 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     if (batch := batches.chosen(talk, waiting.options, read)) is not None:
         return recording.take(talk, batch, heard)
     said = {value for m in read.free_measures for value in m.options}
-    places = {span.value for span in read.names.get("equipment", ())}
+    places = {span.value for kind in ("equipment", "food") for span in read.names.get(kind, ())}
     if read.has("first_one", "second_one") and not _numbered_so(talk, read, waiting):
         which = _which_one(read)
         if which is None or (heard.rival is not None and _which_one(heard.rival.heard) != which):
@@ -166,7 +171,7 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
             not said and any(r.subject in places for r in readings)
         )
 
-    named = [option for option in waiting.options if not said and any(r.subject in places for r in option)]
+    named = [option for option in waiting.options if not said and any(_is_named(r, places) for r in option)]
     if len(named) != 1:
         named = which_place.answered(talk, read, waiting.options, "yes")
     numbered = named if len(named) == 1 else _numbered_so(talk, read, waiting)
@@ -177,6 +182,12 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     if len(fitting) == 1 and (numbered or not is_new(heard.interpretation)):
         return recording.take(talk, fitting[0], heard)
     return None
+
+
+def _is_named(reading: Reading, names: set[str]) -> bool:
+    """True for a place or food by its name, or a food by a part of it ("the pudding")."""
+    part = any(set(name.split()) <= set(reading.subject.split()) for name in names)
+    return reading.subject in names or (reading.subject_kind == "food" and part)
 
 
 def _numbered_so(talk: Conversation, read: Understanding, waiting: Pending) -> list[tuple[Reading, ...]]:
@@ -219,6 +230,8 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     timed = request.intent == since_when.TIME_OUT
     if timed and (since := since_when.answered(talk, heard, request, alone=bare)) is not None:
         return since
+    if timed and not bare and not (heard.typed or talk.addressed or not since_when.to_another(heard)):
+        return None
     kinds = waiting.slot.split("|")
     slots = lacking.told_in_short(talk, Slots.of(read.heard), *kinds)
     same_food = slots.foods in ((), request.slots.foods)

@@ -1,7 +1,4 @@
-"""The new number of what failed just before, said without its name: "thirty nine now".
-
-It is always read back: in a kitchen such words may be about anything.
-"""
+"""What was done about a fail with the number that it came to: "dumped it and made a new one, two fifty"."""
 
 from __future__ import annotations
 
@@ -20,44 +17,21 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
     from assistant.logbook.views import Line
 
-AGAIN = "note_again"
 DONE = ("fixed_word", "remade_word")
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Read the number back for the place or food that did not pass; ``None`` where nothing waits for one."""
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    opened = " ".join(read.words[:2]) in lexicon.list("recheck_openers")
-    told_now = opened or read.has("now_word", AGAIN) or bool(set(read.words[:1]) & lexicon.list("present_is"))
-    if read.names.get("food") or (len(read.free_measures) != 1 and not read.has(*DONE)):
-        return None
-    if (asks(read) and not opened) or read.text.strip().endswith("?"):
-        return None
-    if not talk.state.recent(talk.clock.now()):
+    """Note the deed and read its number back; ``None`` where nothing waits for one."""
+    read = heard.interpretation.heard
+    if read.names.get("food") or not read.has(*DONE) or asks(read) or not talk.state.recent(talk.clock.now()):
         return None
     line = _waiting(talk)
-    if line is None:
-        return None
-    if read.has(*DONE):
-        return _done_and_read(talk, read, line)
-    if read.names.get("equipment"):
-        return None
-    if not told_now and not (line.entry.kind == "event" and _number_alone(talk, read)):
-        return None
-    readings = _of(talk, line, talk.without_wake(heard.text))
-    return recording.confirm(talk, readings) if len(readings) == 1 else None
+    return _done_and_read(talk, read, line) if line is not None else None
 
 
 def _of(talk: Conversation, line: Line, text: str) -> tuple[Reading, ...]:
     kind = "food" if line.now.item else "equipment"
     return talk.interpreter.answer_for(kind, line.now.subject, text).certain
-
-
-def _number_alone(talk: Conversation, read: Understanding) -> bool:
-    """True for "two hundred" after "read it again to close it"."""
-    number, small = read.free_measures[0], talk.interpreter.lexicon.filler
-    rest = (*read.words[: number.start], *read.words[number.end :])
-    return all(word in small for word in rest)
 
 
 def _done_and_read(talk: Conversation, read: Understanding, line: Line) -> Outcome | None:

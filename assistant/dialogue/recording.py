@@ -175,7 +175,8 @@ def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
 
 def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
     """Wait for "two hours" after a food was found out of temperature and the call-back asked since when."""
-    if len(items) != 1:
+    failed = [item for item in items if item.judgement.verdict is Verdict.FAIL]
+    if len(items := failed if len(items) > 1 else items) != 1:  # of several in one breath, what failed
         return None
     item = items[0]
     if item.judgement.action == "check_frozen_solid":
@@ -285,7 +286,15 @@ def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outc
     named = [line for line in read if amendment.place in (line.now.place, line.now.subject)]
     if not named and amendment.value is not None and (before := _read_before(talk, amendment.place)):
         named = [before]  # "no, the reach-in was forty", two readings back
+    if amendment.place and amendment.value is not None and not named and not amendment.moves:
+        return _of_another(talk, amendment)
     return correct(talk, amendment, (named or read)[-1], heard)
+
+
+def _of_another(talk: Conversation, amendment: Amendment) -> Outcome:
+    """Read back "actually the walk-in is forty" as a reading of the walk-in: nothing else was wrong."""
+    readings = talk.interpreter.answer_for("equipment", amendment.place, f"{amendment.value:f}").certain
+    return confirm(talk, readings) if readings else Outcome(Answer("say_again"), READING, keep_context=True)
 
 
 def _read_before(talk: Conversation, place: str) -> Line | None:
@@ -325,6 +334,8 @@ def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard |
     odd = bool(amendment.place) and not fits_place(reading, kinds)  # ppm in a cooler
     if odd or (new and (heard is None or passage(heard, (reading,), kinds) is not Passage.LOG)):
         return Outcome(Answer("say_again"), READING, keep_context=True)  # a number unsure is never taken
+    if line.now.measured == "cooling" and new:
+        return batches.corrected(talk, line, reading)
     item = judge_reading(reading, talk.site)
     draft = reading_draft(item, talk.site).model_copy(
         update={
@@ -336,7 +347,7 @@ def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard |
         }
     )
     moved = (draft.subject, draft.measured) != (line.now.subject, line.now.measured)
-    drafts: tuple[Draft, ...] = (draft, *(_not_open_there(talk, line) if moved else ()))
+    drafts: tuple[Draft, ...] = (draft, *(batches.not_open_there(talk, line) if moved else ()))
     if item.judgement.verdict is Verdict.FAIL and (moved or line.now.verdict != "fail"):
         note = item.judgement.action.replace("_", " ")
         drafts += (
@@ -358,17 +369,6 @@ def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard |
         readings=(reading,),
         reading_ids=(line.entry.id,),
     )
-
-
-def _not_open_there(talk: Conversation, line: Line) -> tuple[Draft, ...]:
-    """Take back the actions opened for a reading at the place or food that it turns out not to be of."""
-    opened = (o for o in talk.log.views.open_actions() if o.entry.refers_to == line.entry.id)
-    return tuple(
-        Draft(
-            kind="withdrawal", subject=o.entry.subject, measured=o.entry.measured, refers_to=o.entry.id
-        )
-        for o in opened
-    )  # fmt: skip
 
 
 def _changed(line: Line, amendment: Amendment) -> Reading:

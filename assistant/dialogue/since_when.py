@@ -19,6 +19,7 @@ from assistant.dialogue.reports.times import AHEAD, Told
 from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from intents.lexicon import load_lexicon
 from intents.mentions import Measure
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities, resolve
 
@@ -42,9 +43,9 @@ _ASKED = 0.85
 _TO_ANOTHER = 0.9
 """From this share on words that nobody called are to somebody else, unless they begin with the answer."""
 _TELLS_TIME = frozenset(
-    "none time_out power_out clock_cooling clock_time backdate date_day log_last log_value correction no "
-    "time_plan time_discard dish_rinse reading cooling_missed cooling_check bucket_change round_end "
-    "action_done overnight_plan clock_thawing".split()
+    "none not_done time_out power_out clock_cooling clock_time backdate date_day log_last log_value "
+    "correction no time_plan time_discard dish_rinse reading cooling_missed cooling_check "
+    "bucket_change round_end action_done overnight_plan clock_thawing".split()
 )
 """Intents that the net may hear in a time told as an answer; any other, surely meant, is something new."""
 _OPENING = 3
@@ -85,6 +86,8 @@ def volunteered(talk: Conversation, heard: Heard, *, surely: bool) -> Outcome | 
     spoken, read = talk.state.last_at, heard.interpretation
     if spoken is None or talk.clock.now() - spoken > _RECENT or read.asked or read.heard.asks:
         return None
+    if not (heard.typed or talk.addressed) or read.meaning.share_of("command") > _SURELY:
+        return None
     action = _action(talk)
     if (
         action is None
@@ -112,11 +115,16 @@ def slots_of(told: Told, now: datetime) -> Slots:
     return Slots(concepts=frozenset({UNKNOWN})) if at is None else _since(at, now)
 
 
+def to_another(heard: Heard) -> bool:
+    """True for words that the net hears as said to somebody else."""
+    return heard.interpretation.meaning.share_of("talk") >= _TO_ANOTHER
+
+
 def _may_answer(talk: Conversation, heard: Heard, request: Request) -> bool:
     """True unless something else is surely meant, or another food is spoken of ("twenty minutes on that")."""
     read = heard.interpretation
-    called = heard.typed or talk.addressed or read.meaning.share_of("talk") < _TO_ANOTHER
-    first = any(q.start <= 1 or q.marker == "since" for q, _ in _times(heard)) or _not_known(heard)
+    called = heard.typed or talk.addressed or not to_another(heard)
+    first = any(quantity.start <= 1 for quantity, _ in _times(heard)) or _not_known(heard)
     if not (called or first):
         return False
     best, asking = read.best, read.meaning.share_of("ask", "leave")
@@ -125,6 +133,7 @@ def _may_answer(talk: Conversation, heard: Heard, request: Request) -> bool:
     if read.heard.text.strip().endswith(("?", "？")):
         return False
     timed = any(not isinstance(meaning, Span) for _, meaning in _times(heard)) and not read.heard.has(*_COOLS)
+    timed = timed or _of_last_reading(heard)
     if asking > _ASKED or ((read.heard.asks or asking > _SURELY) and not timed and not _not_known(heard)):
         return False
     foods = {span.value for span in read.heard.names.get("food", ())}
@@ -140,7 +149,7 @@ def _told(talk: Conversation, heard: Heard) -> tuple[Slots | None, str]:
         moments = [last]
     if moments and not longer:
         return _since(min(moments), now), f"since {shown_time(min(moments))}"
-    lasted = any(isinstance(each, (Day, Moment)) or quantity.marker == "since" for quantity, each in times)
+    lasted = any(_no_hour(each) or quantity.marker == "since" for quantity, each in times)
     if longer or lasted or _not_known(heard):
         return Slots(concepts=frozenset({UNKNOWN})), "since: not known"
     return None, ""
@@ -164,6 +173,12 @@ def _times(heard: Heard) -> list[tuple[Quantity, Time]]:
                 found.append((quantity, meaning))
             break
     return found
+
+
+def _no_hour(meaning: Time) -> bool:
+    """True for a time before this day without an hour: "last night", "yesterday at close"; not "today"."""
+    day = meaning if isinstance(meaning, Day) else meaning.day if isinstance(meaning, Moment) else None
+    return day is not None and (day.offset is None or day.offset < 0 or day.part == "night")
 
 
 def _or_longer(talk: Conversation, heard: Heard, quantity: Quantity) -> bool:
@@ -193,14 +208,23 @@ def _since(at: datetime, now: datetime) -> Slots:
 
 def _not_known(heard: Heard) -> bool:
     """True for "no idea" said first, and for "nobody knows since when" wherever it is said."""
-    spans = [s for s in heard.interpretation.heard.concepts if s.value in _NOT_KNOWN]
-    return any(s.value == UNKNOWN or s.start <= _OPENING for s in spans)
+    read = heard.interpretation.heard
+    spans = [s for s in read.concepts if s.value in _NOT_KNOWN]
+    of_time = load_lexicon(read.language).list("not_known_of_time")
+    asked = load_lexicon(read.language).list("asking") - of_time
+    told = [s for s in spans if not set(read.words[s.end : s.end + 1]) & asked]  # "no idea where she put it"
+    return any(s.value == UNKNOWN or s.start <= _OPENING for s in told)
+
+
+def _of_last_reading(heard: Heard) -> bool:
+    read = heard.interpretation.heard
+    words = f" {' '.join(read.words)} "
+    return any(f" {phrase} " in words for phrase in load_lexicon(read.language).list("last_reading"))
 
 
 def _last_good(talk: Conversation, heard: Heard) -> datetime | None:
     """Return when the place was last read and passed, for "not longer than the last one I gave you"."""
-    words = f" {' '.join(heard.interpretation.heard.words)} "
-    if not any(f" {phrase} " in words for phrase in talk.interpreter.lexicon.list("last_reading")):
+    if not _of_last_reading(heard):
         return None
     action, now = _action(talk), talk.clock.now()
     if action is None:

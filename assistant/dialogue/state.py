@@ -24,10 +24,10 @@ class Pending:
     ``slot``: a fact that ``request`` lacks. ``confirm``: ``readings`` wait for a yes. ``choose``:
     one of ``options`` has to be named (``readings`` of the
     same breath are logged already). ``value``: ``readings`` with a place wait for their number.
-    ``meant``: one of ``intents`` was meant by ``request``.
+    ``meant``: one of ``intents`` was meant by ``request``. ``note``: the words of a note.
     """
 
-    kind: Literal["slot", "confirm", "choose", "value", "meant"]
+    kind: Literal["slot", "confirm", "choose", "value", "meant", "note"]
     asked_at: datetime
     slot: str = ""
     request: Request | None = None
@@ -62,6 +62,7 @@ class State:
     last_question: str = ""  # the words of the question that waits
     spoken_foods: tuple[str, ...] = ()  # named last in a turn that was answered: what "tossed it" is about
     foods_at: datetime | None = None
+    unheard: str = ""  # what was said last where it had a place or number and came to nothing
     memory: dict[str, str] = field(default_factory=dict)
 
     def recent(self, now: datetime) -> bool:

@@ -8,11 +8,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import calibrations, delivered, discards, fresh_buckets, moves, refusals
+from assistant.dialogue import batches, calibrations, delivered, discards, fresh_buckets, moves, refusals
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import take
+from assistant.dialogue.reports import of_topic, take
 from assistant.dialogue.reports.deeds import told_at
 from assistant.dialogue.reports.said_at import stamped
 from assistant.dialogue.slots import RELATIONS, Slots
@@ -74,11 +74,23 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     told_time = time is not None and time[1].kind == "told" and bool(time[1].iso)
     if time is not None and told_time:
         found = replace(found, used=found.used | set(time[0].words))
-    rest = _rest(talk, heard, found)
+    if (rest := _of_batch(talk, heard, found)) is not None:
+        outcomes = [_without_amount(each, rest) if each is not None else None for each in outcomes]
+    else:
+        rest = _rest(talk, heard, found)
     if not any(outcomes) or (rest is None and _of_a_number(done) and _numbers_left(heard, found)):
         return None
     joined = _joined(talk, heard, found, done, outcomes, rest)
     return stamped(joined, time[1].iso, talk.clock.now()) if time is not None and told_time else joined
+
+
+def of_batch(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Return what is done with a cooling batch's number before its move, which is none of the place's."""
+    found = told(talk, heard)
+    if len(found.deeds) != 1 or heard.interpretation.readings.options:
+        return None
+    batch = _of_batch(talk, heard, found)
+    return (report(talk, heard) or batch) if batch is not None else None
 
 
 def _beside_readings(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
@@ -260,6 +272,38 @@ def _joined(
 
 def _verbs(found: Breath) -> set[int]:
     return {i for deed in found.deeds for i in range(deed.start, deed.end)}
+
+
+def _of_batch(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Return the reading of a cooling batch before its move: "twenty point five, gone in the cold room".
+
+    The number is no count of what was moved, and none of the place where it went.
+    """
+    deed, words = found.deeds[0], heard.interpretation.heard.words
+    if len(found.deeds) > 1 or deed.kind != "moved" or any(item.measured for item in deed.items):
+        return None
+    if not batches.cooling(talk, talk.clock.now()):
+        return None
+    told = talk.interpreter.interpret(" ".join(words[: deed.start]))
+    spoken = replace(heard, interpretation=replace(told, meaning=heard.interpretation.meaning))
+    readings = told.readings.certain
+    if len(readings) == 1 and readings[0].subject_kind == "food":
+        cools = batches.cooling(talk, talk.clock.now(), readings[0].subject)
+        return take.report(talk, spoken) if cools else None
+    return None if told.readings.options else of_topic.report(talk, spoken, batches_only=True)
+
+
+def _without_amount(moved: Outcome, batch: Outcome) -> Outcome:
+    """Return a move without the number that was read, of the food that it was read of."""
+    food = batch.readings[0].subject if batch.readings else ""
+    change = {"amount": "", **({"subject": food, "item": food} if food else {})}
+    own = tuple(d.model_copy(update=change) if d.kind == "event" else d for d in moved.own_drafts)
+    answer = moved.answer
+    if answer is not None:
+        drafts = tuple(d.model_copy(update=change) if d.kind == "event" else d for d in answer.drafts)
+        values = {**answer.values, **({"food": food} if food and "food" in answer.values else {})}
+        answer = replace(answer, drafts=drafts, values=values)
+    return replace(moved, own_drafts=own, answer=answer)
 
 
 def _rest(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:

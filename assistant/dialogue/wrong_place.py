@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
 from assistant.dialogue.amend import Amendment, parse_amendment, place_number
-from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
-from assistant.dialogue.talking import talks
 from intents.lexicon import Span
 from intents.readings import Reading
 
@@ -52,16 +51,6 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
     request = talk.request(recording.CORRECTION, Slots())
     waiting = Pending("slot", talk.clock.now(), "place", request)
     return Outcome(Answer("which"), recording.CORRECTION, pending=waiting, keep_context=True)
-
-
-@talks("correction")
-def named(talk: Conversation, request: Request) -> Outcome | None:
-    """Change the reading logged last to the place that was asked for."""
-    if not request.slots.places:
-        return None
-    if request.slots.measure("number", "temperature", "ppm") is not None:
-        return Outcome(Answer("say_again"), recording.READING, keep_context=True)  # no number is left out
-    return recording.amend(talk, Amendment(place=request.slots.places[-1]), None)
 
 
 def both(talk: Conversation, heard: Heard) -> Outcome | None:

@@ -64,6 +64,16 @@ def ordered(readings: Sequence[CoolingReading]) -> list[CoolingReading]:
     return series
 
 
+def below_start(temperature: Temperature, start: Limit) -> bool:
+    """Return whether food has passed ``start``; a whole Celsius reading is held against the printed Celsius.
+
+    FDA Food Code 2022, 3-501.14(A)(1) prints "57ºC (135ºF)": 57 is the mark, though 134.6 is below 135.
+    """
+    if temperature.unit == "C" and start.unit == "F":
+        return temperature.value < round(start.temperature.in_unit("C"))
+    return colder_than(temperature, start)
+
+
 def clock_start(series: Sequence[CoolingReading], start: Limit) -> ClockStart | None:
     """Return when the food passed ``start``, or ``None`` while every reading is above it.
 
@@ -71,7 +81,7 @@ def clock_start(series: Sequence[CoolingReading], start: Limit) -> ClockStart | 
     below it has been cooling for an unknown time, and its clock starts at the first reading.
     """
     for index, reading in enumerate(series):
-        if not colder_than(reading.temperature, start):
+        if not below_start(reading.temperature, start):
             continue
         here = Fraction(reading.hours)
         if index == 0:

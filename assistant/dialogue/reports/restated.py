@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import cooling_begun, recording, round_parts
+from assistant.dialogue import cooling_begun, recording, round_parts, told_deeds
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import lists, numbered, of_batches, of_last_place, take
+from assistant.dialogue.reports import lists, numbered, of_batches, of_topic, take
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -27,6 +27,10 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     """Return what is done with a report whose short form is plain, and the utterance as read, or ``None``."""
     if not heard.interpretation.heard.words:
         return None
+    if (batch := told_deeds.of_batch(talk, heard)) is not None:
+        return heard, batch
+    if (another := cooling_begun.another(talk, heard)) is not None:
+        return heard, another
     if (parts := round_parts.report(talk, heard)) is not None:
         return heard, parts
     if (found := of_batches.readings_of(talk, heard)) is not None:
@@ -76,14 +80,19 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     """Return what is done with words that came to nothing, as of the place spoken of just before."""
     reply = outcome.answer.reply if outcome.answer is not None else ""
     nothing = outcome.answer is None and outcome.text is None
-    unheard = reply in UNHEARD and outcome.text is None and (outcome.pending is None or reply == "which")
-    if outcome.drafts or not (nothing or unheard) or not heard.interpretation.heard.words:
+    lacks = outcome.answer is not None and outcome.answer.ask in ("food", "place")  # what it is of
+    known = reply in UNHEARD and (outcome.pending is None or reply == "which")
+    unheard = outcome.text is None and (known or lacks)
+    if outcome.drafts or not heard.interpretation.heard.words:
         return heard, outcome
+    if not (nothing or unheard):
+        tells = heard.interpretation.meaning.act in ("tell", "answer") or of_topic.named_batch(talk, heard)
+        tells = tells and not outcome.readings
+        tells = tells and (outcome.pending is None or outcome.pending.kind == "slot")
+        return heard, (of_topic.report(talk, heard) if tells else None) or outcome
     if (clause := _last_clause(talk, heard)) is not None:
         return _taken(talk, heard, clause, sure=True) or (heard, outcome)
-    told = of_last_place.in_full(talk, heard)
-    taken = _taken(talk, heard, told[0], sure=told[1]) if told is not None else None
-    return taken or (heard, outcome)
+    return heard, of_topic.report(talk, heard) or outcome
 
 
 def _taken(talk: Conversation, heard: Heard, text: str, *, sure: bool) -> tuple[Heard, Outcome] | None:

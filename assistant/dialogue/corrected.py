@@ -1,0 +1,218 @@
+"""Corrections in any words, as the net hears them: which entry is meant, and what becomes of it.
+
+An entry named by its place or food is changed or taken back, however long ago in this half hour it was read;
+one without a name is the last one, as long as nothing else was said since that could be meant as well. A
+number of a place that was not read yet is a reading of it, never a change of another.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import recording
+from assistant.dialogue.amend import Amendment
+from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.gate import fits_place
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.talking import talks
+from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
+from intents.mentions import Measure, Understanding
+from intents.readings import Reading
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+    from assistant.dialogue.hearing import Heard
+    from assistant.logbook.views import Line
+
+_READ = ("number", "temperature", "ppm", "ph")
+_STILL_MEANT = timedelta(minutes=30)
+"""An entry so long ago may be meant by a correction that names it (judgement)."""
+_SURE, _TALK = 0.5, 0.15
+"""Least share of a correction, and the share of talk from which words that nobody called are left alone."""
+_OF_OURS = 0.7
+"""Below this share of talk words that came to nothing may have been a report (judgement)."""
+NOT_UNDERSTOOD = ("say_again", "which", "unknown_question", "not_sure")
+"""Replies to words that were not understood."""
+_MEANT = frozenset({"make_that", "wrong_place"})
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What a correction tells: numbers and places that it is, or is not, and whether something goes."""
+
+    numbers: tuple[Measure, ...]
+    places: tuple[str, ...]
+    denied: tuple[str, ...]
+    takes_back: bool
+    moves: bool
+
+
+@talks("correction")
+def of_place(talk: Conversation, request: Request) -> Outcome | None:
+    """Change the reading logged last to the place that was asked for; other corrections come before."""
+    if request.slots.meaning is not None or not request.slots.places:
+        return None
+    return recording.amend(talk, Amendment(place=request.slots.places[-1]), None)
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Change what is meant; ``None`` where the words tell neither an entry nor what becomes of it."""
+    read = heard.interpretation
+    surely = read.best is not None and read.best.intent == recording.CORRECTION and read.best.share >= _SURE
+    called = heard.typed or talk.addressed or read.meaning.share_of("talk") < _TALK
+    if not surely or not called or read.heard.asks or read.readings.options:
+        return None
+    return _changed(talk, heard, _change(talk, read.heard))
+
+
+def of_unheard(talk: Conversation, amendment: Amendment) -> Outcome | None:
+    """Read back what was not understood just before, as corrected: its place with the number, or the reverse.
+
+    ``None`` where everything was understood; nothing that was logged earlier is changed instead.
+    """
+    if not talk.state.unheard or amendment.takes_back:
+        return None
+    before = talk.interpreter.interpret(talk.state.unheard).heard
+    places = {span.value for span in before.names.get("equipment", ())}
+    numbers = [m for m in before.free_measures if m.kind in _READ and len(m.options) == 1]
+    place = amendment.place or (places.pop() if len(places) == 1 else "")
+    value = (
+        amendment.value if amendment.value is not None else numbers[0].value if len(numbers) == 1 else None
+    )
+    reading = _reading(talk, place, value) if place and value is not None else None
+    if reading is None or not fits_place(reading, {place: talk.site.kind_of(place)}):
+        return Outcome(Answer("say_again"), recording.READING, keep_context=True)
+    return recording.confirm(talk, (reading,))
+
+
+def unheard(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
+    """Return the words of a turn that told a number or place and came to nothing, else nothing.
+
+    What was said to somebody else is nothing of ours, and leaves what was not understood before it.
+    """
+    read = heard.interpretation
+    silent = outcome.answer is None and outcome.text is None and not outcome.drafts
+    told = bool(read.heard.names.get("equipment") or read.heard.free_measures) and not read.heard.asks
+    if silent:
+        lost = told and heard.typed and bool(read.heard.names.get("equipment"))
+        return heard.text if lost and read.meaning.share_of("talk") < _OF_OURS else talk.state.unheard
+    reply = outcome.answer.reply if outcome.answer is not None else ""
+    nothing = reply in NOT_UNDERSTOOD and not outcome.drafts and outcome.text is None
+    return heard.text if nothing and told and read.meaning.act in ("tell", "answer") else ""
+
+
+def _change(talk: Conversation, said: Understanding) -> Change:
+    lexicon, words = talk.interpreter.lexicon, said.words
+    denying = lexicon.list("denying") | lexicon.list("wrongly")
+    numbers = tuple(m for m in said.free_measures if not set(words[max(0, m.start - 1) : m.start]) & denying)
+    spans = said.names.get("equipment", ())
+    denied = tuple(s.value for s in spans if set(words[max(0, s.start - 2) : s.start]) & denying)
+    text = f" {' '.join(words)} "
+    gone = any(f" {phrase} " in text for phrase in lexicon.list("never_measured")) or said.has("scratch")
+    return Change(
+        numbers,
+        tuple(s.value for s in spans if s.value not in denied),
+        denied,
+        gone,
+        bool(denied) or said.has(*_MEANT),
+    )
+
+
+def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None:
+    said = heard.interpretation.heard
+    read = tuple(m for m in change.numbers if m.kind in _READ and len(m.options) == 1)
+    line = _named(talk, said, change)
+    if len(read) == 1 and _is_report(talk, said, read[0], change):
+        reading = _reading(talk, change.places[0], read[0].value)
+        return recording.take(talk, (reading,), heard) if reading is not None else None
+    if len(read) > 1 or any(len(m.options) != 1 for m in change.numbers if m.kind in _READ):
+        return Outcome(Answer("say_again"), recording.READING, keep_context=True)
+    named = bool(change.places or said.names.get("food"))
+    if talk.state.unheard and line is None and said.names.get("food"):
+        return Outcome(Answer("say_again"), recording.READING, keep_context=True)
+    if talk.state.unheard and not (line is not None and named):
+        value = read[0].value if read else None
+        return of_unheard(talk, Amendment(value, (change.places or ("",))[-1]))
+    last = line or (None if named and not change.moves else _last(talk))
+    if last is not None and last.entry.kind == "discard":
+        return _amount(talk, said, last)
+    if change.takes_back and not read and (last is not None):
+        moved = change.places and line is None
+        return _moved(talk, change, last) if moved else recording.withdraw(talk, [last])
+    if read and line is None and change.places and not change.moves:
+        reading = _reading(talk, change.places[-1], read[0].value)
+        return recording.confirm(talk, (reading,)) if reading is not None else None
+    if last is None or last.entry.kind != "reading":
+        return None
+    if read:
+        unit = read[0].unit if read[0].unit in ("F", "C") else ""
+        place = change.places[-1] if change.places and line is None else ""
+        return recording.correct(talk, Amendment(read[0].value, place, unit), last, heard)
+    return _moved(talk, change, last) if change.places and (line is None or change.moves) else None
+
+
+def _is_report(talk: Conversation, said: Understanding, number: Measure, change: Change) -> bool:
+    """True for "salad fridge is six actually": the place comes first, and nothing tells what was before."""
+    lexicon, spans = talk.interpreter.lexicon, said.names.get("equipment", ())
+    if len(spans) != 1 or change.denied or change.takes_back:
+        return False
+    before = set(said.words[: spans[0].start]) - lexicon.filler - lexicon.links
+    past = lexicon.list("past_only") | lexicon.list("told_wrong")
+    return not before and spans[0].end <= number.start and not past & set(said.words)
+
+
+def _moved(talk: Conversation, change: Change, line: Line) -> Outcome | None:
+    return recording.correct(talk, Amendment(place=change.places[-1]), line, None)
+
+
+def _named(talk: Conversation, said: Understanding, change: Change) -> Line | None:
+    """Return the one entry of this half hour that the words name: its place, food, or a word of its name."""
+    names = {*change.places, *(s.value for s in said.names.get("food", ()))}
+    since = talk.clock.now() - _STILL_MEANT
+    wanted = Filter(kinds=("reading", "discard"), since=since, standing_only=True)
+    found: dict[str, Line] = {}
+    for line in talk.log.views.lines(wanted, limit=50).lines:
+        subject = line.now.subject
+        own = {subject, line.now.item, line.now.place}
+        short = any(name in subject.split() or set(name.split()) <= set(subject.split()) for name in names)
+        if names & own or (short and not change.places):
+            found[subject] = max((line, found.get(subject, line)), key=lambda each: each.entry.id)
+    exact = [line for subject, line in found.items() if subject in names]
+    every = exact or list(found.values())
+    return every[0] if len(every) == 1 else None
+
+
+def _last(talk: Conversation) -> Line | None:
+    """Return the entry logged last in this conversation."""
+    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
+    standing = [line for line in lines if line is not None and not line.withdrawn]
+    return standing[-1] if standing and talk.state.recent(talk.clock.now()) else None
+
+
+def _amount(talk: Conversation, said: Understanding, line: Line) -> Outcome | None:
+    """Correct how much was thrown out: "it was one quart, not two"."""
+    lexicon, words = talk.interpreter.lexicon, said.words
+    told = [m for m in said.measures if m.kind in ("volume", "weight")]
+    told = [m for m in told if not set(words[max(0, m.start - 1) : m.start]) & lexicon.list("denying")]
+    if len(told) != 1:
+        return None
+    amount = " ".join(words[told[0].start : told[0].end])
+    food = line.now.item or line.now.subject
+    draft = Draft(
+        kind="correction",
+        subject=line.now.subject,
+        item=line.now.item,
+        amount=amount,
+        refers_to=line.entry.id,
+    )
+    reply = Answer("logged_food", {"amount": amount, "food": food}, drafts=(draft,))
+    return Outcome(reply, "discard", reading_ids=(line.entry.id,))
+
+
+def _reading(talk: Conversation, place: str, value: Decimal) -> Reading | None:
+    found = talk.interpreter.answer_for("equipment", place, f"{value.normalize():f}").certain
+    return replace(found[0]) if len(found) == 1 else None

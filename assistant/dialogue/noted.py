@@ -1,0 +1,105 @@
+"""Notes in the cook's own words, kept beside what was logged: "write a note next to it, defrost cycle".
+
+A note changes nothing: the entry that it stands beside stays as it is.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.answer import Answer
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.state import Pending
+from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+    from assistant.dialogue.hearing import Heard
+    from assistant.logbook.views import Line
+
+NOTE = "action_done"
+_ANOTHER = 0.6
+"""With this share one of these is meant, whatever word of noting stands beside it."""
+_OTHERS = frozenset({"discard", "reading", "sign_in", "sign_off", "backdate", "log_playback", "correction"})
+_WANTED = 0.5
+_MOST_WORDS = 40
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Keep the note told, or ask what it is; ``None`` where no note is wanted."""
+    read, said = heard.interpretation, heard.interpretation.heard
+    called = heard.typed or talk.addressed
+    if read.readings.options or said.asks or not called:
+        return None
+    if read.best is not None and read.best.intent in _OTHERS and read.best.share >= _ANOTHER:
+        return None
+    if read.meaning.share_of("talk") > _WANTED:
+        return None
+    told = _told(talk, said.words)
+    if told is None:
+        return None
+    if not told:
+        waiting = Pending("note", talk.clock.now())
+        return Outcome(
+            Answer("noted"), NOTE, text=talk.words("note_what"), pending=waiting, keep_context=True
+        )
+    return _kept(talk, told, {span.value for span in said.names.get("equipment", ())})
+
+
+def answered(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Keep the words that answer what the note is; ``None`` for a reading or a question."""
+    read = heard.interpretation
+    if read.readings.options or read.heard.asks or not read.heard.words:
+        return None
+    return _kept(talk, " ".join(read.heard.words), {s.value for s in read.heard.names.get("equipment", ())})
+
+
+def _told(talk: Conversation, words: tuple[str, ...]) -> str | None:
+    """Return the note, empty where one was only asked for; ``None`` without a word of noting."""
+    said, lexicon = f" {' '.join(words)} ", talk.interpreter.lexicon
+    found = [phrase for phrase in lexicon.list("note_that") if f" {phrase} " in said]
+    if not found or len(words) > _MOST_WORDS:
+        return None
+    phrase = max(found, key=len)
+    before, _, after = said.partition(f" {phrase} ")
+    small = lexicon.list("note_small") | lexicon.filler | lexicon.links
+    behind = after.split()
+    while behind and behind[0] in small:
+        behind = behind[1:]
+    ahead = before.split()
+    while ahead and ahead[0] in small:
+        ahead = ahead[1:]
+    return " ".join(behind or ahead)
+
+
+def _kept(talk: Conversation, text: str, places: set[str]) -> Outcome:
+    line = _beside(talk, places)
+    subject = line.entry.subject if line is not None else next(iter(sorted(places)), "note")
+    draft = Draft(
+        kind="event", subject=subject, note=f"note: {text}", refers_to=line.entry.id if line else None
+    )
+    key = "note_beside" if line is not None else "note_kept"
+    name = talk.shown(subject)
+    shown = talk.words(key, place=name[:1].upper() + name[1:], text=text)
+    noted = Outcome(Answer("noted"), NOTE, text=shown, own_drafts=(draft,), keep_context=True)
+    return replace(noted, reading_ids=talk.state.last_reading_ids)
+
+
+def _beside(talk: Conversation, places: set[str]) -> Line | None:
+    """Return the entry meant: of the place named or asked about, else what failed or was read last."""
+    asked = talk.state.last_request
+    names = places or set(asked.slots.places if asked is not None else ())
+    opened = talk.log.views.open_actions()
+    for name in sorted(names):
+        mine = [line for line in opened if line.entry.subject == name]
+        found = mine[-1] if mine else talk.log.views.latest(Filter(subject=name, standing_only=True))
+        if found is not None:
+            return found
+    if names:
+        return None
+    ids = talk.state.last_reading_ids
+    mine = [line for line in opened if line.entry.refers_to in ids]
+    last = [line for line in map(talk.log.views.line, ids) if line is not None and not line.withdrawn]
+    return mine[-1] if mine else last[-1] if last and talk.state.recent(talk.clock.now()) else None

@@ -1,0 +1,148 @@
+"""What was talked about last, and what a number is waited for: a place, a food, a batch that cools.
+
+"It's five now" is of the place just asked about, "seventy seven now" of the chicken that was not done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from decimal import Decimal
+from typing import TYPE_CHECKING, Literal
+
+from assistant.dialogue import batches
+from assistant.dialogue.clocks import batch_readings
+from assistant.dialogue.gate import fits_place
+from assistant.dialogue.judge_food import judge_food
+from assistant.logbook.query import Filter
+from assistant.rules.basis import Temperature
+from intents.readings import Reading
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+    from assistant.logbook.views import Line
+
+STILL_WAITS = timedelta(minutes=90)
+"""For so long a number alone may be the recheck of what failed or was not done (judgement)."""
+FOOD_CLOCKS = ("cooling", "thawing", "time")
+_WARMER = 1
+"""Celsius by which a cooling batch may read warmer than before: another spot of the pan (judgement)."""
+_COLDEST, _HOTTEST = Decimal(-5), Decimal(110)
+"""Celsius between which food in a pot or a pan is read (judgement)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Topic:
+    """A place (``kind`` equipment) or a food, when it was spoken of, and whether its number is due.
+
+    ``batch`` is the entry that began the cooling batch that it is.
+    """
+
+    kind: Literal["equipment", "food"]
+    name: str
+    at: datetime
+    waits: bool = False
+    batch: int = 0
+    least: Decimal | None = None  # Celsius; food on the fire reads no less than before
+
+
+def topics(talk: Conversation) -> tuple[Topic, ...]:
+    """Return everything that a number alone can be of, what was spoken of last first, each once."""
+    found: dict[tuple[str, str, int], Topic] = {}
+    every = (*_of_entries(talk), *_asked_about(talk), *_cooling(talk), *_open(talk))
+    for each in sorted(every, key=lambda topic: (topic.at, topic.waits), reverse=True):
+        known = found.get(key := (each.kind, each.name, each.batch))
+        if known is None or (each.waits and not known.waits):
+            found[key] = each if known is None else replace(each, at=known.at)
+    running = [set(topic.name.split()) for topic in found.values() if topic.batch]
+    return tuple(
+        topic
+        for topic in found.values()
+        if topic.batch or not any(set(topic.name.split()) <= names for names in running)
+    )
+
+
+def can_be(talk: Conversation, topic: Topic, reading: Reading) -> bool:
+    """True when the number makes sense for what it would be of."""
+    if topic.kind == "equipment":
+        return fits_place(reading, {topic.name: talk.site.kind_of(topic.name)})
+    celsius = _celsius(talk, reading)
+    if reading.quantity != "temperature" or not _COLDEST <= celsius <= _HOTTEST:
+        return False
+    if not topic.batch:
+        return topic.least is None or celsius >= topic.least
+    clock = next((c for c in batches.cooling(talk, talk.clock.now()) if c.entry_id == topic.batch), None)
+    before = batch_readings(talk.log.views, clock, talk.site.profile) if clock is not None else []
+    last = max(before, key=lambda each: each.hours, default=None)
+    read_yet = last is not None and last.hours > 0
+    return not read_yet or last is None or celsius <= last.temperature.in_unit("C") + _WARMER
+
+
+def _celsius(talk: Conversation, reading: Reading) -> Decimal:
+    unit = reading.unit or talk.site.kitchen.units
+    return _in_celsius(Temperature(reading.value, "C" if unit == "C" else "F"))
+
+
+def _in_celsius(temperature: Temperature) -> Decimal:
+    value = temperature.in_unit("C")
+    return Decimal(value.numerator) / Decimal(value.denominator)
+
+
+def _of_entries(talk: Conversation) -> Iterator[Topic]:
+    """Give what was logged last: a fail, food not done and a deed wait for a number, a pass does not."""
+    for line in (talk.log.views.line(number) for number in talk.state.last_reading_ids):
+        if line is None or line.withdrawn or line.now.measured in FOOD_CLOCKS:
+            continue
+        at, now = _when(line), talk.clock.now()
+        on_the_fire = _on_the_fire(talk, line)
+        of_place = bool(talk.site.kind_of(line.now.subject)) or line.now.refers_to is not None
+        deed = line.entry.kind in ("event", "clock") and of_place
+        waits = (deed or on_the_fire is not None) and now - at <= STILL_WAITS
+        if waits or talk.state.recent(now):
+            yield replace(_topic(talk, line, at, waits=waits), least=on_the_fire)
+
+
+def _on_the_fire(talk: Conversation, line: Line) -> Decimal | None:
+    """Return what food that is not done yet read, in Celsius; ``None`` for anything else."""
+    if line.entry.kind != "reading" or line.now.verdict != "cannot judge" or line.now.value is None:
+        return None
+    read = Temperature(Decimal(line.now.value), "C" if line.now.unit == "C" else "F")
+    judged = judge_food(line.now.item, read, talk.site.profile) if line.now.item else None
+    cooking = judged is not None and judged[0] == "cook"
+    return _in_celsius(read) - _WARMER if cooking else None
+
+
+def _asked_about(talk: Conversation) -> Iterator[Topic]:
+    """Give the one place or food that the last question was about, while it is fresh."""
+    request, at = talk.state.last_request, talk.state.last_at
+    if request is None or at is None or not talk.state.recent(talk.clock.now()):
+        return
+    if len(request.slots.places) == 1 and talk.site.kind_of(request.slots.places[0]):
+        yield Topic("equipment", request.slots.places[0], at)
+
+
+def _cooling(talk: Conversation) -> Iterator[Topic]:
+    """Give the batches that cool, each since it was read last."""
+    for clock in batches.cooling(talk, talk.clock.now()):
+        wanted = Filter(kinds=("reading",), measured="cooling", subject=clock.subject, standing_only=True)
+        line = talk.log.views.latest(wanted)
+        at = max(clock.start, _when(line)) if line is not None else clock.start
+        yield Topic("food", clock.food, at, True, clock.entry_id)
+
+
+def _open(talk: Conversation) -> Iterator[Topic]:
+    """Give what failed a while ago and has not passed since."""
+    for line in talk.log.views.open_actions():
+        if talk.clock.now() - _when(line) <= STILL_WAITS and line.entry.measured not in FOOD_CLOCKS:
+            yield _topic(talk, line, _when(line), waits=True)
+
+
+def _topic(talk: Conversation, line: Line, at: datetime, *, waits: bool) -> Topic:
+    place = bool(talk.site.kind_of(line.now.subject))
+    name = line.now.subject if place else line.now.item or line.now.subject
+    return Topic("equipment" if place else "food", name, at, waits)
+
+
+def _when(line: Line) -> datetime:
+    return datetime.fromisoformat(line.entry.at_local)
