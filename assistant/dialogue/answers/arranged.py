@@ -34,7 +34,7 @@ def arranged(slots: Slots) -> tuple[int, int] | None:
 
 
 def _right_behind(slots: Slots) -> tuple[int, str] | None:
-    """Return the food right behind "over" or "under", and which it is: "room above the salads for the turkey"."""
+    """Return the food right behind "over" or "under", and which: "room above the salads for the turkey"."""
     if len(slots.food_spans) != len(slots.foods):
         return None
     for at, name in slots.concept_order:
