@@ -64,9 +64,25 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation
     surely = read.best is not None and read.best.intent == recording.CORRECTION and read.best.share >= _SURE
     called = heard.typed or talk.addressed or read.meaning.share_of("talk") < _TALK
-    if not surely or not called or read.heard.asks or read.readings.options:
+    if not called or read.heard.asks or read.readings.options:
         return None
+    if not surely:
+        return _report_beside(talk, heard)
     return _changed(talk, heard, _change(talk, read.heard))
+
+
+def _report_beside(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Take "salad fridge is six actually" where the net hears the reading that it is."""
+    read = heard.interpretation
+    told = read.best is not None and read.best.intent == recording.READING and read.best.share >= _SURE
+    change = _change(talk, read.heard)
+    numbers = [m for m in change.numbers if m.kind in _READ and len(m.options) == 1]
+    if not told or not read.heard.has("make_that") or len(change.numbers) != 1 or len(numbers) != 1:
+        return None
+    if not _is_report(talk, read.heard, numbers[0], change):
+        return None
+    reading = _reading(talk, change.places[0], numbers[0].value)
+    return recording.take(talk, (reading,), heard) if reading is not None else None
 
 
 def of_unheard(talk: Conversation, amendment: Amendment) -> Outcome | None:
