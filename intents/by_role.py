@@ -119,12 +119,27 @@ def _items(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> Iterator[
         return
     if parser.number_begins(at):
         return  # a number that was not read off, or none that can be read: nothing of it is taken
+    if _names_another(parser, roles, at):
+        return
     aspect = parser.aspects.get(at)
     if aspect is not None:
         measured = aspect.value.removeprefix("measured_")
         yield from ((measured, *rest) for rest in _items(parser, roles, aspect.end))
     else:
         yield from _items(parser, roles, at + 1)
+
+
+def _names_another(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> bool:
+    """True for "blast fridge" where the kitchen has a fridge: the net hears the word as part of the place."""
+    word = parser.words[at]
+    if (
+        roles[at] != "place"
+        or word in parser.links
+        or word in parser.lexicon.filler
+        or at + 1 == len(parser.words)
+    ):
+        return False
+    return any(name.kind == "equipment" for name in parser.names_at(at + 1))
 
 
 def _whole_food(parser: ReadingParser, name: Span) -> Span:

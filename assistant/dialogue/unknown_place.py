@@ -20,6 +20,7 @@ from assistant.dialogue.statements import asks
 from assistant.site import Equipment
 from intents.language import language
 from intents.lexicon import Lexicon
+from intents.meaning import Role
 from intents.mentions import Understanding
 from intents.readings import Reading
 
@@ -103,7 +104,7 @@ def _ask(
 def _called(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer "beer cooler at forty" and "the fish drawer's at forty one"."""
     read = heard.interpretation.heard
-    names = list(_unknown_names(talk, read))
+    names = list(_unknown_names(talk, read, heard.interpretation.meaning.roles))
     words = read.words
     nouns = dict(_nouns(read.words, talk.interpreter.lexicon.list("place_nouns")))
     for begin, noun, end in reversed(names):
@@ -118,14 +119,26 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
     return _ask(talk, heard, readings, places, text)
 
 
-def _unknown_names(talk: Conversation, read: Understanding) -> Iterator[tuple[int, int, int]]:
-    """Give begin, noun and end of each name that has a place's noun and more than this kitchen says."""
+def _unknown_names(
+    talk: Conversation, read: Understanding, roles: tuple[Role, ...]
+) -> Iterator[tuple[int, int, int]]:
+    """Give begin, noun and end of each name that has a place's noun and more than this kitchen says.
+
+    What more may be said is in a list, or the net hears it as part of the place.
+    """
     lexicon = talk.interpreter.lexicon
+    small = lexicon.links | lexicon.filler
+    more = {
+        i
+        for i, word in enumerate(read.words)
+        if word in lexicon.list("place_modifiers")
+        or (len(roles) == len(read.words) and roles[i] == "place" and word not in small)
+    }
     places = (*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words))
     foods = {s.end: s.start for s in read.names.get("food", ())}
     for noun, end in _nouns(read.words, lexicon.list("place_nouns")):
         begin = noun
-        while begin and (begin in foods or read.words[begin - 1] in lexicon.list("place_modifiers")):
+        while begin and (begin in foods or begin - 1 in more):
             begin = foods.get(begin, begin - 1)
         whole = _reaching_on(read, end, lexicon)
         known = any(s.start <= begin and whole <= s.end for s in places)
