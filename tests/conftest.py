@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
@@ -113,6 +113,13 @@ def clock() -> SetClock:
 
 
 @pytest.fixture
+def until_the_end() -> Iterator[ExitStack]:
+    """Closes after a test what it opened: from Python 3.13 on what is left open is warned of."""
+    with ExitStack() as opened:
+        yield opened
+
+
+@pytest.fixture
 def log(tmp_path: Path, clock: SetClock) -> Iterator[Logbook]:
     """An empty log."""
     with Logbook.open(tmp_path / "log", clock=clock) as book:
@@ -133,7 +140,7 @@ def _kitchen(name: str) -> tuple[Site, Interpreter]:
 
 @pytest.fixture
 def talk_under(
-    tmp_path: Path, site: Site, clock: SetClock, interpreter: Interpreter
+    tmp_path: Path, site: Site, clock: SetClock, interpreter: Interpreter, until_the_end: ExitStack
 ) -> Callable[..., Conversation]:
     """Make a conversation under another jurisdiction, where every place of a numbered kind has its number.
 
@@ -144,7 +151,7 @@ def talk_under(
     numbered = site.model_copy(update={"equipment": places})
 
     def make(profile: str, *, shipped: bool = False, kitchen: str = "") -> Conversation:
-        book = Logbook.open(tmp_path / profile, clock=clock)
+        book = until_the_end.enter_context(Logbook.open(tmp_path / profile, clock=clock))
         if kitchen:
             other, its = _kitchen(kitchen)
             return Conversation(other, book, clock, its)

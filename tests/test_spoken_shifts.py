@@ -14,6 +14,7 @@ first was misheard in one place ("moved" as "move", "a buck fifty" as "box fifty
 from __future__ import annotations
 
 import csv
+from contextlib import ExitStack
 from itertools import groupby
 from pathlib import Path
 
@@ -138,10 +139,17 @@ def _clip(row: Row, number: int, at: int) -> Path | None:
 
 @pytest.mark.parametrize("rows", _conversations())
 def test_a_piece_of_a_shift_from_sound(
-    rows: list[Row], site: Site, tmp_path: Path, interpreter: Interpreter, recogniser: HearsOnce
+    rows: list[Row],
+    site: Site,
+    tmp_path: Path,
+    interpreter: Interpreter,
+    recogniser: HearsOnce,
+    until_the_end: ExitStack,
 ) -> None:
     """Heard, it leaves the same log as typed, and every turn means the same."""
     cook = Cook(site, tmp_path, interpreter, recogniser)
+    for log in cook.logs:
+        until_the_end.enter_context(log)
     for at, row in enumerate(rows, 1):
         spoken, typed = cook.take(row, _clip(row, _number(rows), at))
         said = f"{row['say']!r}, heard {spoken and spoken.heard!r}: {spoken and spoken.reply!r}"

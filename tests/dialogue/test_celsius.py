@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
@@ -24,7 +25,7 @@ FOLLOWED_BY = {"en": ("why", "more"), "es": ("por qué", "más")}
 
 @pytest.fixture(params=["united_kingdom", "units"])
 def celsius_talk(
-    request: pytest.FixtureRequest, tmp_path: Path, site: Site, clock: SetClock
+    request: pytest.FixtureRequest, tmp_path: Path, site: Site, clock: SetClock, until_the_end: ExitStack
 ) -> Callable[[], Conversation]:
     """Make fresh conversations under a Celsius profile, or in a Celsius kitchen under a Fahrenheit code."""
     kitchen = site.kitchen.model_copy(update={"units": "C"})
@@ -34,7 +35,7 @@ def celsius_talk(
         else site.model_copy(update={"kitchen": kitchen})
     )
     interpreter = interpreter_for(there)
-    book = Logbook.open(tmp_path / "log", clock=clock)
+    book = until_the_end.enter_context(Logbook.open(tmp_path / "log", clock=clock))
     return lambda: Conversation(there, book, clock, interpreter)
 
 

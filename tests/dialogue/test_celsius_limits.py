@@ -8,6 +8,7 @@ the 58°C shown here asks for more than the code, by less than a degree.
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import ExitStack
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -58,12 +59,13 @@ def test_every_limit_of_every_profile(name: str) -> None:
 
 
 @pytest.fixture
-def celsius_kitchen(tmp_path: Path, site: Site, clock: SetClock) -> Callable[[str], str | None]:
+def celsius_kitchen(
+    tmp_path: Path, site: Site, clock: SetClock, until_the_end: ExitStack
+) -> Callable[[str], str | None]:
     """Say a reading in the example kitchen, working in Celsius under its Fahrenheit code; the verdict."""
     kitchen = site.kitchen.model_copy(update={"units": "C"})
-    talk = Conversation(
-        site.model_copy(update={"kitchen": kitchen}), Logbook.open(tmp_path / "log", clock=clock), clock
-    )
+    book = until_the_end.enter_context(Logbook.open(tmp_path / "log", clock=clock))
+    talk = Conversation(site.model_copy(update={"kitchen": kitchen}), book, clock)
     return lambda said: talk.hear(Hypotheses.typed(said)).verdict
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
@@ -14,14 +15,16 @@ from intents.hypotheses import Hypotheses
 
 
 @pytest.fixture
-def weak_label(site: Site, tmp_path: Path, clock: SetClock) -> Conversation:
+def weak_label(site: Site, tmp_path: Path, clock: SetClock, until_the_end: ExitStack) -> Conversation:
     """The example kitchen in California with a quat whose label says 150 to 400 ppm."""
     quat = next(product for product in site.products if product.kind == "quat")
     products = tuple(
         each.model_copy(update={"label_min_ppm": 150}) if each is quat else each for each in site.products
     )
     moved = site.model_copy(update={"products": products}).with_profile("california")
-    return Conversation(moved, Logbook.open(tmp_path / "state", clock=clock), clock)
+    return Conversation(
+        moved, until_the_end.enter_context(Logbook.open(tmp_path / "state", clock=clock)), clock
+    )
 
 
 def test_the_law_decides_against_a_weaker_label(weak_label: Conversation) -> None:

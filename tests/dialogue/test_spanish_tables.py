@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Callable
+from contextlib import ExitStack
 from decimal import Decimal
 from pathlib import Path
 
@@ -168,14 +169,16 @@ JUDGED = [
 
 
 @pytest.fixture
-def spanish(tmp_path: Path, site: Site, clock: SetClock) -> Callable[[str], Conversation]:
+def spanish(
+    tmp_path: Path, site: Site, clock: SetClock, until_the_end: ExitStack
+) -> Callable[[str], Conversation]:
     """Make a conversation in a Spanish kitchen under a jurisdiction."""
 
     def make(profile: str) -> Conversation:
         there = site.with_profile(PROFILES[profile])
         own = there.kitchen.model_copy(update={"language": "es"})
         there = there.model_copy(update={"kitchen": own})
-        book = Logbook.open(tmp_path / "log", clock=clock)
+        book = until_the_end.enter_context(Logbook.open(tmp_path / "log", clock=clock))
         return Conversation(there, book, clock, interpreter_for(there))
 
     return make

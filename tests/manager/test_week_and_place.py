@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 
@@ -35,10 +36,10 @@ def air(place: str, value: str, verdict: str, **more: str) -> Draft:
 
 
 @pytest.fixture
-def fortnight(tmp_path: Path) -> Logbook:
+def fortnight(tmp_path: Path, until_the_end: ExitStack) -> Logbook:
     """Two weeks: the reach-in fails on four days, the walk-in once the week before; one place once only."""
     clock = SetClock(datetime(2026, 2, 16, 8, tzinfo=ZONE))
-    log = Logbook.open(tmp_path / "log", site="s", clock=clock)
+    log = until_the_end.enter_context(Logbook.open(tmp_path / "log", site="s", clock=clock))
     for number in range(14):
         bad = number in (8, 9, 10, 12)
         log.append(air("reach-in", "47" if bad else "39", "fail" if bad else "pass", words="reach in"))
