@@ -125,11 +125,11 @@ class Interpreter:
             return better
         return read
 
-    def meaning_of(self, words: tuple[str, ...], before: str = "") -> Meaning:
-        """Return what the net says of ``words``, with the intent of what was said ``before`` them if any."""
+    def meaning_of(self, words: tuple[str, ...]) -> Meaning:
+        """Return what the net says of ``words``."""
         if not words:
             return nothing(words)
-        meaning = self._net.meaning_of(words, before)
+        meaning = self._net.meaning_of(words)
         exact = self._exact.get(" ".join(words)) or self._round_named(words)
         return meaning.with_best(exact) if exact else meaning
 

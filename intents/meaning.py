@@ -40,12 +40,6 @@ REMEMBERED = 512
 LONGEST = 70
 """Word pieces that are looked at; nobody says more in one breath."""
 
-
-def before(intent: str) -> str:
-    """Return the piece that tells the net what was said before: it stands at the beginning."""
-    return f"[before:{intent}]"
-
-
 Floats = npt.NDArray[np.float32]
 
 
@@ -130,7 +124,6 @@ class Meanings:
         self._tokenizer = Tokenizer(WordPiece(ids, unk_token="[UNK]"))
         self._tokenizer.pre_tokenizer = WhitespaceSplit()
         self._first, self._last = ids["[CLS]"], ids["[SEP]"]
-        self._befores = {piece: number for piece, number in ids.items() if piece.startswith(before("")[:-1])}
         self._encoder = ctranslate2.Encoder(str(folder), device="cpu", compute_type="int8", intra_threads=1)
         self._storage = ctranslate2.StorageView
         labels: dict[str, list[str]] = json.loads((folder / "labels.json").read_text(encoding="utf-8"))
@@ -145,13 +138,10 @@ class Meanings:
         self._heads = {name: heads[name].astype(np.float32) for name in heads.files}
         self.meaning_of = lru_cache(maxsize=REMEMBERED)(self._one)
 
-    def read(self, sentences: Sequence[tuple[str, ...]], said_before: str = "") -> list[Meaning]:
-        """Return the meaning of each sentence; one without words means nothing (``none``).
-
-        ``said_before`` is the intent of what was asked, told or answered just before them, if anything was.
-        """
+    def read(self, sentences: Sequence[tuple[str, ...]]) -> list[Meaning]:
+        """Return the meaning of each sentence; one without words means nothing (``none``)."""
         spoken = [s or ("",) for s in sentences]
-        coded = [self._coded(words, said_before) for words in spoken]
+        coded = [self._coded(words) for words in spoken]
         vectors = self._vectors([ids for ids, _ in coded])
         return [
             self._meaning(vectors[i], starts, len(words))
@@ -174,18 +164,17 @@ class Meanings:
         vectors = self._vectors([self._coded(words)[0]])[0]
         return self._logits(head, vectors.mean(axis=0))
 
-    def _one(self, words: tuple[str, ...], said_before: str = "") -> Meaning:
-        return self.read([words], said_before)[0]
+    def _one(self, words: tuple[str, ...]) -> Meaning:
+        return self.read([words])[0]
 
-    def _coded(self, words: tuple[str, ...], said_before: str = "") -> tuple[list[int], list[int]]:
+    def _coded(self, words: tuple[str, ...]) -> tuple[list[int], list[int]]:
         """Return piece numbers and, a word, where its first piece is."""
         found = self._tokenizer.encode(list(words), is_pretokenized=True, add_special_tokens=False)
         starts: dict[int, int] = {}
         for at, word in enumerate(found.word_ids):
             if word is not None:
                 starts.setdefault(word, at + 1)
-        first = self._befores.get(before(said_before), self._first)
-        ids = [first, *found.ids[:LONGEST], self._last]
+        ids = [self._first, *found.ids[:LONGEST], self._last]
         return ids, [starts.get(i, 0) for i in range(len(words))]
 
     def _meaning(self, vectors: Floats, starts: list[int], count: int) -> Meaning:

@@ -41,32 +41,14 @@ def answered(talk: Conversation, heard: Heard, slots: Slots) -> Outcome:
         if told.intent == UNSURE:
             told = Outcome(Answer("emergency"), UNSURE)
         return replace(told, decided="an emergency is never silent")
-    meaning = _in_context(talk, heard)
-    guess, outcome = _first_answer(talk, heard, meaning, slots)
-    row = decide(_facts(talk, heard, meaning, guess, outcome, slots))
+    guess, outcome = _first_answer(talk, heard, slots)
+    row = decide(_facts(talk, heard, guess, outcome, slots))
     return replace(_carried_out(talk, row, guess, outcome, meaning, slots), decided=row.name)
 
 
-def _in_context(talk: Conversation, heard: Heard) -> Meaning:
-    """Return what the words mean after what was just said: "what if i wear gloves" after an illness.
-
-    What nobody said to the assistant leans on nothing of it, and what is dangerous alone stays dangerous.
-    """
-    read, last = heard.interpretation, talk.state.last_request
-    if last is None or not _addressed(talk, heard) or not talk.state.recent(talk.clock.now()):
-        return read.meaning
-    leaning = talk.interpreter.meaning_of(read.heard.words, last.intent)
-    return replace(leaning, danger=max(leaning.danger, read.meaning.danger))
-
-
-def _addressed(talk: Conversation, heard: Heard) -> bool:
-    return talk.addressed or heard.typed or talk.state.pending is not None
-
-
-def _first_answer(
-    talk: Conversation, heard: Heard, meaning: Meaning, slots: Slots
-) -> tuple[Guess, Outcome | None]:
+def _first_answer(talk: Conversation, heard: Heard, slots: Slots) -> tuple[Guess, Outcome | None]:
     """Return the likeliest intent that has an answer to these words, with the answer."""
+    meaning = heard.interpretation.meaning
     best = meaning.best
     if best.intent in (NONE, UNSUPPORTED):
         return best, None
@@ -95,9 +77,8 @@ def asked_for(request: Request, kind: str) -> Outcome:
     return Outcome(Answer(reply, values, intent=UNSURE, ask=waits), request.intent, request)
 
 
-def _facts(
-    talk: Conversation, heard: Heard, meaning: Meaning, guess: Guess, outcome: Outcome | None, slots: Slots
-) -> Facts:
+def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | None, slots: Slots) -> Facts:
+    meaning = heard.interpretation.meaning
     meant: Meant = "topic"
     if guess.intent == NONE:
         meant = "none"
@@ -112,7 +93,7 @@ def _facts(
         answers=meaning.share_of("answer"),
         # What was said of a number is judged by the rules: a yes to it is no plain yes.
         danger=0.0 if outcome is not None and outcome.verdict is not None else meaning.danger,
-        addressed=_addressed(talk, heard),
+        addressed=talk.addressed or heard.typed or talk.state.pending is not None,
         stance=stance,
         only_names=_only_names(talk, heard),
         unused=outcome is not None and bool(_unused(talk, outcome, slots)),

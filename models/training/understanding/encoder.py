@@ -87,15 +87,15 @@ class Net(nn.Module):
         )
 
 
-def load_pretrained(net: Net, folder: Path, kept: list[list[int]]) -> None:
-    """Fill the encoder with the pretrained weights; each of our pieces begins as the mean of some of theirs."""
+def load_pretrained(net: Net, folder: Path, kept: list[int]) -> None:
+    """Fill the encoder with the pretrained weights, of whose word pieces only ``kept`` stay."""
     found = {
         k: v.float() for k, v in load_file(folder / "model.safetensors").items() if v.is_floating_point()
     }
     found = {k.removeprefix("bert."): v for k, v in found.items()}
     words = found["embeddings.word_embeddings.weight"] + found["embeddings.token_type_embeddings.weight"][0]
     state = {
-        "pieces.weight": torch.stack([words[of].mean(0) for of in kept]),
+        "pieces.weight": words[kept],
         "positions.weight": found["embeddings.position_embeddings.weight"],
         "norm.weight": found["embeddings.LayerNorm.weight"],
         "norm.bias": found["embeddings.LayerNorm.bias"],

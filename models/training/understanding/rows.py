@@ -1,7 +1,6 @@
 """Gathers what the net is taught from: ``uv run python -m models.training.understanding.rows ROWS.json PRETRAINED [--unseen]``.
 
-Sentences come from the ``[said]`` and ``[said_unsafe]`` tables of ``intents/<language>``, those that lean on what was
-said just before from ``[said_after.<intent before>]`` and ``[said_after_unsafe.<intent before>]``, from the exchanges of the
+Sentences come from the ``[said]`` and ``[said_unsafe]`` tables of ``intents/<language>``, from the exchanges of the
 tests (their first turns and those that stand alone), and from reports put together here (``reports.py``). With
 ``--unseen`` the judged sentences of ``tests/understanding`` go along, to be judged and never to be learnt.
 """
@@ -15,7 +14,6 @@ import tomllib
 from collections import Counter
 from pathlib import Path
 
-from intents.meaning import before
 from intents.words import tokenise
 from models.training.understanding.pairs import pairs
 from models.training.understanding.reports import reports
@@ -29,8 +27,6 @@ ROLES = (
 MARK = re.compile(r"\[(\w+): ([^\[\]]+)\]")
 OFTEN = 3
 """So many times a pass the sentences are seen that every later change is judged by."""
-TWICE = 2
-"""So many times those that lean on what was said before."""
 COMMON = 14_000
 """So many of the pretrained pieces are kept in any case: cooks say words that no table has."""
 
@@ -78,12 +74,6 @@ def from_tables(language: str):
             for act, sentences in table.get(key, {}).items():
                 for sentence in sentences:
                     yield {**row(path.stem, act, danger, sentence), "language": language}
-        for key, danger in (("said_after", 0), ("said_after_unsafe", 1)):
-            for said_before, acts in table.get(key, {}).items():
-                for act, sentences in acts.items():
-                    for sentence in sentences:
-                        told = {"language": language, "before": said_before, "times": TWICE}
-                        yield {**row(path.stem, act, danger, sentence), **told}
 
 
 def from_examples(language: str):
@@ -186,9 +176,8 @@ def gathered(judged: dict[str, list[dict]]) -> list[dict]:
     seen: dict[str, dict] = {}
     for r in rows:
         text = " ".join(r["words"])
-        key = f"{text} [{r.get('before', '')}]"
-        if text and text not in never and (key not in seen or seen[key]["roles"] is None):
-            seen[key] = r
+        if text and text not in never and (text not in seen or seen[text]["roles"] is None):
+            seen[text] = r
     rows = list(seen.values())
     for r in rows:
         r["also"] = with_numerals(r["words"], chance)
@@ -218,7 +207,7 @@ def main() -> None:
         "intents": sorted(counts),
         "acts": ACTS,
         "roles": ROLES,
-        "pieces": [*pieces_of(rows, given.pretrained), *(before(name) for name in sorted(counts))],
+        "pieces": pieces_of(rows, given.pretrained),
         "unseen": judged if given.unseen else {},
     }
     given.out.write_text(json.dumps(data), encoding="utf-8")

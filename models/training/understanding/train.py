@@ -25,8 +25,6 @@ from tokenizers.pre_tokenizers import WhitespaceSplit
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 LONGEST = 72
 IGNORE = -100
-ANYTHING_BEFORE = 0.25
-"""So often a sentence that needs no other is heard after any other: what is clear alone stays clear."""
 BATCH, ENCODER_RATE, HEAD_RATE = 128, 1.5e-4, 2.5e-3
 KEPT = set(
     "not no never over under above below before after hot cold raw cooked frozen i you is it can did on off in out".split()
@@ -75,19 +73,15 @@ class Pieces:
         self.tokenizer.pre_tokenizer = WhitespaceSplit()
         self.first, self.last, self.pad = self.ids["[CLS]"], self.ids["[SEP]"], self.ids["[PAD]"]
 
-    def of(self, words: list[str], before: str = "") -> tuple[list[int], list[int]]:
-        """Return the piece numbers, with the marks of beginning and end, and where each word begins.
-
-        The mark of the beginning tells the intent of what was said ``before``, where that is given.
-        """
+    def of(self, words: list[str]) -> tuple[list[int], list[int]]:
+        """Return the piece numbers, with the marks of beginning and end, and where each word begins."""
         found = self.tokenizer.encode(words, is_pretokenized=True, add_special_tokens=False)
         starts, seen = [], set()
         for at, word in enumerate(found.word_ids):
             if word not in seen:
                 seen.add(word)
                 starts.append(at + 1)
-        first = self.ids.get(f"[before:{before}]", self.first)
-        return [first, *found.ids[: LONGEST - 2], self.last], starts
+        return [self.first, *found.ids[: LONGEST - 2], self.last], starts
 
 
 def varied(row: dict, chance: random.Random) -> tuple[list[str], list[str]]:
@@ -109,17 +103,10 @@ def varied(row: dict, chance: random.Random) -> tuple[list[str], list[str]]:
     return words, roles
 
 
-def before_of(row, labels, chance, vary):
-    """Return the intent before a sentence; one that stands alone now and then has any before it."""
-    if row.get("before") or not vary or chance.random() > ANYTHING_BEFORE:
-        return row.get("before", "")
-    return chance.choice(list(labels["intents"]))
-
-
 def batch_of(rows, pieces, labels, chance, vary=True):
     """Return one batch as tensors."""
     made = [varied(r, chance) if vary else (r["words"], r["roles"] or [None] * len(r["words"])) for r in rows]
-    coded = [pieces.of(w, before_of(r, labels, chance, vary)) for r, (w, _) in zip(rows, made)]
+    coded = [pieces.of(words) for words, _ in made]
     length = max(len(ids) for ids, _ in coded)
     ids = torch.full((len(rows), length), pieces.pad)
     roles = torch.full((len(rows), length), IGNORE)
@@ -270,14 +257,6 @@ def judge(nets, rows, pieces, labels, name):
     print(line, flush=True)
 
 
-def beginnings(piece, number):
-    """Return the pretrained pieces that a piece begins as: itself, or the beginning with an intent's words."""
-    if piece in number:
-        return [number[piece]]
-    name = piece.removeprefix("[before:").removesuffix("]").split("_")
-    return [number["[CLS]"], *(number[word] for word in name if word in number)]
-
-
 def averaged(nets, into):
     """Return ``into`` with the mean of several nets' weights."""
     states = [net.state_dict() for net in nets]
@@ -321,7 +300,7 @@ def main():
     def fresh():
         torch.manual_seed(0)  # all begin alike, so that their weights may be averaged
         net = Net(len(kept), len(data["intents"]), len(data["acts"]), len(data["roles"]))
-        load_pretrained(net, given.pretrained, [beginnings(p, number) for p in kept])
+        load_pretrained(net, given.pretrained, [number[p] for p in kept])
         return net.to(DEVICE)
 
     given.out.mkdir(parents=True, exist_ok=True)
