@@ -131,13 +131,8 @@ def _items(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> Iterator[
 
 def _names_another(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> bool:
     """True for "blast fridge" where the kitchen has a fridge: the net hears the word as part of the place."""
-    word = parser.words[at]
-    if (
-        roles[at] != "place"
-        or word in parser.links
-        or word in parser.lexicon.filler
-        or at + 1 == len(parser.words)
-    ):
+    word, small = parser.words[at], parser.links | parser.lexicon.filler
+    if roles[at] != "place" or word in small or at in parser.people or at + 1 == len(parser.words):
         return False
     return any(name.kind == "equipment" for name in parser.names_at(at + 1))
 

@@ -127,18 +127,18 @@ def _unknown_names(
     What more may be said is in a list, or the net hears it as part of the place.
     """
     lexicon = talk.interpreter.lexicon
+    people = {i for s in read.names.get("person", ()) for i in range(s.start, s.end)}
     small = lexicon.links | lexicon.filler
-    more = {
+    heard = {
         i
         for i, word in enumerate(read.words)
-        if word in lexicon.list("place_modifiers")
-        or (len(roles) == len(read.words) and roles[i] == "place" and word not in small)
+        if len(roles) == len(read.words) and roles[i] == "place" and word not in small and i not in people
     }
     places = (*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words))
     foods = {s.end: s.start for s in read.names.get("food", ())}
     for noun, end in _nouns(read.words, lexicon.list("place_nouns")):
-        begin = noun
-        while begin and (begin in foods or begin - 1 in more):
+        begin = noun - 1 if noun - 1 in heard and noun not in foods else noun
+        while begin and (begin in foods or read.words[begin - 1] in lexicon.list("place_modifiers")):
             begin = foods.get(begin, begin - 1)
         whole = _reaching_on(read, end, lexicon)
         known = any(s.start <= begin and whole <= s.end for s in places)

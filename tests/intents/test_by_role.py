@@ -1,4 +1,4 @@
-"""Reports whose words are not all known: names and numbers in their order, nothing cut, nothing turned round."""
+"""Reports whose words are not all known: names and numbers in order, none cut, none turned round."""
 
 from __future__ import annotations
 
