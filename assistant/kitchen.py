@@ -12,6 +12,7 @@ from assistant.logbook.clock import Clock
 from assistant.logbook.database import FILE_NAME
 from assistant.logbook.store import Logbook, open_views
 from assistant.options import Options
+from assistant.renewing import telling
 from assistant.site import Site
 
 
@@ -40,8 +41,8 @@ def open_kitchen(options: Options, *, begin: bool = True) -> Iterator[Kitchen]:
     clock = options.clock(site)
     new = not (options.folder / FILE_NAME).is_file()
     if not begin:
-        open_views(options.folder).close()
-    with Logbook.open(options.folder, site=site.kitchen.name, clock=clock) as log:
+        open_views(options.folder, progress=telling()).close()
+    with Logbook.open(options.folder, site=site.kitchen.name, clock=clock, progress=telling()) as log:
         with _nothing_collected():
             conversation = Conversation(site, log, clock)
         yield Kitchen(site, clock, log, conversation, new, options.site_file is None)

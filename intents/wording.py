@@ -38,6 +38,14 @@ class Wording:
         capital = value[:1].isupper() and value.split()[0] not in self.proper
         return found[:1].upper() + found[1:] if capital else found
 
+    def place(self, name: str) -> str:
+        """Return a place's name: this language's where it has one for all of it, else the site's own."""
+        bare, number = _without_number(name)
+        for known, rest in ((name, ""), (bare, f" {number}")):
+            if known.lower() in self.whole:
+                return f"{self.whole[known.lower()]}{rest}"
+        return name
+
     def _name(self, english: str) -> str:
         found = self.whole[english.lower()]
         return found[:1].upper() + found[1:] if english[:1].isupper() else found
@@ -67,9 +75,16 @@ def wording(language: str) -> Wording:
         whole.setdefault(english.lower(), text)
     named = "|".join(re.escape(name) for name in sorted(whole, key=len, reverse=True))
     whole |= {english.lower(): text for english, text in data["whole"].items()}
-    parts = tuple((re.compile(pattern), text) for pattern, text in data["parts"].items())
+    parts = tuple((re.compile(_whole_words(pattern)), text) for pattern, text in data["parts"].items())
     names = re.compile(rf"\b(?:{named})\b", re.IGNORECASE)
     return Wording(whole, parts, names, frozenset(data["proper"]))
+
+
+def _whole_words(pattern: str) -> str:
+    """Return a pattern that begins or ends with a letter so that it finds no part of a word (cupboard)."""
+    begins = r"\b" if pattern[0].isalpha() else ""
+    ends = r"\b" if pattern[-1].isalpha() and pattern[-2] != "\\" else ""
+    return f"{begins}{pattern}{ends}"
 
 
 def _agree(food: str, quality: str, feminine: frozenset[str]) -> bool:

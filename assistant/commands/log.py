@@ -14,6 +14,7 @@ from assistant.commands.log_copies import COPIES
 from assistant.commands.show import entry_line
 from assistant.errors import DamagedLogError, InputError, LogWriteError, MissingError, in_words
 from assistant.options import Options
+from assistant.renewing import telling
 
 if TYPE_CHECKING:
     from assistant.dialogue.turn import Turn
@@ -36,7 +37,7 @@ def log(context: click.Context, day: str, failed: bool, only_open: bool) -> None
     options: Options = settings["options"]
     today = options.clock(options.load_site()).now().date()
     wanted = Filter(open=True) if only_open else replace(Filter.on(_day(day) or today), failed=failed)
-    with open_views(options.folder) as views:
+    with open_views(options.folder, progress=telling()) as views:
         lines = list(views.each(wanted))
     if settings["json"]:
         for line in lines:
@@ -90,7 +91,7 @@ def play(settings: dict[str, Any], to: Path | None, day: str) -> None:
     from intents.en.spell import for_ear
 
     options: Options = settings["options"]
-    open_views(options.folder).close()
+    open_views(options.folder, progress=telling()).close()
     first = verify(options.folder, load_care(options.folder).heads(), clips=False).first
     turn = _played_back(options, _day(day))
     if first:

@@ -11,6 +11,7 @@ import click
 from assistant.commands.show import counted, tell
 from assistant.errors import DamagedLogError, InputError
 from assistant.options import Options
+from assistant.renewing import telling
 
 if TYPE_CHECKING:
     from assistant.logbook.verify import Report
@@ -138,7 +139,7 @@ def head(settings: dict[str, Any], to: Path | None) -> None:
     from assistant.logbook.store import open_views
 
     options: Options = settings["options"]
-    with open_views(options.folder) as views:
+    with open_views(options.folder, progress=telling()) as views:
         now = views.head()
     if to is not None:
         add_anchor(to, now, options.clock(options.load_site()).now())
@@ -161,7 +162,7 @@ def export(settings: dict[str, Any], file: Path) -> None:
     options: Options = settings["options"]
     now = options.clock(options.load_site()).now()
     first = check(options.folder, load_care(options.folder).heads(), clips=False).first
-    with open_views(options.folder) as views:
+    with open_views(options.folder, progress=telling()) as views:
         count = write(views, file, forms[file.suffix.lower()], now)  # type: ignore[arg-type]
     text = f"{counted(count, 'entry', 'entries')} written to {file}; the chain head is beside it."
     tell(settings["json"], text, entries=count, file=file, fault=first.text if first else "")
@@ -208,7 +209,7 @@ def thin(settings: dict[str, Any], keep_days: int, entries: bool, clock_checked:
     from assistant.logbook.store import open_views
 
     options: Options = settings["options"]
-    open_views(options.folder).close()
+    open_views(options.folder, progress=telling()).close()
     if entries:
         _want_a_backup(options)
         if not yes:
@@ -246,7 +247,7 @@ def _note_facts(options: Options) -> None:
     if options.site_file is None:
         return
     site = options.load_site()
-    with open_views(options.folder) as views:
+    with open_views(options.folder, progress=telling()) as views:
         if not views.head().count or last_facts(views) == facts_of(site):
             return
     with Logbook.open(options.folder, site=site.kitchen.name, clock=options.clock(site)) as log:

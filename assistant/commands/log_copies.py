@@ -11,6 +11,7 @@ from assistant.commands.log_care import FILE, progress, tell_report
 from assistant.commands.show import tell
 from assistant.errors import DamagedLogError, InputError
 from assistant.options import Options
+from assistant.renewing import telling
 
 
 @click.command()
@@ -23,7 +24,7 @@ def backup(settings: dict[str, Any], folder: Path) -> None:
 
     options: Options = settings["options"]
     when = options.clock(options.load_site()).now()
-    open_views(options.folder).close()  # where no log is, no folder for its copy is made
+    open_views(options.folder, progress=telling()).close()  # where no log is, no folder for its copy is made
     mended: list[str] = []
     report = copy(
         options.folder, folder, when, progress("copied"), site_file=options.site_file, mended=mended
@@ -113,7 +114,7 @@ def nightly(settings: dict[str, Any], now: bool) -> None:
     from assistant.logbook.store import open_views
 
     options: Options = settings["options"]
-    open_views(options.folder).close()
+    open_views(options.folder, progress=telling()).close()
     if not load_care(options.folder).backup_to:
         raise InputError("No backup is set: say where with 'kitchen log care --backup-to FOLDER'.")
     night = work(

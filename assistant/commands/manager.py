@@ -81,6 +81,7 @@ def open_desk(options: Options, database: str, load: Callable[[], tuple[Site, Cl
     from assistant.logbook.database import FILE_NAME
     from assistant.logbook.store import Logbook
     from assistant.manager.desk import LocalDesk, OfficeDesk
+    from assistant.renewing import telling
 
     site, clock = load()
     if database:
@@ -88,7 +89,7 @@ def open_desk(options: Options, database: str, load: Callable[[], tuple[Site, Cl
         office.kitchens()  # a wrong URL or a database out of reach is told before the page opens
         return office
     new = not (options.folder / FILE_NAME).is_file()
-    with Logbook.open(options.folder, site=site.kitchen.name, clock=clock):
+    with Logbook.open(options.folder, site=site.kitchen.name, clock=clock, progress=telling()):
         pass
     if new:
         click.echo(f"A new log was begun in {options.folder.absolute()}", err=True)

@@ -69,6 +69,7 @@ from intents.catalogue import Catalogue
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpreter
 from intents.names_heard import called
+from intents.wording import wording
 
 _LOG = logging.getLogger(__name__)
 FAULT = "fault"
@@ -106,14 +107,25 @@ class Conversation:
         first = interpreter or interpreter_for(site)
         self._interpreters = {first.lexicon.language: first}
         self.interpreter = first
-        self._called: dict[str, dict[str, str]] = {}  # by language, what foods were called
+        self._called: dict[str, dict[str, str]] = {}  # by language, what foods and places are called
         self.state = State()
         self.addressed = False  # the wake phrase was heard: whatever is asked gets an answer
 
     @property
     def catalogue(self) -> Catalogue:
         """The replies of the language that is being spoken."""
-        return self.interpreter.catalogue.calling(self._called.get(self.language, {}))
+        return self.interpreter.catalogue.calling(self._names())
+
+    def _names(self) -> dict[str, str]:
+        """Return what things are called in the language spoken: foods as said, places as the site writes."""
+        if self.language not in self._called:
+            place_in = wording(self.language).place
+            names = [
+                name for item in self.site.equipment
+                for name in (item.name, *(f"{item.name} {number}" for number in item.numbers))
+            ]  # fmt: skip
+            self._called[self.language] = {name.lower(): place_in(name) for name in names}
+        return self._called[self.language]
 
     @property
     def language(self) -> str:
@@ -159,7 +171,7 @@ class Conversation:
             )
         read = heard.interpretation.heard
         known = called(self.language, read.words, read.names.get("food", ()))
-        self._called[self.language] = self._called.get(self.language, {}) | known
+        self._called[self.language] = self._names() | known
         said = Said(
             heard.text,
             None if heard.typed else Decimal(str(round(min(hypotheses.confidence, 1.0), 3))),

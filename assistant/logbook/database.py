@@ -14,7 +14,7 @@ from typing import Any
 
 from assistant.errors import DamagedLogError, InputError, KitchenError, LogWriteError
 from assistant.logbook.clips import OWNER_ONLY, make_folder
-from assistant.logbook.renew import RULES, Anew
+from assistant.logbook.renew import RULES, Anew, Progress
 from assistant.logbook.scripts import SCRIPTS, statements
 from assistant.logbook.shape import page_faults, shape_faults
 from assistant.logbook.standing import PUT, Standing, values
@@ -41,8 +41,12 @@ def wal_is_safe(version: tuple[int, ...] = sqlite3.sqlite_version_info) -> bool:
 class Database:
     """One connection, safe to use from several threads, one at a time."""
 
-    def __init__(self, path: Path, *, writable: bool) -> None:
-        """Open ``path``; raises ``LogWriteError`` or ``InputError`` in one sentence."""
+    def __init__(self, path: Path, *, writable: bool, progress: Progress | None = None) -> None:
+        """Open ``path``; raises ``LogWriteError`` or ``InputError`` in one sentence.
+
+        ``progress`` hears how far it is where the derived table is made anew, which may take minutes.
+        """
+        self._progress = progress
         self.path = path
         self._writable = writable
         self._lock = threading.RLock()
@@ -216,7 +220,7 @@ class Database:
         That of a log with unreadable entries stays as it is: the check names what is damaged.
         """
         sites = self.rows("SELECT site FROM entries ORDER BY id LIMIT 1")
-        anew = Anew(self, str(sites[0][0]) if sites else "")
+        anew = Anew(self, str(sites[0][0]) if sites else "", self._progress)
         try:
             with suppress(DamagedLogError):
                 anew.follow()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from assistant.logbook.scripts import statements
@@ -45,10 +45,13 @@ class Scratch:
         self._connection.close()
 
 
-def differing(one: Rows, other: Rows, site: str) -> list[int]:
-    """Return the numbers of the rows that two tables of standing do not agree on."""
+def differing(one: Rows, other: Rows, site: str, progress: Callable[[int], None] | None = None) -> list[int]:
+    """Return the numbers of the rows that two tables of standing do not agree on.
+
+    ``progress`` gets, every few thousand rows, the number of the last one looked at.
+    """
     found: list[int] = []
-    left, right = _walk(one, site), _walk(other, site)
+    left, right = _walk(one, site, progress), _walk(other, site)
     a, b = next(left, None), next(right, None)
     while a is not None or b is not None:
         if a is not None and (b is None or a[1] < b[1]):
@@ -71,8 +74,10 @@ def row_of(table: Rows, site: str, number: int) -> tuple[Any, ...] | None:
     return tuple(rows[0]) if rows else None
 
 
-def _walk(table: Rows, site: str) -> Iterator[tuple[Any, ...]]:
+def _walk(table: Rows, site: str, progress: Callable[[int], None] | None = None) -> Iterator[tuple[Any, ...]]:
     last = 0
     while rows := table.rows(_SELECT, [site, last, _CHUNK]):
         yield from (tuple(row) for row in rows)
         last = int(rows[-1][1])
+        if progress:
+            progress(last)

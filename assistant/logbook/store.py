@@ -21,6 +21,7 @@ from assistant.logbook.clock import Clock, SystemClock, Watch, utc_text
 from assistant.logbook.database import FILE_NAME, Database
 from assistant.logbook.entry import Clip, Draft, Entry
 from assistant.logbook.query import Filter
+from assistant.logbook.renew import Progress
 from assistant.logbook.settle import AMENDING
 from assistant.logbook.standing import Keeper, Rows
 from assistant.logbook.views import Head, Line, Views
@@ -32,12 +33,12 @@ class Logbook:
     What ``append`` returned is on the disk. ``views`` reads; ``database`` is for the log's own tools.
     """
 
-    def __init__(self, folder: Path, site: str, clock: Clock) -> None:
+    def __init__(self, folder: Path, site: str, clock: Clock, progress: Progress | None = None) -> None:
         """Use ``open``."""
         self.folder = folder
         self.clips_folder = folder / clips.FOLDER_NAME
         self.clock = clock
-        self.database = Database(folder / FILE_NAME, writable=True)
+        self.database = Database(folder / FILE_NAME, writable=True, progress=progress)
         self._watch = Watch(clock)
         self._site = site
         self.views = Views(self.database)
@@ -45,13 +46,17 @@ class Logbook:
         self._notes = HeadNotes(folder)
 
     @classmethod
-    def open(cls, folder: Path | str, *, site: str = "kitchen", clock: Clock | None = None) -> Self:
+    def open(
+        cls, folder: Path | str, *, site: str = "kitchen", clock: Clock | None = None,
+        progress: Progress | None = None,
+    ) -> Self:  # fmt: skip
         """Open the log in ``folder``, making both where they are missing.
 
+        One of an older version has its derived table made anew first; ``progress`` hears how far that is.
         Raises ``LogWriteError`` when the disk or another program is in the way, ``InputError`` when the
         file is damaged, altered, or from a newer version.
         """
-        return cls(Path(folder), site, clock or SystemClock())
+        return cls(Path(folder), site, clock or SystemClock(), progress)
 
     def __enter__(self) -> Self:
         """Return the log itself."""
@@ -212,17 +217,17 @@ def _check_time(text: str) -> None:
         raise InputError(f"'{text}' is no time with its offset, such as 2026-03-02T09:30:00-05:00")
 
 
-def open_views(folder: Path | str) -> Views:
+def open_views(folder: Path | str, *, progress: Progress | None = None) -> Views:
     """Open the log for reading only, as the page does beside a running assistant.
 
-    A log of an older version has its derived table made anew first, where it can be written. Raises
-    ``InputError`` where there is no log, or none that can be read.
+    A log of an older version has its derived table made anew first, where it can be written; ``progress``
+    hears how far that is. Raises ``InputError`` where there is no log, or none that can be read.
     """
     path = Path(folder) / FILE_NAME
     database = Database(path, writable=False)
     if database.older():
         database.close()
         with suppress(KitchenError):
-            Database(path, writable=True).close()
+            Database(path, writable=True, progress=progress).close()
         database = Database(path, writable=False)
     return Views(database)

@@ -10,6 +10,7 @@ from typing import Any
 
 from assistant.manager.shown import plain
 from assistant.site import Equipment, Site
+from intents.language import language as spell_of
 from intents.wording import wording
 
 LANGUAGES = ("en", "es")
@@ -94,6 +95,6 @@ def _strength(site: Site, item: Equipment) -> str:
 
 
 def _spoken(item: Equipment, language: str) -> str:
-    """Return how a place is said in a language: its own name where the language has none for it."""
-    name = wording(language).shown(item.name)
-    return f"{name} {item.numbers[0]}" if item.numbers else name
+    """Return how a place is said in a language, its number as a word: the value's digits stand beside it."""
+    name = wording(language).place(item.name)
+    return f"{name} {spell_of(language).spell.say_integer(item.numbers[0])}" if item.numbers else name

@@ -17,7 +17,7 @@ from click.testing import CliRunner
 
 from assistant.door import kitchen, options_first
 from assistant.errors import InputError, LogWriteError
-from assistant.logbook import Draft, Logbook, SetClock, open_views, store
+from assistant.logbook import Draft, Logbook, SetClock, open_views, renew, scratch, store
 from assistant.logbook.backup import backup, restore
 from assistant.logbook.database import FILE_NAME, VERSION, Database
 from assistant.logbook.verify import verify
@@ -86,10 +86,26 @@ def test_reading_it_is_enough(older: Path) -> None:
         assert [line.entry.id for line in views.open_actions()] == [2]
 
 
+def test_how_far_it_is_is_told(older: Path, clock: SetClock, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every few entries, never back, to the end; and nothing where nothing is made anew."""
+    monkeypatch.setattr(renew, "_CHUNK", 2)
+    monkeypatch.setattr(scratch, "_CHUNK", 2)
+    told: list[tuple[int, int]] = []
+    with Logbook.open(older, site="Pine Street", clock=clock, progress=lambda *each: told.append(each)):
+        pass
+    assert {steps for _, steps in told} == {12}
+    done = [each for each, _ in told]
+    assert done == sorted(done)
+    assert set(done) >= {2, 4, 6, 8, 10, 12}
+    told.clear()
+    with open_views(older, progress=lambda *each: told.append(each)):
+        assert not told
+
+
 def test_one_that_cannot_be_written_is_read_as_it_is(older: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A stick that is read only: better an older list than none."""
 
-    def read_only(path: Path, *, writable: bool) -> Database:
+    def read_only(path: Path, *, writable: bool, progress: renew.Progress | None = None) -> Database:
         if writable:
             raise LogWriteError("read only")
         return Database(path, writable=False)
