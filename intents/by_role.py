@@ -108,8 +108,10 @@ def _items(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> Iterator[
     names = parser.names_at(at)
     numbers = [] if roles[at] in _NO_READING else list(parser.number_at(at))
     sure = [name for name in names if name not in parser.in_short(at)]
-    if names and all(name.kind == "food" for name in names):
-        names = [_whole_food(parser, names[0])]
+    if all(name.kind == "food" for name in names) and not numbers:
+        food = _whole_food(parser, roles, at, names)
+        names = [food] if food is not None else []
+        sure = names
     for name in names:
         yield from ((name, *rest) for rest in _items(parser, roles, name.end))
     for end, value, quantity, unit in () if names else numbers:
@@ -137,14 +139,26 @@ def _names_another(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> b
     return any(name.kind == "equipment" for name in parser.names_at(at + 1))
 
 
-def _whole_food(parser: ReadingParser, name: Span) -> Span:
-    """Return a food with the foods right behind it, which name it together: a "fish pie" is no fish."""
-    end = name.end
-    while more := [f for f in parser.names_at(end) if f.kind == "food"] if end < len(parser.words) else []:
-        end = more[0].end
-    return (
-        name if end == name.end else Span("food", " ".join(parser.words[name.start : end]), name.start, end)
-    )
+def _whole_food(parser: ReadingParser, roles: tuple[Role, ...], at: int, known: list[Span]) -> Span | None:
+    """Return the food named from ``at`` on, with the words that name it together: a "fish pie" is no fish.
+
+    A word that no table knows belongs to it where the net hears a food ("lasagne", "chicken tinga").
+    """
+    words, small = parser.words, parser.links | parser.lexicon.filler
+    end = known[0].end if known else at
+    while end < len(words):
+        names = parser.names_at(end)
+        foods = [name for name in names if name.kind == "food"]
+        unknown = roles[end] == "food" and words[end] not in small and end not in parser.people
+        if foods and len(foods) == len(names):
+            end = foods[0].end
+        elif unknown and not names and not parser.number_begins(end):
+            end += 1
+        else:
+            break
+    if known and end == known[0].end:
+        return known[0]
+    return Span("food", " ".join(words[at:end]), at, end) if end > at else None
 
 
 def _grouped(
