@@ -36,11 +36,12 @@ LEANS_ON_FOOD = frozenset({"cook_hold"})
 
 def opens(talk: Conversation, read: Interpretation) -> bool:
     """True when the words lean on something said before ("and the turkey?")."""
-    return (
-        not _of_its_own(talk, read)
-        and read.heard.has("and_also")
-        and read.heard.words[0] in talk.interpreter.lexicon.list("leaning")
-    )
+    return not _of_its_own(talk, read) and _joined_on(talk, read)
+
+
+def _joined_on(talk: Conversation, read: Interpretation) -> bool:
+    leaning = talk.interpreter.lexicon.list("leaning")
+    return read.heard.has("and_also") and read.heard.words[0] in leaning
 
 
 def _of_its_own(talk: Conversation, read: Interpretation) -> bool:
@@ -56,11 +57,13 @@ def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool
     last = talk.state.last_request
     if last is None or not talk.catalogue[last.intent].follow_up:
         return False
-    opened = opens(talk, read) or read.heard.words[0] in talk.interpreter.lexicon.list("or_that")
+    opened = _joined_on(talk, read) or read.heard.words[0] in talk.interpreter.lexicon.list("or_that")
     told = any(concept.startswith((QUALITY, LAW)) for concept in slots.concepts)
     told = told or (len(last.slots.foods) > 1 and slots.has(*RELATIONS))  # "what about under it"
     fills = bool(slots.foods or slots.places or slots.measures or slots.clocks or told)
-    return fills and opened and not _of_its_own(talk, read)
+    # "And under?" means an intent that lacks its food: the one before has it.
+    lacks = read.best is not None and bool(slots.lacking(talk.base_catalogue[read.best.intent].needs))
+    return fills and opened and (lacks or not _of_its_own(talk, read))
 
 
 def food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:

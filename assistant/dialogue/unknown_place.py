@@ -127,12 +127,13 @@ def _unknown_names(
     What more may be said is in a list, or the net hears it as part of the place.
     """
     lexicon = talk.interpreter.lexicon
-    people = {i for s in read.names.get("person", ()) for i in range(s.start, s.end)}
+    others = {i for s in read.names.get("person", ()) for i in range(s.start, s.end)}
+    others |= {m.end for m in read.measures}  # "five below, freezer two's three below"
     small = lexicon.links | lexicon.filler
     heard = {
         i
         for i, word in enumerate(read.words)
-        if len(roles) == len(read.words) and roles[i] == "place" and word not in small and i not in people
+        if len(roles) == len(read.words) and roles[i] == "place" and word not in small and i not in others
     }
     places = (*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words))
     foods = {s.end: s.start for s in read.names.get("food", ())}
