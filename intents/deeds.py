@@ -134,6 +134,12 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
         food = " ".join(marks.words[i] for i in named)
         items = tuple(replace(item, food=food) for item in items[:1] or (Item(),))
     inside = [i for a, b in spans for i in range(a, b)]
+    if (
+        kind == "thrown"
+        and not any(item.food for item in items)
+        and any(marks.classes[i] == "B" for i in inside)
+    ):
+        kind, items = "emptied", ()  # "dumped the old bucket"
     takes = _TAKES[kind]
     used.update(i for i in inside if marks.classes[i] in takes and _of_it(marks, kind, i))
     of_it = marks.lexicon.list("deed_it")

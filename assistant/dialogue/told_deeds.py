@@ -18,22 +18,26 @@ from assistant.dialogue.reports.said_at import stamped
 from assistant.dialogue.slots import RELATIONS, Slots
 from assistant.dialogue.which_place import where_put
 from assistant.logbook.entry import Draft
+from intents.deed_amounts import Item
 from intents.deed_marks import OF_BUCKETS, Kind
 from intents.deeds import Breath, Deed, breath
 from intents.interpret import Interpretation
 from intents.lexicon import Span
+from intents.mentions import Understanding
 from intents.words import tokenise
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-NOT_DONE, WASHED = "not_done", "hand_washed"
+NOT_DONE, WASHED, DISCARD = "not_done", "hand_washed", "discard"
 OF_DEEDS = frozenset({"discard", "action_done", WASHED, "clock_bucket", NOT_DONE, "receive_check"})
 """Intents of sentences that tell of a deed."""
 STORAGE = frozenset({"storage", "dangers"})
 """Topics of what may not stand where it is."""
 _MEANT, _SURELY, _TALK, _ASKED = 0.4, 0.6, 0.15, 0.9
 """Shares from which on a deed was told here, also where nobody called, and most of talk (judgement)."""
+OUT = 0.5
+"""From this share of a discard on, food was thrown out, whatever the words tell of it."""
 SURE_OF_ANOTHER = 0.9
 """A share of another intent that makes no deed of what only is somewhere."""
 
@@ -67,6 +71,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     if any(deed.bare and not _no_order(talk, deed) for deed in done):
         return None
+    done = [_of_a_bucket(talk, _of_the_breath(deed, read.heard)) for deed in done]
+    if any(deed.kind == "thrown" and not _surely_out(heard, deed) for deed in done):
+        return None
     gone = {item.food for deed in done if deed.kind == "thrown" for item in deed.items}
     done = [_without(deed, gone) if deed.kind == "moved" else deed for deed in done]
     outcomes = [_one(talk, heard, deed, found) for deed in done]
@@ -82,6 +89,37 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     joined = _joined(talk, heard, found, done, outcomes, rest)
     return stamped(joined, time[1].iso, talk.clock.now()) if time is not None and told_time else joined
+
+
+def _surely_out(heard: Heard, deed: Deed) -> bool:
+    """True where the net hears food thrown out, or food and amount are told and it is sure of nothing else.
+
+    "Tossed the wings in sauce" is cooking, "threw the gloves out" and "dumped the bucket" are no food.
+    """
+    meaning = heard.interpretation.meaning
+    share = max((guess.share for guess in meaning.guesses if guess.intent == DISCARD), default=0.0)
+    if share >= OUT:
+        return True
+    other = meaning.best.intent not in OF_DEEDS and meaning.best.share >= _SURELY
+    return not other and any(item.food and item.amount for item in deed.items)
+
+
+def _of_a_bucket(talk: Conversation, deed: Deed) -> Deed:
+    """Return "dumped bucket three" as emptied: it is no food, and nobody said that it was made anew."""
+    of_food = any(item.food for item in deed.items)
+    bucket = any(talk.site.kind_of(place) == "sanitizer_bucket" for place in deed.places)
+    return (
+        replace(deed, kind="emptied", items=()) if deed.kind == "thrown" and bucket and not of_food else deed
+    )
+
+
+def _of_the_breath(deed: Deed, read: Understanding) -> Deed:
+    """Return a deed done to "it" as done to the one food of its breath: "didn't toss the ham, moved it"."""
+    foods = {span.value for span in read.names.get("food", ())}
+    if not deed.it or deed.everything or len(foods) != 1 or any(item.food for item in deed.items):
+        return deed
+    named = foods.pop()
+    return replace(deed, items=tuple(replace(item, food=named) for item in deed.items or (Item(),)))
 
 
 def of_batch(talk: Conversation, heard: Heard) -> Outcome | None:
