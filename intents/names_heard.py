@@ -11,7 +11,7 @@ from assistant.rules.food_names import find_food
 from intents.foods_heard import food_phrases
 from intents.language import language
 from intents.lexicon import Span
-from intents.wording import pairs
+from intents.wording import pairs, wording
 from intents.words import tokenise
 
 Names = tuple[tuple[str, str], ...]
@@ -35,6 +35,12 @@ def foods_of(code: str) -> Names:
 def _written(code: str) -> dict[tuple[str, ...], str]:
     """Return how each food's name is written, by its words without accents."""
     return {tokenise(spoken): spoken for spoken, _ in foods_of(code)}
+
+
+@cache
+def places_called(code: str, names: tuple[str, ...]) -> dict[str, str]:
+    """Return what a site's places are called in a language, by their names in small letters."""
+    return {name.lower(): wording(code).place(name) for name in names}
 
 
 def called(code: str, words: tuple[str, ...], foods: tuple[Span, ...]) -> dict[str, str]:
