@@ -68,7 +68,7 @@ from assistant.site import Site
 from intents.catalogue import Catalogue
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpreter
-from intents.names_heard import called, places_called
+from intents.names_heard import called, kept_names, places_called
 
 _LOG = logging.getLogger(__name__)
 FAULT = "fault"
@@ -113,12 +113,9 @@ class Conversation:
     @property
     def catalogue(self) -> Catalogue:
         """The replies of the language that is being spoken."""
-        return self.interpreter.catalogue.calling(self._names())
-
-    def _names(self) -> dict[str, str]:
-        """Return what things are called in the language spoken: foods as said, places as the site writes."""
-        places = places_called(self.language, self.site.spoken_places)
-        return {**places, **self._called.get(self.language, {})}
+        code, places = self.language, self.site.spoken_places
+        called_so = {**places_called(code, places), **self._called.get(code, {})}
+        return self.interpreter.catalogue.calling(called_so, kept_names(code, places))
 
     @property
     def language(self) -> str:
