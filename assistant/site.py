@@ -305,6 +305,14 @@ class Site(_Strict):
             return place
         return item.name + place.removeprefix(item.id)
 
+    @property
+    def spoken_places(self) -> tuple[str, ...]:
+        """Every place as it is spoken back; one with numbers also without."""
+        return tuple(
+            name for item in self.equipment
+            for name in (item.name, *(f"{item.name} {number}" for number in item.numbers))
+        )  # fmt: skip
+
 
 def default_site_file() -> Path:
     """Return where the site file is looked for when nobody names one: the user's configuration folder."""

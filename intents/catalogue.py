@@ -8,6 +8,7 @@ names the replies that allow something: they need more certainty than others.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
@@ -74,6 +75,7 @@ class Catalogue:
     base: Catalogue | None = None
     unit: str = "F"
     called: Mapping[str, str] = field(default_factory=dict)  # foods as they were called lately, by food
+    kept_names: re.Pattern[str] | None = None  # names of places that stay as they are within longer values
 
     def __getitem__(self, name: str) -> Intent:
         if name not in self.intents and self.base is not None:
@@ -86,13 +88,17 @@ class Catalogue:
     def shown(self, value: str) -> str:
         """Return a value that an answer gives in the words of this language."""
         name = self.called.get(value.lower())
+        if name is None and self.kept_names is not None:
+            pieces = self.kept_names.split(value)  # every other one is a name
+            say = wording(self.language).shown
+            return "".join(each if n % 2 else say(each) if each else "" for n, each in enumerate(pieces))
         if name is None:
             return wording(self.language).shown(value)
         return name[:1].upper() + name[1:] if value[:1].isupper() else name
 
-    def calling(self, called: Mapping[str, str]) -> Catalogue:
-        """Return these intents with foods called as they were said."""
-        return replace(self, called=called) if called else self
+    def calling(self, called: Mapping[str, str], kept_names: re.Pattern[str] | None = None) -> Catalogue:
+        """Return these intents with foods called as they were said, and names that stay as they are."""
+        return replace(self, called=called, kept_names=kept_names) if called else self
 
     def figured(self, value: str) -> str:
         """Return a value with its Fahrenheit figures in the degrees of the kitchen."""

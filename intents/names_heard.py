@@ -5,13 +5,14 @@ A pack without ``foods.csv`` says foods by the names of the rules' table; any ot
 
 from __future__ import annotations
 
+import re
 from functools import cache
 
 from assistant.rules.food_names import find_food
 from intents.foods_heard import food_phrases
 from intents.language import language
 from intents.lexicon import Span
-from intents.wording import pairs
+from intents.wording import pairs, wording
 from intents.words import tokenise
 
 Names = tuple[tuple[str, str], ...]
@@ -35,6 +36,21 @@ def foods_of(code: str) -> Names:
 def _written(code: str) -> dict[tuple[str, ...], str]:
     """Return how each food's name is written, by its words without accents."""
     return {tokenise(spoken): spoken for spoken, _ in foods_of(code)}
+
+
+@cache
+def places_called(code: str, names: tuple[str, ...]) -> dict[str, str]:
+    """Return what a site's places are called in a language, by their names in small letters."""
+    return {name.lower(): wording(code).place(name) for name in names}
+
+
+@cache
+def kept_names(code: str, names: tuple[str, ...]) -> re.Pattern[str] | None:
+    """Return what finds names that a language has words of, but not the whole ("shrimp drawer")."""
+    said = wording(code)
+    halves = [name for name in names if said.place(name) == name != said.shown(name)]
+    longest = sorted(halves, key=len, reverse=True)
+    return re.compile(rf"\b({'|'.join(map(re.escape, longest))})\b", re.IGNORECASE) if halves else None
 
 
 def called(code: str, words: tuple[str, ...], foods: tuple[Span, ...]) -> dict[str, str]:

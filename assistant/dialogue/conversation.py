@@ -68,8 +68,7 @@ from assistant.site import Site
 from intents.catalogue import Catalogue
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpreter
-from intents.names_heard import called
-from intents.wording import wording
+from intents.names_heard import called, kept_names, places_called
 
 _LOG = logging.getLogger(__name__)
 FAULT = "fault"
@@ -107,25 +106,16 @@ class Conversation:
         first = interpreter or interpreter_for(site)
         self._interpreters = {first.lexicon.language: first}
         self.interpreter = first
-        self._called: dict[str, dict[str, str]] = {}  # by language, what foods and places are called
+        self._called: dict[str, dict[str, str]] = {}  # by language, what foods were called
         self.state = State()
         self.addressed = False  # the wake phrase was heard: whatever is asked gets an answer
 
     @property
     def catalogue(self) -> Catalogue:
         """The replies of the language that is being spoken."""
-        return self.interpreter.catalogue.calling(self._names())
-
-    def _names(self) -> dict[str, str]:
-        """Return what things are called in the language spoken: foods as said, places as the site writes."""
-        if self.language not in self._called:
-            place_in = wording(self.language).place
-            names = [
-                name for item in self.site.equipment
-                for name in (item.name, *(f"{item.name} {number}" for number in item.numbers))
-            ]  # fmt: skip
-            self._called[self.language] = {name.lower(): place_in(name) for name in names}
-        return self._called[self.language]
+        code, places = self.language, self.site.spoken_places
+        called_so = {**places_called(code, places), **self._called.get(code, {})}
+        return self.interpreter.catalogue.calling(called_so, kept_names(code, places))
 
     @property
     def language(self) -> str:
@@ -171,7 +161,7 @@ class Conversation:
             )
         read = heard.interpretation.heard
         known = called(self.language, read.words, read.names.get("food", ()))
-        self._called[self.language] = self._names() | known
+        self._called[self.language] = self._called.get(self.language, {}) | known
         said = Said(
             heard.text,
             None if heard.typed else Decimal(str(round(min(hypotheses.confidence, 1.0), 3))),

@@ -9,6 +9,7 @@ from assistant.logbook.entry import Entry
 from assistant.logbook.views import Line
 from assistant.manager import cooling_batches, places, shown
 from assistant.manager.chart import Chart, Frame
+from assistant.manager.exceptions_by_place import MANY, by_place
 from assistant.manager.paper import BAD, QUIET, Paper
 from assistant.manager.proof import TITLE, WHAT_TO_DO, alarm_of
 from assistant.manager.report import Report
@@ -124,6 +125,16 @@ def _exceptions(page: Paper, report: Report, site: Site) -> None:
     if not report.exceptions:
         page.say("No reading failed and none was reported as not taken.")
     else:
+        if len(report.exceptions) > MANY:
+            page.rows(
+                ("By place or food", "Failed", "Not taken", "Still open", "On days", "When"),
+                [
+                    (one.about, *map(str, (one.failed, one.not_taken, one.open, one.days)), one.span)
+                    for one in by_place(report.exceptions, site)
+                ],
+                (36, 10, 12, 12, 10, 20),
+            )
+            page.heading(f"Each of the {len(report.exceptions)}", 35)
         rows = [
             (
                 _when(each.line), shown.about(each.line.now, site),

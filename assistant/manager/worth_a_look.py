@@ -19,6 +19,11 @@ rounds and nobody works both shifts), and with 200 months each of somebody who i
     fails undone          0.2 %  (0.2 %)  90 %  four of five true fails taken back later
     any of them          36.0 %  (0.7 %)
 
+Measured anew on 29 November 2026: of the same months the same figures to the last digit. Of 1,000 other
+months (``--first 3000``) identical run 0.9 %, bursts 8.8 %, no decimals 27.4 %, kitchen never fails 0.6 %,
+every shift 3.3 %, same rounds 1.8 %, fails undone 0.3 %, never a fail and even gaps 0, any of them 37.7 %
+(1.6 %): the intervals of 95 % overlap each time, and a single rate is known no better than that.
+
 So a hint mostly tells of a habit worth changing (rounding, notes, sign-ins), and only sometimes of inventing.
 """
 

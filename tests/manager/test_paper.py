@@ -16,6 +16,7 @@ from assistant.errors import InputError
 from assistant.logbook import Draft, Logbook, SetClock, open_views
 from assistant.manager import paper as paper_module
 from assistant.manager.card_pdf import write_card
+from assistant.manager.exceptions_by_place import MANY, by_place
 from assistant.manager.letters import font_for
 from assistant.manager.paper import Paper
 from assistant.manager.phrase_card import card_text, phrase_card
@@ -292,3 +293,24 @@ def test_readings_on_the_way_of_cooling_are_no_doubtful_ones(week_report: Report
     """Soup that is cooling in time is counted apart from what could not be judged."""
     assert week_report.count("cooling") > 0
     assert week_report.count("cannot judge") == 0
+
+
+def test_many_exceptions_are_told_by_place_first(
+    terrible_day: Path, week_report: Report, tmp_path: Path, site: Site, now: SetClock
+) -> None:
+    """The table adds up to all of them, the worst place first; a few need no table."""
+    with open_views(terrible_day) as views:
+        report = gather(views, site, MONDAY, SUNDAY, now.now())
+    assert len(report.exceptions) > MANY
+    table = by_place(report.exceptions, site)
+    assert sum(one.failed for one in table) == report.count("fail")
+    assert sum(one.failed + one.not_taken for one in table) == len(report.exceptions)
+    assert sum(one.open for one in table) == report.still_open
+    assert [one.open for one in table] == sorted((one.open for one in table), reverse=True)
+    machine = next(one for one in table if one.about == "Dish machine")
+    assert (machine.failed, machine.not_taken, machine.span) == (0, 14, "Mon 23 Feb")
+    path = tmp_path / "terrible.pdf"
+    write_report(report, site, path)
+    assert f"Each of the {len(report.exceptions)} When What" in text_of(path)
+    write_report(week_report, site, path)
+    assert "Each of the" not in text_of(path)

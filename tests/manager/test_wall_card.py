@@ -73,6 +73,10 @@ def test_a_place_is_said_back_in_spanish_as_the_site_writes_it(tmp_path: Path) -
     with Logbook.open(tmp_path, site=kitchen.kitchen.name) as log:
         talk = Conversation(kitchen, log, log.clock)
         assert talk.hear(Hypotheses.typed("shrimp drawer 38")).reply == "Shrimp drawer, 38°F. Bien."
+        talk.hear(Hypotheses.typed("shrimp drawer 50"))
+        assert talk.hear(Hypotheses.typed("qué sigue abierto")).reply.endswith(
+            "shrimp drawer, medir la comida."
+        )
 
 
 @pytest.mark.parametrize("kitchen", ["", "canteen", "diner"])
