@@ -303,6 +303,8 @@ class Conversation:
     def _question(self, heard: Heard) -> Outcome:
         read, now = heard.interpretation, self.clock.now()
         slots = Slots.of(read.heard, read.meaning)
+        if leaning.on_nothing(read):
+            return meant.answered(self, heard, slots)
         follows = self.state.last_request is not None and self.state.recent(now)
         if follows and leaning.is_follow_up(self, read, slots):
             last = self.state.last_request

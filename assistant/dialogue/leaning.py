@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue.slots import LAW, QUALITY, RELATIONS, Slots
 from assistant.dialogue.statements import QUESTION_CONCEPTS
 from intents.interpret import Interpretation
+from intents.meaning import NONE
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -28,10 +29,18 @@ _OPENING = 2
 """A question word later than this in a sentence may only join."""
 NEW = 0.7
 """With this share of the net an utterance means an intent of its own."""
+SURELY_TALK = 0.9
+"""From this share of talk on, words lean on nothing that was said to the assistant."""
 LEANING = frozenset({"food_facts", "reading", "which_rules", "yes", "no"})
 """Intents of words that lean on what was said before."""
 LEANS_ON_FOOD = frozenset({"cook_hold"})
 """Intents that mean the food named last where none is said."""
+
+
+def on_nothing(read: Interpretation) -> bool:
+    """True for what the net surely takes for talk: "behind hot behind" leans on nothing said before."""
+    best = read.meaning.best
+    return best.intent == NONE and best.share >= SURELY_TALK
 
 
 def opens(talk: Conversation, read: Interpretation) -> bool:
