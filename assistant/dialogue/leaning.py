@@ -31,6 +31,8 @@ NEW = 0.7
 """With this share of the net an utterance means an intent of its own."""
 SURELY_TALK = 0.9
 """From this share of talk on, words lean on nothing that was said to the assistant."""
+A_FEW_WORDS = 3
+"""So few words say little to the net: "or the salmon"."""
 LEANING = frozenset({"food_facts", "reading", "which_rules", "yes", "no"})
 """Intents of words that lean on what was said before."""
 LEANS_ON_FOOD = frozenset({"cook_hold"})
@@ -38,9 +40,9 @@ LEANS_ON_FOOD = frozenset({"cook_hold"})
 
 
 def on_nothing(read: Interpretation) -> bool:
-    """True for what the net surely takes for talk: "behind hot behind" leans on nothing said before."""
+    """True for what the net surely takes for talk: "she puts salt in it again" leans on nothing said before."""
     best = read.meaning.best
-    return best.intent == NONE and best.share >= SURELY_TALK
+    return best.intent == NONE and best.share >= SURELY_TALK and len(read.heard.words) > A_FEW_WORDS
 
 
 def opens(talk: Conversation, read: Interpretation) -> bool:

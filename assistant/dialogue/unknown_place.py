@@ -128,7 +128,9 @@ def _unknown_names(
     """
     lexicon = talk.interpreter.lexicon
     others = {i for s in read.names.get("person", ()) for i in range(s.start, s.end)}
-    others |= {m.end for m in read.measures}  # "five below, freezer two's three below"
+    others |= {
+        i for m in read.measures for i in range(m.start, m.end + 1)
+    }  # "five below, freezer two's three below"
     small = lexicon.links | lexicon.filler
     heard = {
         i
