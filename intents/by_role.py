@@ -55,6 +55,7 @@ class _Group:
     names: tuple[Span, ...]
     measured: str
     number: _Number
+    shared: bool = False  # told of several places at once
 
 
 def readings_by_role(
@@ -168,7 +169,8 @@ def _grouped(
     if not any(isinstance(item, _Number) for item in items):
         return
     for backward in (False, True):
-        paired = _paired(tuple(reversed(items)) if backward else items)
+        each = not backward and bool(set(words) & lexicon.list("plural_each"))
+        paired = _paired(tuple(reversed(items)) if backward else items, each=each)
         if paired is None:
             continue
         groups, left = paired
@@ -177,12 +179,19 @@ def _grouped(
                 yield tuple(reversed(groups))  # "eighty six the salmon" is no reading
         elif not left:
             yield groups
+        elif (shared := _too(groups, left, words, lexicon)) is not None:
+            yield shared
         elif (placed := _placed(groups, left, words, lexicon)) is not None:
             yield placed
 
 
-def _paired(items: tuple[_Item, ...]) -> tuple[tuple[_Group, ...], tuple[Span, ...]] | None:
-    """Return names with the number that follows them, and the names left over; ``None`` for a lone number."""
+def _paired(
+    items: tuple[_Item, ...], *, each: bool = False
+) -> tuple[tuple[_Group, ...], tuple[Span, ...]] | None:
+    """Return names with the number that follows them, and the names left over; ``None`` for a lone number.
+
+    With ``each`` a number may be that of several places: "walk-in and reach-in both thirty eight".
+    """
     groups: list[_Group] = []
     names: list[Span] = []
     measured = ""
@@ -193,11 +202,26 @@ def _paired(items: tuple[_Item, ...]) -> tuple[tuple[_Group, ...], tuple[Span, .
             measured = item
         else:
             kinds = [name.kind for name in names]
+            if each and len(names) > 1 and set(kinds) == {"equipment"}:
+                groups += (_Group((name,), measured, item, shared=True) for name in names)
+                names, measured = [], ""
+                continue
             if kinds not in (["equipment"], ["food"], ["food", "equipment"], ["equipment", "food"]):
                 return None
             groups.append(_Group(tuple(sorted(names, key=lambda n: n.start)), measured, item))
             names, measured = [], ""
     return tuple(groups), tuple(names)
+
+
+def _too(
+    groups: tuple[_Group, ...], left: tuple[Span, ...], words: tuple[str, ...], lexicon: Lexicon
+) -> tuple[_Group, ...] | None:
+    """Return groups with a place that has the number before it, too: "walk-in thirty six, reach-in too"."""
+    if not groups or len(left) != 1 or left[0].kind != "equipment":
+        return None
+    if " ".join(words[left[0].end :]) not in lexicon.list("same_as_before"):
+        return None
+    return (*groups, _Group(left, "", groups[-1].number, shared=True))
 
 
 def _placed(
@@ -234,10 +258,13 @@ def _readings(parser: ReadingParser, groups: tuple[_Group, ...]) -> Iterator[tup
 
 
 def _between(groups: tuple[_Group, ...], words: tuple[str, ...], lexicon: Lexicon) -> int:
-    """Count the words between names and their numbers that say more than "is" or "at"."""
+    """Count the words between names and numbers that say more than "is" or "at", and what shares a number."""
     small = lexicon.links | lexicon.filler
     gaps = 0
     for group in groups:
+        if group.shared:
+            gaps += 1
+            continue
         spans = sorted((*((n.start, n.end) for n in group.names), (group.number.start, group.number.end)))
         for (_, end), (start, _) in pairwise(spans):
             gaps += sum(word not in small for word in words[end:start])

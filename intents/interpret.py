@@ -156,6 +156,8 @@ class Interpreter:
         first = min((m.end for m in read.heard.measures), default=len(read.heard.words))
         openers = self.lexicon.list("correction_openers")
         kept |= {i for i, word in enumerate(read.heard.words) if i >= first and word in openers}
+        again, count = self.lexicon.list("same_as_before"), len(read.heard.words)
+        kept |= {i for i in range(count) if " ".join(read.heard.words[i:]) in again}
         left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE} - kept
         # "Chlorine strip" and "four and a half" are left out whole or not at all.
         ends = [(s.start, s.end) for s in read.heard.concepts] + [

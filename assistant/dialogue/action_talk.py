@@ -3,33 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import discards
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.record import THROWN
-from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
-from intents.lexicon import Lexicon
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 DONE = "action_done"
 DISCARD = "discard"
-_TOLD = 0.18
-"""From this share of telling on, words of a deed right after a fail are told to the assistant (judgement)."""
 _SURELY = 0.9
 """From this share words that count a stock, too, tell of a discard ("got rid of")."""
-_SINCE_FAILED = timedelta(minutes=10)
-"""So long after it was last spoken of, a deed is still about what failed (judgement)."""
 
 
 @talks(DONE)
@@ -51,41 +42,10 @@ def done(talk: Conversation, request: Request) -> Outcome:
     return Outcome(answer, DONE, request, own_drafts=(draft,), keep_context=True)
 
 
-def noted(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Note a deed told in words of its own ("shut it and moved the butter") for what failed just before.
-
-    Only where a reading failed in this conversation a short while ago, or the place named has an open action.
-    """
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    if heard.interpretation.asked or read.asks or not set(read.words) & lexicon.list("deed_verbs"):
-        return None
-    spoken, now = talk.state.last_at, talk.clock.now()
-    if spoken is None or now - spoken > _SINCE_FAILED:
-        return None
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    subjects = {line.now.subject for line in lines if line is not None}
-    opened = [line for line in talk.log.views.open_actions() if line.entry.subject in subjects]
-    if not opened:
-        return None
-    named = [line for line in opened if set(line.entry.subject.split()) & set(read.words)]
-    if not named and heard.interpretation.meaning.share_of("tell", "command") < _TOLD:
-        return None
-    line = (named or opened)[-1]
-    name = talk.shown(line.entry.subject)
-    draft = _done(line, read.words, _place_to(talk, talk.request(DONE, Slots.of(read)), line))
-    answer = Answer("noted", {"place": name[:1].upper() + name[1:]})
-    return Outcome(answer, DONE, own_drafts=(draft,), keep_context=True)
-
-
 def _place_to(talk: Conversation, request: Request, line: Line) -> str:
     """Return where something was moved to: the last place named that is not the one that failed."""
-    there = [place for place in request.slots.places if place not in (line.entry.subject, _home(talk, line))]
+    there = [place for place in request.slots.places if place != line.entry.subject]
     return there[-1] if there else ""
-
-
-def _home(talk: Conversation, line: Line) -> str:
-    cause = talk.log.views.line(line.entry.refers_to) if line.entry.refers_to else None
-    return cause.now.place if cause is not None else ""
 
 
 @talks(DISCARD)
@@ -125,41 +85,6 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     return discards.logged(talk, replace(request, slots=slots), answer, food, line, clocks)
 
 
-def report(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Take "discard the chicken soup" or "tossed it" where that food's reading failed; else ``None``."""
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    if asks(read) or heard.interpretation.readings.options or not set(read.words) & lexicon.list("throwing"):
-        return None
-    best = heard.interpretation.best
-    if best is not None and best.intent == DONE:
-        return None
-    foods = read.names.get("food", ())
-    amounts = [(s.start, s.end) for s in read.concepts if s.value == "container_word"]
-    amounts += [(m.start, m.end) for m in read.measures]
-    spans = [(s.start, s.end) for s in foods] + amounts
-    covered = {i for start, end in spans for i in range(start, end)}
-    small = lexicon.filler | lexicon.links | lexicon.list("throwing") | lexicon.list("throwing_small")
-    if any(i not in covered and word not in small for i, word in enumerate(read.words)):
-        return None
-    if set(read.words) & lexicon.list("handed_to") or not (foods or _of_it(read.words, lexicon)):
-        return None  # "chuck me that pan"
-    line = _of_one_food(talk, tuple(s.value for s in foods)) if foods else _just_failed(talk)
-    if line is None:
-        return None
-    slots = Slots.of(read)
-    if not set(slots.concepts) & {"threw_out"} or not foods:
-        measures = slots.all_measures("weight", "volume")
-        foods_said = slots.foods or (line.entry.item or line.entry.subject,)
-        slots = Slots(foods=foods_said, measures=measures, concepts=frozenset({THROWN}))
-    return thrown_out(talk, talk.request(DISCARD, slots))
-
-
-def _of_it(words: tuple[str, ...], lexicon: Lexicon) -> bool:
-    """True for "tossed it" and "dumped all of it"."""
-    thrown, its = lexicon.list("throwing"), lexicon.list("thrown_pronouns")
-    return any(one in thrown and two in its for one, two in pairwise(words))
-
-
 def _done(line: Line, words: tuple[str, ...], place: str = "") -> Draft:
     """Return what was done as an event that names the open action, and the place where the food went."""
     entry = line.entry
@@ -176,18 +101,6 @@ def _of_another(talk: Conversation, request: Request, line: Line) -> bool:
         said = {word for food in foods for word in food.split()}
         return not said & set(subject.split())
     return request.slots.has("day_yesterday") and not request.slots.places
-
-
-def _of_one_food(talk: Conversation, foods: tuple[str, ...]) -> Line | None:
-    return discards.action(talk, foods[0]) if len(foods) == 1 else None
-
-
-def _just_failed(talk: Conversation) -> Line | None:
-    """Return the open action of the food read last in this conversation."""
-    if not talk.state.recent(talk.clock.now()):
-        return None
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids[-1:]]
-    return discards.action(talk, lines[0].now.item) if lines and lines[0] and lines[0].now.item else None
 
 
 def _open_action(talk: Conversation, request: Request) -> Line | None:

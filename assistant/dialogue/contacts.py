@@ -84,14 +84,6 @@ def things_of(talk: Conversation, read: Understanding) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def heeded(talk: Conversation, request: Request, asked: bool) -> Outcome | None:
-    """Return the warning of the contact memory to a question of things that touch food, if it has one."""
-    meaning = request.slots.meaning
-    best = meaning.best.intent if meaning is not None else ASK
-    of_contact = best in talk.base_catalogue and talk.base_catalogue[best].topic in OF_CONTACT
-    return consult(talk, request, recalled=best == ASK) if asked and of_contact else None
-
-
 @talks(TOLD)
 def told(talk: Conversation, request: Request) -> Outcome:
     """Keep what touched what; a question about it, or one that names no thing, gets the safe answer."""

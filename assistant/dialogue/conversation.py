@@ -16,10 +16,11 @@ from decimal import Decimal
 import assistant.dialogue.answers  # noqa: F401  (registers the answers of every topic)
 from assistant.dialogue import (
     about_last,
-    action_talk,
+    action_talk,  # noqa: F401  (registers what it handles)
     bad_sound,
-    contacts,
+    contacts,  # noqa: F401  (registers what it handles)
     corrected,
+    delivered,  # noqa: F401  (registers what it handles)
     discards,
     doubt,
     due_talk,
@@ -56,7 +57,6 @@ from assistant.dialogue.reports.said_at import marked_late, stamped
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import State
-from assistant.dialogue.statements import asked_of_food
 from assistant.dialogue.talking import talk_function
 from assistant.dialogue.turn import Turn, pass_or_fail
 from assistant.dialogue.wake import after_wake, strip_wake
@@ -257,8 +257,6 @@ class Conversation:
         nothing = outcome.answer is None and outcome.text is None
         if not outcome.drafts and (nothing or outcome.intent == UNSURE):
             outcome = since_when.volunteered(self, heard, surely=False) or outcome
-        if not outcome.drafts and nothing:
-            outcome = action_talk.noted(self, heard) or outcome
         return heard, outcome
 
     def _new(self, heard: Heard) -> Outcome:
@@ -293,7 +291,7 @@ class Conversation:
         if (asked := unknown_place.report(self, heard)) is not None:
             return asked
         told_so = None
-        if read.heard.words and not (read.readings.options and asked_of_food(read)):
+        if read.heard.words:
             told_so = told_deeds.report(self, heard) or take.report(self, heard)
         told_so = told_so or round_talk.answered(self, heard)
         if told_so is None and read.heard.words and not read.asked:
@@ -311,9 +309,6 @@ class Conversation:
             assert last is not None
             merged = last.slots.merged(slots)
             return self.ask(replace(self.request(last.intent, merged), memory=last.memory))
-        heeded = contacts.heeded(self, self.request(contacts.ASK, slots), read.asked)
-        if heeded is not None:
-            return heeded
         if slots.foods and leaning.opens(self, read):
             return self.ask(self.request("food_facts", slots))
         if slots.places and slots.measures and self.state.asked_place and not read.understood:

@@ -9,7 +9,6 @@ from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.receiving import SIGN, to_refuse
 from assistant.dialogue.clocks import running_clock
-from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import QUALITY, Slots
@@ -47,15 +46,6 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
     if slots.heard is None or asks(slots.heard):
         return None
     return _several(talk, request) or Outcome(Answer("one_at_a_time"), CHECK, keep_context=True)
-
-
-def told(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Take "delivery: mussels thirty nine, clams forty, no tag on the clams", whatever it sounds like."""
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    foods = read.names.get("food", ())
-    if len({span.value for span in foods}) <= 1 or read.asks or not lexicon.list("arrived") & set(read.words):
-        return None
-    return _several(talk, talk.request(CHECK, Slots.of(read)))
 
 
 def _several(talk: Conversation, request: Request) -> Outcome | None:

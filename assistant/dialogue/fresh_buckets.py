@@ -102,12 +102,6 @@ def unnumbered(talk: Conversation, heard: Heard, deeds: Sequence[Deed]) -> bool:
     return len(every) > 1 and any(deed.kind == "remade" for deed in deeds) and not read & every
 
 
-def named_in(talk: Conversation, heard: Heard, deed: Deed) -> bool:
-    """True where a change tells which bucket it was."""
-    pairs = _pairs(talk, heard.interpretation.heard, deed.spans, sure=False)
-    return deed.kind == "remade" and any(place for place, _ in pairs)
-
-
 def made(talk: Conversation, heard: Heard | None, pairs: list[Pair], *, ask: bool = False) -> Outcome:
     """Return the outcome that logs changed buckets, and what was read in those with a number.
 

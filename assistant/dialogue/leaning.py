@@ -6,27 +6,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.slots import LAW, QUALITY, RELATIONS, Slots
-from assistant.dialogue.statements import QUESTION_CONCEPTS
 from intents.interpret import Interpretation
 from intents.meaning import NONE
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-TO_PUT = (
-    "of_the_rules",
-    "strip_word",
-    "log_word",
-    "should",
-    "cool",
-    "cooling_is",
-    "ice_bath",
-)
-OF_THE_LOG = ("log_word", "repeat")
-_ALSO_JOIN = ("when", "can", "should")
-"""Concepts of asking with words that a statement has too ("when", "fine", "should be")."""
-_OPENING = 2
-"""A question word later than this in a sentence may only join."""
 NEW = 0.7
 """With this share of the net an utterance means an intent of its own."""
 SURELY_TALK = 0.9
@@ -40,7 +25,7 @@ LEANS_ON_FOOD = frozenset({"cook_hold"})
 
 
 def on_nothing(read: Interpretation) -> bool:
-    """True for what the net surely takes for talk: "she puts salt in it again" leans on nothing said before."""
+    """True for what the net surely takes for talk: "she puts salt in it" leans on nothing before."""
     best = read.meaning.best
     return best.intent == NONE and best.share >= SURELY_TALK and len(read.heard.words) > A_FEW_WORDS
 
@@ -86,35 +71,3 @@ def food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:
     lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
     read = tuple(line.now.item for line in lines if line is not None and line.now.item)
     return replace(slots, foods=(foods or read)[-1:])
-
-
-def of_the_trade(talk: Conversation, read: Interpretation, slots: Slots) -> bool:
-    """True for a question about food, a place or the log; "who's got the ticket for nine" is talk."""
-    trade = talk.interpreter.lexicon.list("trade_talk")
-    if not trade or talk.addressed:
-        return True
-    if calls_for(talk, read):
-        return False
-    return bool(slots.foods or slots.places or trade & set(read.heard.words))
-
-
-def only_when(read: Interpretation) -> bool:
-    """True for "the walk-in was fine when I opened": the words of asking only join, or praise, inside it."""
-    heard = read.heard
-    others = (c for c in QUESTION_CONCEPTS if c not in _ALSO_JOIN)
-    if heard.text.strip().endswith(("?", "？")) or heard.has(*others):
-        return False
-    spans = [s for s in heard.concepts if s.value in _ALSO_JOIN]
-    return all(s.start > _OPENING and s.end < len(heard.words) for s in spans)
-
-
-def calls_for(talk: Conversation, read: Interpretation) -> bool:
-    """True for "where's my chicken at": a plate called for; not for "where does my chicken go".
-
-    Also for "did you turn off the steam table": another cook is asked, unless it is about the log.
-    """
-    heard = read.heard
-    another = any(s.value == "asks_another" and s.start == 0 for s in heard.concepts)
-    best = read.best
-    of_the_log = heard.has(*OF_THE_LOG) or (best is not None and talk.catalogue[best.intent].topic == "log")
-    return (heard.has("call_for") and not heard.has(*TO_PUT)) or (another and not of_the_log)

@@ -17,7 +17,6 @@ from assistant.dialogue import (
     noted,
     recording,
     since_when,
-    told_deeds,
     which_place,
 )
 from assistant.dialogue.amend import Amendment, parse_amendment
@@ -61,8 +60,6 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
     waiting = talk.state.pending
     assert waiting is not None
     if (now - waiting.asked_at).total_seconds() > PATIENCE_SECONDS:
-        return None
-    if waiting.kind != "choose" and told_deeds.is_new(talk, heard, waiting.request):
         return None
     read = heard.interpretation.heard
     answers_it = waiting.kind == "slot" and read.has(*waiting.slot.split("|"))
@@ -171,9 +168,7 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
             not said and any(r.subject in places for r in readings)
         )
 
-    named = [option for option in waiting.options if not said and any(_is_named(r, places) for r in option)]
-    if len(named) != 1:
-        named = which_place.answered(talk, read, waiting.options, "yes")
+    named = which_place.answered(talk, read, waiting.options, "yes")
     numbered = named if len(named) == 1 else _numbered_so(talk, read, waiting)
     fitting = numbered or [option for option in waiting.options if fits(option)]
     if read.has("unit_degrees", "unit_fahrenheit", "unit_ppm") and len(fitting) != 1:
@@ -182,12 +177,6 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     if len(fitting) == 1 and (numbered or not is_new(heard.interpretation)):
         return recording.take(talk, fitting[0], heard)
     return None
-
-
-def _is_named(reading: Reading, names: set[str]) -> bool:
-    """True for a place or food by its name, or a food by a part of it ("the pudding")."""
-    part = any(set(name.split()) <= set(reading.subject.split()) for name in names)
-    return reading.subject in names or (reading.subject_kind == "food" and part)
 
 
 def _numbered_so(talk: Conversation, read: Understanding, waiting: Pending) -> list[tuple[Reading, ...]]:

@@ -50,7 +50,7 @@ def _swapped(talk: Conversation, heard: Heard, lines: list[Line]) -> Outcome | N
     grammar = language(talk.language).numbers
     if any(i not in covered and w not in known and not grammar.values((w,)) for i, w in enumerate(words)):
         return None  # "switch the lids on those"
-    two = named if len(named) == _TWO else lines if len(lines) == _TWO else _two_of(talk, words, lines)
+    two = named if len(named) == _TWO else lines
     if len(two) != _TWO or not _alike(*two):
         return which_ones()
     return _together(talk, heard, two, (two[1].now.value, two[0].now.value))
@@ -71,15 +71,6 @@ def _named(talk: Conversation, heard: Heard, lines: list[Line]) -> list[Line]:
     told = {int(value) for word in read.words for value in grammar.values((word,)) if value == int(value)}
     numbered = [line for line in lines if line.now.subject.rpartition(" ")[2].isdecimal()]
     return [line for line in numbered if int(line.now.subject.rpartition(" ")[2]) in told]
-
-
-def _two_of(talk: Conversation, words: tuple[str, ...], lines: list[Line]) -> list[Line]:
-    lexicon, count = talk.interpreter.lexicon, len(lines)
-    if set(words) & lexicon.list("back_middle") and count == 2 * _TWO:
-        return lines[1:3]
-    if set(words) & lexicon.list("back_first"):
-        return lines[:_TWO]
-    return lines[-_TWO:] if set(words) & lexicon.list("back_last") else []
 
 
 def _one_of(talk: Conversation, heard: Heard, lines: list[Line]) -> Outcome | None:

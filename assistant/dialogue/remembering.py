@@ -56,8 +56,10 @@ def _after(talk: Conversation, outcome: Outcome, reading_ids: tuple[int, ...], r
 
 def _foods(talk: Conversation, heard: Heard, entries: Sequence[Entry]) -> tuple[str, ...]:
     """Return the foods of an answered turn; "beer thirty seven" may be the beer cooler's, and names none."""
-    of_places = {word for name, _ in talk.site.spoken_equipment() for word in tokenise(name)}
     logged = tuple(entry.item for entry in entries if entry.item and ", " not in entry.item)
     named = tuple(span.value for span in heard.interpretation.heard.names.get("food", ()))
+    if not named:
+        return tuple(dict.fromkeys(logged))
+    of_places = {word for name, _ in talk.site.spoken_equipment() for word in tokenise(name)}
     named = tuple(food for food in named if food in logged or not set(food.split()) <= of_places)
     return tuple(dict.fromkeys(named or logged))

@@ -71,14 +71,7 @@ def _readings(talk: Conversation, heard: Heard, words: Words) -> Outcome | None:
     several = numbered.report(talk, part)
     taken = several[1] if several is not None else None
     taken = taken or take.report(talk, part)
-    if taken is None and (named := _of_asked(talk, part)) is not None:
-        taken = named
     return taken if taken is not None and (taken.drafts or taken.pending) else None
-
-
-def _of_asked(talk: Conversation, part: Heard) -> Outcome | None:
-    """Take a bare number as that of the place that was asked for."""
-    return round_talk.answered(talk, part) if talk.state.asked_place else None
 
 
 def _skipped(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from intents.interpret import Interpretation
 from intents.lexicon import load_lexicon
 from intents.mentions import Measure, Understanding
 
@@ -28,11 +27,6 @@ def asks(heard: Understanding) -> bool:
     return heard.has(*_ASKS_VERDICT) or bool(ends & set(_LAST))
 
 
-def tells_cooked(heard: Understanding) -> bool:
-    """True for a report of what food was cooked to: "chicken cooked to one sixty five"."""
-    return heard.has("note_cooked_to", "note_came_off") and not asks(heard)
-
-
 def measured(heard: Understanding, number: Measure) -> bool:
     """True when the words tell that ``number`` was read of something, not that it is wanted.
 
@@ -49,11 +43,3 @@ def measured(heard: Understanding, number: Measure) -> bool:
     if before in lexicon.list("up_to"):
         return bool(lexicon.list("past_to") & set(words[: number.start]))
     return before in lexicon.list("read_at")
-
-
-def asked_of_food(read: Interpretation) -> bool:
-    """True for "is the chicken okay at 160": a question about a food, whose answer judges the number."""
-    foods = all(r.subject_kind == "food" and not r.place for r in read.readings.options[0])
-    if tells_cooked(read.heard) or read.heard.has("note_then"):
-        return False
-    return foods and read.asked

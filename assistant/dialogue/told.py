@@ -5,10 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
-    action_talk,
     cooling_begun,  # noqa: F401  (registers what it handles)
     implied,
-    rechecked,
     remarked,
     strip_on,
     told_cooked,
@@ -24,13 +22,10 @@ if TYPE_CHECKING:
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return the outcome of the first kind of report that fits; ``None`` when none does."""
     return (
-        action_talk.report(talk, heard)
-        or strip_on.report(talk, heard)
+        strip_on.report(talk, heard)
         or implied.report(talk, heard)
         or told_cooked.report(talk, heard)
-        or wrong_place.both(talk, heard)
         or wrong_place.instead(talk, heard)
         or remarked.report(talk, heard)
-        or rechecked.report(talk, heard)
         or implied.unsure(talk, heard)
     )

@@ -15,8 +15,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.statements import measured
 from assistant.rules.food_names import find_food
-from intents.interpret import Interpretation
-from intents.lexicon import Span, load_lexicon
+from intents.lexicon import load_lexicon
 from intents.meaning import Guess
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
@@ -39,7 +38,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if len(foods) != 1 or measured_so is None or read.heard.names.get("equipment"):
         return None
     number, held_s = measured_so
-    if not (_all_of_cooking(read.best) or _brought_to(talk, read, foods[0])):
+    if not _all_of_cooking(read.best):
         return None
     name = foods[0].value.removeprefix(_COOKED).removesuffix(_COOKED_AFTER)
     food = find_food(name)
@@ -60,17 +59,6 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
 
 def _all_of_cooking(best: Guess | None) -> bool:
     return best is not None and best.intent in (_DONE, _READING)
-
-
-def _brought_to(talk: Conversation, read: Interpretation, food: Span) -> bool:
-    """True for "I got the meatloaf to 160": food, number, for how long, and nothing else."""
-    if read.best is not None and read.best.intent not in (_COOLING, _READING):
-        return False
-    lexicon, heard = talk.interpreter.lexicon, read.heard
-    spans = ((food.start, food.end), *((m.start, m.end) for m in heard.free_measures))
-    taken = {i for start, end in spans for i in range(start, end)}
-    small = lexicon.filler | lexicon.list("past_to")
-    return all(i in taken or word in small for i, word in enumerate(heard.words))
 
 
 def _told(heard: Understanding) -> tuple[Measure, Decimal | None] | None:

@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, calibrations, delivered, discards, fresh_buckets, moves, refusals
-from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue import batches, calibrations, discards, fresh_buckets, moves, refusals
+from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import of_topic, take
@@ -21,8 +21,6 @@ from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item
 from intents.deed_marks import OF_BUCKETS, Kind
 from intents.deeds import Breath, Deed, breath
-from intents.interpret import Interpretation
-from intents.lexicon import Span
 from intents.mentions import Understanding
 from intents.words import tokenise
 
@@ -45,7 +43,7 @@ SURE_OF_ANOTHER = 0.9
 def told(talk: Conversation, heard: Heard) -> Breath:
     """Return the deeds that an utterance tells, with foods that only the net knows."""
     read = heard.interpretation
-    return breath(read.heard, talk.interpreter.lexicon, _foods_by_role(read), where_put(talk, read.heard))
+    return breath(read.heard, talk.interpreter.lexicon, (), where_put(talk, read.heard))
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -53,7 +51,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation
     if not read.heard.words or read.heard.asks:
         return None
-    if (came := delivered.told(talk, heard) or refusals.driver_gone(talk, heard)) is not None:
+    if (came := refusals.driver_gone(talk, heard)) is not None:
         return came
     if (checked := calibrations.told(talk, heard)) is not None:
         return checked
@@ -65,8 +63,6 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return _not_done(talk, heard, found)
     if len(done) < len(found.deeds) and read.meaning.share_of("ask", "leave") > _MEANT:
         return None
-    if done and _handed(talk, heard, done):
-        return Outcome(None, "", keep_context=True)
     if not done or not _told_here(talk, heard, found):
         return None
     if any(deed.bare and not _no_order(talk, deed) for deed in done):
@@ -153,12 +149,6 @@ def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     return Outcome(Answer("planned"), NOT_DONE, keep_context=True)
 
 
-def _handed(talk: Conversation, heard: Heard, done: list[Deed]) -> bool:
-    """True for "toss me that pan": something is wanted by somebody."""
-    words, to = heard.interpretation.heard.words, talk.interpreter.lexicon.list("handed_to")
-    return len(done) == 1 and done[0].bare and bool(set(words[done[0].end : done[0].end + 1]) & to)
-
-
 def _without(deed: Deed, gone: set[str]) -> Deed:
     """Return a move without the foods that the same breath throws out."""
     return replace(deed, items=tuple(item for item in deed.items if item.food not in gone))
@@ -168,18 +158,6 @@ def _of_a_number(done: list[Deed]) -> bool:
     """True for "twenty point five, gone in the cold room": what moved is known by its number only."""
     named = any(item.food for deed in done for item in deed.items) or any(deed.everything for deed in done)
     return not named and all(deed.kind == "moved" for deed in done)
-
-
-def is_new(talk: Conversation, heard: Heard, asked: Request | None) -> bool:
-    """True for deeds that answer no question of ``asked``: others than it asks about, or of other food."""
-    if heard.interpretation.heard.asks:
-        return False
-    found = told(talk, heard)
-    if not found.deeds or found.left:
-        return False
-    foods = {item.food for deed in found.deeds for item in deed.items} - {""}
-    other_food = bool(foods - set(asked.slots.foods)) if asked is not None else bool(foods)
-    return len(found.deeds) > 1 or other_food
 
 
 def _told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
@@ -196,8 +174,6 @@ def _told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
     if any(_stands_wrongly(talk, heard, deed) for deed in found.deeds):
         return False
     if any(item.food and item.amount for deed in found.deeds for item in deed.items):
-        return True
-    if any(fresh_buckets.named_in(talk, heard, deed) for deed in found.deeds):
         return True
     asked = meaning.share_of("ask", "leave")
     if len(found.deeds) == 1 and (asked > _ASKED or (asked > _MEANT and found.left)):
@@ -251,7 +227,7 @@ _LOGGED_AS: dict[Kind, tuple[str, ...]] = {
 
 def _no_order(talk: Conversation, deed: Deed) -> bool:
     """True for "bin the stew, two and a half kilos" where that food is to go: done, and no order."""
-    foods = [item.food for item in deed.items if item.amount]
+    foods = [item.food for item in deed.items]
     return deed.kind == "thrown" and any(discards.action(talk, food) for food in foods if food)
 
 
@@ -377,21 +353,3 @@ def _numbers_left(heard: Heard, found: Breath) -> set[int]:
     read = heard.interpretation.heard
     measures = [m for m in read.free_measures if m.start not in found.used]
     return {i for m in measures for i in range(m.start, m.end)} & set(found.left)
-
-
-def _foods_by_role(read: Interpretation) -> tuple[Span, ...]:
-    """Return the words that the net takes for foods and no table knows ("bigos")."""
-    words, roles = read.heard.words, read.meaning.roles
-    if len(roles) != len(words) or read.best is None or read.best.intent not in OF_DEEDS:
-        return ()
-    known = {i for spans in read.heard.names.values() for s in spans for i in range(s.start, s.end)}
-    found: list[Span] = []
-    at = 0
-    while at < len(words):
-        end = at
-        while end < len(words) and roles[end] == "food" and end not in known:
-            end += 1
-        if end > at:
-            found.append(Span("food", " ".join(words[at:end]), at, end))
-        at = max(end, at + 1)
-    return tuple(found)

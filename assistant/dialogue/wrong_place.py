@@ -1,4 +1,4 @@
-"""A reading said of the wrong place ("wrong cooler"), and one number said of two places ("both low-boys")."""
+"""A reading said of the wrong place ("wrong cooler")."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from intents.lexicon import Span
-from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -51,20 +50,6 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
     request = talk.request(recording.CORRECTION, Slots())
     waiting = Pending("slot", talk.clock.now(), "place", request)
     return Outcome(Answer("which"), recording.CORRECTION, pending=waiting, keep_context=True)
-
-
-def both(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Read one number back for two places named with "both": "reach-in and prep cooler both thirty eight"."""
-    read = heard.interpretation.heard
-    places = read.names.get("equipment", ())
-    if "both" not in read.words or len(places) != _TWO or len(read.free_measures) != 1:
-        return None
-    spans = {i for s in places for i in range(s.start, s.end)}
-    rest = " ".join(word for i, word in enumerate(read.words) if i not in spans and word != "both")
-    readings: list[Reading] = []
-    for place in places:
-        readings += talk.interpreter.answer_for("equipment", place.value, rest).certain
-    return recording.confirm(talk, tuple(readings)) if len(readings) == _TWO else None
 
 
 def instead(talk: Conversation, heard: Heard) -> Outcome | None:

@@ -84,7 +84,7 @@ def _report(
 ) -> Report | None:
     """Return the core that remains without the times of ``way`` and, where needed, without modifiers."""
     times = [told.words for told in way]
-    if not way and read.readings.options and not _numbers_beside(read):
+    if not way and read.readings.options:
         beside = set(read.beside)  # left out already, but "the thermometer is broken" counts
         return Report(read, (), tuple(mark for mark in marks if beside & set(mark.words)))
     apart = tuple(m for m in marks if not any(set(m.words[: m.head - m.start]) & set(t) for t in times))
@@ -112,12 +112,6 @@ def _loose(
     if not core.readings.options:
         return None
     return Report(core, way, clear, loose=True, between=between)
-
-
-def _numbers_beside(read: Interpretation) -> bool:
-    """True when the net took a number or time for something that only stands around the reading."""
-    runs = quantities(read.heard.words, read.heard.language) if read.beside else ()
-    return any(i in read.beside for q in runs for i in range(q.start, q.end))
 
 
 def _tries(

@@ -1,7 +1,4 @@
-"""Numbered places and their numbers in two lists, and a number said again by "too" or "the same".
-
-"Drawers one and two at thirty nine and forty"; "bucket one two hundred and bucket two too".
-"""
+"""Numbered places and their numbers in two lists: "drawers one and two at thirty nine and forty"."""
 
 from __future__ import annotations
 
@@ -70,38 +67,3 @@ def _pairs(
     if len(places) != len(values) or len(set(places)) < len(places) or len(places) < 2:
         return None
     return [(place, plain(value)) for place, value in zip(places, values, strict=True)]
-
-
-def same_again(talk: Conversation, heard: Heard) -> str | None:
-    """Return the report with the number that "too" or "the same" stands for; ``None`` for anything else."""
-    read = heard.interpretation
-    words, lexicon = read.heard.words, talk.interpreter.lexicon
-    if read.asked:
-        return None
-    said = " ".join(words)
-    phrase = next((p for p in lexicon.list("same_as_before") if said.endswith(f" {p}")), "")
-    places = read.heard.names.get("equipment", ())
-    if not phrase or not places:
-        return None
-    end = len(words) - len(phrase.split())
-    rest = words[places[-1].end : end]
-    if any(word not in lexicon.filler | lexicon.links for word in rest):
-        return None
-    before = words[: places[-1].start]
-    while before and before[-1] in lexicon.list("list_joins"):
-        before = before[:-1]
-    if not before:
-        value = _last_value(talk)
-    else:
-        readings = talk.interpreter.readings_of(before).readings.certain
-        value = (plain(readings[-1].value),) if readings else ()
-    return " ".join((*words[: places[-1].end], *value)) if value else None
-
-
-def _last_value(talk: Conversation) -> Words:
-    """Return the number read last in this conversation, just now."""
-    if not talk.state.recent(talk.clock.now()):
-        return ()
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids[-1:]]
-    values = [line.now.value for line in lines if line is not None and not line.withdrawn and line.now.value]
-    return (values[-1],) if values else ()

@@ -11,7 +11,6 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches
-from assistant.dialogue.clocks import RunningClock
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words
 from intents.readings import Reading, ReadingParse
@@ -72,8 +71,7 @@ def _of_one(talk: Conversation, words: tuple[str, ...], told: BatchWords) -> Ite
         return
     if read.heard.names.get("food") or read.heard.names.get("equipment") or not told.telling:
         return
-    clocks = batches.fitting(_of_last_food(talk), told, lexicon, _read_last(talk))
-    clocks = clocks or batches.fitting(batches.cooling(talk, now), told, lexicon, _read_last(talk))
+    clocks = batches.fitting(batches.cooling(talk, now), told, lexicon, _read_last(talk))
     for clock in clocks:
         for option in talk.interpreter.answer_for("food", clock.food, " ".join(words)).options:
             if len(option) == 1 and batches.may_be_of(talk, option[0], clock):
@@ -99,8 +97,3 @@ def _lines(talk: Conversation) -> list[tuple[str, int]]:
 def _read_last(talk: Conversation) -> int:
     """Return the batch that was read last in this conversation, or 0."""
     return next((batch for _, batch in reversed(_lines(talk)) if batch), 0)
-
-
-def _of_last_food(talk: Conversation) -> tuple[RunningClock, ...]:
-    food = next((item for item, _ in reversed(_lines(talk)) if item), "")
-    return batches.cooling(talk, talk.clock.now(), food) if food else ()

@@ -112,7 +112,6 @@ def _number(talk: Conversation, heard: Heard) -> tuple[str, When, bool] | None:
             continue
         words = said.words[number.start : number.end]
         timed = {i for told in way for i in told.words} | set(range(number.start, number.end))
-        timed |= {0, 1} if _again(talk, said) else set()
         timed |= {i for s in said.concepts if s.value == "note_again" for i in range(s.start, s.end)}
         if all(i in timed or word in small for i, word in enumerate(said.words)):
             return " ".join(words), at, True
@@ -167,11 +166,6 @@ def _reading(talk: Conversation, topic: Topic, words: str) -> Reading | None:
     if len(found) != 1:
         return None
     return replace(found[0], batch=topic.batch) if topic.batch else found[0]
-
-
-def _again(talk: Conversation, said: Understanding) -> bool:
-    """True for "ran it again, one eighty two"."""
-    return " ".join(said.words[:_TWO]) in talk.interpreter.lexicon.list("recheck_openers")
 
 
 def _told_now(talk: Conversation, heard: Heard) -> bool:

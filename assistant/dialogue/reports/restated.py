@@ -41,39 +41,7 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return _taken(talk, heard, text, sure=True)
     if (several := numbered.report(talk, heard)) is not None:
         return several
-    if (text := lists.same_again(talk, heard)) is not None:
-        return _taken(talk, heard, text, sure=False)
-    if (text := _without_small_words(talk, heard)) is not None:
-        return _taken(talk, heard, text, sure=True)
     return None
-
-
-def _without_small_words(talk: Conversation, heard: Heard) -> str | None:
-    """Return "drawer three forty" of "drawer three again, forty now", or ``None``."""
-    read, small = heard.interpretation, talk.interpreter.lexicon.list("said_between")
-    words = read.heard.words
-    if read.readings.options or read.asked or not read.heard.names.get("equipment") or not set(words) & small:
-        return None
-    text = " ".join(word for word in words if word not in small)
-    return text if talk.interpreter.interpret(text).readings.certain else None
-
-
-def _last_clause(talk: Conversation, heard: Heard) -> str | None:
-    """Return the reading of "put it on the servery, servery reads one fifty two", its last clause.
-
-    Not where the words before it tell a number, take something back or deny it.
-    """
-    read, lexicon = heard.interpretation, talk.interpreter.lexicon
-    before, mark, after = heard.text.rpartition(",")
-    if read.readings.options or read.asked or not mark or heard.text.strip().endswith("?"):
-        return None
-    first = talk.interpreter.interpret(before)
-    against = lexicon.list("negation") | lexicon.list("correction_openers") | lexicon.list("takes_back")
-    if first.heard.measures or first.heard.asks or set(first.heard.words) & against:
-        return None
-    found = talk.interpreter.interpret(after)
-    whole = len(found.readings.certain) == 1 and found.readings.certain[0].subject_kind == "equipment"
-    return after.strip() if whole and not found.asked else None
 
 
 def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Outcome]:
@@ -90,8 +58,6 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
         tells = tells and not outcome.readings
         tells = tells and (outcome.pending is None or outcome.pending.kind == "slot")
         return heard, (of_topic.report(talk, heard) if tells else None) or outcome
-    if (clause := _last_clause(talk, heard)) is not None:
-        return _taken(talk, heard, clause, sure=True) or (heard, outcome)
     return heard, of_topic.report(talk, heard) or outcome
 
 

@@ -47,7 +47,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if found and not now:
         return meant.answered(talk, heard, Slots.of(read.heard))  # to come, so nothing was read
     found = now
-    if not found or _told_otherwise(heard, found[0]) or _of_a_topic(talk, heard, found[0]):
+    if not found or _of_a_topic(talk, heard, found[0]):
         return None
     politely = talk.interpreter.lexicon.politely(read.heard.words)
     supposed = (_asked(talk, read, found[0]) and not politely) or found[0].has("judge")
@@ -107,12 +107,6 @@ def sensible(talk: Conversation, readings: Readings) -> bool:
 
 def _sensible(talk: Conversation, each: Report) -> bool:
     return any(sensible(talk, option) for option in each.options)
-
-
-def _told_otherwise(heard: Heard, best: Report) -> bool:
-    """True when the number is heard as a time, in a sentence that tells of something done."""
-    meant = heard.interpretation.best
-    return bool(best.against) and not best.told and meant is not None and meant.intent not in READS
 
 
 def _cooked_or_delivered(talk: Conversation, reading: Reading) -> Outcome:
