@@ -21,6 +21,7 @@ from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item
 from intents.deed_marks import OF_BUCKETS, Kind
 from intents.deeds import Breath, Deed, breath
+from intents.meaning import NONE
 from intents.mentions import Understanding
 from intents.words import tokenise
 
@@ -68,7 +69,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if any(deed.bare and not _no_order(talk, deed) for deed in done):
         return None
     done = [_of_a_bucket(talk, _of_the_breath(deed, read.heard)) for deed in done]
-    if any(deed.kind == "thrown" and not _surely_out(heard, deed) for deed in done):
+    if any(deed.kind == "thrown" and not _surely_out(talk, heard, deed) for deed in done):
         return None
     gone = {item.food for deed in done if deed.kind == "thrown" for item in deed.items}
     done = [_without(deed, gone) if deed.kind == "moved" else deed for deed in done]
@@ -87,8 +88,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     return stamped(joined, time[1].iso, talk.clock.now()) if time is not None and told_time else joined
 
 
-def _surely_out(heard: Heard, deed: Deed) -> bool:
-    """True where the net hears food thrown out, or food and amount are told and it is sure of nothing else.
+def _surely_out(talk: Conversation, heard: Heard, deed: Deed) -> bool:
+    """True where the net hears food thrown out, or it is sure of nothing else and food and amount are told,
+    or food that is to go.
 
     "Tossed the wings in sauce" is cooking, "threw the gloves out" and "dumped the bucket" are no food.
     """
@@ -97,7 +99,10 @@ def _surely_out(heard: Heard, deed: Deed) -> bool:
     if share >= OUT:
         return True
     other = meaning.best.intent not in OF_DEEDS and meaning.best.share >= _SURELY
-    return not other and any(item.food and item.amount for item in deed.items)
+    foods = [item for item in deed.items if item.food]
+    if any(discards.action(talk, item.food) for item in foods) and meaning.best.intent == NONE:
+        return True
+    return not other and any(item.amount or discards.action(talk, item.food) for item in foods)
 
 
 def _of_a_bucket(talk: Conversation, deed: Deed) -> Deed:
