@@ -167,6 +167,7 @@ def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equ
     each = {tuple(phrase.split()) for phrase in lexicon.list("plural_each")}
     joins, small = lexicon.list("list_joins"), lexicon.list("read_at") | lexicon.links
     values, at, last = list[Words](), end, end
+    listed, at = _listed(talk, words, end, family)
     first = _of_all_from(talk, words, start, family)
     of_all = first < start
     while at < len(words):
@@ -183,9 +184,9 @@ def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equ
             at += 1
         else:
             break
-    if values and _place_numbers(talk, values[0], words[end - 1], family):
+    if values and not listed and _place_numbers(talk, values[0], words[end - 1], family):
         return ()
-    meant = _meant(talk, family)
+    meant = listed or _meant(talk, family)
     if of_all and len(values) == 1 and first == 0 and last == len(words) and len(meant) != _TWO:
         return None
     if of_all and len(values) == 1 and len(meant) == _TWO:
@@ -194,6 +195,23 @@ def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equ
         return ()
     named = ((*family.name.split(), str(n), *value) for n, value in zip(meant, values, strict=True))
     return (*words[:first], *(word for one in named for word in one), *words[last:])
+
+
+def _listed(talk: Conversation, words: Words, at: int, family: Equipment) -> tuple[tuple[int, ...], int]:
+    """Return the places' numbers behind a name and their end: "drawers one and two at thirty nine and forty".
+
+    None where no "at" or "are" ends them: they are read then.
+    """
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    found, end = list[int](), at
+    while end < len(words) and words[end] not in lexicon.list("read_at"):
+        value = next((int(v) for v in grammar.values((words[end],)) if v in family.numbers), 0)
+        if value and value not in found:
+            found.append(value)
+        elif words[end] not in lexicon.list("list_joins"):
+            return (), at
+        end += 1
+    return (tuple(found), end) if len(found) > 1 and end < len(words) else ((), at)
 
 
 def _of_all_from(talk: Conversation, words: Words, start: int, family: Equipment) -> int:
