@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording, round_talk, which_place
-from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports import take
 from intents.language import language
 from intents.readings import Reading, ReadingParse
 
@@ -78,8 +78,8 @@ def _talked_of(talk: Conversation) -> list[Equipment]:
     if here is not None:
         places += here.left
     if talk.state.recent(talk.clock.now()):
-        lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-        places += [line.now.subject for line in lines if line is not None]
+        lines = talk.last_lines
+        places += [line.now.subject for line in lines]
         places += talk.state.last_request.slots.places if talk.state.last_request is not None else ()
     families = {f"{item.id} {n}": item for item in _families(talk) for n in item.numbers}
     return list({families[place].id: families[place] for place in places if place in families}.values())
@@ -119,12 +119,7 @@ def _options(
         name = (*(before if behind else ()), *family.name.split(), str(mark.number))
         said = (*said[: mark.start], *name, *said[mark.end :])
     found = talk.interpreter.readings_of(said).readings.options
-    return tuple(o for o in found if places <= {r.subject for r in o} and _sensible(talk, o))
-
-
-def _sensible(talk: Conversation, readings: tuple[Reading, ...]) -> bool:
-    kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
-    return all(fits_place(reading, kinds) for reading in readings)
+    return tuple(o for o in found if places <= {r.subject for r in o} and take.sensible(talk, o))
 
 
 def named_as_several(talk: Conversation, words: Words) -> list[str]:
@@ -144,7 +139,7 @@ def _of_each(talk: Conversation, words: Words) -> tuple[tuple[Reading, ...], ...
                 return ()
             found = talk.interpreter.readings_of(said).readings.options if said else ()
             numbered = (o for o in found if family.id not in {r.subject for r in o})
-            if options := tuple(o for o in numbered if _sensible(talk, o)):
+            if options := tuple(o for o in numbered if take.sensible(talk, o)):
                 return options
     return None
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import implied, meant, recording, round_talk, since_when
-from assistant.dialogue.answer import Answer, degrees
+from assistant.dialogue.answer import Answer, capital, degrees
 from assistant.dialogue.gate import doubles, fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -127,7 +127,7 @@ def _sensible(talk: Conversation, each: Report) -> bool:
 def _cooked_or_delivered(talk: Conversation, reading: Reading) -> Outcome:
     """Ask whether raw food read hot is cooking here; nothing is logged before, and a no logs nothing."""
     value = degrees(reading.value, reading.unit or talk.site.kitchen.units)
-    text = talk.words("came_hot", food=reading.subject[:1].upper() + reading.subject[1:], value=value)
+    text = talk.words("came_hot", food=capital(reading.subject), value=value)
     waiting = Pending("confirm", talk.clock.now(), readings=(reading,))
     return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting, readings=(reading,))
 
