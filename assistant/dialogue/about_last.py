@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
-from assistant.dialogue.answer import Answer
+from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.judge import judge_reading
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import limits_text
@@ -50,7 +50,7 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
     limits = limits_text(item.judgement.limits, talk.site.kitchen.units)
     if limit and limits:
         name = talk.shown(line.now.subject)
-        values = worded({"place": name[:1].upper() + name[1:], "limits": limits}, talk.catalogue)
+        values = worded({"place": capital(name), "limits": limits}, talk.catalogue)
         text = fill(talk.catalogue[READING].replies["limit_of"], values)
     return Outcome(
         Answer("pass", sources=item.judgement.citations),
@@ -66,8 +66,8 @@ def _last(talk: Conversation) -> Line | None:
     """Return the reading logged last in this conversation, if that was just now; failed ones first."""
     if not talk.state.recent(talk.clock.now()):
         return None
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    read = [line for line in lines if line and not line.withdrawn and line.entry.kind == "reading"]
+    lines = talk.last_lines
+    read = [line for line in lines if not line.withdrawn and line.entry.kind == "reading"]
     read = [line for line in read if line.now.measured not in ("cooling", "reheating", "delivery")]
     failed = [line for line in read if line.now.verdict == "fail"]
     return next(reversed(failed or read), None)

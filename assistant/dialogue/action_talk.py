@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import discards
-from assistant.dialogue.answer import Answer, Request, answer_function
+from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
@@ -38,7 +38,7 @@ def done(talk: Conversation, request: Request) -> Outcome:
     draft = _done(line, request.slots.words, _place_to(talk, request, line))
     name = talk.shown(entry.subject)
     key = "noted_discard" if "discard" in entry.note else "noted"
-    answer = Answer(key, {"place": name[:1].upper() + name[1:]})
+    answer = Answer(key, {"place": capital(name)})
     return Outcome(answer, DONE, request, own_drafts=(draft,), keep_context=True)
 
 

@@ -94,6 +94,11 @@ def answered_intents() -> frozenset[str]:
     return frozenset(_FUNCTIONS)
 
 
+def capital(text: str) -> str:
+    """Return ``text`` with its first letter large."""
+    return text[:1].upper() + text[1:]
+
+
 def plain(number: Decimal | Fraction | int) -> str:
     """Return a number as shown: no trailing zeros, no exponent; a fraction to one decimal place."""
     if isinstance(number, Fraction):

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.answer import Answer, Request, capital
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.talking import talks
@@ -95,7 +95,7 @@ def told(talk: Conversation, request: Request) -> Outcome:
     foods = tuple(food for food in request.slots.foods if food not in taken) or request.slots.foods[:1]
     raw = [food for food in foods if (known := find_food(food)) is None or known.raw_animal]
     drafts = tuple(Draft(kind="contact", subject=thing, item=food) for thing in things for food in foods)
-    values = {"food": _capital(", ".join(foods)), "thing": ", ".join(talk.shown(thing) for thing in things)}
+    values = {"food": capital(", ".join(foods)), "thing": ", ".join(talk.shown(thing) for thing in things)}
     key = "noted_raw" if raw else "noted"
     ready = (food for food in foods[foods.index(raw[0]) if raw else len(foods) :] if _eaten_so(_food(food)))
     after = next(ready, "")
@@ -103,10 +103,6 @@ def told(talk: Conversation, request: Request) -> Outcome:
         key, values["ready"] = "noted_ready", after
     answer = Answer(key, values, drafts=drafts, remember={THING: things[-1]})
     return Outcome(answer, TOLD, request)
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 @talks(DONE)
@@ -120,7 +116,7 @@ def cleaned(talk: Conversation, request: Request) -> Outcome:
     if "gloves" in things and not negated:
         draft = Draft(kind="event", subject="gloves", note=CHANGED)
         return Outcome(Answer("gloves", drafts=(draft,), remember={THING: "gloves"}), DONE, request)
-    values = {"thing": _capital(", ".join(talk.shown(thing) for thing in things))}
+    values = {"thing": capital(", ".join(talk.shown(thing) for thing in things))}
     if negated or not slots.has("made_clean"):
         return Outcome(Answer("half", values, remember={THING: things[-1]}), DONE, request)
     drafts = tuple(Draft(kind="event", subject=thing, note=CLEANED) for thing in things)
@@ -138,7 +134,7 @@ def ask(talk: Conversation, request: Request) -> Outcome:
     if found is not None:
         return found
     last = known[0]
-    values = {"last": last.food, "Last": _capital(last.food), "time": shown_time(last.at)}
+    values = {"last": last.food, "Last": capital(last.food), "time": shown_time(last.at)}
     if last.food:
         key = "same" if request.slots.foods else "last"
     else:
@@ -167,7 +163,7 @@ def consult(talk: Conversation, request: Request, recalled: bool = True) -> Outc
     for contact in contacts_of(talk, thing):
         judged = _judge(thing, contact.food, slots.foods[0]) if contact.food else None
         if judged is not None and not judged.passed:
-            values = {"Last": _capital(contact.food), "time": shown_time(contact.at)}
+            values = {"Last": capital(contact.food), "time": shown_time(contact.at)}
             key = f"first_{thing}" if thing in ("hands", "gloves") else "first"
             answer = Answer(key, values, judged.citations, judged.verdict, remember={THING: thing})
             return Outcome(answer, ASK, request)

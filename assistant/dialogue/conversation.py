@@ -64,6 +64,7 @@ from assistant.errors import LogWriteError
 from assistant.logbook.clock import Clock
 from assistant.logbook.entry import Clip
 from assistant.logbook.store import Logbook
+from assistant.logbook.views import Line
 from assistant.site import Site
 from intents.catalogue import Catalogue
 from intents.hypotheses import Hypotheses
@@ -121,6 +122,12 @@ class Conversation:
     def language(self) -> str:
         """The language that is being spoken: that of the last utterance that was understood."""
         return self.interpreter.lexicon.language
+
+    @property
+    def last_lines(self) -> list[Line]:
+        """What was logged last in this conversation, as it stands now."""
+        lines = (self.log.views.line(number) for number in self.state.last_reading_ids)
+        return [line for line in lines if line is not None]
 
     @property
     def base_catalogue(self) -> Catalogue:

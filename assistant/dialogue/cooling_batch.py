@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from assistant.dialogue.answer import Answer, Request, Value, degrees, plain
+from assistant.dialogue.answer import Answer, Request, Value, capital, degrees, plain
 from assistant.dialogue.clocks import (
     STARTED,
     STOPPED,
@@ -116,7 +116,7 @@ def _values(
 ) -> dict[str, Value]:
     limits = CoolingLimits.of(request.profile)
     return {
-        "food": clock.subject[:1].upper() + clock.subject[1:],
+        "food": capital(clock.subject),
         "value": degrees(temperature.value, temperature.unit),
         "hours": plain(hours),
         "middle": degrees(limits.middle.value, limits.middle.unit),

@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches
-from assistant.dialogue.answer import Answer, Value, answer_function
+from assistant.dialogue.answer import Answer, Value, answer_function, capital
 from assistant.dialogue.clocks import STARTED, STOPPED, RunningClock, clock_draft, of_new_clock
 from assistant.dialogue.cooling_batch import CHECK, begin_with, judge_batch
 from assistant.dialogue.hearing import Heard
@@ -157,8 +157,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
 def another(talk: Conversation, heard: Heard) -> Outcome | None:
     """Begin "and a second one, rice pudding seventy" right after another batch was begun."""
     read, lexicon = heard.interpretation, talk.interpreter.lexicon
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    begun = [line for line in lines if line is not None and line.now.measured == "cooling"]
+    lines = talk.last_lines
+    begun = [line for line in lines if line.now.measured == "cooling"]
     one_more = bool(set(read.heard.words) & lexicon.list("one_more"))
     numbers = [m for m in read.heard.free_measures if m.kind in ("number", "temperature")]
     if (
@@ -279,7 +279,7 @@ def _renamed(answer: Answer, food: str, name: str) -> Answer:
         for draft in answer.drafts
         if not (draft.kind == "clock" and draft.note.startswith(STOPPED))
     )
-    values: Mapping[str, Value] = {**answer.values, "food": name[:1].upper() + name[1:]}
+    values: Mapping[str, Value] = {**answer.values, "food": capital(name)}
     return replace(answer, drafts=drafts, values=values)
 
 

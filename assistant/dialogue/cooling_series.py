@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 
-from assistant.dialogue.answer import Answer, Request, degrees
+from assistant.dialogue.answer import Answer, Request, capital, degrees
 from assistant.dialogue.clocks import STARTED, RunningClock, clock_draft, of_new_clock, running_clock
 from assistant.dialogue.cooling_batch import CHECK, NEAR_NOW, judge_batch
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
@@ -48,7 +48,7 @@ def judge_series(request: Request, said: tuple[Timed, ...]) -> Answer:
     told, food = _told(request, said), request.slots.foods[0]
     limits = CoolingLimits.of(request.profile)
     start = degrees(limits.start.value, limits.start.unit)
-    values = {"food": food[:1].upper() + food[1:], "start": start}
+    values = {"food": capital(food), "start": start}
     if told is None:
         return Answer("ask_series", values, intent=CHECK)
     first, last = told[0], told[-1]

@@ -204,8 +204,8 @@ def _named(talk: Conversation, said: Understanding, change: Change) -> Line | No
 
 def _last(talk: Conversation) -> Line | None:
     """Return the entry logged last in this conversation."""
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    standing = [line for line in lines if line is not None and not line.withdrawn]
+    lines = talk.last_lines
+    standing = [line for line in lines if not line.withdrawn]
     return standing[-1] if standing and talk.state.recent(talk.clock.now()) else None
 
 

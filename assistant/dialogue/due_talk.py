@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.answer import Answer, Request, capital
 from assistant.dialogue.due import Reminder, due
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill, worded
@@ -47,7 +47,7 @@ def what_is_due(talk: Conversation, request: Request) -> Outcome:
     text = "; ".join(items) + (f"; {talk.words('and_more', count=more)}" if more > 0 else "")
     late = any(reminder.late(request.now) for reminder in found)
     verdict = Verdict.FAIL if late else None
-    return Outcome(Answer("list", {"list": text[:1].upper() + text[1:]}, verdict=verdict), DUE, request)
+    return Outcome(Answer("list", {"list": capital(text)}, verdict=verdict), DUE, request)
 
 
 def reminder_due(talk: Conversation, now: datetime) -> Outcome | None:

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
-from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.answer import Answer, Request, capital
 from assistant.dialogue.clocks import STOPPED, clock_draft, running_clock
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -77,7 +77,7 @@ def emptied(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
         ended = clock_draft("sanitizer", place, f"{STOPPED}: {EMPTIED}")
         drafts.append(ended if running else Draft(kind="event", subject=place, note=EMPTIED))
     named = listed_in(talk, [talk.shown(place) for place in places])
-    return Outcome(Answer("emptied", {"place": named[:1].upper() + named[1:]}, drafts=tuple(drafts)), CLOCK)
+    return Outcome(Answer("emptied", {"place": capital(named)}, drafts=tuple(drafts)), CLOCK)
 
 
 def _twice(talk: Conversation, read: Understanding, spans: list[tuple[int, int]], place: str) -> bool:
@@ -214,12 +214,8 @@ def _strip(values: frozenset[Decimal]) -> Decimal | None:
 
 def _spoken_of(talk: Conversation) -> str:
     """Return the bucket read last in this conversation, or the only one with an open action."""
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    read = [
-        line.now.subject
-        for line in lines
-        if line is not None and talk.site.kind_of(line.now.subject) == BUCKET
-    ]
+    lines = talk.last_lines
+    read = [line.now.subject for line in lines if talk.site.kind_of(line.now.subject) == BUCKET]
     opened = {line.entry.subject for line in talk.log.views.open_actions()}
     failed = [place for place in opened if talk.site.kind_of(place) == BUCKET]
     return read[-1] if len(set(read)) == 1 else failed[0] if len(failed) == 1 else ""

@@ -101,8 +101,8 @@ def _rewritten(talk: Conversation, heard: Heard) -> bool:
         or not set(read.words) & lexicon.list("to_enter")
     ):
         return False
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    failed = any(line is not None and not line.withdrawn and line.now.verdict == "fail" for line in lines)
+    lines = talk.last_lines
+    failed = any(not line.withdrawn and line.now.verdict == "fail" for line in lines)
     as_it = any(read.words[max(0, m.start - 1)] in lexicon.list("instead_of_it") for m in read.free_measures)
     return (
         failed

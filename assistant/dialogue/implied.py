@@ -188,8 +188,8 @@ def _just_talked_about(talk: Conversation) -> str:
     """Return the place of the last reading or question of this conversation, if it is recent."""
     if not talk.state.recent(talk.clock.now()):
         return ""
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    subjects = [line.now.subject for line in lines if line is not None]
+    lines = talk.last_lines
+    subjects = [line.now.subject for line in lines]
     request = talk.state.last_request
     return (request.slots.places[-1] if request and request.slots.places else "") or next(
         reversed(subjects), ""

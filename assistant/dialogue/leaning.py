@@ -68,6 +68,6 @@ def food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:
         return slots
     last = talk.state.last_request
     foods = last.slots.foods if last is not None else ()
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    read = tuple(line.now.item for line in lines if line is not None and line.now.item)
+    lines = talk.last_lines
+    read = tuple(line.now.item for line in lines if line.now.item)
     return replace(slots, foods=(foods or read)[-1:])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answer import Answer, Request, Value
+from assistant.dialogue.answer import Answer, Request, Value, capital
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import Facts, Meant, Row, Stance, decide
@@ -72,7 +72,7 @@ def asked_for(request: Request, kind: str) -> Outcome:
     reply, food = f"which_{kind}", request.slots.foods[:1]
     values: dict[str, Value] = {}
     if kind == "food" and food:
-        reply, values = "which_food_too", {"food": food[0][:1].upper() + food[0][1:]}
+        reply, values = "which_food_too", {"food": capital(food[0])}
     waits = {"equipment": "place"}.get(kind, kind)
     return Outcome(Answer(reply, values, intent=UNSURE, ask=waits), request.intent, request)
 
@@ -156,9 +156,7 @@ def which(talk: Conversation, meaning: Meaning, slots: Slots) -> Outcome | None:
         return None
     first, second = (_label(talk, name) for name in named)
     waiting = Pending("meant", talk.clock.now(), request=talk.request(named[0], slots), intents=tuple(named))
-    return Outcome(
-        Answer("which", {"first": first[:1].upper() + first[1:], "second": second}), UNSURE, pending=waiting
-    )
+    return Outcome(Answer("which", {"first": capital(first), "second": second}), UNSURE, pending=waiting)
 
 
 def _label(talk: Conversation, intent: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answer import Answer
+from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import listed_in
@@ -45,7 +45,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     )
     if line is not None:
         name = talk.shown(line.entry.subject)
-        answer = Answer("noted", {"place": name[:1].upper() + name[1:]}, drafts=(draft,))
+        answer = Answer("noted", {"place": capital(name)}, drafts=(draft,))
     else:
         what = listed_in(talk, [talk.shown(food) for food in foods]) if foods else talk.words("food_word")
         where = listed_in(talk, [talk.shown(place) for place in to]) if to else ""
@@ -61,8 +61,8 @@ def _action(talk: Conversation, deed: Deed, foods: list[str], to: list[str]) -> 
     of_food = [line for line in lines if line.entry.subject in foods or line.entry.item in foods]
     if deed.origin or of_food:
         return next(reversed(of_place or of_food), None)
-    before = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    failed = {line.now.subject for line in before if line is not None}
+    before = talk.last_lines
+    failed = {line.now.subject for line in before}
     just = [line for line in lines if line.entry.subject in failed and talk.site.kind_of(line.entry.subject)]
     return (
         just[-1]

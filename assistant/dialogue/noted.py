@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answer import Answer
+from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
@@ -82,7 +82,7 @@ def _kept(talk: Conversation, text: str, places: set[str]) -> Outcome:
     )
     key = "note_beside" if line is not None else "note_kept"
     name = talk.shown(subject)
-    shown = talk.words(key, place=name[:1].upper() + name[1:], text=text)
+    shown = talk.words(key, place=capital(name), text=text)
     noted = Outcome(Answer("noted"), NOTE, text=shown, own_drafts=(draft,), keep_context=True)
     return replace(noted, reading_ids=talk.state.last_reading_ids)
 
@@ -101,5 +101,5 @@ def _beside(talk: Conversation, places: set[str]) -> Line | None:
         return None
     ids = talk.state.last_reading_ids
     mine = [line for line in opened if line.entry.refers_to in ids]
-    last = [line for line in map(talk.log.views.line, ids) if line is not None and not line.withdrawn]
+    last = [line for line in talk.last_lines if not line.withdrawn]
     return mine[-1] if mine else last[-1] if last and talk.state.recent(talk.clock.now()) else None

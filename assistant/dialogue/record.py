@@ -8,7 +8,7 @@ from datetime import datetime
 from decimal import Decimal
 from math import ceil, floor
 
-from assistant.dialogue.answer import Request, Value, degrees, judged, plain, range_text
+from assistant.dialogue.answer import Request, Value, capital, degrees, judged, plain, range_text
 from assistant.dialogue.judge import Judged
 from assistant.dialogue.moments import shown_time
 from assistant.logbook.entry import Clip, Draft, Limits
@@ -218,7 +218,7 @@ def reply_for(item: Judged, intent: Intent, site: Site) -> tuple[str, Mapping[st
         plate=limit_words(profile.limit("dish_plate_min"), units),
         target=target_text(item, site),
         single=limit_words(profile.limit("dish_final_rinse_single_temperature_min"), units),
-        place=_first_capital(site.spoken_name(item.reading.subject)),
+        place=capital(site.spoken_name(item.reading.subject)),
         value=value_text(item),
         weaker_water=limit_words(profile.limit("chlorine_50_water_min"), units),
         cold=limit_words(profile.limit("cold_holding_max"), units),
@@ -234,7 +234,3 @@ def reply_for(item: Judged, intent: Intent, site: Site) -> tuple[str, Mapping[st
 def offset_text(offset: Decimal) -> str:
     """Return by how much a thermometer is off ("2° high")."""
     return f"{plain(abs(offset))}° {'high' if offset > 0 else 'low'}"
-
-
-def _first_capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches, called, which_place
 from assistant.dialogue.amend import Amendment
-from assistant.dialogue.answer import Answer, Value
+from assistant.dialogue.answer import Answer, Value, capital
 from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import Judged, judge_all, judge_reading
@@ -241,7 +241,7 @@ def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
     unit += f", {held}" if (held := held_text(item.reading)) else ""
     unit += time_text(item.reading)
     name = talk.shown(item.reading.subject)
-    values = {"place": name[:1].upper() + name[1:], "number": digits_text(item.reading), "unit": unit}
+    values = {"place": capital(name), "number": digits_text(item.reading), "unit": unit}
     return worded(values, talk.catalogue)
 
 
@@ -266,16 +266,15 @@ def may_amend(talk: Conversation, amendment: Amendment, *, recent: bool) -> bool
     """
     if not recent and (amendment.value is None or _read_before(talk, amendment.place) is None):
         return False
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids if amendment.food]
-    items = [line.now.item for line in lines if line is not None and not line.withdrawn]
+    items = [line.now.item for line in talk.last_lines if amendment.food and not line.withdrawn]
     replaced = len(items) == 1 and bool(items[0]) and amendment.not_food in ("", items[0])
     return replaced or not amendment.food
 
 
 def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outcome:
     """Take back or change the reading logged last in this conversation."""
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    standing = [line for line in lines if line is not None and not line.withdrawn]
+    lines = talk.last_lines
+    standing = [line for line in lines if not line.withdrawn]
     if not standing:
         return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
     if amendment.takes_back:

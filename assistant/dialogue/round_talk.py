@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from assistant.dialogue import recording, which_place
-from assistant.dialogue.answer import Answer, Request, Value
+from assistant.dialogue.answer import Answer, Request, Value, capital
 from assistant.dialogue.clocks import cooling_now
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
@@ -69,13 +69,9 @@ def _reply(
     place: str = "",
 ) -> Outcome:
     """Return a reply about a round; ``place`` is asked from now on, none if empty."""
-    shown: dict[str, Value] = {"place": _capital(talk.shown(place))} if place else {}
+    shown: dict[str, Value] = {"place": capital(talk.shown(place))} if place else {}
     answer = Answer(key, {**shown, **(values or {})})
     return Outcome(answer, intent, own_drafts=drafts, keep_context=True, changes=_asking(talk, place))
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _plan(talk: Conversation, name: str) -> Round:
@@ -90,14 +86,14 @@ def start(talk: Conversation, request: Request) -> Outcome | None:
     plan = _plan(talk, request.slots.rounds[0])
     now = running(talk)
     if now is not None and now.plan.id == plan.id and now.left:
-        values: dict[str, Value] = {"round": _capital(plan.name), "left": len(now.left)}
+        values: dict[str, Value] = {"round": capital(plan.name), "left": len(now.left)}
         resumed = (round_draft(plan, RESUMED),) if now.paused else ()
         return _reply(talk, START, "already", values, drafts=resumed, place=now.next_after())
     places = cooling_now(talk.log.views, talk.clock.now()) if plan.cooling else plan.places
     if not places:
         return _reply(talk, START, "nothing_cooling")
     left = (round_draft(now.plan, f"{LEFT} with {len(now.left)} left"),) if now and not now.paused else ()
-    values = {"round": _capital(plan.name), "count": len(places)}
+    values = {"round": capital(plan.name), "count": len(places)}
     return _reply(talk, START, "started", values, drafts=(*left, round_draft(plan, BEGUN)), place=places[0])
 
 
@@ -110,7 +106,7 @@ def what_is_left(talk: Conversation, request: Request) -> Outcome:
         return _finished(talk, wanted)
     values: dict[str, Value] = {"list": names(talk, now.left), "count": len(now.left)}
     if now.paused:
-        values["round"] = _capital(now.plan.name)
+        values["round"] = capital(now.plan.name)
         return _reply(talk, "round_left", "paused", values)
     outcome = _reply(talk, "round_left", "one" if len(now.left) == 1 else "some", values)
     return replace(outcome, changes={})
@@ -124,7 +120,7 @@ def _finished(talk: Conversation, wanted: str) -> Outcome:
     if not wanted or line is None or not line.entry.note.startswith(ENDED):
         return _reply(talk, "round_left", "no_round")
     time = shown_time(datetime.fromisoformat(line.entry.at_local))
-    values: dict[str, Value] = {"round": _capital(_plan(talk, wanted).name), "time": time}
+    values: dict[str, Value] = {"round": capital(_plan(talk, wanted).name), "time": time}
     return _reply(talk, "round_left", "finished", values)
 
 
@@ -141,7 +137,7 @@ def resume(talk: Conversation, request: Request) -> Outcome | None:
     on = bool(set(slots.words[:1]) & talk.interpreter.lexicon.list("next"))
     place = wanted or (now.next_after(asked) if on or not asked else asked)
     if now.paused or not talk.state.asked_place:
-        values: dict[str, Value] = {"round": _capital(now.plan.name), "left": len(now.left)}
+        values: dict[str, Value] = {"round": capital(now.plan.name), "left": len(now.left)}
         drafts = (round_draft(now.plan, RESUMED),) if now.paused else ()
         return _reply(talk, "round_resume", "resumed", values, drafts=drafts, place=place)
     return _reply(talk, "round_resume", "next", place=place)
@@ -189,7 +185,7 @@ def skip(talk: Conversation, request: Request) -> Outcome:
         return _reply(talk, "round_skip", "no_round") if slots.places else silence
     named = next((p for p in (now.serves(s) for s in (*slots.places, *slots.foods)) if p), "")
     if slots.places and not named:
-        return _reply(talk, "round_skip", "not_in_round", {"place": _capital(talk.shown(slots.places[0]))})
+        return _reply(talk, "round_skip", "not_in_round", {"place": capital(talk.shown(slots.places[0]))})
     place = named or talk.state.asked_place
     if not place:
         return _reply(talk, "round_skip", "which")
@@ -199,7 +195,7 @@ def skip(talk: Conversation, request: Request) -> Outcome:
 def not_taken(talk: Conversation, place: str, reason: str) -> Outcome:
     """Return the outcome that logs a place as not read."""
     draft = Draft(kind="not_taken", subject=place, note=reason or "skipped")
-    values: dict[str, Value] = {"place": _capital(talk.shown(place)), "reason": reason}
+    values: dict[str, Value] = {"place": capital(talk.shown(place)), "reason": reason}
     key = "skipped" if reason else "skipped_plain"
     return Outcome(Answer(key, values), "round_skip", own_drafts=(draft,), keep_context=True)
 
@@ -241,7 +237,7 @@ def end(talk: Conversation, request: Request) -> Outcome | None:
 def summary(now: RoundNow) -> dict[str, Value]:
     """Return what the last line of a round says."""
     return {
-        "round": _capital(now.plan.name),
+        "round": capital(now.plan.name),
         "read": len(now.done),
         "failed": len(now.failed),
         "skipped": len(now.skipped),
@@ -365,7 +361,7 @@ def lead_on(
         return _with(talk, outcome, replies["after_fail"], ""), ()
     if now.left:
         place = now.next_after(_last_place(now, touched))
-        text = fill(replies["next"], {"place": _capital(talk.shown(place))})
+        text = fill(replies["next"], {"place": capital(talk.shown(place))})
         return _with(talk, outcome, text, place), ()
     key = "done" if now.failed or now.skipped else "done_clean"
     return _with(talk, outcome, fill(replies[key], summary(now)), ""), (end_draft(now),)

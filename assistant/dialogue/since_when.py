@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answer import Answer
+from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.times import AHEAD, Told
@@ -100,7 +100,7 @@ def volunteered(talk: Conversation, heard: Heard, *, surely: bool) -> Outcome | 
     if slots is None or (surely and not marked):
         return None
     name = talk.shown(action.entry.subject)
-    answer = Answer("noted", {"place": name[:1].upper() + name[1:]})
+    answer = Answer("noted", {"place": capital(name)})
     noted = Outcome(
         answer, DONE, own_drafts=(_draft(action, shown),), keep_context=True,
         reading_ids=talk.state.last_reading_ids, pending=talk.state.pending,

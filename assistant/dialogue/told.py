@@ -9,7 +9,6 @@ from assistant.dialogue import (
     implied,
     remarked,
     strip_on,
-    told_cooked,
     wrong_place,
 )
 from assistant.dialogue.hearing import Heard
@@ -24,7 +23,6 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     return (
         strip_on.report(talk, heard)
         or implied.report(talk, heard)
-        or told_cooked.report(talk, heard)
         or wrong_place.instead(talk, heard)
         or remarked.report(talk, heard)
         or implied.unsure(talk, heard)

@@ -91,8 +91,8 @@ def _in_celsius(temperature: Temperature) -> Decimal:
 
 def _of_entries(talk: Conversation) -> Iterator[Topic]:
     """Give what was logged last: a fail, food not done and a deed wait for a number, a pass does not."""
-    for line in (talk.log.views.line(number) for number in talk.state.last_reading_ids):
-        if line is None or line.withdrawn or line.now.measured in FOOD_CLOCKS:
+    for line in talk.last_lines:
+        if line.withdrawn or line.now.measured in FOOD_CLOCKS:
             continue
         at, now = _when(line), talk.clock.now()
         on_the_fire = _on_the_fire(talk, line)

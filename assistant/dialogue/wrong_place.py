@@ -39,8 +39,8 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
     other = _says_only(talk, heard, "other_place") and (_opened(talk, read.words) or "meant" in read.words)
     if not other and not _says_only(talk, heard, "wrong_place"):
         return None
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    standing = [line for line in lines if line and not line.withdrawn and line.entry.kind == "reading"]
+    lines = talk.last_lines
+    standing = [line for line in lines if not line.withdrawn and line.entry.kind == "reading"]
     if not standing:
         return None
     place = standing[-1].now.place or standing[-1].now.subject
@@ -113,8 +113,8 @@ def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
     meant = parse_amendment(
         talk.interpreter.interpret(" ".join((read.words[0], *read.words[at + 1 :]))).heard, lexicon
     )
-    lines = [talk.log.views.line(each) for each in talk.state.last_reading_ids]
-    subjects = [line.now.subject for line in lines if line is not None and not line.withdrawn]
+    lines = talk.last_lines
+    subjects = [line.now.subject for line in lines if not line.withdrawn]
     named = [subject for subject in subjects if subject.endswith(f" {number}")]
     if meant is None or meant.value is None or len(named) != 1:
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
@@ -127,8 +127,8 @@ def _one_of_several(talk: Conversation, heard: Heard) -> Outcome | None:
     places, numbers = read.names.get("equipment", ()), read.free_measures
     if len(places) != 1 or len(numbers) > 1 or any(len(m.options) != 1 for m in numbers):
         return None
-    lines = [talk.log.views.line(each) for each in talk.state.last_reading_ids]
-    named = [line for line in lines if line and not line.withdrawn and line.now.subject == places[0].value]
+    lines = talk.last_lines
+    named = [line for line in lines if not line.withdrawn and line.now.subject == places[0].value]
     spans = [(s.start, s.end) for s in places] + [(m.start, m.end) for m in numbers]
     covered = {i for start, end in spans for i in range(start, end)} | {0}
     small = lexicon.filler | lexicon.links

@@ -7,8 +7,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain
-from assistant.dialogue.answers.food_words import capital
+from assistant.dialogue.answer import Answer, Request, Value, answers, capital, limit_text, plain
 from assistant.dialogue.clocks import (
     STARTED,
     STOPPED,

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, limit_text
+from assistant.dialogue.answer import Answer, Request, Value, answers, capital, degrees, limit_text
 from assistant.dialogue.answers.advice import cooked_text, shown, told
 from assistant.dialogue.answers.cooking import COOKING, main_text, more_ways
 from assistant.dialogue.answers.food_words import (
-    capital,
     food_of,
     hold_text,
     instant_text,

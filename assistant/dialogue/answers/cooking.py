@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, plain
+from assistant.dialogue.answer import Answer, Request, Value, answers, capital, plain
 from assistant.dialogue.answers.advice import cooked_text, cooked_to, told
 from assistant.dialogue.answers.food_words import (
     assumed,
-    capital,
     food_of,
     instant_text,
     said,

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, limit_text, plain
+from assistant.dialogue.answer import Answer, Request, Value, answers, capital, limit_text, plain
 from assistant.dialogue.answers.advice import always, shown, told
 from assistant.dialogue.answers.clocks import cooling as begin_cooling
-from assistant.dialogue.answers.food_words import capital
 from assistant.dialogue.clocks import made_cold, running_clock
 from assistant.dialogue.cooling_batch import NEAR_NOW, begin_with, judge_batch
 from assistant.dialogue.cooling_series import judge_series, series_said

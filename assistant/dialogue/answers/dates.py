@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, answers
+from assistant.dialogue.answer import Answer, Request, answers, capital
 from assistant.dialogue.answers.advice import always, told
-from assistant.dialogue.answers.food_words import capital, controlled_once, food_of, made_here
+from assistant.dialogue.answers.food_words import controlled_once, food_of, made_here
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.moments import day_said, shown_date
 from assistant.rules import date_marking

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers
+from assistant.dialogue.answer import Answer, Request, Value, answers, capital
 from assistant.dialogue.answers.advice import always, told
 from assistant.dialogue.answers.cooking import main_text
-from assistant.dialogue.answers.food_words import capital, food_of, said
+from assistant.dialogue.answers.food_words import food_of, said
 from assistant.dialogue.answers.storage import place_key
 from assistant.rules import storage
 from assistant.rules.basis import Citation

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from assistant.dialogue.answer import Answer, Request, answers, limit_text, plain, range_text
+from assistant.dialogue.answer import Answer, Request, answers, capital, limit_text, plain, range_text
 from assistant.dialogue.answers.advice import shown, told
 from assistant.dialogue.answers.cook_done import done
 from assistant.dialogue.answers.cooling import check
-from assistant.dialogue.answers.food_words import capital
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.answers.time_control import sat_out
 from assistant.dialogue.cooling_batch import CHECK

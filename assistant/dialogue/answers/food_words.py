@@ -132,11 +132,6 @@ def said(request: Request, index: int = 0) -> str:
     return request.slots.foods[index]
 
 
-def capital(text: str) -> str:
-    """Return ``text`` with a capital first letter."""
-    return text[:1].upper() + text[1:]
-
-
 def hold_text(seconds: Decimal) -> str:
     """Return a time in words ("17 seconds", "4 minutes", "1 minute 30 seconds")."""
     whole, rest = divmod(int(seconds), _MINUTE)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, answers
+from assistant.dialogue.answer import Answer, Request, answers, capital
 from assistant.dialogue.answers.advice import always, cooked_text, told
 from assistant.dialogue.answers.cooking import main_text
-from assistant.dialogue.answers.food_words import capital, food_of, said
+from assistant.dialogue.answers.food_words import food_of, said
 from assistant.rules import allergens
 from assistant.rules.basis import Citation
 from assistant.rules.food_names import find_food

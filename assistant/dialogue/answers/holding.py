@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from assistant.dialogue.answer import Answer, Request, answers
+from assistant.dialogue.answer import Answer, Request, answers, capital
 from assistant.dialogue.answers.advice import always, shown, told
-from assistant.dialogue.answers.food_words import capital, food_of, reading_of, said
+from assistant.dialogue.answers.food_words import food_of, reading_of, said
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.record import food_entry
 from assistant.dialogue.statements import measured

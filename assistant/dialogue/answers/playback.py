@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from assistant.dialogue.answer import Answer, Request, Value, answers
+from assistant.dialogue.answer import Answer, Request, Value, answers, capital
 from assistant.dialogue.days import Span, span_of
 from assistant.logbook.entry import Entry
 from assistant.logbook.query import Filter
@@ -72,7 +72,7 @@ def playback(request: Request) -> Answer:
     still_open = request.views.open_actions()
     latest = {line.now.subject: line for line in lines if line not in failed}
     values: dict[str, Value] = {
-        "day": span.words[:1].upper() + span.words[1:],
+        "day": capital(span.words),
         "readings": len(lines),
         "passed": len(passed),
         "failed": len(failed),
@@ -131,7 +131,7 @@ def _told(request: Request, line: Line) -> dict[str, Value]:
     day = "" if same_day else f" on {datetime.fromisoformat(line.day):%A %B} {int(line.day[8:])}"
     name = request.site.spoken_name(entry.subject)
     return {
-        "place": name[:1].upper() + name[1:],
+        "place": capital(name),
         "value": value_shown(entry),
         "time": clock_shown(entry),
         "day": day,

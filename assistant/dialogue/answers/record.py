@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, plain
+from assistant.dialogue.answer import Answer, Request, Value, answers, capital, plain
 from assistant.dialogue.days import span_of
 from assistant.dialogue.moments import past_moment, shown_time
 from assistant.logbook.entry import Draft
@@ -64,7 +64,7 @@ def sign_off(request: Request) -> Answer:
     note = f"reviewed {days}: {entries} entries, {still_open} open"
     draft = Draft(kind="review", subject=days, person=name, note=note)
     values: dict[str, Value] = {
-        "day": day[:1].upper() + day[1:],
+        "day": capital(day),
         "name": name,
         "time": shown_time(request.now),
         "entries": entries,

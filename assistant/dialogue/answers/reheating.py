@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.dialogue.answer import Answer, Request, Value, answers, degrees
+from assistant.dialogue.answer import Answer, Request, Value, answers, capital, degrees
 from assistant.dialogue.answers.advice import always, shown, told
 from assistant.dialogue.answers.cooking import main_text
-from assistant.dialogue.answers.food_words import capital, food_of, reading_of, said
+from assistant.dialogue.answers.food_words import food_of, reading_of, said
 from assistant.dialogue.moments import hours_of
 from assistant.dialogue.record import food_entry
 from assistant.dialogue.statements import measured

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers
+from assistant.dialogue.answer import Answer, Request, Value, answers, capital
 from assistant.dialogue.answers.advice import told
 from assistant.dialogue.answers.arranged import arranged, relation_told
-from assistant.dialogue.answers.food_words import capital, cook_text, food_of, said, stored
+from assistant.dialogue.answers.food_words import cook_text, food_of, said, stored
 from assistant.dialogue.answers.places import kinds_said
 from assistant.rules import storage
 from assistant.rules.foods import Food

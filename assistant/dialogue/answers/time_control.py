@@ -5,9 +5,9 @@ from __future__ import annotations
 from decimal import ROUND_DOWN, Decimal
 from itertools import pairwise
 
-from assistant.dialogue.answer import Answer, Request, answers, plain
+from assistant.dialogue.answer import Answer, Request, answers, capital, plain
 from assistant.dialogue.answers.advice import told
-from assistant.dialogue.answers.food_words import capital, controlled_once, made_here
+from assistant.dialogue.answers.food_words import controlled_once, made_here
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.dialogue.slots import Slots

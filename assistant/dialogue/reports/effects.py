@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
-from assistant.dialogue.answer import Answer
+from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.core import Readings, Report, with_readings
@@ -58,7 +58,7 @@ def _asked(talk: Conversation, readings: Readings, reply: str) -> Outcome | None
         return _say_again()
     name = talk.shown(readings[0].subject)
     waiting = Pending("value", talk.clock.now(), readings=readings)
-    return Outcome(Answer(reply, {"place": name[:1].upper() + name[1:]}), recording.READING, pending=waiting)
+    return Outcome(Answer(reply, {"place": capital(name)}), recording.READING, pending=waiting)
 
 
 def _exact(

@@ -90,8 +90,8 @@ def _readable(quantity: Quantity) -> set[Decimal]:
 
 def _values_before(talk: Conversation) -> set[Decimal]:
     """Return the numbers of the open question and of what was logged last, which an answer may keep."""
-    lines = (talk.log.views.line(number) for number in talk.state.last_reading_ids)
-    found = {Decimal(line.now.value) for line in lines if line is not None and line.now.value is not None}
+    lines = talk.last_lines
+    found = {Decimal(line.now.value) for line in lines if line.now.value is not None}
     return found | (set(_asked(talk.state.pending)) if talk.state.pending is not None else set())
 
 

@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording, round_talk, which_place
-from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports import take
 from intents.language import language
 from intents.readings import Reading, ReadingParse
 
@@ -78,8 +78,8 @@ def _talked_of(talk: Conversation) -> list[Equipment]:
     if here is not None:
         places += here.left
     if talk.state.recent(talk.clock.now()):
-        lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-        places += [line.now.subject for line in lines if line is not None]
+        lines = talk.last_lines
+        places += [line.now.subject for line in lines]
         places += talk.state.last_request.slots.places if talk.state.last_request is not None else ()
     families = {f"{item.id} {n}": item for item in _families(talk) for n in item.numbers}
     return list({families[place].id: families[place] for place in places if place in families}.values())
@@ -119,12 +119,7 @@ def _options(
         name = (*(before if behind else ()), *family.name.split(), str(mark.number))
         said = (*said[: mark.start], *name, *said[mark.end :])
     found = talk.interpreter.readings_of(said).readings.options
-    return tuple(o for o in found if places <= {r.subject for r in o} and _sensible(talk, o))
-
-
-def _sensible(talk: Conversation, readings: tuple[Reading, ...]) -> bool:
-    kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
-    return all(fits_place(reading, kinds) for reading in readings)
+    return tuple(o for o in found if places <= {r.subject for r in o} and take.sensible(talk, o))
 
 
 def named_as_several(talk: Conversation, words: Words) -> list[str]:
@@ -144,7 +139,7 @@ def _of_each(talk: Conversation, words: Words) -> tuple[tuple[Reading, ...], ...
                 return ()
             found = talk.interpreter.readings_of(said).readings.options if said else ()
             numbered = (o for o in found if family.id not in {r.subject for r in o})
-            if options := tuple(o for o in numbered if _sensible(talk, o)):
+            if options := tuple(o for o in numbered if take.sensible(talk, o)):
                 return options
     return None
 
@@ -167,6 +162,7 @@ def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equ
     each = {tuple(phrase.split()) for phrase in lexicon.list("plural_each")}
     joins, small = lexicon.list("list_joins"), lexicon.list("read_at") | lexicon.links
     values, at, last = list[Words](), end, end
+    listed, at = _listed(talk, words, end, family)
     first = _of_all_from(talk, words, start, family)
     of_all = first < start
     while at < len(words):
@@ -183,9 +179,9 @@ def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equ
             at += 1
         else:
             break
-    if values and _place_numbers(talk, values[0], words[end - 1], family):
+    if values and not listed and _place_numbers(talk, values[0], words[end - 1], family):
         return ()
-    meant = _meant(talk, family)
+    meant = listed or _meant(talk, family)
     if of_all and len(values) == 1 and first == 0 and last == len(words) and len(meant) != _TWO:
         return None
     if of_all and len(values) == 1 and len(meant) == _TWO:
@@ -194,6 +190,23 @@ def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equ
         return ()
     named = ((*family.name.split(), str(n), *value) for n, value in zip(meant, values, strict=True))
     return (*words[:first], *(word for one in named for word in one), *words[last:])
+
+
+def _listed(talk: Conversation, words: Words, at: int, family: Equipment) -> tuple[tuple[int, ...], int]:
+    """Return the places' numbers behind a name and their end: "drawers one and two at thirty nine and forty".
+
+    None where no "at" or "are" ends them: they are read then.
+    """
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    found, end = list[int](), at
+    while end < len(words) and words[end] not in lexicon.list("read_at"):
+        value = next((int(v) for v in grammar.values((words[end],)) if v in family.numbers), 0)
+        if value and value not in found:
+            found.append(value)
+        elif words[end] not in lexicon.list("list_joins"):
+            return (), at
+        end += 1
+    return (tuple(found), end) if len(found) > 1 and end < len(words) else ((), at)
 
 
 def _of_all_from(talk: Conversation, words: Words, start: int, family: Equipment) -> int:

@@ -90,8 +90,8 @@ def _bound(talk: Conversation, reading: Reading, told: BatchWords) -> Iterator[R
 
 
 def _lines(talk: Conversation) -> list[tuple[str, int]]:
-    lines = [talk.log.views.line(number) for number in talk.state.last_reading_ids]
-    return [(line.now.item, line.now.refers_to or 0) for line in lines if line is not None]
+    lines = talk.last_lines
+    return [(line.now.item, line.now.refers_to or 0) for line in lines]
 
 
 def _read_last(talk: Conversation) -> int:

@@ -5,13 +5,12 @@ Only what reads as nothing by itself is filled in. The words that are kept with 
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import cooling_begun, recording, round_parts, told_deeds
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import lists, numbered, of_batches, of_topic, take
+from assistant.dialogue.reports import numbered, of_batches, of_topic
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -37,8 +36,6 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return found, recording.report(talk, found)
     if (begun := cooling_begun.report(talk, heard)) is not None:
         return heard, begun
-    if (text := lists.paired(talk, heard)) is not None:
-        return _taken(talk, heard, text, sure=True)
     if (several := numbered.report(talk, heard)) is not None:
         return several
     return None
@@ -59,14 +56,3 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
         tells = tells and (outcome.pending is None or outcome.pending.kind == "slot")
         return heard, (of_topic.report(talk, heard) if tells else None) or outcome
     return heard, of_topic.report(talk, heard) or outcome
-
-
-def _taken(talk: Conversation, heard: Heard, text: str, *, sure: bool) -> tuple[Heard, Outcome] | None:
-    """Take the report in full, or read it back where that was not waited for."""
-    full = replace(heard, interpretation=talk.interpreter.interpret(text))
-    outcome = take.report(talk, full)
-    if outcome is None:
-        return None
-    if not sure and outcome.readings and outcome.own_drafts:
-        outcome = recording.confirm(talk, outcome.readings)
-    return full, outcome

@@ -6,12 +6,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import implied, meant, recording, round_talk, since_when
-from assistant.dialogue.answer import Answer, degrees
-from assistant.dialogue.gate import fits_place
+from assistant.dialogue.answer import Answer, capital, degrees
+from assistant.dialogue.gate import doubles, fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import effects
 from assistant.dialogue.reports.core import Readings, Report, reports, with_readings
+from assistant.dialogue.reports.lasting import lasting
 from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import BEFORE_A_TIME
 from assistant.dialogue.slots import Slots
@@ -47,6 +48,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if found and not now:
         return meant.answered(talk, heard, Slots.of(read.heard))  # to come, so nothing was read
     found = now
+    if len(found) == 1 and not _asked(talk, read, found[0]) and (kept := lasting(talk, read, found[0])):
+        return _lasting(talk, heard, found[0], kept)
     if not found or _of_a_topic(talk, heard, found[0]):
         return None
     politely = talk.interpreter.lexicon.politely(read.heard.words)
@@ -66,6 +69,18 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     fewest = min(sum(told.bare for told in each.told) for each in widest)
     best = tuple(each for each in widest if sum(told.bare for told in each.told) == fewest)
     return _open(talk, heard, best) if len(best) > 1 else _one(talk, heard, best[0])
+
+
+def _lasting(talk: Conversation, heard: Heard, each: Report, readings: Readings) -> Outcome:
+    """Take a reading with how long it was so; seconds that sound like others are read back first."""
+    held_s = readings[0].held_s
+    if held_s is not None and not heard.typed and doubles(held_s):
+        return recording.confirm(talk, readings)  # fifteen seconds may have been fifty
+    core = replace(each.core, meaning=heard.interpretation.meaning)
+    taken = recording.take(talk, readings, replace(heard, interpretation=with_readings(core, (readings,))))
+    return (
+        replace(taken, used=taken.used | {i for told in each.told for i in told.words}) if held_s else taken
+    )
 
 
 def told_share(heard: Heard) -> float:
@@ -112,7 +127,7 @@ def _sensible(talk: Conversation, each: Report) -> bool:
 def _cooked_or_delivered(talk: Conversation, reading: Reading) -> Outcome:
     """Ask whether raw food read hot is cooking here; nothing is logged before, and a no logs nothing."""
     value = degrees(reading.value, reading.unit or talk.site.kitchen.units)
-    text = talk.words("came_hot", food=reading.subject[:1].upper() + reading.subject[1:], value=value)
+    text = talk.words("came_hot", food=capital(reading.subject), value=value)
     waiting = Pending("confirm", talk.clock.now(), readings=(reading,))
     return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting, readings=(reading,))
 
