@@ -303,8 +303,8 @@ def _degrees_told(talk: Conversation, request: Request) -> Measure | None:
     It tells what is there now, or the time that it would be is longer ago than a batch takes to cool.
     """
     heard, clocks = request.slots.heard, request.slots.clocks
-    if heard is None or len(clocks) != 1:
-        return None
+    if heard is None or len(clocks) != 1 or not heard.clocks:
+        return None  # a time by its own words ("quarter to four") was taken before
     bare = [m for m in heard.measures if m.kind == "number" and m.start == heard.clocks[0].start]
     temperature = _degrees(talk, bare[0]) if bare else None
     limits = CoolingLimits.of(request.profile)
