@@ -21,7 +21,6 @@ from assistant.dialogue import (
     contacts,  # noqa: F401  (registers what it handles)
     corrected,
     delivered,  # noqa: F401  (registers what it handles)
-    discards,
     doubt,
     due_talk,
     elsewhere,
@@ -274,8 +273,6 @@ class Conversation:
         amendment = parse_amendment(full, self.interpreter.lexicon) if self.state.last_reading_ids else None
         opened = read.readings.options and opens_with_name(read.heard)
         recent = bool(self.state.last_reading_ids) and self.state.recent(now)
-        if recent and (amount := discards.amended(self, heard)) is not None:
-            return amount
         if recent and (back := refers_back.report(self, heard)) is not None:
             return back
         lost = corrected.of_unheard(self, amendment) if recent and amendment is not None else None

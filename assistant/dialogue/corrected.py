@@ -12,14 +12,14 @@ from datetime import timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording
+from assistant.dialogue import discards, recording
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.talking import talks
-from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from intents.lexicon import Span
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
 
@@ -64,11 +64,43 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation
     surely = read.best is not None and read.best.intent == recording.CORRECTION and read.best.share >= _SURE
     called = heard.typed or talk.addressed or read.meaning.share_of("talk") < _TALK
-    if not called or read.heard.asks or read.readings.options:
+    full = replace(heard, interpretation=replace(read, heard=talk.interpreter.with_short_places(read.heard)))
+    plainly = _plainly(talk, full.interpretation.heard)
+    if read.heard.asks or not (called or plainly) or (read.readings.options and not plainly):
         return None
-    if not surely:
+    if not (surely or plainly):
         return _report_beside(talk, heard)
-    return _changed(talk, heard, _change(talk, read.heard))
+    return _changed(talk, full, _change(talk, full.interpretation.heard))
+
+
+def _plainly(talk: Conversation, said: Understanding) -> bool:
+    """True for "drop the reach-in", "make it three quarts", "wrong one, the rail", and nothing else.
+
+    A place is one just read; an amount is that of what was thrown out last.
+    """
+    lexicon, opening, last = talk.interpreter.lexicon, set(said.words[:1]), _last(talk)
+    places, wrong = _places(said), [s for s in said.concepts if s.value == "wrong_place"]
+    if last is None or said.names.get("food"):
+        return False
+    if last.entry.kind == "discard":
+        amount = all(m.kind in ("volume", "weight") for m in said.measures) and not places
+        meant = amount and bool(said.measures)
+        opens = lexicon.list("correction_openers") | lexicon.list("amends")
+    else:
+        read = {line.now.subject for line in talk.last_lines if not line.withdrawn}
+        meant = len(places) == 1 and len(said.free_measures) <= 1 and (bool(wrong) or places[0].value in read)
+        opens = lexicon.list("changing") | lexicon.list("taking_back")
+    spans = [(s.start, s.end) for s in (*places, *wrong)] + [(m.start, m.end) for m in said.measures]
+    covered = {0} | {i for start, end in spans for i in range(start, end)}
+    small = lexicon.filler | lexicon.links | lexicon.list("correction_small") | lexicon.list("denying")
+    known = all(i in covered or word in small for i, word in enumerate(said.words))
+    return meant and known and bool(wrong or opening & opens)
+
+
+def _places(said: Understanding) -> tuple[Span, ...]:
+    """Return the places named, without the one of "wrong cooler"."""
+    wrong = [s for s in said.concepts if s.value == "wrong_place"]
+    return tuple(s for s in said.names.get("equipment", ()) if not any(s.overlaps(w) for w in wrong))
 
 
 def _report_beside(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -125,10 +157,11 @@ def _change(talk: Conversation, said: Understanding) -> Change:
     lexicon, words = talk.interpreter.lexicon, said.words
     denying = lexicon.list("denying") | lexicon.list("wrongly")
     numbers = tuple(m for m in said.free_measures if not set(words[max(0, m.start - 1) : m.start]) & denying)
-    spans = said.names.get("equipment", ())
+    spans = _places(said)
     denied = tuple(s.value for s in spans if set(words[max(0, s.start - 2) : s.start]) & denying)
     text = f" {' '.join(words)} "
     gone = any(f" {phrase} " in text for phrase in lexicon.list("never_measured")) or said.has("scratch")
+    gone = gone or bool(set(words[:1]) & lexicon.list("taking_back"))
     return Change(
         numbers,
         tuple(s.value for s in spans if s.value not in denied),
@@ -155,7 +188,7 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
         return of_unheard(talk, Amendment(value, (change.places or ("",))[-1]))
     last = line or (None if named and not change.moves else _last(talk))
     if last is not None and last.entry.kind == "discard":
-        return _amount(talk, said, last)
+        return discards.amended(talk, heard, last)
     if change.takes_back and not read and (last is not None):
         moved = change.places and line is None
         return _moved(talk, change, last) if moved else recording.withdraw(talk, [last])
@@ -207,26 +240,6 @@ def _last(talk: Conversation) -> Line | None:
     lines = talk.last_lines
     standing = [line for line in lines if not line.withdrawn]
     return standing[-1] if standing and talk.state.recent(talk.clock.now()) else None
-
-
-def _amount(talk: Conversation, said: Understanding, line: Line) -> Outcome | None:
-    """Correct how much was thrown out: "it was one quart, not two"."""
-    lexicon, words = talk.interpreter.lexicon, said.words
-    told = [m for m in said.measures if m.kind in ("volume", "weight")]
-    told = [m for m in told if not set(words[max(0, m.start - 1) : m.start]) & lexicon.list("denying")]
-    if len(told) != 1:
-        return None
-    amount = " ".join(words[told[0].start : told[0].end])
-    food = line.now.item or line.now.subject
-    draft = Draft(
-        kind="correction",
-        subject=line.now.subject,
-        item=line.now.item,
-        amount=amount,
-        refers_to=line.entry.id,
-    )
-    reply = Answer("logged_food", {"amount": amount, "food": food}, drafts=(draft,))
-    return Outcome(reply, "discard", reading_ids=(line.entry.id,))
 
 
 def _reading(talk: Conversation, place: str, value: Decimal) -> Reading | None:

@@ -32,8 +32,6 @@ FOOD = "food"
 """The subject of a discard of which nobody said what it was."""
 AMOUNT = "volume|weight|number|container_word|half_word"
 """What answers how much was thrown out."""
-_FEW_WORDS = 10
-"""More words than these tell more than another amount."""
 _JUST_BEFORE = timedelta(minutes=5)
 """For so long an amount belongs to the discard logged before it."""
 
@@ -202,20 +200,14 @@ def amount_told(talk: Conversation, request: Request, subject: str) -> Outcome |
     return Outcome(said, DISCARD, request, reading_ids=(before.entry.id,))
 
 
-def amended(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Take "wait, it was one quart, not two" right after a discard as its amount; else ``None``."""
+def amended(talk: Conversation, heard: Heard, line: Line) -> Outcome | None:
+    """Correct the amount of a discard: "wait, it was one quart, not two"; ``None`` where none is told."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    ids = talk.state.last_reading_ids[-1:]
-    line = talk.log.views.line(ids[0]) if ids and talk.state.recent(talk.clock.now()) else None
-    if line is None or line.withdrawn or line.entry.kind != DISCARD or read.asks or read.names.get("food"):
-        return None
-    if not read.words or read.words[0] not in lexicon.list("correction_openers") | lexicon.list("amends"):
-        return None
     cut = next((i for i, word in enumerate(read.words) if i > 1 and word in lexicon.list("denying")), 0)
     if cut:  # "one quart, not two quarts"
         read = talk.interpreter.readings_of(read.words[:cut]).heard
     told = amounts(read, lexicon)
-    if len(read.words) > _FEW_WORDS or len(told) != 1 or not told[0].measured or not agreed(heard):
+    if len(told) != 1 or not told[0].measured or not agreed(heard):
         return None
     amount, food = told[0].amount, line.now.item or line.now.subject
     draft = Draft(

@@ -29,13 +29,9 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
     """
     if (both_told := _moved_and_read(talk, heard)) is not None:
         return both_told
-    if (one := _numbered(talk, heard) or _one_of_several(talk, heard)) is not None:
+    if (one := _numbered(talk, heard)) is not None:
         return one
     read = heard.interpretation.heard
-    wrong = [s for s in read.concepts if s.value == "wrong_place"]
-    named = [s for s in read.names.get("equipment", ()) if not any(s.overlaps(w) for w in wrong)]
-    if len(named) == 1 and _says_only(talk, heard, "wrong_place", named):
-        return recording.amend(talk, Amendment(place=named[0].value), heard)
     other = _says_only(talk, heard, "other_place") and (_opened(talk, read.words) or "meant" in read.words)
     if not other and not _says_only(talk, heard, "wrong_place"):
         return None
@@ -119,26 +115,6 @@ def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
     if meant is None or meant.value is None or len(named) != 1:
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     return recording.amend(talk, replace(meant, place=named[0]), heard)
-
-
-def _one_of_several(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Take back or change the one named of several just read: "scratch the reach-in"."""
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    places, numbers = read.names.get("equipment", ()), read.free_measures
-    if len(places) != 1 or len(numbers) > 1 or any(len(m.options) != 1 for m in numbers):
-        return None
-    lines = talk.last_lines
-    named = [line for line in lines if not line.withdrawn and line.now.subject == places[0].value]
-    spans = [(s.start, s.end) for s in places] + [(m.start, m.end) for m in numbers]
-    covered = {i for start, end in spans for i in range(start, end)} | {0}
-    small = lexicon.filler | lexicon.links
-    if not named or any(i not in covered and word not in small for i, word in enumerate(read.words)):
-        return None
-    if not numbers and read.words[0] in lexicon.list("taking_back"):
-        return recording.withdraw(talk, named[-1:])
-    if numbers and read.words[0] in lexicon.list("changing"):
-        return recording.amend(talk, Amendment(numbers[0].value, places[0].value), heard)
-    return None
 
 
 def _opens(talk: Conversation, words: tuple[str, ...]) -> bool:
