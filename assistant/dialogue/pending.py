@@ -225,7 +225,7 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     slots = lacking.told_in_short(talk, Slots.of(read.heard), *kinds)
     same_food = slots.foods in ((), request.slots.foods)
     contained = CONTAINER in kinds and same_food and read.heard.has(CONTAINER)  # "half a pan"
-    if request.intent == "discard" and request.slots.foods and not same_food:
+    if request.slots.foods and not same_food and "food" not in kinds:
         return None  # "two pounds of shrimp for tonight" is no amount of the wings
     alone = bare or (contained and len(read.heard.words) <= A_FEW_WORDS)
     if is_new(read, request.intent) and not alone:

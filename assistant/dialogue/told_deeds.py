@@ -6,6 +6,7 @@ What is only planned is not logged. What else the breath says (a reading) is tak
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches, calibrations, discards, fresh_buckets, moves, refusals
@@ -14,7 +15,8 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import of_topic, take
 from assistant.dialogue.reports.deeds import told_at
-from assistant.dialogue.reports.said_at import stamped
+from assistant.dialogue.reports.said_at import When, stamped
+from assistant.dialogue.reports.times import Told
 from assistant.dialogue.slots import RELATIONS, Slots
 from assistant.dialogue.which_place import where_put
 from assistant.logbook.entry import Draft
@@ -35,6 +37,8 @@ STORAGE = frozenset({"storage", "dangers"})
 """Topics of what may not stand where it is."""
 _MEANT, _SURELY, _TALK, _ASKED = 0.4, 0.6, 0.15, 0.9
 """Shares from which on a deed was told here, also where nobody called, and most of talk (judgement)."""
+THIS_SHIFT = timedelta(hours=6)
+"""A time of day without "am" or a word longer ago was not meant (judgement)."""
 OUT = 0.5
 """From this share of a discard on, food was thrown out, whatever the words tell of it."""
 SURE_OF_ANOTHER = 0.9
@@ -73,11 +77,12 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     gone = {item.food for deed in done if deed.kind == "thrown" for item in deed.items}
     done = [_without(deed, gone) if deed.kind == "moved" else deed for deed in done]
-    outcomes = [_one(talk, heard, deed, found) for deed in done]
     time = told_at(talk, heard, ("at",), counting=True)
-    told_time = time is not None and time[1].kind == "told" and bool(time[1].iso)
+    told_time = time is not None and _lately(talk, *time)
     if time is not None and told_time:
         found = replace(found, used=found.used | set(time[0].words))
+        done = [_but_for(deed, time[0].words) for deed in done]
+    outcomes = [_one(talk, heard, deed, found) for deed in done]
     if (rest := _of_batch(talk, heard, found)) is not None:
         outcomes = [_without_amount(each, rest) if each is not None else None for each in outcomes]
     else:
@@ -86,6 +91,21 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     joined = _joined(talk, heard, found, done, outcomes, rest)
     return stamped(joined, time[1].iso, talk.clock.now()) if time is not None and told_time else joined
+
+
+def _lately(talk: Conversation, told: Told, found: When) -> bool:
+    """True for a time of this shift: "at three thirty" at three is no half past three in the night."""
+    if found.kind != "told" or not found.iso or found.at is None:
+        return False
+    return not told.bare or talk.clock.now() - found.at <= THIS_SHIFT
+
+
+def _but_for(deed: Deed, words: range) -> Deed:
+    """Return a deed without the words of its time: a number is used once, as a time or as a reading."""
+    spans: list[tuple[int, int]] = []
+    for start, end in deed.spans:
+        spans += [(start, min(end, words.start)), (max(start, words.stop), end)]
+    return replace(deed, spans=tuple((a, b) for a, b in spans if a < b))
 
 
 def _surely_out(talk: Conversation, heard: Heard, deed: Deed) -> bool:

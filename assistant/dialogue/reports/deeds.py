@@ -32,8 +32,8 @@ def told_at(
     read = heard.interpretation
     lexicon = talk.interpreter.lexicon
     for way in ways(read.heard, lexicon, read.meaning.roles):  # times by their own words come first
-        if len(way) != 1 or way[0].part not in parts:
-            continue
+        if len(way) != 1 or way[0].part not in parts or way[0].beside:
+            continue  # "before the two o'clock rush" tells no time of its own
         if (counting and not way[0].bare) or _of_the_deed(read.heard, way[0], lexicon):
             return way[0], when(way[0], talk.clock.now())
     return None

@@ -27,7 +27,7 @@ TOLD_BY_NET: dict[Role, Part] = {"at": "at", "since": "since", "span": "span"}
 class Told:
     """Words from ``start`` to ``end`` that tell a time, with the small words that carry it.
 
-    ``bare`` words are a plain number, too ("at two thirty"). ``hedged``: "about six".
+    ``bare`` words are a plain number, too ("at two thirty"). ``hedged``: "about six"; ``beside``: "before".
     """
 
     start: int
@@ -36,6 +36,7 @@ class Told:
     meaning: Clock | Moment | Day | Span
     bare: bool = False
     hedged: bool = False
+    beside: bool = False
 
     @property
     def words(self) -> range:
@@ -97,7 +98,8 @@ def _told(part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple
         bare = isinstance(meaning, Clock) and not meaning.worded
         if bare and part.marker not in BEFORE_A_TIME and role not in TOLD_BY_NET:
             continue
-        return Told(start, end, which, meaning, bare, part.about or part.marker in ("before", "after"))
+        beside = part.marker in ("before", "after")
+        return Told(start, end, which, meaning, bare, part.about or beside, beside)
     return None
 
 
