@@ -14,6 +14,8 @@ from intents.words import BROKEN, tokenise
 PLAIN_HOURS = 12
 HOTTEST = 500
 """A bare number after "at" above this is no temperature that a cook reports: "at six thirty"."""
+READ = ("number", "temperature", "ppm", "ph")
+"""Kinds of measures that are read off; minutes, pounds and pans are none."""
 UNIT_KINDS = {
     "unit_fahrenheit": ("temperature", "F"),
     "unit_celsius": ("temperature", "C"),

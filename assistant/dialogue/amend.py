@@ -11,11 +11,9 @@ from decimal import Decimal
 
 from intents.language import language
 from intents.lexicon import Lexicon, Span
-from intents.mentions import UNIT_KINDS, Understanding
+from intents.mentions import READ, UNIT_KINDS, Understanding
 
 _MOST_PLACES = 10
-_READ = ("number", "temperature", "ppm", "ph")
-"""What is read; minutes, pounds and pans correct no reading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +60,7 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
     stands = any(words[s.end] in lexicon.list("state_of_place") for s in meant if s.end < len(words))
     if (names and not meant and not marks) or stands:
         return None
-    if any(m.kind not in _READ for m in heard.measures):
+    if any(m.kind not in READ for m in heard.measures):
         return None  # "no, forty minutes"
     if place_number(heard, lexicon) is not None:
         return None  # "no, one's thirty six" is of the first low-boy

@@ -20,6 +20,7 @@ from assistant.dialogue.reports.batch_words import OTHER, BatchWords, batch_word
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
+from assistant.dialogue.which_place import which_ones
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
@@ -119,7 +120,7 @@ def asked(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome | None:
     for reading in readings:
         clocks = _open(talk, reading)
         if len(clocks) > 1:
-            return which(talk, reading, clocks) if len(readings) == 1 else _one_by_one()
+            return which(talk, reading, clocks) if len(readings) == 1 else which_ones()
     return None
 
 
@@ -164,10 +165,6 @@ def _tells_only_a_batch(heard: Understanding, lexicon: Lexicon) -> bool:
     small = lexicon.filler | lexicon.links | lexicon.list("before_time") | lexicon.list("since")
     small |= lexicon.list("batch_one") | lexicon.list("batch_told")
     return all(i in covered or word in small for i, word in enumerate(heard.words))
-
-
-def _one_by_one() -> Outcome:
-    return Outcome(Answer("which_two"), READING, keep_context=True, changes={"asked_place": ""})
 
 
 def _open(talk: Conversation, reading: Reading) -> tuple[RunningClock, ...]:

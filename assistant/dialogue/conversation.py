@@ -59,6 +59,7 @@ from assistant.dialogue.state import State
 from assistant.dialogue.talking import talk_function
 from assistant.dialogue.turn import Turn, pass_or_fail
 from assistant.dialogue.wake import after_wake, strip_wake
+from assistant.dialogue.which_place import say_again
 from assistant.errors import LogWriteError
 from assistant.logbook.clock import Clock
 from assistant.logbook.entry import Clip
@@ -317,8 +318,7 @@ class Conversation:
             return self.ask(self.request("food_facts", slots))
         if slots.places and slots.measures and self.state.asked_place and not read.understood:
             # Several places may have been named: a bare number next would go to the wrong one.
-            unasked = {"asked_place": ""}
-            return Outcome(Answer("say_again"), recording.READING, keep_context=True, changes=unasked)
+            return say_again()
         slots = leaning.food_meant(self, read.meaning.best.intent, slots)
         return meant.answered(self, heard, slots)
 

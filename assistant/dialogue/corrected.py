@@ -20,7 +20,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.talking import talks
 from assistant.logbook.query import Filter
 from intents.lexicon import Span
-from intents.mentions import Measure, Understanding
+from intents.mentions import READ, Measure, Understanding
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from assistant.dialogue.hearing import Heard
     from assistant.logbook.views import Line
 
-_READ = ("number", "temperature", "ppm", "ph")
 _STILL_MEANT = timedelta(minutes=30)
 """An entry so long ago may be meant by a correction that names it (judgement)."""
 _SURE, _TALK = 0.5, 0.15
@@ -108,7 +107,7 @@ def _report_beside(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation
     told = read.best is not None and read.best.intent == recording.READING and read.best.share >= _SURE
     change = _change(talk, read.heard)
-    numbers = [m for m in change.numbers if m.kind in _READ and len(m.options) == 1]
+    numbers = [m for m in change.numbers if m.kind in READ and len(m.options) == 1]
     if not told or not read.heard.has("make_that") or len(change.numbers) != 1 or len(numbers) != 1:
         return None
     if not _is_report(talk, read.heard, numbers[0], change):
@@ -126,7 +125,7 @@ def of_unheard(talk: Conversation, amendment: Amendment) -> Outcome | None:
         return None
     before = talk.interpreter.interpret(talk.state.unheard).heard
     places = {span.value for span in before.names.get("equipment", ())}
-    numbers = [m for m in before.free_measures if m.kind in _READ and len(m.options) == 1]
+    numbers = [m for m in before.free_measures if m.kind in READ and len(m.options) == 1]
     place = amendment.place or (places.pop() if len(places) == 1 else "")
     value = (
         amendment.value if amendment.value is not None else numbers[0].value if len(numbers) == 1 else None
@@ -173,12 +172,12 @@ def _change(talk: Conversation, said: Understanding) -> Change:
 
 def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None:
     said = heard.interpretation.heard
-    read = tuple(m for m in change.numbers if m.kind in _READ and len(m.options) == 1)
+    read = tuple(m for m in change.numbers if m.kind in READ and len(m.options) == 1)
     line = _named(talk, said, change)
     if len(read) == 1 and _is_report(talk, said, read[0], change):
         reading = _reading(talk, change.places[0], read[0].value)
         return recording.take(talk, (reading,), heard) if reading is not None else None
-    if len(read) > 1 or any(len(m.options) != 1 for m in change.numbers if m.kind in _READ):
+    if len(read) > 1 or any(len(m.options) != 1 for m in change.numbers if m.kind in READ):
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     named = bool(change.places or said.names.get("food"))
     if talk.state.unheard and line is None and said.names.get("food"):

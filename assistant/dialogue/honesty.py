@@ -14,6 +14,7 @@ from assistant.dialogue import round_talk
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
+from intents.mentions import READ
 from intents.quantities import Number, quantities
 
 if TYPE_CHECKING:
@@ -32,7 +33,6 @@ _SAYS_LITTLE = ("none", "no", "not_done", "unsupported", "repeat", "log_open", *
 _WANTS = 0.5
 """With this share of asking, leave and commands something is wanted of the assistant."""
 _TWO = 2
-_READ = ("number", "temperature", "ppm")
 
 
 def refused(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -143,7 +143,7 @@ def _two_truths(heard: Heard, lexicon: Lexicon) -> bool:
     if any(f" {phrase} " in said for phrase in lexicon.list("own_mistake")):
         return False
     really = [said.index(f" {phrase} ") for phrase in lexicon.list("really_was") if f" {phrase} " in said]
-    numbers = [m for m in read.free_measures if m.kind in _READ]
+    numbers = [m for m in read.free_measures if m.kind in READ]
     starts = [len(" ".join(read.words[: m.start])) for m in numbers]
     if len(numbers) != _TWO or numbers[0].value == numbers[1].value:
         return False

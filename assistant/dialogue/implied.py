@@ -17,6 +17,7 @@ from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
+from assistant.dialogue.which_place import which_ones
 from assistant.rules.basis import Verdict
 from assistant.site import Equipment
 from intents.mentions import Understanding
@@ -84,8 +85,7 @@ def unsure(talk: Conversation, heard: Heard) -> Outcome | None:
     """Ask for each place where several numbers were told and not all of their places are known."""
     read = heard.interpretation.heard
     if _count(read) > 1 and len(set(_starts(read))) > 1 and not asks(read):
-        unasked = {"asked_place": ""}  # a bare number after this would be for nobody knows which place
-        return Outcome(Answer("which_two"), recording.READING, keep_context=True, changes=unasked)
+        return which_ones()
     return None
 
 

@@ -12,6 +12,7 @@ from assistant.dialogue.policy import Facts, Meant, Row, Stance, decide
 from assistant.dialogue.reports import deeds
 from assistant.dialogue.slots import Slots, Usage
 from assistant.dialogue.state import Pending
+from assistant.dialogue.which_place import say_again
 from intents.meaning import NONE, UNSUPPORTED, Guess, Meaning
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ def _first_answer(talk: Conversation, heard: Heard, slots: Slots) -> tuple[Guess
     if best.intent in (NONE, UNSUPPORTED):
         return best, None
     if best.intent == READING:  # told, but in no way that reads whole
-        return best, Outcome(Answer("say_again"), READING, keep_context=True, changes={"asked_place": ""})
+        return best, say_again()
     for guess in meaning.guesses:
         if guess.intent in (NONE, UNSUPPORTED) or guess.share < min(LEAST_TRIED, best.share):
             continue

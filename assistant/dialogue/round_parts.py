@@ -15,13 +15,12 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import numbered, take
 from assistant.dialogue.rounds import RESUMED, RoundNow, round_draft
-from intents.mentions import Understanding
+from intents.mentions import READ, Understanding
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 Words = tuple[str, ...]
-_READ = ("number", "temperature", "ppm")
 _TWO = 2
 SKIP, OFF = "skip_place", "out_of_order"
 
@@ -78,7 +77,7 @@ def _skipped(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None
     """Take readings and a skip: "dairy four, skip salad, it's off"; asked again where they do not part."""
     read = heard.interpretation.heard
     at = min((s.start for s in read.concepts if s.value == SKIP), default=-1)
-    numbers = [m for m in read.free_measures if m.kind in _READ]
+    numbers = [m for m in read.free_measures if m.kind in READ]
     if at < 0 or here.paused or not numbers:
         return None
     before = any(m.end <= at for m in numbers)
@@ -106,7 +105,7 @@ def _parted(talk: Conversation, words: Words, at: int) -> tuple[Words, Words]:
 def _off_or_later(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None:
     """Take "rail's not on yet" as not read, and why; "buckets later" leaves them for later."""
     read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
-    numbers = [m for m in read.free_measures if m.kind in _READ]
+    numbers = [m for m in read.free_measures if m.kind in READ]
     timed = len(roles) == len(read.words) and all(roles[m.start] in ("at", "since", "span") for m in numbers)
     places = _left_places(talk, read, here)
     if not places or here.paused or heard.interpretation.readings.options or not timed:

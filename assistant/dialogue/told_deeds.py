@@ -352,6 +352,8 @@ def _rest(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
     if not numbers:
         return None
     gone = found.used | _verbs(found)
+    for name in (set(range(s.start, s.end)) for s in read.names.get("equipment", ())):
+        gone -= name if not name <= gone else set()  # a "prep cooler" cut to "cooler" is another place
     words = tuple(word for i, word in enumerate(read.words) if i not in gone)
     lexicon, first = talk.interpreter.lexicon, found.deeds[0].start
     small = lexicon.list("deed_joints") | lexicon.filler

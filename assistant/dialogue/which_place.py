@@ -127,6 +127,11 @@ def which_ones() -> Outcome:
     return Outcome(Answer("which_two"), READING, keep_context=True, changes={"asked_place": ""})
 
 
+def say_again() -> Outcome:
+    """Ask for place and number; a bare number after this is not that of the place that a round asked for."""
+    return Outcome(Answer("say_again"), READING, keep_context=True, changes={"asked_place": ""})
+
+
 def _question(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Wait for the number of the place."""
     place, numbers = readings[0].subject, _numbers(talk, readings[0])

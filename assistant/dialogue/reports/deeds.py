@@ -11,11 +11,10 @@ from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Part, Told, ways, without
 from assistant.dialogue.slots import Slots
 from intents.lexicon import Lexicon
-from intents.mentions import Understanding
+from intents.mentions import READ, Understanding
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
-_READ = ("number", "temperature", "ppm")
 
 
 STARTS = frozenset({"clock_cooling", "clock_thawing", "clock_time"})
@@ -47,7 +46,7 @@ def _of_the_deed(heard: Understanding, told: Told, lexicon: Lexicon) -> bool:
     """
     if set(heard.words[told.start : told.start + 1]) & lexicon.list("present_is"):
         return False
-    read = [m for m in heard.free_measures if m.kind in _READ and m.start not in told.words]
+    read = [m for m in heard.free_measures if m.kind in READ and m.start not in told.words]
     if not read:
         return True
     return len(read) == 1 and (told.start in (0, read[0].end) or told.end == read[0].start)

@@ -12,6 +12,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.core import Readings, Report, with_readings
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
+from assistant.dialogue.which_place import say_again
 from intents.mentions import Understanding
 
 if TYPE_CHECKING:
@@ -42,12 +43,6 @@ def apply(talk: Conversation, heard: Heard, each: Report, told: Understanding) -
     return None
 
 
-def _say_again() -> Outcome:
-    """Ask for place and number; a bare number after this is not that of the place that a round asked for."""
-    unasked = {"asked_place": ""}
-    return Outcome(Answer("say_again"), recording.READING, keep_context=True, changes=unasked)
-
-
 def _reading(heard: Heard, readings: Readings) -> Heard:
     return replace(heard, interpretation=with_readings(heard.interpretation, (readings,)))
 
@@ -55,7 +50,7 @@ def _reading(heard: Heard, readings: Readings) -> Heard:
 def _asked(talk: Conversation, readings: Readings, reply: str) -> Outcome | None:
     """Ask for the number of one place anew."""
     if len(readings) != 1:
-        return _say_again()
+        return say_again()
     name = talk.shown(readings[0].subject)
     waiting = Pending("value", talk.clock.now(), readings=readings)
     return Outcome(Answer(reply, {"place": capital(name)}), recording.READING, pending=waiting)
@@ -71,7 +66,7 @@ def _exact(
     bound = {m.value for m in (after[:1] if mark.end == mark.head else before[-1:])}
     near = tuple(r for r in readings if r.value in bound or len(readings) == 1)
     if len(near) != 1:
-        return _say_again()
+        return say_again()
     asked = _asked(talk, near, "exact")
     others = tuple(r for r in readings if r not in near)
     taken = recording.take(talk, others, _reading(heard, others)) if others else None

@@ -24,7 +24,7 @@ from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import BEFORE_A_TIME, Told, ways
 from assistant.logbook.entry import Draft
 from intents.lexicon import Lexicon, Span
-from intents.mentions import Measure, Understanding
+from intents.mentions import READ, Measure, Understanding
 from intents.quantities import Number, Ordinal, Quantity, quantities
 from intents.ranges import label_range, range_at
 from intents.readings import Reading
@@ -42,7 +42,6 @@ COUNTED = ("count", "volume", "weight", "length", "altitude")
 """Kinds of numbers that no gauge, probe or strip shows."""
 GIVEN_BACK = ("reading", "correction", "discard", "clock")
 """Kinds of entries of which the cook hears what was not used."""
-READ = ("number", "temperature", "ppm", "ph")
 KEEPS_FOOD = ("cold_holding", "egg_cooler", "freezer", "hot_holding")
 _MOST_PLACES = 10
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")

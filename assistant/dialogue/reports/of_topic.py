@@ -15,14 +15,13 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Way, ways
 from assistant.dialogue.topic import Topic, can_be, topics
-from intents.mentions import Measure, Understanding
+from intents.mentions import READ, Measure, Understanding
 from intents.quantities import quantities
 from intents.readings import Reading, ReadingParse
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-_READ = ("number", "temperature", "ppm")
 _TELLS_A_NUMBER = (
     "reading", "cooling_check", "cook_done", "food_place", "probe_off", "receive_check", "holding_check",
     "reheat_check", "log_value", "date_day", "strip_between",
@@ -64,7 +63,7 @@ def report(talk: Conversation, heard: Heard, *, batches_only: bool = False) -> O
 def named_batch(talk: Conversation, heard: Heard) -> bool:
     """True where the words begin with a food that cools and its number, whatever is asked behind them."""
     read = heard.interpretation.heard
-    foods, numbers = read.names.get("food", ()), [m for m in read.free_measures if m.kind in _READ]
+    foods, numbers = read.names.get("food", ()), [m for m in read.free_measures if m.kind in READ]
     small = _small(talk) | talk.interpreter.lexicon.list("before_time")
     if read.asks or not numbers or not _batch_named(talk, heard):
         return False
@@ -136,7 +135,7 @@ def _measured(talk: Conversation, said: Understanding, way: Way) -> Measure | No
     found = [
         m
         for m in said.free_measures
-        if m.kind in _READ
+        if m.kind in READ
         and len(m.options) == 1
         and m.start not in timed | bounds
         and not set(said.words[m.end : m.end + 1]) & counted
