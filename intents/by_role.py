@@ -135,7 +135,7 @@ def _items(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> Iterator[
 def _names_another(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> bool:
     """True for "blast fridge" where the kitchen has a fridge: the net hears the word as part of the place."""
     word, small = parser.words[at], parser.links | parser.lexicon.filler
-    if roles[at] != "place" or word in small or at in parser.people or at + 1 == len(parser.words):
+    if roles[at] != "place" or word in small or at in parser.known or at + 1 == len(parser.words):
         return False
     return any(name.kind == "equipment" for name in parser.names_at(at + 1))
 
@@ -150,7 +150,7 @@ def _whole_food(parser: ReadingParser, roles: tuple[Role, ...], at: int, known: 
     while end < len(words):
         names = parser.names_at(end)
         foods = [name for name in names if name.kind == "food"]
-        unknown = roles[end] == "food" and words[end] not in small and end not in parser.people
+        unknown = roles[end] == "food" and words[end] not in small and end not in parser.known
         if foods and len(foods) == len(names):
             end = foods[0].end
         elif unknown and not names and not parser.number_begins(end):

@@ -80,7 +80,7 @@ class ReadingParser:
         self.short = short
         self.words = heard.words
         self.foods = heard.names.get("food", ())  # with the words that qualify them ("raw chicken")
-        self.people = {i for s in heard.names.get("person", ()) for i in range(s.start, s.end)}
+        self.known = {i for s in (*heard.names["person"], *heard.concepts) for i in range(s.start, s.end)}
         self.things = {i for s in heard.concepts if s.value == "not_food" for i in range(s.start, s.end)}
         self.unit = unit
         self.finders = finders

@@ -61,7 +61,8 @@ def times_differ(heard: Heard) -> bool:
         [number for number in numbers_of(meant) if number[0] in TIMES]
         for meant in (heard.interpretation, heard.rival)
     )
-    return bool(mine and other) and mine != other
+    only_second = heard.agreement == 0  # the first listener heard it otherwise, or heard another time
+    return bool(mine and other) and (mine != other or only_second)
 
 
 def _numbers_differ(heard: Heard, rival: Interpretation) -> bool:
