@@ -161,7 +161,7 @@ def _count(found: Figures, each: Sentence, talk: Conversation, turn: Turn) -> No
 def main() -> None:
     """Print the figures of every set; with ``--show`` the failures of those that may be read."""
     asked = argparse.ArgumentParser(description=__doc__)
-    asked.add_argument("names", nargs="*", default=["unseen_1", "unseen_2", "unseen_3"])
+    asked.add_argument("names", nargs="*", default=["unseen_1", "unseen_2", "unseen_3", "unseen_4"])
     asked.add_argument("--show", action="store_true")
     asked.add_argument("--net", type=Path, default=IN_USE)
     given = asked.parse_args()

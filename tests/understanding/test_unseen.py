@@ -8,7 +8,7 @@ from intents.catalogue import load_catalogue
 from tests.understanding.judge import Figures, judge, sentences
 
 
-@pytest.fixture(scope="module", params=["unseen_1", "unseen_2", "unseen_3"])
+@pytest.fixture(scope="module", params=["unseen_1", "unseen_2", "unseen_3", "unseen_4"])
 def figures(request: pytest.FixtureRequest) -> Figures:
     """What comes of one set, each sentence said alone."""
     return judge(request.param)
@@ -26,7 +26,7 @@ def test_few_are_met_with_silence(figures: Figures) -> None:
 
 
 def test_no_more_than_one_is_permitted_that_would_hurt(figures: Figures) -> None:
-    """One of the counted set is, today; nobody has read which."""
+    """Replies to what is dangerous are read: those that are left say what the rules say (see the README)."""
     permitted = len(figures.permitted)  # counted, so that a failure prints no sentence of the counted set
     assert permitted <= 1
 
@@ -36,7 +36,7 @@ def test_little_talk_is_acted_on(figures: Figures) -> None:
     assert figures.acted <= 0.08 * figures.talk
 
 
-@pytest.mark.parametrize("name", ["unseen_1", "unseen_2", "unseen_3"])
+@pytest.mark.parametrize("name", ["unseen_1", "unseen_2", "unseen_3", "unseen_4"])
 def test_every_intent_is_judged(name: str) -> None:
     """The judged intents are those of the tables."""
     judged = {sentence.intent for sentence in sentences(name)}
@@ -44,7 +44,7 @@ def test_every_intent_is_judged(name: str) -> None:
     assert len(judged) >= 270
 
 
-@pytest.mark.parametrize(("name", "least"), [("unseen_es_1", 0.92), ("unseen_es_2", 0.85)])
+@pytest.mark.parametrize(("name", "least"), [("unseen_es_1", 0.92), ("unseen_es_2", 0.87), ("unseen_es_3", 0.89)])
 def test_spanish_is_understood(name: str, least: float) -> None:
     """A little below what is measured today; the two permitted ones are named in the README."""
     found = judge(name)

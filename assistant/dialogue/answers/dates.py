@@ -9,12 +9,17 @@ from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.moments import day_said, shown_date
 from assistant.rules import date_marking
 from assistant.rules.basis import Verdict
+from intents.lexicon import load_lexicon
 
 FIGURES = {"days": "date_mark_days_max", "hold": "date_mark_hold_max"}
 
 
 def _day_number(request: Request) -> int | None:
-    found = request.slots.measure("number")
+    found, words = request.slots.measure("number"), request.slots.words
+    if found is not None and set(words[found.end : found.end + 1]) & load_lexicon(
+        request.slots.language
+    ).list("months_word"):
+        return None  # "two months out" is no second day
     return int(found.value) if found and found.value == int(found.value) and 0 < found.value < 100 else None
 
 

@@ -43,6 +43,13 @@ def guests(request: Request) -> Answer:
     )
     if judged.reason == "with_advisory" or (judged.passed and not (in_care or child)):
         return told(request, "one_guest", *judged.citations, food=capital(name), target=target)
+    if (
+        judged.passed
+        and in_care
+        and slots.has("as_raw", "as_undercooked")
+        and not slots.has("as_pasteurized")
+    ):
+        return told(request, "list", SUSCEPTIBLE)  # mayonnaise made of raw egg: what is raw in it decides
     if judged.passed:
         return told(request, "fine", *judged.citations, food=name)
     reply = "eggs" if food.species == "egg" else judged.reason
