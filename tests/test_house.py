@@ -24,6 +24,20 @@ LAYERS = {
 """Imports may go to the same or a lower layer of another part; the doors above may import everything."""
 
 
+TOP_LEVEL = {
+    "README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "NOTICE", "pyproject.toml", "uv.lock",
+    "assistant", "intents", "models", "tests", "audio_fixtures",
+}  # fmt: skip
+"""What lies at the top, beside what begins with a dot."""
+
+
+def test_nothing_else_lies_at_the_top() -> None:
+    """A new thing finds its home in one of the folders."""
+    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False).stdout
+    top = {line.partition("/")[0] for line in listed.splitlines()} or {path.name for path in ROOT.iterdir()}
+    assert {name for name in top if not name.startswith(".")} <= TOP_LEVEL
+
+
 def part_of(module: str) -> str:
     """Return the part of the house that a module belongs to, or an empty string for the doors."""
     words = module.split(".")

@@ -27,10 +27,11 @@ import yaml
 from assistant.site import Site
 from tests.logbook.private_postgres import MISSING, may_run, server_programs
 
-OFFICE = Path(__file__).resolve().parents[2] / "office"
+ROOT = Path(__file__).resolve().parents[2]
+OFFICE = ROOT / "assistant" / "office"
 COMPOSE: dict[str, Any] = yaml.safe_load((OFFICE / "compose.yaml").read_text("utf-8"))
 SERVICES = COMPOSE["services"]
-PROJECT = tomllib.loads((OFFICE.parent / "pyproject.toml").read_text("utf-8"))["project"]
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
 PASSWORD = "not a real one"
 PATIENCE_S = 60.0
 
@@ -108,7 +109,7 @@ def test_the_image_is_made_of_what_there_is() -> None:
     assert instruction("USER") not in ("", "root", "0")
     build = SERVICES["page"]["build"]
     assert (OFFICE / build["context"] / build["dockerfile"]).resolve() == OFFICE / "Containerfile"
-    assert (OFFICE / build["context"]).resolve() == OFFICE.parent
+    assert (OFFICE / build["context"]).resolve() == ROOT
 
 
 def test_nothing_opens_to_a_network_unasked() -> None:
