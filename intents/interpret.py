@@ -114,22 +114,22 @@ class Interpreter:
         """Return the words that the net was taught in a language."""
         return self._net.words.get(code, frozenset())
 
-    def interpret(self, text: str) -> Interpretation:
-        """Return all that ``text`` can mean."""
+    def interpret(self, text: str, before: tuple[str, ...] = ()) -> Interpretation:
+        """Return all that ``text`` can mean, after the words ``before`` if any were said just now."""
         heard = self._understand(text)
-        read = Interpretation(heard, self._readings(heard), self.meaning_of(heard.words))
+        read = Interpretation(heard, self._readings(heard), self.meaning_of(heard.words, before))
         if not read.readings.options:
             read = self._core(read)
         whole = read.understood and (read.readings.options or read.meaning.best.intent != READING)
-        if not whole and (better := self._spelled_better(heard)) is not None:
+        if not whole and (better := self._spelled_better(heard, before)) is not None:
             return better
         return read
 
-    def meaning_of(self, words: tuple[str, ...]) -> Meaning:
-        """Return what the net says of ``words``."""
+    def meaning_of(self, words: tuple[str, ...], before: tuple[str, ...] = ()) -> Meaning:
+        """Return what the net says of ``words``, after those said before them."""
         if not words:
             return nothing(words)
-        meaning = self._net.meaning_of(words)
+        meaning = self._net.meaning_of(words, before)
         exact = self._exact.get(" ".join(words)) or self._round_named(words)
         return meaning.with_best(exact) if exact else meaning
 
@@ -262,13 +262,14 @@ class Interpreter:
         )
         return SoundAlikes((*names, *lexicon.list("trade_words")), known)
 
-    def _spelled_better(self, heard: Understanding) -> Interpretation | None:
+    def _spelled_better(self, heard: Understanding, before: tuple[str, ...] = ()) -> Interpretation | None:
         """Read a sentence whose one unknown word is like a name, only if all of it then makes sense."""
         words = self._sound_alikes.corrected(heard.words)
         if words is None:
             return None
         again = self._understand(" ".join(words))
-        read = Interpretation(replace(again, text=heard.text), self._readings(again), self.meaning_of(words))
+        meaning = self.meaning_of(words, before)
+        read = Interpretation(replace(again, text=heard.text), self._readings(again), meaning)
         return read if read.understood else None
 
 

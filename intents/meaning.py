@@ -39,6 +39,8 @@ REMEMBERED = 512
 """Sentences whose meaning is kept: what is heard so far is looked at often while somebody speaks."""
 LONGEST = 70
 """Word pieces that are looked at; nobody says more in one breath."""
+LONGEST_BEFORE = 40
+"""Word pieces, the last ones, that are looked at of what was said before."""
 
 Floats = npt.NDArray[np.float32]
 
@@ -88,6 +90,15 @@ class Meaning:
         return self.guesses[0].share - self.guesses[1].share
 
 
+@dataclass(frozen=True, slots=True)
+class Coded:
+    """A sentence in piece numbers: where it begins behind what was said before, and each word in it."""
+
+    ids: list[int]
+    begin: int
+    starts: list[int]
+
+
 @contextmanager
 def _never_used(name: str) -> Iterator[None]:
     """Let what is imported in here have the module ``name`` without loading it: it loads when it is used.
@@ -108,7 +119,10 @@ def _never_used(name: str) -> Iterator[None]:
 
 
 class Meanings:
-    """The net of one language. ``read`` takes words as ``intents.words.tokenise`` gives them."""
+    """The net of all languages. ``read`` takes words as ``intents.words.tokenise`` gives them.
+
+    What was said just before may go along: "what if I wear gloves" then means what it means after it.
+    """
 
     def __init__(self, folder: Path) -> None:
         with _never_used("asyncio"):
@@ -136,20 +150,17 @@ class Meanings:
         self._sharpness: dict[str, float] = calibration["sharpness"]
         heads = np.load(folder / "heads.npz")
         self._heads = {name: heads[name].astype(np.float32) for name in heads.files}
-        self.meaning_of = lru_cache(maxsize=REMEMBERED)(self._one)
+        self.meaning_of = lru_cache(maxsize=REMEMBERED)(self.read)
 
-    def read(self, sentences: Sequence[tuple[str, ...]]) -> list[Meaning]:
-        """Return the meaning of each sentence; one without words means nothing (``none``)."""
-        spoken = [s or ("",) for s in sentences]
-        coded = [self._coded(words) for words in spoken]
-        vectors = self._vectors([ids for ids, _ in coded])
-        return [
-            self._meaning(vectors[i], starts, len(words))
-            for i, ((_, starts), words) in enumerate(zip(coded, spoken, strict=True))
-        ]
+    def read(self, words: tuple[str, ...], before: tuple[str, ...] = ()) -> Meaning:
+        """Return the meaning of a sentence, after ``before``; one without words means nothing (``none``)."""
+        spoken = words or ("",)
+        coded = self.coded(spoken, before)
+        return self._meaning(self.vectors([coded])[0], coded.starts, len(spoken))
 
-    def _vectors(self, coded: list[list[int]]) -> list[Floats]:
-        """Return the encoder's vectors of each sentence, one a piece."""
+    def vectors(self, sentences: Sequence[Coded]) -> list[Floats]:
+        """Return the encoder's vectors of each sentence itself, one a piece, with its marks."""
+        coded = [each.ids for each in sentences]
         padded = np.zeros((len(coded), max(map(len, coded))), np.int32)
         for row, ids in zip(padded, coded, strict=True):
             row[: len(ids)] = ids
@@ -157,25 +168,24 @@ class Meanings:
         as_storage = self._storage.from_array
         hidden = self._encoder.forward_batch(as_storage(padded), as_storage(lengths))
         vectors = np.array(hidden.last_hidden_state, dtype=np.float32)
-        return [vectors[i, : len(ids)] for i, ids in enumerate(coded)]
+        return [vectors[i, each.begin : len(each.ids)] for i, each in enumerate(sentences)]
 
     def logits(self, head: str, words: tuple[str, ...]) -> Floats:
         """Return what one head says of a sentence before it is made into shares: for the calibration."""
-        vectors = self._vectors([self._coded(words)[0]])[0]
-        return self._logits(head, vectors.mean(axis=0))
+        return self._logits(head, self.vectors([self.coded(words)])[0].mean(axis=0))
 
-    def _one(self, words: tuple[str, ...]) -> Meaning:
-        return self.read([words])[0]
-
-    def _coded(self, words: tuple[str, ...]) -> tuple[list[int], list[int]]:
-        """Return piece numbers and, a word, where its first piece is."""
+    def coded(self, words: tuple[str, ...], before: tuple[str, ...] = ()) -> Coded:
+        """Return a sentence in piece numbers, behind those of what was said before it."""
         found = self._tokenizer.encode(list(words), is_pretokenized=True, add_special_tokens=False)
         starts: dict[int, int] = {}
         for at, word in enumerate(found.word_ids):
             if word is not None:
                 starts.setdefault(word, at + 1)
-        ids = [self._first, *found.ids[:LONGEST], self._last]
-        return ids, [starts.get(i, 0) for i in range(len(words))]
+        said = self._tokenizer.encode(list(before), is_pretokenized=True, add_special_tokens=False).ids
+        past = [self._first, *said[-LONGEST_BEFORE:]] if before else []
+        mark = self._last if before else self._first
+        ids = [*past, mark, *found.ids[:LONGEST], self._last]
+        return Coded(ids, len(past), [starts.get(i, 0) for i in range(len(words))])
 
     def _meaning(self, vectors: Floats, starts: list[int], count: int) -> Meaning:
         whole = vectors.mean(axis=0)

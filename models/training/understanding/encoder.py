@@ -78,9 +78,10 @@ class Net(nn.Module):
             x = layer(x, mask)
         return x
 
-    def forward(self, ids, there):
+    def forward(self, ids, there, own):
+        """Read pieces; ``there``: no padding; ``own``: of the sentence itself, not of what was said before it."""
         x = self.vectors(ids, there)
-        weight = there.unsqueeze(-1).to(x.dtype)
+        weight = own.unsqueeze(-1).to(x.dtype)
         whole = self.drop((x * weight).sum(1) / weight.sum(1))
         return Heard(
             self.intents(whole), self.acts(whole), self.danger(whole).squeeze(-1), self.roles(self.drop(x))

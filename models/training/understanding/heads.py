@@ -35,7 +35,9 @@ def vectors_of(net, rows, say=print):
     begun = time.time()
     for at in range(0, len(order), 64):
         part = order[at : at + 64]
-        read = net._vectors([net._coded(tuple(rows[i]["words"]))[0] for i in part])
+        read = net.vectors(
+            [net.coded(tuple(rows[i]["words"]), tuple(rows[i].get("before", ()))) for i in part]
+        )
         found[part] = [each.mean(axis=0) for each in read]
         if at % 6400 == 0:
             say(f"{at} of {len(rows)} read, {time.time() - begun:.0f} s", flush=True)

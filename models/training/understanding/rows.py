@@ -1,7 +1,8 @@
 """Gathers what the net is taught from: ``uv run python -m models.training.understanding.rows ROWS.json PRETRAINED [--unseen]``.
 
-Sentences come from the ``[said]`` and ``[said_unsafe]`` tables of ``intents/<language>``, from the exchanges of the
-tests (their first turns and those that stand alone), and from reports put together here (``reports.py``). With
+Sentences come from the ``[said]`` and ``[said_unsafe]`` tables of ``intents/<language>``, from what is said next
+(``follow_ups.csv`` there: with the words before it, or with any of the intent that was before), from the exchanges of
+the tests, and from reports put together here (``reports.py``). With
 ``--unseen`` the judged sentences of ``tests/understanding`` go along, to be judged and never to be learnt.
 """
 
@@ -27,6 +28,8 @@ ROLES = (
 MARK = re.compile(r"\[(\w+): ([^\[\]]+)\]")
 OFTEN = 3
 """So many times a pass the sentences are seen that every later change is judged by."""
+BEFORES = 12
+"""So many sentences of an intent stand before a follow-up of which only that intent is told."""
 COMMON = 14_000
 """So many of the pretrained pieces are kept in any case: cooks say words that no table has."""
 
@@ -85,15 +88,31 @@ def from_examples(language: str):
                 yield {**row(path.stem, None, None, say, marked=False), "language": language, "times": OFTEN}
 
 
+def from_follow_ups(language: str, said: dict[str, list[list[str]]]):
+    """Yield what is said next, with the words that it may follow; ``said``: sentences by intent."""
+    path = ROOT / "intents" / language / "follow_ups.csv"
+    if not path.is_file():
+        return
+    chance = random.Random(3)
+    with path.open(encoding="utf-8", newline="") as file:
+        for line in csv.DictReader(file):
+            told = row(line["intent"], line["act"], int(line["unsafe"] == "yes"), line["say"])
+            known = [list(tokenise(line["before"]))] if line["before"] else said.get(line["after"], [])
+            befores = chance.sample(known, min(BEFORES, len(known)))
+            if befores:
+                yield {**told, "language": language, "befores": befores, "times": 2}
+
+
 def from_exchanges():
-    """Yield the turns of the exchanges that can be understood alone."""
+    """Yield the turns of the exchanges: those that can be understood alone, and all behind the turn before."""
     for path in sorted((ROOT / "tests" / "dialogue" / "exchanges").glob("*.csv")):
         if path.stem == "spanish":
             continue
         with path.open(encoding="utf-8", newline="") as file:
-            seen = ""
+            seen, before = "", ""
             for turn in csv.DictReader(file):
                 first, seen = turn["conversation"] != seen, turn["conversation"]
+                said, before = before, turn["say"] if turn["reply_has"] or turn["intent"] else before
                 intent = turn["intent"] or (
                     "none" if not turn["reply_has"] and turn.get("entry") == "none" else ""
                 )
@@ -101,9 +120,13 @@ def from_exchanges():
                 leans = not first and (
                     len(turn["say"].split()) < 5 or turn["say"].lower().startswith(("and ", "what about"))
                 )
-                if intent and not leans and not turn["say"].startswith("("):
-                    told = row(intent, "talk" if intent == "none" else None, None, turn["say"], marked=False)
+                if not intent or turn["say"].startswith("("):
+                    continue
+                told = row(intent, "talk" if intent == "none" else None, None, turn["say"], marked=False)
+                if not leans:
                     yield {**told, "times": OFTEN}
+                if not first and tokenise(said):
+                    yield {**told, "befores": [list(tokenise(said))], "times": OFTEN if leans else 1}
 
 
 def with_numerals(words: list[str], chance: random.Random) -> list[list[str]]:
@@ -167,8 +190,14 @@ def unseen() -> dict[str, list[dict]]:
 def gathered(judged: dict[str, list[dict]]) -> list[dict]:
     """Return every sentence that teaches, once; never one that is judged."""
     chance = random.Random(1)
+    tables = [r for code in languages() for each in (from_tables, from_examples) for r in each(code)]
+    said: dict[tuple[str, str], list[list[str]]] = {}
+    for r in tables:
+        said.setdefault((r["language"], r["intent"]), []).append(r["words"])
+    of_language = {code: {i: s for (c, i), s in said.items() if c == code} for code in languages()}
     rows = [
-        *(r for code in languages() for each in (from_tables, from_examples) for r in each(code)),
+        *tables,
+        *(r for code in languages() for r in from_follow_ups(code, of_language[code])),
         *from_exchanges(),
         *(row(*r) for r in (*reports(2500, 7), *pairs(500, 7))),
     ]
@@ -176,8 +205,9 @@ def gathered(judged: dict[str, list[dict]]) -> list[dict]:
     seen: dict[str, dict] = {}
     for r in rows:
         text = " ".join(r["words"])
-        if text and text not in never and (text not in seen or seen[text]["roles"] is None):
-            seen[text] = r
+        key = text + "".join(f" | {' '.join(b)}" for b in r.get("befores", ())[:1])
+        if text and text not in never and (key not in seen or seen[key]["roles"] is None):
+            seen[key] = r
     rows = list(seen.values())
     for r in rows:
         r["also"] = with_numerals(r["words"], chance)

@@ -23,7 +23,9 @@ from tokenizers.models import WordPiece
 from tokenizers.pre_tokenizers import WhitespaceSplit
 
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
-LONGEST = 72
+LONGEST, LONGEST_BEFORE = 72, 40
+AFTER_ANY = 0.3
+"""The share of sentences that stand alone which are read behind any other sentence: it must not bend them."""
 IGNORE = -100
 BATCH, ENCODER_RATE, HEAD_RATE = 128, 1.5e-4, 2.5e-3
 KEPT = set(
@@ -73,15 +75,18 @@ class Pieces:
         self.tokenizer.pre_tokenizer = WhitespaceSplit()
         self.first, self.last, self.pad = self.ids["[CLS]"], self.ids["[SEP]"], self.ids["[PAD]"]
 
-    def of(self, words: list[str]) -> tuple[list[int], list[int]]:
-        """Return the piece numbers, with the marks of beginning and end, and where each word begins."""
+    def of(self, words: list[str], before: list[str] = ()) -> tuple[list[int], int, list[int]]:
+        """Return the piece numbers behind those of ``before``, where the sentence begins, and where each word does."""
+        said = self.tokenizer.encode(list(before), is_pretokenized=True, add_special_tokens=False).ids
+        past = [self.first, *said[-LONGEST_BEFORE:]] if before else []
         found = self.tokenizer.encode(words, is_pretokenized=True, add_special_tokens=False)
         starts, seen = [], set()
         for at, word in enumerate(found.word_ids):
             if word not in seen:
                 seen.add(word)
-                starts.append(at + 1)
-        return [self.first, *found.ids[: LONGEST - 2], self.last], starts
+                starts.append(len(past) + at + 1)
+        mark = self.last if before else self.first
+        return [*past, mark, *found.ids[: LONGEST - 2], self.last], len(past), starts
 
 
 def varied(row: dict, chance: random.Random) -> tuple[list[str], list[str]]:
@@ -106,28 +111,41 @@ def varied(row: dict, chance: random.Random) -> tuple[list[str], list[str]]:
 def batch_of(rows, pieces, labels, chance, vary=True):
     """Return one batch as tensors."""
     made = [varied(r, chance) if vary else (r["words"], r["roles"] or [None] * len(r["words"])) for r in rows]
-    coded = [pieces.of(words) for words, _ in made]
-    length = max(len(ids) for ids, _ in coded)
+    coded = [pieces.of(words, r.get("before", ())) for (words, _), r in zip(made, rows)]
+    length = max(len(ids) for ids, _, _ in coded)
     ids = torch.full((len(rows), length), pieces.pad)
     roles = torch.full((len(rows), length), IGNORE)
-    for i, ((numbers, starts), (_, said)) in enumerate(zip(coded, made)):
+    own = torch.zeros((len(rows), length), dtype=torch.bool)
+    for i, ((numbers, begin, starts), (_, said)) in enumerate(zip(coded, made)):
         ids[i, : len(numbers)] = torch.tensor(numbers)
+        own[i, begin : len(numbers)] = True
         for at, role in zip(starts, said):
             if role is not None and at < len(numbers) - 1:
                 roles[i, at] = labels["roles"][role]
     intents = torch.tensor([labels["intents"].get(r["intent"], IGNORE) for r in rows])
     acts = torch.tensor([labels["acts"].get(r["act"], IGNORE) for r in rows])
     danger = torch.tensor([float("nan") if r["danger"] is None else float(r["danger"]) for r in rows])
-    return ids, ids != pieces.pad, intents, acts, danger, roles
+    return ids, ids != pieces.pad, own, intents, acts, danger, roles
+
+
+def placed(row, rows, chance):
+    """Return a row behind what was said before it: what it follows, or now and then anything at all."""
+    if row.get("befores"):
+        return {**row, "before": chance.choice(row["befores"])}
+    if chance.random() < AFTER_ANY:
+        return {**row, "before": chance.choice(rows)["words"]}
+    return row
 
 
 class Batches(torch.utils.data.Dataset):
     """The batches of one pass, shuffled; workers make them while the net learns."""
 
     def __init__(self, rows, pieces, labels, seed, size):
-        rows = list(rows)
-        random.Random(seed).shuffle(rows)
-        rows.sort(key=lambda r: len(r["words"]) // 6)  # alike in length: less is padded
+        chance = random.Random(seed)
+        rows = [placed(r, rows, chance) for r in rows]
+        chance.shuffle(rows)
+        # alike in length: less is padded
+        rows.sort(key=lambda r: (len(r["words"]) + min(LONGEST_BEFORE, len(r.get("before", ())))) // 6)
         self.parts = [rows[at : at + size] for at in range(0, len(rows), size)]
         random.Random(seed + 1).shuffle(self.parts)
         self.pieces, self.labels, self.seed = pieces, labels, seed
@@ -149,7 +167,7 @@ def made_ahead(batches):
 
 def loss_of(heard, batch, weights, taught=None):
     """Return the loss of all heads; with ``taught`` the teachers' mean opinion counts besides the label."""
-    _, _, intents, acts, danger, roles = batch
+    _, _, _, intents, acts, danger, roles = batch
     loss = F.cross_entropy(heard.intents, intents, weight=weights, label_smoothing=0.05, ignore_index=IGNORE)
     if taught is not None:
         opinion, act_opinion, danger_opinion = taught
@@ -189,7 +207,7 @@ def teach(net, rows, pieces, labels, *, passes, seed, teachers=(), size=BATCH, s
         total = torch.zeros((), device=DEVICE)
         for batch in made_ahead(Batches(rows, pieces, labels, 1000 * seed + epoch, size)):
             with torch.autocast(DEVICE, dtype=torch.bfloat16, enabled=DEVICE == "cuda"):
-                heard = net(batch[0], batch[1])
+                heard = net(*batch[:3])
                 taught = opinions(teachers, batch) if teachers else None
             heard = type(heard)(*(x.float() for x in vars(heard).values()))
             loss = loss_of(heard, batch, weights, taught)
@@ -211,7 +229,7 @@ def teach(net, rows, pieces, labels, *, passes, seed, teachers=(), size=BATCH, s
 @torch.no_grad()
 def opinions(nets, batch):
     """Return the mean shares that several nets give to intents, acts and danger."""
-    heard = [net(batch[0], batch[1]) for net in nets]
+    heard = [net(*batch[:3]) for net in nets]
     return (
         sum(F.softmax(h.intents.float(), -1) for h in heard) / len(heard),
         sum(F.softmax(h.acts.float(), -1) for h in heard) / len(heard),
@@ -225,7 +243,8 @@ def judge(nets, rows, pieces, labels, name):
     acts = list(labels["acts"])
     shares, act_shares, dangers = [], [], []
     for at in range(0, len(rows), 256):
-        batch = batch_of(rows[at : at + 256], pieces, labels, random.Random(0), vary=False)
+        part = [{**r, "before": r["befores"][0]} if r.get("befores") else r for r in rows[at : at + 256]]
+        batch = batch_of(part, pieces, labels, random.Random(0), vary=False)
         batch = tuple(t.to(DEVICE) for t in batch)
         found = opinions(nets, batch)
         for kept, new in zip((shares, act_shares, dangers), found):
