@@ -79,8 +79,9 @@ def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
         means, phrase = _means(part, lexicon, foods), " ".join(part + tail)
         if len(known.places) == 1 and known.ends and known.named and (tail or not means):
             sure.append((phrase, known.places[0]))
-        elif len(known.places) <= MOST_PLACES and (known.named or _place_word(part, lexicon)):
-            doubtful += [(phrase, place) for place in known.places]
+        elif len(known.places) <= MOST_PLACES:
+            if known.named or _place_word(part, lexicon):
+                doubtful += [(phrase, place) for place in known.places]
             if not known.ends and not tail and not numbered & {*known.places}:  # "the aft one"
                 ones = sorted(lexicon.list("batch_one"))
                 doubtful += [(f"{phrase} {one}", place) for one in ones for place in known.places]

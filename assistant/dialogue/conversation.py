@@ -319,7 +319,7 @@ class Conversation:
         if slots.places and slots.measures and self.state.asked_place and not read.understood:
             # Several places may have been named: a bare number next would go to the wrong one.
             return say_again()
-        slots = leaning.food_meant(self, read.meaning.best.intent, slots)
+        slots = leaning.filled_in(self, read, slots)
         return meant.answered(self, heard, slots)
 
     def request(self, intent: str, slots: Slots) -> Request:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.slots import LAW, QUALITY, RELATIONS, Slots
@@ -22,6 +23,25 @@ LEANING = frozenset({"food_facts", "reading", "which_rules", "yes", "no"})
 """Intents of words that lean on what was said before."""
 LEANS_ON_FOOD = frozenset({"cook_hold"})
 """Intents that mean the food named last where none is said."""
+
+
+SAID_BEFORE = timedelta(minutes=10)
+"""For so long what was said and answered may be gone on with (judgement)."""
+
+
+def said_before(talk: Conversation) -> tuple[str, ...]:
+    """Return the words that what is said now may lean on: of the turn answered last."""
+    at, now = talk.state.last_at, talk.clock.now()
+    return talk.state.said_before if at is not None and timedelta(0) <= now - at <= SAID_BEFORE else ()
+
+
+def leans(talk: Conversation, read: Interpretation) -> bool:
+    """True where words mean something else after what was said before them than they do alone."""
+    before = said_before(talk)
+    if not before:
+        return False
+    alone = talk.interpreter.meaning_of(read.heard.words)
+    return alone.best.intent != read.meaning.best.intent
 
 
 def on_nothing(read: Interpretation) -> bool:
@@ -62,7 +82,17 @@ def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool
     return fills and opened and (lacks or not _of_its_own(talk, read))
 
 
-def food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:
+def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
+    """Return the slots with what was said before, where the words lean on it ("what if I wear gloves")."""
+    last = talk.state.last_request
+    if last is None or not leans(talk, read):
+        return _food_meant(talk, read.meaning.best.intent, slots)
+    if read.meaning.best.intent == last.intent:
+        return last.slots.merged(slots)
+    return replace(slots, foods=slots.foods or last.slots.foods, places=slots.places or last.slots.places)
+
+
+def _food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:
     """Return the slots with the food named last, where "it" stands for one ("how long do I hold it")."""
     if intent not in LEANS_ON_FOOD or slots.foods or not talk.state.recent(talk.clock.now()):
         return slots

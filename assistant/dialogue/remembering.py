@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import people_talk
+from assistant.dialogue import leaning, people_talk
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import State
@@ -25,10 +25,19 @@ TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
 def after(talk: Conversation, outcome: Outcome, heard: Heard, entries: Sequence[Entry], reply: str) -> State:
     """Return the state after a turn that logged ``entries`` and said ``reply``."""
     state = _after(talk, outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), reply)
+    if reply:
+        state = replace(state, said_before=_words(talk, heard))
     foods = _foods(talk, heard, entries) if reply else ()
     if not foods and any(entry.kind == "reading" and not entry.item for entry in entries):
         return replace(state, spoken_foods=(), foods_at=None)  # "it" is what is in that place
     return replace(state, spoken_foods=foods, foods_at=talk.clock.now()) if foods else state
+
+
+def _words(talk: Conversation, heard: Heard) -> tuple[str, ...]:
+    """Return the words of a turn; of one that leant on others those of both."""
+    read = heard.interpretation
+    before = leaning.said_before(talk) if leaning.leans(talk, read) else ()
+    return (*before, *read.heard.words)
 
 
 def _after(talk: Conversation, outcome: Outcome, reading_ids: tuple[int, ...], reply: str) -> State:

@@ -13,7 +13,7 @@ from assistant.dialogue import batches, calibrations, discards, fresh_buckets, m
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import of_topic, take
+from assistant.dialogue.reports import take, whose
 from assistant.dialogue.reports.deeds import told_at
 from assistant.dialogue.reports.said_at import When, stamped
 from assistant.dialogue.reports.times import Told
@@ -329,7 +329,7 @@ def _of_batch(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     if len(readings) == 1 and readings[0].subject_kind == "food":
         cools = batches.cooling(talk, talk.clock.now(), readings[0].subject)
         return take.report(talk, spoken) if cools else None
-    return None if told.readings.options else of_topic.report(talk, spoken, batches_only=True)
+    return None if told.readings.options else whose.report(talk, spoken, batches_only=True)
 
 
 def _without_amount(moved: Outcome, batch: Outcome) -> Outcome:

@@ -28,6 +28,7 @@ from intents.hypotheses import Hypotheses
 from intents.interpret import Interpreter
 from intents.meaning import FOLDER as IN_USE
 from intents.meaning import NONE, UNSUPPORTED, Meanings
+from intents.words import tokenise
 
 FOLDER = Path(__file__).parent
 READ = ("unseen_1", "unseen_es_1")
@@ -48,6 +49,7 @@ class Sentence:
     unsafe: bool
     act: str
     speaker: str
+    before: str = ""  # what was said to the assistant just before
 
     def right(self, intent: str) -> bool:
         """True when ``intent`` is the right one, or one whose answer would be right, too."""
@@ -95,6 +97,7 @@ def sentences(name: str) -> list[Sentence]:
                 r["unsafe"] == "yes",
                 r["act"],
                 r["speaker"],
+                r.get("before", ""),
             )
             for r in csv.DictReader(file)
         ]
@@ -123,12 +126,15 @@ def judge(name: str) -> Figures:
     interpreter = interpreter_for(load_site())
     for each in sentences(name):
         with kitchen(interpreter) as talk:
+            if each.before:
+                talk.hear(Hypotheses.typed(each.before))
             _count(found, each, talk, talk.hear(Hypotheses.typed(each.say)))
     return found
 
 
 def _count(found: Figures, each: Sentence, talk: Conversation, turn: Turn) -> None:
-    likeliest = talk.interpreter.interpret(each.say).meaning.best.intent
+    before = tokenise(each.before)
+    likeliest = talk.interpreter.interpret(each.say, before).meaning.best.intent
     if each.intent == NONE:
         found.talk += 1
         if turn.entries or (turn.reply and turn.intent != "unsure"):

@@ -8,13 +8,14 @@ of the round that runs, or of what was read or asked just before; where nothing 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording, round_talk, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take
+from assistant.dialogue.reports.place_marks import Mark, families, marks
 from intents.language import language
 from intents.readings import Reading, ReadingParse
 
@@ -23,19 +24,8 @@ if TYPE_CHECKING:
     from assistant.site import Equipment
 
 Words = tuple[str, ...]
-_ORDER = ("first", "second", "third", "fourth")
 _MOST = 9
 _TWO = 2
-
-
-@dataclass(frozen=True)
-class _Mark:
-    """A number that stands for a place, from ``start`` to ``end``; ``plain`` where "number" says so."""
-
-    number: int
-    start: int
-    end: int
-    plain: bool
 
 
 def report(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
@@ -45,16 +35,16 @@ def report(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return None
     if (each := _of_each(talk, read.heard.words)) is not None:
         return _taken(talk, heard, each) if each else (heard, which_place.which_ones())
-    marks = tuple(_marks(talk, read.heard.words))
-    if not marks:
+    found = tuple(marks(talk, read.heard.words))
+    if not found:
         return None
     known = _talked_of(talk)
     for family in known:
-        if options := _options(talk, read.heard.words, marks, family):
+        if options := _options(talk, read.heard.words, found, family):
             return _taken(talk, heard, options)
-    if known or not all(mark.plain for mark in marks):
+    if known or not all(mark.plain for mark in found):
         return None
-    every = tuple(o for family in _families(talk) for o in _options(talk, read.heard.words, marks, family))
+    every = tuple(o for family in families(talk) for o in _options(talk, read.heard.words, found, family))
     if len(every) == 1:
         return heard, recording.confirm(talk, every[0])
     return _taken(talk, heard, every) if every else None
@@ -67,10 +57,6 @@ def _taken(
     return full, recording.report(talk, round_talk.refined(talk, full))
 
 
-def _families(talk: Conversation) -> list[Equipment]:
-    return [item for item in talk.site.places if len(item.numbers) > 1]
-
-
 def _talked_of(talk: Conversation) -> list[Equipment]:
     """Return the numbered places that are spoken of: asked in the round, else read just before."""
     places = [talk.state.asked_place]
@@ -81,40 +67,20 @@ def _talked_of(talk: Conversation) -> list[Equipment]:
         lines = talk.last_lines
         places += [line.now.subject for line in lines]
         places += talk.state.last_request.slots.places if talk.state.last_request is not None else ()
-    families = {f"{item.id} {n}": item for item in _families(talk) for n in item.numbers}
-    return list({families[place].id: families[place] for place in places if place in families}.values())
-
-
-def _marks(talk: Conversation, words: Words) -> Iterator[_Mark]:
-    """Give the numbers that stand for places: "number two", "two is", "the second one"."""
-    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
-    at = 0
-    while at < len(words):
-        order = next((n for n, name in enumerate(_ORDER, 1) if words[at] in lexicon.list(f"back_{name}")), 0)
-        told = next((int(v) for v in grammar.values((words[at],)) if v in range(1, _MOST + 1)), 0)
-        called = at > 0 and words[at - 1] in lexicon.list("number_word")
-        follows = words[at + 1 : at + _TWO]
-        if order:
-            end = at + 1 + bool(set(follows) & lexicon.list("batch_one"))
-            yield _Mark(order, at, end, plain=False)
-            at = end
-            continue
-        if told and (called or set(follows) & lexicon.list("read_at")):
-            yield _Mark(told, at - called, at + 1, plain=called)
-            at += 1
-        at += 1
+    of = {f"{item.id} {n}": item for item in families(talk) for n in item.numbers}
+    return list({of[place].id: of[place] for place in places if place in of}.values())
 
 
 def _options(
-    talk: Conversation, words: Words, marks: tuple[_Mark, ...], family: Equipment
+    talk: Conversation, words: Words, marked: tuple[Mark, ...], family: Equipment
 ) -> tuple[tuple[Reading, ...], ...]:
     """Return how the words read with the places of a family; none where a number is not of it."""
-    if any(mark.number not in family.numbers for mark in marks):
+    if any(mark.number not in family.numbers for mark in marked):
         return ()
-    numbers, places = language(talk.language).numbers, {f"{family.id} {mark.number}" for mark in marks}
+    numbers, places = language(talk.language).numbers, {f"{family.id} {mark.number}" for mark in marked}
     before = tuple(sorted(talk.interpreter.lexicon.list("prepositions")))[:1]
     said = words
-    for mark in reversed(marks):
+    for mark in reversed(marked):
         behind = mark.start and numbers.is_number_word(words[mark.start - 1 - (not mark.plain)])
         name = (*(before if behind else ()), *family.name.split(), str(mark.number))
         said = (*said[: mark.start], *name, *said[mark.end :])
@@ -124,7 +90,7 @@ def _options(
 
 def named_as_several(talk: Conversation, words: Words) -> list[str]:
     """Return the places with numbers of which several are named at once ("buckets")."""
-    return [item.id for item in _families(talk) if any(_several_named(talk, (*words, ""), item))]
+    return [item.id for item in families(talk) if any(_several_named(talk, (*words, ""), item))]
 
 
 def _of_each(talk: Conversation, words: Words) -> tuple[tuple[Reading, ...], ...] | None:
@@ -132,7 +98,7 @@ def _of_each(talk: Conversation, words: Words) -> tuple[tuple[Reading, ...], ...
 
     Nothing where one number was told of more than two: each place has its own.
     """
-    for family in _families(talk):
+    for family in families(talk):
         for start, end in _several_named(talk, words, family):
             said = _in_turn(talk, words, start, end, family)
             if said is None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import cooling_begun, recording, round_parts, told_deeds
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import numbered, of_batches, of_topic
+from assistant.dialogue.reports import numbered, of_batches, whose
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -51,8 +51,8 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     if outcome.drafts or not heard.interpretation.heard.words:
         return heard, outcome
     if not (nothing or unheard):
-        tells = heard.interpretation.meaning.act in ("tell", "answer") or of_topic.named_batch(talk, heard)
+        tells = heard.interpretation.meaning.act in ("tell", "answer") or whose.named_batch(talk, heard)
         tells = tells and not outcome.readings
         tells = tells and (outcome.pending is None or outcome.pending.kind == "slot")
-        return heard, (of_topic.report(talk, heard) if tells else None) or outcome
-    return heard, of_topic.report(talk, heard) or outcome
+        return heard, (whose.report(talk, heard, unnamed=True) if tells else None) or outcome
+    return heard, whose.report(talk, heard) or outcome

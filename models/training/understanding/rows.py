@@ -183,7 +183,10 @@ def unseen() -> dict[str, list[dict]]:
                 made = row(
                     line["intent"], line["act"], int(line["unsafe"] == "yes"), line["say"], marked=False
                 )
-                found.setdefault(path.stem, []).append({**made, "others": line["others"].split()})
+                before = [list(tokenise(line["before"]))] if line.get("before") else []
+                found.setdefault(path.stem, []).append(
+                    {**made, "others": line["others"].split(), "befores": before}
+                )
     return found
 
 

@@ -1,0 +1,52 @@
+"""Numbers that stand for places: "number two", "two is", "the second one"."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from intents.language import language
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+    from assistant.site import Equipment
+
+_ORDER = ("first", "second", "third", "fourth")
+_MOST = 9
+_TWO = 2
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A number that stands for a place, from ``start`` to ``end``; ``plain`` where "number" says so."""
+
+    number: int
+    start: int
+    end: int
+    plain: bool
+
+
+def families(talk: Conversation) -> list[Equipment]:
+    """Return the places of which there are several, by number."""
+    return [item for item in talk.site.places if len(item.numbers) > 1]
+
+
+def marks(talk: Conversation, words: tuple[str, ...]) -> Iterator[Mark]:
+    """Give the numbers that stand for places in ``words``."""
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    at = 0
+    while at < len(words):
+        order = next((n for n, name in enumerate(_ORDER, 1) if words[at] in lexicon.list(f"back_{name}")), 0)
+        told = next((int(v) for v in grammar.values((words[at],)) if v in range(1, _MOST + 1)), 0)
+        called = at > 0 and words[at - 1] in lexicon.list("number_word")
+        follows = words[at + 1 : at + _TWO]
+        if order:
+            end = at + 1 + bool(set(follows) & lexicon.list("batch_one"))
+            yield Mark(order, at, end, plain=False)
+            at = end
+            continue
+        if told and (called or set(follows) & lexicon.list("read_at")):
+            yield Mark(told, at - called, at + 1, plain=called)
+            at += 1
+        at += 1

@@ -1,0 +1,372 @@
+"""Whose a number is, where no grammar reads it: what the words may name, and what the talk is about.
+
+"Number two", "the big one" and "the trolley" may be several places, and "it's five now" names none. Every
+number gets what is named beside it, else what was talked about. What can read so much, what the round asks
+for, what waits for a number and what was spoken of last decide, in this order; where several are left, it is
+asked which. What is not said in plain words is read back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime
+from itertools import product
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import batches, recording, round_talk, which_place
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.place_marks import families, marks
+from assistant.dialogue.reports.said_at import When, when
+from assistant.dialogue.reports.times import Way, ways
+from assistant.dialogue.topic import Topic, can_be, topics
+from intents.interpret import BOUND
+from intents.language import language
+from intents.mentions import READ, Measure
+from intents.not_measured import not_measured
+from intents.quantities import quantities
+from intents.readings import Reading, ReadingParse
+from intents.siblings import of_a_list
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+Fits = tuple[tuple[Topic, Reading], ...]
+_TELLS_A_NUMBER = (
+    "reading", "cooling_check", "cook_done", "food_place", "probe_off", "receive_check", "holding_check",
+    "reheat_check", "log_value", "date_day", "strip_between",
+)  # fmt: skip
+"""Intents that the net may hear in a number that was measured."""
+_TOLD, _LEAST_TOLD = 0.5, 0.2
+"""Shares of telling, and of a reading, from which words beside a number are remarks on it (judgement)."""
+_EARLY = 4
+"""A number of nothing named that stands later in the words than this belongs to a story (judgement)."""
+_MOST_NUMBERS = 4
+_TWO = 2
+_NOT_READ = ("limit", "count", "reason", "condition")
+"""Roles of numbers that nobody read off."""
+_AGAINST = ("takes_back", "wished")
+"""Lists of words that turn a report round."""
+_MEANT = 0.5
+"""From this share on the net has heard another kind of report (judgement)."""
+_NOT_OURS = ("receive_check", "correction", "round_skip", "not_done")
+"""Intents of numbers that are told in another way: of deliveries, of what was wrong, of what is to come."""
+_NAMED = "zznamed"
+"""Stands for the words of a name; no word that anybody says."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Mention:
+    """Words from ``start`` to ``end`` that name one of ``can_be``."""
+
+    can_be: tuple[Topic, ...]
+    start: int
+    end: int
+    food: bool = False
+    sure: bool = True  # no "two is", which may be something else than a place
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """The numbers told, each with what it can be of, when it was, and whether all is said in plain words."""
+
+    fits: tuple[Fits, ...]
+    at: When
+    strict: bool
+    named: bool
+    first: int
+
+
+def report(
+    talk: Conversation, heard: Heard, *, batches_only: bool = False, unnamed: bool = False
+) -> Outcome | None:
+    """Return what is done with numbers of what is named in short or was talked about; ``None`` for others.
+
+    With ``unnamed`` only of what was talked about, or of a batch that cools.
+    """
+    read = heard.interpretation
+    called = heard.typed or talk.addressed
+    if read.readings.options or read.heard.asks or not read.heard.words or not _tells(heard):
+        return None
+    if not (called or talk.state.recent(talk.clock.now())):
+        return None
+    found = next(_found(talk, heard, batches_only=batches_only), None)
+    if found is None or (unnamed and _of_a_name(found)):
+        return None
+    if _of_a_name(found) and (not called or _turned_round(talk, read.heard.words)):
+        return None
+    if any(len(fits) > 1 for fits in found.fits):
+        return _ask(talk, found)
+    readings = tuple(replace(fits[0][1], said_at=found.at.iso) for fits in found.fits)
+    if not (called and _surely(talk, heard, found)):
+        return recording.confirm(talk, readings)
+    core = replace(read, readings=ReadingParse((readings,)))
+    return recording.take(talk, readings, replace(heard, interpretation=core))
+
+
+def _of_a_name(found: _Found) -> bool:
+    return found.named and not all(topic.batch for fits in found.fits for topic, _ in fits)
+
+
+def named_batch(talk: Conversation, heard: Heard) -> bool:
+    """True where the words begin with a food that cools and its number, whatever is asked behind them."""
+    read = heard.interpretation.heard
+    foods, numbers = read.names.get("food", ()), [m for m in read.free_measures if m.kind in READ]
+    small = _small(talk) | talk.interpreter.lexicon.list("before_time")
+    if read.asks or not numbers or not _batch_named(talk, heard):
+        return False
+    between = read.words[: foods[0].start] + read.words[foods[0].end : numbers[0].start]
+    return all(word in small for word in between)
+
+
+def _batch_named(talk: Conversation, heard: Heard) -> frozenset[int]:
+    """Return the running batches of the one food that the words name."""
+    foods = {span.value for span in heard.interpretation.heard.names.get("food", ())}
+    if len(foods) != 1:
+        return frozenset()
+    return frozenset(c.entry_id for c in batches.cooling(talk, talk.clock.now(), *foods))
+
+
+def _tells(heard: Heard) -> bool:
+    """True where a number was told, and not in a way that others take."""
+    read, meaning = heard.interpretation, heard.interpretation.meaning
+    another = meaning.best.intent in _NOT_OURS and meaning.best.share >= _MEANT
+    if another or read.heard.text.strip().endswith("?"):
+        return False
+    share = max((g.share for g in meaning.guesses if g.intent == recording.READING), default=0.0)
+    tells = meaning.share_of("tell", "answer", "amend") >= _TOLD
+    return tells or share >= _LEAST_TOLD or (read.best is not None and read.best.intent in _TELLS_A_NUMBER)
+
+
+def _turned_round(talk: Conversation, words: tuple[str, ...]) -> bool:
+    """True where words tell that a number was not measured, or take it back."""
+    lexicon = talk.interpreter.lexicon
+    against = any(set(words) & (lexicon.list(name) - lexicon.links) for name in _AGAINST)
+    return against or not_measured(words, lexicon)
+
+
+def _found(talk: Conversation, heard: Heard, *, batches_only: bool) -> Iterator[_Found]:
+    """Give the ways in which every number has something that it can be of; those in plain words first."""
+    found = [f for way in _ways(talk, heard) if (f := _one_way(talk, heard, way, batches_only)) is not None]
+    yield from sorted(found, key=lambda f: not f.strict)
+
+
+def _ways(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
+    return ways(heard.interpretation.heard, talk.interpreter.lexicon, heard.interpretation.meaning.roles)
+
+
+def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> _Found | None:
+    said = heard.interpretation.heard
+    at = when(next((told for told in way if told.part == "at"), None), talk.clock.now())
+    mentions = _mentions(talk, heard, way)
+    numbers = _numbers(talk, heard, way, mentions)
+    if not numbers or len(numbers) > _MOST_NUMBERS or at.kind not in ("now", "told"):
+        return None
+    fits, used = list[Fits](), set[int]()
+    for i, number in enumerate(numbers):
+        begin = numbers[i - 1].end if i else 0
+        until = numbers[i + 1].start if i + 1 < len(numbers) else len(said.words)
+        mention = _beside(talk, said.words, mentions, number, begin, until)
+        if mention is None and (len(numbers) > 1 or _waits_for_another(talk)):
+            return None
+        if mention is not None and of_a_list(said.words, mention.end, number.start, talk.interpreter.lexicon):
+            return None  # "freezers one and two"
+        can = mention.can_be if mention is not None else topics(talk)
+        can = tuple(t for t in can if t.batch or not batches_only)
+        words = " ".join(said.words[number.start : number.end])
+        fitting = _likeliest(talk, _fitting(talk, can, words), named=mention is not None)
+        if not fitting:
+            return None
+        fits.append(fitting)
+        used |= {*range(number.start, number.end)}
+        used |= {*range(mention.start, mention.end)} if mention is not None else set()
+    used |= {i for told in way for i in told.words}
+    used |= {i for s in said.concepts if s.value == "note_again" for i in range(s.start, s.end)}
+    small = _small(talk)
+    strict = all(i in used or word in small for i, word in enumerate(said.words))
+    taken = [m for m in mentions if m.start in used]
+    if any(not m.sure and m not in taken for m in mentions):
+        return None  # "low-boy one is forty and two is fine"
+    if not taken and not strict and _of_a_story(heard, numbers[0].start):
+        return None
+    strict = strict and all(m.sure for m in taken)
+    return _Found(tuple(fits), at, strict, bool(taken), numbers[0].start)
+
+
+def _numbers(talk: Conversation, heard: Heard, way: Way, mentions: list[_Mention]) -> list[Measure] | None:
+    """Return the numbers outside times and names; ``None`` where one is a bound, a count or a limit."""
+    said, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
+    if any(span.value.startswith(BOUND) for span in said.concepts):
+        return None
+    timed = {i for told in way for i in told.words}
+    named = {i for m in mentions for i in range(m.start, m.end)}
+    words = tuple(_NAMED if i in named else word for i, word in enumerate(said.words))
+    measured = [m for m in talk.interpreter.readings_of(words).heard.measures if m.start not in timed]
+    bounds = {
+        i for q in quantities(said.words, said.language) if q.marker in ("over", "under", "of")
+        for i in range(q.start, q.end)
+    }  # fmt: skip
+    counted = talk.interpreter.lexicon.list("counted_of")
+    for m in measured:
+        role = roles[m.start] if len(roles) == len(said.words) else "value"
+        doubtful = len(m.options) > 1 or m.start in bounds or set(said.words[m.end : m.end + 1]) & counted
+        if m.kind in READ and (doubtful or role in _NOT_READ):
+            return None
+    return [m for m in measured if m.kind in READ]
+
+
+def _mentions(talk: Conversation, heard: Heard, way: Way) -> list[_Mention]:
+    """Return what is named, in full, in short, by a number alone, or by a food; longest names only."""
+    said, now = heard.interpretation.heard, talk.clock.now()
+    spans: dict[tuple[int, int], list[str]] = {}
+    for span in (*said.names.get("equipment", ()), *talk.interpreter.in_short(said.words)):
+        spans.setdefault((span.start, span.end), []).extend(_numbered(talk, span.value))
+    unsure = set()
+    for mark in marks(talk, said.words):
+        places = [f"{item.id} {mark.number}" for item in families(talk) if mark.number in item.numbers]
+        if places and (mark.plain or _opens(talk, said.words, mark.start)):
+            spans.setdefault((mark.start, mark.end), []).extend(places)
+            unsure |= set() if mark.plain else {mark.start}
+    found = [
+        _Mention(_places(places, now), start, end, sure=start not in unsure)
+        for (start, end), places in spans.items()
+    ]
+    for span in said.names.get("food", ()):
+        cooling = batches.cooling(talk, now, span.value)
+        can = tuple(Topic("food", c.food, now, True, c.entry_id) for c in cooling)
+        can = can or (Topic("food", span.value, now),)
+        found.append(_Mention(can, span.start, span.end, food=True))
+    timed = {i for told in way for i in told.words}
+    inside = [
+        m
+        for m in found
+        if {*range(m.start, m.end)} & timed
+        or any(o is not m and o.start <= m.start and m.end <= o.end and not o.food for o in found)
+    ]
+    return sorted((m for m in found if m not in inside), key=lambda m: m.start)
+
+
+def _places(names: list[str], now: datetime) -> tuple[Topic, ...]:
+    return tuple(Topic("equipment", place, now) for place in dict.fromkeys(names))
+
+
+def _opens(talk: Conversation, words: tuple[str, ...], at: int) -> bool:
+    """True for the two of "one is forty, two is fifty", not the one of "this one is"."""
+    joins, grammar = talk.interpreter.lexicon.list("list_joins"), language(talk.language).numbers
+    first = all(word in talk.interpreter.lexicon.list("hesitating") for word in words[:at])
+    return first or words[at - 1] in joins or grammar.is_number_word(words[at - 1])
+
+
+def _numbered(talk: Conversation, place: str) -> list[str]:
+    """Return a place, or each of its numbers where it has several and none was said."""
+    item = talk.site.equipment_by_id(place)
+    if item is None or item.id != place or item.unnumbered or not item.numbers:
+        return [place]
+    return [f"{place} {number}" for number in item.numbers]
+
+
+def _beside(
+    talk: Conversation,
+    words: tuple[str, ...],
+    mentions: list[_Mention],
+    number: Measure,
+    begin: int,
+    until: int,
+) -> _Mention | None:
+    """Return what is named before a number, else behind it after a preposition ("four in the big one")."""
+    before = [m for m in mentions if begin <= m.start and m.end <= number.start]
+    if before:
+        places = [m for m in before if not m.food]
+        return (places or before)[-1]
+    behind = [m for m in mentions if number.end <= m.start and m.end <= until and not m.food]
+    lexicon = talk.interpreter.lexicon
+    small = lexicon.links | lexicon.filler
+    for mention in behind[:1]:
+        between = set(words[number.end : mention.start])
+        if between & lexicon.list("prepositions") and between <= small | lexicon.list("prepositions"):
+            return mention
+    return None
+
+
+def _waits_for_another(talk: Conversation) -> bool:
+    """True where a round asks for its next place: a number of nothing named is of that one."""
+    running = round_talk.running(talk)
+    return bool(talk.state.asked_place) or (running is not None and not running.paused)
+
+
+def _of_a_story(heard: Heard, first: int) -> bool:
+    """True where a number of nothing named stands late, or beside a person or a place not known here."""
+    read = heard.interpretation
+    roles = read.meaning.roles if len(read.meaning.roles) == len(read.heard.words) else ()
+    return bool(read.heard.names.get("person")) or first > _EARLY or "place" in roles[:first]
+
+
+def _fitting(talk: Conversation, can: tuple[Topic, ...], words: str) -> Fits:
+    """Return those of which the number can be read, with the reading."""
+    read = ((topic, _reading(talk, topic, words)) for topic in can)
+    return tuple((t, r) for t, r in read if r is not None and can_be(talk, t, r))
+
+
+def _reading(talk: Conversation, topic: Topic, words: str) -> Reading | None:
+    found = talk.interpreter.answer_for(topic.kind, topic.name, words).certain
+    if len(found) != 1:
+        return None
+    return replace(found[0], batch=topic.batch) if topic.batch else found[0]
+
+
+def _likeliest(talk: Conversation, fits: Fits, *, named: bool) -> Fits:
+    """Return those that the talk is about: asked for in the round, waiting for a number, spoken of last."""
+    if len(fits) < _TWO:
+        return fits
+    asked = tuple(f for f in fits if f[0].name == talk.state.asked_place)
+    if asked:
+        return asked[:1]
+    waiting = [t for t in topics(talk) if t.waits]
+    if waits := tuple(f for f in fits if any(_same(f[0], t) for t in waiting)):
+        return waits
+    here = round_talk.running(talk)
+    if here is not None and (left := tuple(f for f in fits if f[0].name in here.left)):
+        return left[:1] if not named else left
+    known = topics(talk)
+    last = sorted(
+        (next((i for i, t in enumerate(known) if _same(f[0], t)), len(known)), n) for n, f in enumerate(fits)
+    )
+    best = last[0][0]
+    if best == len(known):
+        return fits if named else ()
+    return (fits[last[0][1]],)
+
+
+def _same(one: Topic, other: Topic) -> bool:
+    return (one.kind, one.name, one.batch) == (other.kind, other.name, other.batch)
+
+
+def _ask(talk: Conversation, found: _Found) -> Outcome | None:
+    """Ask which of several is meant."""
+    options = tuple(
+        tuple(replace(reading, said_at=found.at.iso) for _, reading in way) for way in product(*found.fits)
+    )
+    _, which = which_place.between(talk, options) if found.named else (options, None)
+    return which or recording.ask_which(talk, options)
+
+
+def _surely(talk: Conversation, heard: Heard, found: _Found) -> bool:
+    """True where nothing has to be read back: all is plain, and what has no name waits for its number."""
+    if found.named:
+        return found.strict
+    topic = found.fits[0][0][0]
+    told = found.strict or found.first == 0 or _told_now(talk, heard)
+    asked_about = talk.state.last_request is not None and topic.name in talk.state.last_request.slots.places
+    return told and (topic.waits or asked_about)
+
+
+def _told_now(talk: Conversation, heard: Heard) -> bool:
+    said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    opened = set(said.words[:_TWO]) & (lexicon.list("present_is") | lexicon.list("told_now"))
+    return bool(opened) or said.has("now_word", "note_again") or said.words[0] in lexicon.list("read_at")
+
+
+def _small(talk: Conversation) -> frozenset[str]:
+    lexicon = talk.interpreter.lexicon
+    return lexicon.filler | lexicon.links | lexicon.list("short_small") | lexicon.list("read_at")
