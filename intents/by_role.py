@@ -73,7 +73,7 @@ def readings_by_role(
     site's degrees, ``short`` words that may be a place.
     """
     words = heard.words
-    if heard.broken or len(words) > MOST_WORDS or len(roles) != len(words) or not_measured(words, lexicon):
+    if heard.broken or len(words) > MOST_WORDS or len(roles) != len(words) or not_measured(heard, lexicon):
         return Loose()
     if any(set(words[1:] if name == "asking" else words) & _against(lexicon, name) for name in _AGAINST):
         return Loose()

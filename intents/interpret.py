@@ -129,7 +129,9 @@ class Interpreter:
         """Return what the net says of ``words``, after those said before them."""
         if not words:
             return nothing(words)
-        meaning = self._net.meaning_of(words, before)
+        skipped = int(len(words) > 1 and words[0] in self.lexicon.list("says_nothing_first"))
+        meaning = self._net.meaning_of(words[skipped:], before)
+        meaning = replace(meaning, roles=(*("other",) * skipped, *meaning.roles))
         exact = self._exact.get(" ".join(words)) or self._round_named(words)
         return meaning.with_best(exact) if exact else meaning
 

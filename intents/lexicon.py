@@ -8,12 +8,14 @@ A quality with values is one table: ``[concepts.unit]`` with ``gallon`` is the c
 from __future__ import annotations
 
 import csv
+import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
+from itertools import product
 from typing import Any
 
 from intents.kept import kept
@@ -185,6 +187,12 @@ def forms(word: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys((base, plural, stem + "ed", stem + "ing", doubled + "ed", doubled + "ing")))
 
 
+def alternatives(phrase: str) -> Iterator[str]:
+    """Give every wording of a phrase of a list: "se (le|me) cayó" is two, "(el |)aceite" has "el" or not."""
+    parts = [part.split("|") for part in re.split(r"[()]", phrase)] if "(" in phrase else [[phrase]]
+    yield from ("".join(words) for words in product(*parts))
+
+
 class LexiconError(ValueError):
     """A language pack that lacks words which the program reads; the message names them."""
 
@@ -237,7 +245,7 @@ def load_lexicon(language: str = BASE) -> Lexicon:
         heard_as.update(_section(table, "heard_as"))
         perhaps.update(_section(table, "perhaps_heard_as"))
         for name, words in _named(_section(table, "lists")):
-            lists.setdefault(name, set()).update(words)
+            lists.setdefault(name, set()).update(each for phrase in words for each in alternatives(phrase))
     pairs = [(form, name) for name, words in concepts.items() for word in words for form in forms(word)]
     return Lexicon(
         language,

@@ -241,13 +241,15 @@ def _measures(words: tuple[str, ...], concepts: tuple[Span, ...], grammar: Numbe
 def _hours_and_minutes(
     words: tuple[str, ...], concepts: tuple[Span, ...], at: int, grammar: NumberGrammar
 ) -> Measure | None:
-    """Read "an hour and twenty minutes", and "at an hour forty" where it ends the sentence."""
+    """Read "an hour and twenty minutes", "two hours and a minute", "at an hour forty" at the end."""
     hours = {Decimal(1)} if words[at] in grammar.ONE else grammar.values(words[at : at + 1])
     unit = _unit_after(concepts, at + 1)
     if unit is None or unit.value != "unit_hour" or len(hours) != 1:
         return None
     joined = words[unit.end : unit.end + 1] in (("and",), ("y",))
-    for end, minutes in grammar.numbers_from(words, unit.end + joined):
+    start = unit.end + joined
+    one = [(start + 1, frozenset({Decimal(1)}))] if set(words[start : start + 1]) & grammar.ONE else []
+    for end, minutes in (*grammar.numbers_from(words, start), *one):
         ended = _unit_after(concepts, end)
         told = ended is not None and ended.value == "unit_minute"
         bare = end == len(words) and not joined and at > 0 and words[at - 1] in _BEFORE_A_SPAN

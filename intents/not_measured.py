@@ -6,15 +6,17 @@ from itertools import pairwise
 
 from intents.language import language
 from intents.lexicon import Lexicon
+from intents.mentions import Understanding
 
 _LAST_COUNTED = 9
 
 
-def not_measured(words: tuple[str, ...], lexicon: Lexicon) -> bool:
+def not_measured(heard: Understanding, lexicon: Lexicon) -> bool:
     """True for "chicken has to hit one sixty five", "put forty on the line", "45 is okay for the walk-in".
 
     A question ("is forty two okay for the walk-in") is judged and never logged, so it is no opinion.
     """
+    words = heard.words
     pairs = tuple(pairwise(words))
     if any(" ".join(pair) in lexicon.list("wish_to") for pair in pairs):
         return True
@@ -22,7 +24,9 @@ def not_measured(words: tuple[str, ...], lexicon: Lexicon) -> bool:
         return True
     if lexicon.list("put_first") & set(words[:1]) and words[-1] in lexicon.list("put_there"):
         return True
-    if _counted(words, lexicon) or by_how_much(words, lexicon):
+    places = {i for span in heard.names.get("equipment", ()) for i in range(span.start, span.end)}
+    unnamed = tuple("" if i in places else word for i, word in enumerate(words))  # no verb is in a name
+    if _counted(words, lexicon) or by_how_much(unnamed, lexicon):
         return True
     approving, meant_for = lexicon.list("approving"), lexicon.list("meant_for")
     approved = any(one in approving and two in meant_for for one, two in pairs)

@@ -25,7 +25,7 @@ def parse_readings(
     """
     if heard.broken or (heard.words[-1:] and heard.words[-1] in lexicon.list("number_alike")):
         return ReadingParse()  # "forty for" may have been "forty four"
-    if not_measured(heard.words, lexicon):
+    if not_measured(heard, lexicon):
         return ReadingParse()
     plain = ReadingParser(heard, finders, lexicon, kind_of, unit)
     sensible, options = plain.ways()

@@ -276,6 +276,8 @@ class Conversation:
         recent = bool(self.state.last_reading_ids) and self.state.recent(now)
         if recent and (back := refers_back.report(self, heard)) is not None:
             return back
+        if recent and (other := wrong_place.renumbered(self, heard)) is not None:
+            return other
         lost = corrected.of_unheard(self, amendment) if recent and amendment is not None else None
         if lost is not None:
             return lost

@@ -6,13 +6,19 @@ from intents.lexicon import Lexicon
 
 _TABLE = "emergency_"
 """How the lists of emergency phrases are called: the rest is the intent that answers."""
+_AND = " + "
 
 
 def emergency_in(words: tuple[str, ...], lexicon: Lexicon) -> str:
-    """Return the intent of the emergency that the words name, or an empty string."""
+    """Return the intent of the emergency that the words name, or an empty string.
+
+    "cloro + garganta" is named where both are said, in whatever order and with anything between.
+    """
     said = f" {' '.join(words)} "
     for name, phrases in lexicon.lists.items():
-        if name.startswith(_TABLE) and any(f" {phrase} " in said for phrase in phrases):
+        if name.startswith(_TABLE) and any(
+            all(f" {part} " in said for part in phrase.split(_AND)) for phrase in phrases
+        ):
             return name.removeprefix(_TABLE)
     return ""
 

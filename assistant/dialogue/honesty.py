@@ -72,7 +72,9 @@ def _filled_in(heard: Heard, lexicon: Lexicon) -> bool:
     """True for gaps of the record to be filled with a number: "just fill them in with fours"."""
     read = heard.interpretation.heard
     gaps = _says(read.words, lexicon.list("record_gaps"))
-    return _says(read.words, lexicon.list("filling_in")) and (gaps or bool(read.measures))
+    foods = {i for span in read.names.get("food", ()) for i in range(span.start, span.end)}
+    words = tuple("" if i in foods else word for i, word in enumerate(read.words))  # "chuleta rellena"
+    return _says(words, lexicon.list("filling_in")) and (gaps or bool(read.measures))
 
 
 def _in_bulk(words: tuple[str, ...], lexicon: Lexicon) -> bool:

@@ -131,6 +131,7 @@ def _unknown_names(
     others |= {
         i for m in read.measures for i in range(m.start, m.end + 1)
     }  # "five below, freezer two's three below"
+    others |= {i for clock in read.clocks for i in range(clock.start, clock.end)}  # "a la 1:30 refri"
     small = lexicon.links | lexicon.filler
     heard = {
         i

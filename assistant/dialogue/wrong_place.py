@@ -13,6 +13,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
+from intents.language import language
 from intents.lexicon import Span
 
 if TYPE_CHECKING:
@@ -46,6 +47,29 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
     request = talk.request(recording.CORRECTION, Slots())
     waiting = Pending("slot", talk.clock.now(), "place", request)
     return Outcome(Answer("which"), recording.CORRECTION, pending=waiting, keep_context=True)
+
+
+def renumbered(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Move the last reading for "no, it was number two" to that place, or say that there is none.
+
+    ``None`` where the last reading has no number of its own, or anything else is told.
+    """
+    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    opens = lexicon.list("correction_openers") | lexicon.list("denying") | lexicon.list("renaming")
+    lines = [line for line in talk.last_lines if not line.withdrawn and line.entry.kind == "reading"]
+    place, _, own = (lines[-1].now.place or lines[-1].now.subject).rpartition(" ") if lines else ("", "", "")
+    if not own.isdecimal() or not set(words[:1]) & opens or heard.interpretation.heard.names.get("equipment"):
+        return None
+    small = opens | lexicon.filler | lexicon.links | lexicon.list("numbered_by")
+    numbers = language(talk.language).numbers
+    told = [at for at, word in enumerate(words) if word not in small or numbers.values((word,))]
+    if len(told) != 1 or not told[0] or words[told[0] - 1] not in lexicon.list("numbered_by"):
+        return None
+    named = [f"{place} {value}" for value in numbers.values(words[told[0] : told[0] + 1])]
+    if len(named) == 1 and talk.site.kind_of(named[0]):
+        changed = recording.amend(talk, Amendment(place=named[0], moves=True), heard)
+        return replace(changed, used=frozenset(range(len(words))))
+    return Outcome(Answer("say_again"), recording.READING, keep_context=True)
 
 
 def instead(talk: Conversation, heard: Heard) -> Outcome | None:

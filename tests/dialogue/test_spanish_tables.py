@@ -25,7 +25,9 @@ from tests.conftest import NOON
 
 Row = dict[str, str]
 RULES = Path(__file__).parents[1] / "rules"
-PROFILES = {"FDA2022": "fda_2022", "fda_2022": "fda_2022", "NYS": "new_york_state", "CA": "california"}
+PROFILES = {"FDA2022": "fda_2022", "fda_2022": "fda_2022", "NYS": "new_york_state"} | dict.fromkeys(
+    ("CA", "california"), "california"
+)
 NAMES = {
     "ground beef": "la carne molida",
     "chicken": "el pollo",
@@ -66,20 +68,6 @@ NAMES = {
 of by what Spanish says in a sentence of its own (wild, to order, of unknown source)."""
 
 
-OPEN = {
-    "CV0278": "the net takes a time and a number of a food that it does not know for reheating",
-    "CV0250": "'la chuleta rellena lleva diecisiete segundos a ...' is refused as a made-up reading",
-    "CV0274": "'el avestruz lleva quince segundos a ...' is taken for reheating, with its limit",
-    "CV0275": "'el avestruz lleva diecisiete segundos ...' is asked about: done, or how long to hold it",
-}
-"""Rows not yet judged as published, and what comes today; a mended one fails here until it is taken out."""
-
-
-def _marks(row: Row) -> list[pytest.MarkDecorator]:
-    reason = OPEN.get(row["id"])
-    return [pytest.mark.xfail(strict=True, reason=reason)] if reason else []
-
-
 def _rows(table: str, *topics: str) -> list[Row]:
     with (RULES / f"check_values_{table}.csv").open(encoding="utf-8", newline="") as file:
         chosen = [row for row in csv.DictReader(file) if row["topic"] in topics]
@@ -117,12 +105,29 @@ def _held(row: Row) -> str:
     return f"{PLACES[facts['kind']]} {_spelled(facts['temp_F'])}"
 
 
+ARRIVED = {
+    "milk": "llegó la leche a",
+    "chicken": "llegó el pollo a",
+    "shell egg truck air": "llegaron los huevos, el aire del camión está a",
+}
+
+
+def _arrived(row: Row) -> str:
+    facts = _facts(row)
+    return f"{ARRIVED[facts['food']]} {_spelled(facts['temp_F'])}"
+
+
+def _reheated(row: Row) -> str:
+    """Say a reheating with the time since it was cold; how long it then held is not asked for."""
+    facts = _facts(row)
+    hours, minutes = divmod(int(facts["minutes_from_41F"]), 60)
+    hour = "una hora" if hours == 1 else f"{_spelled(str(hours))} horas"
+    minute = {0: "", 1: " y un minuto"}.get(minutes, f" y {_spelled(str(minutes))} minutos")
+    return f"los frijoles recalentados están a {_spelled(facts['temp_F'])}, llevan {hour}{minute}"
+
+
 def _of(rows: list[Row], say: Callable[[Row], str], usable: Callable[[Row], bool]) -> list[object]:
-    return [
-        pytest.param(row, say(row), id=f"{row['id']} {say(row)}", marks=_marks(row))
-        for row in rows
-        if usable(row)
-    ]
+    return [pytest.param(row, say(row), id=f"{row['id']} {say(row)}") for row in rows if usable(row)]
 
 
 def _cook_rows() -> list[Row]:
@@ -161,6 +166,27 @@ JUDGED = [
         lambda r: True,
     ),
     *_of(
+        _rows("equipment", "manual_wash_temp"),
+        _place("el fregadero de lavado está a", "wash_F"),
+        lambda r: True,
+    ),
+    *_of(
+        _rows("equipment", "hot_water_sanitize"),
+        _place("el tercer fregadero con agua caliente está a", "temp_F"),
+        lambda r: _facts(r)["seconds"] == "30",
+    ),
+    *_of(
+        _rows("equipment", "dish_final_rinse"),
+        _place("el enjuague final del lavaplatos está a", "rinse_F"),
+        lambda r: _facts(r).get("machine") == "unknown_hot_water",
+    ),
+    *_of(
+        _rows("equipment", "dish_wash_temp"),
+        _place("el lavado del lavaplatos está a", "wash_F"),
+        lambda r: _facts(r).get("machine") == "stationary_dual_temperature",
+    ),
+    *_of(_rows("food", "receiving"), _arrived, lambda r: _facts(r)["food"] in ARRIVED),
+    *_of(
         _rows("equipment", "dish_plate"),
         _place("el plato en el lavaplatos está a", "surface_F"),
         lambda r: True,
@@ -192,6 +218,22 @@ def test_a_figure_is_judged_as_published(row: Row, said: str, spanish: Callable[
     assert turn.verdict == expected, f"{said!r} -> {turn.intent}: {turn.reply!r}"
 
 
+REHEATED = [
+    pytest.param(row, id=f"{row['id']} {_reheated(row)}")
+    for row in _rows("food", "reheat")
+    if _facts(row)["food"] == "house cooked" and int(_facts(row)["held_s"]) >= 15
+]
+"""A hold of 14 seconds is left out: the answer tells how long to hold, and asks for no time."""
+
+
+@pytest.mark.parametrize("row", REHEATED)
+def test_a_reheating_is_judged_as_published(row: Row, spanish: Callable[[str], Conversation]) -> None:
+    """Hot enough in time passes; what is not hot yet has not failed, and is sent back to the stove."""
+    turn = spanish(row["profile"]).hear(Hypotheses.typed(_reheated(row)))
+    assert (turn.verdict == "pass") == (row["expected"] == "PASS"), turn.reply
+    assert turn.verdict == "pass" or turn.verdict == "fail" or "Falta calor" in turn.reply
+
+
 PAIRS = [
     pytest.param(row, id=f"{row['id']} {row['inputs']}")
     for row in _rows("food", "storage_pair")
@@ -216,7 +258,7 @@ def test_what_stands_over_what(row: Row, spanish: Callable[[str], Conversation])
 
 
 CURVES = [
-    pytest.param(row, id=f"{row['id']} {row['inputs']}", marks=_marks(row))
+    pytest.param(row, id=f"{row['id']} {row['inputs']}")
     for row in _rows("equipment", "cooling_curve")
     if _facts(row).get("0") == "135" and row["profile"] == "FDA2022"
 ]
@@ -242,20 +284,57 @@ def test_a_cooling_is_judged_as_published(
     assert failed == (row["expected"] != "PASS"), [(turn.heard, turn.verdict, turn.reply) for turn in turns]
 
 
+NO = ("No", "En agua parada o tibia no", "Demasiado")
+ONLY = ("Solo",)
+"""Begins a way that is allowed on a condition, which the reply names."""
+
+
 @pytest.mark.parametrize(
-    ("said", "profile", "fails"),
+    ("said", "profile", "begins", "names"),
     [
-        ("¿puedo descongelar el pollo en la mesa?", "fda_2022", True),
-        ("¿puedo descongelar el pollo en un balde con agua?", "fda_2022", True),
-        ("¿puedo descongelar el pollo en el refri?", "fda_2022", False),
-        ("¿puedo descongelar el pollo con agua caliente?", "fda_2022", True),
+        ("¿puedo descongelar el pollo en la mesa?", "fda_2022", NO, ""),
+        ("¿puedo descongelar el pollo en un balde con agua?", "fda_2022", NO, ""),
+        ("¿puedo descongelar el pollo en el refri?", "fda_2022", ("Sí",), "41°F o menos"),
+        ("¿puedo descongelar el pollo con agua caliente?", "fda_2022", NO, ""),
+        (
+            "¿puedo descongelar el pollo en el microondas y guardarlo para mañana?",
+            "fda_2022",
+            ONLY,
+            "si lo cocinas enseguida",
+        ),
+        ("¿puedo descongelar el pollo en el microondas?", "fda_2022", ONLY, "si lo cocinas enseguida"),
+        ("¿puedo cocinar las hamburguesas congeladas?", "fda_2022", ONLY, "155°F"),
+        (
+            "una rebanada de pastel congelado para un pedido, ¿la dejo afuera?",
+            "fda_2022",
+            ONLY,
+            "servida enseguida",
+        ),
+        ("el pollo lleva cuatro horas y seis minutos bajo el agua corriente", "fda_2022", NO, "Tíralo"),
+        ("el pollo lleva dos horas y un minuto bajo el agua corriente", "california", NO, "Tíralo"),
+        ("el pollo lleva dos horas bajo el agua corriente", "california", ("Se cumplieron",), "2 horas"),
     ],
-    ids=["CV0468", "CV0469", "CV0470", "heat: FDA Food Code 3-501.13"],
+    ids=[
+        "CV0468",
+        "CV0469",
+        "CV0470",
+        "heat: FDA Food Code 3-501.13",
+        "CV0473",
+        "CV0472",
+        "CV0474",
+        "CV0475",
+        "CV0465",
+        "CV0480",
+        "CV0479",
+    ],
 )
-def test_a_way_to_thaw(said: str, profile: str, fails: bool, spanish: Callable[[str], Conversation]) -> None:
-    """A way that the code does not allow is refused, an allowed one is not."""
+def test_a_way_to_thaw(
+    said: str, profile: str, begins: tuple[str, ...], names: str, spanish: Callable[[str], Conversation]
+) -> None:
+    """A way that the code does not allow is refused, an allowed one is not, and its condition is named."""
     reply = spanish(profile).hear(Hypotheses.typed(said)).reply
-    assert reply.startswith(("No", "En agua parada o tibia no")) == fails, reply
+    assert reply.startswith(begins), reply
+    assert names in reply
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import get_args
 
@@ -58,6 +59,11 @@ COOKED = {
 _PLACEHOLDER = re.compile(r"{(\w+)}")
 NUMBERS = ("hours", "days", "percent", "times", "pH", "mg/L")
 """Units that the wording of a reply names itself."""
+
+
+def asked_as(rule: Callable[[Request], Answer], request: Request, intent: str) -> Answer:
+    """Return what the answer of another intent says, in that intent's words."""
+    return replace(rule(replace(request, intent=intent)), intent=intent)
 
 
 def told(

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 
 from assistant.dialogue.answer import Answer, Request, answers, capital, limit_text, plain, range_text
-from assistant.dialogue.answers.advice import shown, told
+from assistant.dialogue.answers.advice import asked_as, shown, told
 from assistant.dialogue.answers.cook_done import done
 from assistant.dialogue.answers.cooling import check
 from assistant.dialogue.answers.places import kinds_said
@@ -34,19 +33,14 @@ def food_place(request: Request) -> Answer | None:
     if slots.has("cool", "cooling_is"):
         return _cooling(request, temperature)
     if slots.has("unknown_time") or slots.measure("duration") or slots.clocks:
-        return _by(sat_out, request, "time_out")
+        return asked_as(sat_out, request, "time_out")
     if "hot" in kinds or slots.has("as_hot", "hot_holding"):
         food = find_food(slots.foods[0])
         held: HotKind = "roast" if food is not None and food.food_class == "whole_roast" else "general"
         return _answer(request, temperature, judge_hot_holding(temperature, request.profile, held), "hot")
     if kinds & {"cold", "freezer"} or slots.has("as_cold"):
         return _answer(request, temperature, judge_cold_holding(temperature, request.profile), "cold")
-    return _by(done, request, "cook_done") if slots.has("cook") else None
-
-
-def _by(rule: Callable[[Request], Answer], request: Request, intent: str) -> Answer:
-    """Return what the answer of another intent says, in that intent's words."""
-    return replace(rule(replace(request, intent=intent)), intent=intent)
+    return asked_as(done, request, "cook_done") if slots.has("cook") else None
 
 
 def _cooling(request: Request, temperature: Temperature) -> Answer:
@@ -55,7 +49,7 @@ def _cooling(request: Request, temperature: Temperature) -> Answer:
     if not colder_than(temperature, start):
         values = {"food": capital(request.slots.foods[0]), "start": limit_text(start)}
         return Answer("ask_series", values, intent=CHECK)
-    answer = _by(check, request, CHECK)
+    answer = asked_as(check, request, CHECK)
     drafts = tuple(in_its_stead(request, draft) for draft in answer.drafts)
     return replace(answer, drafts=drafts)
 

@@ -6,7 +6,8 @@ from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, capital, degrees
-from assistant.dialogue.answers.advice import always, shown, told
+from assistant.dialogue.answers.advice import always, asked_as, shown, told
+from assistant.dialogue.answers.cook_done import LONGEST_HOLD_TOLD, done
 from assistant.dialogue.answers.cooking import main_text
 from assistant.dialogue.answers.food_words import food_of, reading_of, said
 from assistant.dialogue.moments import hours_of
@@ -21,6 +22,8 @@ TOXINS = Citation(
     "derived safe answer", "time out of temperature", flag="MEMORY", note="toxins stay after heat"
 )
 ONCE = Citation("common practice, no source", "reheat once", flag="PRACTICE")
+LONGEST_HOLD = LONGEST_HOLD_TOLD / 60
+"""Minutes: raw food held no longer at its temperature is cooked, not reheated (judgement)."""
 FIGURES = {"hold": "reheat_house_hold", "hours": "reheat_minutes_max"}
 
 
@@ -68,6 +71,8 @@ def reheat_check(request: Request) -> Answer:
     late = minutes is not None and minutes > profile.value("reheat_minutes_max")
     if reading is None and not late:
         return _answer("ask_temp", request)
+    if food is not None and food.raw_animal and minutes is not None and minutes <= LONGEST_HOLD:
+        return asked_as(done, request, "cook_done")
     kind = Reheat.MICROWAVE if slots.has("place_microwave") else Reheat.HOUSE
     if kind is Reheat.HOUSE and _packaged(request):
         kind = Reheat.COMMERCIAL

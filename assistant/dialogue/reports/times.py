@@ -68,7 +68,11 @@ def _plainness(way: Way) -> tuple[int, int]:
 def _heard(
     quantity: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...]
 ) -> Iterator[Way]:
-    """Give the ways of one run: as one time, cut into numbers and times, or all numbers."""
+    """Give the ways of one run: as one time, cut into numbers and times, or all numbers.
+
+    What is one time as a whole ("this morning at nine") is not two of them.
+    """
+    whole = _told(quantity, words, lexicon, roles)
     for parts in ((quantity,), *quantity.splits):
         told = [_told(part, words, lexicon, roles) for part in parts]
         if len(parts) > 1:  # a number is never cut in two to make a time of its end
@@ -77,6 +81,8 @@ def _heard(
             ]
             told = [t if good else None for t, good in zip(told, apart, strict=True)]
         surely = tuple(t for t in told if t is not None and not t.bare)
+        if whole is not None and not whole.bare and 1 < len(parts) == len(surely):
+            continue
         perhaps = tuple(t for t in told if t is not None)
         if all(t is not None or part.values for t, part in zip(told, parts, strict=True)):
             yield surely
