@@ -1,6 +1,7 @@
 """Numbers as they are said in Brazilian Portuguese: "cento e trinta e cinco", "um oitenta", "menos dezoito".
 
-Words come without accents. "Meia" is six where digits are said one by one ("três meia").
+Words come without accents. "Meia" is six where three digits or more are
+said one by one ("um meia zero").
 """
 
 from __future__ import annotations
@@ -106,7 +107,7 @@ def _digit_by_digit(words: Words) -> int | None:
     if not 2 <= len(words) <= 4 or words[0] == "zero":
         return None
     digits = [6 if word == _SIX else _DIGITS.get(word) for word in words]
-    if words[0] == _SIX or None in digits:
+    if words[0] == _SIX or None in digits or (_SIX in words and len(words) < 3):  # "duas e meia" is a half
         return None
     return int("".join(str(digit) for digit in digits))
 
