@@ -11,13 +11,14 @@ from pathlib import Path
 from typing import Annotated, Literal, get_args
 
 from platformdirs import user_config_path
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from assistant.errors import InputError, in_words
 from assistant.rules.basis import Citation, Limit
 from assistant.rules.profile import Profile, UnknownLimitError, UnknownProfileError, load_profile
 from assistant.site_places import as_spoken_of, phrases
 from intents.equipment_kinds import equipment_kinds
+from intents.language import languages, packs
 
 SITE_VARIABLE = "KITCHEN_SITE"
 """The environment variable that may name the site file."""
@@ -39,6 +40,19 @@ class SiteFileError(InputError):
         self.says = says
 
 
+def _spoken(code: str) -> str:
+    """Return the code of a language that a kitchen may speak; raises ``ValueError`` for any other."""
+    if code in languages():
+        return code
+    pack = packs().get(code)
+    partial = (
+        f"'{code}' ({pack.name}) is not complete and can only be tried: kitchen ask --language {code}"
+        if pack
+        else ""
+    )
+    raise ValueError(f"{partial or repr(code) + ' is no language here'}; write {' or '.join(languages())}")
+
+
 class _Strict(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
@@ -49,7 +63,7 @@ class Kitchen(_Strict):
     name: str = "This kitchen"
     profile: str = "fda_2022"
     units: Literal["F", "C"] = "F"
-    language: Literal["en", "es"] = "en"
+    language: Annotated[str, AfterValidator(_spoken)] = "en"
     time_zone: str = ""  # IANA name; empty: the machine's own
     altitude_feet: Annotated[int, Field(ge=-1500, le=15000)] = 0
     wake_phrase: Annotated[str, Field(min_length=3)] = "hey kitchen"

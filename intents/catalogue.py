@@ -16,6 +16,7 @@ from typing import Any, Literal
 
 from intents.degrees import celsius
 from intents.kept import kept
+from intents.language import packs
 from intents.lexicon import pack_tables
 from intents.wording import wording
 from intents.words import tokenise
@@ -128,7 +129,14 @@ def load_catalogue(language: str = "en") -> Catalogue:
             if name in found:
                 raise CatalogueError(f"two intent tables are called '{name}'; rename one")
             found[name] = _intent(name, topic, table, language)
+    if not packs()[language].complete:
+        found = {name: _with_base_replies(intent) for name, intent in found.items()}
     return Catalogue(language, found, None if language == BASE else load_catalogue(BASE))
+
+
+def _with_base_replies(intent: Intent) -> Intent:
+    """Return an intent of a partial pack: a reply that it lacks is the base language's, as an intent is."""
+    return replace(intent, replies={**load_catalogue(BASE)[intent.name].replies, **intent.replies})
 
 
 @cache

@@ -124,7 +124,7 @@ def _phrases(code: str) -> dict[tuple[str, ...], Kind]:
 def _verbs(words: tuple[str, ...], lexicon: Lexicon) -> list[tuple[int, int, Kind]]:
     """Return the deeds' verbs from left to right, the longest at each place."""
     phrases, found, at = _phrases(lexicon.language), [], 0
-    longest = max(map(len, phrases))
+    longest = max(map(len, phrases), default=0)
     while at < len(words):
         sizes = range(min(longest, len(words) - at), 0, -1)
         size = next((n for n in sizes if words[at : at + n] in phrases), 0)

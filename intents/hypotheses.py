@@ -33,9 +33,9 @@ class Hypotheses:
     second: tuple[Hypothesis, ...] | None = None  # what a second listener heard, if one listened
 
     @classmethod
-    def typed(cls, text: str) -> Hypotheses:
-        """Wrap text that a person typed: one hypothesis, full confidence."""
-        return cls((Hypothesis(text),) if text.strip() else ())
+    def typed(cls, text: str, language: str = "") -> Hypotheses:
+        """Wrap text that a person typed: one hypothesis, full confidence; in one language, or in any."""
+        return cls((Hypothesis(text),) if text.strip() else (), language=language)
 
     @property
     def best(self) -> str:

@@ -1,24 +1,34 @@
 """A language's own code, behind three small protocols: its numbers, its clock times, its spelling aloud.
 
 ``intents/<code>/numbers.py``, ``clock.py`` and ``spell.py`` fill them; everything else of a language is
-tables. Adding a language is adding that folder.
+tables, with ``pack.toml`` at the head: the language's ``name``, and whether it is ``complete``. A partial
+pack can be tried (``kitchen ask --language``) and is offered to nobody.
 """
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 from importlib import import_module
-from importlib.resources import files
+from pathlib import Path
 from typing import Protocol, cast
+
+import intents
 
 Words = tuple[str, ...]
 
 
 class NumberGrammar(Protocol):
-    """Numbers as they are said. Every meaning of a run of words is returned; the caller decides."""
+    """Numbers as they are said. Every meaning of a run of words is returned; the caller decides.
+
+    Words come as ``intents.words.tokenise`` makes them: small letters, no accents, hyphens opened
+    ("meio-dia": meio, dia), "38,5" after ``written``: 38.5. A sign as written is an English word ("-4":
+    minus, 4; "5%": 5, percent; "38°F": 38, degrees, fahrenheit; "#2": number, 2): the grammar takes "minus",
+    the units the others.
+    """
 
     ONE: frozenset[str]
     """Words that stand for one before a unit ("a gallon")."""
@@ -36,7 +46,7 @@ class NumberGrammar(Protocol):
         ...
 
     def is_number_word(self, word: str) -> bool:
-        """True when ``word`` can begin or continue a number all by itself."""
+        """True when ``word`` is a number all by itself: no "and", "minus" or "point"."""
         ...
 
     def values(self, words: Words) -> frozenset[Decimal]:
@@ -48,11 +58,14 @@ class NumberGrammar(Protocol):
         ...
 
     def numbers_from(self, words: Words, start: int) -> tuple[tuple[int, frozenset[Decimal]], ...]:
-        """Return ``(end, values)`` for every number that can begin at ``start``, the longest first."""
+        """Return ``(end, values)`` for every number that can begin at ``start``, the longest first.
+
+        A word that is also an article ("un", "uma") begins none all alone.
+        """
         ...
 
     def written(self, text: str) -> str:
-        """Return written ``text`` with its decimal mark as a point."""
+        """Return a whole sentence as written with its decimal marks as points and no mark of thousands."""
         ...
 
     def number_words(self) -> frozenset[str]:
@@ -61,7 +74,11 @@ class NumberGrammar(Protocol):
 
 
 class ClockGrammar(Protocol):
-    """Clock times as they are said."""
+    """Clock times as they are said, for the words of one utterance; ``quantities.toml`` says them once more.
+
+    This one gives the clock of a place's reading and of a question; the table gives everything that a run of
+    words may mean (spans, days and moments, too), for reports, corrections and "since when". Both are tested.
+    """
 
     def clock_from(
         self, words: Words, at: int, marked: bool, unit_at: Callable[[int], bool]
@@ -75,10 +92,15 @@ class ClockGrammar(Protocol):
 
 
 class Speller(Protocol):
-    """Numbers and replies spelled for the ear."""
+    """Numbers and replies spelled for the ear.
+
+    In a rendered reply stand figures with °F, °C, °, ppm, %, mL, L, h, min, psi, kg, lb and pH, decimals with
+    a point, "1,200", "200-400", "1 1/2", "14:30" or "2:30 pm"; and ``⟦38⟧``, a number that is read back digit
+    by digit.
+    """
 
     def for_eye(self, text: str) -> str:
-        """Return a rendered reply as shown."""
+        """Return a rendered reply as shown: without the marks ``⟦⟧``."""
         ...
 
     def for_ear(self, text: str) -> str:
@@ -100,11 +122,49 @@ class Language:
     spell: Speller
 
 
+@dataclass(frozen=True)
+class Pack:
+    """A language pack as its ``pack.toml`` tells of it."""
+
+    code: str
+    name: str
+    complete: bool
+    folder: Path
+
+
+class PackError(ValueError):
+    """A language pack that cannot be used; the message names the file and what to mend."""
+
+
+@cache
+def packs() -> dict[str, Pack]:
+    """Return every language pack by its code, the partial ones too, in order; raises ``PackError``.
+
+    A pack is a folder with ``pack.toml`` in one of the folders of the package (``intents.__path__``).
+    """
+    heads = (head for parent in intents.__path__ for head in Path(parent).glob("*/pack.toml"))
+    return {pack.code: pack for pack in map(_pack, sorted(heads, key=lambda head: head.parent.name))}
+
+
+def _pack(head: Path) -> Pack:
+    table = tomllib.loads(head.read_text(encoding="utf-8"))
+    name, complete = table.get("name"), table.get("complete")
+    if set(table) != {"name", "complete"} or not isinstance(name, str) or not isinstance(complete, bool):
+        raise PackError(f'{head}: write name = "the language in English" and complete = true or false')
+    return Pack(head.parent.name, name, complete, head.parent)
+
+
 @cache
 def languages() -> tuple[str, ...]:
-    """Return the codes of the language packs that are there, in order."""
-    packs = (entry for entry in files("intents").iterdir() if (entry / "numbers.py").is_file())
-    return tuple(sorted(pack.name for pack in packs))
+    """Return the codes of the complete language packs, in order: those that a kitchen may speak."""
+    return tuple(code for code, pack in packs().items() if pack.complete)
+
+
+def data_folder(code: str) -> Path:
+    """Return the folder of a language pack; raises ``PackError`` for one that is not there."""
+    if code not in packs():
+        raise PackError(f"there is no language pack '{code}'; there are: {', '.join(packs())}")
+    return packs()[code].folder
 
 
 @cache

@@ -13,12 +13,12 @@ import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
-from importlib.resources.abc import Traversable
 from itertools import product
+from pathlib import Path
 from typing import Any
 
 from intents.kept import kept
+from intents.language import data_folder, packs
 from intents.words import tokenise, without_accents
 
 VOWELS = "aeiou"
@@ -140,16 +140,15 @@ class Lexicon:
         return next((n for n in range(6, 0, -1) if " ".join(words[:n]) in polite), 0)
 
 
-def data_folder(language: str) -> Traversable:
-    """Return the folder of a language pack inside the package."""
-    return files("intents") / language
-
+FIRST_LISTS = ("emergency_", "negation", "asks_leave", "correction_openers")
+FIRST_CONCEPTS = ("not",)
+"""How the lists, and which concepts, even a partial pack must have: without them it hurts or mislogs."""
 
 SENTENCES = "\n[said"
 """How the tables of sentences begin, last in an intent's file: they teach the net and are not loaded."""
 
 
-def tables(folder: Traversable) -> list[tuple[str, dict[str, Any]]]:
+def tables(folder: Path) -> list[tuple[str, dict[str, Any]]]:
     """Return ``(name, content)`` of every TOML file below ``folder``, in order of name, without sentences."""
     found: list[tuple[str, dict[str, Any]]] = []
     for item in sorted(folder.iterdir(), key=lambda entry: entry.name):
@@ -207,29 +206,50 @@ def not_needed(language: str) -> dict[tuple[str, str], str]:
     return {(row["kind"], row["name"]): row["reason"] for row in rows}
 
 
-def _complete(
-    language: str, concepts: Iterable[str], lists: dict[str, set[str]]
-) -> dict[str, frozenset[str]]:
-    """Return the lists of a language, empty where none is needed; raises where words are missing."""
-    base = load_lexicon(BASE) if language != BASE else None
-    if base is not None:
-        wanted = {("list", name) for name in base.lists} | {("concept", name) for name in base.concepts}
-        there = {("list", name) for name in lists} | {("concept", name) for name in concepts}
-        missing = sorted(f"{kind} '{name}'" for kind, name in wanted - there - set(not_needed(language)))
-        if missing:
-            raise LexiconError(
-                f"the language '{language}' has no words for {', '.join(missing)}; write them into"
-                f" intents/{language}/concepts, or say in not_needed.csv why it needs none"
-            )
-    spare = {name: frozenset[str]() for kind, name in not_needed(language) if kind == "list"}
+def words_lacking(language: str) -> list[tuple[str, str]]:
+    """Return the lists and concepts that English has and a pack lacks and needs: kind and name, in order."""
+    if language == BASE:
+        return []
+    base = load_lexicon(BASE)
+    wanted = {("list", name) for name in base.lists} | {("concept", name) for name in base.concepts}
+    kinds = (("list", "lists"), ("concept", "concepts"))
+    rows = [(kind, _section(table, section)) for _, table in _concepts(language) for kind, section in kinds]
+    there = {(kind, name) for kind, section in rows for name, _ in _named(section)}
+    return sorted(wanted - there - set(not_needed(language)))
+
+
+def _complete(language: str, lists: dict[str, set[str]]) -> dict[str, frozenset[str]]:
+    """Return the lists of a language, empty where none is needed; raises where words are missing.
+
+    A partial pack lacks what it lacks, except the words that keep somebody safe: a list of it is empty.
+    """
+    lacking = words_lacking(language)
+    missing = [row for row in lacking if packs()[language].complete or _first(*row)]
+    if missing:
+        named = ", ".join(f"{kind} '{name}'" for kind, name in missing)
+        raise LexiconError(
+            f"the language '{language}' has no words for {named}; write them into"
+            f" intents/{language}/concepts, or say in not_needed.csv why it needs none"
+        )
+    empty = (name for kind, name in (*not_needed(language), *lacking) if kind == "list")
+    spare = dict.fromkeys(empty, frozenset[str]())
     return spare | {name: frozenset(map(without_accents, words)) for name, words in lists.items()}
+
+
+def _first(kind: str, name: str) -> bool:
+    """Whether even a partial pack must have a list or concept."""
+    return name.startswith(FIRST_LISTS) if kind == "list" else name in FIRST_CONCEPTS
+
+
+def _concepts(language: str) -> list[tuple[str, dict[str, Any]]]:
+    return pack_tables(language).get("concepts", [])
 
 
 @cache
 def load_lexicon(language: str = BASE) -> Lexicon:
     """Return the lexicon of ``language``.
 
-    Raises ``FileNotFoundError`` for a pack that does not exist, ``LexiconError`` for one that lacks words.
+    Raises ``PackError`` for a pack that does not exist, ``LexiconError`` for one that lacks words.
     """
     concepts: dict[str, list[str]] = {}
     filler: set[str] = set()
@@ -237,7 +257,7 @@ def load_lexicon(language: str = BASE) -> Lexicon:
     heard_as: dict[str, str] = {}
     perhaps: dict[str, str] = {}
     lists: dict[str, set[str]] = {}
-    for _, table in pack_tables(language)["concepts"]:
+    for _, table in _concepts(language):
         for concept, words in _named(_section(table, "concepts")):
             concepts.setdefault(concept, []).extend(words)
         filler.update(_words(table, "filler"))
@@ -255,7 +275,7 @@ def load_lexicon(language: str = BASE) -> Lexicon:
         frozenset(map(without_accents, links)),
         heard_as,
         perhaps,
-        _complete(language, concepts, lists),
+        _complete(language, lists),
     )
 
 

@@ -12,7 +12,8 @@ import tomllib
 from dataclasses import dataclass, field
 from functools import cache
 
-from intents.lexicon import Finder, data_folder
+from intents.language import data_folder
+from intents.lexicon import Finder
 from intents.words import tokenise
 
 

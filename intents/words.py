@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
-_QUOTES = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "—": " ", "º": "°"})
+_QUOTES = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "−": "-", "—": " ", "º": "°"})
 _MONEY = re.compile(r"\$(\d+)\.(\d\d)\b")
 _THOUSANDS = re.compile(r"(?<![\d,.])(\d{1,3}),(\d{3})(?![\d,])")
 _SIGN = re.compile(r"(?:(?<=\s)|^)-(?=\.?\d)")
@@ -13,11 +13,17 @@ _TOKEN = re.compile(r"\d{1,2}:\d{2}|[1-9]/\d{1,2}|\d+(?:\.\d+)?|\.\d+|[^\W\d_]+(
 _DIGIT_IS = re.compile(r"\b(\d)'s\b")
 _ORDINAL = re.compile(r"(\d)(?:s|st|nd|rd|th)\b")
 _DIGIT_THEN_LETTER = re.compile(r"(\d)([a-z])")
-_FRACTIONS = {"½": " and a half", "¼": " and a quarter", "¾": " and three quarters"}
+_DECIMALS = {
+    "1/2": ".5", "1/4": ".25", "3/4": ".75", "1/8": ".125", "3/8": ".375", "5/8": ".625", "7/8": ".875",
+    "½": ".5", "¼": ".25", "¾": ".75", "⅛": ".125", "⅜": ".375", "⅝": ".625", "⅞": ".875",
+}  # fmt: skip
+_MIXED = re.compile(r"(?<![\d./:,])(\d+) +(1/2|[13]/4|[1357]/8|[12]/3)(?![\d/])")
+_FRACTION_SIGN = re.compile(r"(\d*) *([⅐-⅞½¼¾↉])")
 _DROPPED_G = re.compile(r"\b([a-z]{3,}in)'(?![a-z])")
 _PLAIN = re.compile(r"[a-z ]*")
 _BROKEN_NUMBER = re.compile(r"\d+,\d+|\d+\.\d+\.\d+|(?<!\d)0\d+-\d+|\d+-0\d\d+")
 
+_BROKEN = "zzbrokenzz"
 BROKEN = "<broken-number>"
 """Stands for digits that no person would write ("1,0001"): nothing may be read out of them."""
 
@@ -28,10 +34,14 @@ def without_accents(text: str) -> str:
 
 
 def normalise(text: str) -> str:
-    """Return ``text`` in lower case with units, money and signs spelled out, without accents."""
+    """Return ``text`` in lower case with units, money and signs spelled out in English, without accents.
+
+    Every language's number grammar takes the words of the signs, too: minus, percent, degrees.
+    """
     text = text.lower() if text.isascii() else _plain_marks(text)
     text = _MONEY.sub(lambda m: f" {int(m[1]) * 100 + int(m[2])} ", text)
     text = _THOUSANDS.sub(r"\1\2", text)
+    text = _MIXED.sub(_with_fraction, text)
     text = _SIGN.sub(" minus ", text)
     for mark, words in (
         ("%", " percent "),
@@ -45,13 +55,16 @@ def normalise(text: str) -> str:
     return text
 
 
+def _with_fraction(match: re.Match[str]) -> str:
+    """Return "38 1/2" and "38½" as "38.5": no language may read them as 38. A third has no exact decimal."""
+    decimal = _DECIMALS.get(match[2])
+    return f"{match[1] or 0}{decimal} " if decimal else f"{_BROKEN} "
+
+
 def _plain_marks(text: str) -> str:
     """Return ``text`` in lower case, without accents, with fractions in words and plain quotes."""
-    text = unicodedata.normalize("NFKC" if "½" not in text else "NFC", text).translate(_QUOTES).lower()
-    text = without_accents(text)
-    for sign, words in _FRACTIONS.items():
-        text = text.replace(sign, words)
-    return text
+    text = _FRACTION_SIGN.sub(_with_fraction, text)
+    return without_accents(unicodedata.normalize("NFKC", text).translate(_QUOTES).lower())
 
 
 def tokenise(text: str) -> tuple[str, ...]:
@@ -62,7 +75,7 @@ def tokenise(text: str) -> tuple[str, ...]:
     """
     if _PLAIN.fullmatch(text):
         return tuple(text.split())  # most of the tables' words
-    text = _BROKEN_NUMBER.sub(f" {'zzbrokenzz'} ", normalise(text))
+    text = _BROKEN_NUMBER.sub(f" {_BROKEN} ", normalise(text))
     text = _DROPPED_G.sub(r"\1g", text)  # "sittin' at thirty eight"
     text = _DIGIT_IS.sub(r"\1 is", text)
     text = _ORDINAL.sub(r"\1", text)
@@ -70,7 +83,7 @@ def tokenise(text: str) -> tuple[str, ...]:
     words: list[str] = []
     for match in _TOKEN.finditer(text):
         word = match[0]
-        if word == "zzbrokenzz":
+        if word == _BROKEN:
             words.append(BROKEN)
         elif word.removesuffix("'s") in _NUMBERS_OF_PLACES and word.endswith("'s"):
             words += [word[:-2], "is"]  # "two's thirty eight" is no "two thirty eight"

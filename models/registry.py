@@ -11,6 +11,7 @@ from pathlib import Path
 import platformdirs
 
 from assistant.errors import InputError, MissingError
+from intents.language import packs
 from models.manifest import ModelEntry, load_manifest, shipped_folder
 
 RECEIPT = "installed.json"
@@ -61,9 +62,6 @@ def status(entry: ModelEntry, folder: Path | None = None) -> ModelStatus:
     return ModelStatus(entry, path, _receipt_note(path) if entry.source == "download" else "")
 
 
-LANGUAGES = {"en": "English", "es": "Spanish"}
-
-
 def choose(language: str = "en", engine: str | None = None, folder: Path | None = None) -> ModelStatus:
     """Return the installed model to use for a language: of ``engine`` if named, else a streaming one first.
 
@@ -88,7 +86,8 @@ def choose(language: str = "en", engine: str | None = None, folder: Path | None 
         if e.language == language and engine in (None, e.engine) and e.source == "download"
     ]
     fix = f"fetch one with: kitchen models get {fitting[0]}" if fitting else "there is none to fetch"
-    which = f"{LANGUAGES.get(language, language)} {engine.capitalize() if engine else 'speech'}"
+    named = packs()[language].name if language in packs() else language
+    which = f"{named} {engine.capitalize() if engine else 'speech'}"
     if beside := [s.entry for s in survey(folder) if s.installed and engine == s.entry.engine]:
         own = f"'{beside[0].name}' listens along with another model and never decides alone"
         raise MissingError(f"{own}, and no other {which} model is installed; {fix}")

@@ -81,6 +81,11 @@ COMMANDS: dict[str, Entry] = {
         "List the jurisdictions, or every figure of NAME with its source and flag.",
         "json",
     ),
+    "languages": Entry(
+        "languages",
+        "List the languages, or all that CODE, which is not complete, still lacks.",
+        "json",
+    ),
     "site": Entry(
         "site",
         'Show which site file is in force; make one with "site new".',

@@ -9,31 +9,41 @@ from typing import Any, TextIO
 
 import click
 
+from assistant.commands.languages import pack_of
 from assistant.commands.show import show_turn, tell_start
 from assistant.errors import InputError
 from assistant.kitchen import open_kitchen
+from assistant.options import Options
 from intents.hypotheses import Hypotheses
+from intents.lexicon import LexiconError, load_lexicon
+from intents.quantities.grammar import grammar
 
 LONGEST_LINE = 2000
+TRIED = "That language is not complete and is only tried: name a folder for its log with --state."
 TOO_LONG = f"is longer than {LONGEST_LINE} characters; say one thing at a time"
 
 
 @click.command(context_settings={"ignore_unknown_options": True})  # "ask freezer -4" is no option
 @click.argument("words", nargs=-1, required=True)
 @click.option("--explain", is_flag=True, help="Also print what was understood and what decided.")
+@click.option("--language", default="", help="Take it in this language alone; see: kitchen languages.")
 @click.pass_context
-def ask(context: click.Context, words: tuple[str, ...], explain: bool) -> None:
+def ask(context: click.Context, words: tuple[str, ...], explain: bool, language: str) -> None:
     """Take one typed turn, or with "-" one conversation from standard input, a line a turn.
 
-    A blank line begins a fresh conversation.
+    A blank line begins a fresh conversation. A language that is not complete is only tried: with --state.
     """
     settings: dict[str, Any] = context.obj
+    if language:
+        _can_be_tried(language, settings["options"])
     said = "" if words == ("-",) else _checked(words)
     skipped = 0
     with open_kitchen(settings["options"]) as kitchen:
         tell_start(kitchen)
         if said:
-            show_turn(kitchen.conversation.hear(Hypotheses.typed(said)), settings["json"], explain=explain)
+            show_turn(
+                kitchen.conversation.hear(Hypotheses.typed(said, language)), settings["json"], explain=explain
+            )
             return
         if sys.stdin.isatty():
             click.echo("Type what a cook would say, a line a turn; Ctrl-D ends.", err=True)
@@ -44,10 +54,24 @@ def ask(context: click.Context, words: tuple[str, ...], explain: bool) -> None:
                 click.echo(f"Line {number} {TOO_LONG}. It was passed over.", err=True)
                 skipped += 1
             else:
-                turn = kitchen.conversation.hear(Hypotheses.typed(line.strip()))
+                turn = kitchen.conversation.hear(Hypotheses.typed(line.strip(), language))
                 show_turn(turn, settings["json"], explain=explain)
     if skipped:
         context.exit(InputError.exit_code)
+
+
+def _can_be_tried(code: str, options: Options) -> None:
+    """Raise ``InputError`` for a language that is not there, or lacks too much, or has no log of its own."""
+    pack = pack_of(code)
+    if not pack.complete and options.state is None:
+        raise InputError(TRIED)
+    try:
+        load_lexicon(code)
+        grammar(code)
+    except (LexiconError, ImportError, OSError) as fault:
+        raise InputError(
+            f"The language '{code}' cannot be tried yet: {fault}. See: kitchen languages {code}"
+        ) from None
 
 
 def _lines(stream: TextIO) -> Iterator[str]:

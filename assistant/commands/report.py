@@ -12,6 +12,7 @@ import click
 from assistant.commands.show import EXAMPLE, tell
 from assistant.errors import DamagedLogError, InputError
 from assistant.options import Options
+from intents.language import languages
 
 PAPER = click.Choice(("auto", "letter", "a4"))
 
@@ -72,7 +73,7 @@ def report(
 @click.option("--paper", type=PAPER, default="auto", show_default=True, help="auto: by the site's units.")
 @click.option("--booklet", is_flag=True, help="The complete list by topic, not the page for the wall.")
 @click.option(
-    "--language", type=click.Choice(("site", "en", "es", "both")), default="site", show_default=True
+    "--language", type=click.Choice(("site", *languages(), "both")), default="site", show_default=True
 )
 @click.pass_obj
 def card(settings: dict[str, Any], pdf: Path | None, paper: str, booklet: bool, language: str) -> None:

@@ -45,6 +45,7 @@ from assistant.dialogue import (
 )
 from assistant.dialogue.amend import opens_with_name, parse_amendment
 from assistant.dialogue.answer import Answer, Request, Value, answer_function
+from assistant.dialogue.emergencies import after_fault
 from assistant.dialogue.explain import explained
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.languages import listen
@@ -72,8 +73,6 @@ from intents.interpret import Interpreter
 from intents.names_heard import called, kept_names, places_called
 
 _LOG = logging.getLogger(__name__)
-FAULT = "fault"
-"""The reply after a fault of the program's own."""
 REMINDER = "reminder"
 """Stands for the engine where nobody spoke."""
 FRAGMENTS = "fragments"
@@ -247,7 +246,8 @@ class Conversation:
             raise
         except Exception:
             _LOG.exception("a turn failed: %r", heard.text)
-            return Outcome(Answer(FAULT), UNSURE, keep_context=True)
+            reply = after_fault(heard.interpretation.heard.words, self.interpreter.lexicon)
+            return Outcome(Answer(reply), UNSURE, keep_context=True)
 
     def _decide(self, heard: Heard) -> tuple[Heard, Outcome]:
         """Return what is done, and the utterance as it was read for that: short forms may be filled in."""

@@ -26,3 +26,8 @@ def emergency_in(words: tuple[str, ...], lexicon: Lexicon) -> str:
 def emergency_intents(lexicon: Lexicon) -> frozenset[str]:
     """Return the intents that answer an emergency."""
     return frozenset(name.removeprefix(_TABLE) for name in lexicon.lists if name.startswith(_TABLE))
+
+
+def after_fault(words: tuple[str, ...], lexicon: Lexicon) -> str:
+    """Return the reply after a fault of the program's own: an emergency is answered all the same."""
+    return "emergency" if emergency_in(words, lexicon) else "fault"

@@ -17,6 +17,7 @@ from assistant.rules.profile import load_profile, profile_names
 from assistant.rules.tables import read_table
 from assistant.site import WEEKDAYS, Equipment, Site
 from intents.equipment_kinds import equipment_kinds
+from intents.language import languages
 
 FieldKind = Literal[
     "text", "number", "whole", "tick", "names", "numbers", "choice", "order", "days", "dates", "times"
@@ -99,6 +100,8 @@ def choices_of(field: Field, site: Site) -> tuple[tuple[str, str], ...]:
             return tuple((each.id, each.title or each.id) for each in site.products)
         case "machines":
             return tuple((row["name"], row["title"]) for row in read_table("dish_machines"))
+        case "languages":
+            return tuple((code, code) for code in languages())
         case "foods":
             return tuple((food.name, food.name) for food in all_foods())
     return tuple((each, each) for each in field.choices)

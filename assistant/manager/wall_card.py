@@ -11,9 +11,10 @@ from typing import Any
 from assistant.manager.shown import plain
 from assistant.site import Equipment, Site
 from intents.language import language as spell_of
+from intents.language import languages
 from intents.wording import wording
 
-LANGUAGES = ("en", "es")
+LANGUAGES = languages()
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,8 @@ _SENTENCE_S = 4.0
 _SETTLE_S = 0.01  # after its notice the engine is still busy for a moment
 _TRIES = 8
 _EMPTY_WAV = 44  # bytes of a header without sound
-_ESPEAK_VOICES = {"en": "en-us", "es": "es-419"}
+VOICES = {"en": "en-us", "es": "es-419"}
+"""The voice library's voice by language."""
 
 
 def main(arguments: list[str]) -> int:
@@ -141,7 +142,7 @@ def _speak(engine: Any, finished: threading.Event, text: str, path: str) -> dict
 def _voice_for(engine: Any, language: str) -> str:
     """Return the identifier of a voice for ``language`` (two letters), or nothing for the default."""
     if platform.system() == "Linux":
-        return _ESPEAK_VOICES.get(language, language)
+        return VOICES.get(language, language)
     for voice in engine.getProperty("voices"):
         spoken = [str(item).lower() for item in getattr(voice, "languages", None) or []]
         named = f"{voice.id} {voice.name}".lower()

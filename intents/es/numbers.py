@@ -46,7 +46,7 @@ HUNDREDS = {
 } | {"cien": 100}
 HUNDREDS |= {word[:-2] + "as": n for word, n in HUNDREDS.items() if word.endswith("os")}
 SMALL = {**DIGITS, **TEENS, **TWENTIES, **TENS}
-MINUS = frozenset({"menos", "negativo"})
+MINUS = frozenset({"menos", "negativo", "minus"})  # the last stands for a sign as written
 POINTS = frozenset({"coma", "punto"})
 BELOW_ZERO = ("bajo", "cero")
 PARTS = {"medio": Decimal("0.5"), "media": Decimal("0.5"), "cuarto": Decimal("0.25")}

@@ -7,11 +7,10 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
 from intents.kept import kept
-from intents.language import NumberGrammar, language
+from intents.language import NumberGrammar, data_folder, language
 from intents.quantities.forms import Forms, Words, form
 
 LAYERS = ("clock", "span", "date", "day", "moment")
@@ -131,7 +130,7 @@ def grammar(code: str) -> Grammar:
 
 
 def _read(code: str) -> dict[str, Any]:
-    return tomllib.loads((files("intents") / code / "quantities.toml").read_text(encoding="utf-8"))
+    return tomllib.loads((data_folder(code) / "quantities.toml").read_text(encoding="utf-8"))
 
 
 def _tables(table: Mapping[str, Any]) -> dict[str, Phrases]:

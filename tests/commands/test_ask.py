@@ -23,7 +23,7 @@ def turns(result: Result) -> list[dict[str, object]]:
 
 def test_json_turn_has_all_keys(tmp_path: Path) -> None:
     """A turn's JSON has every key that the contract names, and an entry its own."""
-    (turn,) = turns(run("ask", "quat bucket 2 at 200", "--json", "--state", str(tmp_path)))
+    (turn,) = turns(run("ask", "quat bucket 2 at 200 ppm", "--json", "--state", str(tmp_path)))
     wanted = {
         "heard",
         "confidence",
@@ -138,7 +138,7 @@ def test_words_need_no_quotes(tmp_path: Path) -> None:
 def test_an_overlong_line_is_passed_over(tmp_path: Path) -> None:
     """One line that is far too long, or not even text, does not end the conversation."""
     long = "walk-in " + "thirty eight " * 50_000
-    result = run("--json", "--state", str(tmp_path), "ask", "-", typed=f"{long}\nquat bucket 2 at 200\n")
+    result = run("--json", "--state", str(tmp_path), "ask", "-", typed=f"{long}\nquat bucket 2 at 200 ppm\n")
     assert [turn["verdict"] for turn in turns(result)] == ["pass"]
     assert "Line 1 is longer than 2000 characters" in result.stderr
     assert result.exit_code == 2
@@ -146,7 +146,7 @@ def test_an_overlong_line_is_passed_over(tmp_path: Path) -> None:
 
 def test_bytes_that_are_no_text(tmp_path: Path) -> None:
     """A stray byte spoils its word only."""
-    typed = b"\xff\xfe\nquat bucket 2 at 200\n"
+    typed = b"\xff\xfe\nquat bucket 2 at 200 ppm\n"
     result = CliRunner().invoke(kitchen, ["--json", "--state", str(tmp_path), "ask", "-"], input=typed)
     assert result.exit_code == 0
     assert turns(result)[-1]["verdict"] == "pass"

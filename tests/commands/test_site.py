@@ -76,8 +76,8 @@ def test_it_asks_on_a_terminal_what_was_not_given() -> None:
     [
         ("", "quat bucket two hundred", "quat bucket"),
         ("", "bucket two hundred", "quat bucket"),
-        ("quat bucket=1", "quat bucket at 200", "quat bucket"),
-        ("quat bucket=3", "quat bucket 2 at 200", "quat bucket 2"),
+        ("quat bucket=1", "quat bucket at 200 ppm", "quat bucket"),
+        ("quat bucket=3", "quat bucket 2 at 200 ppm", "quat bucket 2"),
         ("quat bucket=3", "quat bucket two hundred", ""),  # which of the three?
     ],
 )

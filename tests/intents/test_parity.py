@@ -13,12 +13,14 @@ from typing import Any
 
 import pytest
 
+from assistant.manager import texts, wall_card
 from assistant.rules.food_names import find_food
 from assistant.rules.foods import all_foods
 from assistant.site import Site
+from assistant.speech import voice_process
 from intents.catalogue import BASE, Catalogue, load_catalogue
-from intents.language import languages
-from intents.lexicon import data_folder, load_lexicon, not_needed, tables
+from intents.language import data_folder, languages
+from intents.lexicon import load_lexicon, not_needed, tables
 from intents.names_heard import foods_of
 from intents.wording import pairs
 from intents.words import tokenise
@@ -57,23 +59,32 @@ def test_every_intent_speaks_every_language(code: str) -> None:
     assert not _lacking(code, "reply", lacking, set())
 
 
+@pytest.mark.parametrize("code", languages())
+def test_a_complete_language_is_offered_everywhere(code: str) -> None:
+    """What still names the languages itself names each: page, voice and wall card."""
+    assert code in texts.LANGUAGES
+    assert code in voice_process.VOICES
+    assert wall_card.list_words(code, "hey kitchen")
+
+
 @pytest.mark.parametrize("code", OTHERS)
 def test_a_reply_says_what_the_english_one_says(code: str) -> None:
     """The same values are filled in and the same figures are written in both."""
     other = []
     for name, key, text in _replies(code):
         english = ENGLISH[name].replies.get(key, "")
-        if not english or _fields(text) != _fields(english) or _figures(text) != _figures(english):
+        if not english or fields(text) != fields(english) or figures(text) != figures(english):
             other.append(f"{name}: {key}")
     assert not other
 
 
-def _fields(text: str) -> set[str]:
+def fields(text: str) -> set[str]:
     """Return the values that a reply is filled with ("{A}" begins a sentence, "{a}" does not)."""
     return {field for _, field, _, _ in Formatter().parse(text) if field}
 
 
-def _figures(text: str) -> Counter[str]:
+def figures(text: str) -> Counter[str]:
+    """Return the figures that a reply writes itself."""
     return Counter(_FIGURE.findall(text.replace(",", "")))
 
 

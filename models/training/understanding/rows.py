@@ -15,6 +15,7 @@ import tomllib
 from collections import Counter
 from pathlib import Path
 
+from intents.language import data_folder, packs
 from intents.words import tokenise
 from models.training.understanding.pairs import pairs
 from models.training.understanding.reports import reports
@@ -63,13 +64,13 @@ def row(intent, act, danger, sentence, *, marked=True):
 
 
 def languages() -> list[str]:
-    """Return the codes of the language packs."""
-    return sorted(p.parent.name for p in (ROOT / "intents").glob("*/numbers.py"))
+    """Return the codes of the language packs, those that are not complete, too."""
+    return list(packs())
 
 
 def from_tables(language: str):
     """Yield every sentence of the intents' own tables."""
-    for path in sorted((ROOT / "intents" / language).rglob("*.toml")):
+    for path in sorted(data_folder(language).rglob("*.toml")):
         if "concepts" in path.parts:
             continue
         table = tomllib.loads(path.read_text(encoding="utf-8"))
@@ -81,7 +82,7 @@ def from_tables(language: str):
 
 def from_examples(language: str):
     """Yield the examples of the intents' tables; what they are acts of is not told."""
-    for path in sorted((ROOT / "intents" / language).rglob("*.toml")):
+    for path in sorted(data_folder(language).rglob("*.toml")):
         if "concepts" not in path.parts:
             for example in tomllib.loads(path.read_text(encoding="utf-8")).get("examples", ()):
                 say = example if isinstance(example, str) else example["say"]

@@ -18,10 +18,15 @@ from tests.intents.quantities.notation import heard, shown
 HERE = Path(__file__).parent
 
 
+def table(path: Path) -> list[tuple[str, str]]:
+    """Return the rows of a table: what is said, what is heard."""
+    with path.open(encoding="utf-8", newline="") as file:
+        return [(row["said"], row["heard"]) for row in csv.DictReader(file)]
+
+
 def rows(code: str) -> list[tuple[str, str]]:
-    """Return the rows of a language's table: what is said, what is heard."""
-    with (HERE / f"said_{code}.csv").open(encoding="utf-8", newline="") as table:
-        return [(row["said"], row["heard"]) for row in csv.DictReader(table)]
+    """Return the rows of a language's table."""
+    return table(HERE / f"said_{code}.csv")
 
 
 @pytest.mark.parametrize(("said", "means"), rows("en"))

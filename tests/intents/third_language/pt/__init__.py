@@ -1,0 +1,1 @@
+"""Brazilian Portuguese, as it is said in kitchens."""
