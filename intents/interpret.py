@@ -11,7 +11,7 @@ from intents.catalogue import Catalogue, examples_of, load_catalogue
 from intents.foods_heard import qualified
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
-from intents.meaning import NONE, UNSUPPORTED, Guess, Meaning, Role, meanings, nothing
+from intents.meaning import NONE, OTHER, UNSUPPORTED, Guess, Meaning, Role, meanings, nothing
 from intents.mentions import SpokenNames, Understanding, understand
 from intents.names_heard import foods_of, own_foods, places_of, rounds_of
 from intents.readings import KindOf, ReadingParse
@@ -131,7 +131,7 @@ class Interpreter:
             return nothing(words)
         skipped = int(len(words) > 1 and words[0] in self.lexicon.list("says_nothing_first"))
         meaning = self._net.meaning_of(words[skipped:], before)
-        meaning = replace(meaning, roles=(*("other",) * skipped, *meaning.roles))
+        meaning = replace(meaning, roles=(*(OTHER,) * skipped, *meaning.roles))
         exact = self._exact.get(" ".join(words)) or self._round_named(words)
         return meaning.with_best(exact) if exact else meaning
 

@@ -114,7 +114,10 @@ def _on_the_fire(talk: Conversation, line: Line) -> Decimal | None:
 
 
 def _asked_about(talk: Conversation) -> Iterator[Topic]:
-    """Give the one place or food that the last question was about, while it is fresh."""
+    """Give the one place that the last question was about and the one food spoken of, while fresh."""
+    foods = talk.state.foods(talk.clock.now())
+    if len(foods) == 1 and talk.state.foods_at is not None:
+        yield Topic("food", foods[0], talk.state.foods_at)
     request, at = talk.state.last_request, talk.state.last_at
     if request is None or at is None or not talk.state.recent(talk.clock.now()):
         return

@@ -23,7 +23,7 @@ from assistant.dialogue.reports.times import Way, ways
 from assistant.dialogue.topic import Topic, can_be, topics
 from intents.interpret import BOUND
 from intents.language import language
-from intents.mentions import READ, Measure
+from intents.mentions import READ, Measure, Understanding
 from intents.not_measured import not_measured
 from intents.quantities import quantities
 from intents.readings import Reading, ReadingParse
@@ -94,7 +94,7 @@ def report(
     found = next(_found(talk, heard, batches_only=batches_only), None)
     if found is None or (unnamed and _of_a_name(found)):
         return None
-    if _of_a_name(found) and (not called or _turned_round(talk, read.heard.words)):
+    if _of_a_name(found) and (not called or _turned_round(talk, read.heard)):
         return None
     if any(len(fits) > 1 for fits in found.fits):
         return _ask(talk, found)
@@ -139,11 +139,11 @@ def _tells(heard: Heard) -> bool:
     return tells or share >= _LEAST_TOLD or (read.best is not None and read.best.intent in _TELLS_A_NUMBER)
 
 
-def _turned_round(talk: Conversation, words: tuple[str, ...]) -> bool:
+def _turned_round(talk: Conversation, heard: Understanding) -> bool:
     """True where words tell that a number was not measured, or take it back."""
     lexicon = talk.interpreter.lexicon
-    against = any(set(words) & (lexicon.list(name) - lexicon.links) for name in _AGAINST)
-    return against or not_measured(words, lexicon)
+    against = any(set(heard.words) & (lexicon.list(name) - lexicon.links) for name in _AGAINST)
+    return against or not_measured(heard, lexicon)
 
 
 def _found(talk: Conversation, heard: Heard, *, batches_only: bool) -> Iterator[_Found]:
