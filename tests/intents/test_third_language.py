@@ -124,6 +124,27 @@ def test_without_emergencies_it_is_no_pack(tmp_path: Path) -> None:
         load_lexicon("zz")
 
 
+def test_with_the_first_words_alone_nothing_fails(tmp_path: Path, talk: Conversation) -> None:
+    """Every other list is empty and every other concept unknown: emergencies and names are still read."""
+    made = shutil.copytree(HERE / "pt", tmp_path / "zz")
+    for path in (made / "concepts").iterdir():
+        if path.name != "emergencies.toml":
+            path.unlink()
+    words = ("negation", "asks_leave", "asks_leave_last", "correction_openers")
+    rows = [f'{name} = ["não"]' for name in words]
+    first = "\n".join(["[lists]", *rows, "[concepts]", 'not = ["não"]', ""])
+    (made / "concepts" / "first.toml").write_text(first, encoding="utf-8")
+    with beside(tmp_path):
+        for said in (
+            "câmara fria trinta e oito",
+            "onde vai a carne moída?",
+            "não, trinta e nove",
+            "apaga isso",
+        ):
+            assert "Algo falhou" not in talk.hear(Hypotheses.typed(said, "zz")).reply
+        assert talk.hear(Hypotheses.typed("pegou fogo na fritadeira", "zz")).intent == "fire"
+
+
 def test_a_beginning_is_told_what_comes_first(tmp_path: Path) -> None:
     """With the head alone: what lacks is listed, and it cannot be tried, in one sentence."""
     (tmp_path / "zz").mkdir()
