@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from assistant.dialogue import leaning
 from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.hearing import Heard, choose
 from intents.hypotheses import Hypotheses
@@ -48,7 +49,9 @@ def listen(talk: Conversation, hypotheses: Hypotheses) -> tuple[Interpreter, Hea
 
 
 def _heard(talk: Conversation, interpreter: Interpreter, hypotheses: Hypotheses) -> Heard | None:
-    return choose(hypotheses, lambda text: interpreter.interpret(talk.without_wake(text)))
+    called = talk.addressed or hypotheses.engine == "typed"
+    before = leaning.said_before(talk) if called else ()  # colleagues lean on what they said themselves
+    return choose(hypotheses, lambda text: interpreter.interpret(talk.without_wake(text), before))
 
 
 def _of_its_own(read: Interpretation, interpreter: Interpreter) -> float:

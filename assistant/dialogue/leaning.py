@@ -88,7 +88,7 @@ def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
     if last is None or not leans(talk, read):
         return _food_meant(talk, read.meaning.best.intent, slots)
     if read.meaning.best.intent == last.intent:
-        return last.slots.merged(slots)
+        return replace(last.slots.merged(slots), measures=slots.measures, clocks=slots.clocks)
     return replace(slots, foods=slots.foods or last.slots.foods, places=slots.places or last.slots.places)
 
 
