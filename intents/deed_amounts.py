@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from intents.deed_marks import Marks, Spans
 
 _AMOUNT = re.compile(
-    r"E*(?:[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K)|[aN]+H|H(?=[oa]*F)|N+|A+)"
+    r"E*(?:[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|N+|A+)"
 )
 _BEFORE_FOOD = re.compile(r"[oaAL]*F")
 
@@ -38,7 +38,8 @@ def items_of(marks: Marks, spans: Spans, used: set[int], verb_end: int = 0) -> t
         best = next(item for item in told if item.measured)  # "the limes, like two dozen"
         named = [replace(best, food=named[0].food)]
     used.update(i for item in named for i in item.words)
-    return tuple(named)
+    told_of = {item.food for item in named if item.amount}  # "crab and crema are out, two pounds of crab"
+    return tuple(item for item in named if item.amount or item.food not in told_of)
 
 
 def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) -> list[Item]:
@@ -64,11 +65,31 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
             amount = span
         elif bare and span[0] != verb_end:
             continue  # "at nine thirty", "the crema's fifty": they count nothing
+        elif found and not bare and _goes_on(marks, found[-1], span[0]) and not _counts(marks, found[-1]):
+            found[-1] = _item(marks, found[-1].food, span)  # "the lot, about two kilos"
+        elif found and not bare and _goes_on(marks, found[-1], span[0]):
+            more = _item(marks, found[-1].food, span)  # "a bag of mussels, twenty five pounds"
+            both = f"{found[-1].amount}, {more.amount}"
+            found[-1] = replace(found[-1], amount=both, words=(*found[-1].words, *more.words))
         elif last is not None and vague and not last.counted:
             found[-1] = _item(marks, last.food, span)
         elif last is None:
             found.append(_item(marks, "", span))
     return found
+
+
+def _counts(marks: Marks, item: Item) -> bool:
+    return any(
+        marks.classes[i] in "NHU" or marks.words[i] in marks.lexicon.list("deed_one") for i in item.words
+    )
+
+
+def _goes_on(marks: Marks, item: Item, start: int) -> bool:
+    """True where an amount stands right behind that of ``item``, with nothing but its food between."""
+    if not item.measured or not item.words:
+        return False
+    between = marks.classes[item.words[-1] + 1 : start]
+    return not set(between) - set("oaFfE") and between.count("F") <= 1
 
 
 def _foods_first(marks: Marks, start: int, end: int) -> bool:

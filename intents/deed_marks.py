@@ -12,12 +12,13 @@ from intents.language import language
 from intents.lexicon import Lexicon, Span, load_lexicon
 from intents.mentions import UNIT_KINDS, Measure, Understanding
 
-Kind = Literal["thrown", "moved", "washed", "gloved", "remade", "emptied", "refused"]
-KINDS: tuple[Kind, ...] = ("moved", "remade", "emptied", "washed", "gloved", "refused", "thrown")
+Kind = Literal["thrown", "out", "moved", "washed", "gloved", "remade", "emptied", "refused"]
+"""``out`` is told by words that tell of much else: "it goes, three litres", where food is to go."""
+KINDS: tuple[Kind, ...] = ("moved", "remade", "emptied", "washed", "gloved", "refused", "out", "thrown")
 Spans = list[tuple[int, int]]
 """Stretches of words: the first, and the one behind the last."""
 OF_BUCKETS: frozenset[Kind] = frozenset({"remade", "emptied"})
-OF_FOOD: frozenset[Kind] = frozenset({"thrown", "moved", "refused"})
+OF_FOOD: frozenset[Kind] = frozenset({"thrown", "out", "moved", "refused"})
 """Kinds of deeds that are done to food."""
 WEIGHED = frozenset(name for name, (kind, _) in UNIT_KINDS.items() if kind in ("weight", "volume"))
 WORDS_BETWEEN = 3
@@ -29,6 +30,8 @@ _CLASSES = {  # the later wins
 }  # fmt: skip
 """Classes of words by a letter. Besides: F food, P place, N number, U unit, V a deed's verb, ? any other;
 small f, p and v go on with a name or verb."""
+_SENT = 6
+"""So many words after "sent" is "back" looked for."""
 _HOLDER = re.compile(r"[Na]FoF")
 _TO = re.compile(r"[.ao]*(?:P|S|s+(?!F)|N?S)")
 
@@ -51,7 +54,12 @@ class Marks:
 
 
 def marked(
-    read: Understanding, lexicon: Lexicon, foods: Iterable[Span] = (), places: Iterable[Span] = ()
+    read: Understanding,
+    lexicon: Lexicon,
+    foods: Iterable[Span] = (),
+    places: Iterable[Span] = (),
+    *,
+    bucket: bool = False,
 ) -> Marks:
     """Return the classes of the words of ``read``; see ``deeds.breath``."""
     words, grammar = read.words, language(read.language).numbers
@@ -73,8 +81,17 @@ def marked(
     unknown = [s for each in foods for s in _unknown(each, classes, words)]
     named += [(s, "F") for s in unknown if not set(words[s.end : s.end + 1]) & of_it]
     verbs = _verbs(words, lexicon)
+    held_by = lexicon.list("deed_containers")
     for span, letter in named:
         start, end, value = span.start, span.end, span.value
+        if (
+            letter == "F"
+            and words[start] in held_by
+            and words[start + 1] in lexicon.list("deed_of")
+            and end - start > 2
+        ):
+            classes[start : start + 2] = "Ko"  # "heads of lettuce"
+            start, value = start + 2, " ".join(words[start + 2 : end])
         if any(a <= start and end <= b and end - start < b - a for a, b, _ in verbs):
             continue  # the "back" of "sent back" is no cut of meat
         if any(classes[i] in "FfPp" for i in range(start, end)):
@@ -85,11 +102,17 @@ def marked(
     for start, end, _ in heads:
         classes[start:end] = ["V"] + ["v"] * (end - start - 1)
     marks.classes = "".join(classes)
+    for start in [i for i in marks.names if marks.names.get(marks.ends[i]) in held_by]:
+        cut = marks.ends.pop(start)  # "four cod fillets"
+        marks.names[start] = f"{marks.names[start]} {marks.names.pop(cut)}"
+        marks.ends[start] = marks.ends.pop(cut)
+        classes[cut] = "f"
+    marks.classes = "".join(classes)
     for start in [i for i in marks.names if _HOLDER.match(marks.classes, max(0, i - 1))]:
         del marks.names[start], marks.ends[start]  # "four fillets of cod"
         classes[start] = "K"
     marks.classes = "".join(classes)
-    marks.heads = _sure(marks, heads)
+    marks.heads = _sure(marks, heads, bucket=bucket)
     for start, end, _ in set(heads) - set(marks.heads):
         letters = ["K" if words[i] in known and known[words[i]] == "K" else "." for i in range(start, end)]
         classes[start:end] = letters
@@ -134,18 +157,32 @@ def _verbs(words: tuple[str, ...], lexicon: Lexicon) -> list[tuple[int, int, Kin
     return found
 
 
-def _sure(marks: Marks, heads: list[tuple[int, int, Kind]]) -> list[tuple[int, int, Kind]]:
+def _sure(marks: Marks, heads: list[tuple[int, int, Kind]], *, bucket: bool) -> list[tuple[int, int, Kind]]:
     """Leave out what only looks like a verb ("the bin", "is in" without a place), and a deed told twice."""
     found: list[tuple[int, int, Kind]] = []
     for n, (start, end, kind) in enumerate(heads):
         stop = heads[n + 1][0] if n + 1 < len(heads) else len(marks.words)
         noun = end == start + 1 and start and marks.classes[start - 1] in "aNL"
-        noun = noun and marks.words[start - 1] not in marks.lexicon.list("deed_it")
+        of_it = marks.lexicon.list("deed_it")
+        noun = noun and marks.words[start - 1] not in of_it and not set(marks.words[end : end + 1]) & of_it
+        noun = (
+            noun and marks.classes[start - 1] + marks.classes[end : end + 1] != "Na"
+        )  # "at eleven, bin the lot"
         if noun and marks.words[start] in marks.lexicon.list("deed_bare"):
             continue
         if kind == "moved" and not _goes_somewhere(marks, start, end, heads[n + 1 :]):
             continue
-        if kind in OF_BUCKETS and not _of_a_bucket(marks, found, start, end):
+        if " ".join(marks.words[start:end]) in marks.lexicon.list("deed_beside_gloves"):
+            beside = any(
+                s == end or (s == end + 1 and marks.classes[end] == "&") for s, _, k in heads if k == "gloved"
+            )
+            if not beside:
+                continue  # "washed up" alone are the dishes
+        if kind == "refused" and not _sent_back(marks, start, end):
+            continue
+        if kind == "out" and not _is_out(marks, start, end, heads):
+            continue
+        if kind in OF_BUCKETS and not _of_a_bucket(marks, found, start, end, bucket=bucket):
             continue
         if found and _same_deed(marks, found[-1], (start, end, kind), stop):
             before = found.pop()
@@ -155,19 +192,43 @@ def _sure(marks: Marks, heads: list[tuple[int, int, Kind]]) -> list[tuple[int, i
     return found
 
 
-def _of_a_bucket(marks: Marks, found: list[tuple[int, int, Kind]], start: int, end: int) -> bool:
-    """True where a bucket is named, a number or "one" follows, or the old solution was dumped just before."""
+def _of_a_bucket(
+    marks: Marks, found: list[tuple[int, int, Kind]], start: int, end: int, *, bucket: bool
+) -> bool:
+    """True where a bucket is named or spoken of, a number or "one" follows, or one was just dumped.
+
+    What was only "made" may be any food.
+    """
+    named = marks.find("B", 0, len(marks.words)) >= 0 or marks.find("P", 0, len(marks.words)) >= 0
+    verb = set(marks.words[start:end])
+    if verb <= marks.lexicon.list("deed_made") and (not (named or bucket) or "F" in marks.classes):
+        return False
     dumped = bool(found) and found[-1][2] in ("thrown", "emptied") and start - found[-1][1] <= WORDS_BETWEEN
-    one = bool(set(marks.words[start:end]) & marks.lexicon.list("deed_new_one"))
+    one = bool(verb & marks.lexicon.list("deed_new_one"))
     one = one or bool(set(marks.words) & marks.lexicon.list("deed_each"))
     beside = "N" in (marks.classes[end : end + 1], marks.classes[start - 1 : start])
-    return (
-        dumped
-        or one
-        or beside
-        or marks.find("B", 0, len(marks.words)) >= 0
-        or (marks.find("P", 0, len(marks.words)) >= 0)
-    )
+    return dumped or one or beside or named or bucket
+
+
+def _sent_back(marks: Marks, start: int, end: int) -> bool:
+    """True but for "sent the cod to table four" and "goes back in the oven": back, and to nowhere of ours."""
+    phrase = marks.words[start:end]
+    back = marks.lexicon.list("deed_back")
+    at = end - 1 if back & {*phrase} else -1
+    if " ".join(phrase) in marks.lexicon.list("deed_sent"):
+        at = next((i for i in range(end, min(len(marks.words), end + _SENT)) if marks.words[i] in back), -1)
+        if at < 0:
+            return False
+    leads_on = marks.lexicon.list("deed_leads_on")
+    return at < 0 or not set(marks.words[at + 1 : at + 2]) & leads_on
+
+
+def _is_out(marks: Marks, start: int, end: int, heads: list[tuple[int, int, Kind]]) -> bool:
+    """True where an amount with a unit is told, no other deed and nowhere to go: "gone in the cold room"."""
+    if set(marks.words[start - 1 : start]) & marks.lexicon.list("deed_stays"):
+        return False  # "it sat out an hour and a half"
+    alone = all(kind == "out" for _, _, kind in heads) and marks.find("UKH", 0, len(marks.words)) >= 0
+    return alone and not set(marks.words[end : end + 1]) & marks.lexicon.list("deed_leads_on")
 
 
 def _goes_somewhere(marks: Marks, start: int, end: int, after: list[tuple[int, int, Kind]]) -> bool:
@@ -186,6 +247,8 @@ def _same_deed(marks: Marks, before: tuple[int, int, Kind], this: tuple[int, int
         return not set(between) - set("aB.&DPpN")
     if this[2] != before[2]:
         return False
+    if this[2] == "moved" and set(marks.words[this[0] : this[1]]) <= marks.lexicon.list("deed_to"):
+        return "&" not in between  # "moved from the freezer into the cold room"
     if this[2] == "moved":
         return "P" not in between and "S" not in between and "&" not in between
     behind = marks.find("FNUKH", this[1], stop)

@@ -19,7 +19,7 @@ _SMALL = frozenset(".aoEA&DJvVLs")
 """Classes of words that say nothing of their own."""
 _TAKES: dict[Kind, str] = {
     "moved": "PpSsN", "remade": "PpBbN", "emptied": "PpBbN", "refused": "P",
-    "thrown": "P", "washed": "", "gloved": "",
+    "thrown": "P", "out": "", "washed": "", "gloved": "",
 }  # fmt: skip
 """Classes of words that a deed takes besides foods and amounts."""
 _UNKNOWN = re.compile(r"[oaALNUKHE]*[oa](?P<name>[?]{1,2})(?=$|[^?Ffv])")
@@ -57,19 +57,26 @@ class Breath:
 
 
 def breath(
-    read: Understanding, lexicon: Lexicon, foods: Iterable[Span] = (), places: Iterable[Span] = ()
+    read: Understanding,
+    lexicon: Lexicon,
+    foods: Iterable[Span] = (),
+    places: Iterable[Span] = (),
+    *,
+    bucket: bool = False,
 ) -> Breath:
     """Return the deeds that ``read`` tells.
 
-    ``foods`` are words that name a food which no table has, ``places`` those that name a place in short.
+    ``foods`` are words that name a food which no table has, ``places`` those that name a place in short;
+    ``bucket``: one was spoken of just before, so that "changed it" is done to that.
     """
-    marks = marked(read, lexicon, foods, places)
+    marks = marked(read, lexicon, foods, places, bucket=bucket)
     if not marks.heads:
         return Breath()
     used: set[int] = set()
     deeds = tuple(_deed(marks, head, spans, used) for head, spans in _shares(marks))
     left = (i for i, c in enumerate(marks.classes) if c not in _SMALL and i not in used)
-    return Breath(deeds, tuple(left), frozenset(used))
+    spoken_of = (i for i in left if marks.classes[i - 1 : i + 1] != "aK")  # "those trays are in the bin"
+    return Breath(deeds, tuple(spoken_of), frozenset(used))
 
 
 def amounts(read: Understanding, lexicon: Lexicon) -> tuple[Item, ...]:
@@ -79,6 +86,15 @@ def amounts(read: Understanding, lexicon: Lexicon) -> tuple[Item, ...]:
         return tuple(item for deed in thrown for item in deed.items)
     marks = marked(read, lexicon)
     return items_of(marks, [(0, len(marks.words))], set())
+
+
+def only_amounts(read: Understanding, lexicon: Lexicon) -> tuple[Item, ...]:
+    """Return the foods with their amounts where nothing else is said: "and a pound and a half of slaw"."""
+    marks, used = marked(read, lexicon), set[int]()
+    items = items_of(marks, [(0, len(marks.words))], used)
+    other = any(c not in _SMALL and i not in used for i, c in enumerate(marks.classes))
+    whole = bool(items) and not marks.heads and all(item.food and item.measured for item in items)
+    return items if whole and not other else ()
 
 
 def _shares(marks: Marks) -> Iterator[tuple[tuple[int, int, Kind], Spans]]:
@@ -134,13 +150,16 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
         food = " ".join(marks.words[i] for i in named)
         items = tuple(replace(item, food=food) for item in items[:1] or (Item(),))
     inside = [i for a, b in spans for i in range(a, b)]
+    chemicals = marks.lexicon.list("deed_new_one")  # "dumped bleach in the quat" empties nothing
     if (
         kind == "thrown"
         and not any(item.food for item in items)
-        and any(marks.classes[i] == "B" for i in inside)
+        and any(marks.classes[i] == "B" and marks.words[i] not in chemicals for i in inside)
     ):
         kind, items = "emptied", ()  # "dumped the old bucket"
     takes = _TAKES[kind]
+    read = _read_there(marks, inside) if kind == "moved" else set()
+    inside = [i for i in inside if i not in read]
     used.update(i for i in inside if marks.classes[i] in takes and _of_it(marks, kind, i))
     of_it = marks.lexicon.list("deed_it")
     places = [i for i in inside if marks.classes[i] == "P"]
@@ -165,6 +184,17 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
         denied=bool(_before(marks, start, marks.lexicon.list("deed_denied"))),
         bare=bare and not _done_by(marks, start),
     )  # fmt: skip
+
+
+def _read_there(marks: Marks, inside: list[int]) -> set[int]:
+    """Return the words of a place with its number behind another: "moved to the drawer, drawer's forty"."""
+    places = [i for i in inside if marks.classes[i] == "P"]
+    return {
+        i
+        for at in places[1:]
+        if re.match(r"[.]?N", marks.classes[marks.ends[at] :])
+        for i in range(at, marks.ends[at])
+    }
 
 
 def _of_it(marks: Marks, kind: Kind, at: int) -> bool:

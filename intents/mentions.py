@@ -32,6 +32,7 @@ UNIT_KINDS = {
     "unit_fluid_ounce": ("volume", "fluid ounce"),
     "unit_pound": ("weight", "pound"),
     "unit_ounce": ("weight", "ounce"),
+    "unit_gram": ("weight", "gram"),
     "unit_kilogram": ("weight", "kilogram"),
     "unit_second": ("duration", "second"),
     "unit_minute": ("duration", "minute"),

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from intents.digits import spelled_out
 from intents.equipment_kinds import equipment_kinds, food_reads, may_be_degrees, no_block, plausible, readable
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
@@ -380,12 +381,10 @@ class ReadingParser:
                 name, said = foods[0].value, unit or self.unit
                 yield Reading(name, "food", value, "temperature", said, measured or "food", place), end
             return
-        kind = self.kind_of(places[0].value)
+        place, kind = places[0].value, self.kind_of(places[0].value)
         ranges = equipment_kinds().get(kind, {})
         quantities: list[str] = [q for q in ("ppm", "temperature") if q in ranges]
-        place = places[0].value
-        if not quantity and self._strip_said(places[0].end, end):
-            quantity = "ppm"
+        quantity = "ppm" if not quantity and self._strip_said(places[0].end, end) else quantity
         if quantity == "ppm" and "ppm" not in ranges and (other := self._with_strips(place, end)):
             place, ranges = other, equipment_kinds().get(self.kind_of(other), {})
         if quantity:
@@ -396,5 +395,6 @@ class ReadingParser:
             quantities = quantities[: 2 if may_be_degrees(kind, value) else 1]
         for each in quantities:
             said = (unit or self.unit) if each == "temperature" else unit
+            value = spelled_out(kind, value, said, self.words[:end], self.numbers)
             label = self._label_ends() if each == "ppm" else None
             yield Reading(place, "equipment", value, each, said, measured, label=label), end

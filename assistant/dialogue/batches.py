@@ -66,6 +66,8 @@ def fitting(
     """Return those of a food's clocks (the earliest first) that ``told`` can mean; ``last`` was read last."""
     if told.new:
         return ()
+    if told.label:
+        return tuple(clock for clock in clocks if _label(clock) == told.label)
     if told.ordinal == OTHER:
         return tuple(clock for clock in clocks if clock.entry_id != last) if len(clocks) > 1 else ()
     if told.ordinal:
@@ -81,12 +83,20 @@ def fitting(
 
 def _label(clock: RunningClock) -> str:
     """Return what a batch is called beside its food ("big pot"), or an empty string."""
-    return clock.subject.removesuffix(clock.food).strip() if clock.subject != clock.food else ""
+    name = clock.subject.removesuffix(clock.food).removeprefix(clock.food)
+    return name.strip() if clock.subject != clock.food else ""
+
+
+def labels(talk: Conversation) -> tuple[str, ...]:
+    """Return what the batches that cool are called beside their food."""
+    return tuple(label for clock in cooling(talk, talk.clock.now()) if (label := _label(clock)))
 
 
 def named(talk: Conversation, food: str, told: BatchWords | None, start: datetime) -> str:
     """Return the name of a new batch: by what was told of it, else by its start where others are cooling."""
     others = cooling(talk, start, food)
+    if told is not None and told.label:
+        return f"{food} {told.label}"
     if told is not None and (told.size or told.ordinal > 0):
         which = told.said if told.container else f"{told.said} {talk.words('batch_word')}"
         name = talk.words("batch_named", which=which, food=food)

@@ -166,8 +166,8 @@ def begin_with(request: Request, temperature: Temperature) -> Answer:
     values = _values(request, clock, temperature, Fraction(0))
     hot = temperature.in_unit("C" if limits.start.unit == "C" else "F") > limits.start.value
     values |= {
-        "first": shown_time(_after(request.now, limits.stage_one.value)),
-        "last": shown_time(_after(request.now, limits.total.value)),
+        "first": shown_time(after(request.now, limits.stage_one.value)),
+        "last": shown_time(after(request.now, limits.total.value)),
         "start": degrees(limits.start.value, limits.start.unit),
     }
     judged = judge_cooling([CoolingReading(Decimal(0), temperature)], request.profile)
@@ -178,7 +178,28 @@ def begin_with(request: Request, temperature: Temperature) -> Answer:
     return Answer(reply, values, judged.citations, drafts=drafts, intent=CHECK)
 
 
-def _after(moment: datetime, hours: Decimal) -> datetime:
+def progress(request: Request, clock: RunningClock, readings: Sequence[CoolingReading]) -> Answer:
+    """Return how a batch is doing by its last reading: what is due, or what to read where that is overdue.
+
+    ``readings`` are those of ``clocks.batch_readings``; nothing is logged.
+    """
+    last = max(readings, key=lambda reading: reading.hours)
+    values = _values(request, clock, last.temperature, Fraction(last.hours))
+    limits = CoolingLimits.of(request.profile)
+    source = (limits.stage_one.citation,)
+    coming = next_limit(list(readings), request.profile)
+    if coming is None:
+        start = degrees(limits.start.value, limits.start.unit)
+        return Answer("started_hot", {**values, "start": start}, source, intent=CHECK)
+    if after(clock.start, Decimal(float(coming[1]))) < request.now:
+        return Answer("ask_now", values, source, ask="temperature|number", intent=CHECK)
+    key, more = outlook(readings, clock.start, request.profile)
+    values |= _next(list(readings), clock, request) | more
+    reply = f"batch_{key}" if key in ("likely", "unlikely", "unsure", "never") else "batch"
+    return Answer(reply, values, source, intent=CHECK)
+
+
+def after(moment: datetime, hours: Decimal) -> datetime:
     return moment + timedelta(hours=float(hours))
 
 

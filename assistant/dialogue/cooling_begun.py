@@ -26,6 +26,7 @@ from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
+from assistant.dialogue.which_place import say_again, says
 from assistant.rules.basis import Temperature
 from assistant.rules.compare import warmer_than
 from assistant.rules.cooling import CoolingLimits
@@ -41,12 +42,17 @@ if TYPE_CHECKING:
 BEGIN = "clock_cooling"
 HOTTEST_FOOD = 130
 """Celsius; a pot reads no more than this: judgement."""
+_TOLD = 0.6
+"""From this share on something is told, and not asked."""
+_JUST_BEGUN = timedelta(hours=1)
+"""So long ago a batch may have begun that is told as beginning (judgement)."""
 _COOLS = ("cool", "cooling_is", "cooling_state", "still_cooling", "ice_bath")
 
 
 @talks(BEGIN)
 def begun(talk: Conversation, request: Request) -> Outcome | None:
     """Judge the number told by the start told; a start without a number is left to its answer."""
+    request = _of_one_batch(talk, request)
     slots = request.slots
     numbers = slots.all_measures("number", "temperature")
     if len(slots.clocks) == 2 and not numbers and slots.heard is not None:
@@ -86,6 +92,10 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
 @talks(CHECK)
 def checked(talk: Conversation, request: Request) -> Outcome | None:
     """Answer for the batch told, or ask which; ``None`` leaves food without a doubt to its answer."""
+    request = _of_one_batch(talk, request)
+    if (degrees := _degrees_told(talk, request)) is not None:
+        slots = replace(request.slots, clocks=(), measures=(*request.slots.measures, degrees))
+        request = replace(request, slots=slots)
     slots = request.slots
     if len(slots.foods) != 1 or slots.heard is None or request.slots.asked:
         return None
@@ -113,6 +123,23 @@ def checked(talk: Conversation, request: Request) -> Outcome | None:
     return None
 
 
+def _of_one_batch(talk: Conversation, request: Request) -> Request:
+    """Return the request without the food that is only in the batch's name: "call it chowder a"."""
+    slots, heard = request.slots, request.slots.heard
+    if heard is None:
+        return request
+    called = [w for ways in batch_words(heard, talk.interpreter.lexicon) for w in ways if w.label]
+    named = {i for way in called for i in range(way.start, way.end)}
+    if len(slots.foods) == len(slots.food_spans):
+        kept = [i for i, (start, _) in enumerate(slots.food_spans) if start not in named]
+        slots = replace(
+            slots,
+            foods=tuple(slots.foods[i] for i in kept),
+            food_spans=tuple(slots.food_spans[i] for i in kept),
+        )
+    return replace(request, slots=slots.with_whole_foods())
+
+
 def _too_hot(temperature: Temperature) -> bool:
     """True for a number that no pot reads: two were heard as one ("since nine, sixty degrees")."""
     return temperature.in_unit("C") > HOTTEST_FOOD
@@ -131,8 +158,16 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     lexicon, now = talk.interpreter.lexicon, talk.clock.now()
     if (both := _then_and_now(talk, heard)) is not None:
         return both
-    if not read.heard.has(*_COOLS):
+    begins = says(talk, read.heard.words, "begins_batch")
+    if not begins and not read.heard.has(*_COOLS):
         return None
+    if begins and set(read.heard.words) & lexicon.list("several_batches"):
+        return say_again()
+    cools = read.heard.has(
+        *(name for name in _COOLS if name != "still_cooling")
+    )  # "off the grill" is served, too
+    if cools and (plain := _as_told_now(talk, heard)) is not None:
+        return plain
     for way in ways(read.heard, lexicon, read.meaning.roles):
         times = [when(told, now) for told in way]
         words = without(read.heard.words, [told.words for told in way])
@@ -151,7 +186,31 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         if told is None and batches.cooling(talk, now, foods[0].value):
             return None
         return _hot(talk, request, told, temperature, times[0].at)
-    return None
+    if not begins:
+        return None
+    request = talk.request(BEGIN, Slots.of(read.heard, read.meaning))
+    return begun(talk, request) or talk.ask(request)
+
+
+def _as_told_now(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Begin "cooling the beans, they're one thirty seven in a two inch pan": hot, and no time told."""
+    read = heard.interpretation
+    numbers = [m for m in read.heard.free_measures if m.kind in ("number", "temperature")]
+    temperature = _degrees(talk, numbers[0]) if len(numbers) == 1 else None
+    if temperature is None or _too_hot(temperature) or read.heard.clocks or read.heard.names.get("equipment"):
+        return None
+    hot = not below_start(temperature, CoolingLimits.of(talk.site.profile).start)
+    if (
+        not hot
+        or read.meaning.share_of("tell", "command") < _TOLD
+        or ways(read.heard, talk.interpreter.lexicon, ()) != ((),)
+    ):
+        return None
+    request = talk.request(BEGIN, Slots.of(read.heard))
+    told = _batch_told(talk, request)
+    if told is None and batches.cooling(talk, talk.clock.now(), request.slots.foods[0]):
+        return None
+    return _hot(talk, request, told, temperature, talk.clock.now())
 
 
 def another(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -226,8 +285,9 @@ def _batch_told(talk: Conversation, request: Request) -> BatchWords | None:
     heard = request.slots.heard
     if heard is None:
         return None
-    every = (way for ways in batch_words(heard, talk.interpreter.lexicon) for way in ways if way.telling)
-    return next(every, None)
+    ways = batch_words(heard, talk.interpreter.lexicon, batches.labels(talk))
+    every = [way for each in ways for way in each if way.telling]
+    return next((way for way in every if way.label), next(iter(every), None))
 
 
 def _running(
@@ -300,7 +360,7 @@ def _hot(
 def _degrees_told(talk: Conversation, request: Request) -> Measure | None:
     """Return the number of "start cooling the chili, it's at one thirty five", which is no time of day.
 
-    It tells what is there now, or the time that it would be is longer ago than a batch takes to cool.
+    It tells what is there now, or the time that it would be is longer ago than a batch begun just now.
     """
     heard, clocks = request.slots.heard, request.slots.clocks
     if heard is None or len(clocks) != 1 or not heard.clocks:
@@ -312,8 +372,9 @@ def _degrees_told(talk: Conversation, request: Request) -> Measure | None:
         return None
     before = set(heard.words[max(0, bare[0].start - 2) : bare[0].start])
     ago = request.now - past_moment(clocks[0], request.now)
-    long_ago = ago > timedelta(hours=float(limits.total.value))
-    return bare[0] if long_ago or before & talk.interpreter.lexicon.list("present_is") else None
+    long_ago = ago > _JUST_BEGUN
+    now = before & talk.interpreter.lexicon.list("present_is") or says(talk, heard.words, "begins_now")
+    return bare[0] if long_ago or now else None
 
 
 def _or_degrees(talk: Conversation, request: Request, heard: Understanding) -> Outcome | None:

@@ -60,6 +60,8 @@ def of_place(talk: Conversation, request: Request) -> Outcome | None:
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Change what is meant; ``None`` where the words tell neither an entry nor what becomes of it."""
+    if (more := discards.more_like(talk, heard)) is not None:
+        return more
     read = heard.interpretation
     surely = read.best is not None and read.best.intent == recording.CORRECTION and read.best.share >= _SURE
     called = heard.typed or talk.addressed or read.meaning.share_of("talk") < _TALK
@@ -73,22 +75,14 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
 
 
 def _plainly(talk: Conversation, said: Understanding) -> bool:
-    """True for "drop the reach-in", "make it three quarts", "wrong one, the rail", and nothing else.
-
-    A place is one just read; an amount is that of what was thrown out last.
-    """
+    """True for "drop the reach-in", "wrong one, the rail", and nothing else; the place is one just read."""
     lexicon, opening, last = talk.interpreter.lexicon, set(said.words[:1]), _last(talk)
     places, wrong = _places(said), [s for s in said.concepts if s.value == "wrong_place"]
     if last is None or said.names.get("food"):
         return False
-    if last.entry.kind == "discard":
-        amount = all(m.kind in ("volume", "weight") for m in said.measures) and not places
-        meant = amount and bool(said.measures)
-        opens = lexicon.list("correction_openers") | lexicon.list("amends")
-    else:
-        read = {line.now.subject for line in talk.last_lines if not line.withdrawn}
-        meant = len(places) == 1 and len(said.free_measures) <= 1 and (bool(wrong) or places[0].value in read)
-        opens = lexicon.list("changing") | lexicon.list("taking_back")
+    read = {line.now.subject for line in talk.last_lines if not line.withdrawn}
+    meant = len(places) == 1 and len(said.free_measures) <= 1 and (bool(wrong) or places[0].value in read)
+    opens = lexicon.list("changing") | lexicon.list("taking_back")
     spans = [(s.start, s.end) for s in (*places, *wrong)] + [(m.start, m.end) for m in said.measures]
     covered = {0} | {i for start, end in spans for i in range(start, end)}
     small = lexicon.filler | lexicon.links | lexicon.list("correction_small") | lexicon.list("denying")
@@ -238,7 +232,10 @@ def _last(talk: Conversation) -> Line | None:
     """Return the entry logged last in this conversation."""
     lines = talk.last_lines
     standing = [line for line in lines if not line.withdrawn]
-    return standing[-1] if standing and talk.state.recent(talk.clock.now()) else None
+    told = [
+        line for line in standing if line.entry.kind != "event"
+    ] or standing  # a move beside it goes along
+    return told[-1] if told and talk.state.recent(talk.clock.now()) else None
 
 
 def _reading(talk: Conversation, place: str, value: Decimal) -> Reading | None:

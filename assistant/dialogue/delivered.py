@@ -2,30 +2,121 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording
+from assistant.dialogue import recording, refusals
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.receiving import SIGN, to_refuse
 from assistant.dialogue.clocks import running_clock
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.record import limit_words
+from assistant.dialogue.refusals import CHECK, LIMIT, SIGNS
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
-from assistant.rules.basis import Verdict
+from assistant.dialogue.which_place import says
+from assistant.rules.basis import Temperature, Verdict
+from intents.mentions import Measure, Understanding
 from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-CHECK, SIGNS = "receive_check", "receive_signs"
+_SURELY = 0.7
+"""From this share on a delivery was told."""
+_NEAR_BY = 4
+"""So many words may stand between who brought it and what he says."""
 _NEAR = 3
 """So many words may stand between a sign and the food it is of ("no tag on the clams")."""
 _HOTTER_THAN_ANY = 100
 """Fahrenheit; cold food that came on a truck is never as warm, so the word told of cooking (judgement)."""
 _ORDER = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Answer what a driver says of a number, and take foods of one truck said one after the other."""
+    read, words = heard.interpretation.heard, set(heard.interpretation.heard.words)
+    if _hearsay(talk, read):
+        most = talk.site.profile.limit("receive_cold_max")
+        values = {"limit": limit_words(most, talk.site.kitchen.units)}
+        return Outcome(Answer("hearsay", values), CHECK, keep_context=True)
+    slots = _in_degrees(talk, Slots.of(read, heard.interpretation.meaning))
+    numbers = slots.all_measures("number", "temperature")
+    options = heard.interpretation.readings.options
+    if read.asks or not slots.foods or read.names.get("equipment") or not (numbers or options):
+        return None
+    if numbers and says(
+        talk, read.words, "came_on_truck"
+    ):  # "shrimp came in at forty nine" is not the shrimp drawer
+        return talk.ask(talk.request(CHECK, slots))
+    if not options:
+        best = heard.interpretation.meaning.best
+        sure = best.intent == CHECK and best.share >= _SURELY
+        return talk.ask(talk.request(CHECK, slots)) if sure and refusals.under_way(talk) else None
+    cold = all(r.subject_kind == "food" and not r.place and not _hot(talk, r) for r in options[0])
+    came = len(options[0]) > 1 and bool(words & talk.interpreter.lexicon.list("arrived"))
+    if not cold or not (came or refusals.under_way(talk)):
+        return None
+    line = next(iter(talk.last_lines[-1:]), None)
+    amends = words & talk.interpreter.lexicon.list("correction_openers")
+    if amends and line is not None and len(options[0]) == 1 and line.now.item == options[0][0].subject:
+        return refusals.corrected(talk, heard, line, options[0][0])  # "sorry, the cream was six"
+    pairs = [(r.subject, _told_of(talk, slots, r)) for r in options[0]]
+    return _judged(talk, talk.request(CHECK, slots), pairs, {})
+
+
+def _in_degrees(talk: Conversation, slots: Slots) -> Slots:
+    """Return the slots of "milk came in at four" with the number that a time of day took."""
+    heard = slots.heard
+    if heard is None or len(slots.clocks) != 1 or slots.all_measures("number", "temperature"):
+        return slots
+    if not says(talk, heard.words, "came_on_truck") or talk.site.kitchen.units != "C":
+        return slots
+    at = {span.start for span in heard.clocks}
+    bare = tuple(m for m in heard.measures if m.kind == "number" and m.start in at)
+    return replace(slots, clocks=(), measures=bare) if len(bare) == 1 else slots
+
+
+def _told_of(talk: Conversation, slots: Slots, reading: Reading) -> Slots:
+    """Return the slots of one food with its number, which is no time of day ("the pork at eight")."""
+    unit = reading.unit or talk.site.kitchen.units
+    measure = Measure("temperature", (reading.value,), unit, 0, 1)
+    aligned = reading.subject in slots.foods and len(slots.foods) == len(slots.food_spans)
+    own = _own(slots, slots.foods.index(reading.subject)) if aligned else slots.concepts
+    return replace(
+        slots, foods=(reading.subject,), food_spans=(), measures=(measure,), clocks=(), concepts=own
+    )
+
+
+def _hot(talk: Conversation, reading: Reading) -> bool:
+    unit = reading.unit or talk.site.kitchen.units
+    return Temperature(reading.value, "C" if unit == "C" else "F").in_unit("F") >= _HOTTER_THAN_ANY
+
+
+def _hearsay(talk: Conversation, read: Understanding) -> bool:
+    """True for "the driver says it was forty": nobody here measured it."""
+    lexicon, words = talk.interpreter.lexicon, read.words
+    if not any(m.kind in ("number", "temperature") for m in read.free_measures):
+        return False
+    people, claims = lexicon.list("delivery_people"), lexicon.list("claims")
+    if refusals.under_way(talk):
+        people |= lexicon.list("drivers")
+    at = (i for i, word in enumerate(words) if word in people)
+    return any(claims & {*words[i + 1 : i + 1 + _NEAR_BY]} for i in at)
+
+
+@talks(LIMIT)
+def told(talk: Conversation, request: Request) -> Outcome | None:
+    """Judge "receiving tilapia, temp is thirty eight", which tells a number."""
+    slots = request.slots
+    numbers = slots.all_measures("number", "temperature")
+    if not numbers or not slots.foods or slots.heard is None or slots.asked_by_form or asks(slots.heard):
+        return None
+    return talk.ask(replace(request, intent=CHECK))
 
 
 @talks(CHECK)
@@ -34,28 +125,56 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
 
     Where foods and numbers do not pair, nothing is logged and they are asked for one at a time.
     """
-    slots = request.slots
+    slots = request.slots.with_whole_foods(talk.interpreter.lexicon.list("drivers"))
+    request = replace(request, slots=slots)
     if (hot := _hot_off_the_fire(talk, request)) is not None:
         return recording.confirm(talk, (hot,))
     if _for_guests(talk, request):
         return Outcome(None, "", keep_context=True)
     if (cooling := _of_a_batch(talk, request)) is not None:
         return recording.log(talk, (cooling,))
-    if len(slots.foods) <= 1 or not slots.all_measures("number", "temperature"):
+    if not slots.all_measures("number", "temperature") or slots.heard is None or asks(slots.heard):
         return None
-    if slots.heard is None or asks(slots.heard):
+    if slots.foods and (here := _kept_here(talk, slots)):
+        return recording.log(talk, here)
+    if len(slots.foods) > 1:
+        return _several(talk, request) or Outcome(Answer("one_at_a_time"), CHECK, keep_context=True)
+    if not slots.foods:
         return None
-    return _several(talk, request) or Outcome(Answer("one_at_a_time"), CHECK, keep_context=True)
+    answer = _one(request, slots)  # without the foods that only name who brought it
+    return Outcome(answer, CHECK, request) if answer is not None else None
+
+
+def _kept_here(talk: Conversation, slots: Slots) -> tuple[Reading, ...]:
+    """Return the readings of foods probed after their cooler failed: nothing tells of a truck."""
+    arrived = talk.interpreter.lexicon.list("arrived") & set(slots.words)
+    opened = {talk.site.kind_of(line.entry.subject) for line in talk.log.views.open_actions()}
+    if arrived or refusals.under_way(talk) or not opened & {"cold_holding", "egg_cooler", "freezer"}:
+        return ()
+    found = []
+    for food, own in _pairs(slots, set()):
+        said = own.temperature(talk.site.kitchen.units)
+        if said is None:
+            return ()
+        found.append(Reading(food, "food", said.value, "temperature", said.unit, "food"))
+    return tuple(found)
 
 
 def _several(talk: Conversation, request: Request) -> Outcome | None:
     """Return several foods, each judged by its number or refused for a sign; ``None`` if one has neither."""
+    signs = _signs(request.slots)
+    return _judged(talk, request, _pairs(request.slots, set(signs)), signs)
+
+
+def _judged(
+    talk: Conversation, request: Request, pairs: Sequence[tuple[str, Slots]], signs: dict[str, str]
+) -> Outcome | None:
     slots = request.slots
-    signs = _signs(slots)
-    pairs = _pairs(slots, set(signs))
     answers = [(food, _one(request, one)) for food, one in pairs]
     if not pairs or any(answer is None for _, answer in answers):
         return None
+    if len(pairs) == 1 and not signs:
+        return Outcome(answers[0][1], CHECK, replace(request, slots=pairs[0][1]))
     judged = [(food, answer) for food, answer in answers if answer is not None]
     lines = [_line(talk, food, answer) for food, answer in judged if food not in signs]
     drafts = [

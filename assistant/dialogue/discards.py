@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
@@ -12,17 +13,22 @@ from assistant.dialogue.answers.record import THROWN, thrown
 from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
 from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard
+from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words
+from assistant.dialogue.reports.deeds import told_at
+from assistant.dialogue.reports.said_at import when
+from assistant.dialogue.reports.times import Told
 from assistant.dialogue.say import listed_in
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.state import Pending
+from assistant.dialogue.state import FOOD_SECONDS, Pending
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
-from intents.deeds import Deed, amounts
+from intents.deeds import Deed, amounts, only_amounts
 from intents.mentions import Understanding
+from intents.words import tokenise
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -34,6 +40,75 @@ AMOUNT = "volume|weight|number|container_word|half_word"
 """What answers how much was thrown out."""
 _JUST_BEFORE = timedelta(minutes=5)
 """For so long an amount belongs to the discard logged before it."""
+
+
+_STILL_MEANT, _MOST = timedelta(minutes=30), 20
+"""So long ago a discard may be meant by its food; so many are looked at, and no bare number is above."""
+_TALK = 0.5
+"""From this share of talk on nothing is asked about words that may tell of a discard."""
+_TO_GO = timedelta(hours=2)
+"""For so long after a fail what "goes" or is "out" went out for it (judgement)."""
+
+
+def to_go(talk: Conversation) -> bool:
+    """True where food may have to go: some just went out, a fail is open, or the last reply said so."""
+    now, verbs = talk.clock.now(), talk.interpreter.lexicon.list("deed_thrown")
+    if talk.state.recent(now) and any(line.entry.kind == "discard" for line in talk.last_lines):
+        return True
+    opened = (datetime.fromisoformat(line.entry.at_local) for line in talk.log.views.open_actions())
+    if any(timedelta(0) <= now - at <= _TO_GO for at in opened):
+        return True
+    at = talk.state.last_at
+    said = at is not None and 0 <= (now - at).total_seconds() <= FOOD_SECONDS
+    return said and bool(verbs & set(tokenise(talk.state.last_reply)))
+
+
+def goes_on(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Log "and about a pound and a half of slaw" right after food was thrown out."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    just = talk.state.recent(talk.clock.now()) and bool(talk.last_lines)
+    if not just or talk.last_lines[-1].entry.kind != "discard" or not (heard.typed or talk.addressed):
+        return None
+    items = only_amounts(read, lexicon) if read.words[0] in lexicon.list("deed_joints") else ()
+    if not items:
+        return None
+    slots = Slots.of(read, heard.interpretation.meaning)
+    slots = replace(slots, foods=tuple(i.food for i in items), concepts=slots.concepts | {THROWN})
+    return _several(talk, talk.request(DISCARD, slots), items)
+
+
+def asked(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
+    """Ask whether "the bag with the hole goes, two kilos" was thrown out; ``None`` where no food is told."""
+    called = heard.typed or talk.addressed
+    talks = heard.interpretation.meaning.share_of("talk") > _TALK
+    if not called or talks or len(deed.items) != 1 or not deed.items[0].measured:
+        return None
+    slots = Slots.of(heard.interpretation.heard, heard.interpretation.meaning)
+    request = talk.request(DISCARD, replace(slots, foods=tuple({deed.items[0].food} - {""})))
+    return Outcome(Answer("ask_thrown", ask="yes_no"), DISCARD, request)
+
+
+def stood(talk: Conversation, heard: Heard, deeds: Sequence[Deed]) -> Told | None:
+    """Return since when, or for how long, food that went out had stood."""
+    if not any(deed.kind == "thrown" for deed in deeds):
+        return None
+    told = told_at(talk, heard, ("since", "span"), counting=True)
+    return told[0] if told is not None else None
+
+
+def with_time(talk: Conversation, heard: Heard, outcome: Outcome, told: Told) -> Outcome:
+    """Return a discard with the time that its food had stood, which is kept and said back."""
+    found = when(told, talk.clock.now())
+    at = found.at if found.kind == "told" else None  # "since saturday" is kept as said
+    said = " ".join(heard.interpretation.heard.words[told.start : told.end])
+    note = said if at is None else talk.words("since_time", time=shown_time(at))
+    drafts = [d.model_copy(update={"note": note}) if d.kind == "discard" else d for d in outcome.drafts]
+    if not any(draft.kind == "discard" for draft in drafts):
+        return outcome
+    text = outcome.text if outcome.text is not None else talk.rendered(outcome)
+    answer = replace(outcome.answer, drafts=()) if outcome.answer is not None else None
+    text = f"{text} {talk.words('kept_with', what=note)}"
+    return replace(outcome, answer=answer, own_drafts=tuple(drafts), text=text)
 
 
 def batch_told(talk: Conversation, request: Request) -> BatchWords | None:
@@ -106,7 +181,8 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
     """
     read = heard.interpretation.heard
     items = deed.items or (Item(),)
-    items = tuple(replace(i, food=whole_name(talk, i.food) if i.food else unsaid(talk, read)) for i in items)
+    spoken_of = "" if _things(talk, read, items) else unsaid(talk, read)
+    items = tuple(replace(i, food=whole_name(talk, i.food) if i.food else spoken_of) for i in items)
     if not items[0].food:
         return without_food(talk, items[0].amount) if items[0].amount else None
     slots = Slots.of(read, heard.interpretation.meaning)
@@ -114,6 +190,16 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
     if alone and len(items) == 1:
         return talk.ask(talk.request(DISCARD, slots))
     return _several(talk, talk.request(DISCARD, slots), items)
+
+
+def _things(talk: Conversation, read: Understanding, items: tuple[Item, ...]) -> bool:
+    """True for "those trays go in the bin, five trays": what was in them was not said."""
+    counted, articles = (
+        {i for item in items for i in item.words},
+        talk.interpreter.lexicon.list("deed_articles"),
+    )
+    held = (s.start for s in read.concepts if s.value == "container_word" and s.start not in counted)
+    return any(at and read.words[at - 1] in articles for at in held)
 
 
 def unsaid(talk: Conversation, read: Understanding | None = None) -> str:
@@ -200,27 +286,83 @@ def amount_told(talk: Conversation, request: Request, subject: str) -> Outcome |
     return Outcome(said, DISCARD, request, reading_ids=(before.entry.id,))
 
 
+def more_like(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Correct how much of a food went out lately: "the slaw was more like two", "make the rice three"."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    foods, words = read.names.get("food", ()), set(read.words)
+    if read.asks or len(foods) > 1 or read.names.get("equipment") or not words & lexicon.list("amends"):
+        return None
+    line = _lately_out(talk, foods[0].value) if foods else next(iter(talk.last_lines[-1:]), None)
+    if line is None or line.entry.kind != "discard" or not (foods or talk.state.recent(talk.clock.now())):
+        return None
+    spans = [(s.start, s.end) for s in foods] + [(m.start, m.end) for m in read.measures]
+    covered = {i for start, end in spans for i in range(start, end)}
+    small = lexicon.filler | lexicon.links | lexicon.list("correction_small") | lexicon.list("denying")
+    small |= lexicon.list("amends") | lexicon.list("more_like") | lexicon.list("deed_hedges")
+    small |= lexicon.list("deed_articles") | lexicon.list("deed_containers") | _held_in(read)
+    whole = all(i in covered or word in small for i, word in enumerate(read.words))
+    return amended(talk, heard, line) if whole else None
+
+
+def _lately_out(talk: Conversation, food: str) -> Line | None:
+    """Return the newest discard of a food in this half hour."""
+    wanted = Filter(kinds=("discard",), since=talk.clock.now() - _STILL_MEANT, standing_only=True)
+    lines = talk.log.views.lines(wanted, limit=_MOST).lines
+    found = [line for line in lines if _alike(set(food.split()), line.now.item or line.now.subject)]
+    return max(found, key=lambda line: line.entry.id, default=None)
+
+
+def _held_in(read: Understanding) -> set[str]:
+    return {
+        word for s in read.concepts if s.value == "container_word" for word in read.words[s.start : s.end]
+    }
+
+
 def amended(talk: Conversation, heard: Heard, line: Line) -> Outcome | None:
-    """Correct the amount of a discard: "wait, it was one quart, not two"; ``None`` where none is told."""
+    """Correct the amount of a discard: "wait, it was one quart, not two"; ``None`` where none is told.
+
+    A bare number is of what was counted or measured before: two pounds, where a pound and a half was told.
+    """
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     cut = next((i for i, word in enumerate(read.words) if i > 1 and word in lexicon.list("denying")), 0)
     if cut:  # "one quart, not two quarts"
         read = talk.interpreter.readings_of(read.words[:cut]).heard
     told = amounts(read, lexicon)
-    if len(told) != 1 or not told[0].measured or not agreed(heard):
+    numbers = read.free_measures
+    if not agreed(heard) or not (told or numbers):
         return None
-    amount, food = told[0].amount, line.now.item or line.now.subject
-    draft = Draft(
-        kind="correction",
-        subject=line.now.subject,
-        item=line.now.item,
-        amount=amount,
-        refers_to=line.entry.id,
+    amount, counted = (
+        (told[0].amount, told[0].counted) if len(told) == 1 and told[0].measured else ("", False)
     )
-    said = replace(thrown(draft, counted=told[0].counted), drafts=(draft,))
+    bare = len(numbers) == 1 and numbers[0].kind == "number" and numbers[0].value <= _MOST
+    if not amount and bare:
+        said = " ".join(read.words[numbers[0].start : numbers[0].end])
+        amount = _in_the_same(line.now.amount, said, f"{numbers[0].value.normalize():f}")
+        counted = amount == said
+    if not amount:
+        return None
+    food = line.now.item or line.now.subject
+    draft = Draft(
+        kind="correction", subject=line.now.subject, item=line.now.item, amount=amount,
+        refers_to=line.entry.id, note=line.now.note,
+    )  # fmt: skip
+    said_back = replace(thrown(draft, counted=counted), drafts=(draft,))
     if food == FOOD:
-        said = Answer("logged", {"what": amount}, drafts=(draft,))
-    return Outcome(said, DISCARD, reading_ids=(line.entry.id,))
+        said_back = Answer("logged", {"what": amount}, drafts=(draft,))
+    return Outcome(said_back, DISCARD, reading_ids=(line.entry.id,))
+
+
+def _in_the_same(before: str, said: str, value: str) -> str:
+    """Return a number in the unit or container of the amount told before; empty where none is known."""
+    number, _, rest = before.removeprefix("about ").partition(" ")
+    if not number:
+        return ""
+    if not rest:
+        return said
+    if not number.replace(".", "").isdecimal():
+        return f"{said} {rest}" if rest.endswith("s") else ""
+    unit = rest.removesuffix("s")
+    return f"{value} {unit}{'' if value == '1' else 's'}"
 
 
 def _without_amount(talk: Conversation, subject: str) -> Line | None:

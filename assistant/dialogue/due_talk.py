@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from assistant.dialogue import cooling_progress
 from assistant.dialogue.answer import Answer, Request, capital
 from assistant.dialogue.due import Reminder, due
 from assistant.dialogue.outcome import Outcome
@@ -41,7 +42,7 @@ def what_is_due(talk: Conversation, request: Request) -> Outcome:
     """Name the nearest limits, at most three, and count the rest."""
     found = due(request.now, talk.log.views, talk.site)
     if not found:
-        return Outcome(Answer("none"), DUE, request)
+        return cooling_progress.hot(talk) or Outcome(Answer("none"), DUE, request)
     items = [line(talk, reminder, request.now) for reminder in found[:NAMED_AT_MOST]]
     more = len(found) - NAMED_AT_MOST
     text = "; ".join(items) + (f"; {talk.words('and_more', count=more)}" if more > 0 else "")

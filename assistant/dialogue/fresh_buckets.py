@@ -13,6 +13,7 @@ from assistant.dialogue.clocks import STOPPED, clock_draft, running_clock
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.core import with_readings
+from assistant.dialogue.reports.times import ways
 from assistant.dialogue.say import listed_in
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
@@ -32,43 +33,65 @@ _BOTH = 2
 Pair = tuple[str, Decimal | None]
 
 
-def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
-    """Log the buckets that were changed with their readings; ask which one where none was told."""
+def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool, said_at: str = "") -> Outcome | None:
+    """Log the buckets that were changed with their readings; ask which one where none was told.
+
+    Without a name it is the bucket spoken of last, if the breath says nothing else (``alone``).
+    """
     every = _buckets(talk)
     if not every or any(talk.site.kind_of(place) not in (BUCKET, "") for place in deed.places):
         return None
-    read = heard.interpretation.heard
-    spans = [(max(a, 0), b) for a, b in deed.spans]
-    pairs = list(_pairs(talk, read, spans, sure=deed.it))
-    words = {word for start, end in spans for word in read.words[start:end]}
-    lexicon = talk.interpreter.lexicon
-    each = bool(words & (lexicon.list("deed_each") | lexicon.list("deed_all")))
-    both = each and len(every) == _BOTH
-    places = [place for place, _ in pairs if place]
-    if not places and (both or words & (lexicon.list("deed_all") - lexicon.list("deed_each"))):
-        places = every
-    values = [value for _, value in pairs if value is not None]
-    if not places and (len(every) == 1 or deed.it):
-        places = every if len(every) == 1 else [_spoken_of(talk)]
-    if not places or not places[0]:
-        return _which(talk, values[0] if len(values) == 1 else None)
-    unsure = bool(values) and deed.it and len(places) == 1 and _twice(talk, read, spans, places[0])
-    if each and len(set(values)) == 1:
-        return made(talk, heard, [(place, values[0]) for place in places])
+    places, values, words = _named_in(talk, heard, deed, every)
+    each = bool(words & talk.interpreter.lexicon.list("deed_each"))
+    if not places and not alone:
+        return None
+    unsure = False
+    if not places:
+        place = every[0] if len(every) == 1 else spoken_of(talk)
+        if not place:
+            return _which(talk, values[0] if len(values) == 1 else None)
+        places = [place]
+        unsure = len(values) == 1 and _twice(heard.interpretation.heard, deed.spans, place)
+    unsure = unsure or _or_a_time(talk, heard, deed, values)
+    if len(set(values)) == 1 and (each or len(places) == len(values)):
+        return made(talk, heard, [(place, values[0]) for place in places], ask=unsure)
     if len(places) == len(values):
         return made(talk, heard, list(zip(places, values, strict=True)), ask=unsure)
-    if len(values) > 1 or (values and len(places) > 1):
+    if values:
         return None  # whose number it is was not told
-    return made(talk, heard, [(place, values[0] if values else None) for place in places], ask=unsure)
+    return made(talk, heard, [(place, None) for place in places], said_at=said_at)
+
+
+def _named_in(
+    talk: Conversation, heard: Heard, deed: Deed, every: list[str]
+) -> tuple[list[str], list[Decimal], set[str]]:
+    """Return the buckets and the numbers of a deed's words, and these words."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    words = {word for start, end in deed.spans for word in read.words[max(start, 0) : end]}
+    pairs = list(_pairs(talk, read, deed.spans, sure=deed.it or bool(spoken_of(talk))))
+    places = list(dict.fromkeys(place for place, _ in pairs if place))
+    both = bool(words & lexicon.list("deed_each")) and len(every) == _BOTH
+    all_of_them = words & lexicon.list("deed_all") and words & lexicon.list("deed_all_buckets")
+    if (not places and both) or (len(places) <= 1 and all_of_them):
+        places = every
+    return places, [value for _, value in pairs if value is not None], words
 
 
 def emptied(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
-    """Log buckets emptied and not made anew; ``None`` where none was told."""
-    read = heard.interpretation.heard
-    places = [place for place, _ in _pairs(talk, read, deed.spans, sure=False) if place]
-    words = {word for start, end in deed.spans for word in read.words[start:end]}
+    """Log buckets emptied and not made anew; asked which one where none was told or spoken of."""
+    every = _buckets(talk)
+    places, _, words = _named_in(talk, heard, deed, every)
     if not places and words & talk.interpreter.lexicon.list("deed_each"):
-        places = _buckets(talk)
+        places = every
+    if not places and every:
+        one = every[0] if len(every) == 1 else spoken_of(talk)
+        places = [one] if one else []
+        if not one:
+            return _which(talk, None, EMPTIED)
+    return _emptied(talk, places)
+
+
+def _emptied(talk: Conversation, places: Sequence[str]) -> Outcome | None:
     if not places or any(talk.site.kind_of(place) != BUCKET for place in places):
         return None
     drafts = []
@@ -80,34 +103,39 @@ def emptied(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     return Outcome(Answer("emptied", {"place": capital(named)}, drafts=tuple(drafts)), CLOCK)
 
 
-def _twice(talk: Conversation, read: Understanding, spans: list[tuple[int, int]], place: str) -> bool:
+def _or_a_time(talk: Conversation, heard: Heard, deed: Deed, values: Sequence[Decimal]) -> bool:
+    """True for "changed it at two thirty", which is a time to come or 230 ppm."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    grammar = language(read.language).numbers
+    inside = {i for start, end in deed.spans for i in range(start, end)}
+    told = {t for way in ways(read, lexicon, ()) for t in way if t.bare and inside & {*t.words}}
+    now = lexicon.list("present_is")  # "it's at two thirty"
+    told = {t for t in told if not now & {*read.words[max(0, t.start - 1) : t.start + 1]}}
+    return any(set(values) & set(grammar.values(read.words[t.start + 1 : t.end])) for t in told)
+
+
+def _twice(read: Understanding, spans: Sequence[tuple[int, int]], place: str) -> bool:
     """True for "made a new one, two fifty" of bucket two: 250, or 50 in it."""
     grammar, number = language(read.language).numbers, place.split()[-1]
     for start, end in spans:
-        for at in range(start, end):
+        for at in range(max(start, 0), end):
             if {str(value) for value in grammar.integers(read.words[at : at + 1])} == {number}:
                 ends = [stop for stop, _ in grammar.numbers_from(read.words, at + 1)] if at + 1 < end else []
                 rest = [_strip(grammar.values(read.words[at + 1 : stop])) for stop in ends]
-                return (
-                    any(value is not None for value in rest)
-                    and _strip(grammar.values(read.words[at : max(ends)])) is not None
-                )
+                whole = _strip(grammar.values(read.words[at : max(ends)])) if ends else None
+                return whole is not None and any(value is not None for value in rest)
     return False
 
 
-def unnumbered(talk: Conversation, heard: Heard, deeds: Sequence[Deed]) -> bool:
-    """True for "made up a fresh bucket, strip says a hundred": which one is not told."""
-    every = set(_buckets(talk))
-    read = {r.subject for option in heard.interpretation.readings.options for r in option}
-    return len(every) > 1 and any(deed.kind == "remade" for deed in deeds) and not read & every
-
-
-def made(talk: Conversation, heard: Heard | None, pairs: list[Pair], *, ask: bool = False) -> Outcome:
+def made(
+    talk: Conversation, heard: Heard | None, pairs: list[Pair], *, ask: bool = False, said_at: str = ""
+) -> Outcome:
     """Return the outcome that logs changed buckets, and what was read in those with a number.
 
     With ``ask`` the number is read back first.
     """
-    begun = [talk.ask(talk.request(CLOCK, Slots(places=(place,)))) for place, _ in pairs]
+    requests = (replace(talk.request(CLOCK, Slots(places=(place,))), said_at=said_at) for place, _ in pairs)
+    begun = [talk.ask(request) for request in requests]
     drafts = tuple(draft for each in begun for draft in each.drafts)
     readings = tuple(
         Reading(place, "equipment", value, "ppm", "ppm") for place, value in pairs if value is not None
@@ -131,9 +159,20 @@ def _bare(answer: Answer | None) -> Answer | None:
 
 @talks(CLOCK)
 def with_number(talk: Conversation, request: Request) -> Outcome | None:
-    """Log the change with its reading, once it was asked which bucket it is; ``None`` without a reading."""
-    strip = next((m for m in request.slots.measures if m.kind == "ppm" and not m.end), None)
+    """Log the change with its reading, once it was asked which bucket it is; ``None`` without a reading.
+
+    Buckets of one name are asked apart.
+    """
+    timed = bool(request.slots.clocks)  # a bare number may be the time's
+    numbers = (m for m in request.slots.measures if m.kind == "ppm" or (m.kind == "number" and not timed))
+    strip = next((m for m in numbers if _strip(frozenset(m.options)) is not None), None)
+    every = _buckets(talk)
     places = [place for place in request.slots.places if talk.site.kind_of(place) == BUCKET]
+    if EMPTIED in request.slots.concepts and places:
+        return _emptied(talk, places[:1])
+    alone = {item.id for item in talk.site.equipment if item.unnumbered}
+    if len(every) > 1 and places and not set(places) & {*every, *alone}:
+        return _which(talk, strip.value if strip is not None else None)
     if strip is None or len(places) != 1:
         return None
     return made(talk, None, [(places[0], strip.value)])
@@ -165,6 +204,8 @@ def _pairs(
 ) -> Iterator[Pair]:
     """Give the buckets and numbers of stretches of words, each bucket with the number behind it."""
     grammar, numbered = language(read.language).numbers, _numbered(talk)
+    lexicon = talk.interpreter.lexicon
+    leads = lexicon.list("deed_buckets") | lexicon.list("deed_inside")
     every = _buckets(talk)  # a bucket without its number is none of them
     spans = {s.start: s for s in read.names.get("equipment", ()) if s.value in every}
     inside = {i for start, end in stretches for i in range(start, end)}
@@ -194,7 +235,9 @@ def _pairs(
         first = grammar.integers(read.words[at : at + 1])
         number = numbered.get(min(first), "") if first else ""
         rest = _strip(grammar.values(read.words[at + 1 : stop])) if stop > at + 1 else None
-        if number and not (whole is not None and (place or sure)) and (stop == at + 1 or rest is not None):
+        led = at > start and read.words[at - 1] in leads  # "in two", "number one two sixty"
+        alone = whole is None or (led and not place) or not (place or sure or rest is not None)
+        if number and alone and (stop == at + 1 or rest is not None):
             if place:
                 yield place, None
             place, whole = number, rest
@@ -212,7 +255,7 @@ def _strip(values: frozenset[Decimal]) -> Decimal | None:
     return shown[0] if len(shown) == 1 else None
 
 
-def _spoken_of(talk: Conversation) -> str:
+def spoken_of(talk: Conversation) -> str:
     """Return the bucket read last in this conversation, or the only one with an open action."""
     lines = talk.last_lines
     read = [line.now.subject for line in lines if talk.site.kind_of(line.now.subject) == BUCKET]
@@ -221,9 +264,9 @@ def _spoken_of(talk: Conversation) -> str:
     return read[-1] if len(set(read)) == 1 else failed[0] if len(failed) == 1 else ""
 
 
-def _which(talk: Conversation, value: Decimal | None) -> Outcome:
+def _which(talk: Conversation, value: Decimal | None, done: str = "") -> Outcome:
     """Ask which bucket it is; the number of the strip waits with the question."""
     strip = (Measure("ppm", (value,), "ppm", 0, 0),) if value is not None else ()
-    request = talk.request(CLOCK, Slots(measures=strip))
+    request = talk.request(CLOCK, Slots(measures=strip, concepts=frozenset({done} - {""})))
     waiting = Pending("slot", talk.clock.now(), "place", request)
     return Outcome(Answer("which"), CLOCK, request, pending=waiting)

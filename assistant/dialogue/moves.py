@@ -9,30 +9,36 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import listed_in
 from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
+from intents.deed_amounts import Item
 from intents.deeds import Deed
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 DONE = "action_done"
+_SURELY = 0.6
+"""From this share on the net hears what was done."""
 KEEPS_FOOD = ("cold_holding", "egg_cooler", "freezer", "hot_holding")
 
 
-def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
+def told_moved(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     """Log a move; ``None`` where it goes to no place of the site, or nothing tells what was moved."""
     to = [place for place in deed.places if talk.site.kind_of(place) in KEEPS_FOOD]
     if deed.places and not to:
         return None
     foods = [item.food for item in deed.items if item.food]
-    spoken = talk.state.foods(talk.clock.now())
-    if not foods and (deed.everything or (deed.it and len(spoken) == 1)):
+    spoken = tuple(food for food in talk.state.foods(talk.clock.now()) if not _gone(talk, food))
+    counted = [item.amount for item in deed.items if item.measured]
+    of_spoken = deed.it or counted or not deed.start  # "into trolley two"
+    if not foods and (deed.everything or (of_spoken and len(spoken) == 1)):
         foods = list(spoken)
     if not foods and not deed.everything and not deed.origin:
         return None
     line = _action(talk, deed, foods, to)
     said = " ".join(heard.interpretation.heard.words)
-    amounts = [item.amount for item in deed.items if item.food and item.amount]
+    amounts = [item.amount for item in deed.items if item.food and item.amount] or counted
     draft = Draft(
         kind="event",
         subject=line.entry.subject if line is not None else foods[0] if foods else "food",
@@ -51,6 +57,35 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
         where = listed_in(talk, [talk.shown(place) for place in to]) if to else ""
         answer = Answer("moved" if to else "moved_food", {"food": what, "place": where}, drafts=(draft,))
     return Outcome(answer, DONE, keep_context=True)
+
+
+def stands(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Log "chicken's on the bottom shelf of the cold room now" where the net hears what was done."""
+    read, best = heard.interpretation.heard, heard.interpretation.meaning.best
+    foods, places = read.names.get("food", ()), read.names.get("equipment", ())
+    told = best.intent == DONE and best.share >= _SURELY and not read.asks and not read.free_measures
+    if not told or len(foods) != 1 or len(places) != 1 or foods[0].end > places[0].start:
+        return None
+    if not set(read.words[foods[0].end : places[0].start]) & talk.interpreter.lexicon.list("deed_inside"):
+        return None
+    deed = Deed("moved", 0, 0, (Item(foods[0].value),), (places[0].value,))
+    return told_moved(talk, heard, deed)
+
+
+def _gone(talk: Conversation, food: str) -> bool:
+    """True for food that was thrown out or sent back last."""
+    wanted = Filter(kinds=("discard", "event", "reading"), subject=food, standing_only=True)
+    line = talk.log.views.latest(wanted)
+    return line is not None and (line.entry.kind == "discard" or line.now.note == "refused")
+
+
+def went_along(talk: Conversation, old: str, new: str) -> tuple[Draft, ...]:
+    """Return the corrections of moves told in the breath of a reading whose place turns out to be another."""
+    moved = (line for line in talk.last_lines if line.entry.kind == "event" and line.now.place == old != new)
+    return tuple(
+        Draft(kind="correction", subject=line.now.subject, place=new, refers_to=line.entry.id)
+        for line in moved
+    )
 
 
 def _action(talk: Conversation, deed: Deed, foods: list[str], to: list[str]) -> Line | None:

@@ -8,7 +8,7 @@ from datetime import timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, called, which_place
+from assistant.dialogue import batches, called, moves, refusals, which_place
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value, capital
 from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage
@@ -30,6 +30,7 @@ from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from assistant.logbook.standing import DELIVERY
 from assistant.logbook.views import Line
 from assistant.rules.basis import Verdict
 from intents.mentions import Measure
@@ -306,10 +307,8 @@ def _read_before(talk: Conversation, place: str) -> Line | None:
 def withdraw(talk: Conversation, lines: list[Line]) -> Outcome:
     """Take back entries: they stay in the log, struck through."""
     drafts = tuple(
-        Draft(
-            kind="withdrawal", subject=line.now.subject, measured=line.now.measured, refers_to=line.entry.id
-        )
-        for line in lines
+        Draft(kind="withdrawal", subject=e.now.subject, measured=e.now.measured, refers_to=e.entry.id)
+        for e in lines
     )
     named = (
         f"{talk.site.spoken_name(line.now.subject)} {_shown(line.now.value, line.now.unit)}" for line in lines
@@ -335,6 +334,9 @@ def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard |
         return Outcome(Answer("say_again"), READING, keep_context=True)  # a number unsure is never taken
     if line.now.measured == "cooling" and new:
         return batches.corrected(talk, line, reading)
+    delivered = line.now.measured == DELIVERY and new and not amendment.place
+    if delivered and (kept := refusals.corrected(talk, heard, line, reading)) is not None:
+        return kept
     item = judge_reading(reading, talk.site)
     draft = reading_draft(item, talk.site).model_copy(
         update={
@@ -346,18 +348,15 @@ def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard |
         }
     )
     moved = (draft.subject, draft.measured) != (line.now.subject, line.now.measured)
-    drafts: tuple[Draft, ...] = (draft, *(batches.not_open_there(talk, line) if moved else ()))
+    along = moves.went_along(talk, line.now.place, draft.place)
+    drafts: tuple[Draft, ...] = (draft, *along, *(batches.not_open_there(talk, line) if moved else ()))
     if item.judgement.verdict is Verdict.FAIL and (moved or line.now.verdict != "fail"):
         note = item.judgement.action.replace("_", " ")
-        drafts += (
-            Draft(
-                kind="action_opened",
-                subject=reading.subject,
-                measured=item.measured,
-                refers_to=line.entry.id,
-                note=note,
-            ),
-        )
+        opened = Draft(
+            kind="action_opened", subject=reading.subject, measured=item.measured, note=note,
+            refers_to=line.entry.id,
+        )  # fmt: skip
+        drafts += (opened,)
     answer = Answer("corrected", {"call_back": call_back(talk, item)}, item.judgement.citations)
     return Outcome(
         answer,

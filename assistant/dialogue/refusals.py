@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import discards
-from assistant.dialogue.answer import Answer
+from assistant.dialogue.answer import Answer, answer_function, capital, plain
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.say import listed_in
+from assistant.dialogue.say import listed_in, render
+from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
 from assistant.logbook.standing import DELIVERY
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
 from intents.deeds import Deed
+from intents.mentions import Measure
+from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-CHECK = "receive_check"
+CHECK, SIGNS, LIMIT = "receive_check", "receive_signs", "receive_temp"
+_UNDER_WAY = timedelta(minutes=10)
+"""For so long after a delivered food the next one with its number came on the same truck (judgement)."""
 
 
 def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
@@ -29,6 +36,10 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     if heard.interpretation.heard.names.get("equipment"):
         return None
     opened = [line for line in talk.log.views.open_actions() if line.entry.measured == DELIVERY]
+    words = set(heard.interpretation.heard.words[deed.start : deed.end])
+    came = opened or under_way(talk)
+    if words & talk.interpreter.lexicon.list("deed_back") and not came:
+        return None  # what "goes back" may go anywhere
     items = deed.items or (Item(),)
     drafts: list[Draft] = []
     said = []
@@ -66,6 +77,16 @@ def _drafts(food: str, amount: str, line: Line | None) -> tuple[Draft, ...]:
     return (refused, closed)
 
 
+def under_way(talk: Conversation) -> bool:
+    """True right after a food of a delivery was judged, or deliveries were asked about."""
+    now, request = talk.clock.now(), talk.state.last_request
+    if request is not None and request.intent in (CHECK, SIGNS, LIMIT) and talk.state.recent(now):
+        return True
+    line = next(iter(talk.last_lines[-1:]), None)
+    lately = line is not None and now - datetime.fromisoformat(line.entry.at_local) <= _UNDER_WAY
+    return line is not None and lately and line.entry.measured == DELIVERY
+
+
 def driver_gone(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer "the driver's gone already", of a delivery that should have been refused."""
     words, lexicon = set(heard.interpretation.heard.words), talk.interpreter.lexicon
@@ -78,3 +99,33 @@ def driver_gone(talk: Conversation, heard: Heard) -> Outcome | None:
 
 MOST_WORDS = 6
 """More words than these tell more than that nobody is there to take it back."""
+
+
+def corrected(talk: Conversation, heard: Heard | None, line: Line, reading: Reading) -> Outcome | None:
+    """Change the number of a delivery, which stays one; ``None`` where its food is not judged so."""
+    air = talk.site.profile.limit("receive_shellfish_air_max").value
+    of_air = line.now.limits is not None and line.now.limits.high == plain(air)
+    unit = reading.unit or line.now.unit
+    slots = Slots(
+        foods=(line.now.item,),
+        measures=(Measure("temperature", (reading.value,), unit, 0, 1),),
+        concepts=frozenset({"measured_air"} if of_air else ()),
+        heard=heard.interpretation.heard if heard is not None else None,
+    )
+    function = answer_function(CHECK)
+    answer = function(talk.request(CHECK, slots)) if function is not None else None
+    if answer is None or not answer.drafts:
+        return None
+    changes = {"kind": "correction", "refers_to": line.entry.id}
+    drafts = [answer.drafts[0].model_copy(update=changes)]
+    if len(answer.drafts) > 1 and line.now.verdict != "fail":
+        drafts.append(answer.drafts[1].model_copy(update={"refers_to": line.entry.id}))
+    name = capital(talk.shown(line.now.subject))
+    text = render(
+        replace(answer, reply="one_pass") if answer.reply == "pass" else answer, CHECK, talk.catalogue
+    )
+    said = Answer("corrected", {"call_back": f"{name}: {text[:1].lower()}{text[1:]}"}, answer.sources)
+    return Outcome(
+        said, "correction", own_drafts=tuple(drafts), own_verdict=answer.verdict, readings=(reading,),
+        reading_ids=(line.entry.id,),
+    )  # fmt: skip

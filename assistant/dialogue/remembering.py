@@ -27,7 +27,10 @@ def after(talk: Conversation, outcome: Outcome, heard: Heard, entries: Sequence[
     state = _after(talk, outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), reply)
     if reply:
         state = replace(state, said_before=_words(talk, heard))
-    foods = _foods(talk, heard, entries) if reply else ()
+    called = talk.addressed or heard.typed  # what is said to somebody else names nothing here
+    foods = _foods(talk, heard, entries) if called or entries or state.pending is not None else ()
+    if not entries and talk.state.foods(talk.clock.now()) and _of_it(talk, heard):
+        foods = ()
     if not foods and any(entry.kind == "reading" and not entry.item for entry in entries):
         return replace(state, spoken_foods=(), foods_at=None)  # "it" is what is in that place
     return replace(state, spoken_foods=foods, foods_at=talk.clock.now()) if foods else state
@@ -61,6 +64,11 @@ def _after(talk: Conversation, outcome: Outcome, reading_ids: tuple[int, ...], r
     ids = outcome.reading_ids or reading_ids or state.last_reading_ids
     state = replace(state, last_reply=reply, last_aloud=outcome.aloud, last_at=now)
     return replace(state, last_reading_ids=ids, last_question=question)
+
+
+def _of_it(talk: Conversation, heard: Heard) -> bool:
+    """True for "it's got egg in": what was spoken of before is still spoken of."""
+    return bool({*heard.interpretation.heard.words[:2]} & talk.interpreter.lexicon.list("still_it"))
 
 
 def _foods(talk: Conversation, heard: Heard, entries: Sequence[Entry]) -> tuple[str, ...]:

@@ -196,6 +196,22 @@ class Slots:
             concepts=told | new.concepts,
         )
 
+    def with_whole_foods(self, behind: frozenset[str] = frozenset()) -> Slots:
+        """Return these slots with each food once and "beef mince" as one.
+
+        A food right before a word that begins with one of ``behind`` is left out ("the meat van").
+        """
+        if len(self.foods) != len(self.food_spans) or len(self.foods) < 2:
+            return self
+        found: dict[str, tuple[int, int]] = {}
+        for food, (start, end) in zip(self.foods, self.food_spans, strict=True):
+            last = next(reversed(found), "")
+            if last and found[last][1] == start:
+                found[f"{last} {food}"] = (found.pop(last)[0], end)
+            elif not any(word.startswith(each) for word in self.words[end : end + 1] for each in behind):
+                found.setdefault(food, (start, end))
+        return replace(self, foods=tuple(found), food_spans=tuple(found.values()))
+
     def as_json(self) -> dict[str, str | list[str]]:
         """Return the slots as plain text by name, for the turn's JSON."""
         found: dict[str, str | list[str]] = {}

@@ -6,98 +6,125 @@ What is only planned is not logged. What else the breath says (a reading) is tak
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, calibrations, discards, fresh_buckets, moves, refusals
+from assistant.dialogue import (
+    calibrations,
+    contacts,
+    cooling_progress,
+    delivered,
+    discards,
+    fresh_buckets,
+    moves,
+    refusals,
+)
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.deeds_beside import numbers_left, rest_of, settled, verbs, with_things, without_amount
+from assistant.dialogue.deeds_beside import of_batch as batch_before
+from assistant.dialogue.deeds_meant import (
+    MEANT,
+    NOT_DONE,
+    OF_DEEDS,
+    OUT_OF_HERE,
+    TALK,
+    WASHED,
+    lately,
+    no_order,
+    of_another,
+    surely_out,
+    told_here,
+)
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import take, whose
+from assistant.dialogue.reports import take
 from assistant.dialogue.reports.deeds import told_at
-from assistant.dialogue.reports.said_at import When, stamped
-from assistant.dialogue.reports.times import Told
-from assistant.dialogue.slots import RELATIONS, Slots
+from assistant.dialogue.reports.said_at import stamped
+from assistant.dialogue.slots import Slots
 from assistant.dialogue.which_place import where_put
 from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item
 from intents.deed_marks import OF_BUCKETS, Kind
 from intents.deeds import Breath, Deed, breath
-from intents.meaning import NONE
 from intents.mentions import Understanding
-from intents.words import tokenise
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-NOT_DONE, WASHED, DISCARD = "not_done", "hand_washed", "discard"
-OF_DEEDS = frozenset({"discard", "action_done", WASHED, "clock_bucket", NOT_DONE, "receive_check"})
-"""Intents of sentences that tell of a deed."""
-STORAGE = frozenset({"storage", "dangers"})
-"""Topics of what may not stand where it is."""
-_MEANT, _SURELY, _TALK, _ASKED = 0.4, 0.6, 0.15, 0.9
-"""Shares from which on a deed was told here, also where nobody called, and most of talk (judgement)."""
-THIS_SHIFT = timedelta(hours=6)
-"""A time of day without "am" or a word longer ago was not meant (judgement)."""
-OUT = 0.5
-"""From this share of a discard on, food was thrown out, whatever the words tell of it."""
-SURE_OF_ANOTHER = 0.9
-"""A share of another intent that makes no deed of what only is somewhere."""
+TIME_OUT = "time_out"
 
 
 def told(talk: Conversation, heard: Heard) -> Breath:
     """Return the deeds that an utterance tells, with foods that only the net knows."""
     read = heard.interpretation
-    return breath(read.heard, talk.interpreter.lexicon, (), where_put(talk, read.heard))
+    bucket = bool(fresh_buckets.spoken_of(talk))
+    return breath(read.heard, talk.interpreter.lexicon, (), where_put(talk, read.heard), bucket=bucket)
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with an utterance that tells of deeds; ``None`` when it is no such utterance."""
     read = heard.interpretation
-    if not read.heard.words or read.heard.asks:
+    if not read.heard.words:
         return None
-    if (came := refusals.driver_gone(talk, heard)) is not None:
-        return came
-    if (checked := calibrations.told(talk, heard)) is not None:
-        return checked
+    if (first := _before_deeds(talk, heard)) is not None or read.heard.asks:
+        return first
     found = told(talk, heard)
-    if read.readings.options and not fresh_buckets.unnumbered(talk, heard, found.deeds):
+    if not found.deeds:
+        return discards.goes_on(talk, heard) or moves.stands(talk, heard)
+    if read.readings.options and not any(deed.kind == "remade" for deed in found.deeds):
         return _beside_readings(talk, heard, found)
     done = [deed for deed in found.deeds if not (deed.planned or deed.denied)]
     if found.deeds and not done:
         return _not_done(talk, heard, found)
-    if len(done) < len(found.deeds) and read.meaning.share_of("ask", "leave") > _MEANT:
+    if len(done) < len(found.deeds) and read.meaning.share_of("ask", "leave") > MEANT:
         return None
-    if not done or not _told_here(talk, heard, found):
+    if not done or not told_here(talk, heard, found):
         return None
-    if any(deed.bare and not _no_order(talk, deed) for deed in done):
+    if any(deed.bare and not no_order(talk, deed) for deed in done):
         return None
     done = [_of_a_bucket(talk, _of_the_breath(deed, read.heard)) for deed in done]
-    if any(deed.kind == "thrown" and not _surely_out(talk, heard, deed) for deed in done):
+    if any(deed.kind in OF_BUCKETS for deed in done) and of_another(heard):
         return None
+    if any(deed.kind in OUT_OF_HERE and not surely_out(talk, heard, deed, found) for deed in done):
+        return discards.asked(talk, heard, done[0]) if done[0].kind == "out" else None
+    done = [replace(deed, kind="thrown") if deed.kind == "out" else deed for deed in done]
+    return _all_of(talk, heard, found, done)
+
+
+def _before_deeds(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Return what is no deed, though its words sound like one: a driver's word, how a batch is doing."""
+    first = delivered.report(talk, heard) or cooling_progress.asked(talk, heard)
+    if first is not None or heard.interpretation.heard.asks:
+        return first
+    return refusals.driver_gone(talk, heard) or calibrations.told(talk, heard)
+
+
+def _all_of(talk: Conversation, heard: Heard, found: Breath, done: list[Deed]) -> Outcome | None:
+    """Return one outcome of the deeds done, with the times told and what else the breath says."""
     gone = {item.food for deed in done if deed.kind == "thrown" for item in deed.items}
     done = [_without(deed, gone) if deed.kind == "moved" else deed for deed in done]
-    time = told_at(talk, heard, ("at",), counting=True)
-    told_time = time is not None and _lately(talk, *time)
+    put = all(deed.kind == "moved" for deed in done)  # "in the rail since ten"
+    time = told_at(talk, heard, ("at", "since") if put else ("at",), counting=True)
+    told_time = time is not None and lately(talk, *time, bucket=done[0].kind == "remade")
     if time is not None and told_time:
         found = replace(found, used=found.used | set(time[0].words))
         done = [_but_for(deed, time[0].words) for deed in done]
-    outcomes = [_one(talk, heard, deed, found) for deed in done]
-    if (rest := _of_batch(talk, heard, found)) is not None:
-        outcomes = [_without_amount(each, rest) if each is not None else None for each in outcomes]
+    if (stood := discards.stood(talk, heard, done)) is not None:
+        found = replace(found, used=found.used | set(stood.words))
+        done = [_but_for(deed, stood.words) for deed in done]
+    said_at = time[1].iso if time is not None and told_time else ""
+    outcomes = [_one(talk, heard, deed, found, said_at) for deed in done]
+    if stood is not None:
+        outcomes = [
+            discards.with_time(talk, heard, each, stood) if each is not None else None for each in outcomes
+        ]
+    if (rest := batch_before(talk, heard, found)) is not None:
+        outcomes = [without_amount(each, rest) if each is not None else None for each in outcomes]
     else:
-        rest = _rest(talk, heard, found)
-    if not any(outcomes) or (rest is None and _of_a_number(done) and _numbers_left(heard, found)):
+        rest = rest_of(talk, heard, found)
+    if not any(outcomes) or (rest is None and _of_a_number(done) and numbers_left(heard, found)):
         return None
-    joined = _joined(talk, heard, found, done, outcomes, rest)
+    joined = with_things(talk, heard, found, _joined(talk, heard, found, done, outcomes, rest))
     return stamped(joined, time[1].iso, talk.clock.now()) if time is not None and told_time else joined
-
-
-def _lately(talk: Conversation, told: Told, found: When) -> bool:
-    """True for a time of this shift: "at three thirty" at three is no half past three in the night."""
-    if found.kind != "told" or not found.iso or found.at is None:
-        return False
-    return not told.bare or talk.clock.now() - found.at <= THIS_SHIFT
 
 
 def _but_for(deed: Deed, words: range) -> Deed:
@@ -106,23 +133,6 @@ def _but_for(deed: Deed, words: range) -> Deed:
     for start, end in deed.spans:
         spans += [(start, min(end, words.start)), (max(start, words.stop), end)]
     return replace(deed, spans=tuple((a, b) for a, b in spans if a < b))
-
-
-def _surely_out(talk: Conversation, heard: Heard, deed: Deed) -> bool:
-    """True where the net hears food thrown out, or it is sure of nothing else and food and amount are told,
-    or food that is to go.
-
-    "Tossed the wings in sauce" is cooking, "threw the gloves out" and "dumped the bucket" are no food.
-    """
-    meaning = heard.interpretation.meaning
-    share = max((guess.share for guess in meaning.guesses if guess.intent == DISCARD), default=0.0)
-    if share >= OUT:
-        return True
-    other = meaning.best.intent not in OF_DEEDS and meaning.best.share >= _SURELY
-    foods = [item for item in deed.items if item.food]
-    if any(discards.action(talk, item.food) for item in foods) and meaning.best.intent == NONE:
-        return True
-    return not other and any(item.amount or discards.action(talk, item.food) for item in foods)
 
 
 def _of_a_bucket(talk: Conversation, deed: Deed) -> Deed:
@@ -148,7 +158,7 @@ def of_batch(talk: Conversation, heard: Heard) -> Outcome | None:
     found = told(talk, heard)
     if len(found.deeds) != 1 or heard.interpretation.readings.options:
         return None
-    batch = _of_batch(talk, heard, found)
+    batch = batch_before(talk, heard, found)
     return (report(talk, heard) or batch) if batch is not None else None
 
 
@@ -167,8 +177,8 @@ def _beside_readings(talk: Conversation, heard: Heard, found: Breath) -> Outcome
 def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
     """Say that nothing is logged of deeds that are to come, or were not done."""
     meaning = heard.interpretation.meaning
-    meant = meaning.best.intent in OF_DEEDS and meaning.best.share >= _MEANT
-    called = talk.addressed or heard.typed or meaning.share_of("talk") < _TALK
+    meant = meaning.best.intent in OF_DEEDS and meaning.best.share >= MEANT
+    called = talk.addressed or heard.typed or meaning.share_of("talk") < TALK
     if not called or not (meant or not found.left):
         return None
     return Outcome(Answer("planned"), NOT_DONE, keep_context=True)
@@ -185,91 +195,70 @@ def _of_a_number(done: list[Deed]) -> bool:
     return not named and all(deed.kind == "moved" for deed in done)
 
 
-def _told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
-    """True where the deeds were told to the assistant: by its net, or in words that say nothing else."""
-    meaning, words = heard.interpretation.meaning, heard.interpretation.heard.words
-    orders = talk.interpreter.lexicon.list("deed_either")
-    named = {i for s in heard.interpretation.heard.names.get("person", ()) for i in range(s.start, s.end)}
-    first = next((i for i in range(len(words)) if i not in named), 0)
-    if words[first] in orders and (named or not (talk.addressed or heard.typed)):
-        return False  # "Rosa, put the chicken in the walk-in"
-    share = max((g.share for g in meaning.guesses if g.intent in OF_DEEDS), default=0.0)
-    if not (talk.addressed or heard.typed or talk.state.pending is not None):
-        return share >= _SURELY and meaning.share_of("talk") < _TALK
-    if any(_stands_wrongly(talk, heard, deed) for deed in found.deeds):
-        return False
-    if any(item.food and item.amount for deed in found.deeds for item in deed.items):
-        return True
-    asked = meaning.share_of("ask", "leave")
-    if len(found.deeds) == 1 and (asked > _ASKED or (asked > _MEANT and found.left)):
-        return False
-    told_of = share >= _MEANT or meaning.share_of("tell", "command") > 0.5
-    return not found.left or told_of or len(found.deeds) > 1
+def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
+    """Return what answers an open question with the food that went out in the same breath logged, too."""
+    since = all(d.kind == "event" and d.note.startswith(("since", "done")) for d in outcome.drafts)
+    if (talk.state.pending is None and not since) or not outcome.drafts:
+        return outcome
+    found = told(talk, heard)
+    out = [d for d in _not_logged(heard, found, outcome) if d.kind in OUT_OF_HERE]
+    out = [d for d in out if any(i.measured for i in d.items) or surely_out(talk, heard, d, found)]
+    gone = [_of_the_breath(replace(deed, kind="thrown"), heard.interpretation.heard) for deed in out]
+    outcomes = [_one(talk, heard, deed, found) for deed in gone]
+    if not any(each is not None and each.drafts for each in outcomes):
+        return outcome
+    return replace(_joined(talk, heard, found, gone, outcomes, outcome), intent=outcome.intent)
 
 
-def _stands_wrongly(talk: Conversation, heard: Heard, deed: Deed) -> bool:
-    """True for "the raw chicken is on the top shelf": where it may stand is answered first.
-
-    "It's on the line, four hours from now" starts a clock: what only is somewhere was put there by nobody.
-    """
-    words, best = heard.interpretation.heard.words, heard.interpretation.meaning.best
-    if " ".join(words[deed.start : deed.end]) not in talk.interpreter.lexicon.list("deed_states"):
-        return False
-    if best.share >= SURE_OF_ANOTHER and best.intent not in OF_DEEDS and best.intent in talk.base_catalogue:
-        return True
-    read, shelves = heard.interpretation.heard, talk.interpreter.lexicon.list("deed_shelves")
-    if not (read.has(*RELATIONS) or set(words) & shelves):
-        return False
-    known = best.intent in talk.base_catalogue and best.share >= _MEANT
-    return known and talk.base_catalogue[best.intent].topic in STORAGE
+def _not_logged(heard: Heard, found: Breath, outcome: Outcome) -> list[Deed]:
+    """Return the deeds that an outcome which logs something else says nothing of."""
+    if outcome.used or not outcome.drafts or heard.interpretation.heard.asks:
+        return []
+    logged = {draft.kind for draft in outcome.drafts}
+    done = (deed for deed in found.deeds if not (deed.planned or deed.denied or deed.bare))
+    answered = outcome.intent in (TIME_OUT, moves.DONE)
+    return [d for d in done if not logged & set(_LOGGED_AS[d.kind]) or (answered and d.kind in OUT_OF_HERE)]
 
 
 def lost(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...]:
-    """Return the words of deeds that an outcome which logs something else says nothing of."""
-    if outcome.used or not outcome.drafts or heard.interpretation.heard.asks:
-        return ()
-    read, logged = heard.interpretation.heard, {draft.kind for draft in outcome.drafts}
+    """Return the words of deeds and amounts that an outcome which logs something else says nothing of."""
+    read, found = heard.interpretation.heard, told(talk, heard)
+    missing = _not_logged(heard, found, outcome)
+    words = [" ".join(read.words[deed.start : deed.end]) for deed in missing]
+    if outcome.used or not any(draft.kind == "discard" for draft in outcome.drafts) or read.asks:
+        return tuple(words)
     foods = {name for draft in outcome.drafts for name in (draft.item, draft.subject)}
-    words: list[str] = []
-    for deed in told(talk, heard).deeds:
-        if deed.planned or deed.denied or deed.bare or logged & set(_LOGGED_AS[deed.kind]):
-            missing = [i for i in deed.items if deed.kind == "thrown" and i.amount and i.food not in foods]
-            words += [
-                f"{item.amount} {item.food}".strip() for item in missing if "discard" in logged and item.food
-            ]
-            continue
-        words.append(" ".join(read.words[deed.start : deed.end]))
-    return tuple(words)
+    thrown = (deed for deed in found.deeds if deed.kind == "thrown" and deed not in missing)
+    items = (i for deed in thrown for i in deed.items if i.amount and i.food and i.food not in foods)
+    return (*words, *(f"{item.amount} {item.food}" for item in items))
 
 
 _LOGGED_AS: dict[Kind, tuple[str, ...]] = {
-    "thrown": ("discard", "correction", "event"), "moved": ("event", "clock", "contact"),
+    "thrown": ("discard", "correction", "event"), "out": ("discard", "correction", "event"),
+    "moved": ("event", "clock", "contact"),
     "washed": ("event",), "gloved": ("event", "contact"), "remade": ("clock", "event", "reading"),
     "emptied": ("clock", "event", "reading"), "refused": ("event", "discard"),
 }  # fmt: skip
 """Kinds of entries that keep a deed."""
 
 
-def _no_order(talk: Conversation, deed: Deed) -> bool:
-    """True for "bin the stew, two and a half kilos" where that food is to go: done, and no order."""
-    foods = [item.food for item in deed.items]
-    return deed.kind == "thrown" and any(discards.action(talk, food) for food in foods if food)
-
-
-def _one(talk: Conversation, heard: Heard, deed: Deed, found: Breath) -> Outcome | None:
+def _one(talk: Conversation, heard: Heard, deed: Deed, found: Breath, said_at: str = "") -> Outcome | None:
     if deed.kind == "thrown":
         return discards.told(talk, heard, deed, alone=len(found.deeds) == 1)
     if deed.kind == "moved":
-        return moves.told(talk, heard, deed)
+        return moves.told_moved(talk, heard, deed)
     if deed.kind == "refused":
         return refusals.told(talk, heard, deed)
     if deed.kind == "remade":
-        return fresh_buckets.told(talk, heard, deed)
+        numbers = numbers_left(heard, found)
+        return fresh_buckets.told(talk, heard, deed, alone=set(found.left) <= numbers, said_at=said_at)
     if deed.kind == "emptied":
         return fresh_buckets.emptied(talk, heard, deed)
-    if deed.kind == "gloved":  # alone it is asked about: what was touched before?
+    if deed.kind == "gloved" and len(found.deeds) == 1 and not found.left:
+        return talk.ask(talk.request(contacts.DONE, Slots.of(heard.interpretation.heard)))
+    if deed.kind == "gloved":
         draft = Draft(kind="event", subject="gloves", note="changed")
-        return Outcome(Answer("gloves", drafts=(draft,)), WASHED) if len(found.deeds) > 1 else None
+        return Outcome(Answer("gloves", drafts=(draft,)), WASHED)
     return talk.ask(talk.request(WASHED, Slots()))
 
 
@@ -284,7 +273,7 @@ def _joined(
     """Return one outcome of all deeds, of what else was said, and of what could not be used."""
     whole = [each for each in outcomes if each is not None]
     if rest is not None:
-        whole.insert(0, rest)
+        whole.insert(0, settled(whole, rest))
     words = heard.interpretation.heard.words
     lost = [deed for deed, each in zip(done, outcomes, strict=True) if each is None]
     texts = [each.text if each.text is not None else talk.rendered(each) for each in whole]
@@ -305,78 +294,5 @@ def _joined(
         readings=tuple(r for each in whole for r in each.readings),
         reading_ids=tuple(i for each in whole for i in each.reading_ids),
         own_verdict=verdicts[0] if verdicts else None,
-        used=frozenset(found.used | _verbs(found)),
+        used=frozenset(found.used | verbs(found)),
     )
-
-
-def _verbs(found: Breath) -> set[int]:
-    return {i for deed in found.deeds for i in range(deed.start, deed.end)}
-
-
-def _of_batch(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
-    """Return the reading of a cooling batch before its move: "twenty point five, gone in the cold room".
-
-    The number is no count of what was moved, and none of the place where it went.
-    """
-    deed, words = found.deeds[0], heard.interpretation.heard.words
-    if len(found.deeds) > 1 or deed.kind != "moved" or any(item.measured for item in deed.items):
-        return None
-    if not batches.cooling(talk, talk.clock.now()):
-        return None
-    told = talk.interpreter.interpret(" ".join(words[: deed.start]))
-    spoken = replace(heard, interpretation=replace(told, meaning=heard.interpretation.meaning))
-    readings = told.readings.certain
-    if len(readings) == 1 and readings[0].subject_kind == "food":
-        cools = batches.cooling(talk, talk.clock.now(), readings[0].subject)
-        return take.report(talk, spoken) if cools else None
-    return None if told.readings.options else whose.report(talk, spoken, batches_only=True)
-
-
-def _without_amount(moved: Outcome, batch: Outcome) -> Outcome:
-    """Return a move without the number that was read, of the food that it was read of."""
-    food = batch.readings[0].subject if batch.readings else ""
-    change = {"amount": "", **({"subject": food, "item": food} if food else {})}
-    own = tuple(d.model_copy(update=change) if d.kind == "event" else d for d in moved.own_drafts)
-    answer = moved.answer
-    if answer is not None:
-        drafts = tuple(d.model_copy(update=change) if d.kind == "event" else d for d in answer.drafts)
-        values = {**answer.values, **({"food": food} if food and "food" in answer.values else {})}
-        answer = replace(answer, drafts=drafts, values=values)
-    return replace(moved, own_drafts=own, answer=answer)
-
-
-def _rest(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
-    """Return the reading told besides the deeds, of the place that something went to if none is said."""
-    read = heard.interpretation.heard
-    numbers = _numbers_left(heard, found)
-    if not numbers:
-        return None
-    gone = found.used | _verbs(found)
-    for name in (set(range(s.start, s.end)) for s in read.names.get("equipment", ())):
-        gone -= name if not name <= gone else set()  # a "prep cooler" cut to "cooler" is another place
-    words = tuple(word for i, word in enumerate(read.words) if i not in gone)
-    lexicon, first = talk.interpreter.lexicon, found.deeds[0].start
-    small = lexicon.list("deed_joints") | lexicon.filler
-    while first and read.words[first - 1] in small:
-        first -= 1
-    before_it = [read.words[:first]] if max(numbers) < first else []  # "chicken one sixty five and moved it"
-    ways = [words, *before_it]
-    to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and len(deed.places) == 1]
-    before = set(read.words[max(0, min(numbers) - 2) : min(numbers)])
-    if to and before & talk.interpreter.lexicon.list(
-        "deed_it"
-    ):  # "everything's in trolley two and it's at sixty six"
-        value = tuple(read.words[i] for i in sorted(numbers))
-        ways.append((*tokenise(talk.site.spoken_name(to[-1])), *value))
-    for way in ways:
-        core = talk.interpreter.readings_of(way)
-        if core.readings.options:
-            core = replace(core, meaning=heard.interpretation.meaning)
-            return take.report(talk, replace(heard, interpretation=core))
-    return None
-
-
-def _numbers_left(heard: Heard, found: Breath) -> set[int]:
-    read = heard.interpretation.heard
-    measures = [m for m in read.free_measures if m.start not in found.used]
-    return {i for m in measures for i in range(m.start, m.end)} & set(found.left)

@@ -5,7 +5,7 @@ Only found here; which batch they mean is told by those that are cooling (``dial
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from intents.language import language
@@ -17,6 +17,8 @@ _ORDER = ("first", "second", "third", "fourth")
 OTHER = -1
 """The ordinal of "the other one"."""
 _MOST = 9
+_NAME = 4
+"""Words of a name that a batch is given."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +26,7 @@ class BatchWords:
     """What was said of a batch in the words from ``start`` to ``end``.
 
     ``ordinal`` counts from 1, ``OTHER`` is "the other one"; ``size`` is big or small; ``new`` tells that it
-    is one more. ``said`` are the words that name it: "big pot".
+    is one more. ``said`` are the words that name it: "big pot"; ``label`` is what it was called: "a".
     """
 
     start: int
@@ -34,22 +36,28 @@ class BatchWords:
     size: str = ""
     container: str = ""
     new: bool = False
+    label: str = ""
 
     @property
     def telling(self) -> bool:
         """True when more was said than what the food is in."""
-        return bool(self.ordinal or self.size or self.new)
+        return bool(self.ordinal or self.size or self.new or self.label)
 
 
-def batch_words(heard: Understanding, lexicon: Lexicon) -> tuple[tuple[BatchWords, ...], ...]:
+def batch_words(
+    heard: Understanding, lexicon: Lexicon, labels: Iterable[str] = ()
+) -> tuple[tuple[BatchWords, ...], ...]:
     """Return, for each place where a batch is told, every way to hear it, those of most words first.
 
     "Batch one sixty eight" may be batch one or a batch at 168. No part of a place's name tells a batch.
+    ``labels`` are what batches that run are called ("lunch", after "call it gumbo lunch").
     """
     named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
+    known = [tuple(label.split()) for label in labels if label]
     found, at = [], 0
     while at < len(heard.words):
         here = () if at in named else tuple(_here(heard, at, lexicon))
+        here = here or (() if at in named else tuple(_labelled(heard, at, lexicon, known)))
         here = tuple(each for each in here if not named & set(range(each.start, each.end)))
         if here:
             found.append(tuple(sorted(here, key=lambda each: -each.end)))
@@ -84,6 +92,33 @@ def _here(heard: Understanding, at: int, lexicon: Lexicon) -> Iterator[BatchWord
     if words[end : end + 1] and words[end] in lexicon.list("batch_of"):
         end += 1
     yield BatchWords(at, end, f"{word} {container}".strip(), ordinal, size, container, new)
+
+
+def _labelled(
+    heard: Understanding, at: int, lexicon: Lexicon, known: list[tuple[str, ...]]
+) -> Iterator[BatchWords]:
+    """Give what a batch is called: "call it chowder a", "chowder a is ninety", or a label that is known."""
+    words, grammar = heard.words, language(lexicon.language).numbers
+    foods = heard.names.get("food", ())
+    if words[at] in lexicon.list("batch_call"):
+        end = at + 1
+        while end < len(words) and words[end] in lexicon.list("batch_called"):
+            end += 1
+        stop = min(end + _NAME, len(words))
+        of_food = {i for s in foods for i in range(s.start, s.end)}
+        label = " ".join(words[i] for i in range(end, stop) if i not in of_food)
+        if end > at + 1 and label:
+            yield BatchWords(at, stop, " ".join(words[end:stop]), label=label)
+        return
+    if not any(s.end == at for s in foods):
+        return
+    for name in known:
+        if words[at : at + len(name)] == name:
+            yield BatchWords(at, at + len(name), " ".join(name), label=" ".join(name))
+    behind = words[at + 1 : at + 2]
+    told = not behind or behind[0] in lexicon.list("batch_behind") or grammar.is_number_word(behind[0])
+    if words[at] in lexicon.list("batch_letters") and told and not grammar.values((words[at], *behind)):
+        yield BatchWords(at, at + 1, words[at], label=words[at])
 
 
 def _container(words: tuple[str, ...], at: int, containers: frozenset[str]) -> str:

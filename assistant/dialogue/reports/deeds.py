@@ -33,7 +33,8 @@ def told_at(
     for way in ways(read.heard, lexicon, read.meaning.roles):  # times by their own words come first
         if len(way) != 1 or way[0].part not in parts or way[0].beside:
             continue  # "before the two o'clock rush" tells no time of its own
-        if (counting and not way[0].bare) or _of_the_deed(read.heard, way[0], lexicon):
+        surely = not way[0].bare or way[0].part == "since"
+        if (counting and surely) or _of_the_deed(read.heard, way[0], lexicon):
             return way[0], when(way[0], talk.clock.now())
     return None
 
@@ -55,6 +56,8 @@ def _of_the_deed(heard: Understanding, told: Told, lexicon: Lexicon) -> bool:
 def as_of(talk: Conversation, heard: Heard, intent: str) -> Outcome | None:
     """Return the outcome of a deed as of the time told; ``None`` where none was told or nothing is logged."""
     told = told_at(talk, heard, ("at", "since") if intent in STARTS else ("at",))
+    if told is not None and intent == "clock_cooling" and told[0].bare and told[0].part == "at":
+        return None  # "start the chowder at one forty eight": its answer tells a time from degrees
     if told is None or told[1].kind != "told" or told[1].at is None or heard.interpretation.asked:
         return None
     time, found = told

@@ -83,9 +83,7 @@ def _fresh(talk: Conversation, heard: Heard, readings: Readings) -> Outcome | No
     taken = recording.report(talk, heard)
     if len(places) != 1 or not taken.own_drafts:
         return taken
-    started = talk.ask(
-        talk.request(_CLOCK, replace(Slots.of(heard.interpretation.heard), places=tuple(places)))
-    )
+    started = talk.ask(talk.request(_CLOCK, Slots(places=tuple(places))))
     return replace(taken, own_drafts=(*started.drafts, *taken.own_drafts))
 
 

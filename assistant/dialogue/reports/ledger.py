@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from decimal import Decimal
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import told_deeds
@@ -23,6 +24,7 @@ from assistant.dialogue.reports.modifiers import around
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import BEFORE_A_TIME, Told, ways
 from assistant.logbook.entry import Draft
+from intents.language import language
 from intents.lexicon import Lexicon, Span
 from intents.mentions import READ, Measure, Understanding
 from intents.quantities import Number, Ordinal, Quantity, quantities
@@ -52,6 +54,7 @@ def balanced(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if any(not _was_said(talk, heard, draft) for draft in outcome.drafts):
         _LOG.error("a value that was not said was about to be logged: %r", heard.text)
         return Outcome(Answer("say_again"), READING, keep_context=True)
+    outcome = told_deeds.beside(talk, heard, outcome)
     kept = bool(outcome.used) or any(draft.kind in GIVEN_BACK for draft in outcome.drafts)
     left = (*(unused(talk, heard, outcome) if kept else ()), *told_deeds.lost(talk, heard, outcome))
     if not left:
@@ -68,7 +71,12 @@ def _was_said(talk: Conversation, heard: Heard, draft: Draft) -> bool:
     value, words = Decimal(draft.value), heard.interpretation.heard.words
     if words and words[0] in talk.interpreter.lexicon.list("hundred_alone"):
         words = ("1", *words)  # "hundred and one"
-    return value in said_values(words, talk.language) | _values_before(talk)
+    said = said_values(words, talk.language) | _values_before(talk)
+    if talk.site.kitchen.units == "C":  # "three nine" of a cooler
+        grammar = language(talk.language).numbers
+        digits = [min(grammar.integers((word,)), default=-1) for word in words]
+        said |= {Decimal(10 * a + b) / 10 for a, b in pairwise(digits) if 0 <= a <= 9 and 0 <= b <= 9}
+    return value in said
 
 
 def said_values(words: tuple[str, ...], code: str) -> set[Decimal]:
@@ -183,6 +191,7 @@ def _used_values(talk: Conversation, outcome: Outcome) -> set[Decimal]:
     counted = (quantities(tokenise(draft.amount), talk.language) for draft in outcome.drafts)
     amounts = (value for amount in counted for quantity in amount for value in quantity.values)
     pending = set(_asked(outcome.pending)) if outcome.pending is not None else set()
+    found |= {value * 10 for value in found if value % 1}  # "three nine" of a cooler's 3.9
     return found | {-value for value in found} | set(amounts) | pending
 
 

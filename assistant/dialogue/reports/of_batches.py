@@ -13,6 +13,9 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import batches
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words
+from assistant.rules.basis import Temperature
+from assistant.rules.compare import colder_than
+from assistant.rules.cooling import CoolingLimits
 from intents.readings import Reading, ReadingParse
 
 if TYPE_CHECKING:
@@ -29,9 +32,14 @@ def readings_of(talk: Conversation, heard: Heard) -> Heard | None:
     Several ways to hear it that make sense stay open.
     """
     read = heard.interpretation
-    if read.readings.options or read.asked or not batches.cooling(talk, talk.clock.now()):
+    if read.heard.asks or not batches.cooling(talk, talk.clock.now()):
         return None
-    told = batch_words(read.heard, talk.interpreter.lexicon)
+    told = batch_words(read.heard, talk.interpreter.lexicon, batches.labels(talk))
+    called = any(way.label for each in told for way in each)  # "chowder a" is no place's
+    if read.readings.options and not called and (known := _of_its_food(talk, heard)) is not None:
+        return known
+    if (read.readings.options or read.asked) and not called:
+        return None
     options: list[Readings] = []
     for way in product(*told) if told else ():
         found = _read(talk, read.heard.words, way)
@@ -40,6 +48,26 @@ def readings_of(talk: Conversation, heard: Heard) -> Heard | None:
         return None
     parse = ReadingParse(tuple(options))
     return replace(heard, interpretation=replace(read, readings=parse))
+
+
+def _of_its_food(talk: Conversation, heard: Heard) -> Heard | None:
+    """Return "gravy's ninety five" as read of the gravy that cools, and not of the gravy well in short."""
+    read, now = heard.interpretation, talk.clock.now()
+    words = read.heard.words
+    clocks = [c for c in batches.cooling(talk, now) if set(c.food.split()) <= {*words}]
+    if len(clocks) != 1 or read.heard.names.get("equipment") or len(read.readings.options) != 1:
+        return None
+    option, clock = read.readings.options[0], clocks[0]
+    if len(option) != 1 or option[0].subject_kind != "equipment":
+        return None
+    reading = replace(
+        option[0], subject=clock.food, subject_kind="food", measured="food", batch=clock.entry_id
+    )
+    limit = CoolingLimits.of(talk.site.profile).start
+    said = Temperature(reading.value, "C" if reading.unit == "C" else "F")
+    if reading.quantity != "temperature" or not colder_than(said, limit):
+        return None
+    return replace(heard, interpretation=replace(read, readings=ReadingParse(((reading,),))))
 
 
 def _read(talk: Conversation, words: tuple[str, ...], way: tuple[BatchWords, ...]) -> Iterator[Readings]:
@@ -64,6 +92,9 @@ def _of_one(talk: Conversation, words: tuple[str, ...], told: BatchWords) -> Ite
     if read is None:
         return
     lexicon, now = talk.interpreter.lexicon, talk.clock.now()
+    if told.label:
+        yield from _of_called(talk, words, told)
+        return
     if read.readings.options:
         for option in read.readings.options:
             if len(option) == 1 and option[0].subject_kind == "food":
@@ -75,6 +106,15 @@ def _of_one(talk: Conversation, words: tuple[str, ...], told: BatchWords) -> Ite
     for clock in clocks:
         for option in talk.interpreter.answer_for("food", clock.food, " ".join(words)).options:
             if len(option) == 1 and batches.may_be_of(talk, option[0], clock):
+                yield replace(option[0], batch=clock.entry_id)
+
+
+def _of_called(talk: Conversation, words: tuple[str, ...], told: BatchWords) -> Iterator[Reading]:
+    """Give the readings of the batch that is called so, of which its food need not be a food's name here."""
+    for clock in batches.fitting(batches.cooling(talk, talk.clock.now()), told, talk.interpreter.lexicon):
+        rest = [word for word in words if word not in clock.food.split()]
+        for option in talk.interpreter.answer_for("food", clock.food, " ".join(rest)).options:
+            if len(option) == 1:
                 yield replace(option[0], batch=clock.entry_id)
 
 

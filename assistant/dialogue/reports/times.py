@@ -12,8 +12,8 @@ from intents.meaning import Role
 from intents.mentions import Understanding
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities
 
-Part = Literal["at", "since", "span", "ahead"]
-"""When it was, since when it has been so, for how long, or when it is going to be."""
+Part = Literal["at", "since", "span", "ahead", "plan"]
+"""When it was, since when it has been so, for how long, when it will be, or for how long it is to go on."""
 MOST_WAYS = 24
 NAMED = "zznamed"
 """Stands for the words of a place's name; no word that anybody says."""
@@ -101,6 +101,8 @@ def _told(part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple
         which = _part(meaning, part.marker, role)
         if which is None or not isinstance(meaning, (Clock, Moment, Day, Span)):
             continue
+        if isinstance(meaning, Span) and set(words[start:end]) & lexicon.list("to_go_on"):
+            which = "plan"  # "for four more minutes"
         bare = isinstance(meaning, Clock) and not meaning.worded
         if bare and part.marker not in BEFORE_A_TIME and role not in TOLD_BY_NET:
             continue

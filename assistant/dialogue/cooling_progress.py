@@ -1,0 +1,83 @@
+"""How a running cooling batch is doing: what it read last, what is due next, and whether that is likely."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import batches
+from assistant.dialogue.answer import Answer, degrees
+from assistant.dialogue.clocks import RunningClock, batch_readings, made_cold
+from assistant.dialogue.cooling_batch import CHECK, after, progress
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.moments import shown_time
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.slots import Slots
+from assistant.dialogue.which_place import says
+from assistant.logbook.query import Filter
+from assistant.rules.cooling import CoolingLimits
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+LIST, RULE = "due_list", "cooling_rule"
+
+
+def asked(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Answer "is that going to make it" and "by when does it need to be at forty one" of what is cooling.
+
+    ``None`` where nothing cools, or another food, a place, or a number that is no limit is named.
+    """
+    read, now = heard.interpretation.heard, talk.clock.now()
+    every = batches.cooling(talk, now)
+    if not every or read.names.get("equipment") or heard.interpretation.readings.options:
+        return None
+    if not says(talk, read.words, "asks_progress"):
+        return None
+    foods = read.names.get("food", ())
+    clocks = batches.cooling(talk, now, foods[0].value) if foods else every
+    limits = CoolingLimits.of(talk.site.profile)
+    wanted = [m for m in read.free_measures if m.kind in ("number", "temperature")]
+    said = {value for m in wanted for value in m.options}
+    own = {limits.middle: limits.stage_one, limits.end: limits.total}
+    unit = talk.site.kitchen.units
+    meant = [limit for limit in own if round(limit.temperature.in_unit(unit)) in said]
+    if not clocks or (wanted and not meant):
+        return None
+    clock = _spoken_of(talk, clocks)
+    if clock is None:
+        return _listed(talk)
+    request = talk.request(CHECK, Slots(foods=(clock.subject,)))
+    wanted_lines = Filter(kinds=("reading",), measured="cooling", subject=clock.subject, standing_only=True)
+    if made_cold(clock.food) or talk.log.views.latest(wanted_lines) is None:
+        return _listed(talk)
+    answer = progress(request, clock, batch_readings(talk.log.views, clock, talk.site.profile))
+    if meant and answer.reply != "ask_now":
+        at = shown_time(after(clock.start, own[meant[-1]].value))
+        limit = degrees(meant[-1].value, meant[-1].unit)
+        answer = Answer("batch", {**answer.values, "limit": limit, "time": at}, answer.sources, intent=CHECK)
+    return Outcome(answer, CHECK, talk.request(RULE, Slots()))  # "and forty one" asks on
+
+
+def _listed(talk: Conversation) -> Outcome:
+    return replace(talk.ask(talk.request(LIST, Slots())), request=talk.request(RULE, Slots()))
+
+
+def hot(talk: Conversation) -> Outcome | None:
+    """Say of a batch that was hot when read last that its limits run from the start; ``None`` without one."""
+    clocks = batches.cooling(talk, talk.clock.now())
+    clock = clocks[-1] if clocks else None
+    readings = batch_readings(talk.log.views, clock, talk.site.profile) if clock is not None else []
+    if clock is None or not readings:
+        return None
+    answer = progress(talk.request(CHECK, Slots(foods=(clock.subject,))), clock, readings)
+    return Outcome(answer, CHECK, keep_context=True)
+
+
+def _spoken_of(talk: Conversation, clocks: tuple[RunningClock, ...]) -> RunningClock | None:
+    """Return the only batch, or the one that was read or begun last in this conversation."""
+    if len(clocks) == 1:
+        return clocks[0]
+    ids = {n for line in talk.last_lines for n in (line.entry.id, line.now.refers_to)}
+    found = [clock for clock in clocks if clock.entry_id in ids]
+    return found[0] if len(found) == 1 else None

@@ -1,0 +1,125 @@
+"""What else a breath with deeds says: a reading beside them, a batch before its move, a clean board."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import batches
+from assistant.dialogue.deeds_meant import OUT_OF_HERE
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports import take, whose
+from assistant.dialogue.say import listed_in
+from assistant.logbook.entry import Draft
+from intents.deeds import Breath
+from intents.words import tokenise
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+_QUESTION = re.compile(r"(?<=[.!])\s[^.!?]*\?")
+
+
+def of_batch(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Return the reading of a cooling batch before its move: "twenty point five, gone in the cold room".
+
+    The number is no count of what was moved, and none of the place where it went.
+    """
+    deed, words = found.deeds[0], heard.interpretation.heard.words
+    if len(found.deeds) > 1 or deed.kind != "moved" or any(item.measured for item in deed.items):
+        return None
+    if not batches.cooling(talk, talk.clock.now()):
+        return None
+    told = talk.interpreter.interpret(" ".join(words[: deed.start]))
+    spoken = replace(heard, interpretation=replace(told, meaning=heard.interpretation.meaning))
+    readings = told.readings.certain
+    if len(readings) == 1 and readings[0].subject_kind == "food":
+        cools = batches.cooling(talk, talk.clock.now(), readings[0].subject)
+        return take.report(talk, spoken) if cools else None
+    return None if told.readings.options else whose.report(talk, spoken, batches_only=True)
+
+
+def without_amount(moved: Outcome, batch: Outcome) -> Outcome:
+    """Return a move without the number that was read, of the food that it was read of."""
+    food = batch.readings[0].subject if batch.readings else ""
+    change = {"amount": "", **({"subject": food, "item": food} if food else {})}
+    own = tuple(d.model_copy(update=change) if d.kind == "event" else d for d in moved.own_drafts)
+    answer = moved.answer
+    if answer is not None:
+        drafts = tuple(d.model_copy(update=change) if d.kind == "event" else d for d in answer.drafts)
+        values = {**answer.values, **({"food": food} if food and "food" in answer.values else {})}
+        answer = replace(answer, drafts=drafts, values=values)
+    return replace(moved, own_drafts=own, answer=answer)
+
+
+def rest_of(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Return the reading told besides the deeds, of the place that something went to if none is said."""
+    read = heard.interpretation.heard
+    numbers = numbers_left(heard, found)
+    if not numbers:
+        return None
+    gone = found.used | verbs(found)
+    for name in (set(range(s.start, s.end)) for s in read.names.get("equipment", ())):
+        gone -= name if not name <= gone else set()  # a "prep cooler" cut to "cooler" is another place
+    words = tuple(word for i, word in enumerate(read.words) if i not in gone)
+    foods = {i for s in read.names.get("food", ()) for i in range(s.start, s.end)}
+    of_food = tuple(word for i, word in enumerate(read.words) if i not in gone - foods)
+    lexicon, first = talk.interpreter.lexicon, found.deeds[0].start
+    small = lexicon.list("deed_joints") | lexicon.filler
+    while first and read.words[first - 1] in small:
+        first -= 1
+    before_it = [read.words[:first]] if max(numbers) < first else []  # "chicken one sixty five and moved it"
+    behind = (
+        max((i for i in gone if i < min(numbers)), default=-1) + 1
+    )  # "moved to the drawer, drawer's forty"
+    ways = [words, *before_it, read.words[behind:]]
+    if any(deed.kind in OUT_OF_HERE for deed in found.deeds):
+        ways.append(of_food)  # "the ham's at nine, chuck it"
+    to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and len(deed.places) == 1]
+    before = set(read.words[max(0, min(numbers) - 2) : min(numbers)])
+    if to and before & (
+        lexicon.list("deed_it") | lexicon.list("present_is")
+    ):  # "in trolley two, it's at sixty"
+        value = tuple(read.words[i] for i in sorted(numbers))
+        ways.append((*tokenise(talk.site.spoken_name(to[-1])), *value))
+    for way in ways:
+        core = talk.interpreter.readings_of(way)
+        if core.readings.options:
+            core = replace(core, meaning=heard.interpretation.meaning)
+            return take.report(talk, replace(heard, interpretation=core))
+    return None
+
+
+def numbers_left(heard: Heard, found: Breath) -> set[int]:
+    read = heard.interpretation.heard
+    measures = [m for m in read.free_measures if m.start not in found.used]
+    return {i for m in measures for i in range(m.start, m.end)} & set(found.left)
+
+
+def settled(whole: list[Outcome], rest: Outcome) -> Outcome:
+    """Return a failed reading without the question since when, of food that went out in the same breath."""
+    gone = {draft.item for each in whole for draft in each.drafts if draft.kind == "discard"}
+    read = {reading.subject for reading in rest.readings}
+    if rest.pending is None or not read <= gone:
+        return rest
+    return replace(rest, pending=None, text=_QUESTION.sub("", rest.text or ""))
+
+
+def verbs(found: Breath) -> set[int]:
+    return {i for deed in found.deeds for i in range(deed.start, deed.end)}
+
+
+def with_things(talk: Conversation, heard: Heard, found: Breath, joined: Outcome) -> Outcome:
+    """Keep what was done to a board or knife beside a wash: "changed gloves, new board"."""
+    read = heard.interpretation.heard
+    spans = [s for s in read.concepts if s.value == "contact_thing"]
+    named = {i for s in spans for i in range(s.start, s.end) if i in found.left}
+    if not named or not any(deed.kind in ("washed", "gloved") for deed in found.deeds):
+        return joined
+    things = tuple(dict.fromkeys(read.words[i] for i in sorted(named)))
+    said = " ".join(read.words)
+    drafts = tuple(Draft(kind="event", subject=thing, note=f"done: {said}") for thing in things)
+    text = f"{joined.text} {talk.words('done_too', what=listed_in(talk, things))}"
+    return replace(joined, own_drafts=(*joined.own_drafts, *drafts), text=text)
