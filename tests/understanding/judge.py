@@ -15,6 +15,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from unittest.mock import patch
@@ -23,7 +24,7 @@ from assistant.dialogue.conversation import Conversation, interpreter_for
 from assistant.dialogue.turn import Turn
 from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
-from assistant.site import load_site
+from assistant.site import Site, load_site
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpreter
 from intents.meaning import FOLDER as IN_USE
@@ -103,13 +104,18 @@ def sentences(name: str) -> list[Sentence]:
         ]
 
 
+@cache
+def _site() -> Site:
+    return load_site()
+
+
 @contextmanager
 def kitchen(interpreter: Interpreter | None = None) -> Iterator[Conversation]:
     """Open a conversation in the example kitchen, at noon, with an empty log."""
     with TemporaryDirectory() as folder:
         clock = SetClock(datetime(2026, 3, 2, 12, 0, tzinfo=UTC))
         with Logbook.open(Path(folder) / "log", clock=clock) as log:
-            yield Conversation(load_site(), log, clock, interpreter)
+            yield Conversation(_site(), log, clock, interpreter)
 
 
 @contextmanager
@@ -123,7 +129,7 @@ def taught_as(net: Path) -> Iterator[None]:
 def judge(name: str) -> Figures:
     """Say each sentence of a set alone, typed, and count what came of it."""
     found = Figures()
-    interpreter = interpreter_for(load_site())
+    interpreter = interpreter_for(_site())
     for each in sentences(name):
         with kitchen(interpreter) as talk:
             if each.before:

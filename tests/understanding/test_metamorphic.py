@@ -10,6 +10,7 @@ import csv
 import os
 import zlib
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -59,6 +60,7 @@ def first_turns() -> list[str]:
 Outcome = tuple[str | None, str | None, tuple[tuple[str, str, str | None], ...]]
 
 
+@cache
 def said(interpreter: Interpreter, say: str) -> tuple[Outcome, str]:
     """Return intent, verdict and entries of one sentence said alone to an empty log, and the reply."""
     with kitchen(interpreter) as talk:
