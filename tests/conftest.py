@@ -124,7 +124,7 @@ def _sentences_once() -> Iterator[None]:
     """Ask the net once what a sentence means: it knows words only, and the same are said again and again."""
     net = meanings()
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(net, "meaning_of", lru_cache(maxsize=None)(net._one))
+        patch.setattr(net, "meaning_of", lru_cache(maxsize=None)(net.read))
         yield
 
 

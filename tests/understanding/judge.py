@@ -11,8 +11,8 @@ from __future__ import annotations
 import argparse
 import csv
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import cache
@@ -110,12 +110,19 @@ def _site() -> Site:
 
 
 @contextmanager
-def kitchen(interpreter: Interpreter | None = None) -> Iterator[Conversation]:
-    """Open a conversation in the example kitchen, at noon, with an empty log."""
-    with TemporaryDirectory() as folder:
+def kitchens(interpreter: Interpreter) -> Iterator[Callable[[], Conversation]]:
+    """Open conversations in the example kitchen, at noon, each with an empty log: a new one if need be."""
+    with ExitStack() as opened:
+        folder = Path(opened.enter_context(TemporaryDirectory()))
         clock = SetClock(datetime(2026, 3, 2, 12, 0, tzinfo=UTC))
-        with Logbook.open(Path(folder) / "log", clock=clock) as log:
-            yield Conversation(_site(), log, clock, interpreter)
+        logs: list[Logbook] = []
+
+        def kitchen() -> Conversation:
+            if not logs or logs[-1].views.head().count:
+                logs.append(opened.enter_context(Logbook.open(folder / str(len(logs)), clock=clock)))
+            return Conversation(_site(), logs[-1], clock, interpreter)
+
+        yield kitchen
 
 
 @contextmanager
@@ -129,9 +136,9 @@ def taught_as(net: Path) -> Iterator[None]:
 def judge(name: str) -> Figures:
     """Say each sentence of a set alone, typed, and count what came of it."""
     found = Figures()
-    interpreter = interpreter_for(_site())
-    for each in sentences(name):
-        with kitchen(interpreter) as talk:
+    with kitchens(interpreter_for(_site())) as kitchen:
+        for each in sentences(name):
+            talk = kitchen()
             if each.before:
                 talk.hear(Hypotheses.typed(each.before))
             _count(found, each, talk, talk.hear(Hypotheses.typed(each.say)))
