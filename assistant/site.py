@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import os
 import tomllib
+from collections.abc import Mapping
 from datetime import date
 from functools import cached_property
 from importlib.resources import files
 from pathlib import Path
-from typing import Annotated, Literal, get_args
+from typing import Annotated, Any, Literal, get_args
 
 from platformdirs import user_config_path
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
@@ -19,6 +20,7 @@ from assistant.rules.profile import Profile, UnknownLimitError, UnknownProfileEr
 from assistant.site_places import as_spoken_of, phrases
 from intents.equipment_kinds import equipment_kinds
 from intents.language import languages, packs
+from intents.words import tokenise
 
 SITE_VARIABLE = "KITCHEN_SITE"
 """The environment variable that may name the site file."""
@@ -251,6 +253,13 @@ class Site(_Strict):
                     )
         return self
 
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Site:
+        """Return a copy with other facts; what was worked out from the old ones does not go along."""
+        copy = super().model_copy(update=update, deep=deep)
+        for name in copy.__dict__.keys() - type(self).model_fields.keys():
+            del copy.__dict__[name]
+        return copy
+
     @cached_property
     def profile(self) -> Profile:
         """The jurisdiction's figures with this site's overrides; raises ``InputError``."""
@@ -300,13 +309,16 @@ class Site(_Strict):
         except UnknownProfileError as error:
             raise InputError(f"{str(error)[:1].upper()}{str(error)[1:]}.") from None
         changed = {"profile": name, "units": units}
-        copy = self.model_copy(update={"kitchen": self.kitchen.model_copy(update=changed)})
-        copy.__dict__.pop("profile", None)  # the figures of the old profile, if they were looked up already
-        return copy
+        return self.model_copy(update={"kitchen": self.kitchen.model_copy(update=changed)})
 
     def spoken_equipment(self) -> tuple[tuple[str, str], ...]:
         """Return ``(spoken phrase, place id)`` for every name and number that may be said."""
         return phrases(self.equipment, self.places, self.kitchen.language)
+
+    @cached_property
+    def place_words(self) -> frozenset[str]:
+        """Every word of a name by which a place may be spoken of."""
+        return frozenset(word for name, _ in self.spoken_equipment() for word in tokenise(name))
 
     def spoken_rounds(self) -> tuple[tuple[str, str], ...]:
         """Return ``(spoken phrase, round id)`` for every name of a round."""
@@ -319,7 +331,7 @@ class Site(_Strict):
             return place
         return item.name + place.removeprefix(item.id)
 
-    @property
+    @cached_property
     def spoken_places(self) -> tuple[str, ...]:
         """Every place as it is spoken back; one with numbers also without."""
         return tuple(

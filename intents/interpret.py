@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from intents.by_role import readings_by_role
 from intents.carried import on_display, place_carried
@@ -11,7 +11,17 @@ from intents.catalogue import Catalogue, examples_of, load_catalogue
 from intents.foods_heard import qualified
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
-from intents.meaning import NONE, OTHER, UNSUPPORTED, Guess, Meaning, Role, meanings, nothing
+from intents.meaning import (
+    NONE,
+    OTHER,
+    REMEMBERED,
+    UNSUPPORTED,
+    Guess,
+    Meaning,
+    Role,
+    meanings,
+    nothing,
+)
 from intents.mentions import SpokenNames, Understanding, understand
 from intents.names_heard import foods_of, own_foods, places_of, rounds_of
 from intents.readings import KindOf, ReadingParse
@@ -102,6 +112,8 @@ class Interpreter:
         self._net = meanings()
         self._exact = examples_of(language) | {" ".join(tokenise(name)): ROUND for name, _ in rounds}
         self.words = self._net.words.get(language, frozenset()) | self.lexicon.finder.words()
+        self._interpretation_of = lru_cache(maxsize=REMEMBERED)(self._interpreted)
+        self._understand = lru_cache(maxsize=2 * REMEMBERED)(self._marked)
 
     @cached_property
     def own_words(self) -> frozenset[str]:
@@ -115,7 +127,13 @@ class Interpreter:
         return self._net.words.get(code, frozenset())
 
     def interpret(self, text: str, before: tuple[str, ...] = ()) -> Interpretation:
-        """Return all that ``text`` can mean, after the words ``before`` if any were said just now."""
+        """Return all that ``text`` can mean, after the words ``before`` if any were said just now.
+
+        What was read lately is not read again.
+        """
+        return self._interpretation_of(text, before)
+
+    def _interpreted(self, text: str, before: tuple[str, ...]) -> Interpretation:
         heard = self._understand(text)
         read = Interpretation(heard, self._readings(heard), self.meaning_of(heard.words, before))
         if not read.readings.options:
@@ -196,8 +214,14 @@ class Interpreter:
 
     def names_of(self, place: str) -> tuple[tuple[str, ...], ...]:
         """Return the words with which a place is named, in full and in short."""
-        names = (*self.names.equipment, *self._short.pairs())
-        return tuple(dict.fromkeys(tokenise(name) for name, value in names if value == place))
+        return self._names_by_place.get(place, ())
+
+    @cached_property
+    def _names_by_place(self) -> dict[str, tuple[tuple[str, ...], ...]]:
+        found: dict[str, dict[tuple[str, ...], None]] = {}
+        for name, place in (*self.names.equipment, *self._short.pairs()):
+            found.setdefault(place, {})[tokenise(name)] = None
+        return {place: tuple(names) for place, names in found.items()}
 
     def with_short_places(self, heard: Understanding) -> Understanding:
         """Return what was heard with the places in short that can be only one, a food of that name left out.
@@ -223,7 +247,7 @@ class Interpreter:
         heard = understand(f"{ASKED} {text}", self.lexicon, finders)
         return parse_readings(heard, finders, self.lexicon, self._kind_of, self._unit)
 
-    def _understand(self, text: str) -> Understanding:
+    def _marked(self, text: str) -> Understanding:
         heard = understand(text, self.lexicon, self._finders)
         served = [s for s in heard.concepts if s.value == RAW_SERVICE and self._after_preposition(heard, s)]
         others = (*heard.names["equipment"], *(s for s in heard.concepts if s.value == NOT_FOOD), *served)

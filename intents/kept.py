@@ -1,7 +1,8 @@
 """What is made of the tables at every start, kept on the disk: reading it back takes a tenth of the time.
 
 A kept value counts only with the hash of every table and line of code that it was made of, and with its own:
-one that is old, cut or altered is made anew. Where nothing can be written, nothing is kept.
+one that is old, cut or altered is made anew. Where nothing can be written, nothing is kept. Each place where
+the program is installed has files of its own: two of them do not undo each other's.
 """
 
 from __future__ import annotations
@@ -29,7 +30,8 @@ def kept(name: str, make: Callable[[], Any], of: str = "") -> Any:
 
     ``of``: what else it was made of, such as a site's names. What other names gave is made anew.
     """
-    path = user_cache_path("kitchen-assistant", appauthor=False) / f"{name}.json"
+    here = hashlib.sha256(intents.__path__[0].encode()).hexdigest()[:8]
+    path = user_cache_path("kitchen-assistant", appauthor=False) / f"{name}-{here}.json"
     with suppress(OSError, ValueError):
         head, _, body = path.read_bytes().partition(b"\n")
         if head.decode() == _head(body, of):

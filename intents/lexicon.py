@@ -12,7 +12,7 @@ import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from itertools import product
 from pathlib import Path
 from typing import Any
@@ -113,6 +113,11 @@ class Lexicon:
     heard_as: Mapping[str, str]
     perhaps_heard_as: Mapping[str, str]
     lists: Mapping[str, frozenset[str]]  # words by what they are used for, such as "prepositions"
+
+    @cached_property
+    def mishearings(self) -> tuple[tuple[str, str], ...]:
+        """What is surely misheard with what was meant, the longest first."""
+        return tuple(sorted(self.heard_as.items(), key=lambda item: -len(item[0])))
 
     def list(self, name: str) -> frozenset[str]:
         """Return the words of a list, without accents; raises ``KeyError`` for one that no language has."""

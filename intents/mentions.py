@@ -197,7 +197,7 @@ def _sure_clock(
 def _apply_sound_alikes(words: tuple[str, ...], lexicon: Lexicon) -> tuple[str, ...]:
     """Replace mishearings that are no sensible words here ("hand sync" for hand sink)."""
     text = f" {' '.join(words)} "
-    for heard, meant in sorted(lexicon.heard_as.items(), key=lambda item: -len(item[0])):
+    for heard, meant in lexicon.mishearings:
         text = text.replace(f" {heard} ", f" {meant} ")
     return tuple(text.split())
 

@@ -76,15 +76,19 @@ def places_of(code: str, named: Names) -> Names:
     named = (*named, *_other_words(code, named))
     found = list(named)
     places = dict(named)
+    numbers: dict[str, list[tuple[str, str]]] = {}  # by place: each number and the place that has it
+    for phrase, numbered in named:
+        head, _, number = phrase.rpartition(" ")
+        place = _plainly(head, places) if number.isdigit() else None
+        if place is not None and numbered == f"{place} {number}":
+            numbers.setdefault(place, []).append((number, numbered))
     for spoken, english in pairs(code, "equipment"):
         if (place := _plainly(english, places)) is None:
             continue
         found.append((spoken, place))
-        for phrase, numbered in named:
-            head, _, number = phrase.rpartition(" ")
-            if number.isdigit() and _plainly(head, places) == place and numbered == f"{place} {number}":
-                said = (number, spell.say_integer(int(number)))
-                found += [(f"{spoken} {word}", numbered) for word in said]
+        for number, numbered in numbers.get(place, ()):
+            said = (number, spell.say_integer(int(number)))
+            found += [(f"{spoken} {word}", numbered) for word in said]
     return tuple(dict.fromkeys(found))
 
 

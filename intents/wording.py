@@ -9,12 +9,16 @@ from __future__ import annotations
 import csv
 import re
 import tomllib
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, cached_property, lru_cache
 
 from intents.language import data_folder
 from intents.lexicon import Finder
 from intents.words import tokenise
+
+_REMEMBERED = 1024
+"""Values whose words are kept: an answer's are looked up several times."""
 
 
 @dataclass(frozen=True)
@@ -26,8 +30,12 @@ class Wording:
     names: re.Pattern[str] | None = None  # of foods and equipment, inside longer values
     proper: frozenset[str] = frozenset()  # first words with a capital letter in English only
 
-    def shown(self, value: str) -> str:
+    @cached_property
+    def shown(self) -> Callable[[str], str]:
         """Return a value in this language; a capital first letter stays one."""
+        return lru_cache(maxsize=_REMEMBERED)(self._shown)
+
+    def _shown(self, value: str) -> str:
         bare, number = _without_number(value)
         found = self.whole.get(value.lower())
         if found is None and number and bare.lower() in self.whole:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 
 _QUOTES = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "−": "-", "—": " ", "º": "°"})
 _MONEY = re.compile(r"\$(\d+)\.(\d\d)\b")
@@ -24,6 +25,9 @@ _PLAIN = re.compile(r"[a-z ]*")
 _BROKEN_NUMBER = re.compile(r"\d+,\d+|\d+\.\d+\.\d+|(?<!\d)0\d+-\d+|\d+-0\d\d+")
 
 _BROKEN = "zzbrokenzz"
+REMEMBERED = 4096
+"""Texts whose words are kept: one turn looks at the same ones dozens of times."""
+
 BROKEN = "<broken-number>"
 """Stands for digits that no person would write ("1,0001"): nothing may be read out of them."""
 
@@ -67,6 +71,7 @@ def _plain_marks(text: str) -> str:
     return without_accents(unicodedata.normalize("NFKC", text).translate(_QUOTES).lower())
 
 
+@lru_cache(maxsize=REMEMBERED)
 def tokenise(text: str) -> tuple[str, ...]:
     """Return the words and numerals of ``text``; a malformed numeral becomes ``BROKEN``.
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import os
+import shutil
+import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from datetime import UTC, datetime
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from uuid import uuid4
 
@@ -22,6 +24,7 @@ from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
 from assistant.site import Site, load_site
 from intents.interpret import Interpreter
+from intents.meaning import meanings
 from tests.listener import HearsOnce
 from tests.logbook import private_postgres
 
@@ -37,13 +40,36 @@ HEARING = (
     "tests/speech/test_human_speech.py", "tests/speech/test_engines.py",
 )  # fmt: skip
 """What plays sound in real time, or loads the recogniser that uses every core."""
+LONGEST = (
+    "tests/understanding/test_unseen.py", "tests/dialogue/test_celsius.py", "tests/test_package.py",
+    "tests/understanding/test_metamorphic.py", "tests/dialogue/test_exchanges.py",
+    "tests/manager/test_browser.py",
+)  # fmt: skip
+"""What takes longest of the rest: begun first, so that nothing is waited for at the end."""
+SPLIT = "tests/dialogue/test_exchanges.py"
+"""Its tables are handed out one by one."""
 
 
 class OneListener(LoadFileScheduling):
     """Hands out tests by file; all that listens is one piece of work, so that nothing listens beside it."""
 
     def _split_scope(self, nodeid: str) -> str:
-        return "hearing" if nodeid.startswith(HEARING) else super()._split_scope(nodeid)
+        if nodeid.startswith(HEARING):
+            return "hearing"
+        return nodeid.partition(": ")[0] if nodeid.startswith(SPLIT) else super()._split_scope(nodeid)
+
+
+MEMORY = Path("/dev/shm")
+"""A folder in memory: a log's every entry is flushed to the disk, and thousands of tests begin one."""
+ENOUGH = 2 * 1024**3
+"""Bytes that have to be free there."""
+DISK = tempfile.gettempdir()
+
+
+def pytest_configure() -> None:
+    """Make temporary folders in memory where there is room; what is about the disk asks for ``on_disk``."""
+    if MEMORY.is_dir() and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ENOUGH:
+        os.environ["TMPDIR"] = tempfile.tempdir = str(MEMORY)
 
 
 def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> OneListener | None:
@@ -53,7 +79,8 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> OneListen
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Begin with real time, then the rest of listening: it is the longest piece of work."""
-    items.sort(key=lambda item: (not item.nodeid.startswith(LIVE), not item.nodeid.startswith(HEARING)))
+    order = (LIVE, HEARING, LONGEST)
+    items.sort(key=lambda item: [not item.nodeid.startswith(each) for each in order])
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:
@@ -92,6 +119,15 @@ def _interpreters_once() -> Iterator[None]:
         yield
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _sentences_once() -> Iterator[None]:
+    """Ask the net once what a sentence means: it knows words only, and the same are said again and again."""
+    net = meanings()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(net, "meaning_of", lru_cache(maxsize=None)(net.read))
+        yield
+
+
 @pytest.fixture(scope="session")
 def interpreter(site: Site) -> Interpreter:
     """The English interpreter of the example kitchen, built once."""
@@ -104,6 +140,13 @@ def recogniser(interpreter: Interpreter) -> Iterator[HearsOnce]:
     ear = HearsOnce(open_recogniser(interpreter))
     yield ear
     ear.close()
+
+
+@pytest.fixture
+def on_disk() -> Iterator[Path]:
+    """An empty folder on the disk, where ``tmp_path`` is in memory."""
+    with tempfile.TemporaryDirectory(dir=DISK) as folder:
+        yield Path(folder)
 
 
 @pytest.fixture

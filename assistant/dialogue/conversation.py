@@ -103,10 +103,10 @@ class Conversation:
         self.site = site
         self.log = log
         self.clock = clock
-        first = interpreter or interpreter_for(site)
-        self._interpreters = {first.lexicon.language: first}
-        self.interpreter = first
+        self.interpreter = interpreter or interpreter_for(site)
+        self._interpreters = {self.language: self.interpreter}
         self._called: dict[str, dict[str, str]] = {}  # by language, what foods were called
+        self._catalogues: dict[str, Catalogue] = {}  # by language, with foods called so
         self.state = State()
         self.addressed = False  # the wake phrase was heard: whatever is asked gets an answer
 
@@ -114,8 +114,10 @@ class Conversation:
     def catalogue(self) -> Catalogue:
         """The replies of the language that is being spoken."""
         code, places = self.language, self.site.spoken_places
-        called_so = {**places_called(code, places), **self._called.get(code, {})}
-        return self.interpreter.catalogue.calling(called_so, kept_names(code, places))
+        if code not in self._catalogues:
+            called_so = {**places_called(code, places), **self._called.get(code, {})}
+            self._catalogues[code] = self.interpreter.catalogue.calling(called_so, kept_names(code, places))
+        return self._catalogues[code]
 
     @property
     def language(self) -> str:
@@ -166,8 +168,9 @@ class Conversation:
                 heard="", confidence=0.0, engine=hypotheses.engine, timings_ms=dict(hypotheses.timings_ms)
             )
         read = heard.interpretation.heard
-        known = called(self.language, read.words, read.names.get("food", ()))
-        self._called[self.language] = self._called.get(self.language, {}) | known
+        if known := called(self.language, read.words, read.names.get("food", ())):
+            self._called[self.language] = self._called.get(self.language, {}) | known
+            self._catalogues.pop(self.language, None)
         said = Said(
             heard.text,
             None if heard.typed else Decimal(str(round(min(hypotheses.confidence, 1.0), 3))),
@@ -176,8 +179,7 @@ class Conversation:
             people_talk.person_now(self),
             self.language,
         )
-        outcome = self._safely_decided(heard)
-        outcome = doubt.settled(self, outcome, heard)
+        outcome = doubt.settled(self, self._safely_decided(heard), heard)
         outcome = bad_sound.explained(self, outcome, hypotheses)
         if outcome.drafts and keep_clip is not None:
             said = replace(said, clip=keep_clip())

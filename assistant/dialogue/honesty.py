@@ -117,8 +117,10 @@ def _rewritten(talk: Conversation, heard: Heard) -> bool:
 def _left_out(talk: Conversation, heard: Heard) -> bool:
     """True for an entry that is not to be shown: "leave out the hot trolley one"; not a round's place."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    if not _says(read.words, lexicon.list("leaving_out")):
+        return False
     running = round_talk.running(talk)
-    if not _says(read.words, lexicon.list("leaving_out")) or (running is not None and not running.paused):
+    if running is not None and not running.paused:
         return False
     last = talk.state.last_request
     of_log = last is not None and talk.base_catalogue[last.intent].topic in _OF_LOG

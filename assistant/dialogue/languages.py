@@ -42,7 +42,10 @@ def listen(talk: Conversation, hypotheses: Hypotheses) -> tuple[Interpreter, Hea
         if best is None or ((share, small) > best[0][1:] and whole >= best[0][0]):
             best = ((whole, share, small), interpreter, heard)
         sure = best[0][0] and best[0][1] >= ALL_WORDS
-        if heard is None or (sure and not _of_another(heard.interpretation, interpreter, order)):
+        unbeaten = best[0][2] >= ALL_WORDS  # nor is it an emergency elsewhere: the tests look
+        if heard is None or (
+            sure and (unbeaten or not _of_another(heard.interpretation, interpreter, order))
+        ):
             break
     assert best is not None
     return best[1], best[2]

@@ -11,7 +11,6 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import State
 from assistant.logbook.entry import Entry
-from intents.words import tokenise
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -77,6 +76,6 @@ def _foods(talk: Conversation, heard: Heard, entries: Sequence[Entry]) -> tuple[
     named = tuple(span.value for span in heard.interpretation.heard.names.get("food", ()))
     if not named:
         return tuple(dict.fromkeys(logged))
-    of_places = {word for name, _ in talk.site.spoken_equipment() for word in tokenise(name)}
+    of_places = talk.site.place_words
     named = tuple(food for food in named if food in logged or not set(food.split()) <= of_places)
     return tuple(dict.fromkeys(named or logged))

@@ -45,7 +45,7 @@ SAID_TO_SOMEBODY = 3
 def running(talk: Conversation) -> RoundNow | None:
     """Return the unfinished round of this kitchen, if there is one."""
     now = talk.clock.now()
-    return open_round(talk.log.views, talk.site, now, cooling_now(talk.log.views, now))
+    return open_round(talk.log.views, talk.site, now, lambda: cooling_now(talk.log.views, now))
 
 
 def names(talk: Conversation, places: Sequence[str]) -> str:

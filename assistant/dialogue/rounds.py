@@ -6,7 +6,7 @@ A round is begun, left and ended by ``round`` entries; a place is done once it h
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -63,10 +63,12 @@ def round_draft(plan: Round, note: str) -> Draft:
     return Draft(kind="round", subject=plan.id, note=note)
 
 
-def open_round(views: Views, site: Site, now: datetime, cooling: Sequence[str] = ()) -> RoundNow | None:
+def open_round(
+    views: Views, site: Site, now: datetime, cooling: Callable[[], Sequence[str]] = tuple
+) -> RoundNow | None:
     """Return the round that was begun last and not ended, if any.
 
-    ``cooling`` are the foods that cool now; a round over them asks those and the ones already done.
+    ``cooling`` tells the foods that cool now; a round over them asks those and the ones already done.
     """
     wanted = Filter(kinds=("round",), since=now - OPEN_FOR, standing_only=True)
     marks = views.lines(wanted, limit=50, newest_first=True).lines
@@ -77,7 +79,7 @@ def open_round(views: Views, site: Site, now: datetime, cooling: Sequence[str] =
     begun = next((m for m in marks if m.entry.subject == name and m.entry.note.startswith(BEGUN)), None)
     if plan is None or begun is None:
         return None
-    return _stand(plan, begun, marks[0], _since(views, begun), cooling)
+    return _stand(plan, begun, marks[0], _since(views, begun), cooling() if plan.cooling else ())
 
 
 def _since(views: Views, begun: Line) -> list[Line]:

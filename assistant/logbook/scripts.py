@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from functools import cache
 from importlib.resources import files
 
 SCRIPTS = ("schema.sql", "standing.sql")
@@ -14,6 +15,7 @@ def script(name: str) -> str:
     return (files("assistant.logbook") / name).read_text(encoding="utf-8")
 
 
+@cache
 def statements(name: str) -> tuple[str, ...]:
     """Return the statements of an SQL file; a blank line parts them or follows a semicolon."""
     found: list[str] = []

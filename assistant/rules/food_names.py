@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from itertools import combinations
 
 from assistant.rules.foods import Food, all_foods, as_class, food_classes, foods_by_name
@@ -17,6 +17,9 @@ from assistant.rules.tables import read_table
 
 _RAW_TAILS = {"raw", "live", "whole raw", "whole", "fresh", "unwashed", "whole unwashed", "to be cooked"}
 """What follows the comma where the bare word may stand for the food as it is bought."""
+
+_REMEMBERED = 4096
+"""Names whose food is kept: one turn asks for the same ones dozens of times."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,7 @@ def normal(name: str) -> str:
     return " ".join(plain.split())
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def find_food(name: str) -> Food | None:
     """Return the food called ``name``, or ``None``; an ambiguous word gives the food assumed for it.
 
@@ -67,6 +71,7 @@ def _dish_named_after(said: str) -> Food | None:
     return _exact(dish)
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def same_food(one: str, other: str) -> bool:
     """True when two names mean one food ("chili", "the chilis"); the pea soup is not the lentil soup."""
     first, second = find_food(one), find_food(other)

@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from assistant.door import kitchen, options_first
+from assistant.logbook import sending
 from assistant.speech import doctor as looked
 from assistant.speech.doctor import Check
 
@@ -38,8 +39,11 @@ def state(tmp_path: Path) -> Path:
         (("hear", "--engine", "vosk", "x.wav"), "no other English Vosk model is installed", 3),
     ],
 )
-def test_one_plain_sentence(state: Path, words: tuple[str, ...], says: str, code: int) -> None:
-    """No error number, no text of a driver."""
+def test_one_plain_sentence(
+    state: Path, words: tuple[str, ...], says: str, code: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No error number, no text of a driver. How long is waited between tries is tested where it is sent."""
+    monkeypatch.setattr(sending, "FIRST_PAUSE", 0.01)
     result = run(state, *words)
     assert result.exit_code == code, result.output
     assert says in result.stderr.lower() or says in result.stderr

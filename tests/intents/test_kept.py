@@ -20,12 +20,13 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def test_a_kept_value_is_read_back(folder: Path):
     assert kept.kept("thing", lambda: {"a": [1, 2]}) == {"a": [1, 2]}
     assert kept.kept("thing", lambda: pytest.fail("it was kept")) == {"a": [1, 2]}
-    assert [file.name for file in folder.iterdir()] == ["thing.json"]
+    (file,) = folder.iterdir()
+    assert file.name.startswith("thing-")
 
 
 def test_what_was_altered_or_cut_is_made_anew(folder: Path):
     kept.kept("thing", lambda: ["raw chicken"])
-    file = folder / "thing.json"
+    (file,) = folder.iterdir()
     whole = file.read_bytes()
     for damaged in (whole.replace(b"raw", b"ripe"), whole[:-3], whole.partition(b"\n")[0], b"", b"\xff\n[]"):
         file.write_bytes(damaged)
@@ -38,6 +39,14 @@ def test_what_older_tables_gave_is_made_anew(folder: Path, monkeypatch: pytest.M
     kept.kept("thing", lambda: ["old"])
     monkeypatch.setattr(kept, "sources_hash", lambda: "of other tables")
     assert kept.kept("thing", lambda: ["new"]) == ["new"]
+
+
+def test_two_installed_programs_leave_each_others_alone(folder: Path, monkeypatch: pytest.MonkeyPatch):
+    kept.kept("thing", lambda: ["here"])
+    with monkeypatch.context() as elsewhere:
+        elsewhere.setattr(kept.intents, "__path__", ["/elsewhere/intents"])
+        assert kept.kept("thing", lambda: ["there"]) == ["there"]
+    assert kept.kept("thing", lambda: pytest.fail("it was kept")) == ["here"]
 
 
 def test_what_other_names_gave_is_made_anew(folder: Path):

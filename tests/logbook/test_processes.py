@@ -79,27 +79,27 @@ def check(folder: Path, turns: dict[int, str]) -> int:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs fork and SIGKILL")
-def test_no_acknowledged_entry_is_lost_however_the_writer_is_killed(tmp_path: Path) -> None:
+def test_no_acknowledged_entry_is_lost_however_the_writer_is_killed(on_disk: Path) -> None:
     """Hundreds of writers, each killed at a random instant of opening, keeping a clip or committing."""
     done = subprocess.run(
-        [sys.executable, "-c", WRITER + KILLER, str(tmp_path), str(KILLS)], capture_output=True, text=True
+        [sys.executable, "-c", WRITER + KILLER, str(on_disk), str(KILLS)], capture_output=True, text=True
     )
     assert done.returncode == 0, done.stderr
     turns = acknowledged(done.stdout)
     assert len({said.split()[0] for said in turns.values()}) > KILLS / 10, "too few writers got to write"
-    assert check(tmp_path, turns) >= 2 * len(turns)
+    assert check(on_disk, turns) >= 2 * len(turns)
 
 
-def test_two_programs_at_once_keep_one_chain(tmp_path: Path) -> None:
+def test_two_programs_at_once_keep_one_chain(on_disk: Path) -> None:
     """Both acknowledge all their turns; the chain holds them all."""
-    command = [sys.executable, "-c", WRITER + "write(sys.argv[1], sys.argv[2], 25)", str(tmp_path)]
+    command = [sys.executable, "-c", WRITER + "write(sys.argv[1], sys.argv[2], 25)", str(on_disk)]
     both = [subprocess.Popen([*command, name], stdout=subprocess.PIPE, text=True) for name in ("one", "two")]
     turns: dict[int, str] = {}
     for program in both:
         turns |= acknowledged(program.communicate()[0])
         assert program.returncode == 0
     assert len(turns) == 50
-    assert check(tmp_path, turns) == 100
+    assert check(on_disk, turns) == 100
 
 
 def test_threads_share_one_log(log: Logbook) -> None:

@@ -11,10 +11,11 @@ from __future__ import annotations
 import argparse
 import csv
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from unittest.mock import patch
@@ -23,7 +24,7 @@ from assistant.dialogue.conversation import Conversation, interpreter_for
 from assistant.dialogue.turn import Turn
 from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
-from assistant.site import load_site
+from assistant.site import Site, load_site
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpreter
 from intents.meaning import FOLDER as IN_USE
@@ -103,13 +104,25 @@ def sentences(name: str) -> list[Sentence]:
         ]
 
 
+@cache
+def _site() -> Site:
+    return load_site()
+
+
 @contextmanager
-def kitchen(interpreter: Interpreter | None = None) -> Iterator[Conversation]:
-    """Open a conversation in the example kitchen, at noon, with an empty log."""
-    with TemporaryDirectory() as folder:
+def kitchens(interpreter: Interpreter) -> Iterator[Callable[[], Conversation]]:
+    """Open conversations in the example kitchen, at noon, each with an empty log: a new one if need be."""
+    with ExitStack() as opened:
+        folder = Path(opened.enter_context(TemporaryDirectory()))
         clock = SetClock(datetime(2026, 3, 2, 12, 0, tzinfo=UTC))
-        with Logbook.open(Path(folder) / "log", clock=clock) as log:
-            yield Conversation(load_site(), log, clock, interpreter)
+        logs: list[Logbook] = []
+
+        def kitchen() -> Conversation:
+            if not logs or logs[-1].views.head().count:
+                logs.append(opened.enter_context(Logbook.open(folder / str(len(logs)), clock=clock)))
+            return Conversation(_site(), logs[-1], clock, interpreter)
+
+        yield kitchen
 
 
 @contextmanager
@@ -123,9 +136,9 @@ def taught_as(net: Path) -> Iterator[None]:
 def judge(name: str) -> Figures:
     """Say each sentence of a set alone, typed, and count what came of it."""
     found = Figures()
-    interpreter = interpreter_for(load_site())
-    for each in sentences(name):
-        with kitchen(interpreter) as talk:
+    with kitchens(interpreter_for(_site())) as kitchen:
+        for each in sentences(name):
+            talk = kitchen()
             if each.before:
                 talk.hear(Hypotheses.typed(each.before))
             _count(found, each, talk, talk.hear(Hypotheses.typed(each.say)))

@@ -9,14 +9,15 @@ from __future__ import annotations
 import csv
 import os
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
 
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpreter
-from tests.understanding.judge import kitchen
+from tests.understanding.judge import kitchens
 
 EXCHANGES = Path(__file__).parents[1] / "dialogue" / "exchanges"
 EVERY = int(os.environ.get("EVERY", "8"))
@@ -57,24 +58,32 @@ def first_turns() -> list[str]:
 
 
 Outcome = tuple[str | None, str | None, tuple[tuple[str, str, str | None], ...]]
+Said = Callable[[str], tuple[Outcome, str]]
+"""Intent, verdict and entries of a sentence, and the reply."""
 
 
-def said(interpreter: Interpreter, say: str) -> tuple[Outcome, str]:
-    """Return intent, verdict and entries of one sentence said alone to an empty log, and the reply."""
-    with kitchen(interpreter) as talk:
-        turn = talk.hear(Hypotheses.typed(say))
-    entries = tuple((e.kind, e.subject, e.value) for e in turn.entries)
-    return (turn.intent, turn.verdict, entries), turn.reply
+@pytest.fixture(scope="module")
+def said(interpreter: Interpreter) -> Iterator[Said]:
+    """What comes of one sentence said alone to an empty log."""
+    with kitchens(interpreter) as kitchen:
+
+        @cache
+        def said(say: str) -> tuple[Outcome, str]:
+            turn = kitchen().hear(Hypotheses.typed(say))
+            entries = tuple((e.kind, e.subject, e.value) for e in turn.entries)
+            return (turn.intent, turn.verdict, entries), turn.reply
+
+        yield said
 
 
 @pytest.mark.parametrize("name", VARIANTS)
-def test_courtesy_changes_nothing(name: str, interpreter: Interpreter) -> None:
+def test_courtesy_changes_nothing(name: str, said: Said) -> None:
     """Courtesy, fillers and a name leave intent, verdict and entries alone, or the number is asked."""
     changed: list[str] = []
     turns = first_turns()
     for say in turns:
-        (intent, verdict, entries), _ = said(interpreter, say)
-        (other, other_verdict, other_entries), _ = said(interpreter, VARIANTS[name](say))
+        (intent, verdict, entries), _ = said(say)
+        (other, other_verdict, other_entries), _ = said(VARIANTS[name](say))
         before, after = (tuple(e for e in each if e[2] is not None) for each in (entries, other_entries))
         if before and after:
             assert after == before, f"{VARIANTS[name](say)!r} logs {other_entries}, not {entries}"
@@ -95,8 +104,8 @@ PAIRS = [
 
 
 @pytest.mark.parametrize(("one", "other"), PAIRS)
-def test_what_turns_the_answer_turns_it(one: str, other: str, interpreter: Interpreter) -> None:
+def test_what_turns_the_answer_turns_it(one: str, other: str, said: Said) -> None:
     """Raw for cooked, over for under, asking for telling: another answer or another entry."""
-    (_, _, first), first_reply = said(interpreter, one)
-    (_, _, second), second_reply = said(interpreter, other)
+    (_, _, first), first_reply = said(one)
+    (_, _, second), second_reply = said(other)
     assert (first_reply, len(first)) != (second_reply, len(second))

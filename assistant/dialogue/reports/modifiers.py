@@ -9,7 +9,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Literal, get_args
 
-from intents.lexicon import Lexicon
+from intents.lexicon import Lexicon, load_lexicon
 from intents.mentions import Understanding
 
 Does = Literal["drop", "ask", "exact", "gauge", "judge", "since", "fresh", "held", "soft", "solid"]
@@ -126,30 +126,28 @@ def _ending(heard: Understanding, end: int, joins: frozenset[str], numbers: set[
 def _phrases(row: Modifier, heard: Understanding, lexicon: Lexicon) -> Iterator[tuple[int, int]]:
     wanted = row.concept.split("|") if row.concept else ()
     yield from ((s.start, s.end) for s in heard.concepts if s.value in wanted)
-    parts = _parts(row.pattern, lexicon)
+    parts = _parts(row.pattern, lexicon.language)
     for at in range(len(heard.words)) if parts else ():
         end = _match(parts, heard.words, at)
         if end > at:
             yield at, end
 
 
-Parts = tuple[tuple[bool, frozenset[tuple[str, ...]]], ...]
+Parts = tuple[tuple[bool, dict[str, tuple[tuple[str, ...], ...]]], ...]
+"""The parts of a pattern one after the other: whether it may lack, and its phrases by their first word."""
 
 
 @cache
-def _known(lexicon_list: frozenset[str]) -> frozenset[tuple[str, ...]]:
-    return frozenset(tuple(phrase.replace("'", "").split()) for phrase in lexicon_list)
-
-
-def _parts(pattern: str, lexicon: Lexicon) -> Parts:
-    found = []
+def _parts(pattern: str, code: str) -> Parts:
+    lexicon, found = load_lexicon(code), []
     for part in pattern.split():
         names = [name.strip("<>") for name in part.removeprefix("?").split("|")]
-        phrases = frozenset[tuple[str, ...]]()
-        for name in names:
-            words = lexicon.links if name == "links" else lexicon.list(name)
-            phrases |= _known(words)
-        found.append((part.startswith("?"), phrases))
+        words = (lexicon.links if name == "links" else lexicon.list(name) for name in names)
+        phrases = {tuple(phrase.replace("'", "").split()) for each in words for phrase in each}
+        by_first: dict[str, tuple[tuple[str, ...], ...]] = {}
+        for phrase in filter(None, phrases):
+            by_first[phrase[0]] = (*by_first.get(phrase[0], ()), phrase)
+        found.append((part.startswith("?"), by_first))
     return tuple(found)
 
 
@@ -158,7 +156,8 @@ def _match(parts: Parts, words: tuple[str, ...], at: int) -> int:
     if not parts:
         return at
     (may_lack, phrases), rest = parts[0], parts[1:]
-    ends = sorted((at + len(p) for p in phrases if p and words[at : at + len(p)] == p), reverse=True)
+    known = phrases.get(words[at], ()) if at < len(words) else ()
+    ends = sorted((at + len(p) for p in known if words[at : at + len(p)] == p), reverse=True)
     tried = [_match(rest, words, end) for end in ends]
     if may_lack:
         tried.append(_match(rest, words, at))

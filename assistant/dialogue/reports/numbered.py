@@ -113,6 +113,8 @@ def _of_each(talk: Conversation, words: Words) -> tuple[tuple[Reading, ...], ...
 def _several_named(talk: Conversation, words: Words, family: Equipment) -> Iterator[tuple[int, int]]:
     """Give where "freezers" stands; as many numbers behind "freezer" tell of several, too."""
     for name in talk.interpreter.names_of(family.id):
+        if len(name) > 1 and name[0] not in words:
+            continue
         for said in {name, (*name[:-1], f"{name[-1]}s"), (*name[:-1], f"{name[-1]}es")}:
             for at in range(len(words) - len(said)):
                 if words[at : at + len(said)] == said:
