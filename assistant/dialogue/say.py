@@ -57,6 +57,8 @@ def render(answer: Answer, intent: str, catalogue: Catalogue) -> str:
     """Return an answer's words from its intent's table, with the short caution if it asks for one."""
     template = catalogue[answer.intent or intent].replies[answer.reply]
     text = fill(template, worded(answer.values, catalogue))
+    if template.startswith("{"):
+        text = text[:1].upper() + text[1:]
     if answer.caution:
         text += " " + catalogue[CAUTIONS].replies[answer.caution]
     return text.strip()

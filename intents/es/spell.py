@@ -84,6 +84,41 @@ _UNITS = {
     "lb": ("libra", "libras"),
 }
 _FEMININE = frozenset({"ppm", "h", "lb"})
+_SHE = {
+    "horas": "hora",
+    "libras": "libra",
+    "onzas líquidas": "onza líquida",
+    "onzas": "onza",
+    "cucharadas": "cucharada",
+    "cucharaditas": "cucharadita",
+    "tazas": "taza",
+    "pulgadas": "pulgada",
+    "semanas": "semana",
+    "lecturas": "lectura",
+    "anotaciones": "anotación",
+    "bandejas": "bandeja",
+    "charolas": "charola",
+    "cajas": "caja",
+    "bolsas": "bolsa",
+    "ollas": "olla",
+    "piezas": "pieza",
+    "porciones": "porción",
+    "rebanadas": "rebanada",
+    "veces": "vez",
+}
+_HE = {
+    "minutos": "minuto",
+    "segundos": "segundo",
+    "días": "día",
+    "galones": "galón",
+    "litros": "litro",
+    "cuartos": "cuarto",
+    "kilos": "kilo",
+    "pies": "pie",
+    "pendientes": "pendiente",
+    "grados": "grado",
+}
+"""What is counted in replies, many and one: the number takes its gender ("una hora", "veintiún días")."""
 _FRACTIONS = {
     "1/2": "media",
     "1/4": "un cuarto de",
@@ -96,7 +131,13 @@ _AFTER = {"1/2": "media", "1/4": "un cuarto", "3/4": "tres cuartos", "1/8": "un 
 _UNIT = "|".join(re.escape(unit) for unit in sorted(_UNITS, key=len, reverse=True))
 _CLOCK = re.compile(r"\b(\d{1,2}):(\d{2})\b(?:\s?(am|pm)\b)?")
 _AT_ONE = re.compile(r"\b([Ll])as (1:\d\d)\b")
-_MIXED = re.compile(r"(?:\b(\d+) )?\b([1-3]/[2483])\b")
+_ONE = re.compile(rf"(?<![\w.,:/-])1 ({'|'.join((*_SHE, *_HE))})\b")
+_ONLY_ONE = re.compile(r"\b([Qq]ueda|[Ff]alta)n(?= 1(?:[^\w.,]|[.,]\D|[.,]?$))")
+_OR_O = re.compile(r"\bo (?=[oó]|ho|hó|8|11\b)", re.IGNORECASE)
+_AND_I = re.compile(r"\by (?=[ií]|h[ií](?!e))", re.IGNORECASE)
+_NOUNS = "|".join((*_SHE, *_HE, *_SHE.values(), *_HE.values()))
+_COUNTED = re.compile(rf" ({_NOUNS})\b")
+_MIXED = re.compile(rf"(?:\b(\d+) )?\b([1-3]/[2483])\b(?: ({_NOUNS})\b)?")
 _NUMBER = re.compile(
     r"(?<![\w.])(-?\d+(?:,\d{3})*(?:\.\d+)?)(?:(?:\s?-\s?| a )(\d+(?:\.\d+)?))?"
     rf"(?:\s?({_UNIT})(?![A-Za-z]))?"
@@ -105,22 +146,35 @@ _DIGITS = re.compile(rf"⟦(-?\d+(?:\.\d+)?)⟧(?:\s?({_UNIT})(?![A-Za-z]))?")
 
 
 def for_eye(text: str) -> str:
-    """Return a rendered reply as shown: no marks around read-back digits, "a la 1:30", not "a las"."""
-    return _AT_ONE.sub(r"\1a \2", text.replace("⟦", "").replace("⟧", ""))
+    """Return a rendered reply as shown: no marks around read-back digits, and its words agreeing."""
+    return _agreeing(text.replace("⟦", "").replace("⟧", ""))
+
+
+def _agreeing(text: str) -> str:
+    """Return a text with "a la 1:30", "1 hora", "queda 1", "u 8" and "e higos" for what was filled in."""
+    text = _ONE.sub(lambda m: f"1 {(_SHE | _HE)[m[1]]}", _AT_ONE.sub(r"\1a \2", text))
+    return _AND_I.sub("e ", _OR_O.sub("u ", _ONLY_ONE.sub(r"\1", text)))
 
 
 def for_ear(text: str) -> str:
     """Return a rendered reply as words for the voice: numbers, units, clock times and ranges spelled."""
     text = _DIGITS.sub(lambda m: say_digits(Decimal(m[1])) + (f" {_UNITS[m[2]][1]}" if m[2] else ""), text)
-    text = _CLOCK.sub(_say_clock, _AT_ONE.sub(r"\1a \2", text))
-    text = _MIXED.sub(
-        lambda m: (
-            f"{_feminine(say_integer(int(m[1])))} y {_AFTER.get(m[2], m[2])}" if m[1] else _FRACTIONS[m[2]]
-        ),
-        text,
-    )
+    text = _CLOCK.sub(_say_clock, _agreeing(text))
+    text = _MIXED.sub(_say_mixed, text)
     text = _NUMBER.sub(_say_quantity, text)
     return re.sub(r"\s+", " ", text.replace("pH", "p H")).strip()
+
+
+def _say_mixed(match: re.Match[str]) -> str:
+    """Spell "2 1/2 tazas" and "1/2 galón": the noun stands before the half ("dos tazas y media")."""
+    whole, part, noun = match[1], match[2], match[3] or ""
+    he = noun in _HE or noun in _HE.values()
+    if not whole:
+        first = "medio" if he and part == "1/2" else _FRACTIONS[part]
+        return f"{first} {noun}".rstrip()
+    spelled, noun = say_integer(int(whole)), (_SHE | _HE).get(noun, noun) if whole == "1" else noun
+    counted = f"{_short(spelled) if he else _feminine(spelled)} {noun}".rstrip()
+    return f"{counted} y {'medio' if he and part == '1/2' else _AFTER.get(part, part)}"
 
 
 def _say_clock(match: re.Match[str]) -> str:
@@ -144,17 +198,20 @@ def _part(hour: int, half: str) -> str:
 
 def _say_quantity(match: re.Match[str]) -> str:
     number, high, unit = match[1].replace(",", ""), match[2], match[3]
-    spoken = _counted(number, unit)
+    noun = None if unit else _COUNTED.match(match.string, match.end())
+    spoken = _counted(number, unit, noun[1] if noun else "")
     if high:
-        spoken += f" a {_counted(high, unit)}"
+        spoken += f" a {_counted(high, unit, noun[1] if noun else '')}"
     if unit:
         one = number in ("1", "-1") and not high
         spoken += " " + _UNITS[unit][0 if one else 1]
     return spoken
 
 
-def _counted(number: str, unit: str | None) -> str:
+def _counted(number: str, unit: str | None, noun: str) -> str:
     spelled = say_number(Decimal(number))
+    if noun and "." not in number:
+        return _feminine(spelled) if noun in _SHE or noun in _SHE.values() else _short(spelled)
     if not unit:
         return spelled
     return _feminine(spelled) if unit in _FEMININE else _short(spelled)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from text_to_num import text2num
 
 from intents.es.numbers import integers, numbers_from, values, written
-from intents.es.spell import for_ear, say_digits, say_integer, say_number
+from intents.es.spell import for_ear, for_eye, say_digits, say_integer, say_number
 from intents.words import tokenise
 
 SAID = [
@@ -89,7 +89,14 @@ def test_a_decimal_comma_is_read() -> None:
         ("200-400 ppm", "doscientas a cuatrocientas partes por millón"),
         ("41°F", "cuarenta y un grados"),
         ("1°F", "un grado"),
-        ("1 1/2 cucharaditas", "una y media cucharaditas"),
+        ("1 1/2 cucharaditas", "una cucharadita y media"),
+        ("2 1/2 galones", "dos galones y medio"),
+        ("21 horas", "veintiuna horas"),
+        ("1 horas", "una hora"),
+        ("31 días", "treinta y un días"),
+        ("Quedan 1 minutos", "Queda un minuto"),
+        ("Faltan 10", "Faltan diez"),
+        ("7 o 8 días", "siete u ocho días"),
         ("⟦165⟧°F", "uno seis cinco grados"),
         ("a las 2:30 pm", "a las dos y media de la tarde"),
         ("a las 1:05 pm", "a la una y cinco de la tarde"),
@@ -99,5 +106,26 @@ def test_a_decimal_comma_is_read() -> None:
     ],
 )
 def test_a_reply_is_spelled(shown: str, spoken: str) -> None:
-    """Units, ranges, fractions and clock times become Spanish words."""
+    """Units, ranges, fractions and clock times become Spanish words.
+
+    Gender before a noun ("veintiuna horas"), "u" before an o and "e" before an i: RAE, Diccionario
+    panhispánico de dudas, "numerales", "o" and "y" (from memory).
+    """
     assert for_ear(shown) == spoken
+
+
+@pytest.mark.parametrize(
+    ("filled", "shown"),
+    [
+        ("Hoy: 1 lecturas, 1 bien.", "Hoy: 1 lectura, 1 bien."),
+        ("Quedan 1 días", "Queda 1 día"),
+        ("Quedan 1.5 horas", "Quedan 1.5 horas"),
+        ("Faltan 11: refri", "Faltan 11: refri"),
+        ("arroz y higos", "arroz e higos"),
+        ("agua y hielo", "agua y hielo"),
+        ("desde las 1:05 pm", "desde la 1:05 pm"),
+    ],
+)
+def test_what_is_filled_in_agrees(filled: str, shown: str) -> None:
+    """One is singular, and small words take the form that the next word wants (RAE, as above)."""
+    assert for_eye(filled) == shown
