@@ -14,6 +14,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import limit_words
 from assistant.dialogue.refusals import CHECK, LIMIT, SIGNS
+from assistant.dialogue.reports import take
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.statements import asks
@@ -128,7 +129,7 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
     slots = request.slots.with_whole_foods(talk.interpreter.lexicon.list("drivers"))
     request = replace(request, slots=slots)
     if (hot := _hot_off_the_fire(talk, request)) is not None:
-        return recording.confirm(talk, (hot,))
+        return take.cooked_or_delivered(talk, hot)
     if _for_guests(talk, request):
         return Outcome(None, "", keep_context=True)
     if (cooling := _of_a_batch(talk, request)) is not None:

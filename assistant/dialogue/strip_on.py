@@ -22,6 +22,13 @@ _CHEMICALS = {"quat_word": "quat", "chlorine_word": "chlorine"}
 _WRONG_STRIP = "strip_wrong"
 
 
+def of_another_chemical(talk: Conversation, read: Understanding, place: str) -> bool:
+    """True where the words name a chemical, and the place holds another."""
+    named = {(_STRIPS | _CHEMICALS)[s.value] for s in read.concepts if s.value in _STRIPS | _CHEMICALS}
+    product = talk.site.product_of(place)
+    return bool(named) and product is not None and product.kind not in named
+
+
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Log what the strip showed; a strip for another chemical shows nothing that counts."""
     read = heard.interpretation.heard
@@ -38,16 +45,18 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if product is None or product.kind != (_STRIPS | _CHEMICALS)[strip.value]:
         if strip.value in _CHEMICALS:
             return None
-        return _wrong(talk, read, readings[0].subject)
+        return wrong(talk, read, readings[0].subject)
     whole = replace(heard, interpretation=replace(heard.interpretation, readings=ReadingParse((readings,))))
     return recording.take(talk, readings, whole)
 
 
-def _wrong(talk: Conversation, read: Understanding, place: str) -> Outcome:
-    """Say which strip it takes; what is written of it is written of the place that was named."""
+def wrong(talk: Conversation, read: Understanding, place: str) -> Outcome:
+    """Say which strip it takes; what is written of a wrong one is written of the place that was named."""
     told = talk.ask(talk.request(_WRONG_STRIP, Slots.of(read)))
     if told.answer is None:
         return told
+    if not any(span.value in _STRIPS for span in read.concepts):
+        return replace(told, answer=replace(told.answer, drafts=()))  # bleach itself may have been meant
     drafts = tuple(
         draft.model_copy(update={"subject": place, "place": place if draft.place else ""})
         for draft in told.answer.drafts

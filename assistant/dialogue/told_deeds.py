@@ -256,6 +256,9 @@ def _one(talk: Conversation, heard: Heard, deed: Deed, found: Breath, said_at: s
         return fresh_buckets.emptied(talk, heard, deed)
     if deed.kind == "gloved" and len(found.deeds) == 1 and not found.left:
         return talk.ask(talk.request(contacts.DONE, Slots.of(heard.interpretation.heard)))
+    best = heard.interpretation.meaning.best.intent
+    if deed.kind == "gloved" and len(found.deeds) == 1 and best not in {WASHED, *OF_DEEDS}:
+        return None  # "the same gloves on for five hours"
     if deed.kind == "gloved":
         draft = Draft(kind="event", subject="gloves", note="changed")
         return Outcome(Answer("gloves", drafts=(draft,)), WASHED)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import implied, meant, recording, round_talk, since_when
+from assistant.dialogue import implied, meant, recording, round_talk, since_when, strip_on
 from assistant.dialogue.answer import Answer, capital, degrees
 from assistant.dialogue.gate import doubles, fits_place
 from assistant.dialogue.hearing import Heard
@@ -44,6 +44,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     found = reports(read, talk.interpreter, lambda readings: sensible(talk, readings))
     if found and found[0].loose and not _surely_read(talk, heard):
         return None
+    for place in (r.subject for each in found[:1] for option in each.options for r in option):
+        if strip_on.of_another_chemical(talk, read.heard, place):
+            return strip_on.wrong(talk, read.heard, place)
     now = tuple(each for each in found if not any(told.part == "ahead" for told in each.told))
     if found and not now:
         return meant.answered(talk, heard, Slots.of(read.heard))  # to come, so nothing was read
@@ -124,7 +127,7 @@ def _sensible(talk: Conversation, each: Report) -> bool:
     return any(sensible(talk, option) for option in each.options)
 
 
-def _cooked_or_delivered(talk: Conversation, reading: Reading) -> Outcome:
+def cooked_or_delivered(talk: Conversation, reading: Reading) -> Outcome:
     """Ask whether raw food read hot is cooking here; nothing is logged before, and a no logs nothing."""
     value = degrees(reading.value, reading.unit or talk.site.kitchen.units)
     text = talk.words("came_hot", food=capital(reading.subject), value=value)
@@ -191,7 +194,7 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
         return changed
     hedged = each.at is not None and each.at.hedged
     if _came_hot(talk, heard, each):
-        return _cooked_or_delivered(talk, options[0][0])
+        return cooked_or_delivered(talk, options[0][0])
     unknown = each.loose and (each.between or told_share(heard) < LOOSELY)
     if len(options) == 1 and (found.others or hedged or each.has("ask") or unknown):
         return recording.confirm(talk, options[0])

@@ -14,7 +14,7 @@ from datetime import datetime
 from itertools import product
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, recording, round_talk, which_place
+from assistant.dialogue import batches, recording, round_talk, strip_on, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.place_marks import families, marks
@@ -175,6 +175,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
         can = mention.can_be if mention is not None else topics(talk)
         can = tuple(t for t in can if t.batch or not batches_only)
         words = " ".join(said.words[number.start : number.end])
+        can = tuple(t for t in can if not strip_on.of_another_chemical(talk, said, t.name))
         fitting = _likeliest(talk, _fitting(talk, can, words), named=mention is not None)
         if not fitting:
             return None
@@ -353,8 +354,10 @@ def _ask(talk: Conversation, found: _Found) -> Outcome | None:
 
 def _surely(talk: Conversation, heard: Heard, found: _Found) -> bool:
     """True where nothing has to be read back: all is plain, and what has no name waits for its number."""
-    if found.named:
+    if _of_a_name(found):
         return found.strict
+    if found.named:
+        return True  # a batch that cools, by its food
     topic = found.fits[0][0][0]
     told = found.strict or found.first == 0 or _told_now(talk, heard)
     asked_about = talk.state.last_request is not None and topic.name in talk.state.last_request.slots.places
