@@ -17,9 +17,9 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationErr
 from assistant.errors import InputError, in_words
 from assistant.rules.basis import Citation, Limit
 from assistant.rules.profile import Profile, UnknownLimitError, UnknownProfileError, load_profile
+from assistant.site_language import spoken_language
 from assistant.site_places import as_spoken_of, phrases
 from intents.equipment_kinds import equipment_kinds
-from intents.language import languages, packs
 from intents.words import tokenise
 
 SITE_VARIABLE = "KITCHEN_SITE"
@@ -42,19 +42,6 @@ class SiteFileError(InputError):
         self.says = says
 
 
-def _spoken(code: str) -> str:
-    """Return the code of a language that a kitchen may speak; raises ``ValueError`` for any other."""
-    if code in languages():
-        return code
-    pack = packs().get(code)
-    partial = (
-        f"'{code}' ({pack.name}) is not complete and can only be tried: kitchen ask --language {code}"
-        if pack
-        else ""
-    )
-    raise ValueError(f"{partial or repr(code) + ' is no language here'}; write {' or '.join(languages())}")
-
-
 class _Strict(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
@@ -65,7 +52,7 @@ class Kitchen(_Strict):
     name: str = "This kitchen"
     profile: str = "fda_2022"
     units: Literal["F", "C"] = "F"
-    language: Annotated[str, AfterValidator(_spoken)] = "en"
+    language: Annotated[str, AfterValidator(spoken_language)] = "en"
     time_zone: str = ""  # IANA name; empty: the machine's own
     altitude_feet: Annotated[int, Field(ge=-1500, le=15000)] = 0
     wake_phrase: Annotated[str, Field(min_length=3)] = "hey kitchen"

@@ -22,6 +22,10 @@ def equipment_kinds() -> dict[str, dict[str, object]]:
     return tomllib.loads((files("intents") / "equipment_kinds.toml").read_text(encoding="utf-8"))
 
 
+FOOD_MEASURED = frozenset({"food", "air", "water", "ice water", "boiling water", ""})
+"""What can be measured of food; a plate is measured at the dish machine ("rice for one plate")."""
+
+
 def plausible(kind: str, quantity: str, value: Decimal, celsius: bool = False) -> bool:
     """Return whether ``value`` makes sense for ``quantity`` (temperature in F unless ``celsius``, or ppm)."""
     span = equipment_kinds().get(kind, {}).get(quantity)
@@ -51,6 +55,9 @@ def may_be_degrees(kind: str, value: Decimal) -> bool:
     return kind == "sanitizer_sink" and 150 < value < 200 and value % 25 != 0
 
 
-def food_reads(value: Decimal, unit: str) -> bool:
-    """Return False for a number hotter than food gets: "chicken three fifty" tells of an oven (judgement)."""
-    return (value * 9 / 5 + 32 if unit == "C" else value) <= HOTTEST_OF_FOOD
+def food_reads(value: Decimal, unit: str, measured: str = "") -> bool:
+    """Return False for a number hotter than food gets: "chicken three fifty" tells of an oven (judgement).
+
+    False, too, where something else than food was measured.
+    """
+    return measured in FOOD_MEASURED and (value * 9 / 5 + 32 if unit == "C" else value) <= HOTTEST_OF_FOOD

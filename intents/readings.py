@@ -62,8 +62,6 @@ class ReadingParse:
 LEAST_BARE = Decimal(25)
 """A smaller number of food that is not frozen, without "degrees", is no Fahrenheit temperature."""
 KindOf = Callable[[str], str]
-FOOD_MEASURED = frozenset({"food", "air", "water", "ice water", "boiling water", ""})
-"""What can be measured of food; a plate is measured at the dish machine ("rice for one plate")."""
 
 
 class ReadingParser:
@@ -115,12 +113,13 @@ class ReadingParser:
         """Return the places that a word may name in short."""
         short = self.short.at(self.words, at) if self.short is not None else []
         ones = self.lexicon.list("batch_one")
-        return [s for s in short if self.words[s.end - 1] not in ones or not self.number_begins(s.end)]
+        the = self.lexicon.list("deed_articles") & {*self.words[at - 1 : at]}  # "the salad one three"
+        return [s for s in short if self.words[s.end - 1] not in ones or the or not self.number_begins(s.end)]
 
     def makes_sense(self, reading: Reading) -> bool:
         """True when the number is plausible for its place or at all for a food."""
         if reading.subject_kind == "food":
-            return reading.measured in FOOD_MEASURED and food_reads(reading.value, reading.unit)
+            return food_reads(reading.value, reading.unit, reading.measured)
         return plausible(self.kind_of(reading.subject), reading.quantity, reading.value, reading.unit == "C")
 
     def parse(self, at: int) -> Iterator[tuple[Reading, ...]]:

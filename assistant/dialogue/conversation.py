@@ -255,7 +255,7 @@ class Conversation:
         """Return what is done, and the utterance as it was read for that: short forms may be filled in."""
         if (no := honesty.refused(self, heard)) is not None:
             return heard, no
-        waits = self.state.pending is not None
+        waits = self.state.pending is not None and not leaning.to_others(self, heard)
         if waits and (answered := pending.answer(self, heard, self.clock.now())) is not None:
             return heard, answered
         if (since := since_when.volunteered(self, heard, surely=True)) is not None:
@@ -291,11 +291,9 @@ class Conversation:
             return changed
         if (early := about_last.answered(self, heard) or noted.report(self, heard)) is not None:
             return early
-        introduced = people_talk.with_readings(self, heard)
-        if introduced is not None:
+        if (introduced := people_talk.with_readings(self, heard)) is not None:
             return introduced
-        named = round_talk.place_named(self, heard)
-        if named is not None:
+        if (named := round_talk.place_named(self, heard)) is not None:
             return named
         if (asked := unknown_place.report(self, heard)) is not None:
             return asked
@@ -303,9 +301,8 @@ class Conversation:
         if read.heard.words:
             told_so = told_deeds.report(self, heard) or take.report(self, heard)
         told_so = told_so or round_talk.answered(self, heard)
-        if told_so is None and read.heard.words and not read.asked:
-            told_so = told.report(self, heard)
-        return told_so or self._question(heard)
+        tells = told_so is None and read.heard.words and not read.asked
+        return told_so or (told.report(self, heard) if tells else None) or self._question(heard)
 
     def _question(self, heard: Heard) -> Outcome:
         read, now = heard.interpretation, self.clock.now()

@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from assistant.dialogue.gate_table import gate_table
 from assistant.dialogue.hearing import Heard
-from intents.equipment_kinds import plausible
+from intents.equipment_kinds import plausible, readable
 from intents.readings import Reading
 
 
@@ -29,7 +29,7 @@ def passage(heard: Heard, readings: Iterable[Reading], kind_of: dict[str, str]) 
     for reading in readings:
         kind = kind_of.get(reading.place or reading.subject, "")
         if kind and not _makes_sense(reading, kind):
-            return Passage.ASK
+            return Passage.ASK if _on_a_gauge(reading) else Passage.SAY_AGAIN
         confusable = confusable or _has_sensible_double(reading, kind)
     if agreed(heard, "confusable_log_at_once" if confusable else "log_at_once"):
         return Passage.LOG
@@ -72,6 +72,12 @@ def _makes_sense(reading: Reading, kind: str) -> bool:
         return True
     hottest = plausible("hot_holding", "temperature", reading.value, celsius)
     return reading.subject_kind == "food" and kind != "hot_holding" and hottest
+
+
+def _on_a_gauge(reading: Reading) -> bool:
+    """True for a number that a thermometer or a strip may show at all: no "443.5°C" of three numbers."""
+    fahrenheit = reading.value * 9 / 5 + 32 if reading.unit == "C" else reading.value
+    return readable(reading.quantity, fahrenheit)
 
 
 def doubles(value: Decimal) -> tuple[Decimal, ...]:

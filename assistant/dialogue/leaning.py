@@ -12,6 +12,7 @@ from intents.meaning import NONE
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
+    from assistant.dialogue.hearing import Heard
 
 NEW = 0.7
 """With this share of the net an utterance means an intent of its own."""
@@ -48,6 +49,12 @@ def on_nothing(read: Interpretation) -> bool:
     """True for what the net surely takes for talk: "she puts salt in it" leans on nothing before."""
     best = read.meaning.best
     return best.intent == NONE and best.share >= SURELY_TALK and len(read.heard.words) > A_FEW_WORDS
+
+
+def to_others(talk: Conversation, heard: Heard) -> bool:
+    """True for what is said to somebody else while the assistant waits for an answer, and called by nobody."""
+    called = talk.addressed or heard.typed
+    return not called and on_nothing(heard.interpretation)
 
 
 def opens(talk: Conversation, read: Interpretation) -> bool:

@@ -152,7 +152,9 @@ def _bare_number(read: Understanding) -> Amendment | None:
 
 
 def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
-    read = heard.interpretation.heard
+    read, told = heard.interpretation.heard, heard.interpretation.readings.options
+    if told and min(map(len, told)) > max(map(len, waiting.options)):
+        return None  # more than was asked about: told anew
     if (batch := batches.chosen(talk, waiting.options, read)) is not None:
         return recording.take(talk, batch, heard)
     said = {value for m in read.free_measures for value in m.options}
