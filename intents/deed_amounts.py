@@ -37,6 +37,9 @@ def items_of(marks: Marks, spans: Spans, used: set[int], verb_end: int = 0) -> t
     elif len(named) == 1 and not named[0].measured and any(item.measured for item in told):
         best = next(item for item in told if item.measured)  # "the limes, like two dozen"
         named = [replace(best, food=named[0].food)]
+    elif len(named) == 1 and len(told) == 1 and told[0].measured:  # "the bag with the hole goes, two kilos"
+        both, words = f"{named[0].amount}, {told[0].amount}", (*named[0].words, *told[0].words)
+        named = [replace(named[0], amount=both, words=words)]
     used.update(i for item in named for i in item.words)
     told_of = {item.food for item in named if item.amount}  # "crab and crema are out, two pounds of crab"
     return tuple(item for item in named if item.amount or item.food not in told_of)

@@ -47,6 +47,7 @@ class Marks:
     names: dict[int, str] = field(default_factory=dict)
     ends: dict[int, int] = field(default_factory=dict)
     measures: dict[tuple[int, int], Measure] = field(default_factory=dict)
+    cooked: bool = False  # something was thrown in a pan
 
     def find(self, letters: str, start: int, end: int) -> int:
         """Return the first word of one of the classes, or -1."""
@@ -180,6 +181,9 @@ def _sure(marks: Marks, heads: list[tuple[int, int, Kind]], *, bucket: bool) -> 
                 continue  # "washed up" alone are the dishes
         if kind == "refused" and not _sent_back(marks, start, end):
             continue
+        if kind == "thrown" and _into_the_pan(marks, start, end, stop):
+            marks.cooked = True
+            continue
         if kind == "out" and not _is_out(marks, start, end, heads):
             continue
         if kind in OF_BUCKETS and not _of_a_bucket(marks, found, start, end, bucket=bucket):
@@ -221,6 +225,15 @@ def _sent_back(marks: Marks, start: int, end: int) -> bool:
             return False
     leads_on = marks.lexicon.list("deed_leads_on")
     return at < 0 or not set(marks.words[at + 1 : at + 2]) & leads_on
+
+
+def _into_the_pan(marks: Marks, start: int, end: int, stop: int) -> bool:
+    """True for "threw the shrimp in the pan" and "tossed it with the sauce": cooked, and not thrown out."""
+    if {*marks.words[start:end]} & marks.lexicon.list("deed_for_good"):
+        return False
+    where = marks.lexicon.list("deed_cooks_in")
+    leads = (i for i in range(end, stop) if marks.words[i] in marks.lexicon.list("deed_leads_on"))
+    return any(where & {*marks.words[i + 1 : min(i + 4, stop)]} for i in leads)
 
 
 def _is_out(marks: Marks, start: int, end: int, heads: list[tuple[int, int, Kind]]) -> bool:

@@ -64,7 +64,9 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
         return None
     told = _batch_told(talk, request)
     temperature = slots.temperature(request.site.kitchen.units) if len(numbers) == 1 else None
-    if temperature is None or slots.heard is None or asks(slots.heard) or len(slots.clocks) > 1:
+    heard = slots.heard
+    ordered = heard is not None and says(talk, heard.words, "begins_now")  # "all right, start a batch"
+    if temperature is None or heard is None or (asks(heard) and not ordered) or len(slots.clocks) > 1:
         return _without_number(talk, request, told)
     start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
     limit = CoolingLimits.of(request.profile).start

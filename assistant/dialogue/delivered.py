@@ -58,7 +58,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         sure = best.intent == CHECK and best.share >= _SURELY
         return talk.ask(talk.request(CHECK, slots)) if sure and refusals.under_way(talk) else None
     cold = all(r.subject_kind == "food" and not r.place and not _hot(talk, r) for r in options[0])
-    came = len(options[0]) > 1 and bool(words & talk.interpreter.lexicon.list("arrived"))
+    lexicon = talk.interpreter.lexicon
+    came = len(options[0]) > 1 and bool(words & lexicon.list("arrived"))
+    came = came or bool(words & lexicon.list("delivery_cars"))
     if not cold or not (came or refusals.under_way(talk)):
         return None
     line = next(iter(talk.last_lines[-1:]), None)
@@ -104,9 +106,11 @@ def _hearsay(talk: Conversation, read: Understanding) -> bool:
         return False
     people, claims = lexicon.list("delivery_people"), lexicon.list("claims")
     if refusals.under_way(talk):
-        people |= lexicon.list("drivers")
+        people |= lexicon.list("drivers") | lexicon.list("delivery_speakers")
     at = (i for i, word in enumerate(words) if word in people)
-    return any(claims & {*words[i + 1 : i + 1 + _NEAR_BY]} for i in at)
+    if any(claims & {*words[i + 1 : i + 1 + _NEAR_BY]} for i in at):
+        return True
+    return bool({*words} & lexicon.list("delivery_cars") and {*words} & lexicon.list("delivery_gauges"))
 
 
 @talks(LIMIT)
