@@ -61,16 +61,18 @@ def marked(
     places: Iterable[Span] = (),
     *,
     bucket: bool = False,
+    timed: Iterable[int] = (),
 ) -> Marks:
     """Return the classes of the words of ``read``; see ``deeds.breath``."""
     words, grammar = read.words, language(read.language).numbers
     known = _by_word(lexicon.language)
     units = {s.start for s in read.concepts if s.value in WEIGHED}
     held = {s.start for s in read.concepts if s.value == "container_word"}
-    classes = []
+    classes, times = [], set(timed)
     for at, word in enumerate(words):
         number = grammar.is_number_word(word) or grammar.is_numeral(word)
         letter = "N" if number else "U" if at in units else known.get(word, "K" if at in held else "?")
+        letter = "." if at in times else letter
         classes.append(letter)
     marks = Marks(words, "", lexicon)
     marks.measures = {(m.start, m.end): m for m in read.measures if m.unit and len(m.options) == 1}
@@ -103,11 +105,12 @@ def marked(
     for start, end, _ in heads:
         classes[start:end] = ["V"] + ["v"] * (end - start - 1)
     marks.classes = "".join(classes)
-    for start in [i for i in marks.names if marks.names.get(marks.ends[i]) in held_by]:
-        cut = marks.ends.pop(start)  # "four cod fillets"
-        marks.names[start] = f"{marks.names[start]} {marks.names.pop(cut)}"
-        marks.ends[start] = marks.ends.pop(cut)
-        classes[cut] = "f"
+    for start in sorted((i for i in marks.names if classes[i] == "F"), reverse=True):
+        cut = marks.ends[start]
+        if cut in marks.names and classes[cut] == "F":  # "four cod fillets", "fish pie"
+            marks.names[start] = f"{marks.names[start]} {marks.names.pop(cut)}"
+            marks.ends[start] = marks.ends.pop(cut)
+            classes[cut] = "f"
     marks.classes = "".join(classes)
     for start in [i for i in marks.names if _HOLDER.match(marks.classes, max(0, i - 1))]:
         del marks.names[start], marks.ends[start]  # "four fillets of cod"

@@ -63,13 +63,15 @@ def breath(
     places: Iterable[Span] = (),
     *,
     bucket: bool = False,
+    timed: Iterable[int] = (),
 ) -> Breath:
     """Return the deeds that ``read`` tells.
 
     ``foods`` are words that name a food which no table has, ``places`` those that name a place in short;
-    ``bucket``: one was spoken of just before, so that "changed it" is done to that.
+    ``bucket``: one was spoken of just before, so that "changed it" is done to that. ``timed`` are the words
+    of a time, which count nothing.
     """
-    marks = marked(read, lexicon, foods, places, bucket=bucket)
+    marks = marked(read, lexicon, foods, places, bucket=bucket, timed=timed)
     if not marks.heads:
         return Breath()
     used: set[int] = set()

@@ -20,8 +20,10 @@ from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.dialogue.which_place import says
 from assistant.rules.basis import Temperature, Verdict
+from intents.language import language
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
+from intents.second_thoughts import last_start
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -49,6 +51,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     options = heard.interpretation.readings.options
     if read.asks or not slots.foods or read.names.get("equipment") or not (numbers or options):
         return None
+    slots = _last_told(talk, slots)
     if numbers and says(
         talk, read.words, "came_on_truck"
     ):  # "shrimp came in at forty nine" is not the shrimp drawer
@@ -81,6 +84,18 @@ def _in_degrees(talk: Conversation, slots: Slots) -> Slots:
     at = {span.start for span in heard.clocks}
     bare = tuple(m for m in heard.measures if m.kind == "number" and m.start in at)
     return replace(slots, clocks=(), measures=bare) if len(bare) == 1 else slots
+
+
+def _last_told(talk: Conversation, slots: Slots) -> Slots:
+    """Return the slots of "thirty six, no wait, thirty nine" with the number that counts."""
+    numbers = slots.all_measures("number", "temperature")
+    if len(numbers) != 2 or len(slots.foods) != 1:
+        return slots
+    lexicon, grammar = talk.interpreter.lexicon, language(slots.language).numbers
+    first = min(numbers, key=lambda number: number.start)
+    at = last_start(slots.words, first.start, grammar, lexicon.list("second_thought"))
+    kept = tuple(m for m in slots.measures if m.start != first.start)
+    return replace(slots, measures=kept) if at != first.start else slots
 
 
 def _told_of(talk: Conversation, slots: Slots, reading: Reading) -> Slots:

@@ -5,6 +5,7 @@ What is only planned is not logged. What else the breath says (a reading) is tak
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -53,11 +54,13 @@ if TYPE_CHECKING:
 TIME_OUT = "time_out"
 
 
-def told(talk: Conversation, heard: Heard) -> Breath:
+def told(talk: Conversation, heard: Heard, timed: Iterable[int] = ()) -> Breath:
     """Return the deeds that an utterance tells, with foods that only the net knows."""
     read = heard.interpretation
     bucket = bool(fresh_buckets.spoken_of(talk))
-    return breath(read.heard, talk.interpreter.lexicon, (), where_put(talk, read.heard), bucket=bucket)
+    return breath(
+        read.heard, talk.interpreter.lexicon, (), where_put(talk, read.heard), bucket=bucket, timed=timed
+    )
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -68,6 +71,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if (first := _before_deeds(talk, heard)) is not None or read.heard.asks:
         return first
     found = told(talk, heard)
+    if (stood := discards.stood(talk, heard, found.deeds)) is not None:
+        found = told(talk, heard, stood.words)  # "an hour and a half" is no half of it
     if not found.deeds:
         return discards.goes_on(talk, heard) or moves.stands(talk, heard)
     if read.readings.options and not any(deed.kind == "remade" for deed in found.deeds):
