@@ -37,6 +37,9 @@ def items_of(marks: Marks, spans: Spans, used: set[int], verb_end: int = 0) -> t
     elif len(named) == 1 and not named[0].measured and any(item.measured for item in told):
         best = next(item for item in told if item.measured)  # "the limes, like two dozen"
         named = [replace(best, food=named[0].food)]
+    elif len(named) == 1 and len(told) == 1 and told[0].measured:  # "the bag with the hole goes, two kilos"
+        both, words = f"{named[0].amount}, {told[0].amount}", (*named[0].words, *told[0].words)
+        named = [replace(named[0], amount=both, words=words)]
     used.update(i for item in named for i in item.words)
     told_of = {item.food for item in named if item.amount}  # "crab and crema are out, two pounds of crab"
     return tuple(item for item in named if item.amount or item.food not in told_of)
@@ -46,12 +49,13 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
     found: list[Item] = []
     amount: tuple[int, int] | None = None  # told just before a food
     at = start
-    foods_first = _foods_first(marks, start, end)
+    behind = at  # the food named last
     while at < end:
         if marks.classes[at] == "F" and at in marks.names:
             used.update(range(at, marks.ends[at]))
             found.append(_item(marks, marks.names[at], amount))
             amount, at = None, marks.ends[at]
+            behind = at
             continue
         match = _AMOUNT.match(marks.classes, at, end) if marks.classes[at - 1 : at] != "S" else None
         if match is None:
@@ -61,7 +65,8 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
         last = found[-1] if found and found[-1].food else None
         bare = not set(marks.classes[slice(*span)]) - set("aNE")
         vague = last is not None and not last.measured
-        if _BEFORE_FOOD.match(marks.classes, at, end) and not (foods_first and vague):
+        before = last is not None and _of_the_one_before(marks, last, behind, span)
+        if _BEFORE_FOOD.match(marks.classes, at, end) and not before:
             amount = span
         elif bare and span[0] != verb_end:
             continue  # "at nine thirty", "the crema's fifty": they count nothing
@@ -92,10 +97,19 @@ def _goes_on(marks: Marks, item: Item, start: int) -> bool:
     return not set(between) - set("oaFfE") and between.count("F") <= 1
 
 
-def _foods_first(marks: Marks, start: int, end: int) -> bool:
-    """True for "guacamole five pounds, pico four pounds": from a food to an amount."""
-    letters = re.sub(r"[^FNUKHA]", "", marks.classes[start:end])
-    return letters[:1] == "F" and letters[-1:] in ("U", "K", "H", "N")
+def _of_the_one_before(marks: Marks, last: Item, at: int, span: tuple[int, int]) -> bool:
+    """True in "the chicken twelve pounds, the shrimp five": told right behind a food that has no amount yet.
+
+    "And a case of milk" is of the food behind it, and so is "ham, two eggs".
+    """
+    start, end = span
+    letters = marks.classes[start:end]
+    return not (
+        last.measured
+        or not any(c in "UK" for c in letters)
+        or re.match(r"a?oa*F", marks.classes[end:])
+        or "&" in marks.classes[at:start]
+    )
 
 
 def _item(marks: Marks, food: str, span: tuple[int, int] | None) -> Item:

@@ -47,6 +47,7 @@ class Marks:
     names: dict[int, str] = field(default_factory=dict)
     ends: dict[int, int] = field(default_factory=dict)
     measures: dict[tuple[int, int], Measure] = field(default_factory=dict)
+    cooked: bool = False  # something was thrown in a pan
 
     def find(self, letters: str, start: int, end: int) -> int:
         """Return the first word of one of the classes, or -1."""
@@ -60,16 +61,18 @@ def marked(
     places: Iterable[Span] = (),
     *,
     bucket: bool = False,
+    timed: Iterable[int] = (),
 ) -> Marks:
     """Return the classes of the words of ``read``; see ``deeds.breath``."""
     words, grammar = read.words, language(read.language).numbers
     known = _by_word(lexicon.language)
     units = {s.start for s in read.concepts if s.value in WEIGHED}
     held = {s.start for s in read.concepts if s.value == "container_word"}
-    classes = []
+    classes, times = [], set(timed)
     for at, word in enumerate(words):
         number = grammar.is_number_word(word) or grammar.is_numeral(word)
         letter = "N" if number else "U" if at in units else known.get(word, "K" if at in held else "?")
+        letter = "." if at in times else letter
         classes.append(letter)
     marks = Marks(words, "", lexicon)
     marks.measures = {(m.start, m.end): m for m in read.measures if m.unit and len(m.options) == 1}
@@ -102,11 +105,12 @@ def marked(
     for start, end, _ in heads:
         classes[start:end] = ["V"] + ["v"] * (end - start - 1)
     marks.classes = "".join(classes)
-    for start in [i for i in marks.names if marks.names.get(marks.ends[i]) in held_by]:
-        cut = marks.ends.pop(start)  # "four cod fillets"
-        marks.names[start] = f"{marks.names[start]} {marks.names.pop(cut)}"
-        marks.ends[start] = marks.ends.pop(cut)
-        classes[cut] = "f"
+    for start in sorted((i for i in marks.names if classes[i] == "F"), reverse=True):
+        cut = marks.ends[start]
+        if cut in marks.names and classes[cut] == "F":  # "four cod fillets", "fish pie"
+            marks.names[start] = f"{marks.names[start]} {marks.names.pop(cut)}"
+            marks.ends[start] = marks.ends.pop(cut)
+            classes[cut] = "f"
     marks.classes = "".join(classes)
     for start in [i for i in marks.names if _HOLDER.match(marks.classes, max(0, i - 1))]:
         del marks.names[start], marks.ends[start]  # "four fillets of cod"
@@ -180,6 +184,9 @@ def _sure(marks: Marks, heads: list[tuple[int, int, Kind]], *, bucket: bool) -> 
                 continue  # "washed up" alone are the dishes
         if kind == "refused" and not _sent_back(marks, start, end):
             continue
+        if kind == "thrown" and _into_the_pan(marks, start, end, stop):
+            marks.cooked = True
+            continue
         if kind == "out" and not _is_out(marks, start, end, heads):
             continue
         if kind in OF_BUCKETS and not _of_a_bucket(marks, found, start, end, bucket=bucket):
@@ -221,6 +228,15 @@ def _sent_back(marks: Marks, start: int, end: int) -> bool:
             return False
     leads_on = marks.lexicon.list("deed_leads_on")
     return at < 0 or not set(marks.words[at + 1 : at + 2]) & leads_on
+
+
+def _into_the_pan(marks: Marks, start: int, end: int, stop: int) -> bool:
+    """True for "threw the shrimp in the pan" and "tossed it with the sauce": cooked, and not thrown out."""
+    if {*marks.words[start:end]} & marks.lexicon.list("deed_for_good"):
+        return False
+    where = marks.lexicon.list("deed_cooks_in")
+    leads = (i for i in range(end, stop) if marks.words[i] in marks.lexicon.list("deed_leads_on"))
+    return any(where & {*marks.words[i + 1 : min(i + 4, stop)]} for i in leads)
 
 
 def _is_out(marks: Marks, start: int, end: int, heads: list[tuple[int, int, Kind]]) -> bool:

@@ -63,13 +63,15 @@ def breath(
     places: Iterable[Span] = (),
     *,
     bucket: bool = False,
+    timed: Iterable[int] = (),
 ) -> Breath:
     """Return the deeds that ``read`` tells.
 
     ``foods`` are words that name a food which no table has, ``places`` those that name a place in short;
-    ``bucket``: one was spoken of just before, so that "changed it" is done to that.
+    ``bucket``: one was spoken of just before, so that "changed it" is done to that. ``timed`` are the words
+    of a time, which count nothing.
     """
-    marks = marked(read, lexicon, foods, places, bucket=bucket)
+    marks = marked(read, lexicon, foods, places, bucket=bucket, timed=timed)
     if not marks.heads:
         return Breath()
     used: set[int] = set()
@@ -81,7 +83,7 @@ def breath(
 
 def amounts(read: Understanding, lexicon: Lexicon) -> tuple[Item, ...]:
     """Return the foods with their amounts of what was thrown out, or of words that are only an amount."""
-    thrown = [deed for deed in breath(read, lexicon).deeds if deed.kind == "thrown"]
+    thrown = [deed for deed in breath(read, lexicon).deeds if deed.kind in ("thrown", "out")]
     if thrown:
         return tuple(item for deed in thrown for item in deed.items)
     marks = marked(read, lexicon)
@@ -95,6 +97,11 @@ def only_amounts(read: Understanding, lexicon: Lexicon) -> tuple[Item, ...]:
     other = any(c not in _SMALL and i not in used for i, c in enumerate(marks.classes))
     whole = bool(items) and not marks.heads and all(item.food and item.measured for item in items)
     return items if whole and not other else ()
+
+
+def cooks(read: Understanding, lexicon: Lexicon) -> bool:
+    """True for "threw two pounds of shrimp in the pan", which is no discard."""
+    return marked(read, lexicon).cooked
 
 
 def _shares(marks: Marks) -> Iterator[tuple[tuple[int, int, Kind], Spans]]:

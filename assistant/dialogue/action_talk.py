@@ -13,6 +13,7 @@ from assistant.dialogue.slots import Slots
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
+from intents.deeds import cooks
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -60,6 +61,10 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     surely = meaning is not None and meaning.best.intent == DISCARD and meaning.best.share >= _SURELY
     if stock and not surely and not request.slots.has(THROWN, "yes", "no"):
         return Outcome(None, "", keep_context=True)  # "there's forty pounds of chicken in the walk-in"
+    heard = request.slots.heard
+    if heard is not None and request.slots.has(THROWN) and cooks(heard, talk.interpreter.lexicon):
+        plain = replace(request.slots, concepts=request.slots.concepts - {THROWN})
+        return Outcome(Answer("ask_thrown", ask="yes_no"), DISCARD, replace(request, slots=plain))
     function = answer_function(DISCARD)
     food = request.slots.foods[0] if request.slots.foods else discards.unsaid(talk)
     if function is None or len(request.slots.foods) > 1:

@@ -64,7 +64,9 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
         return None
     told = _batch_told(talk, request)
     temperature = slots.temperature(request.site.kitchen.units) if len(numbers) == 1 else None
-    if temperature is None or slots.heard is None or asks(slots.heard) or len(slots.clocks) > 1:
+    heard = slots.heard
+    ordered = heard is not None and says(talk, heard.words, "begins_now")  # "all right, start a batch"
+    if temperature is None or heard is None or (asks(heard) and not ordered) or len(slots.clocks) > 1:
         return _without_number(talk, request, told)
     start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
     limit = CoolingLimits.of(request.profile).start
@@ -92,7 +94,7 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
 @talks(CHECK)
 def checked(talk: Conversation, request: Request) -> Outcome | None:
     """Answer for the batch told, or ask which; ``None`` leaves food without a doubt to its answer."""
-    request = _of_one_batch(talk, request)
+    told_of, request = request.slots.foods, _of_one_batch(talk, request)
     if (degrees := _degrees_told(talk, request)) is not None:
         slots = replace(request.slots, clocks=(), measures=(*request.slots.measures, degrees))
         request = replace(request, slots=slots)
@@ -120,7 +122,11 @@ def checked(talk: Conversation, request: Request) -> Outcome | None:
     if hot and not _too_hot(temperature) and (timed or (told is not None and not slots.clocks)):
         start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
         return _hot(talk, request, told, temperature, start)
-    return None
+    function = answer_function(CHECK)
+    if function is None or request.slots.foods == told_of:
+        return None
+    answer = function(request)  # "clam stock" is one food
+    return Outcome(answer, CHECK, request) if answer is not None else None
 
 
 def _of_one_batch(talk: Conversation, request: Request) -> Request:

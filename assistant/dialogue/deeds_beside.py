@@ -102,7 +102,7 @@ def settled(whole: list[Outcome], rest: Outcome) -> Outcome:
     """Return a failed reading without the question since when, of food that went out in the same breath."""
     gone = {draft.item for each in whole for draft in each.drafts if draft.kind == "discard"}
     read = {reading.subject for reading in rest.readings}
-    if rest.pending is None or not read <= gone:
+    if rest.pending is None or rest.pending.kind != "slot" or not read <= gone:
         return rest
     return replace(rest, pending=None, text=_QUESTION.sub("", rest.text or ""))
 

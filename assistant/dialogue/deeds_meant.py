@@ -31,6 +31,8 @@ THIS_HOUR = timedelta(hours=1)
 """A bare time so near is no strength of a solution (judgement)."""
 OUT, PERHAPS_OUT = 0.5, 0.15
 """From this share of a discard on food was thrown out, whatever the words tell; or where some is to go."""
+A_FEW = 4
+"""So few other words tell nothing else of food that went into the bin (judgement)."""
 OUT_OF_HERE: frozenset[Kind] = frozenset({"thrown", "out"})
 SURE_OF_ANOTHER = 0.9
 """A share of another intent that makes no deed of what only is somewhere."""
@@ -50,11 +52,15 @@ def surely_out(talk: Conversation, heard: Heard, deed: Deed, found: Breath) -> b
     words = set(heard.interpretation.heard.words[deed.start : deed.end])
     surely = bool(words & talk.interpreter.lexicon.list("deed_for_good"))
     perhaps = share >= PERHAPS_OUT
-    if called and told and (not found.left or perhaps) and (surely or discards.to_go(talk)):
+    few = len(found.left) <= A_FEW
+    if called and told and ((not found.left or perhaps) and discards.to_go(talk)):
+        return True
+    if called and told and surely and few:
         return True
     if deed.kind == "out":
         return called and told and perhaps
-    other = meaning.best.intent not in OF_DEEDS and meaning.best.share >= SURELY
+    none = meaning.best.intent == NONE and called and perhaps
+    other = meaning.best.intent not in OF_DEEDS and meaning.best.share >= SURELY and not none
     foods = [item for item in deed.items if item.food]
     if any(discards.action(talk, item.food) for item in foods) and meaning.best.intent == NONE:
         return True
@@ -88,6 +94,9 @@ def told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
     if any(_stands_wrongly(talk, heard, deed) for deed in found.deeds):
         return False
     if any(item.food and item.amount for deed in found.deeds for item in deed.items):
+        return True
+    out = (deed for deed in found.deeds if deed.kind in OUT_OF_HERE and any(i.measured for i in deed.items))
+    if any(surely_out(talk, heard, deed, found) for deed in out):
         return True
     asked = meaning.share_of("ask", "leave")
     if len(found.deeds) == 1 and (asked > _ASKED or (asked > MEANT and found.left)):

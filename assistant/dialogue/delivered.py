@@ -21,8 +21,10 @@ from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.dialogue.which_place import says
 from assistant.rules.basis import Temperature, Verdict
+from intents.language import language
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
+from intents.second_thoughts import last_start
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -50,6 +52,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     options = heard.interpretation.readings.options
     if read.asks or not slots.foods or read.names.get("equipment") or not (numbers or options):
         return None
+    slots = _last_told(talk, slots)
     if numbers and says(
         talk, read.words, "came_on_truck"
     ):  # "shrimp came in at forty nine" is not the shrimp drawer
@@ -59,7 +62,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         sure = best.intent == CHECK and best.share >= _SURELY
         return talk.ask(talk.request(CHECK, slots)) if sure and refusals.under_way(talk) else None
     cold = all(r.subject_kind == "food" and not r.place and not _hot(talk, r) for r in options[0])
-    came = len(options[0]) > 1 and bool(words & talk.interpreter.lexicon.list("arrived"))
+    lexicon = talk.interpreter.lexicon
+    came = len(options[0]) > 1 and bool(words & lexicon.list("arrived"))
+    came = came or bool(words & lexicon.list("delivery_cars"))
     if not cold or not (came or refusals.under_way(talk)):
         return None
     line = next(iter(talk.last_lines[-1:]), None)
@@ -80,6 +85,18 @@ def _in_degrees(talk: Conversation, slots: Slots) -> Slots:
     at = {span.start for span in heard.clocks}
     bare = tuple(m for m in heard.measures if m.kind == "number" and m.start in at)
     return replace(slots, clocks=(), measures=bare) if len(bare) == 1 else slots
+
+
+def _last_told(talk: Conversation, slots: Slots) -> Slots:
+    """Return the slots of "thirty six, no wait, thirty nine" with the number that counts."""
+    numbers = slots.all_measures("number", "temperature")
+    if len(numbers) != 2 or len(slots.foods) != 1:
+        return slots
+    lexicon, grammar = talk.interpreter.lexicon, language(slots.language).numbers
+    first = min(numbers, key=lambda number: number.start)
+    at = last_start(slots.words, first.start, grammar, lexicon.list("second_thought"))
+    kept = tuple(m for m in slots.measures if m.start != first.start)
+    return replace(slots, measures=kept) if at != first.start else slots
 
 
 def _told_of(talk: Conversation, slots: Slots, reading: Reading) -> Slots:
@@ -105,9 +122,11 @@ def _hearsay(talk: Conversation, read: Understanding) -> bool:
         return False
     people, claims = lexicon.list("delivery_people"), lexicon.list("claims")
     if refusals.under_way(talk):
-        people |= lexicon.list("drivers")
+        people |= lexicon.list("drivers") | lexicon.list("delivery_speakers")
     at = (i for i, word in enumerate(words) if word in people)
-    return any(claims & {*words[i + 1 : i + 1 + _NEAR_BY]} for i in at)
+    if any(claims & {*words[i + 1 : i + 1 + _NEAR_BY]} for i in at):
+        return True
+    return bool({*words} & lexicon.list("delivery_cars") and {*words} & lexicon.list("delivery_gauges"))
 
 
 @talks(LIMIT)

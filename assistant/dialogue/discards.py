@@ -90,7 +90,7 @@ def asked(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
 
 def stood(talk: Conversation, heard: Heard, deeds: Sequence[Deed]) -> Told | None:
     """Return since when, or for how long, food that went out had stood."""
-    if not any(deed.kind == "thrown" for deed in deeds):
+    if not any(deed.kind in ("thrown", "out") for deed in deeds):
         return None
     told = told_at(talk, heard, ("since", "span"), counting=True)
     return told[0] if told is not None else None
@@ -187,7 +187,8 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
         return without_food(talk, items[0].amount) if items[0].amount else None
     slots = Slots.of(read, heard.interpretation.meaning)
     slots = replace(slots, foods=tuple(i.food for i in items), concepts=slots.concepts | {THROWN})
-    if alone and len(items) == 1:
+    running = clocks(talk, talk.clock.now(), items[0].food, None)
+    if alone and len(items) == 1 and (len(running) > 1 or not items[0].amount):
         return talk.ask(talk.request(DISCARD, slots))
     return _several(talk, talk.request(DISCARD, slots), items)
 

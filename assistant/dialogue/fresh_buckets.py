@@ -228,6 +228,11 @@ def _pairs(
         if stop == at:
             at += 1
             continue
+        joint = stop in inside and read.words[stop] in lexicon.list("deed_joints")
+        more = [end for end, _ in grammar.numbers_from(read.words, stop + 1)] if joint else []
+        whole_too = (grammar.values(read.words[first : max(more)]) for first in (max(at - 1, 0), at) if more)
+        if any(_strip(values) is not None for values in whole_too):
+            stop = max(more)  # "a hundred and ten each"
         article = (
             at > start and read.words[at - 1] in grammar.ONE and read.words[at - 1] not in ("one", "uno")
         )

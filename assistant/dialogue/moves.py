@@ -34,7 +34,7 @@ def told_moved(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     of_spoken = deed.it or counted or not deed.start  # "into trolley two"
     if not foods and (deed.everything or (of_spoken and len(spoken) == 1)):
         foods = list(spoken)
-    if not foods and not deed.everything and not deed.origin:
+    if not foods and not deed.everything and not deed.origin and not (counted and to):
         return None
     line = _action(talk, deed, foods, to)
     said = " ".join(heard.interpretation.heard.words)

@@ -24,8 +24,7 @@ def asks(heard: Understanding) -> bool:
     if words[0] in load_lexicon(heard.language).list("asking") or heard.has(*QUESTION_CONCEPTS):
         return True
     ends = {span.value for span in heard.concepts if span.end == len(words)}
-    verdict = any(s.value in _ASKS_VERDICT and s.start for s in heard.concepts)  # "all right, start a batch"
-    return verdict or bool(ends & set(_LAST))
+    return heard.has(*_ASKS_VERDICT) or bool(ends & set(_LAST))
 
 
 def measured(heard: Understanding, number: Measure) -> bool:

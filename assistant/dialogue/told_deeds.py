@@ -5,6 +5,7 @@ What is only planned is not logged. What else the breath says (a reading) is tak
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -53,11 +54,13 @@ if TYPE_CHECKING:
 TIME_OUT = "time_out"
 
 
-def told(talk: Conversation, heard: Heard) -> Breath:
+def told(talk: Conversation, heard: Heard, timed: Iterable[int] = ()) -> Breath:
     """Return the deeds that an utterance tells, with foods that only the net knows."""
     read = heard.interpretation
     bucket = bool(fresh_buckets.spoken_of(talk))
-    return breath(read.heard, talk.interpreter.lexicon, (), where_put(talk, read.heard), bucket=bucket)
+    return breath(
+        read.heard, talk.interpreter.lexicon, (), where_put(talk, read.heard), bucket=bucket, timed=timed
+    )
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -68,6 +71,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if (first := _before_deeds(talk, heard)) is not None or read.heard.asks:
         return first
     found = told(talk, heard)
+    if (stood := discards.stood(talk, heard, found.deeds)) is not None:
+        found = told(talk, heard, stood.words)  # "an hour and a half" is no half of it
     if not found.deeds:
         return discards.goes_on(talk, heard) or moves.stands(talk, heard)
     if read.readings.options and not any(deed.kind == "remade" for deed in found.deeds):
@@ -198,21 +203,39 @@ def _of_a_number(done: list[Deed]) -> bool:
 def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what answers an open question with the food that went out in the same breath logged, too."""
     since = all(d.kind == "event" and d.note.startswith(("since", "done")) for d in outcome.drafts)
-    if (talk.state.pending is None and not since) or not outcome.drafts:
+    asks = outcome.pending is not None and outcome.pending.kind == "confirm" and not outcome.drafts
+    if not asks and ((talk.state.pending is None and not since) or not outcome.drafts):
         return outcome
     found = told(talk, heard)
-    out = [d for d in _not_logged(heard, found, outcome) if d.kind in OUT_OF_HERE]
+    missing = _not_logged(heard, found, outcome)
+    out = [d for d in missing if d.kind in OUT_OF_HERE]
     out = [d for d in out if any(i.measured for i in d.items) or surely_out(talk, heard, d, found)]
     gone = [_of_the_breath(replace(deed, kind="thrown"), heard.interpretation.heard) for deed in out]
+    read = {reading.subject for reading in outcome.readings} if asks else set()
+    if len(read) == 1 and outcome.readings[0].subject_kind == "food":  # "forty three, I'm chucking it"
+        gone = [_of_food(deed, next(iter(read))) for deed in gone]
+    stood = discards.stood(talk, heard, gone)
     outcomes = [_one(talk, heard, deed, found) for deed in gone]
+    if stood is not None:
+        outcomes = [discards.with_time(talk, heard, each, stood) if each else None for each in outcomes]
+    fresh = [deed for deed in missing if deed.kind == "remade"] if asks else []
+    if fresh and all(talk.site.kind_of(place) == fresh_buckets.BUCKET for place in read):
+        gone, outcomes = fresh, [fresh_buckets.made(talk, None, [(place, None) for place in read])]
     if not any(each is not None and each.drafts for each in outcomes):
         return outcome
     return replace(_joined(talk, heard, found, gone, outcomes, outcome), intent=outcome.intent)
 
 
+def _of_food(deed: Deed, food: str) -> Deed:
+    return replace(
+        deed, items=tuple(replace(item, food=item.food or food) for item in deed.items or (Item(),))
+    )
+
+
 def _not_logged(heard: Heard, found: Breath, outcome: Outcome) -> list[Deed]:
     """Return the deeds that an outcome which logs something else says nothing of."""
-    if outcome.used or not outcome.drafts or heard.interpretation.heard.asks:
+    asks = outcome.pending is not None and outcome.pending.kind == "confirm"
+    if outcome.used or not (outcome.drafts or asks) or heard.interpretation.heard.asks:
         return []
     logged = {draft.kind for draft in outcome.drafts}
     done = (deed for deed in found.deeds if not (deed.planned or deed.denied or deed.bare))

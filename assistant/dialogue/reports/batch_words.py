@@ -105,6 +105,8 @@ def _labelled(
         while end < len(words) and words[end] in lexicon.list("batch_called"):
             end += 1
         stop = min(end + _NAME, len(words))
+        ends = lexicon.list("batch_behind")  # "call it red sauce, it's at one sixty"
+        stop = next((i for i in range(end, stop) if words[i] in ends), stop)
         of_food = {i for s in foods for i in range(s.start, s.end)}
         label = " ".join(words[i] for i in range(end, stop) if i not in of_food)
         if end > at + 1 and label:

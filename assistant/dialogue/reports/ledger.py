@@ -52,6 +52,9 @@ _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 def balanced(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return ``outcome`` with what is given back; refused where it would log a value that was not said."""
     if any(not _was_said(talk, heard, draft) for draft in outcome.drafts):
+        deeds = told_deeds.report(talk, heard)  # "not taking it, four cases" was read as four degrees
+        outcome = deeds if deeds is not None and deeds.drafts else outcome
+    if any(not _was_said(talk, heard, draft) for draft in outcome.drafts):
         _LOG.error("a value that was not said was about to be logged: %r", heard.text)
         return Outcome(Answer("say_again"), READING, keep_context=True)
     outcome = told_deeds.beside(talk, heard, outcome)
