@@ -76,7 +76,7 @@ def test_a_label_that_is_not_at_hand_leaves_its_places_out() -> None:
     result = run("site", "new", typed="Quay Street\n\nwalk-in, quat bucket\n\n\nlots\n\n")
     assert result.exit_code == 0, result.output
     assert "'lots' is no number" in result.output
-    assert "Left out without a label: quat bucket." in result.output
+    assert "Left out without its label: quat bucket." in result.output
     made = load_site(default_site_file())
     assert [item.id for item in made.equipment] == ["walk-in"]
     assert made.products == ()

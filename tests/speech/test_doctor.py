@@ -113,7 +113,7 @@ def test_a_language_without_a_model_is_missing(tmp_path):
     ],
 )
 def test_words(lacking, state, says):
-    """A word that nothing hears is a warning; one with a replacement, or that another listener writes, is told."""
+    """A word that nothing hears is a warning; one with a replacement, or written elsewhere, is told."""
     check = check_words(lacking)
     assert check.state == state
     assert says in check.says
