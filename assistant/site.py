@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import os
 import tomllib
-from collections.abc import Mapping
 from datetime import date
 from functools import cached_property
 from importlib.resources import files
 from pathlib import Path
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Literal, get_args
 
 from platformdirs import user_config_path
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import AfterValidator, Field, ValidationError, model_validator
 
 from assistant.errors import InputError, in_words
+from assistant.facts import Facts
 from assistant.rules.basis import Citation, Limit
 from assistant.rules.profile import Profile, UnknownLimitError, UnknownProfileError, load_profile
 from assistant.site_language import spoken_language
@@ -42,11 +42,7 @@ class SiteFileError(InputError):
         self.says = says
 
 
-class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
-
-
-class Kitchen(_Strict):
+class Kitchen(Facts):
     """Name, jurisdiction and habits of one kitchen."""
 
     name: str = "This kitchen"
@@ -66,7 +62,7 @@ class Kitchen(_Strict):
         return day in self.closed_dates or WEEKDAYS[day.weekday()] in self.closed_weekdays
 
 
-class Sound(_Strict):
+class Sound(Facts):
     """Devices by their full names (empty: the system's own; see: kitchen doctor), and the voice."""
 
     microphone: str = ""
@@ -75,7 +71,7 @@ class Sound(_Strict):
     words_a_minute: Annotated[int, Field(ge=80, le=300)] = 165
 
 
-class Person(_Strict):
+class Person(Facts):
     """Somebody who may sign in by voice."""
 
     name: str
@@ -83,7 +79,7 @@ class Person(_Strict):
     also: tuple[str, ...] = ()
 
 
-class Product(_Strict):
+class Product(Facts):
     """A sanitizer in use, with the range printed on its label."""
 
     id: str
@@ -105,7 +101,7 @@ class Product(_Strict):
         return self
 
 
-class Equipment(_Strict):
+class Equipment(Facts):
     """A place where something is stored, held, washed or measured."""
 
     id: str
@@ -138,7 +134,7 @@ class Equipment(_Strict):
         return self
 
 
-class Override(_Strict):
+class Override(Facts):
     """A local figure that replaces the profile's, with where it comes from."""
 
     key: str
@@ -148,7 +144,7 @@ class Override(_Strict):
     section: str = ""
 
 
-class Round(_Strict):
+class Round(Facts):
     """A guided round: which places, in which order they are asked when the cook wants to be led."""
 
     id: str
@@ -167,7 +163,7 @@ class Round(_Strict):
         return self
 
 
-class Alerts(_Strict):
+class Alerts(Facts):
     """Who is told away from the page, and after how long. What is empty is not used."""
 
     command: tuple[str, ...] = ()  # a program and its arguments; it gets the message on standard input
@@ -186,7 +182,7 @@ class Alerts(_Strict):
         return bool(self.command or self.mail_to or self.webhook)
 
 
-class Site(_Strict):
+class Site(Facts):
     """The whole site file."""
 
     kitchen: Kitchen = Kitchen()
@@ -239,13 +235,6 @@ class Site(_Strict):
                         f"on the menu '{dish}' is said to be '{food}', which no table of foods has"
                     )
         return self
-
-    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Site:
-        """Return a copy with other facts; what was worked out from the old ones does not go along."""
-        copy = super().model_copy(update=update, deep=deep)
-        for name in copy.__dict__.keys() - type(self).model_fields.keys():
-            del copy.__dict__[name]
-        return copy
 
     @cached_property
     def profile(self) -> Profile:

@@ -47,6 +47,17 @@ def site(context: click.Context, keys: bool) -> None:
     )  # fmt: skip
 
 
+def _free(context: click.Context, _: click.Parameter, to: Path | None) -> Path | None:
+    """Refuse a file that is there before anything is asked."""
+    if not context.resilient_parsing and (target := _target(context.obj, to)).exists():
+        raise InputError(THERE.format(target))
+    return to
+
+
+def _target(settings: dict[str, Any], to: Path | None) -> Path:
+    return to or settings["options"].site or _from_variable() or default_site_file()
+
+
 @site.command()
 @click.option("--name", prompt="Name of the kitchen", help="The name that stands on the record.")
 @click.option(
@@ -61,7 +72,8 @@ def site(context: click.Context, keys: bool) -> None:
 @click.option("--people", prompt="Who may sign in, with commas between (or nothing)", default="",
               show_default=False, help="Names of people.")  # fmt: skip
 @click.option("--label", "labels", multiple=True, help="A label's range, such as quat=200-400.")
-@click.option("--to", type=click.Path(path_type=Path), help="Write it there instead of the usual place.")
+@click.option("--to", type=click.Path(path_type=Path), is_eager=True, callback=_free,
+              help="Write it there instead of the usual place.")  # fmt: skip
 @click.pass_obj
 def new(
     settings: dict[str, Any], name: str, jurisdiction: str, places: str, people: str,
@@ -69,9 +81,7 @@ def new(
 ) -> None:  # fmt: skip
     """Ask a few things and write the site file of your own kitchen. Never overwrites one."""
     chosen = tuple(dict.fromkeys(_listed(places)))
-    target = to or settings["options"].site or _from_variable() or default_site_file()
-    if target.exists():
-        raise InputError(THERE.format(target))
+    target = _target(settings, to)
     try:
         units = load_profile(jurisdiction).unit
     except UnknownProfileError as error:
@@ -83,12 +93,19 @@ def new(
     asks = click.get_current_context().get_parameter_source("places") is ParameterSource.PROMPT
     if asks and not told:
         told, one_more = _asked_counts([place for place in chosen if place in countable_places()])
-    needed = {product: given.get(product) or _asked(product) for product in needed_by}
+    ranges = {product: given.get(product) or _asked(product) for product in needed_by}
+    needed = {product: span for product, span in ranges.items() if span is not None}
+    left_out = [place for place in chosen if known_places()[place] in ranges.keys() - needed.keys()]
+    chosen = tuple(place for place in chosen if place not in left_out)
     text = site_text(Answers(name, jurisdiction, units, chosen, needed, _listed(people), told, one_more))
     parse_site(text, target.name)  # whatever is wrong with it is told before anything is written
     _write(target, text)
     usual = to is None and settings["options"].site is None
     after = "It is in force from now on." if usual else f"Use it with: {called()} --site {target} ..."
+    if left_out:
+        after += (
+            f"\nLeft out without its label: {', '.join(left_out)}. Add it on the page: {called()} manager"
+        )
     tell(settings["json"], f"{target} is written. {after}\nNext: {called()} listen", file=target)
 
 
@@ -149,7 +166,20 @@ def _asked_counts(places: Sequence[str]) -> tuple[dict[str, int], frozenset[str]
     return counts, one_more
 
 
-def _asked(product: str) -> tuple[float, float]:
-    low = click.prompt(f"Lowest ppm printed on the label of the {product} sanitizer", type=float)
-    high = click.prompt(f"Highest ppm printed on the label of the {product} sanitizer", type=float)
-    return low, high
+def _asked(product: str) -> tuple[float, float] | None:
+    """Ask for the label's range; ``None`` where nobody has the label before them: nothing is made up."""
+    label = f"ppm printed on the label of the {product} sanitizer"
+    low = _figure(f"Lowest {label} (nothing: left out for now)")
+    high = _figure(f"Highest {label}") if low is not None else None
+    return None if low is None or high is None else (low, high)
+
+
+def _figure(question: str) -> float | None:
+    def read(said: str) -> float | None:
+        try:
+            return float(said) if said.strip() else None
+        except ValueError:
+            raise click.UsageError(f"'{said}' is no number; write one like 200.") from None
+
+    found: float | None = click.prompt(question, default="", show_default=False, value_proc=read)
+    return found

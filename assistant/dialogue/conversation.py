@@ -83,15 +83,9 @@ def interpreter_for(site: Site, language: str = "") -> Interpreter:
     """Return the interpreter for a site's names in its (or another) language."""
     people = tuple((name, p.name) for p in site.people for name in (p.name, *p.also))
     menu = tuple((name, food) for name, food in site.menu.items())
-    return Interpreter(
-        language or site.kitchen.language,
-        site.spoken_equipment(),
-        people,
-        menu,
-        site.kind_of,
-        site.kitchen.units,
-        site.spoken_rounds(),
-    )
+    names = (site.spoken_equipment(), people, menu)
+    units, rounds = site.kitchen.units, site.spoken_rounds()
+    return Interpreter(language or site.kitchen.language, *names, site.kind_of, units, rounds)
 
 
 class Conversation:
@@ -115,8 +109,8 @@ class Conversation:
         """The replies of the language that is being spoken."""
         code, places = self.language, self.site.spoken_places
         if code not in self._catalogues:
-            called_so = {**places_called(code, places), **self._called.get(code, {})}
-            self._catalogues[code] = self.interpreter.catalogue.calling(called_so, kept_names(code, places))
+            so = {**places_called(code, places), **self._called.get(code, {})}
+            self._catalogues[code] = self.interpreter.catalogue.calling(so, kept_names(code, places))
         return self._catalogues[code]
 
     @property
@@ -164,9 +158,8 @@ class Conversation:
         self.interpreter, heard = listen(self, hypotheses)
         understood = time.perf_counter()
         if heard is None:
-            return Turn(
-                heard="", confidence=0.0, engine=hypotheses.engine, timings_ms=dict(hypotheses.timings_ms)
-            )
+            timings = dict(hypotheses.timings_ms)
+            return Turn(heard="", confidence=0.0, engine=hypotheses.engine, timings_ms=timings)
         read = heard.interpretation.heard
         if known := called(self.language, read.words, read.names.get("food", ())):
             self._called[self.language] = self._called.get(self.language, {}) | known
@@ -179,8 +172,8 @@ class Conversation:
             people_talk.person_now(self),
             self.language,
         )
-        outcome = doubt.settled(self, self._safely_decided(heard), heard)
-        outcome = bad_sound.explained(self, outcome, hypotheses)
+        decided = doubt.settled(self, self._safely_decided(heard), heard)
+        outcome = bad_sound.explained(self, decided, hypotheses)
         if outcome.drafts and keep_clip is not None:
             said = replace(said, clip=keep_clip())
         turn = self._carry_out(outcome, heard, hypotheses, said)

@@ -125,15 +125,23 @@ SHOWN_WORDS = 12
 
 def check_words(lacking: tuple[Lack, ...]) -> Check:
     """Tell which words the recogniser's model lacks, and what it listens for instead."""
-    deaf = [lack.word for lack in lacking if not lack.instead]
+    deaf = [lack.word for lack in lacking if not lack.instead and not lack.written]
+    half = [lack.word for lack in lacking if not lack.instead and lack.written]
     replaced = [f"{lack.word} as '{lack.instead}'" for lack in lacking if lack.instead]
+    unknown = f"the streaming model does not know: {_some(deaf or half)}"
     if deaf:
-        more = f" and {len(deaf) - SHOWN_WORDS} more" if len(deaf) > SHOWN_WORDS else ""
-        says = f"the streaming model does not know: {', '.join(deaf[:SHOWN_WORDS])}{more}"
-        return Check("words", "warning", says, "use other names in the site file, or a larger model")
+        return Check("words", "warning", unknown, "use other names in the site file, or a larger model")
+    if half:
+        fix = "where one is misheard, add how it was written to its 'also' in the site file"
+        return Check("words", "ok", f"{unknown}; the other listener writes any word", fix)
     if replaced:
         return Check("words", "ok", f"words listened for by another spelling: {', '.join(replaced)}")
     return Check("words", "ok", "the model knows the words that it has to hear")
+
+
+def _some(words: list[str]) -> str:
+    more = f" and {len(words) - SHOWN_WORDS} more" if len(words) > SHOWN_WORDS else ""
+    return f"{', '.join(words[:SHOWN_WORDS])}{more}"
 
 
 def check_disk(folder: Path) -> Check:

@@ -169,7 +169,7 @@ class PairRecogniser:
 
     def lacking(self) -> tuple[Lack, ...]:
         """Return the words that the partner does not know; the other one spells them."""
-        return self._partner.lacking()
+        return tuple(replace(lack, written=True) for lack in self._partner.lacking())
 
     def close(self) -> None:
         """Let go of both models."""

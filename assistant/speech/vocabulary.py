@@ -28,7 +28,11 @@ class Vocabulary:
 
 @dataclass(frozen=True)
 class Lack:
-    """A word that a model does not know; ``instead`` is what it listens for in its place, if anything."""
+    """A word that a model does not know; ``instead`` is what it listens for in its place, if anything.
+
+    ``written`` where another listener hears the same sound and can write any word.
+    """
 
     word: str
     instead: str = ""
+    written: bool = False

@@ -51,7 +51,7 @@ def test_a_made_one_is_in_force_from_then_on(home: Path) -> None:
     assert made.exit_code == 0, made.output
     assert default_site_file().is_file()
     assert load_site(default_site_file()).kitchen.name == "Quay Street"
-    result = run("--state", str(home / "log"), "--json", "ask", "quat bucket at 300")
+    result = run("--state", str(home / "log"), "--json", "ask", "quat bucket at 300 ppm")
     assert "example" not in result.stderr
     (turn,) = (json.loads(line) for line in result.stdout.splitlines())
     assert "150" in json.dumps(turn["entries"][0]["limits"])
@@ -69,6 +69,17 @@ def test_it_asks_on_a_terminal_what_was_not_given() -> None:
     assert {place for plan in made.rounds for place in plan.places} == {
         "walk-in", "quat bucket 1", "quat bucket 2"
     }  # fmt: skip
+
+
+def test_a_label_that_is_not_at_hand_leaves_its_places_out() -> None:
+    """Nothing is made up and nobody is held up: the places come later, and that is said."""
+    result = run("site", "new", typed="Quay Street\n\nwalk-in, quat bucket\n\n\nlots\n\n")
+    assert result.exit_code == 0, result.output
+    assert "'lots' is no number" in result.output
+    assert "Left out without its label: quat bucket." in result.output
+    made = load_site(default_site_file())
+    assert [item.id for item in made.equipment] == ["walk-in"]
+    assert made.products == ()
 
 
 @pytest.mark.parametrize(
@@ -110,8 +121,10 @@ def test_one_that_is_there_is_never_overwritten() -> None:
     make()
     before = default_site_file().read_bytes()
     again = make("--name", "Other")
-    assert again.exit_code == 2
+    asked = run("site", "new", typed="Quay Street\n")
+    assert {again.exit_code, asked.exit_code} == {2}
     assert "is there already" in again.stderr
+    assert "Name of the kitchen" not in asked.output, "refused only after the questions"
     assert default_site_file().read_bytes() == before
 
 

@@ -29,7 +29,7 @@ def test_no_emergency_is_said_in_the_own_words_of_another_language(one: str, oth
         *lexicon.heard_as,  # what is misheard may turn into one
     }
     assert phrases
-    assert [phrase for phrase in phrases if set(phrase.split()) <= own] == []
+    assert [phrase for phrase in phrases if set(phrase.split()) - {"+"} <= own] == []
 
 
 @pytest.mark.parametrize(

@@ -108,10 +108,12 @@ def test_a_language_without_a_model_is_missing(tmp_path):
         ((), "ok", "knows the words"),
         ((Lack("quat", "quad"),), "ok", "quat as 'quad'"),
         ((Lack("quat", "quad"), Lack("zucchini")), "warning", "does not know: zucchini"),
+        ((Lack("luis", written=True),), "ok", "does not know: luis; the other listener writes any word"),
+        ((Lack("luis", written=True), Lack("zucchini")), "warning", "does not know: zucchini"),
     ],
 )
 def test_words(lacking, state, says):
-    """A word without a replacement is a warning; with one it is told."""
+    """A word that nothing hears is a warning; one with a replacement, or written elsewhere, is told."""
     check = check_words(lacking)
     assert check.state == state
     assert says in check.says
