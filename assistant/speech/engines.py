@@ -36,7 +36,7 @@ def open_engine(
     found = _model(engine, language, folder)
     words = vocabulary if callable(vocabulary) else lambda: vocabulary or Vocabulary()
     cpu_threads = cpu_threads or min(2, os.cpu_count() or 1)
-    partner = None if engine else partner_of(found, folder)
+    partner = None if engine else partner_of(found, folder, language)
     if partner is None:
         return _load(found, words, cpu_threads, window_s)
     from assistant.speech.pair import PairRecogniser

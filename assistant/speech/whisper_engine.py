@@ -12,13 +12,13 @@ from typing import Any
 
 import numpy as np
 
-from assistant.audio.openmp import openmp
 from assistant.audio.utterance import RATE, Samples
 from assistant.errors import MissingError
 from assistant.speech.calls import log_odds, spellings
 from assistant.speech.log_mel import HOP, log_mel
 from assistant.speech.spoken_text import spoken_text
 from assistant.speech.vocabulary import Vocabulary
+from assistant.speech.whisper_files import opened
 
 _FULL_WINDOW_S = 30.0  # the window that the model was trained on
 _HINT_TOKENS = 120
@@ -28,7 +28,7 @@ _CHARACTERS_A_SECOND = 30  # nobody speaks faster (common practice, no source)
 _ROOM_S = 1.0  # silence that must follow the sound in its window
 _ENCODED_S = 0.02  # sound that one of the encoder's steps stands for
 _SURE = -0.3
-_FILES = ("model.bin", "config.json", "tokenizer.json", "vocabulary.txt")
+_LANGUAGES = ("en", "es")
 
 
 @dataclass(frozen=True)
@@ -55,34 +55,28 @@ TAUGHT = WhisperSettings(windows_s=(5.0, 8.0, 15.0), hints=False, certain_silenc
 
 @dataclass(frozen=True)
 class Guess:
-    """One way the sound may read."""
+    """One way the sound may read. ``language`` is told by a model that knows several and heard which."""
 
     text: str
     log_probability: float  # of all tokens together
     tokens: int
+    language: str = ""
 
 
 class WhisperEngine:
     """A loaded model with its prompt. Raises ``MissingError`` for a folder that lacks a file."""
 
     def __init__(self, folder: Path, vocabulary: Vocabulary, settings: WhisperSettings) -> None:
-        if absent := [file for file in _FILES if not (folder / file).is_file()]:
-            raise MissingError(f"the speech model in '{folder}' lacks {', '.join(absent)}; fetch it again")
-        # Threads that spin while they wait for each other keep a busy machine from ever ending them.
-        with openmp("OMP_WAIT_POLICY", "PASSIVE"):
-            import ctranslate2
         from tokenizers import Tokenizer
 
         self._settings = settings
+        self._model = opened(folder, compute_type=settings.compute_type, intra_threads=settings.cpu_threads)
+        import ctranslate2
+
         self._array: Callable[[Any], Any] = ctranslate2.StorageView.from_array
-        self._model = ctranslate2.models.Whisper(
-            str(folder),
-            device="cpu",
-            compute_type=settings.compute_type,
-            intra_threads=settings.cpu_threads,
-        )
         self._tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
         self._end = self._token("endoftext")
+        self._spoken = self._languages_heard()
         self._prompt, self._hint, self.unhinted = self._make_prompt(vocabulary)
 
     def decode(self, samples: Samples) -> tuple[list[Guess], dict[str, float]]:
@@ -114,19 +108,25 @@ class WhisperEngine:
         The window is just long enough: 60 ms of one core for two seconds, a fifth of a whole decoding.
         """
         encoded = self._model.encode(self._features(samples, len(samples) / RATE + _ROOM_S))
+        frames = int(len(samples) / RATE / _ENCODED_S)
         likeliest = -math.inf
-        for spelled in spellings(phrase):
-            # The library itself puts in that no times are wanted, and reads the probability of each token.
-            (read,) = self._model.align(
-                encoded,
-                [self._token("startoftranscript")],
-                [self._tokens(f" {spelled}")],
-                int(len(samples) / RATE / _ENCODED_S),
-            )
-            likeliest = max(likeliest, sum(math.log(max(p, 1e-9)) for p in read.text_token_probs))
-            if likeliest >= _SURE:
-                break  # nothing is left to other spellings
+        marks: list[list[int]] = [[mark] for mark in self._spoken] or [[]]
+        for mark in marks:  # taken as said in each language that the model knows
+            for spelled in spellings(phrase):
+                shares = self._shares(encoded, [*mark, *self._tokens(f" {spelled}")], frames)
+                said = sum(math.log(max(share, 1e-9)) for share in shares[len(mark) :])
+                likeliest = max(likeliest, said)
+                if likeliest >= _SURE:
+                    return log_odds(likeliest)  # nothing is left to other spellings
         return log_odds(likeliest)
+
+    def _shares(self, encoded: Any, tokens: list[int], frames: int) -> list[float]:
+        """Return the probability of each token, given those before it (of a mark: nothing of use).
+
+        The library itself puts in that no times are wanted.
+        """
+        (read,) = self._model.align(encoded, [self._token("startoftranscript")], [tokens], frames)
+        return list(read.text_token_probs)
 
     def _features(self, samples: Samples, window_s: float) -> Any:
         """Return what the encoder takes of ``samples`` and the silence behind them."""
@@ -141,7 +141,8 @@ class WhisperEngine:
         for tokens, score in zip(result.sequences_ids, result.scores, strict=True):
             if self._nobody(result.no_speech_prob, score):
                 continue
-            guess = Guess(spoken_text(self._text(tokens)), score * len(tokens), len(tokens))
+            language = self._spoken.get(tokens[0], "") if tokens else ""
+            guess = Guess(spoken_text(self._text(tokens)), score * len(tokens), len(tokens), language)
             if not guess.text or self._made_up(guess.text, seconds):
                 continue
             if known := by_text.get(guess.text):
@@ -176,6 +177,13 @@ class WhisperEngine:
         language = [self._token("en"), self._token("transcribe")] if self._model.is_multilingual else []
         prompt = [*before, self._token("startoftranscript"), *language, self._token("notimestamps")]
         return prompt, spoken_text(" ".join(hint)), vocabulary.nouns[len(hint) :]
+
+    def _languages_heard(self) -> dict[int, str]:
+        """Return the marks that a model of ours writes before the words: the language that it heard."""
+        if self._model.is_multilingual:
+            return {}  # as published: it has to be told
+        marks = {self._tokenizer.token_to_id(f"<|{code}|>"): code for code in _LANGUAGES}
+        return {} if None in marks else {mark: code for mark, code in marks.items() if mark is not None}
 
     def _token(self, name: str) -> int:
         """Return the number of a token that stands for no text."""
