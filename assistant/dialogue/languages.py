@@ -1,7 +1,7 @@
 """Which language an utterance is in: the first that understands it, beginning with the one being spoken.
 
-Typed text may be in any language that has a pack. Sound comes from a recogniser of one language; where it
-does not say which, it is the site's own.
+Typed text may be in any language that has a pack. Sound comes from a recogniser of one language, or of two
+that hears which was spoken; where it does not say which, it is the site's own.
 """
 
 from __future__ import annotations

@@ -29,6 +29,7 @@ _ROOM_S = 1.0  # silence that must follow the sound in its window
 _ENCODED_S = 0.02  # sound that one of the encoder's steps stands for
 _SURE = -0.3
 _LANGUAGES = ("en", "es")
+_FOREIGN = 0.1  # how much rarer another language is than the kitchen's own (practice, no source)
 
 
 @dataclass(frozen=True)
@@ -36,7 +37,8 @@ class WhisperSettings:
     """``windows_s`` are the lengths of sound that the encoder may see: the shortest that fits is used, else
     the 30 s that it was trained on. 15 s take a third of the time, and beside a second listener they
     understand as much (tests/benchmarks/hearing.md). ``hints`` says whether nouns go before the sound;
-    ``certain_silence`` the share of "nobody spoke" above which the model is believed at once, if any.
+    ``certain_silence`` the share of "nobody spoke" above which the model is believed at once, if any;
+    ``own_language`` what is mostly spoken there, of several that the model knows (empty: each alike).
     """
 
     cpu_threads: int = 2
@@ -47,6 +49,7 @@ class WhisperSettings:
     certain_silence: float | None = None
     pad_s: float = 0.2
     compute_type: str = "int8"
+    own_language: str = ""
 
 
 TAUGHT = WhisperSettings(windows_s=(5.0, 8.0, 15.0), hints=False, certain_silence=0.9)
@@ -88,19 +91,41 @@ class WhisperEngine:
         made = time.perf_counter()
         encoded = self._model.encode(features)
         read = time.perf_counter()
-        result = self._model.generate(
+        guesses = self._guesses(self._generated(encoded, self._prompt, seconds), seconds)
+        own = self._settings.own_language
+        if guesses and own in self._spoken.values() and guesses[0].language != own:
+            guesses = self._with_own(encoded, guesses, seconds)
+        done = time.perf_counter()
+        stages = (("features", begun, made), ("encode", made, read), ("decode", read, done))
+        return guesses, {name: (to - at) * 1000 for name, at, to in stages}
+
+    def _generated(self, encoded: Any, prompt: list[int], seconds: float) -> Any:
+        return self._model.generate(
             encoded,
-            [self._prompt],
+            [prompt],
             beam_size=self._settings.beam_size,
             num_hypotheses=self._settings.alternatives,
             sampling_temperature=0.0,
             return_scores=True,
             return_no_speech_prob=True,
-            max_length=min(224, 24 + int(12 * seconds)) + len(self._prompt),
+            max_length=min(224, 24 + int(12 * seconds)) + len(prompt),
         )[0]
-        done = time.perf_counter()
-        stages = (("features", begun, made), ("encode", made, read), ("decode", read, done))
-        return self._guesses(result, seconds), {name: (to - at) * 1000 for name, at, to in stages}
+
+    def _with_own(self, encoded: Any, foreign: list[Guess], seconds: float) -> list[Guess]:
+        """Return guesses in another language beside those in the kitchen's own, which is likelier by far.
+
+        A short word may be one of either: what the kitchen speaks is then read as that.
+        """
+        own = self._settings.own_language
+        mark = next(mark for mark, code in self._spoken.items() if code == own)
+        result = self._generated(encoded, [*self._prompt, mark], seconds)
+        read = [replace(guess, language=own) for guess in self._guesses(result, seconds)]
+        rarer = [
+            replace(guess, log_probability=guess.log_probability + math.log(_FOREIGN))
+            for guess in foreign
+            if guess.language != own and guess.text not in {each.text for each in read}
+        ]
+        return sorted((*read, *rarer), key=lambda guess: -guess.log_probability)
 
     def opening(self, samples: Samples, phrase: str) -> float:
         """Return the log-odds that the words of ``samples`` begin with ``phrase``.
