@@ -24,6 +24,7 @@ class ModelEntry(BaseModel):
     ``needs`` lists the files without which it must not be loaded. A ``partner`` listens along with another
     or when it is asked for by name; it never becomes the default, so it never decides a number alone.
     One that is ``taught`` knows kitchen talk: it needs no hints, hears in short windows, and is preferred.
+    ``also`` are other languages that it hears without being told which one is spoken.
     With ``own_phrases`` its graph holds the kitchen's phrases already, so that none are given to it.
     """
 
@@ -43,6 +44,7 @@ class ModelEntry(BaseModel):
     role: Literal["listener", "partner"] = "listener"
     own_phrases: bool = False
     taught: bool = False
+    also: list[str] = []
     address: str = ""
     sha256: dict[str, _Sha256] = {}
 
@@ -51,6 +53,11 @@ class ModelEntry(BaseModel):
         if self.source == "download" and not self.address:
             raise ValueError(f"the model '{self.name}' needs the address it is published at")
         return self
+
+    @property
+    def languages(self) -> tuple[str, ...]:
+        """Every language that it hears, its own first."""
+        return (self.language, *self.also)
 
     @property
     def archive_sha256(self) -> str:

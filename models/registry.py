@@ -75,11 +75,11 @@ def choose(language: str = "en", engine: str | None = None, folder: Path | None 
         for found in survey(folder)
         if found.installed
         and found.entry.role == "listener"
-        and found.entry.language == language
+        and language in found.entry.languages
         and engine in (None, found.entry.engine)
     ]
     if usable:
-        return min(usable, key=_preference)
+        return min(usable, key=lambda found: _preference(found, language))
     fitting = [
         e.name
         for e in load_manifest()
@@ -94,11 +94,14 @@ def choose(language: str = "en", engine: str | None = None, folder: Path | None 
     raise MissingError(f"no {which} model is installed; {fix}")
 
 
-def partner_of(listener: ModelStatus, folder: Path | None = None) -> ModelStatus | None:
-    """Return the installed streaming model that listens along with ``listener``, which cannot stream."""
+def partner_of(listener: ModelStatus, folder: Path | None = None, language: str = "") -> ModelStatus | None:
+    """Return the installed streaming model that listens along with ``listener``, which cannot stream.
+
+    It has to know ``language`` (none: the listener's own), which the kitchen speaks.
+    """
     if listener.entry.engine in _STREAMING:
         return None
-    language = listener.entry.language
+    language = language or listener.entry.language
     partners = (s for s in survey(folder) if s.entry.role == "partner" and s.entry.language == language)
     return next((found for found in partners if found.installed), None)
 
@@ -126,11 +129,13 @@ def _place(entry: ModelEntry, folder: Path) -> Path:
     return shipped_folder() / entry.folder
 
 
-def _preference(found: ModelStatus) -> tuple[int, bool, int]:
+def _preference(found: ModelStatus, language: str) -> tuple[int, bool, bool, int]:
     engine = found.entry.engine
     rank = _PREFERRED.index(engine) if engine in _PREFERRED else len(_PREFERRED)
-    # Of one engine, what was taught kitchen talk goes first, then the larger: it was fetched on purpose.
-    return rank, not found.entry.taught, -found.entry.size_bytes
+    # Of one engine, what was taught kitchen talk goes first, then what knows this language best, then the
+    # larger: it was fetched on purpose.
+    foreign = found.entry.language != language
+    return rank, not found.entry.taught, foreign, -found.entry.size_bytes
 
 
 def _receipt_note(path: Path) -> str:

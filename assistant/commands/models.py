@@ -35,8 +35,8 @@ def models(context: click.Context) -> None:
             else "not installed"
         )
         entry = found.entry
-        size = f"{entry.size_bytes / 1e6:.0f} MB"
-        click.echo(f"{mark} {entry.name:30} {entry.engine:8} {entry.language}  {size:>7}  {entry.license}")
+        size, knows = f"{entry.size_bytes / 1e6:.0f} MB", ",".join(entry.languages)
+        click.echo(f"{mark} {entry.name:30} {entry.engine:8} {knows:5}  {size:>7}  {entry.license}")
         click.echo(f"    {entry.title}\n    {state}")
     if not context.obj["json"]:
         click.echo("* listens by default, + listens along with it. Fetch another: kitchen models get NAME")
@@ -48,6 +48,7 @@ def _as_json(found: ModelStatus, default: str) -> dict[str, Any]:
         "name": entry.name,
         "engine": entry.engine,
         "language": entry.language,
+        "languages": list(entry.languages),
         "title": entry.title,
         "license": entry.license,
         "size_bytes": entry.size_bytes,

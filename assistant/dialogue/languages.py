@@ -1,11 +1,12 @@
 """Which language an utterance is in: the first that understands it, beginning with the one being spoken.
 
-Typed text may be in any language that has a pack. Sound comes from a recogniser of one language; where it
-does not say which, it is the site's own.
+Typed text may be in any language that has a pack. Sound comes from a recogniser of one language, or of two
+that hears which was spoken; where it does not say which, it is the site's own.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import leaning
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
 ALL_WORDS = 0.999
 """From this share of known words on, no other language is tried."""
+URGENT = 0.2
+"""Mass that an emergency needs: other words that mean something whole do not hide it."""
 
 
 def listen(talk: Conversation, hypotheses: Hypotheses) -> tuple[Interpreter, Heard | None]:
@@ -34,6 +37,7 @@ def listen(talk: Conversation, hypotheses: Hypotheses) -> tuple[Interpreter, Hea
     for code in order:
         interpreter = talk.speaker_of(code)
         heard = _heard(talk, interpreter, hypotheses)
+        heard = _urgent(talk, interpreter, hypotheses) or heard
         if heard is not None and emergency_in(heard.interpretation.heard.words, interpreter.lexicon):
             return interpreter, heard
         whole = heard is not None and understood(heard.interpretation)
@@ -55,6 +59,16 @@ def _heard(talk: Conversation, interpreter: Interpreter, hypotheses: Hypotheses)
     called = talk.addressed or hypotheses.engine == "typed"
     before = leaning.said_before(talk) if called else ()  # colleagues lean on what they said themselves
     return choose(hypotheses, lambda text: interpreter.interpret(talk.without_wake(text), before))
+
+
+def _urgent(talk: Conversation, interpreter: Interpreter, hypotheses: Hypotheses) -> Heard | None:
+    """Return the emergency that one of several hypotheses names, if it is likely enough."""
+    likely = [each for each in hypotheses.alternatives if each.share >= URGENT]
+    for each in likely if len(hypotheses.alternatives) > 1 else ():
+        heard = _heard(talk, interpreter, replace(hypotheses, alternatives=(each,), second=None))
+        if heard and emergency_in(heard.interpretation.heard.words, interpreter.lexicon):
+            return heard
+    return None
 
 
 def _of_its_own(read: Interpretation, interpreter: Interpreter) -> float:

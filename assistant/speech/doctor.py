@@ -112,7 +112,7 @@ def check_models(folder: Path | None = None, language: str = "en") -> tuple[Chec
     lines: list[Check] = []
     try:
         used = choose(language, None, folder)
-        partner = partner_of(used, folder)
+        partner = partner_of(used, folder, language)
         beside = f", with '{partner.entry.name}' listening along" if partner else ""
         lines.append(Check("recogniser", "ok", f"{used.entry.title} is used, in '{used.path}'{beside}"))
     except KitchenError as fault:
@@ -217,7 +217,8 @@ def _device_check(kind: str, wanted: str, usable: list[Device], default: list[De
 def _model_check(found: ModelStatus) -> Check:
     entry = found.entry
     name = f"model {entry.name}"
-    facts = f"{entry.engine}, {entry.language}, {entry.size_bytes / 1e6:.0f} MB, licence {entry.license}"
+    knows = ", ".join(entry.languages)
+    facts = f"{entry.engine}, {knows}, {entry.size_bytes / 1e6:.0f} MB, licence {entry.license}"
     if found.path is None:
         state: State = "warning" if found.note != "not installed" else "ok"
         return Check(name, state, f"{found.note} ({facts})", f"kitchen models get {entry.name}")

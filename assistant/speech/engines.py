@@ -36,19 +36,20 @@ def open_engine(
     found = _model(engine, language, folder)
     words = vocabulary if callable(vocabulary) else lambda: vocabulary or Vocabulary()
     cpu_threads = cpu_threads or min(2, os.cpu_count() or 1)
-    partner = None if engine else partner_of(found, folder)
+    partner = None if engine else partner_of(found, folder, language)
     if partner is None:
-        return _load(found, words, cpu_threads, window_s)
+        return _load(found, words, cpu_threads, window_s, language)
     from assistant.speech.pair import PairRecogniser
 
     with ThreadPoolExecutor(1) as beside:
         second = beside.submit(_load, partner, words, 1, window_s)
-        return PairRecogniser(
-            _load(found, words, cpu_threads, window_s), second.result(), words().wake_phrase
-        )
+        first = _load(found, words, cpu_threads, window_s, language)
+        return PairRecogniser(first, second.result(), words().wake_phrase)
 
 
-def _load(found: ModelStatus, words: Words, cpu_threads: int, window_s: float | None) -> Recogniser:
+def _load(
+    found: ModelStatus, words: Words, cpu_threads: int, window_s: float | None, language: str = ""
+) -> Recogniser:
     assert found.path is not None
     if found.entry.source == "shipped":
         _check(found)
@@ -65,7 +66,9 @@ def _load(found: ModelStatus, words: Words, cpu_threads: int, window_s: float | 
     from assistant.speech.whisper_engine import TAUGHT, WhisperSettings
 
     entry = found.entry
-    settings = replace(TAUGHT if entry.taught else WhisperSettings(), cpu_threads=cpu_threads)
+    settings = replace(
+        TAUGHT if entry.taught else WhisperSettings(), cpu_threads=cpu_threads, own_language=language
+    )
     if window_s is not None:
         settings = replace(settings, windows_s=(window_s,))
     hints = words() if settings.hints else Vocabulary()  # without hints it need not wait for the words

@@ -151,12 +151,14 @@ class PairRecogniser:
             **first.timings_ms,
             **{f"partner_{key}": value for key, value in second.timings_ms.items()},
         }
+        # Who knows another language than was spoken has no opinion of the words.
+        knows = not first.language or second.language in ("", first.language)
         return replace(
             first,
             engine=self.name,
             model=self.model,
             woken=second.woken,
-            second=second.alternatives,
+            second=second.alternatives if knows else None,
             advice=first.advice or second.advice,
             timings_ms=timings,
         )

@@ -164,7 +164,8 @@ class WhisperRecogniser(Plain):
         )
         best = guesses[0] if guesses else None
         confidence = math.exp(best.log_probability / (best.tokens + 1)) if best else 0.0
-        return Hypotheses(alternatives, confidence, self.name, self.model, advice, timings)
+        language = best.language if best else ""
+        return Hypotheses(alternatives, confidence, self.name, self.model, advice, timings, language)
 
     def _need_engine(self) -> WhisperEngine:
         if self._engine is None:

@@ -12,13 +12,13 @@ from typing import Any
 
 import numpy as np
 
-from assistant.audio.openmp import openmp
 from assistant.audio.utterance import RATE, Samples
 from assistant.errors import MissingError
 from assistant.speech.calls import log_odds, spellings
 from assistant.speech.log_mel import HOP, log_mel
 from assistant.speech.spoken_text import spoken_text
 from assistant.speech.vocabulary import Vocabulary
+from assistant.speech.whisper_files import opened
 
 _FULL_WINDOW_S = 30.0  # the window that the model was trained on
 _HINT_TOKENS = 120
@@ -28,7 +28,8 @@ _CHARACTERS_A_SECOND = 30  # nobody speaks faster (common practice, no source)
 _ROOM_S = 1.0  # silence that must follow the sound in its window
 _ENCODED_S = 0.02  # sound that one of the encoder's steps stands for
 _SURE = -0.3
-_FILES = ("model.bin", "config.json", "tokenizer.json", "vocabulary.txt")
+_LANGUAGES = ("en", "es")
+_FOREIGN = 0.1  # how much rarer another language is than the kitchen's own (practice, no source)
 
 
 @dataclass(frozen=True)
@@ -36,7 +37,8 @@ class WhisperSettings:
     """``windows_s`` are the lengths of sound that the encoder may see: the shortest that fits is used, else
     the 30 s that it was trained on. 15 s take a third of the time, and beside a second listener they
     understand as much (tests/benchmarks/hearing.md). ``hints`` says whether nouns go before the sound;
-    ``certain_silence`` the share of "nobody spoke" above which the model is believed at once, if any.
+    ``certain_silence`` the share of "nobody spoke" above which the model is believed at once, if any;
+    ``own_language`` what is mostly spoken there, of several that the model knows (empty: each alike).
     """
 
     cpu_threads: int = 2
@@ -47,6 +49,7 @@ class WhisperSettings:
     certain_silence: float | None = None
     pad_s: float = 0.2
     compute_type: str = "int8"
+    own_language: str = ""
 
 
 TAUGHT = WhisperSettings(windows_s=(5.0, 8.0, 15.0), hints=False, certain_silence=0.9)
@@ -55,34 +58,28 @@ TAUGHT = WhisperSettings(windows_s=(5.0, 8.0, 15.0), hints=False, certain_silenc
 
 @dataclass(frozen=True)
 class Guess:
-    """One way the sound may read."""
+    """One way the sound may read. ``language`` is told by a model that knows several and heard which."""
 
     text: str
     log_probability: float  # of all tokens together
     tokens: int
+    language: str = ""
 
 
 class WhisperEngine:
     """A loaded model with its prompt. Raises ``MissingError`` for a folder that lacks a file."""
 
     def __init__(self, folder: Path, vocabulary: Vocabulary, settings: WhisperSettings) -> None:
-        if absent := [file for file in _FILES if not (folder / file).is_file()]:
-            raise MissingError(f"the speech model in '{folder}' lacks {', '.join(absent)}; fetch it again")
-        # Threads that spin while they wait for each other keep a busy machine from ever ending them.
-        with openmp("OMP_WAIT_POLICY", "PASSIVE"):
-            import ctranslate2
         from tokenizers import Tokenizer
 
         self._settings = settings
+        self._model = opened(folder, compute_type=settings.compute_type, intra_threads=settings.cpu_threads)
+        import ctranslate2
+
         self._array: Callable[[Any], Any] = ctranslate2.StorageView.from_array
-        self._model = ctranslate2.models.Whisper(
-            str(folder),
-            device="cpu",
-            compute_type=settings.compute_type,
-            intra_threads=settings.cpu_threads,
-        )
         self._tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
         self._end = self._token("endoftext")
+        self._spoken = self._languages_heard()
         self._prompt, self._hint, self.unhinted = self._make_prompt(vocabulary)
 
     def decode(self, samples: Samples) -> tuple[list[Guess], dict[str, float]]:
@@ -94,19 +91,41 @@ class WhisperEngine:
         made = time.perf_counter()
         encoded = self._model.encode(features)
         read = time.perf_counter()
-        result = self._model.generate(
+        guesses = self._guesses(self._generated(encoded, self._prompt, seconds), seconds)
+        own = self._settings.own_language
+        if guesses and own in self._spoken.values() and guesses[0].language != own:
+            guesses = self._with_own(encoded, guesses, seconds)
+        done = time.perf_counter()
+        stages = (("features", begun, made), ("encode", made, read), ("decode", read, done))
+        return guesses, {name: (to - at) * 1000 for name, at, to in stages}
+
+    def _generated(self, encoded: Any, prompt: list[int], seconds: float) -> Any:
+        return self._model.generate(
             encoded,
-            [self._prompt],
+            [prompt],
             beam_size=self._settings.beam_size,
             num_hypotheses=self._settings.alternatives,
             sampling_temperature=0.0,
             return_scores=True,
             return_no_speech_prob=True,
-            max_length=min(224, 24 + int(12 * seconds)) + len(self._prompt),
+            max_length=min(224, 24 + int(12 * seconds)) + len(prompt),
         )[0]
-        done = time.perf_counter()
-        stages = (("features", begun, made), ("encode", made, read), ("decode", read, done))
-        return self._guesses(result, seconds), {name: (to - at) * 1000 for name, at, to in stages}
+
+    def _with_own(self, encoded: Any, foreign: list[Guess], seconds: float) -> list[Guess]:
+        """Return guesses in another language beside those in the kitchen's own, which is likelier by far.
+
+        A short word may be one of either: what the kitchen speaks is then read as that.
+        """
+        own = self._settings.own_language
+        mark = next(mark for mark, code in self._spoken.items() if code == own)
+        result = self._generated(encoded, [*self._prompt, mark], seconds)
+        read = [replace(guess, language=own) for guess in self._guesses(result, seconds)]
+        rarer = [
+            replace(guess, log_probability=guess.log_probability + math.log(_FOREIGN))
+            for guess in foreign
+            if guess.language != own and guess.text not in {each.text for each in read}
+        ]
+        return sorted((*read, *rarer), key=lambda guess: -guess.log_probability)
 
     def opening(self, samples: Samples, phrase: str) -> float:
         """Return the log-odds that the words of ``samples`` begin with ``phrase``.
@@ -114,19 +133,25 @@ class WhisperEngine:
         The window is just long enough: 60 ms of one core for two seconds, a fifth of a whole decoding.
         """
         encoded = self._model.encode(self._features(samples, len(samples) / RATE + _ROOM_S))
+        frames = int(len(samples) / RATE / _ENCODED_S)
         likeliest = -math.inf
-        for spelled in spellings(phrase):
-            # The library itself puts in that no times are wanted, and reads the probability of each token.
-            (read,) = self._model.align(
-                encoded,
-                [self._token("startoftranscript")],
-                [self._tokens(f" {spelled}")],
-                int(len(samples) / RATE / _ENCODED_S),
-            )
-            likeliest = max(likeliest, sum(math.log(max(p, 1e-9)) for p in read.text_token_probs))
-            if likeliest >= _SURE:
-                break  # nothing is left to other spellings
+        marks: list[list[int]] = [[mark] for mark in self._spoken] or [[]]
+        for mark in marks:  # taken as said in each language that the model knows
+            for spelled in spellings(phrase):
+                shares = self._shares(encoded, [*mark, *self._tokens(f" {spelled}")], frames)
+                said = sum(math.log(max(share, 1e-9)) for share in shares[len(mark) :])
+                likeliest = max(likeliest, said)
+                if likeliest >= _SURE:
+                    return log_odds(likeliest)  # nothing is left to other spellings
         return log_odds(likeliest)
+
+    def _shares(self, encoded: Any, tokens: list[int], frames: int) -> list[float]:
+        """Return the probability of each token, given those before it (of a mark: nothing of use).
+
+        The library itself puts in that no times are wanted.
+        """
+        (read,) = self._model.align(encoded, [self._token("startoftranscript")], [tokens], frames)
+        return list(read.text_token_probs)
 
     def _features(self, samples: Samples, window_s: float) -> Any:
         """Return what the encoder takes of ``samples`` and the silence behind them."""
@@ -141,7 +166,8 @@ class WhisperEngine:
         for tokens, score in zip(result.sequences_ids, result.scores, strict=True):
             if self._nobody(result.no_speech_prob, score):
                 continue
-            guess = Guess(spoken_text(self._text(tokens)), score * len(tokens), len(tokens))
+            language = self._spoken.get(tokens[0], "") if tokens else ""
+            guess = Guess(spoken_text(self._text(tokens)), score * len(tokens), len(tokens), language)
             if not guess.text or self._made_up(guess.text, seconds):
                 continue
             if known := by_text.get(guess.text):
@@ -176,6 +202,13 @@ class WhisperEngine:
         language = [self._token("en"), self._token("transcribe")] if self._model.is_multilingual else []
         prompt = [*before, self._token("startoftranscript"), *language, self._token("notimestamps")]
         return prompt, spoken_text(" ".join(hint)), vocabulary.nouns[len(hint) :]
+
+    def _languages_heard(self) -> dict[int, str]:
+        """Return the marks that a model of ours writes before the words: the language that it heard."""
+        if self._model.is_multilingual:
+            return {}  # as published: it has to be told
+        marks = {self._tokenizer.token_to_id(f"<|{code}|>"): code for code in _LANGUAGES}
+        return {} if None in marks else {mark: code for mark, code in marks.items() if mark is not None}
 
     def _token(self, name: str) -> int:
         """Return the number of a token that stands for no text."""

@@ -2,6 +2,10 @@
 
 python jobs.py SENTENCES.txt VOICES_FOLDER OUT.npz            training voices and mixtures of them
 python jobs.py SENTENCES.txt VOICES_FOLDER OUT.npz --judge    the held-out voices, plain (nothing is trained on these)
+python jobs.py PLAN.csv VOICES_FOLDER OUT.npz --plan          columns text, voice, speed, language: each as it says
+
+With --language es the sentences are Spanish: spoken with the prosody of the voices made for Spanish and Portuguese and
+any voice's sound, a quarter by English voices.
 
 VOICES_FOLDER is `voices/` of the npm package kokoro-js: a style table of 510 x 256 float32 a voice.
 """
@@ -9,8 +13,10 @@ VOICES_FOLDER is `voices/` of the npm package kokoro-js: a style table of 510 x 
 from __future__ import annotations
 
 import argparse
+import csv
 import pathlib
 import random
+from collections.abc import Iterator
 
 import numpy as np
 from phones import PHONES, lexicon
@@ -24,9 +30,16 @@ KEPT = {
     "bm_daniel",
 }  # kept for the project's judges: never used here
 HELD_OUT = ["af_kore", "am_michael", "am_eric", "bf_emma", "bm_george"]  # this model's own unheard voices
+HELD_OUT_ES = ["em_alex", "pm_alex", "if_sara", "im_nicola"]  # unheard as well; they judge Spanish
+NATIVE_ES = ["ef_dora", "em_santa", "pf_dora", "pm_santa"]
+LEARNERS = 0.25  # share of Spanish that English voices speak
+SPANISH = ["es-419"] * 2 + ["es"]
 ROWS = 140  # style rows kept: one for each token count
 AMERICAN = ["en-us"] * 6 + ["en-us-nyc"]
 BRITISH = ["en-gb"] * 4 + ["en-gb-scotland", "en-gb-x-rp", "en-029"]
+Planned = tuple[
+    str, "Mix", list[float], str
+]  # what is said, by whom, speed and shift, espeak-ng's name of the accent
 Mix = tuple[
     list[int], list[float], list[float]
 ]  # voices, weights of their sound half, weights of their prosody half
@@ -68,54 +81,81 @@ def labels(sentence: str) -> list[int]:
     return [PHONES.index(p) + 1 for w in sentence.split() for p in known[w][0].split()]
 
 
+def one_voice(k: int) -> Mix:
+    return [k] * 4, [1, 0, 0, 0], [1, 0, 0, 0]
+
+
+def judged(sentences: list[str], names: list[str]) -> Iterator[Planned]:
+    for k, sentence in enumerate(sentences):
+        at = k % len(names)
+        yield sentence, one_voice(at), [1.0, 1.0], "en-gb" if names[at][0] == "b" else "en-us"
+
+
+def as_planned(path: pathlib.Path, names: list[str]) -> Iterator[Planned]:
+    with path.open(encoding="utf-8", newline="") as rows:
+        for row in csv.DictReader(rows):
+            spoken = "es-419" if row["language"] == "es" else "en-gb" if row["voice"][0] == "b" else "en-us"
+            yield row["text"], one_voice(names.index(row["voice"])), [float(row["speed"]), 1.0], spoken
+
+
+def mixed(sentences: list[str], names: list[str], language: str, r: random.Random) -> Iterator[Planned]:
+    """Each sentence by a speaker of its own, at a speed and with a shift of pitch and formants."""
+    english = [i for i, n in enumerate(names) if n[0] in "ab"]
+    native = [i for i, n in enumerate(names) if n in NATIVE_ES] if language == "es" else english
+    others = [i for i in range(len(names)) if i not in native]
+    foreign = [i for i in range(len(names)) if i not in english]
+    for sentence in sentences:
+        learner = language == "es" and r.random() < LEARNERS
+        v = voice(r, english, foreign) if learner else voice(r, native, others)
+        main_voice = names[v[0][int(np.argmax(v[2]))]]
+        spoken = r.choice(SPANISH if language == "es" else BRITISH if main_voice[0] == "b" else AMERICAN)
+        # speed of talking; and the shift, which the speaker makes by playing faster or slower
+        speed = [
+            r.choice([0.85, 0.95, 1, 1, 1.1, 1.2, 1.35, 1.5]),
+            r.uniform(0.86, 1.17) if r.random() < 0.6 else 1.0,
+        ]
+        yield sentence, v, speed, spoken
+
+
 def main() -> None:
     p = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     p.add_argument("sentences", type=pathlib.Path)
     p.add_argument("voices", type=pathlib.Path)
     p.add_argument("out")
     p.add_argument("--judge", action="store_true")
+    p.add_argument("--plan", action="store_true")
+    p.add_argument("--language", choices=("en", "es"), default="en")
     p.add_argument("--seed", type=int, default=1)
     a = p.parse_args()
     from kokoro_onnx.tokenizer import Tokenizer
 
     r, tokenizer = random.Random(a.seed), Tokenizer()
+    held = [*HELD_OUT, *HELD_OUT_ES]
     names = sorted(f.stem for f in a.voices.glob("*.bin") if f.stem not in KEPT)
-    names = HELD_OUT if a.judge else [n for n in names if n not in HELD_OUT]
+    names = HELD_OUT if a.judge else held if a.plan else [n for n in names if n not in held]
     bank = np.stack([np.fromfile(a.voices / f"{n}.bin", np.float32).reshape(-1, 256)[:ROWS] for n in names])
-    english = [i for i, n in enumerate(names) if n[0] in "ab"]
-    others = [i for i, n in enumerate(names) if n[0] not in "ab"]
-    ids, heard, mixes, speeds, text = [], [], [], [], []
-    for k, sentence in enumerate(a.sentences.read_text(encoding="utf-8").splitlines()):
-        if a.judge:
-            v: Mix = [k % len(names)] * 4, [1, 0, 0, 0], [1, 0, 0, 0]
-        else:
-            v = voice(r, english, others)
-        main_voice = names[v[0][int(np.argmax(v[2]))]]
-        language = r.choice(BRITISH if main_voice[0] == "b" else AMERICAN)
-        if a.judge:
-            language = "en-gb" if main_voice[0] == "b" else "en-us"
-        tokens = tokenizer.tokenize(tokenizer.phonemize(sentence, language))
+    if a.plan:
+        planned = as_planned(a.sentences, names)
+    else:
+        sentences = a.sentences.read_text(encoding="utf-8").splitlines()
+        planned = judged(sentences, names) if a.judge else mixed(sentences, names, a.language, r)
+    ids, heard, mixes, speeds, text, languages = [], [], [], [], [], []
+    for sentence, v, speed, spoken in planned:
+        tokens = tokenizer.tokenize(tokenizer.phonemize(sentence, spoken))
         if not 0 < len(tokens) < ROWS - 2:
             continue
         ids.append([0, *tokens, 0])
-        heard.append(labels(sentence))
+        heard.append([] if spoken.startswith("es") or a.plan else labels(sentence))
         mixes.append([*v[0], *v[1], *v[2]])
-        # speed of talking; and a shift of pitch and formants, which the speaker makes by playing faster or slower
-        speeds.append(
-            [1.0, 1.0]
-            if a.judge
-            else [
-                r.choice([0.85, 0.95, 1, 1, 1.1, 1.2, 1.35, 1.5]),
-                r.uniform(0.86, 1.17) if r.random() < 0.6 else 1.0,
-            ]
-        )
+        speeds.append(speed)
         text.append(sentence)
+        languages.append("es" if spoken.startswith("es") else "en")
     (i, i_at), (h, h_at) = pack(ids), pack(heard)
     np.savez_compressed(
         a.out, ids=i, ids_at=i_at, labels=h, labels_at=h_at, mix=np.array(mixes, np.float16), speed=np.array(speeds, np.float16),
-        bank=bank.astype(np.float16), text=np.array(text),
+        bank=bank.astype(np.float16), text=np.array(text), language=np.array(languages),
     )  # fmt: skip
-    print(len(ids), "jobs,", len(english), "English voices,", len(others), "others, tokens", len(i))
+    print(len(ids), "jobs,", len(names), "voices, tokens", len(i))
 
 
 if __name__ == "__main__":

@@ -18,7 +18,10 @@ import numpy as np
 from scipy.io import wavfile
 from scipy.signal import resample_poly
 
-ACCENTS = ["en-us", "en-us", "en-gb", "en-gb-x-rp", "en-gb-scotland", "en-029", "en-us-nyc"]
+ACCENTS = {
+    "en": ["en-us", "en-us", "en-gb", "en-gb-x-rp", "en-gb-scotland", "en-029", "en-us-nyc"],
+    "es": ["es", "es-419", "es-419"],
+}
 VARIANTS = """m1 m2 m3 m4 m5 m6 m7 m8 f1 f2 f3 f4 f5 Alex Alicia Andrea Andy Annie Denis Diogo Gene Gene2 Jacky Lee Marco
 Mario Michael Mike Nguyen Storm adam anika antonio aunty belinda benjamin boris caleb david ed edward grandma grandpa
 gustave iven iven2 john kaukovalta klatt klatt2 klatt3 klatt4 linda max michel norbert pablo paul pedro quincy rob robert
@@ -48,9 +51,9 @@ def espeak(library: str, data: str) -> tuple[ctypes.CDLL, list[bytes], object]:
     return _espeak
 
 
-def by_espeak(text: str, r: random.Random, a: argparse.Namespace) -> tuple[np.ndarray, int]:
+def by_espeak(text: str, language: str, r: random.Random, a: argparse.Namespace) -> tuple[np.ndarray, int]:
     lib, got, _ = espeak(*a.espeak)
-    lib.espeak_SetVoiceByName(f"{r.choice(ACCENTS)}+{r.choice(VARIANTS)}".encode())
+    lib.espeak_SetVoiceByName(f"{r.choice(ACCENTS[language])}+{r.choice(VARIANTS)}".encode())
     for parameter, value in (
         (1, r.randint(120, 240)),
         (3, r.randint(25, 75)),
@@ -80,10 +83,11 @@ def by_flite(text: str, r: random.Random, a: argparse.Namespace) -> tuple[np.nda
     return samples.astype(np.float32), int(rate)
 
 
-def one(job: tuple[int, str, argparse.Namespace]) -> np.ndarray | None:
-    seed, text, a = job
+def one(job: tuple[int, str, str, argparse.Namespace]) -> np.ndarray | None:
+    seed, text, language, a = job
     r = random.Random(seed)
-    x, rate = (by_flite if a.flite and r.random() < 0.35 else by_espeak)(text, r, a)
+    by_other = a.flite and language == "en" and r.random() < 0.35
+    x, rate = by_flite(text, r, a) if by_other else by_espeak(text, language, r, a)
     shift = r.uniform(0.88, 1.15)
     x = resample_poly(x, 160, round(160 * rate * shift / 16000)) if len(x) else x
     if len(x) < 4000 or not x.any():
@@ -105,9 +109,9 @@ def main() -> None:
     a = p.parse_args()
     jobs = dict(np.load(a.jobs))
     which = random.Random(a.seed).sample(range(len(jobs["text"])), a.count)
-    rows = [str(jobs["text"][k]) for k in which]
+    rows = [(str(jobs["text"][k]), str(jobs["language"][k]) if "language" in jobs else "en") for k in which]
     with multiprocessing.Pool(a.workers) as pool:
-        clips = pool.map(one, [(a.seed * 100000 + k, text, a) for k, text in enumerate(rows)], chunksize=20)
+        clips = pool.map(one, [(a.seed * 100000 + k, *row, a) for k, row in enumerate(rows)], chunksize=20)
     heard = [jobs["labels"][jobs["labels_at"][k] : jobs["labels_at"][k + 1]] for k in which]
     made = [(x, y, k) for x, y, k in zip(clips, heard, which, strict=True) if x is not None]
     np.savez(

@@ -1,13 +1,16 @@
-"""Whisper tiny.en in torch, from CTranslate2's arrays, with low-rank changes that can be trained and taken out again.
+"""Whisper in torch, of any size, from CTranslate2's arrays, with low-rank changes that can be trained and taken out again.
 
-`python whisper_network.py MODEL_FOLDER OUT.npz` writes the arrays for a machine where only torch is: the word table in 8 bits.
+`python whisper_network.py MODEL_FOLDER OUT.npz` writes the arrays for a machine where only torch is: matrices in 8 bits, and the
+numbers of the tokens that stand for no words.
 """
 
 from __future__ import annotations
 
 import argparse
 import pathlib
+import re
 import sys
+from typing import NamedTuple
 
 import numpy as np
 import torch
@@ -15,9 +18,20 @@ import torch.nn.functional as F
 from torch import nn
 
 T = torch.Tensor
-HEADS, WIDTH = 6, 384
-END, START, PREVIOUS, NO_SPEECH, NO_TIMES = 50256, 50257, 50360, 50361, 50362  # tokens of the English models
 TABLE = "decoder/embeddings/weight"
+MARKS = ("endoftext", "startoftranscript", "startofprev", "nocaptions", "notimestamps", "en", "es")
+
+
+class Marks(NamedTuple):
+    """Tokens that stand for no words. The languages are -1 in a model that knows but one."""
+
+    end: int
+    start: int
+    previous: int
+    no_speech: int
+    no_times: int
+    english: int
+    spanish: int
 
 
 class Layers(nn.Module):
@@ -82,11 +96,14 @@ class Layers(nn.Module):
 
 
 class Whisper(nn.Module):
-    """encode: [batch, 80, frames] -> [batch, frames / 2, 384]; decode: tokens [batch, n] -> states [batch, n, 384]."""
+    """encode: [batch, 80, frames] -> [batch, frames / 2, width]; decode: tokens [batch, n] -> states [batch, n, width]."""
 
     def __init__(self, arrays: dict[str, np.ndarray], rank: int) -> None:
         super().__init__()
         self.layers = Layers(arrays, rank)
+        self.width = arrays["encoder/conv1/bias"].shape[0]
+        self.heads = int(arrays["encoder/num_heads"])
+        self.depth = 1 + max(int(found[1]) for name in arrays if (found := re.search(r"/layer_(\d+)/", name)))
 
     def linear(self, x: T, name: str) -> T:
         return F.linear(
@@ -96,13 +113,13 @@ class Whisper(nn.Module):
     def norm(self, x: T, name: str) -> T:
         return F.layer_norm(
             x,
-            (WIDTH,),
+            (self.width,),
             self.layers.get(name + "/gamma").to(x.dtype),
             self.layers.get(name + "/beta").to(x.dtype),
         )
 
     def attend(self, q: T, k: T, v: T, causal: bool) -> T:
-        split = lambda x: x.unflatten(-1, (HEADS, -1)).transpose(1, 2)  # noqa: E731
+        split = lambda x: x.unflatten(-1, (self.heads, -1)).transpose(1, 2)  # noqa: E731
         out = F.scaled_dot_product_attention(split(q), split(k), split(v), is_causal=causal)
         return out.transpose(1, 2).flatten(2)
 
@@ -124,7 +141,7 @@ class Whisper(nn.Module):
         x = F.gelu(F.conv1d(mel, get("conv1/weight"), get("conv1/bias"), padding=1))
         x = F.gelu(F.conv1d(x, get("conv2/weight"), get("conv2/bias"), stride=2, padding=1)).transpose(1, 2)
         x = x + get("position_encodings/encodings")[: x.shape[1]]
-        for k in range(4):
+        for k in range(self.depth):
             x = self.forward_block(
                 self.own(x, f"encoder/layer_{k}/self_attention", False), f"encoder/layer_{k}/ffn"
             )
@@ -133,7 +150,7 @@ class Whisper(nn.Module):
     def decode(self, tokens: T, sound: T) -> T:
         x = self.layers.get(TABLE)[tokens].to(sound.dtype)
         x = x + self.layers.get("decoder/position_encodings/encodings")[: x.shape[1]].to(x.dtype)
-        for k in range(4):
+        for k in range(self.depth):
             x = self.own(x, f"decoder/layer_{k}/self_attention", True)
             x = self.across(x, sound, f"decoder/layer_{k}/attention")
             x = self.forward_block(x, f"decoder/layer_{k}/ffn")
@@ -158,25 +175,35 @@ class LogMel(nn.Module):
         return (torch.maximum(level, level.amax((1, 2), keepdim=True) - 8) + 4) / 4
 
 
-def load(path: pathlib.Path) -> tuple[dict[str, np.ndarray], np.ndarray]:
-    """The arrays and the mel filters that `pack` wrote."""
+def load(path: pathlib.Path) -> tuple[dict[str, np.ndarray], np.ndarray, Marks]:
+    """The arrays, the mel filters and the marks that `pack` wrote."""
     data = dict(np.load(path))
-    table = data.pop("table").astype(np.float32) * data.pop("table_scale")[:, None]
-    filters = data.pop("filters")
-    return {**data, TABLE: table.astype(np.float16)}, filters
+    marks, filters = Marks(*data.pop("marks").tolist()), data.pop("filters")
+    for name in [name for name in data if name.endswith(":scale")]:
+        scale = data.pop(name)
+        name = name.removesuffix(":scale")
+        data[name] = (data[name].astype(np.float32) * scale[:, None]).astype(np.float16)
+    return data, filters, marks
 
 
 def pack(folder: pathlib.Path, out: pathlib.Path) -> None:
     sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[2]))
-    from faster_whisper.feature_extractor import FeatureExtractor
+    from tokenizers import Tokenizer
 
+    from assistant.speech.log_mel import _bands
     from models.converted import read_converted
 
-    arrays = dict(read_converted(folder / "model.bin").arrays)
-    table = arrays.pop(TABLE).astype(np.float32)
-    scale = np.abs(table).max(1) / 127
-    small = np.round(table / scale[:, None]).astype(np.int8)
-    np.savez(out, **arrays, table=small, table_scale=scale, filters=FeatureExtractor().mel_filters)
+    tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
+    marks = [tokenizer.token_to_id(f"<|{mark}|>") for mark in MARKS]
+    arrays: dict[str, np.ndarray] = {}
+    for name, array in read_converted(folder / "model.bin").arrays.items():
+        arrays[name] = array
+        if name.endswith("/weight") and array.ndim == 2 and array.dtype == np.float16:
+            whole = array.astype(np.float32)
+            scale = np.maximum(np.abs(whole).max(1), 1e-8) / 127
+            arrays[name], arrays[f"{name}:scale"] = np.round(whole / scale[:, None]).astype(np.int8), scale
+    known = np.array([-1 if mark is None else mark for mark in marks])
+    np.savez_compressed(out, **arrays, marks=known, filters=_bands())
 
 
 if __name__ == "__main__":

@@ -31,7 +31,7 @@ def main() -> None:
     tokenizer = Tokenizer.from_file(a.tokenizer)
     used = set(a.without.read_text(encoding="utf-8").splitlines()) if a.without else set()
     parts = [dict(np.load(f)) for f in a.jobs]
-    ids, labels, mixes, speeds, text = [], [], [], [], []
+    ids, labels, mixes, speeds, text, languages = [], [], [], [], [], []
     for part in parts:
         assert np.array_equal(part["bank"], parts[0]["bank"]), "the jobs were planned with other voices"
         for k in np.random.default_rng(1).permutation(len(part["text"]))[: a.most]:
@@ -43,6 +43,7 @@ def main() -> None:
             mixes.append(part["mix"][k])
             speeds.append(part["speed"][k])
             text.append(said)
+            languages.append(str(part["language"][k]) if "language" in part else "en")
     spelt = [tokenizer.encode(" " + t, add_special_tokens=False).ids for t in text]
     foods = (HERE / "foods.txt").read_text(encoding="utf-8").splitlines()
     nouns = [tokenizer.encode(" " + noun, add_special_tokens=False).ids for noun in [*foods, *PLACES * 4]]
@@ -57,6 +58,7 @@ def main() -> None:
         speed=np.array(speeds),
         bank=parts[0]["bank"],
         text=np.array(text),
+        language=np.array(languages),
     )
     print(len(text), "jobs;", sum(len(p["text"]) for p in parts) - len(text), "left out")
 

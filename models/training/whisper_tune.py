@@ -1,8 +1,10 @@
-"""Teach Whisper tiny.en kitchen talk in noise: a small low-rank change of its layers, trained on spoken clips.
+"""Teach Whisper kitchen talk in noise: a small low-rank change of its layers, trained on spoken clips.
 
-python whisper_tune.py BASE.npz OUT.npz --speech a.npz b.npz --text jobs.npz --seconds 500 [--seed 1] [--start before.npz]
+python whisper_tune.py BASE.npz OUT.npz --speech a.npz b.npz --text jobs.npz --seconds 500 [--seed 1] [--people c.npz]
 
-BASE is what whisper_network.py packs. The speech files say which job a clip speaks; JOBS holds `tokens` (whisper_text.py).
+BASE is what whisper_network.py packs. The speech files say which job a clip speaks; JOBS holds `tokens` (whisper_text.py). The
+people's file (people.py) holds its tokens itself; its clips are drawn `--often` times as often as others. A model that knows more
+than one language says first which one it hears: the mark of the language stands before the words, behind "no times".
 Every step hears freshly hardened sound in a window of 5 to 30 s, cut and padded as the program does it; some clips
 follow one another, some are noise alone (the model should say that nobody spoke). With --anchor the encoder is also drawn
 to what the untaught one makes of the same sound before it was hardened: people are not synthetic voices, and what it
@@ -23,27 +25,40 @@ import torch
 import torch.nn.functional as F
 from harden import RATE, NoiseBank, harden
 from train import Clips, averaged
-from whisper_network import END, NO_SPEECH, NO_TIMES, PREVIOUS, START, LogMel, Whisper, load
+from whisper_network import LogMel, Marks, Whisper, load
 
 T = torch.Tensor
 WINDOWS, SHARES = (5, 8, 10, 15, 30), (0.35, 0.3, 0.1, 0.2, 0.05)  # seconds that the encoder sees
-HINTED = 0.3  # share of clips with a hint of nouns before them
+HINTED = 0.3  # share of clips with a hint of nouns before them, where one language is known
 
 
 class Spoken(Clips):
     """Clips with the words' tokens in place of phones."""
 
-    def __init__(self, paths: list[str], text: str, device: torch.device) -> None:
+    def __init__(self, paths: list[str], text: str, marks: Marks, device: torch.device) -> None:
         parts, jobs = [np.load(p) for p in paths], np.load(text)
         self.audio = torch.cat([torch.from_numpy(z["audio"]) for z in parts]).to(device)
         self.length = np.concatenate([np.diff(z["at"]) for z in parts])
         self.start = np.concatenate([[0], np.cumsum(self.length)[:-1]])
-        self.job = np.concatenate([z["job"] for z in parts])
-        at, tokens = jobs["tokens_at"], jobs["tokens"]
-        self.tokens = [tokens[at[k] : at[k + 1]].astype(np.int64) for k in self.job]
+        self.of_people = np.concatenate([np.full(len(z["at"]) - 1, "job" not in z) for z in parts])
+        self.tokens, languages = [], []
+        for z in parts:
+            own = z if "job" not in z else jobs
+            which = range(len(z["at"]) - 1) if own is z else z["job"]
+            at, tokens = own["tokens_at"], own["tokens"]
+            self.tokens += [tokens[at[k] : at[k + 1]].astype(np.int64) for k in which]
+            spoken = own["language"]
+            languages += [spoken[k] == "es" for k in which]
+        self.spanish = np.array(languages)
+        self.marks = marks
         self.nouns = [
             jobs["nouns"][i:j] for i, j in zip(jobs["nouns_at"], jobs["nouns_at"][1:], strict=False)
         ]
+
+    def mark(self, clip: int) -> list[int]:
+        """The mark of the language, if the model knows several."""
+        marks = self.marks
+        return [] if marks.spanish < 0 else [marks.spanish if self.spanish[clip] else marks.english]
 
 
 class Drawn(NamedTuple):
@@ -71,11 +86,15 @@ class Lessons:
         size = window * RATE
         x = clips.lay(which, before, size, pace)
         ends = before + spoken
-        tokens = [clips.tokens[i].tolist() for i in which]
+        tokens = [clips.mark(i) + clips.tokens[i].tolist() for i in which]
         second = rng.choice(self.ids, n)
         pause = rng.uniform(0.05, 0.9, n) * RATE
         length = clips.length[second] / pace
-        both = (rng.random(n) < 0.2) & (ends + pause + length < limit)
+        both = (
+            (rng.random(n) < 0.3)
+            & (ends + pause + length < limit)
+            & (clips.spanish[which] == clips.spanish[second])
+        )
         y = clips.lay(second, (ends + pause).astype(np.int64), size, pace)
         x = x + y * torch.as_tensor(both, device=x.device)[:, None]
         tokens = [
@@ -87,7 +106,7 @@ class Lessons:
         after = rng.uniform(0.02, 0.5, n) + rng.uniform(0, 3, n) * (rng.random(n) < 0.15)
         heard = torch.as_tensor(np.minimum(ends + after * RATE, size), device=x.device)[:, None]
         x = torch.where(torch.arange(size, device=x.device)[None] < heard, x, 0.0) / 32768
-        rows = [([NO_SPEECH], []) if s else ([], t) for s, t in zip(silent, tokens, strict=True)]
+        rows = [([clips.marks.no_speech], []) if s else ([], t) for s, t in zip(silent, tokens, strict=True)]
         spoken_until = torch.as_tensor(np.where(silent, 0, np.minimum(ends, size)), device=x.device)
         return Drawn(
             x, clean, spoken_until, [(p or self.hint(i), t) for (p, t), i in zip(rows, which, strict=True)]
@@ -105,40 +124,40 @@ class Lessons:
     def hint(self, clip: int) -> list[int]:
         """Nouns of the trade, as the program gives a site's names; seldom those that are said."""
         rng, nouns = self.rng, self.clips.nouns
-        if rng.random() > HINTED:
+        if rng.random() > HINTED or self.clips.marks.spanish >= 0:
             return []
         some = [nouns[k] for k in rng.integers(0, len(nouns), rng.integers(2, 20))]
         joined = [t for k, noun in enumerate(some) for t in ([11] if k else []) + noun.tolist()]
-        return [PREVIOUS, *joined, 13]
+        return [self.clips.marks.previous, *joined, 13]
 
 
-def targets(rows: list[tuple[list[int], list[int]]], device: torch.device) -> tuple[T, T]:
+def targets(rows: list[tuple[list[int], list[int]]], marks: Marks, device: torch.device) -> tuple[T, T]:
     """Tokens in and tokens wanted, padded; -100 where nothing is asked. After the start comes "no speech" or the words."""
     taken, wanted = [], []
     for prompt, words in rows:
-        silent = prompt == [NO_SPEECH]
+        silent = prompt == [marks.no_speech]
         before = [] if silent else prompt
-        taken.append([*before, START, NO_TIMES, *words])
+        taken.append([*before, marks.start, marks.no_times, *words])
         wanted.append(
             [-100] * len(before)
             + [
-                NO_SPEECH if silent else NO_TIMES,
-                -100 if silent else (words + [END])[0],
-                *(words + [END])[1:],
+                marks.no_speech if silent else marks.no_times,
+                -100 if silent else (words + [marks.end])[0],
+                *(words + [marks.end])[1:],
             ]
         )
     longest = max(map(len, taken))
     pad = lambda row, value: row + [value] * (longest - len(row))  # noqa: E731
     put = lambda some, value: torch.tensor([pad(row, value) for row in some], device=device)  # noqa: E731
-    return put(taken, END), put(wanted, -100)
+    return put(taken, marks.end), put(wanted, -100)
 
 
-def loss_of(net: Whisper, mel: LogMel, drawn: Drawn, plain: Whisper | None, anchor: float) -> T:
+def loss_of(net: Whisper, mel: LogMel, drawn: Drawn, marks: Marks, plain: Whisper | None, anchor: float) -> T:
     device = drawn.hard.device
     kind = torch.bfloat16 if device.type == "cuda" else torch.float32
     with torch.no_grad():
         features = mel(drawn.hard).to(kind)
-    taken, wanted = targets(drawn.rows, device)
+    taken, wanted = targets(drawn.rows, marks, device)
     with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
         sound = net.encode(features)
         states = net.decode(taken, sound)
@@ -179,7 +198,7 @@ def train(
         window = int(lessons.rng.choice(WINDOWS, p=SHARES))
         with torch.no_grad():
             drawn = lessons.draw(max(8, a.batch * 10 // window), window)
-        loss = loss_of(net, mel, drawn, plain, a.anchor)
+        loss = loss_of(net, mel, drawn, lessons.clips.marks, plain, a.anchor)
         optimiser.zero_grad(set_to_none=True)
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
@@ -200,8 +219,8 @@ def judge(net: Whisper, mel: LogMel, lessons: Lessons, unseen: np.ndarray) -> st
     with torch.no_grad():
         drawn = lessons.draw(128, 10, unseen)
         x, rows = drawn.hard, drawn.rows
-        loss = loss_of(net, mel, drawn, None, 0).item()
-        taken, wanted = targets(rows, x.device)
+        loss = loss_of(net, mel, drawn, lessons.clips.marks, None, 0).item()
+        taken, wanted = targets(rows, lessons.clips.marks, x.device)
         with torch.autocast(x.device.type, torch.bfloat16, enabled=x.device.type == "cuda"):
             best = net.scores(
                 net.decode(taken, net.encode(mel(x).to(torch.bfloat16 if x.is_cuda else torch.float32)))
@@ -216,6 +235,8 @@ def main() -> None:
     p.add_argument("out")
     p.add_argument("--speech", nargs="+", required=True)
     p.add_argument("--text", required=True)
+    p.add_argument("--people", nargs="*", default=[])
+    p.add_argument("--often", type=int, default=3)
     p.add_argument("--seconds", type=float, default=500)
     p.add_argument("--batch", type=int, default=160, help="clips a step in a window of 10 s")
     p.add_argument("--rate", type=float, default=1e-3)
@@ -231,11 +252,12 @@ def main() -> None:
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
     torch.manual_seed(a.seed)
-    begun, clips = time.time(), Spoken(a.speech, a.text, device)
+    begun, (arrays, filters, marks) = time.time(), load(a.base)
+    clips = Spoken([*a.speech, *a.people], a.text, marks, device)
     order = np.random.default_rng(0).permutation(len(clips.length))
     held = min(1000, len(order) // 10)
-    lessons = Lessons(clips, order[held:], NoiseBank(clips.audio, a.noises), a.seed)
-    arrays, filters = load(a.base)
+    often = np.where(clips.of_people[order[held:]], a.often, 1)
+    lessons = Lessons(clips, np.repeat(order[held:], often), NoiseBank(clips.audio, a.noises), a.seed)
     net, mel = Whisper(arrays, a.rank).to(device), LogMel(filters).to(device)
     plain = Whisper(arrays, 1).to(device).eval() if a.anchor else None
     if a.change:

@@ -41,6 +41,12 @@ def _taught(folder: Path | None) -> Recogniser:
     return open_engine("whisper-kitchen-en-2", vocabulary())
 
 
+def _both(folder: Path | None) -> Recogniser:
+    from assistant.speech.engines import open_engine
+
+    return open_engine("whisper-kitchen-1", vocabulary())
+
+
 def _vosk(folder: Path | None) -> Recogniser:
     from assistant.speech.vosk import VoskRecogniser
 
@@ -60,6 +66,7 @@ ENGINES: dict[str, Maker] = {
     "whisper": _whisper,
     "whisper-unhinted": _whisper_unhinted,
     "taught": _taught,
+    "both": _both,
     "vosk": _vosk,
     "pocketsphinx": _pocketsphinx,
 }

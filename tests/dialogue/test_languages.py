@@ -10,7 +10,7 @@ import pytest
 from assistant.dialogue import conversation
 from assistant.dialogue.conversation import Conversation
 from assistant.site import Site
-from intents.hypotheses import Hypotheses
+from intents.hypotheses import Hypotheses, Hypothesis
 from intents.language import languages
 from intents.lexicon import load_lexicon
 
@@ -49,3 +49,23 @@ def test_what_is_wholly_of_one_language_is_read_in_no_other(
     monkeypatch.setattr(talk, "speaker_of", lambda code: asked.append(code) or made(code))
     talk.hear(Hypotheses.typed(say))
     assert asked == tried
+
+
+@pytest.mark.parametrize(
+    ("language", "said", "other", "answered"),
+    [
+        ("es", "está inconsciente", "está en la mesa de vapor", "emergencias"),
+        ("en", "she is not breathing", "she is not bringing the chicken", "emergency"),
+    ],
+)
+def test_an_emergency_is_not_hidden_by_likelier_words(
+    talk: Conversation, language: str, said: str, other: str, answered: str
+) -> None:
+    """A listener that is unsure has heard it all the same; a mere trace of it does not count."""
+
+    def heard(share: float) -> Hypotheses:
+        ways = (Hypothesis(other, 1 - share), Hypothesis(said, share))
+        return Hypotheses(ways, 0.9, "whisper", "any", language=language, woken=True)
+
+    assert answered in talk.hear(heard(0.3)).reply.lower()
+    assert answered not in talk.hear(heard(0.04)).reply.lower()

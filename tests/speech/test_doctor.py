@@ -87,19 +87,21 @@ def test_the_voice_is_tried_out(monkeypatch):
 
 
 def test_models_are_listed_with_licence_and_size(tmp_path):
-    """The taught one is used, our own two ship; the others say how to get them."""
-    first, taught, *others, own = check_models(tmp_path)
+    """The taught one is used, our own three ship; the others say how to get them."""
+    first, taught, both, *others, own = check_models(tmp_path)
     assert "Whisper" in first.says
     assert "licence MIT" in taught.says
     assert "kitchen_en" in own.says
     assert "whisper_kitchen_en" in taught.says
-    assert not any("not installed" in check.says for check in (own, taught))
+    assert "es, en" in both.says
+    assert not any("not installed" in check.says for check in (own, taught, both))
     assert all("not installed" in check.says and "kitchen models get" in check.fix for check in others)
 
 
 def test_a_language_without_a_model_is_missing(tmp_path):
-    """And it is said how to get one."""
-    assert check_models(tmp_path, "es")[0].state == "missing"
+    """And it is said so; Spanish is heard out of the box."""
+    assert check_models(tmp_path, "xx")[0].state == "missing"
+    assert "Spanish" in check_models(tmp_path, "es")[0].says
 
 
 @pytest.mark.parametrize(
