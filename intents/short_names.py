@@ -74,13 +74,16 @@ def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
     sure, doubtful = list[tuple[str, str]](), list[tuple[str, str]]()
     for (part, tail), known in found.items():
         measured = any(s.value.startswith(MEASURED) for s in lexicon.finder.find_all(part))
+        bare = not set(part) <= lexicon.list("short_never")
+        if not bare and known.ends:
+            continue
         if measured and not foods.find_all(part):
             continue  # "rinse one eighty" tells what was measured
         means, phrase = _means(part, lexicon, foods), " ".join(part + tail)
-        if len(known.places) == 1 and known.ends and known.named and (tail or not means):
+        if bare and len(known.places) == 1 and known.ends and known.named and (tail or not means):
             sure.append((phrase, known.places[0]))
         elif len(known.places) <= MOST_PLACES:
-            if known.named or _place_word(part, lexicon):
+            if bare and (known.named or _place_word(part, lexicon)):
                 doubtful += [(phrase, place) for place in known.places]
             if not known.ends and not tail and not numbered & {*known.places}:  # "the aft one"
                 ones = sorted(lexicon.list("batch_one"))
@@ -106,8 +109,11 @@ def _parts(head: tuple[Words, ...], lexicon: Lexicon) -> Iterator[tuple[Words, b
     for start in range(len(head)):
         for end in range(start + 1, len(head) + 1):
             part, ends = sum(head[start:end], ()), end == len(head)
-            never = set(part) <= lexicon.list("short_never") or any(map(grammar.is_number_word, part))
-            if never or end - start == len(head) or set(part) & lexicon.list("guests_sit_at"):
+            if (
+                any(map(grammar.is_number_word, part))
+                or end - start == len(head)
+                or set(part) & lexicon.list("guests_sit_at")
+            ):
                 continue
             noun = ends and len(part) == 1 and part[0] not in lexicon.links | lexicon.list("prepositions")
             if noun or not {part[0], part[-1]} & small:  # "well" of the chowder well is a noun

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import discards
+from assistant.dialogue import discards, noted
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN
 from assistant.dialogue.outcome import Outcome
@@ -29,6 +29,8 @@ def done(talk: Conversation, request: Request) -> Outcome:
     """Log what was done, naming the action that it is about: of the place said, else the newest open one."""
     line = _open_action(talk, request)
     if line is None or _of_another(talk, request, line):
+        if _told_to_us(talk, request):
+            return noted.kept(talk, " ".join(request.slots.words), set(request.slots.places))
         return Outcome(None, "", keep_context=True)  # talk among cooks: nothing is open
     entry = line.entry
     is_food = not talk.site.kind_of(entry.subject)
@@ -41,6 +43,16 @@ def done(talk: Conversation, request: Request) -> Outcome:
     key = "noted_discard" if "discard" in entry.note else "noted"
     answer = Answer(key, {"place": capital(name)})
     return Outcome(answer, DONE, request, own_drafts=(draft,), keep_context=True)
+
+
+def _told_to_us(talk: Conversation, request: Request) -> bool:
+    """True where somebody who called tells, beyond doubt, what was done."""
+    meaning, heard = request.slots.meaning, request.slots.heard
+    if meaning is None or heard is None or heard.asks or not talk.addressed:
+        return False
+    return (
+        meaning.best.intent == DONE and meaning.best.share >= _SURELY and meaning.act in ("tell", "command")
+    )
 
 
 def _place_to(talk: Conversation, request: Request, line: Line) -> str:

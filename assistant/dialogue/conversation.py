@@ -102,7 +102,7 @@ class Conversation:
         self._called: dict[str, dict[str, str]] = {}  # by language, what foods were called
         self._catalogues: dict[str, Catalogue] = {}  # by language, with foods called so
         self.state = State()
-        self.addressed = False  # the wake phrase was heard: whatever is asked gets an answer
+        self.addressed = False  # typed, or the wake phrase was heard: whatever is asked gets an answer
 
     @property
     def catalogue(self) -> Catalogue:
@@ -153,7 +153,7 @@ class Conversation:
         ``keep_clip`` keeps the sound; it is called only for a turn that logs something.
         """
         begun = time.perf_counter()
-        self.addressed = bool(hypotheses.woken)
+        self.addressed = bool(hypotheses.woken) or hypotheses.engine == "typed"
         hypotheses = after_wake(hypotheses, self.site.kitchen.wake_phrase)
         self.interpreter, heard = listen(self, hypotheses)
         understood = time.perf_counter()

@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 
 _STILL_MEANT = timedelta(minutes=30)
 """An entry so long ago may be meant by a correction that names it (judgement)."""
+_SHIFT = timedelta(hours=12)
+"""So long ago one that is named with its old number may be meant (judgement)."""
+_TWO = 2
 _SURE, _TALK = 0.5, 0.15
 """Least share of a correction, and the share of talk from which words that nobody called are left alone."""
 _OF_OURS = 0.7
@@ -64,7 +67,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return more
     read = heard.interpretation
     surely = read.best is not None and read.best.intent == recording.CORRECTION and read.best.share >= _SURE
-    called = heard.typed or talk.addressed or read.meaning.share_of("talk") < _TALK
+    called = talk.addressed or read.meaning.share_of("talk") < _TALK
     full = replace(heard, interpretation=replace(read, heard=talk.interpreter.with_short_places(read.heard)))
     plainly = _plainly(talk, full.interpretation.heard)
     if read.heard.asks or not (called or plainly) or (read.readings.options and not plainly):
@@ -171,6 +174,10 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
     if len(read) == 1 and _is_report(talk, said, read[0], change):
         reading = _reading(talk, change.places[0], read[0].value)
         return recording.take(talk, (reading,), heard) if reading is not None else None
+    if len(read) == _TWO and (old := _of_old_value(talk, said, read)) is not None:
+        line, new = old
+        unit = new.unit if new.unit in ("F", "C") else ""
+        return recording.correct(talk, Amendment(new.value, "", unit), line, heard)
     if len(read) > 1 or any(len(m.options) != 1 for m in change.numbers if m.kind in READ):
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     named = bool(change.places or said.names.get("food"))
@@ -195,6 +202,27 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
         place = change.places[-1] if change.places and line is None else ""
         return recording.correct(talk, Amendment(read[0].value, place, unit), last, heard)
     return _moved(talk, change, last) if change.places and (line is None or change.moves) else None
+
+
+def _of_old_value(
+    talk: Conversation, said: Understanding, numbers: tuple[Measure, ...]
+) -> tuple[Line, Measure] | None:
+    """Return the one entry that had one of two numbers, and the other: "I said seven, it was six point one".
+
+    One that is named may be of this shift; else it is of this half hour.
+    """
+    spans = [s for kind in ("equipment", "food") for s in said.names.get(kind, ())]
+    names = {word for span in spans for word in span.value.split()}
+    since = talk.clock.now() - (_SHIFT if names else _STILL_MEANT)
+    wanted = Filter(kinds=("reading",), since=since, standing_only=True)
+    found = [
+        (line, new)
+        for line in talk.log.views.lines(wanted, limit=200).lines
+        for old, new in (numbers, numbers[::-1])
+        if line.now.value is not None and Decimal(line.now.value) == old.value != new.value
+        and (not names or names & set(line.now.subject.split()))
+    ]  # fmt: skip
+    return found[0] if len(found) == 1 else None
 
 
 def _is_report(talk: Conversation, said: Understanding, number: Measure, change: Change) -> bool:

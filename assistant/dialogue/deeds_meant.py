@@ -48,7 +48,7 @@ def surely_out(talk: Conversation, heard: Heard, deed: Deed, found: Breath) -> b
     share = max((guess.share for guess in meaning.guesses if guess.intent == DISCARD), default=0.0)
     if share >= OUT:
         return True
-    called, told = heard.typed or talk.addressed, any(item.measured for item in deed.items)
+    called, told = talk.addressed, any(item.measured for item in deed.items)
     words = set(heard.interpretation.heard.words[deed.start : deed.end])
     surely = bool(words & talk.interpreter.lexicon.list("deed_for_good"))
     perhaps = share >= PERHAPS_OUT
@@ -86,10 +86,10 @@ def told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
     orders = talk.interpreter.lexicon.list("deed_either")
     named = {i for s in heard.interpretation.heard.names.get("person", ()) for i in range(s.start, s.end)}
     first = next((i for i in range(len(words)) if i not in named), 0)
-    if words[first] in orders and (named or not (talk.addressed or heard.typed)):
+    if words[first] in orders and (named or not talk.addressed):
         return False  # "Rosa, put the chicken in the walk-in"
     share = max((g.share for g in meaning.guesses if g.intent in OF_DEEDS), default=0.0)
-    if not (talk.addressed or heard.typed or talk.state.pending is not None):
+    if not (talk.addressed or talk.state.pending is not None):
         return share >= SURELY and meaning.share_of("talk") < TALK
     if any(_stands_wrongly(talk, heard, deed) for deed in found.deeds):
         return False

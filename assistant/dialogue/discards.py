@@ -67,7 +67,7 @@ def goes_on(talk: Conversation, heard: Heard) -> Outcome | None:
     """Log "and about a pound and a half of slaw" right after food was thrown out."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     just = talk.state.recent(talk.clock.now()) and bool(talk.last_lines)
-    if not just or talk.last_lines[-1].entry.kind != "discard" or not (heard.typed or talk.addressed):
+    if not just or talk.last_lines[-1].entry.kind != "discard" or not talk.addressed:
         return None
     items = only_amounts(read, lexicon) if read.words[0] in lexicon.list("deed_joints") else ()
     if not items:
@@ -79,7 +79,7 @@ def goes_on(talk: Conversation, heard: Heard) -> Outcome | None:
 
 def asked(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     """Ask whether "the bag with the hole goes, two kilos" was thrown out; ``None`` where no food is told."""
-    called = heard.typed or talk.addressed
+    called = talk.addressed
     talks = heard.interpretation.meaning.share_of("talk") > _TALK
     if not called or talks or len(deed.items) != 1 or not deed.items[0].measured:
         return None

@@ -45,7 +45,7 @@ def refused(talk: Conversation, heard: Heard) -> Outcome | None:
         _two_truths(heard, lexicon) or _older(words, lexicon) or _washes(words, lexicon)
     )
     wants = heard.interpretation.meaning.share_of("command", "leave", "ask") >= _WANTS
-    called = heard.typed or talk.addressed
+    called = talk.addressed
     plain = (
         _filled_in(heard, lexicon) or _in_bulk(words, lexicon) or _says(words, lexicon.list("made_to_look"))
     )
@@ -136,7 +136,7 @@ def _insisted(talk: Conversation, heard: Heard) -> bool:
     told = read.measures or any(read.names.get(kind) for kind in ("equipment", "food", "round", "person"))
     best = heard.interpretation.best
     another = best is not None and best.share >= _ANOTHER and best.intent not in _SAYS_LITTLE
-    called = (heard.typed or talk.addressed) and not another
+    called = talk.addressed and not another
     return called and not told and not read.asks and bool(set(read.words) & lexicon.list("insisting"))
 
 

@@ -56,8 +56,9 @@ def listen(talk: Conversation, hypotheses: Hypotheses) -> tuple[Interpreter, Hea
 
 
 def _heard(talk: Conversation, interpreter: Interpreter, hypotheses: Hypotheses) -> Heard | None:
-    called = talk.addressed or hypotheses.engine == "typed"
-    before = leaning.said_before(talk) if called else ()  # colleagues lean on what they said themselves
+    before = (
+        leaning.said_before(talk) if talk.addressed else ()
+    )  # colleagues lean on what they said themselves
     return choose(hypotheses, lambda text: interpreter.interpret(talk.without_wake(text), before))
 
 

@@ -53,7 +53,7 @@ def on_nothing(read: Interpretation) -> bool:
 
 def to_others(talk: Conversation, heard: Heard) -> bool:
     """True for what is said to somebody else while the assistant waits for an answer."""
-    called = talk.addressed or heard.typed
+    called = talk.addressed
     return not called and on_nothing(heard.interpretation)
 
 

@@ -94,7 +94,7 @@ def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | No
         answers=meaning.share_of("answer"),
         # What was said of a number is judged by the rules: a yes to it is no plain yes.
         danger=0.0 if outcome is not None and outcome.verdict is not None else meaning.danger,
-        addressed=talk.addressed or heard.typed,  # what answers an open question does not come here
+        addressed=talk.addressed,  # what answers an open question does not come here
         stance=stance,
         only_names=_only_names(talk, heard),
         unused=outcome is not None and bool(_unused(talk, outcome, slots)),

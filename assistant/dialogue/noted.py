@@ -30,7 +30,7 @@ _MOST_WORDS = 40
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Keep the note told, or ask what it is; ``None`` where no note is wanted."""
     read, said = heard.interpretation, heard.interpretation.heard
-    called = heard.typed or talk.addressed
+    called = talk.addressed
     if read.readings.options or said.asks or not called:
         return None
     if read.best is not None and read.best.intent in _OTHERS and read.best.share >= _ANOTHER:
@@ -45,7 +45,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return Outcome(
             Answer("noted"), NOTE, text=talk.words("note_what"), pending=waiting, keep_context=True
         )
-    return _kept(talk, told, {span.value for span in said.names.get("equipment", ())})
+    return kept(talk, told, {span.value for span in said.names.get("equipment", ())})
 
 
 def answered(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -53,7 +53,7 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation
     if read.readings.options or read.heard.asks or not read.heard.words:
         return None
-    return _kept(talk, " ".join(read.heard.words), {s.value for s in read.heard.names.get("equipment", ())})
+    return kept(talk, " ".join(read.heard.words), {s.value for s in read.heard.names.get("equipment", ())})
 
 
 def _told(talk: Conversation, words: tuple[str, ...]) -> str | None:
@@ -74,7 +74,8 @@ def _told(talk: Conversation, words: tuple[str, ...]) -> str | None:
     return " ".join(behind or ahead)
 
 
-def _kept(talk: Conversation, text: str, places: set[str]) -> Outcome:
+def kept(talk: Conversation, text: str, places: set[str]) -> Outcome:
+    """Keep ``text`` beside the entry that it is about, if one is."""
     line = _beside(talk, places)
     subject = line.entry.subject if line is not None else next(iter(sorted(places)), "note")
     draft = Draft(

@@ -221,7 +221,7 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     timed = request.intent == since_when.TIME_OUT
     if timed and (since := since_when.answered(talk, heard, request, alone=bare)) is not None:
         return since
-    if timed and not bare and not (heard.typed or talk.addressed or not since_when.to_another(heard)):
+    if timed and not bare and not (talk.addressed or not since_when.to_another(heard)):
         return None
     kinds = waiting.slot.split("|")
     slots = lacking.told_in_short(talk, Slots.of(read.heard), *kinds)

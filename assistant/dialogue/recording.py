@@ -96,7 +96,7 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
         gate = Passage.ASK
     asked_for = bool(talk.state.asked_place) and readings[0].subject == talk.state.asked_place
     if gate is Passage.LOG and not asked_for:
-        overheard = not heard.typed and not talk.addressed and not talk.state.asked_place
+        overheard = not talk.addressed and not talk.state.asked_place
         short = overheard and bool(talk.interpreter.in_short(heard.interpretation.heard.words[:1]))
         may_be = called.may_be_order(heard, readings, talk.interpreter.lexicon, in_short=short)
         gate = Passage.ASK if may_be else gate

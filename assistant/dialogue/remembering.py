@@ -25,8 +25,10 @@ def after(talk: Conversation, outcome: Outcome, heard: Heard, entries: Sequence[
     """Return the state after a turn that logged ``entries`` and said ``reply``."""
     state = _after(talk, outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), reply)
     if reply:
-        state = replace(state, said_before=_words(talk, heard))
-    called = talk.addressed or heard.typed  # what is said to somebody else names nothing here
+        places = tuple(span.value for span in heard.interpretation.heard.names.get("equipment", ()))
+        places = places or (talk.state.spoken_places if talk.state.recent(talk.clock.now()) else ())
+        state = replace(state, said_before=_words(talk, heard), spoken_places=places)
+    called = talk.addressed  # what is said to somebody else names nothing here
     foods = _foods(talk, heard, entries) if called or entries or state.pending is not None else ()
     if not entries and talk.state.foods(talk.clock.now()) and _of_it(talk, heard):
         foods = ()

@@ -86,7 +86,7 @@ def volunteered(talk: Conversation, heard: Heard, *, surely: bool) -> Outcome | 
     spoken, read = talk.state.last_at, heard.interpretation
     if spoken is None or talk.clock.now() - spoken > _RECENT or read.asked or read.heard.asks:
         return None
-    if not (heard.typed or talk.addressed) or read.meaning.share_of("command") > _SURELY:
+    if not talk.addressed or read.meaning.share_of("command") > _SURELY:
         return None
     action = _action(talk)
     if (
@@ -123,7 +123,7 @@ def to_another(heard: Heard) -> bool:
 def _may_answer(talk: Conversation, heard: Heard, request: Request) -> bool:
     """True unless something else is surely meant, or another food is spoken of ("twenty minutes on that")."""
     read = heard.interpretation
-    called = heard.typed or talk.addressed or not to_another(heard)
+    called = talk.addressed or not to_another(heard)
     first = any(quantity.start <= 1 for quantity, _ in _times(heard)) or _not_known(heard)
     if not (called or first):
         return False

@@ -63,6 +63,7 @@ class State:
     spoken_foods: tuple[str, ...] = ()  # named last in a turn that was answered: what "tossed it" is about
     foods_at: datetime | None = None
     unheard: str = ""  # what was said last where it had a place or number and came to nothing
+    spoken_places: tuple[str, ...] = ()  # named last in a turn that was answered
     said_before: tuple[str, ...] = ()  # the words of the turn that was answered last
     memory: dict[str, str] = field(default_factory=dict)
 

@@ -121,8 +121,9 @@ def _asked_about(talk: Conversation) -> Iterator[Topic]:
     request, at = talk.state.last_request, talk.state.last_at
     if request is None or at is None or not talk.state.recent(talk.clock.now()):
         return
-    if len(request.slots.places) == 1 and talk.site.kind_of(request.slots.places[0]):
-        yield Topic("equipment", request.slots.places[0], at)
+    places = request.slots.places or talk.state.spoken_places
+    if len(places) == 1 and talk.site.kind_of(places[0]):
+        yield Topic("equipment", places[0], at)
 
 
 def _cooling(talk: Conversation) -> Iterator[Topic]:

@@ -94,7 +94,7 @@ def told_share(heard: Heard) -> float:
 
 def _surely_read(talk: Conversation, heard: Heard) -> bool:
     """True where somebody who talks to the assistant tells a reading, of whatever else the words are."""
-    addressed = talk.addressed or heard.typed or talk.state.pending is not None
+    addressed = talk.addressed or talk.state.pending is not None
     return addressed and told_share(heard) >= HALF
 
 

@@ -10,19 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import datetime
 from itertools import product
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches, recording, round_talk, strip_on, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.place_marks import families, marks
+from assistant.dialogue.reports.mentioned import Mention, mentioned
 from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Way, ways
 from assistant.dialogue.topic import Topic, can_be, topics
 from intents.interpret import BOUND
-from intents.language import language
 from intents.mentions import READ, Measure, Understanding
 from intents.not_measured import not_measured
 from intents.quantities import quantities
@@ -57,17 +55,6 @@ _NAMED = "zznamed"
 
 
 @dataclass(frozen=True, slots=True)
-class _Mention:
-    """Words from ``start`` to ``end`` that name one of ``can_be``."""
-
-    can_be: tuple[Topic, ...]
-    start: int
-    end: int
-    food: bool = False
-    sure: bool = True  # no "two is", which may be something else than a place
-
-
-@dataclass(frozen=True, slots=True)
 class _Found:
     """The numbers told, each with what it can be of, when it was, and whether all is said in plain words."""
 
@@ -86,7 +73,7 @@ def report(
     With ``unnamed`` only of what was talked about, or of a batch that cools.
     """
     read = heard.interpretation
-    called = heard.typed or talk.addressed
+    called = talk.addressed
     if read.readings.options or read.heard.asks or not read.heard.words or not _tells(heard):
         return None
     if not (called or talk.state.recent(talk.clock.now())):
@@ -159,7 +146,7 @@ def _ways(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
 def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> _Found | None:
     said = heard.interpretation.heard
     at = when(next((told for told in way if told.part == "at"), None), talk.clock.now())
-    mentions = _mentions(talk, heard, way)
+    mentions = mentioned(talk, heard, way)
     numbers = _numbers(talk, heard, way, mentions)
     if not numbers or len(numbers) > _MOST_NUMBERS or at.kind not in ("now", "told"):
         return None
@@ -167,21 +154,21 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     for i, number in enumerate(numbers):
         begin = numbers[i - 1].end if i else 0
         until = numbers[i + 1].start if i + 1 < len(numbers) else len(said.words)
-        mention = _beside(talk, said.words, mentions, number, begin, until)
-        if mention is None and (len(numbers) > 1 or _waits_for_another(talk)):
+        beside = _beside(talk, said.words, mentions, number, begin, until)
+        if not beside and len(numbers) > 1:
             return None
-        if mention is not None and of_a_list(said.words, mention.end, number.start, talk.interpreter.lexicon):
+        if any(of_a_list(said.words, m.end, number.start, talk.interpreter.lexicon) for m in beside):
             return None  # "freezers one and two"
-        can = mention.can_be if mention is not None else topics(talk)
-        can = tuple(t for t in can if t.batch or not batches_only)
         words = " ".join(said.words[number.start : number.end])
-        can = tuple(t for t in can if not strip_on.of_another_chemical(talk, said, t.name))
-        fitting = _likeliest(talk, _fitting(talk, can, words), named=mention is not None)
-        if not fitting:
-            return None
-        fits.append(fitting)
+        for can in [m.can_be for m in beside] or [_unnamed(talk)]:
+            can = tuple(t for t in can if t.batch or not batches_only)
+            can = tuple(t for t in can if not strip_on.of_another_chemical(talk, said, t.name))
+            fitting = _likeliest(talk, _fitting(talk, can, words), named=bool(beside))
+            if not fitting:
+                return None
+            fits.append(fitting)
         used |= {*range(number.start, number.end)}
-        used |= {*range(mention.start, mention.end)} if mention is not None else set()
+        used |= {i for m in beside for i in range(m.start, m.end)}
     used |= {i for told in way for i in told.words}
     used |= {i for s in said.concepts if s.value == "note_again" for i in range(s.start, s.end)}
     small = _small(talk)
@@ -195,7 +182,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     return _Found(tuple(fits), at, strict, bool(taken), numbers[0].start)
 
 
-def _numbers(talk: Conversation, heard: Heard, way: Way, mentions: list[_Mention]) -> list[Measure] | None:
+def _numbers(talk: Conversation, heard: Heard, way: Way, mentions: list[Mention]) -> list[Measure] | None:
     """Return the numbers outside times and names; ``None`` where one is a bound, a count or a limit."""
     said, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
     if any(span.value.startswith(BOUND) for span in said.concepts):
@@ -217,77 +204,45 @@ def _numbers(talk: Conversation, heard: Heard, way: Way, mentions: list[_Mention
     return [m for m in measured if m.kind in READ]
 
 
-def _mentions(talk: Conversation, heard: Heard, way: Way) -> list[_Mention]:
-    """Return what is named, in full, in short, by a number alone, or by a food; longest names only."""
-    said, now = heard.interpretation.heard, talk.clock.now()
-    spans: dict[tuple[int, int], list[str]] = {}
-    for span in (*said.names.get("equipment", ()), *talk.interpreter.in_short(said.words)):
-        spans.setdefault((span.start, span.end), []).extend(_numbered(talk, span.value))
-    unsure = set()
-    for mark in marks(talk, said.words):
-        places = [f"{item.id} {mark.number}" for item in families(talk) if mark.number in item.numbers]
-        if places and (mark.plain or _opens(talk, said.words, mark.start)):
-            spans.setdefault((mark.start, mark.end), []).extend(places)
-            unsure |= set() if mark.plain else {mark.start}
-    found = [
-        _Mention(_places(places, now), start, end, sure=start not in unsure)
-        for (start, end), places in spans.items()
-    ]
-    for span in said.names.get("food", ()):
-        cooling = batches.cooling(talk, now, span.value)
-        can = tuple(Topic("food", c.food, now, True, c.entry_id) for c in cooling)
-        can = can or (Topic("food", span.value, now),)
-        found.append(_Mention(can, span.start, span.end, food=True))
-    timed = {i for told in way for i in told.words}
-    inside = [
-        m
-        for m in found
-        if {*range(m.start, m.end)} & timed
-        or any(o is not m and o.start <= m.start and m.end <= o.end and not o.food for o in found)
-    ]
-    return sorted((m for m in found if m not in inside), key=lambda m: m.start)
-
-
-def _places(names: list[str], now: datetime) -> tuple[Topic, ...]:
-    return tuple(Topic("equipment", place, now) for place in dict.fromkeys(names))
-
-
-def _opens(talk: Conversation, words: tuple[str, ...], at: int) -> bool:
-    """True for the two of "one is forty, two is fifty", not the one of "this one is"."""
-    joins, grammar = talk.interpreter.lexicon.list("list_joins"), language(talk.language).numbers
-    first = all(word in talk.interpreter.lexicon.list("hesitating") for word in words[:at])
-    return first or words[at - 1] in joins or grammar.is_number_word(words[at - 1])
-
-
-def _numbered(talk: Conversation, place: str) -> list[str]:
-    """Return a place, or each of its numbers where it has several and none was said."""
-    item = talk.site.equipment_by_id(place)
-    if item is None or item.id != place or item.unnumbered or not item.numbers:
-        return [place]
-    return [f"{place} {number}" for number in item.numbers]
-
-
 def _beside(
     talk: Conversation,
     words: tuple[str, ...],
-    mentions: list[_Mention],
+    mentions: list[Mention],
     number: Measure,
     begin: int,
     until: int,
-) -> _Mention | None:
-    """Return what is named before a number, else behind it after a preposition ("four in the big one")."""
+) -> list[Mention]:
+    """Return what is named before a number, else behind it after a preposition ("four in the big one").
+
+    Several share it where the words say so ("shrimp and beans both one seventy").
+    """
+    lexicon = talk.interpreter.lexicon
     before = [m for m in mentions if begin <= m.start and m.end <= number.start]
     if before:
-        places = [m for m in before if not m.food]
-        return (places or before)[-1]
+        named = [m for m in before if not m.food] or before
+        each = {tuple(phrase.split()) for phrase in lexicon.list("plural_each")}
+        between = words[named[0].end : number.start]
+        both = any(between[i : i + n] in each for n in (1, 2) for i in range(len(between)))
+        if both:
+            return named
+        return (
+            named[:1] if named[0].food else named[-1:]
+        )  # "rice pudding for tea"; "from the rail to the drawer"
     behind = [m for m in mentions if number.end <= m.start and m.end <= until and not m.food]
-    lexicon = talk.interpreter.lexicon
-    small = lexicon.links | lexicon.filler
+    small = lexicon.links | lexicon.filler | lexicon.list("prepositions")
     for mention in behind[:1]:
-        between = set(words[number.end : mention.start])
-        if between & lexicon.list("prepositions") and between <= small | lexicon.list("prepositions"):
-            return mention
-    return None
+        between = words[number.end : mention.start]
+        if set(between) & lexicon.list("prepositions") and set(between) <= small:
+            return [mention]
+    return []
+
+
+def _unnamed(talk: Conversation) -> tuple[Topic, ...]:
+    """Return what a number of nothing named can be of: the place that a round asks for, else the talk's."""
+    if _waits_for_another(talk):
+        place = talk.state.asked_place
+        return (Topic("equipment", place, talk.clock.now()),) if talk.site.kind_of(place) else ()
+    return topics(talk)
 
 
 def _waits_for_another(talk: Conversation) -> bool:
