@@ -73,8 +73,10 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     surely = meaning is not None and meaning.best.intent == DISCARD and meaning.best.share >= _SURELY
     if stock and not surely and not request.slots.has(THROWN, "yes", "no"):
         return Outcome(None, "", keep_context=True)  # "there's forty pounds of chicken in the walk-in"
-    heard = request.slots.heard
-    if heard is not None and request.slots.has(THROWN) and cooks(heard, talk.interpreter.lexicon):
+    heard, lexicon = request.slots.heard, talk.interpreter.lexicon
+    thrown = heard is not None and request.slots.has(THROWN)
+    asked = thrown and heard is not None and heard.asks and not lexicon.politely(heard.words)
+    if thrown and heard is not None and (asked or cooks(heard, lexicon)):
         plain = replace(request.slots, concepts=request.slots.concepts - {THROWN})
         return Outcome(Answer("ask_thrown", ask="yes_no"), DISCARD, replace(request, slots=plain))
     function = answer_function(DISCARD)

@@ -43,10 +43,9 @@ _ORDER = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer what a driver says of a number, and take foods of one truck said one after the other."""
     read, words = heard.interpretation.heard, set(heard.interpretation.heard.words)
-    if _hearsay(talk, read):
-        most = talk.site.profile.limit("receive_cold_max")
-        values = {"limit": limit_words(most, talk.site.kitchen.units)}
-        return Outcome(Answer("hearsay", values), CHECK, keep_context=True)
+    called = heard.typed or talk.addressed or refusals.under_way(talk)
+    if called and _hearsay(talk, read):
+        return _no_reading(talk)
     slots = _in_degrees(talk, Slots.of(read, heard.interpretation.meaning))
     numbers = slots.all_measures("number", "temperature")
     options = heard.interpretation.readings.options
@@ -110,6 +109,12 @@ def _told_of(talk: Conversation, slots: Slots, reading: Reading) -> Slots:
     )
 
 
+def _no_reading(talk: Conversation) -> Outcome:
+    most = talk.site.profile.limit("receive_cold_max")
+    values = {"limit": limit_words(most, talk.site.kitchen.units)}
+    return Outcome(Answer("hearsay", values), CHECK, keep_context=True)
+
+
 def _hot(talk: Conversation, reading: Reading) -> bool:
     unit = reading.unit or talk.site.kitchen.units
     return Temperature(reading.value, "C" if unit == "C" else "F").in_unit("F") >= _HOTTER_THAN_ANY
@@ -145,6 +150,8 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
 
     Where foods and numbers do not pair, nothing is logged and they are asked for one at a time.
     """
+    if request.slots.heard is not None and _hearsay(talk, request.slots.heard):
+        return _no_reading(talk)
     slots = request.slots.with_whole_foods(talk.interpreter.lexicon.list("drivers"))
     request = replace(request, slots=slots)
     if (hot := _hot_off_the_fire(talk, request)) is not None:
