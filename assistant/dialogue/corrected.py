@@ -33,6 +33,7 @@ _STILL_MEANT = timedelta(minutes=30)
 _SHIFT = timedelta(hours=12)
 """So long ago one that is named with its old number may be meant (judgement)."""
 _TWO = 2
+_CONTAINER = "container_word"
 _SURE, _TALK = 0.5, 0.15
 """Least share of a correction, and the share of talk from which words that nobody called are left alone."""
 _OF_OURS = 0.7
@@ -169,6 +170,9 @@ def _change(talk: Conversation, said: Understanding) -> Change:
 
 def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None:
     said = heard.interpretation.heard
+    counted = {span.start for span in said.concepts if span.value == _CONTAINER}
+    if any(m.end in counted for m in change.numbers):  # "make it four trays" changes no temperature
+        return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     read = tuple(m for m in change.numbers if m.kind in READ and len(m.options) == 1)
     line = _named(talk, said, change)
     if len(read) == 1 and _is_report(talk, said, read[0], change):
