@@ -110,7 +110,11 @@ class Interpreter:
         self._kind_of = kind_of
         self._unit = unit
         self._net = meanings()
-        self._exact = examples_of(language) | {" ".join(tokenise(name)): ROUND for name, _ in rounds}
+        self._exact = (
+            examples_of(language)
+            | {" ".join(tokenise(name)): ROUND for name, _ in rounds}
+            | dict.fromkeys(self.lexicon.list("hold_on"), NONE)
+        )
         self.words = self._net.words.get(language, frozenset()) | self.lexicon.finder.words()
         self._interpretation_of = lru_cache(maxsize=REMEMBERED)(self._interpreted)
         self._understand = lru_cache(maxsize=2 * REMEMBERED)(self._marked)

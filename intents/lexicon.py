@@ -194,7 +194,7 @@ def forms(word: str) -> tuple[str, ...]:
 def alternatives(phrase: str) -> Iterator[str]:
     """Give every wording of a phrase of a list: "se (le|me) cayó" is two, "(el |)aceite" has "el" or not."""
     parts = [part.split("|") for part in re.split(r"[()]", phrase)] if "(" in phrase else [[phrase]]
-    yield from ("".join(words) for words in product(*parts))
+    yield from (" ".join("".join(words).split()) for words in product(*parts))
 
 
 class LexiconError(ValueError):

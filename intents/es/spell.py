@@ -135,6 +135,7 @@ _ONE = re.compile(rf"(?<![\w.,:/-])1 ({'|'.join((*_SHE, *_HE))})\b")
 _ONLY_ONE = re.compile(r"\b([Qq]ueda|[Ff]alta)n(?= 1(?:[^\w.,]|[.,]\D|[.,]?$))")
 _OR_O = re.compile(r"\bo (?=[oó]|ho|hó|8|11\b)", re.IGNORECASE)
 _AND_I = re.compile(r"\by (?=[ií]|h[ií](?!e))", re.IGNORECASE)
+_HALF_HOURS = re.compile(r"(?<![\w.,:/-])(\d+)\.5 ?(?:h|horas)\b")
 _NOUNS = "|".join((*_SHE, *_HE, *_SHE.values(), *_HE.values()))
 _COUNTED = re.compile(rf" ({_NOUNS})\b")
 _MIXED = re.compile(rf"(?:\b(\d+) )?\b([1-3]/[2483])\b(?: ({_NOUNS})\b)?")
@@ -153,14 +154,22 @@ def for_eye(text: str) -> str:
 def _agreeing(text: str) -> str:
     """Return a text with "a la 1:30", "1 hora", "queda 1", "u 8" and "e higos" for what was filled in."""
     text = _ONE.sub(lambda m: f"1 {(_SHE | _HE)[m[1]]}", _AT_ONE.sub(r"\1a \2", text))
-    return _AND_I.sub("e ", _OR_O.sub("u ", _ONLY_ONE.sub(r"\1", text)))
+    return _AND_I.sub(_before_i, _OR_O.sub(_before_o, _ONLY_ONE.sub(r"\1", text)))
+
+
+def _before_o(match: re.Match[str]) -> str:
+    return "U " if match[0][0] == "O" else "u "
+
+
+def _before_i(match: re.Match[str]) -> str:
+    return "E " if match[0][0] == "Y" else "e "
 
 
 def for_ear(text: str) -> str:
     """Return a rendered reply as words for the voice: numbers, units, clock times and ranges spelled."""
     text = _DIGITS.sub(lambda m: say_digits(Decimal(m[1])) + (f" {_UNITS[m[2]][1]}" if m[2] else ""), text)
     text = _CLOCK.sub(_say_clock, _agreeing(text))
-    text = _MIXED.sub(_say_mixed, text)
+    text = _MIXED.sub(_say_mixed, _HALF_HOURS.sub(r"\1 1/2 horas", text))
     text = _NUMBER.sub(_say_quantity, text)
     return re.sub(r"\s+", " ", text.replace("pH", "p H")).strip()
 
@@ -199,9 +208,11 @@ def _part(hour: int, half: str) -> str:
 def _say_quantity(match: re.Match[str]) -> str:
     number, high, unit = match[1].replace(",", ""), match[2], match[3]
     noun = None if unit else _COUNTED.match(match.string, match.end())
-    spoken = _counted(number, unit, noun[1] if noun else "")
+    name = noun[1] if noun else ""
+    spoken = _counted(number, unit, name)
     if high:
-        spoken += f" a {_counted(high, unit, noun[1] if noun else '')}"
+        spoken = say_number(Decimal(number)) if spoken == "un" else spoken  # "uno a dos días"
+        spoken += f" a {_counted(high, unit, name)}"
     if unit:
         one = number in ("1", "-1") and not high
         spoken += " " + _UNITS[unit][0 if one else 1]

@@ -257,6 +257,19 @@ def test_what_stands_over_what(row: Row, spanish: Callable[[str], Conversation])
     assert turn.reply.startswith(SAYS[row["expected"]]), f"{said!r} -> {turn.intent}: {turn.reply!r}"
 
 
+@pytest.mark.parametrize("row", [p for p in PAIRS if p.values[0]["expected"] in ("A_ABOVE", "B_ABOVE")])
+@pytest.mark.parametrize("words", ["arriba de", "debajo de", "abajo de"])
+def test_over_and_under_are_never_turned_round(
+    words: str, row: Row, spanish: Callable[[str], Conversation]
+) -> None:
+    """However it is said, no "yes" to the table's "no", nor the reverse; the bare order is right, too."""
+    facts = _facts(row)
+    said = f"¿puedo poner {NAMES[facts['A']]} {words} {NAMES[facts['B']]}?".replace("de el ", "del ")
+    allowed = (row["expected"] == "A_ABOVE") == (words == "arriba de")
+    reply = spanish(row["profile"]).hear(Hypotheses.typed(said)).reply
+    assert not reply.startswith("No." if allowed else "Sí"), f"{said!r} -> {reply!r}"
+
+
 CURVES = [
     pytest.param(row, id=f"{row['id']} {row['inputs']}")
     for row in _rows("equipment", "cooling_curve")

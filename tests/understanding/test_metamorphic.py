@@ -42,7 +42,7 @@ def first_turns() -> list[str]:
     """Return what is said first in each English conversation of the exchanges, a fixed part of them."""
     found: list[str] = []
     for path in sorted(EXCHANGES.glob("*.csv")):
-        if path.stem == "spanish":
+        if path.stem.startswith("spanish"):
             continue
         with path.open(encoding="utf-8", newline="") as file:
             before = ""

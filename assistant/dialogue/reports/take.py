@@ -156,7 +156,8 @@ def _of_a_topic(talk: Conversation, heard: Heard, best: Report) -> bool:
     if meant is None or meant.share < HALF:
         return False
     if foods and not placed and meant.intent == DELIVERY:
-        return True
+        arrived = talk.interpreter.lexicon.list("arrived") & set(read.heard.words)
+        return bool(arrived) or meant.share >= SURE or not _a_number_alone(talk, read)
     if best.told and meant.intent in REFUSED:
         return True
     if best.has("judge") and meant.share >= SURE and talk.catalogue[meant.intent].topic != "log":
