@@ -1,4 +1,4 @@
-"""The model of two languages hears which is spoken. The Spanish clip is Kokoro's, a voice it never heard."""
+"""The model of two languages hears which is spoken. The Spanish clips are Kokoro's, voices it never heard."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ from assistant.speech.engines import open_engine
 from assistant.speech.fake import ScriptedRecogniser
 from assistant.speech.pair import PairRecogniser
 from assistant.speech.recogniser import Recogniser, recognise
+from assistant.speech.whisper import WhisperRecogniser
+from assistant.speech.whisper_engine import TAUGHT
 from assistant.speech.whisper_files import opened, parts_of
 from audio_fixtures.voices import FOLDER
 from intents.hypotheses import Hypotheses
@@ -43,6 +45,18 @@ def test_english_is_heard_by_the_same_ears(ears):
     """In the same kitchen."""
     heard = recognise(ears, read_sound(ENGLISH))
     assert (heard.best, heard.language) == ("where does the ground beef go", "en")
+
+
+@pytest.mark.sound
+def test_a_short_word_of_either_is_read_in_the_language_of_the_kitchen(ears):
+    """By a voice made for Italian "sí" is "see" as well: told no language, the model takes it for that."""
+    clip = read_sound(HERE / "yes_es.flac")
+    heard = recognise(ears, clip)
+    assert (heard.best, heard.language) == ("sí", "es")
+    assert "see" in {each.text for each in heard.alternatives}
+    untold = WhisperRecogniser(shipped_folder() / "whisper_kitchen", settings=TAUGHT)
+    assert recognise(untold, clip).language == "en"
+    untold.close()
 
 
 @pytest.mark.sound
