@@ -75,7 +75,8 @@ def food_of(request: Request, index: int = 0, *, cooked: bool = False) -> Food |
 def _said_raw(request: Request, index: int) -> bool:
     """True for "the raw lasagna": not the cooked dish that the tables know by that name.
 
-    "Raw" beside the name counts where it is no part of it, and belongs to no other food.
+    "Raw" counts where it is no part of the name and belongs to no other food: beside it, or anywhere where
+    nothing else is named ("crab stuffing, leftover, raw").
     """
     slots = request.slots
     if index >= len(slots.food_spans):
@@ -83,7 +84,7 @@ def _said_raw(request: Request, index: int) -> bool:
     start, end = slots.food_spans[index]
     taken = {at for one, other in slots.food_spans for at in range(one, other)}
     raw = {at for at, name in slots.concept_order if name == "as_raw"} - taken
-    return bool(raw & {start - 1, end, end + 1})
+    return bool(raw & {start - 1, end, end + 1}) or (len(slots.food_spans) == 1 and bool(raw))
 
 
 def _with_qualities(request: Request, food: Food) -> Food:

@@ -119,7 +119,7 @@ def _tells(heard: Heard) -> bool:
     """True where a number was told, and not in a way that others take."""
     read, meaning = heard.interpretation, heard.interpretation.meaning
     another = meaning.best.intent in _NOT_OURS and meaning.best.share >= _MEANT
-    if another or read.heard.text.strip().endswith("?"):
+    if another or read.heard.text.strip().endswith("?") or meaning.share_of("talk") >= _TOLD:
         return False
     share = max((g.share for g in meaning.guesses if g.intent == recording.READING), default=0.0)
     tells = meaning.share_of("tell", "answer", "amend") >= _TOLD
