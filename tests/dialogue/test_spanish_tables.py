@@ -105,6 +105,17 @@ def _held(row: Row) -> str:
     return f"{PLACES[facts['kind']]} {_spelled(facts['temp_F'])}"
 
 
+OPEN = {
+    "CV0278": "the net of today takes it for food of a source that is not approved"
+}
+"""Rows not judged as published, and what comes today; a mended one fails here until it is taken out."""
+
+
+def _marks(row: Row) -> list[pytest.MarkDecorator]:
+    reason = OPEN.get(row["id"])
+    return [pytest.mark.xfail(strict=True, reason=reason)] if reason else []
+
+
 ARRIVED = {
     "milk": "llegó la leche a",
     "chicken": "llegó el pollo a",
@@ -127,7 +138,11 @@ def _reheated(row: Row) -> str:
 
 
 def _of(rows: list[Row], say: Callable[[Row], str], usable: Callable[[Row], bool]) -> list[object]:
-    return [pytest.param(row, say(row), id=f"{row['id']} {say(row)}") for row in rows if usable(row)]
+    return [
+        pytest.param(row, say(row), id=f"{row['id']} {say(row)}", marks=_marks(row))
+        for row in rows
+        if usable(row)
+    ]
 
 
 def _cook_rows() -> list[Row]:
