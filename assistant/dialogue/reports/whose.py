@@ -76,12 +76,13 @@ def report(
     called = talk.addressed
     if read.readings.options or read.heard.asks or not read.heard.words or not _tells(heard):
         return None
-    if not (called or talk.state.recent(talk.clock.now())) or _to_come(talk, heard):
+    if not (called or talk.state.recent(talk.clock.now())):
         return None
     found = next(_found(talk, heard, batches_only=batches_only), None)
     if found is None or (unnamed and _of_a_name(found)):
         return None
-    if _of_a_name(found) and (not called or _turned_round(talk, read.heard)):
+    said_to_us = called and read.meaning.share_of("talk") < _TOLD
+    if _of_a_name(found) and (not said_to_us or _turned_round(talk, read.heard)):
         return None
     if any(len(fits) > 1 for fits in found.fits):
         return _ask(talk, found)
@@ -90,13 +91,6 @@ def report(
         return recording.confirm(talk, readings)
     core = replace(read, readings=ReadingParse((readings,)))
     return recording.take(talk, readings, replace(heard, interpretation=core))
-
-
-def _to_come(talk: Conversation, heard: Heard) -> bool:
-    """True where every way to hear the times tells one ahead: "refri 38 para las cuatro" was not read."""
-    read = heard.interpretation
-    every = ways(read.heard, talk.interpreter.lexicon, read.meaning.roles)
-    return bool(every) and all(any(told.part == "ahead" for told in way) for way in every)
 
 
 def _of_a_name(found: _Found) -> bool:
@@ -126,9 +120,9 @@ def _tells(heard: Heard) -> bool:
     """True where a number was told, and not in a way that others take."""
     read, meaning = heard.interpretation, heard.interpretation.meaning
     another = meaning.best.intent in _NOT_OURS and meaning.best.share >= _MEANT
-    if another or read.heard.text.strip().endswith("?") or meaning.share_of("talk") >= _TOLD:
-        return False
     share = max((g.share for g in meaning.guesses if g.intent == recording.READING), default=0.0)
+    if another or read.heard.text.strip().endswith("?"):
+        return False
     tells = meaning.share_of("tell", "answer", "amend") >= _TOLD
     return tells or share >= _LEAST_TOLD or (read.best is not None and read.best.intent in _TELLS_A_NUMBER)
 
@@ -152,6 +146,8 @@ def _ways(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
 
 def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> _Found | None:
     said = heard.interpretation.heard
+    if any(told.part == "ahead" for told in way):
+        return None  # "thirty eight by four" is to come
     at = when(next((told for told in way if told.part == "at"), None), talk.clock.now())
     mentions = mentioned(talk, heard, way)
     numbers = _numbers(talk, heard, way, mentions)
