@@ -50,13 +50,11 @@ def done(talk: Conversation, request: Request) -> Outcome:
 
 
 def _told_to_us(talk: Conversation, request: Request) -> bool:
-    """True where somebody who called tells, beyond doubt, what was done."""
-    meaning, heard = request.slots.meaning, request.slots.heard
-    if meaning is None or heard is None or heard.asks or not talk.addressed:
+    """True where somebody who called tells, beyond doubt, what was done, or wants it noted."""
+    meaning = request.slots.meaning
+    if meaning is None or not talk.addressed or meaning.act in ("ask", "talk"):
         return False
-    return (
-        meaning.best.intent == DONE and meaning.best.share >= _SURELY and meaning.act in ("tell", "command")
-    )
+    return meaning.best.intent == DONE and meaning.best.share >= _SURELY
 
 
 def _read_again(talk: Conversation, request: Request, line: Line) -> Outcome | None:
