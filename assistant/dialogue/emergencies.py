@@ -41,6 +41,10 @@ def emergency_intents(lexicon: Lexicon) -> frozenset[str]:
     return frozenset(intent for intent, _ in _phrases(lexicon.language))
 
 
+FAULT = "fault"
+"""The reply after a fault of the program's own."""
+
+
 def after_fault(words: tuple[str, ...], lexicon: Lexicon) -> str:
     """Return the reply after a fault of the program's own: an emergency is answered all the same."""
-    return "emergency" if emergency_in(words, lexicon) else "fault"
+    return "emergency" if emergency_in(words, lexicon) else FAULT

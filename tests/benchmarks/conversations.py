@@ -17,7 +17,8 @@ from datetime import UTC, datetime, timedelta
 from functools import cache
 from pathlib import Path
 
-from assistant.dialogue.conversation import FAULT, Conversation, interpreter_for
+from assistant.dialogue.conversation import Conversation, interpreter_for
+from assistant.dialogue.emergencies import FAULT
 from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
 from assistant.logbook.verify import verify

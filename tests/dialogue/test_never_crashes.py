@@ -7,7 +7,8 @@ from datetime import timedelta
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from assistant.dialogue.conversation import FAULT, Conversation, interpreter_for
+from assistant.dialogue.conversation import Conversation, interpreter_for
+from assistant.dialogue.emergencies import FAULT
 from assistant.logbook.clock import SetClock
 from assistant.site import load_site
 from intents.hypotheses import Hypotheses

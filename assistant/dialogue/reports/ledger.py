@@ -45,6 +45,10 @@ COUNTED = ("count", "volume", "weight", "length", "altitude")
 GIVEN_BACK = ("reading", "correction", "discard", "clock")
 """Kinds of entries of which the cook hears what was not used."""
 KEEPS_FOOD = ("cold_holding", "egg_cooler", "freezer", "hot_holding")
+_OF_DEEDS = frozenset({"action_done", "hand_washed", "discard", "contact_cleaned"})
+"""Intents of what was done."""
+_BESIDE = ("courtesy", "aside", "reason", "condition")
+_SURELY, _LEAST_WORDS = 0.75, 2
 _MOST_PLACES = 10
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
@@ -60,11 +64,53 @@ def balanced(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     outcome = told_deeds.beside(talk, heard, outcome)
     kept = bool(outcome.used) or any(draft.kind in GIVEN_BACK for draft in outcome.drafts)
     left = (*(unused(talk, heard, outcome) if kept else ()), *told_deeds.lost(talk, heard, outcome))
+    apart = _deeds_apart(talk, heard, outcome) if talk.addressed and outcome.readings and not left else ()
+    if apart and outcome.drafts:
+        return _noted(talk, outcome, apart)
+    left = left or apart
     if not left:
         return outcome
     words = ", ".join(f"'{each}'" for each in left)
     text = outcome.text if outcome.text is not None else talk.rendered(outcome)
     return replace(outcome, text=f"{text} {talk.words('unused', words=words)}")
+
+
+def _noted(talk: Conversation, outcome: Outcome, deeds: tuple[str, ...]) -> Outcome:
+    """Return ``outcome`` with deeds kept beside it in the cook's own words."""
+    text = outcome.text if outcome.text is not None else talk.rendered(outcome)
+    kept = " ".join(talk.words("note_kept", text=deed) for deed in deeds)
+    drafts = tuple(Draft(kind="event", subject="note", note=f"note: {deed}") for deed in deeds)
+    return replace(outcome, text=f"{text} {kept}", own_drafts=(*outcome.own_drafts, *drafts))
+
+
+def _deeds_apart(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...]:
+    """Return the clauses of a breath that tell a deed of which nothing is kept: "..., and wiped the shelf down".
+
+    The net hears each alone; one with a number, a deed or a name of what is logged has been looked at already.
+    """
+    read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
+    waiting = _pending_readings(outcome)
+    known = {name for draft in outcome.drafts for name in (draft.subject, draft.place, draft.item)}
+    known |= {name for reading in waiting for name in (reading.subject, reading.place)}
+    spans = [s for found in read.names.values() for s in found if s.value in known]
+    taken = {i for s in spans for i in range(s.start, s.end)} | outcome.used
+    taken |= {i for m in read.free_measures for i in range(m.start, m.end)}
+    taken |= {i for i, role in enumerate(roles) if role in _BESIDE and len(roles) == len(read.words)}
+    found = []
+    for start, end in _clauses(read.words, talk.interpreter.lexicon.list("list_joins")):
+        if end - start < _LEAST_WORDS or end - start == len(read.words) or taken & set(range(start, end)):
+            continue
+        meant = talk.interpreter.meaning_of(read.words[start:end])
+        share = sum(guess.share for guess in meant.guesses if guess.intent in _OF_DEEDS)
+        if share >= _SURELY and meant.act == "tell":
+            found.append(" ".join(read.words[start:end]))
+    return tuple(found)
+
+
+def _clauses(words: tuple[str, ...], joins: frozenset[str]) -> Iterator[tuple[int, int]]:
+    """Give where the clauses of a breath begin and end, the words that join them left out."""
+    cuts = [-1, *(i for i, word in enumerate(words) if word in joins), len(words)]
+    yield from ((one + 1, other) for one, other in pairwise(cuts) if one + 1 < other)
 
 
 def _was_said(talk: Conversation, heard: Heard, draft: Draft) -> bool:
