@@ -16,24 +16,29 @@ def emergency_in(words: tuple[str, ...], lexicon: Lexicon) -> str:
 
     "cloro + garganta" is named where both are said, in whatever order and with anything between.
     """
-    said = f" {' '.join(words)} "
+    said, spoken = f" {' '.join(words)} ", set(words)
     for intent, phrases in _phrases(lexicon.language):
-        if any(all(part in said for part in parts) for parts in phrases):
-            return intent
+        for first in spoken & phrases.keys():
+            if any(all(part in said for part in parts) for parts in phrases[first]):
+                return intent
     return ""
 
 
 @cache
-def _phrases(code: str) -> tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]:
-    """Return each emergency's phrases by the intent that answers: their parts, a space on both sides."""
-    return tuple(
-        (
-            name.removeprefix(_TABLE),
-            tuple(tuple(f" {part} " for part in phrase.split(_AND)) for phrase in phrases),
-        )
-        for name, phrases in load_lexicon(code).lists.items()
-        if name.startswith(_TABLE)
-    )
+def _phrases(code: str) -> tuple[tuple[str, dict[str, list[tuple[str, ...]]]], ...]:
+    """Return each emergency's phrases by the intent that answers and by their first word.
+
+    A phrase is its parts, each with a space on both sides.
+    """
+    found = []
+    for name, phrases in load_lexicon(code).lists.items():
+        if name.startswith(_TABLE):
+            by_first: dict[str, list[tuple[str, ...]]] = {}
+            for phrase in phrases:
+                parts = tuple(f" {part} " for part in phrase.split(_AND))
+                by_first.setdefault(parts[0].split()[0], []).append(parts)
+            found.append((name.removeprefix(_TABLE), by_first))
+    return tuple(found)
 
 
 def emergency_intents(lexicon: Lexicon) -> frozenset[str]:

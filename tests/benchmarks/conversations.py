@@ -18,7 +18,6 @@ from functools import cache
 from pathlib import Path
 
 from assistant.dialogue.conversation import Conversation, interpreter_for
-from assistant.dialogue.emergencies import FAULT
 from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
 from assistant.logbook.verify import verify
@@ -97,7 +96,7 @@ def _talk(talk: Conversation, clock: SetClock, chance: random.Random, found: Fou
         found.turns += 1
         found.entries += len(turn.entries)
         found.silent += turn.silent
-        if turn.reply == talk.catalogue["unsure"].replies[FAULT]:
+        if turn.reply == talk.catalogue["unsure"].replies["fault"]:
             found.faults.append(" / ".join(said))
         if any(not entry.words for entry in turn.entries if entry.kind != "clock_change"):
             found.faults.append(f"an entry without words: {' / '.join(said)}")

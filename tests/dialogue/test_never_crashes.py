@@ -8,7 +8,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from assistant.dialogue.conversation import Conversation, interpreter_for
-from assistant.dialogue.emergencies import FAULT
 from assistant.logbook.clock import SetClock
 from assistant.site import load_site
 from intents.hypotheses import Hypotheses
@@ -55,7 +54,7 @@ def test_every_turn_ends_in_a_turn(
     for sentence in said:
         turn = talk.hear(Hypotheses.typed(sentence))
         assert turn.heard
-        assert turn.reply != talk.catalogue["unsure"].replies[FAULT], sentence
+        assert turn.reply != talk.catalogue["unsure"].replies["fault"], sentence
         assert all(entry.words for entry in turn.entries if entry.kind != "clock_change")
     clock.time += timedelta(minutes=minutes)
     talk.remind()

@@ -84,9 +84,9 @@ def _noted(talk: Conversation, outcome: Outcome, deeds: tuple[str, ...]) -> Outc
 
 
 def _deeds_apart(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...]:
-    """Return the clauses of a breath that tell a deed of which nothing is kept: "..., and wiped the shelf down".
+    """Return the clauses that tell a deed of which nothing is kept: "..., and wiped the shelf down".
 
-    The net hears each alone; one with a number, a deed or a name of what is logged has been looked at already.
+    The net hears each alone; one with a number or a name of what is logged has been looked at already.
     """
     read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
     waiting = _pending_readings(outcome)
