@@ -39,6 +39,7 @@ RAW_SERVICE = "as_raw_service"
 OF_NAMES = frozenset({"sign_in_unknown", "food_facts"})
 """Intents of a name alone: where it is not known, another hypothesis may have heard it better."""
 READING, ROUND = "reading", "round_start"
+YES, NO = "yes", "no"
 BOUND = "bound_"
 """How the names of concepts begin that make a number a bound ("just over"): never left out."""
 LEAST_SHARE = 0.2
@@ -154,7 +155,7 @@ class Interpreter:
         skipped = int(len(words) > 1 and words[0] in self.lexicon.list("says_nothing_first"))
         meaning = self._net.meaning_of(words[skipped:], before)
         meaning = replace(meaning, roles=(*(OTHER,) * skipped, *meaning.roles))
-        exact = self._exact.get(" ".join(words)) or self._round_named(words)
+        exact = self._exact.get(" ".join(words)) or self._round_named(words) or self._yes_or_no(words)
         return meaning.with_best(exact) if exact else meaning
 
     def _round_named(self, words: tuple[str, ...]) -> str:
@@ -163,6 +164,14 @@ class Interpreter:
         named = {i for span in spans if span.end - span.start > 1 for i in range(span.start, span.end)}
         alone = all(i in named or word in self.lexicon.filler for i, word in enumerate(words))
         return ROUND if named and alone else ""
+
+    def _yes_or_no(self, words: tuple[str, ...]) -> str:
+        """Return the intent of a yes or a no with nothing but small words around it: these are exact."""
+        spans = [s for s in self.lexicon.finder.find_all(words) if s.value in (YES, NO)]
+        covered = {i for span in spans for i in range(span.start, span.end)}
+        alone = all(i in covered or word in self.lexicon.filler for i, word in enumerate(words))
+        said = {span.value for span in spans}
+        return said.pop() if alone and len(said) == 1 else ""
 
     def _readings(self, heard: Understanding) -> ReadingParse:
         readings = parse_readings(heard, self._finders, self.lexicon, self._kind_of, self._unit, self._short)

@@ -65,7 +65,7 @@ def _heard(talk: Conversation, interpreter: Interpreter, hypotheses: Hypotheses)
 def _urgent(talk: Conversation, interpreter: Interpreter, hypotheses: Hypotheses) -> Heard | None:
     """Return the emergency that one of several hypotheses names, if it is likely enough."""
     likely = [each for each in hypotheses.alternatives if each.share >= URGENT]
-    for each in likely if len(hypotheses.alternatives) > 1 else ():
+    for each in likely if len(hypotheses.alternatives) > 1 or hypotheses.second else ():
         heard = _heard(talk, interpreter, replace(hypotheses, alternatives=(each,), second=None))
         if heard and emergency_in(heard.interpretation.heard.words, interpreter.lexicon):
             return heard

@@ -217,7 +217,7 @@ def test_advice_does_not_rest_on_a_time_that_one_listener_heard(talk: Conversati
         "the chicken has been under water for an hour",
         "the chicken has been under water for four hours",
     )
-    turn = talk.hear(both([(one, 1.0)], [(other, 1.0)]))
+    turn = talk.hear(replace(both([(one, 1.0)], [(other, 1.0)]), woken=True))
     assert turn.reply == "Say that again."
 
 
