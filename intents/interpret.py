@@ -40,6 +40,7 @@ OF_NAMES = frozenset({"sign_in_unknown", "food_facts"})
 """Intents of a name alone: where it is not known, another hypothesis may have heard it better."""
 READING, ROUND = "reading", "round_start"
 YES, NO = "yes", "no"
+COURTESY: Role = "courtesy"
 BOUND = "bound_"
 """How the names of concepts begin that make a number a bound ("just over"): never left out."""
 LEAST_SHARE = 0.2
@@ -152,9 +153,10 @@ class Interpreter:
         """Return what the net says of ``words``, after those said before them."""
         if not words:
             return nothing(words)
-        skipped = int(len(words) > 1 and words[0] in self.lexicon.list("says_nothing_first"))
-        meaning = self._net.meaning_of(words[skipped:], before)
-        meaning = replace(meaning, roles=(*(OTHER,) * skipped, *meaning.roles))
+        first, last = self._around(words)
+        meaning = self._net.meaning_of(words[first:last], before)
+        roles = ((OTHER,) * first, meaning.roles, (COURTESY,) * (len(words) - last))
+        meaning = replace(meaning, roles=tuple(role for part in roles for role in part))
         exact = self._exact.get(" ".join(words)) or self._round_named(words) or self._yes_or_no(words)
         return meaning.with_best(exact) if exact else meaning
 
@@ -164,6 +166,17 @@ class Interpreter:
         named = {i for span in spans if span.end - span.start > 1 for i in range(span.start, span.end)}
         alone = all(i in named or word in self.lexicon.filler for i, word in enumerate(words))
         return ROUND if named and alone else ""
+
+    def _around(self, words: tuple[str, ...]) -> tuple[int, int]:
+        """Return where what was said begins and ends, without words that say nothing ("okay so")."""
+        first, last = 0, len(words)
+        while last - first > 1 and words[first] in self.lexicon.list("says_nothing_first"):
+            first += 1
+        for phrase in self.lexicon.list("says_nothing_last"):
+            count = len(phrase.split())
+            if last - first > count + 1 and " ".join(words[last - count : last]) == phrase:
+                return first, last - count
+        return first, last
 
     def _yes_or_no(self, words: tuple[str, ...]) -> str:
         """Return the intent of a yes or a no with nothing but small words around it: these are exact."""

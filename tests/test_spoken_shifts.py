@@ -56,6 +56,9 @@ def _conversations() -> list[object]:
 
 
 HEARD_WRONG = {
+    2: pytest.mark.xfail(
+        reason="'can I just top it off', not called, is left to the cooks; typed it is asked about"
+    ),
     11: pytest.mark.xfail(
         reason="the name Dev is heard as 'devil' or 'dave'; nothing is signed under a wrong name"
     ),

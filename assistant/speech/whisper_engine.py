@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 import time
 import zlib
@@ -79,7 +80,7 @@ class WhisperEngine:
         self._array: Callable[[Any], Any] = ctranslate2.StorageView.from_array
         self._tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
         self._end = self._token("endoftext")
-        self._spoken = self._languages_heard()
+        self._spoken = self._languages_heard(folder)
         self._prompt, self._hint, self.unhinted = self._make_prompt(vocabulary)
 
     def decode(self, samples: Samples) -> tuple[list[Guess], dict[str, float]]:
@@ -203,12 +204,14 @@ class WhisperEngine:
         prompt = [*before, self._token("startoftranscript"), *language, self._token("notimestamps")]
         return prompt, spoken_text(" ".join(hint)), vocabulary.nouns[len(hint) :]
 
-    def _languages_heard(self) -> dict[int, str]:
-        """Return the marks that a model of ours writes before the words: the language that it heard."""
-        if self._model.is_multilingual:
-            return {}  # as published: it has to be told
+    def _languages_heard(self, folder: Path) -> dict[int, str]:
+        """Return the marks that a model of ours writes before the words: the language that it heard.
+
+        None for a published model, whose settings list a hundred languages: it has to be told, or knows one.
+        """
         marks = {self._tokenizer.token_to_id(f"<|{code}|>"): code for code in _LANGUAGES}
-        return {} if None in marks else {mark: code for mark, code in marks.items() if mark is not None}
+        listed = json.loads((folder / "config.json").read_text(encoding="utf-8")).get("lang_ids", ())
+        return {mark: code for mark, code in marks.items() if mark is not None and set(listed) == set(marks)}
 
     def _token(self, name: str) -> int:
         """Return the number of a token that stands for no text."""

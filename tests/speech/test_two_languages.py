@@ -48,6 +48,17 @@ def test_english_is_heard_by_the_same_ears(ears):
 
 
 @pytest.mark.sound
+def test_a_model_of_one_language_is_taken_for_no_other():
+    """English ears have marks of a hundred languages in their tokenizer, and were taught to write none."""
+    ear = WhisperRecogniser(
+        shipped_folder() / "whisper_kitchen_en", settings=replace(TAUGHT, own_language="en")
+    )
+    heard = recognise(ear, read_sound(ENGLISH))
+    ear.close()
+    assert (heard.best, heard.language) == ("where does the ground beef go", "")
+
+
+@pytest.mark.sound
 def test_a_short_word_of_either_is_read_in_the_language_of_the_kitchen(ears):
     """By a voice made for Italian "sí" is "see" as well: told no language, the model takes it for that."""
     clip = read_sound(HERE / "yes_es.flac")

@@ -64,7 +64,8 @@ def balanced(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     outcome = told_deeds.beside(talk, heard, outcome)
     kept = bool(outcome.used) or any(draft.kind in GIVEN_BACK for draft in outcome.drafts)
     left = (*(unused(talk, heard, outcome) if kept else ()), *told_deeds.lost(talk, heard, outcome))
-    apart = _deeds_apart(talk, heard, outcome) if talk.addressed and outcome.readings and not left else ()
+    only_read = bool(outcome.readings) and {d.kind for d in outcome.drafts} <= {READING, "action_opened"}
+    apart = _deeds_apart(talk, heard, outcome) if talk.addressed and only_read and not left else ()
     if apart and outcome.drafts:
         return _noted(talk, outcome, apart)
     left = left or apart
