@@ -47,7 +47,6 @@ GIVEN_BACK = ("reading", "correction", "discard", "clock")
 KEEPS_FOOD = ("cold_holding", "egg_cooler", "freezer", "hot_holding")
 _OF_DEEDS = frozenset({"action_done", "hand_washed", "discard", "contact_cleaned"})
 """Intents of what was done."""
-_BESIDE = ("courtesy", "aside", "reason", "condition")
 _SURELY, _LEAST_WORDS = 0.75, 2
 _MOST_PLACES = 10
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
@@ -89,14 +88,13 @@ def _deeds_apart(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[st
 
     The net hears each alone; one with a number or a name of what is logged has been looked at already.
     """
-    read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
+    read = heard.interpretation.heard
     waiting = _pending_readings(outcome)
     known = {name for draft in outcome.drafts for name in (draft.subject, draft.place, draft.item)}
     known |= {name for reading in waiting for name in (reading.subject, reading.place)}
     spans = [s for found in read.names.values() for s in found if s.value in known]
     taken = {i for s in spans for i in range(s.start, s.end)} | outcome.used
     taken |= {i for m in read.free_measures for i in range(m.start, m.end)}
-    taken |= {i for i, role in enumerate(roles) if role in _BESIDE and len(roles) == len(read.words)}
     found = []
     for start, end in _clauses(read.words, talk.interpreter.lexicon.list("list_joins")):
         if end - start < _LEAST_WORDS or end - start == len(read.words) or taken & set(range(start, end)):

@@ -42,7 +42,7 @@ _EARLY = 4
 """A number of nothing named that stands later in the words than this belongs to a story (judgement)."""
 _MOST_NUMBERS = 4
 _TWO = 2
-_NOT_READ = ("limit", "count", "reason", "condition")
+_NOT_READ = ("limit", "reason", "condition")
 """Roles of numbers that nobody read off."""
 _AGAINST = ("takes_back", "wished")
 """Lists of words that turn a report round."""
@@ -186,7 +186,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
 
 
 def _numbers(talk: Conversation, heard: Heard, way: Way, mentions: list[Mention]) -> list[Measure] | None:
-    """Return the numbers outside times and names; ``None`` where one is a bound, a count or a limit."""
+    """Return the numbers outside times and names that count nothing; ``None`` where one is a bound."""
     said, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
     if any(span.value.startswith(BOUND) for span in said.concepts):
         return None
@@ -199,12 +199,16 @@ def _numbers(talk: Conversation, heard: Heard, way: Way, mentions: list[Mention]
         for i in range(q.start, q.end)
     }  # fmt: skip
     counted = talk.interpreter.lexicon.list("counted_of")
+    found = []
     for m in measured:
         role = roles[m.start] if len(roles) == len(said.words) else "value"
         doubtful = len(m.options) > 1 or m.start in bounds or set(said.words[m.end : m.end + 1]) & counted
-        if m.kind in READ and (doubtful or role in _NOT_READ):
+        if m.kind not in READ or role == "count":
+            continue  # "all three racks"
+        if doubtful or role in _NOT_READ:
             return None
-    return [m for m in measured if m.kind in READ]
+        found.append(m)
+    return found
 
 
 def _beside(
