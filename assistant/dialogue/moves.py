@@ -25,10 +25,14 @@ KEEPS_FOOD = ("cold_holding", "egg_cooler", "freezer", "hot_holding")
 
 def told_moved(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     """Log a move; ``None`` where it goes to no place of the site, or nothing tells what was moved."""
-    to = [place for place in deed.places if talk.site.kind_of(place) in KEEPS_FOOD]
-    if deed.places and not to:
+    read = heard.interpretation.heard
+    keeping = [place for place in deed.places if talk.site.kind_of(place) in KEEPS_FOOD]
+    if deed.places and not keeping:
         return None
-    foods = [item.food for item in deed.items if item.food]
+    spans = [(span.value, span.start) for span in read.names.get("equipment", ())]
+    to = _behind(keeping, spans, deed)
+    named = [(span.value, span.start) for span in read.names.get("food", ())]
+    foods = _behind([item.food for item in deed.items if item.food], named, deed)
     spoken = tuple(food for food in talk.state.foods(talk.clock.now()) if not _gone(talk, food))
     counted = [item.amount for item in deed.items if item.measured]
     of_spoken = deed.it or counted or not deed.start  # "into trolley two"
@@ -37,7 +41,7 @@ def told_moved(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     if not foods and not deed.everything and not deed.origin and not (counted and to):
         return None
     line = _action(talk, deed, foods, to)
-    said = " ".join(heard.interpretation.heard.words)
+    said = " ".join(read.words)
     amounts = [item.amount for item in deed.items if item.food and item.amount] or counted
     draft = Draft(
         kind="event",
@@ -57,6 +61,12 @@ def told_moved(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
         where = listed_in(talk, [talk.shown(place) for place in to]) if to else ""
         answer = Answer("moved" if to else "moved_food", {"food": what, "place": where}, drafts=(draft,))
     return Outcome(answer, DONE, keep_context=True)
+
+
+def _behind(names: list[str], said: list[tuple[str, int]], deed: Deed) -> list[str]:
+    """Return the names said behind the verb, where some are: the rest stand beside another number."""
+    behind = {name for name, start in said if start >= deed.end}
+    return [name for name in names if name in behind] or names
 
 
 def stands(talk: Conversation, heard: Heard) -> Outcome | None:
