@@ -138,7 +138,7 @@ class Meanings:
         self._tokenizer = Tokenizer(WordPiece(ids, unk_token="[UNK]"))
         self._tokenizer.pre_tokenizer = WhitespaceSplit()
         self._first, self._last = ids["[CLS]"], ids["[SEP]"]
-        self._encoder = ctranslate2.Encoder(str(folder), device="cpu", compute_type="int8", intra_threads=1)
+        self._encoder = ctranslate2.Encoder(str(folder), device="cpu", compute_type="float32", intra_threads=1)
         self._storage = ctranslate2.StorageView
         labels: dict[str, list[str]] = json.loads((folder / "labels.json").read_text(encoding="utf-8"))
         self.intents, self.acts, self._roles = (

@@ -54,9 +54,12 @@ def agreed(heard: Heard, key: str = "log_at_once") -> bool:
 
 
 def after_doubtful_word(heard: Heard) -> bool:
-    """True for a spoken "about fifty": it may have been "a buck fifty"."""
-    read, doubtful = heard.interpretation.heard, gate_table()["ask_after"]
-    return not heard.typed and any(m.start and read.words[m.start - 1] in doubtful for m in read.measures)
+    """True for a spoken "about fifty", "hundred and fifty": "a buck fifty", or "two hundred", may have been said."""
+    read, table = heard.interpretation.heard, gate_table()
+    return not heard.typed and any(
+        (m.start and read.words[m.start - 1] in table["ask_after"]) or read.words[m.start] in table["ask_at"]
+        for m in read.measures
+    )
 
 
 def fits_place(reading: Reading, kind_of: dict[str, str]) -> bool:

@@ -29,6 +29,8 @@ MINUS = {"minus", "negative"}
 HALVES = {"half": Decimal("0.5"), "quarter": Decimal("0.25"), "quarters": Decimal("0.25")}
 SMALL = {**DIGITS, **TEENS, **TENS}
 STARTERS = {*SMALL, "oh", *MINUS, "point", "hundred"}
+SEVERAL = {"couple", "of", "few", "several", "some", "many"}
+"""Words before a bare "hundred" that make it no number: "a couple hundred"."""
 INNER = {*STARTERS, *HUNDREDS, *"thousand and a above below half quarter quarters zero o".split()}
 
 Words = tuple[str, ...]
@@ -144,14 +146,12 @@ def _two_digits(words: Words) -> int | None:
 
 
 def _hundreds(words: Words) -> set[int]:
-    """ "two hundred", "a hundred and ten", "one hundred sixty five", "a buck fifty"."""
+    """ "two hundred", "a hundred and ten", "hundred and ten", "one hundred sixty five", "a buck fifty"."""
     at = next((i for i, w in enumerate(words) if w in HUNDREDS), None)
     if at is None:
         return set()
     head, tail = words[:at], words[at + 1 :]
     if words[at] != "hundred" and head not in ((), ("a",), ("one",), ("two",)):
-        return set()
-    if head == () and words[at] == "hundred":
         return set()
     base = 1 if head in ((), ("a",)) else _two_digits(head)
     if base is None:
@@ -211,6 +211,9 @@ def numbers_from(words: Words, start: int) -> tuple[tuple[int, frozenset[Decimal
         or words[start] in ("a", "buck", "half", "quarter", "three")
     ):
         return ()
+    before = words[start - 1] if start else ""
+    if words[start] == "hundred" and (before in SEVERAL or is_number_word(before)):
+        return ()  # "a couple hundred"; "bucket two hundred fifty" is no bucket two
     stop = min(run_at(words, start), start + 9)
     found = []
     for end in range(stop, start, -1):

@@ -80,6 +80,8 @@ def check(request: Request) -> Answer:
         return begun
     values: dict[str, Value] = {"food": capital(food), "value": shown(temperature)}
     hours = _hours_cooling(request)
+    if still_hot and hours is None:
+        return told(request, "not_started", limits.start.citation, values=values)
     if hours is None:
         return _without_start(request, temperature, limits, values)
     if made_cold(food):

@@ -22,6 +22,10 @@ UNHEARD = frozenset(
 """Replies to words that came to nothing."""
 
 
+SURELY = 0.8
+"""From this share of telling on a number of a place is meant for the log, and advice alone would lose it."""
+
+
 def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     """Return what is done with a report whose short form is plain, and the utterance as read, or ``None``."""
     if not heard.interpretation.heard.words:
@@ -51,8 +55,10 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     if outcome.drafts or not heard.interpretation.heard.words:
         return heard, outcome
     if not (nothing or unheard):
-        tells = heard.interpretation.meaning.act in ("tell", "answer") or whose.named_batch(talk, heard)
+        meaning = heard.interpretation.meaning
+        tells = meaning.act in ("tell", "answer") or whose.named_batch(talk, heard)
         tells = tells and not outcome.readings
         tells = tells and (outcome.pending is None or outcome.pending.kind == "slot")
-        return heard, (whose.report(talk, heard, unnamed=True) if tells else None) or outcome
+        surely = meaning.share_of("tell") >= SURELY and outcome.verdict is None
+        return heard, (whose.report(talk, heard, unnamed=not surely) if tells else None) or outcome
     return heard, whose.report(talk, heard) or outcome

@@ -36,10 +36,10 @@ _TELLS_A_NUMBER = (
     "reheat_check", "log_value", "date_day", "strip_between",
 )  # fmt: skip
 """Intents that the net may hear in a number that was measured."""
-_TOLD, _LEAST_TOLD = 0.5, 0.2
+_TOLD, _LEAST_TOLD, _SURELY = 0.5, 0.2, 0.8
 """Shares of telling, and of a reading, from which words beside a number are remarks on it (judgement)."""
 _EARLY = 4
-"""A number of nothing named that stands later in the words than this belongs to a story (judgement)."""
+"""Overheard, a number of nothing named that stands later in the words belongs to a story (judgement)."""
 _MOST_NUMBERS = 4
 _TWO = 2
 _NOT_READ = ("limit", "reason", "condition")
@@ -74,7 +74,7 @@ def report(
     """
     read = heard.interpretation
     called = talk.addressed
-    if read.readings.options or read.heard.asks or not read.heard.words or not _tells(heard):
+    if read.readings.options or read.heard.asks or not read.heard.words or not _tells(talk, heard):
         return None
     if not (called or talk.state.recent(talk.clock.now())):
         return None
@@ -82,7 +82,9 @@ def report(
     if found is None or (unnamed and _of_a_name(found)):
         return None
     said_to_us = called and read.meaning.share_of("talk") < _TOLD
-    if _of_a_name(found) and (not said_to_us or _turned_round(talk, read.heard)):
+    if _of_a_name(found) and not said_to_us:
+        return None
+    if _of_a_name(found) and _turned_round(talk, read.heard) and not _surely_a_reading(heard):
         return None
     if any(len(fits) > 1 for fits in found.fits):
         return _ask(talk, found)
@@ -116,7 +118,13 @@ def _batch_named(talk: Conversation, heard: Heard) -> frozenset[int]:
     return frozenset(c.entry_id for c in batches.cooling(talk, talk.clock.now(), *foods))
 
 
-def _tells(heard: Heard) -> bool:
+def _opens_with_number(heard: Heard) -> bool:
+    """True for "sixty six, crap": what somebody says to the assistant who has a number to tell."""
+    said = heard.interpretation.heard
+    return any(m.kind in READ and m.start <= 1 for m in said.free_measures)
+
+
+def _tells(talk: Conversation, heard: Heard) -> bool:
     """True where a number was told, and not in a way that others take."""
     read, meaning = heard.interpretation, heard.interpretation.meaning
     another = meaning.best.intent in _NOT_OURS and meaning.best.share >= _MEANT
@@ -124,7 +132,14 @@ def _tells(heard: Heard) -> bool:
     if another or read.heard.text.strip().endswith("?"):
         return False
     tells = meaning.share_of("tell", "answer", "amend") >= _TOLD
+    tells = tells or (talk.addressed and _opens_with_number(heard))
     return tells or share >= _LEAST_TOLD or (read.best is not None and read.best.intent in _TELLS_A_NUMBER)
+
+
+def _surely_a_reading(heard: Heard) -> bool:
+    """True where the net hears a reading and nothing else: "that's not good" behind it is a remark."""
+    best = heard.interpretation.meaning.best
+    return best.intent == recording.READING and best.share >= _SURELY
 
 
 def _turned_round(talk: Conversation, heard: Understanding) -> bool:
@@ -159,6 +174,8 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
         until = numbers[i + 1].start if i + 1 < len(numbers) else len(said.words)
         beside = _beside(talk, said.words, mentions, number, begin, until)
         if not beside and len(numbers) > 1:
+            if fits or i + 1 < len(numbers):
+                continue  # "not quite at the two hundred colour": given back by the ledger
             return None
         if any(of_a_list(said.words, m.end, number.start, talk.interpreter.lexicon) for m in beside):
             return None  # "freezers one and two"
@@ -179,17 +196,16 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     taken = [m for m in mentions if m.start in used]
     if any(not m.sure and m not in taken for m in mentions):
         return None  # "low-boy one is forty and two is fine"
-    if not taken and not strict and _of_a_story(heard, numbers[0].start):
+    if not taken and not strict and _of_a_story(talk, heard, numbers[0].start):
         return None
     strict = strict and all(m.sure for m in taken)
     return _Found(tuple(fits), at, strict, bool(taken), numbers[0].start)
 
 
 def _numbers(talk: Conversation, heard: Heard, way: Way, mentions: list[Mention]) -> list[Measure] | None:
-    """Return the numbers outside times and names that count nothing; ``None`` where one is a bound."""
+    """Return the numbers outside times and names that were read off; ``None`` where one is a bound."""
     said, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
-    if any(span.value.startswith(BOUND) for span in said.concepts):
-        return None
+    touched = {i for span in said.concepts if span.value.startswith(BOUND) for i in (span.end, span.end + 1)}
     timed = {i for told in way for i in told.words}
     named = {i for m in mentions for i in range(m.start, m.end)}
     words = tuple(_NAMED if i in named else word for i, word in enumerate(said.words))
@@ -202,10 +218,11 @@ def _numbers(talk: Conversation, heard: Heard, way: Way, mentions: list[Mention]
     found = []
     for m in measured:
         role = roles[m.start] if len(roles) == len(said.words) else "value"
-        doubtful = len(m.options) > 1 or m.start in bounds or set(said.words[m.end : m.end + 1]) & counted
-        if m.kind not in READ or role == "count":
+        bound = m.start in bounds or m.start in touched
+        doubtful = len(m.options) > 1 or bound or set(said.words[m.end : m.end + 1]) & counted
+        if m.kind not in READ or role == "count" or role in _NOT_READ:
             continue  # "all three racks"
-        if doubtful or role in _NOT_READ:
+        if doubtful:
             return None
         found.append(m)
     return found
@@ -258,11 +275,12 @@ def _waits_for_another(talk: Conversation) -> bool:
     return bool(talk.state.asked_place) or (running is not None and not running.paused)
 
 
-def _of_a_story(heard: Heard, first: int) -> bool:
-    """True where a number of nothing named stands late, or beside a person or a place not known here."""
+def _of_a_story(talk: Conversation, heard: Heard, first: int) -> bool:
+    """True where a number of nothing named stands beside a person or a place not known here, or late."""
     read = heard.interpretation
     roles = read.meaning.roles if len(read.meaning.roles) == len(read.heard.words) else ()
-    return bool(read.heard.names.get("person")) or first > _EARLY or "place" in roles[:first]
+    late = first > _EARLY and not talk.addressed
+    return bool(read.heard.names.get("person")) or late or "place" in roles[:first]
 
 
 def _fitting(talk: Conversation, can: tuple[Topic, ...], words: str) -> Fits:
