@@ -138,7 +138,11 @@ class Meanings:
         self._tokenizer = Tokenizer(WordPiece(ids, unk_token="[UNK]"))
         self._tokenizer.pre_tokenizer = WhitespaceSplit()
         self._first, self._last = ids["[CLS]"], ids["[SEP]"]
-        self._encoder = ctranslate2.Encoder(str(folder), device="cpu", compute_type="float32", intra_threads=1)
+        # Kept in 8 bits, computed in 32: 8-bit sums come out otherwise on another make of processor, and so
+        # did answers near a threshold.
+        self._encoder = ctranslate2.Encoder(
+            str(folder), device="cpu", compute_type="float32", intra_threads=1
+        )
         self._storage = ctranslate2.StorageView
         labels: dict[str, list[str]] = json.loads((folder / "labels.json").read_text(encoding="utf-8"))
         self.intents, self.acts, self._roles = (

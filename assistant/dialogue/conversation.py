@@ -39,6 +39,7 @@ from assistant.dialogue import (
     small_talk,  # noqa: F401  (registers what it handles)
     told,
     told_deeds,
+    unanswered,
     unknown_place,
     voice_talk,  # noqa: F401  (registers what it handles)
     wrong_place,
@@ -259,7 +260,7 @@ class Conversation:
         nothing = outcome.answer is None and outcome.text is None
         if not outcome.drafts and (nothing or outcome.intent == UNSURE):
             outcome = since_when.volunteered(self, heard, surely=False) or outcome
-        return heard, outcome
+        return heard, unanswered.asked_again(self, outcome)
 
     def _new(self, heard: Heard) -> Outcome:
         """Return what is done with an utterance that answers no open question."""

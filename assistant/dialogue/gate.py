@@ -54,7 +54,7 @@ def agreed(heard: Heard, key: str = "log_at_once") -> bool:
 
 
 def after_doubtful_word(heard: Heard) -> bool:
-    """True for a spoken "about fifty", "hundred and fifty": "a buck fifty", or "two hundred", may have been said."""
+    """True for a spoken "about fifty" or "hundred and fifty": a "buck" or a "two" may have been lost."""
     read, table = heard.interpretation.heard, gate_table()
     return not heard.typed and any(
         (m.start and read.words[m.start - 1] in table["ask_after"]) or read.words[m.start] in table["ask_at"]

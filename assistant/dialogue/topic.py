@@ -50,7 +50,7 @@ class Topic:
 def topics(talk: Conversation) -> tuple[Topic, ...]:
     """Return everything that a number alone can be of, what was spoken of last first, each once."""
     found: dict[tuple[str, str, int], Topic] = {}
-    every = (*_of_entries(talk), *_asked_about(talk), *_cooling(talk), *_open(talk))
+    every = (*_of_entries(talk), *_read_back(talk), *_asked_about(talk), *_cooling(talk), *_open(talk))
     for each in sorted(every, key=lambda topic: (topic.at, topic.waits), reverse=True):
         known = found.get(key := (each.kind, each.name, each.batch))
         if known is None or (each.waits and not known.waits):
@@ -101,6 +101,14 @@ def _of_entries(talk: Conversation) -> Iterator[Topic]:
         waits = (deed or on_the_fire is not None) and now - at <= STILL_WAITS
         if waits or talk.state.recent(now):
             yield replace(_topic(talk, line, at, waits=waits), least=on_the_fire)
+
+
+def _read_back(talk: Conversation) -> Iterator[Topic]:
+    """Give what was read back and not yet confirmed: its number may be told again."""
+    waiting = talk.state.pending
+    if waiting is not None and waiting.kind == "confirm":
+        for r in waiting.readings:
+            yield Topic("food" if r.subject_kind == "food" else "equipment", r.subject, waiting.asked_at)
 
 
 def _on_the_fire(talk: Conversation, line: Line) -> Decimal | None:

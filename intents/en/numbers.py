@@ -157,7 +157,7 @@ def _hundreds(words: Words) -> set[int]:
     if base is None:
         return set()
     if not tail:
-        return {base * 100}
+        return {base * 100} if head else set()
     rest = _two_digits(tail[1:] if tail[0] == "and" else tail)
     return {base * 100 + rest} if rest is not None else set()
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import cooling_begun, recording, round_parts, told_deeds
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import numbered, of_batches, whose
+from assistant.dialogue.reports import numbered, of_batches, unplaced, whose
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -61,4 +61,6 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
         tells = tells and (outcome.pending is None or outcome.pending.kind == "slot")
         surely = meaning.share_of("tell") >= SURELY and outcome.verdict is None
         return heard, (whose.report(talk, heard, unnamed=not surely) if tells else None) or outcome
-    return heard, whose.report(talk, heard) or outcome
+    if (placed := whose.report(talk, heard)) is not None:
+        return heard, placed
+    return heard, (unplaced.which_place(talk, heard) if reply == "say_again" else None) or outcome

@@ -21,7 +21,7 @@ from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Way, ways
 from assistant.dialogue.topic import Topic, can_be, topics
 from intents.interpret import BOUND
-from intents.mentions import READ, Measure, Understanding
+from intents.mentions import READ, Measure
 from intents.not_measured import not_measured
 from intents.quantities import quantities
 from intents.readings import Reading, ReadingParse
@@ -40,7 +40,7 @@ _TOLD, _LEAST_TOLD, _SURELY = 0.5, 0.2, 0.8
 """Shares of telling, and of a reading, from which words beside a number are remarks on it (judgement)."""
 _EARLY = 4
 """Overheard, a number of nothing named that stands later in the words belongs to a story (judgement)."""
-_MOST_NUMBERS = 4
+_MOST_NUMBERS, _FEW = 4, 5
 _TWO = 2
 _NOT_READ = ("limit", "reason", "condition")
 """Roles of numbers that nobody read off."""
@@ -56,13 +56,17 @@ _NAMED = "zznamed"
 
 @dataclass(frozen=True, slots=True)
 class _Found:
-    """The numbers told, each with what it can be of, when it was, and whether all is said in plain words."""
+    """The numbers told, each with what it can be of, when it was, and how plainly it is said.
+
+    ``strict``: nothing else is said. ``whole``: every place and food said has its number, in its full name.
+    """
 
     fits: tuple[Fits, ...]
     at: When
     strict: bool
     named: bool
     first: int
+    whole: bool = False
 
 
 def report(
@@ -84,7 +88,7 @@ def report(
     said_to_us = called and read.meaning.share_of("talk") < _TOLD
     if _of_a_name(found) and not said_to_us:
         return None
-    if _of_a_name(found) and _turned_round(talk, read.heard) and not _surely_a_reading(heard):
+    if _of_a_name(found) and _turned_round(talk, heard) and not _surely_a_reading(heard):
         return None
     if any(len(fits) > 1 for fits in found.fits):
         return _ask(talk, found)
@@ -119,9 +123,10 @@ def _batch_named(talk: Conversation, heard: Heard) -> frozenset[int]:
 
 
 def _opens_with_number(heard: Heard) -> bool:
-    """True for "sixty six, crap": what somebody says to the assistant who has a number to tell."""
+    """True for "sixty six, crap": a number first, few words, nothing named that is counted or called out."""
     said = heard.interpretation.heard
-    return any(m.kind in READ and m.start <= 1 for m in said.free_measures)
+    first = any(m.kind in READ and m.start <= 1 for m in said.free_measures)
+    return first and len(said.words) <= _FEW and not any(said.names.values())
 
 
 def _tells(talk: Conversation, heard: Heard) -> bool:
@@ -138,24 +143,28 @@ def _tells(talk: Conversation, heard: Heard) -> bool:
 
 def _surely_a_reading(heard: Heard) -> bool:
     """True where the net hears a reading and nothing else: "that's not good" behind it is a remark."""
-    best = heard.interpretation.meaning.best
-    return best.intent == recording.READING and best.share >= _SURELY
+    meaning = heard.interpretation.meaning
+    best, tells = meaning.best, meaning.share_of("tell", "answer")
+    return best.intent == recording.READING and min(best.share, tells) >= _SURELY
 
 
-def _turned_round(talk: Conversation, heard: Understanding) -> bool:
+def _turned_round(talk: Conversation, spoken: Heard) -> bool:
     """True where words tell that a number was not measured, or take it back."""
-    lexicon = talk.interpreter.lexicon
+    heard, lexicon = spoken.interpretation.heard, talk.interpreter.lexicon
     against = any(set(heard.words) & (lexicon.list(name) - lexicon.links) for name in _AGAINST)
     return against or not_measured(heard, lexicon)
 
 
 def _found(talk: Conversation, heard: Heard, *, batches_only: bool) -> Iterator[_Found]:
     """Give the ways in which every number has something that it can be of; those in plain words first."""
-    found = [f for way in _ways(talk, heard) if (f := _one_way(talk, heard, way, batches_only)) is not None]
+    found = [
+        f for way in times_told(talk, heard) if (f := _one_way(talk, heard, way, batches_only)) is not None
+    ]
     yield from sorted(found, key=lambda f: not f.strict)
 
 
-def _ways(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
+def times_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
+    """Return the ways to hear the times that were told."""
     return ways(heard.interpretation.heard, talk.interpreter.lexicon, heard.interpretation.meaning.roles)
 
 
@@ -165,7 +174,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
         return None  # "thirty eight by four" is to come
     at = when(next((told for told in way if told.part == "at"), None), talk.clock.now())
     mentions = mentioned(talk, heard, way)
-    numbers = _numbers(talk, heard, way, mentions)
+    numbers = numbers_told(talk, heard, way, mentions)
     if not numbers or len(numbers) > _MOST_NUMBERS or at.kind not in ("now", "told"):
         return None
     fits, used = list[Fits](), set[int]()
@@ -174,8 +183,6 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
         until = numbers[i + 1].start if i + 1 < len(numbers) else len(said.words)
         beside = _beside(talk, said.words, mentions, number, begin, until)
         if not beside and len(numbers) > 1:
-            if fits or i + 1 < len(numbers):
-                continue  # "not quite at the two hundred colour": given back by the ledger
             return None
         if any(of_a_list(said.words, m.end, number.start, talk.interpreter.lexicon) for m in beside):
             return None  # "freezers one and two"
@@ -199,10 +206,20 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     if not taken and not strict and _of_a_story(talk, heard, numbers[0].start):
         return None
     strict = strict and all(m.sure for m in taken)
-    return _Found(tuple(fits), at, strict, bool(taken), numbers[0].start)
+    full = {(s.start, s.end) for kind in ("equipment", "food") for s in said.names.get(kind, ())}
+    names = {topic.name for m in taken for topic in m.can_be}
+    open_ = [m for m in mentions if m not in taken and not _said_already(talk, m, names)]
+    whole = not open_ and len(fits) == len(taken) and any((m.start, m.end) in full for m in taken)
+    return _Found(tuple(fits), at, strict, bool(taken), numbers[0].start, whole)
 
 
-def _numbers(talk: Conversation, heard: Heard, way: Way, mentions: list[Mention]) -> list[Measure] | None:
+def _said_already(talk: Conversation, mention: Mention, names: set[str]) -> bool:
+    """True for a place that has its number elsewhere in the words, and for the probe it was read with."""
+    can = {topic.name for topic in mention.can_be}
+    return can <= names or {talk.site.kind_of(name) for name in can} == {"probe"}
+
+
+def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Mention]) -> list[Measure] | None:
     """Return the numbers outside times and names that were read off; ``None`` where one is a bound."""
     said, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
     touched = {i for span in said.concepts if span.value.startswith(BOUND) for i in (span.end, span.end + 1)}
@@ -285,11 +302,12 @@ def _of_a_story(talk: Conversation, heard: Heard, first: int) -> bool:
 
 def _fitting(talk: Conversation, can: tuple[Topic, ...], words: str) -> Fits:
     """Return those of which the number can be read, with the reading."""
-    read = ((topic, _reading(talk, topic, words)) for topic in can)
+    read = ((topic, reading_of(talk, topic, words)) for topic in can)
     return tuple((t, r) for t, r in read if r is not None and can_be(talk, t, r))
 
 
-def _reading(talk: Conversation, topic: Topic, words: str) -> Reading | None:
+def reading_of(talk: Conversation, topic: Topic, words: str) -> Reading | None:
+    """Return the reading of a topic that the words of a number tell, if they tell just one."""
     found = talk.interpreter.answer_for(topic.kind, topic.name, words).certain
     if len(found) != 1:
         return None
@@ -335,7 +353,7 @@ def _ask(talk: Conversation, found: _Found) -> Outcome | None:
 def _surely(talk: Conversation, heard: Heard, found: _Found) -> bool:
     """True where nothing has to be read back: all is plain, and what has no name waits for its number."""
     if _of_a_name(found):
-        return found.strict
+        return found.strict or (found.whole and _surely_a_reading(heard) and not _turned_round(talk, heard))
     if found.named:
         return True  # a batch that cools, by its food
     topic = found.fits[0][0][0]

@@ -1,0 +1,57 @@
+"""A number told to the assistant without its place: it is kept, and the place is asked for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import recording
+from assistant.dialogue.answer import Answer
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.mentioned import mentioned
+from assistant.dialogue.reports.said_at import when
+from assistant.dialogue.reports.whose import numbers_told, reading_of, times_told
+from assistant.dialogue.say import fill, worded
+from assistant.dialogue.state import Pending
+from assistant.dialogue.topic import Topic, can_be
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+    from assistant.site import Site
+
+
+def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Ask which place reads "it's back down to thirty nine"; ``None`` where not just one number was told."""
+    if not talk.addressed:
+        return None
+    way = next((w for w in times_told(talk, heard) if all(t.part == "at" for t in w)), None)
+    if way is None or (named := mentioned(talk, heard, way)):
+        return None
+    numbers = numbers_told(talk, heard, way, named)
+    at = when(next(iter(way), None), talk.clock.now())
+    if numbers is None or len(numbers) != 1 or at.kind not in ("now", "told"):
+        return None
+    words = " ".join(heard.interpretation.heard.words[numbers[0].start : numbers[0].end])
+    now, options = talk.clock.now(), []
+    for place in _each(talk.site):
+        topic = Topic("equipment", place, now)
+        reading = reading_of(talk, topic, words)
+        if reading is not None and can_be(talk, topic, reading):
+            options.append((replace(reading, said_at=at.iso),))
+    if not options:
+        return None
+    value = f"{numbers[0].value:f}"
+    template = talk.catalogue[recording.READING].replies["which_place_reads"]
+    text = fill(template, worded({"value": value}, talk.catalogue))
+    waiting = Pending("choose", now, options=tuple(options))
+    return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
+
+
+def _each(site: Site) -> list[str]:
+    """Return every place that has readings of its own."""
+    return [
+        place
+        for item in site.places
+        for place in ([f"{item.id} {n}" for n in item.numbers] if item.numbers else [item.id])
+    ]

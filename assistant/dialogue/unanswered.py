@@ -1,0 +1,62 @@
+"""A read-back that got no answer: it is asked once more beside the next reply, and given up aloud after that.
+
+"Soup well, 131. Right?" and the cook asks something else: the number must neither be lost without a word nor
+be logged without a yes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import recording
+from assistant.dialogue.answer import capital
+from assistant.dialogue.emergencies import emergency_intents
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.state import Pending
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+FORGOTTEN = timedelta(minutes=15)
+"""After so long nobody knows any more what was read back (judgement)."""
+MOST_TIMES = 2
+LATER = timedelta(minutes=1)
+"""A number confirmed so long after it was told keeps the time it was told."""
+
+
+def asked_again(talk: Conversation, outcome: Outcome) -> Outcome:
+    """Return what is done with words that answered no read-back, with that read-back at its end."""
+    waiting, now = talk.state.pending, talk.clock.now()
+    if waiting is None or waiting.kind != "confirm" or not talk.addressed:
+        return outcome
+    silent = outcome.answer is None and outcome.text is None
+    urgent = outcome.intent in emergency_intents(talk.interpreter.lexicon)
+    if silent or urgent or outcome.pending is not None or now - waiting.asked_at > FORGOTTEN:
+        return outcome
+    if _told_anew(waiting, outcome) or outcome.intent == recording.CORRECTION:
+        return outcome
+    text = outcome.text if outcome.text is not None else talk.rendered(outcome)
+    aloud = outcome.aloud or text
+    if waiting.times_asked >= MOST_TIMES:
+        names = ", ".join(dict.fromkeys(talk.shown(r.subject) for r in waiting.readings))
+        last = talk.words("given_up", list=capital(names))
+        return replace(outcome, text=f"{text} {last}", aloud=f"{aloud} {last}")
+    at = waiting.asked_at.isoformat(timespec="seconds") if now - waiting.asked_at >= LATER else ""
+    readings = tuple(replace(r, said_at=r.said_at or at) for r in waiting.readings)
+    again = recording.confirm(talk, readings)
+    asks = replace(waiting, asked_at=now, readings=readings, times_asked=waiting.times_asked + 1)
+    return replace(
+        outcome,
+        text=f"{text} {again.text}",
+        aloud=f"{aloud} {again.text}",
+        pending=asks,
+        changes={**outcome.changes, **again.changes},
+    )
+
+
+def _told_anew(waiting: Pending, outcome: Outcome) -> bool:
+    """True where the same place or food was read again: the number before is not meant any more."""
+    told = {reading.subject for reading in outcome.readings} | {draft.subject for draft in outcome.drafts}
+    return bool(told & {reading.subject for reading in waiting.readings})
