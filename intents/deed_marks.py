@@ -90,7 +90,7 @@ def marked(
         if (
             letter == "F"
             and words[start] in held_by
-            and words[start + 1] in lexicon.list("deed_of")
+            and set(words[start + 1 : start + 2]) & lexicon.list("deed_of")
             and end - start > 2
         ):
             classes[start : start + 2] = "Ko"  # "heads of lettuce"

@@ -19,9 +19,13 @@ from intents.mentions import READ
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
+    from assistant.dialogue.hearing import Heard
+    from intents.readings import Reading
 
 DONE = "action_done"
 DISCARD = "discard"
+_PERHAPS = 0.02
+"""From this share of a deed on, words beside the recheck of what failed tell what was done (judgement)."""
 _SURELY = 0.9
 """From this share words that count a stock, too, tell of a discard ("got rid of")."""
 
@@ -66,6 +70,14 @@ def _read_again(talk: Conversation, request: Request, line: Line) -> Outcome | N
     readings = talk.interpreter.answer_for("equipment", subject, f"{numbers[0].value.normalize():f}").certain
     fits = len(readings) == 1 and fits_place(readings[0], {subject: talk.site.kind_of(subject)})
     return recording.confirm(talk, readings) if fits else None
+
+
+def beside(talk: Conversation, heard: Heard, readings: tuple[Reading, ...]) -> Draft | None:
+    """Return what was done where it is told with the recheck of what failed: "they fixed it, thirty nine"."""
+    meaning, subjects = heard.interpretation.meaning, {reading.subject for reading in readings}
+    failed = [line for line in talk.log.views.open_actions() if line.entry.subject in subjects]
+    told = max((guess.share for guess in meaning.guesses if guess.intent == DONE), default=0.0)
+    return _done(failed[-1], heard.interpretation.heard.words) if failed and told >= _PERHAPS else None
 
 
 def _place_to(talk: Conversation, request: Request, line: Line) -> str:

@@ -14,6 +14,7 @@ from assistant.dialogue.answer import Answer, Value, capital
 from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import Judged, judge_all, judge_reading
+from assistant.dialogue.may_be_time import may_be_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import (
     digits_text,
@@ -41,10 +42,6 @@ if TYPE_CHECKING:
 
 READING = "reading"
 CORRECTION = "correction"
-_TIME_AGO = 190  # minutes: longer ago a time of day is no likelier than a temperature (judgement)
-_JUST_AGO = 60  # minutes: so near to now "at one forty" beside a place may be a time (judgement)
-_CLOCK_AHEAD = 10
-_NO_TIME = 10_000
 _STILL_MEANT = timedelta(minutes=30)
 """A place read so long ago may be meant by a correction that names it and brings a number (judgement)."""
 _LAST_ASKS = re.compile(r"(?<=[.!])\s[^.!?]*\?$")
@@ -92,7 +89,7 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
     gate = passage(heard, readings, kinds)
     if gate is Passage.LOG and _rival_asks(talk, heard):
         gate = Passage.ASK  # "it's 43 ok for the walk-in" may have been "is 43 ok for the walk-in"
-    if gate is Passage.LOG and (after_doubtful_word(heard) or _may_be_time(talk, readings, heard)):
+    if gate is Passage.LOG and (after_doubtful_word(heard) or may_be_time(talk, readings, heard)):
         gate = Passage.ASK
     asked_for = bool(talk.state.asked_place) and readings[0].subject == talk.state.asked_place
     if gate is Passage.LOG and not asked_for:
@@ -124,34 +121,6 @@ def _rival_asks(talk: Conversation, heard: Heard) -> bool:
     """True when the second listener heard a question where the first heard a report."""
     words = heard.rival.heard.words if heard.rival is not None else ()
     return bool(words) and words[0] in talk.interpreter.lexicon.list("asking")
-
-
-def _may_be_time(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> bool:
-    """True for "put the chili in the ice bath at one thirty", and "bucket two at two thirty", near that time.
-
-    The first word tells what was done, or nothing tells that the number was read.
-    """
-    read = heard.interpretation.heard
-    words, lexicon = read.words, talk.interpreter.lexicon
-    if not words:
-        return False
-    ends = {span.end for spans in read.names.values() for span in spans}
-    acted = words[0] in lexicon.list("acts")
-    at = [
-        m for m in read.free_measures if not m.unit and m.start and words[m.start - 1] in lexicon.list("at")
-    ]
-    bare = [m for m in at if acted or m.start - 1 in ends]
-    said = {value for m in bare for value in m.options} & {r.value for r in readings}
-    now, most = talk.clock.now(), _TIME_AGO if acted else _JUST_AGO
-    return any(_minutes_ago(value, now.hour * 60 + now.minute) <= most for value in said)
-
-
-def _minutes_ago(value: Decimal, minutes: int) -> int:
-    """Return how long ago it was ``value`` o'clock (130 is half past one), by a clock of twelve hours."""
-    hour, minute = divmod(int(value), 100)
-    if value != int(value) or not (1 <= hour <= 12 and minute < 60):
-        return _NO_TIME
-    return (minutes + _CLOCK_AHEAD - hour * 60 - minute) % (12 * 60)
 
 
 def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
@@ -194,14 +163,20 @@ def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
     return Pending("slot", talk.clock.now(), "duration|clock|unknown_time", request)
 
 
-def judge_only(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
-    """Answer "is the walk-in ok at forty three": judged, not logged."""
+def judge_only(talk: Conversation, readings: tuple[Reading, ...], *, offer: bool = False) -> Outcome:
+    """Answer "is the walk-in ok at forty three": judged, not logged; ``offer``: asked whether to."""
     items = judge_all(readings, talk.site)
     text = " ".join(without_question(call_back(talk, item)) for item in items if item.spoken)
-    text += " " + talk.catalogue[READING].replies["dropped"]
+    text += " " + talk.catalogue[READING].replies["offer" if offer else "dropped"]
     sources = tuple(source for item in items for source in item.judgement.citations)
     return Outcome(
-        Answer("pass", sources=sources), READING, None, text, own_verdict=worst(items), readings=readings
+        Answer("pass", sources=sources),
+        READING,
+        None,
+        text,
+        pending=Pending("confirm", talk.clock.now(), readings=readings) if offer else None,
+        own_verdict=worst(items),
+        readings=readings,
     )
 
 

@@ -204,7 +204,8 @@ def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what answers an open question with the food that went out in the same breath logged, too."""
     since = all(d.kind == "event" and d.note.startswith(("since", "done")) for d in outcome.drafts)
     asks = outcome.pending is not None and outcome.pending.kind == "confirm" and not outcome.drafts
-    if not asks and ((talk.state.pending is None and not since) or not outcome.drafts):
+    reads = bool(outcome.readings and outcome.drafts)
+    if not asks and not reads and ((talk.state.pending is None and not since) or not outcome.drafts):
         return outcome
     found = told(talk, heard)
     missing = _not_logged(heard, found, outcome)

@@ -19,6 +19,7 @@ from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.rules.basis import Temperature
 from intents.interpret import Interpretation
+from intents.mentions import READ
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -58,7 +59,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     politely = talk.interpreter.lexicon.politely(read.heard.words)
     supposed = (_asked(talk, read, found[0]) and not politely) or found[0].has("judge")
     if supposed and not found[0].has("exact"):  # "is it ok at forty something": on which side is not known
-        return recording.judge_only(talk, found[0].options[0])
+        offer = talk.addressed and _told_first(talk, read)
+        return recording.judge_only(talk, found[0].options[0], offer=offer)
     if any(not each.told for each in found):  # "three forty four and four thirty eight": numbers, no time
         words = read.heard.words
         found = tuple(
@@ -105,6 +107,16 @@ def _asked(talk: Conversation, read: Interpretation, best: Report) -> bool:
     """
     plain = best.told or read.heard.has("note_unsure") or _a_number_alone(talk, read)
     return read.heard.asks or read.meaning.share_of("ask", "leave") > (SURELY if plain else HALF)
+
+
+def _told_first(talk: Conversation, read: Interpretation) -> bool:
+    """True where a number is told before anything is asked: "soup's at one twenty, what do I do"."""
+    heard, lexicon = read.heard, talk.interpreter.lexicon
+    first = next((m.end for m in heard.free_measures if m.kind in READ), 0)
+    said = heard.words[:first]
+    asking = lexicon.list("asking")
+    supposed = any(f" {phrase} " in f" {' '.join(said)} " for phrase in lexicon.list("supposing"))
+    return bool(said) and said[0] not in asking and not supposed and not set(said) & asking - lexicon.links
 
 
 def _a_number_alone(talk: Conversation, read: Interpretation) -> bool:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, recording, round_talk, strip_on, which_place
+from assistant.dialogue import action_talk, batches, recording, round_talk, strip_on, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.mentioned import Mention, mentioned
@@ -88,15 +88,18 @@ def report(
     said_to_us = called and read.meaning.share_of("talk") < _TOLD
     if _of_a_name(found) and not said_to_us:
         return None
-    if _of_a_name(found) and _turned_round(talk, heard) and not _surely_a_reading(heard):
+    if _of_a_name(found) and _turned_round(talk, heard, remarks=not _surely_a_reading(heard)):
         return None
     if any(len(fits) > 1 for fits in found.fits):
         return _ask(talk, found)
     readings = tuple(replace(fits[0][1], said_at=found.at.iso) for fits in found.fits)
     if not (called and _surely(talk, heard, found)):
-        return recording.confirm(talk, readings)
-    core = replace(read, readings=ReadingParse((readings,)))
-    return recording.take(talk, readings, replace(heard, interpretation=core))
+        taken = recording.confirm(talk, readings)
+    else:
+        core = replace(read, readings=ReadingParse((readings,)))
+        taken = recording.take(talk, readings, replace(heard, interpretation=core))
+    done = None if found.strict else action_talk.beside(talk, heard, readings)
+    return taken if done is None else replace(taken, own_drafts=(done, *taken.own_drafts))
 
 
 def _of_a_name(found: _Found) -> bool:
@@ -148,10 +151,14 @@ def _surely_a_reading(heard: Heard) -> bool:
     return best.intent == recording.READING and min(best.share, tells) >= _SURELY
 
 
-def _turned_round(talk: Conversation, spoken: Heard) -> bool:
-    """True where words tell that a number was not measured, or take it back."""
+def _turned_round(talk: Conversation, spoken: Heard, *, remarks: bool = True) -> bool:
+    """True where words tell that a number was not measured, or take it back.
+
+    Without ``remarks`` those that may as well be one ("that's not good") do not count.
+    """
     heard, lexicon = spoken.interpretation.heard, talk.interpreter.lexicon
-    against = any(set(heard.words) & (lexicon.list(name) - lexicon.links) for name in _AGAINST)
+    harmless = lexicon.links if remarks else lexicon.links | lexicon.list("of_remarks")
+    against = any(set(heard.words) & (lexicon.list(name) - harmless) for name in _AGAINST)
     return against or not_measured(heard, lexicon)
 
 
@@ -208,7 +215,9 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     strict = strict and all(m.sure for m in taken)
     full = {(s.start, s.end) for kind in ("equipment", "food") for s in said.names.get(kind, ())}
     names = {topic.name for m in taken for topic in m.can_be}
-    open_ = [m for m in mentions if m not in taken and not _said_already(talk, m, names)]
+    behind = numbers[-1].end if all(not m.food for m in taken) else len(said.words)
+    left = [m for m in mentions if m not in taken and not (m.food and m.start >= behind)]
+    open_ = [m for m in left if not _said_already(talk, m, names)]  # "... and i tossed two pounds of ham"
     whole = not open_ and len(fits) == len(taken) and any((m.start, m.end) in full for m in taken)
     return _Found(tuple(fits), at, strict, bool(taken), numbers[0].start, whole)
 
@@ -357,7 +366,7 @@ def _surely(talk: Conversation, heard: Heard, found: _Found) -> bool:
     if found.named:
         return True  # a batch that cools, by its food
     topic = found.fits[0][0][0]
-    told = found.strict or found.first == 0 or _told_now(talk, heard)
+    told = found.strict or found.first == 0 or _told_now(talk, heard) or _surely_a_reading(heard)
     asked_about = talk.state.last_request is not None and topic.name in talk.state.last_request.slots.places
     return told and (topic.waits or asked_about)
 

@@ -31,6 +31,8 @@ OFTEN = 3
 """So many times a pass the sentences are seen that every later change is judged by."""
 BEFORES = 12
 """So many sentences of an intent stand before a follow-up of which only that intent is told."""
+STRAYS = 0.04
+"""A word so much rarer in a language than in another one has strayed into it (judgement)."""
 COMMON = 14_000
 """So many of the pretrained pieces are kept in any case: cooks say words that no table has."""
 
@@ -219,11 +221,26 @@ def gathered(judged: dict[str, list[dict]]) -> list[dict]:
 
 
 def known_words(rows: list[dict]) -> dict[str, list[str]]:
-    """Return the words of the sentences by language."""
-    words: dict[str, set[str]] = {}
+    """Return the words of the sentences by language, without those that stray into it.
+
+    "La cocina" of a cook who mixes two languages is in the English sentences, too, but far rarer than in the
+    Spanish ones: it is no English word.
+    """
+    counts: dict[str, Counter[str]] = {}
     for each in rows:
-        words.setdefault(each.get("language", "en"), set()).update(each["words"])
-    return {code: sorted(w for w in found if w.isalpha()) for code, found in sorted(words.items())}
+        counts.setdefault(each.get("language", "en"), Counter()).update(set(each["words"]))
+    total = {code: sum(found.values()) for code, found in counts.items()}
+    often = {
+        word: max(found[word] / total[code] for code, found in counts.items())
+        for found in counts.values()
+        for word in found
+    }
+    return {
+        code: sorted(
+            word for word in found if word.isalpha() and found[word] / total[code] >= STRAYS * often[word]
+        )
+        for code, found in sorted(counts.items())
+    }
 
 
 def main() -> None:
