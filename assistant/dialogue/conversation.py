@@ -46,6 +46,7 @@ from assistant.dialogue import (
 )
 from assistant.dialogue.amend import opens_with_name, parse_amendment
 from assistant.dialogue.answer import Answer, Request, Value, answer_function
+from assistant.dialogue.answers.guests import not_for_them
 from assistant.dialogue.emergencies import after_fault
 from assistant.dialogue.explain import explained
 from assistant.dialogue.hearing import Heard
@@ -347,7 +348,7 @@ class Conversation:
         function = answer_function(request.intent)
         if function is None:
             return Outcome(Answer("unknown_question"), UNSURE, request)
-        answer = function(request)
+        answer = not_for_them(request) or function(request)
         if answer is None:
             return Outcome(Answer("unknown_question"), UNSURE)
         if not (whose := elsewhere.whose_rules(self.site, request)):

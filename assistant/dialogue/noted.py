@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from assistant.logbook.views import Line
 
 NOTE = "action_done"
+NOTED = "note: "
+"""How the note of an entry that is nothing but a note begins."""
 _ANOTHER = 0.6
 """With this share one of these is meant, whatever word of noting stands beside it."""
 _OTHERS = frozenset({"discard", "reading", "sign_in", "sign_off", "backdate", "log_playback", "correction"})
@@ -79,7 +81,7 @@ def kept(talk: Conversation, text: str, places: set[str]) -> Outcome:
     line = _beside(talk, places)
     subject = line.entry.subject if line is not None else next(iter(sorted(places)), "note")
     draft = Draft(
-        kind="event", subject=subject, note=f"note: {text}", refers_to=line.entry.id if line else None
+        kind="event", subject=subject, note=f"{NOTED}{text}", refers_to=line.entry.id if line else None
     )
     key = "note_beside" if line is not None else "note_kept"
     name = talk.shown(subject)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.dialogue.answer import Answer, Request, answers, capital
 from assistant.dialogue.answers.advice import always, cooked_text, told
 from assistant.dialogue.answers.cooking import main_text
@@ -56,6 +58,25 @@ def guests(request: Request) -> Answer:
     if food.food_class == "sprouts_raw":
         reply = "raw_sprouts"
     return told(request, reply, *judged.citations, verdict=judged.verdict, target=target)
+
+
+_EATEN_RAW = ("raw_fish", "raw_fish_check", "cook_rare")
+"""Intents of food to be eaten raw or undercooked: no freezing or advisory makes it fit for these guests."""
+
+
+def not_for_them(request: Request) -> Answer | None:
+    """Refuse food eaten raw to highly susceptible guests, named or this kitchen's own, whatever was asked.
+
+    "We serve a care home, the salmon was frozen": against parasites, and it is raw all the same.
+    """
+    slots = request.slots
+    if request.intent not in _EATEN_RAW:
+        return None
+    if not (slots.has("guest_in_care") or request.site.kitchen.highly_susceptible_guests):
+        return None
+    concepts = slots.concepts | {"guest_in_care", "as_raw"}
+    answer = guests(replace(request, intent="guests", slots=replace(slots, concepts=concepts)))
+    return replace(answer, intent="guests")
 
 
 always("reserve_food", SERVED, reply="no")

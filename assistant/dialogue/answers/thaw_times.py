@@ -12,13 +12,15 @@ from assistant.dialogue.answers.food_words import food_of
 from assistant.dialogue.answers.thawing import thaw_answer
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.rules import thaw_times, thawing
-from assistant.rules.basis import Verdict
+from assistant.rules.basis import Temperature, Verdict
+from assistant.rules.compare import warmer_than
 from assistant.rules.cooling_curve import hours_between
-from assistant.rules.foods import unknown_food
+from assistant.rules.foods import Food, unknown_food
 from assistant.rules.thaw_times import Estimate
 from assistant.rules.units import pounds
 
 DEGREES = ("temperature", "number")
+WATER = "place_water"
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
@@ -30,6 +32,8 @@ def water(request: Request) -> Answer:
     reading = slots.temperature(request.site.kitchen.units) if slots.measure(*DEGREES) else None
     if reading is not None and reading.in_unit("C") < 0:
         return told(request, "water_odd", reading=shown(reading))
+    if reading is not None and food is not None and _of_the_food(request):
+        return _food_in_water(request, food, reading)
     if reading is not None and slots.measure("duration") is None:
         judged = thawing.judge_running_water(reading, profile, water_minutes=Decimal(0))
         reply = "water_ok" if judged.passed else "water_no"
@@ -44,6 +48,26 @@ def water(request: Request) -> Answer:
     over = minutes > profile.value("thaw_water_minutes_max")
     reply = "time_out" if over else "time_left" if left > 0 else "time_up"
     return thaw_answer(request, reply, verdict=Verdict.FAIL if over else Verdict.PASS, left=text)
+
+
+def _of_the_food(request: Request) -> bool:
+    """True where the number is the food's: "the shrimp under the tap is at sixty", no "shrimp water"."""
+    heard, spans = request.slots.heard, request.slots.food_spans
+    number = request.slots.measure(*DEGREES)
+    if heard is None or number is None or not spans or number.start < spans[0][0]:
+        return False
+    water = [c.start for c in heard.concepts if c.value == WATER and c.start < number.start]
+    return not water or spans[0][1] < min(water)
+
+
+def _food_in_water(request: Request, food: Food, reading: Temperature) -> Answer:
+    """Judge the food's own temperature: over the cold limit raw food has its hours, ready-to-eat none."""
+    cold = request.profile.limit("cold_holding_max")
+    if not warmer_than(reading, cold):
+        return thaw_answer(request, "food_cold", verdict=Verdict.PASS, reading=shown(reading))
+    if food.ready_to_eat:
+        return thaw_answer(request, "food_ready_over", verdict=Verdict.FAIL, reading=shown(reading))
+    return thaw_answer(request, "food_over", reading=shown(reading))
 
 
 def _minutes_in_water(request: Request) -> Decimal | None:

@@ -5,9 +5,10 @@ Only what reads as nothing by itself is filled in. The words that are kept with 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import cooling_begun, recording, round_parts, told_deeds
+from assistant.dialogue import cooling_begun, noted, recording, round_parts, told_deeds
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import numbered, of_batches, unplaced, whose
@@ -52,6 +53,8 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     lacks = outcome.answer is not None and outcome.answer.ask in ("food", "place")  # what it is of
     known = reply in UNHEARD and (outcome.pending is None or reply == "which")
     unheard = outcome.text is None and (known or lacks)
+    if outcome.drafts and talk.addressed and all(d.note.startswith(noted.NOTED) for d in outcome.drafts):
+        return heard, _with_note(whose.report(talk, heard), outcome)
     if outcome.drafts or not heard.interpretation.heard.words:
         return heard, outcome
     if not (nothing or unheard):
@@ -64,3 +67,11 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     if (placed := whose.report(talk, heard)) is not None:
         return heard, placed
     return heard, (unplaced.which_place(talk, heard) if reply == "say_again" else None) or outcome
+
+
+def _with_note(read: Outcome | None, note: Outcome) -> Outcome:
+    """Return a note with the reading that its words hold: "out, three melons, and drawer's forty"."""
+    if read is None:
+        return note
+    text = f"{read.text} {note.text}"
+    return replace(read, text=text, own_drafts=(*read.own_drafts, *note.own_drafts))

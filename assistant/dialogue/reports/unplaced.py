@@ -14,11 +14,12 @@ from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.whose import numbers_told, reading_of, times_told
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
-from assistant.dialogue.topic import Topic, can_be
+from assistant.dialogue.topic import STILL_WAITS, Topic, can_be
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
     from assistant.site import Site
+    from intents.readings import Reading
 
 
 def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -34,6 +35,8 @@ def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     words = " ".join(heard.interpretation.heard.words[numbers[0].start : numbers[0].end])
     now, options = talk.clock.now(), []
+    if (spoken := _spoken_of(talk, words)) is not None:
+        return recording.confirm(talk, (replace(spoken, said_at=at.iso),))
     for place in _each(talk.site):
         topic = Topic("equipment", place, now)
         reading = reading_of(talk, topic, words)
@@ -46,6 +49,16 @@ def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
     text = fill(template, worded({"value": value}, talk.catalogue))
     waiting = Pending("choose", now, options=tuple(options))
     return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
+
+
+def _spoken_of(talk: Conversation, words: str) -> Reading | None:
+    """Return the number as one of the one food that the talk was of a while ago, to be read back."""
+    foods, at, now = talk.state.spoken_foods, talk.state.foods_at, talk.clock.now()
+    if len(foods) != 1 or at is None or now - at > STILL_WAITS:
+        return None
+    topic = Topic("food", foods[0], at)
+    reading = reading_of(talk, topic, words)
+    return reading if reading is not None and can_be(talk, topic, reading) else None
 
 
 def _each(site: Site) -> list[str]:

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import action_talk, batches, recording, round_talk, strip_on, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.counted import without_count
 from assistant.dialogue.reports.mentioned import Mention, mentioned
 from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Way, ways
@@ -235,7 +236,8 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
     timed = {i for told in way for i in told.words}
     named = {i for m in mentions for i in range(m.start, m.end)}
     words = tuple(_NAMED if i in named else word for i, word in enumerate(said.words))
-    measured = [m for m in talk.interpreter.readings_of(words).heard.measures if m.start not in timed]
+    spoken = talk.interpreter.readings_of(words).heard
+    measured = [without_count(spoken, m) for m in spoken.measures if m.start not in timed]
     bounds = {
         i for q in quantities(said.words, said.language) if q.marker in ("over", "under", "of")
         for i in range(q.start, q.end)

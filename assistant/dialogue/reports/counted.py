@@ -1,0 +1,25 @@
+"""Numbers whose last words count something: "one seventy, two trays" is 170, and two of something."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from intents.language import language
+from intents.mentions import Measure, Understanding
+
+CONTAINER = "container_word"
+MOST_COUNTED = 12
+"""More trays or pans than this are not counted in a breath with a temperature (judgement)."""
+
+
+def without_count(heard: Understanding, number: Measure) -> Measure:
+    """Return a number that stands before a container without the words that count it."""
+    counts = any(span.value == CONTAINER and span.start == number.end for span in heard.concepts)
+    if not counts or number.end - number.start < 2:
+        return number
+    grammar, words = language(heard.language).numbers, heard.words
+    for end, values in grammar.numbers_from(words, number.start):
+        many = grammar.values(words[end : number.end])
+        if end < number.end and len(values) == 1 and any(0 < n <= MOST_COUNTED for n in many):
+            return replace(number, options=tuple(values), end=end)
+    return number
