@@ -190,8 +190,8 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
         begin = numbers[i - 1].end if i else 0
         until = numbers[i + 1].start if i + 1 < len(numbers) else len(said.words)
         beside = _beside(talk, said.words, mentions, number, begin, until)
-        if not beside and len(numbers) > 1:
-            return None
+        if not beside and len(numbers) > 1 and (i or not _waiting(talk) or number.start > _TWO):
+            return None  # "thirty nine now, and the yoghurt in there is forty" is of what waits, and of the yoghurt
         if any(of_a_list(said.words, m.end, number.start, talk.interpreter.lexicon) for m in beside):
             return None  # "freezers one and two"
         words = " ".join(said.words[number.start : number.end])
@@ -332,8 +332,7 @@ def _likeliest(talk: Conversation, fits: Fits, *, named: bool) -> Fits:
     asked = tuple(f for f in fits if f[0].name == talk.state.asked_place)
     if asked:
         return asked[:1]
-    waiting = [t for t in topics(talk) if t.waits]
-    if waits := tuple(f for f in fits if any(_same(f[0], t) for t in waiting)):
+    if waits := tuple(f for f in fits if any(_same(f[0], t) for t in _waiting(talk))):
         return waits
     here = round_talk.running(talk)
     if here is not None and (left := tuple(f for f in fits if f[0].name in here.left)):
@@ -346,6 +345,10 @@ def _likeliest(talk: Conversation, fits: Fits, *, named: bool) -> Fits:
     if best == len(known):
         return fits if named else ()
     return (fits[last[0][1]],)
+
+
+def _waiting(talk: Conversation) -> list[Topic]:
+    return [topic for topic in topics(talk) if topic.waits]
 
 
 def _same(one: Topic, other: Topic) -> bool:
