@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches
+from assistant.dialogue import batches, unknown_place
 from assistant.dialogue.deeds_meant import OUT_OF_HERE
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take, whose
+from assistant.dialogue.reports.times import ways as ways_of_times
 from assistant.dialogue.say import listed_in
 from assistant.logbook.entry import Draft
 from intents.deeds import Breath
@@ -19,7 +20,76 @@ from intents.words import tokenise
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """What a breath tells beside its deeds: the words that do, and what is done with them."""
+
+    words: frozenset[int]
+    outcome: Outcome
+
+
 _QUESTION = re.compile(r"(?<=[.!])\s[^.!?]*\?")
+
+
+def apart(talk: Conversation, heard: Heard, found: Breath) -> Apart | None:
+    """Return what is read in words that are no deed's: "the pie fridge is forty four and i moved the cream".
+
+    A place that this kitchen lacks is asked for, and never the deed's own place taken in its stead.
+    """
+    words, read = set[int](), heard.interpretation.heard
+    numbers = numbers_left(heard, found)
+    for run in _runs(talk, heard, found):
+        words |= set(run) if numbers & set(run) else set()
+    roles = heard.interpretation.meaning.roles
+    at = sorted(words)
+    core = talk.interpreter.readings_of(tuple(read.words[i] for i in at))
+    heard_so = tuple(roles[i] for i in at) if len(roles) == len(read.words) else ()
+    core = replace(core, meaning=replace(heard.interpretation.meaning, roles=heard_so))
+    part = replace(heard, interpretation=core)
+    outcome = unknown_place.report(talk, part) if words else None
+    if outcome is None and core.readings.options:
+        outcome = take.report(talk, part)
+    told = outcome is not None and (outcome.readings or outcome.pending is not None)
+    return Apart(frozenset(words), outcome) if outcome is not None and told else None
+
+
+def _runs(talk: Conversation, heard: Heard, found: Breath) -> list[range]:
+    """Return the stretches of words between deeds, without the small words at their ends.
+
+    What stands before the first verb is told of what is read there; a time right behind a deed is its own.
+    """
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    gone = found.used | verbs(found)
+    first = min(deed.start for deed in found.deeds)
+    gone -= {i for i in range(first) if max(numbers_left(heard, found) & set(range(first)), default=-1) >= i}
+    gone -= {i for start, end in unknown_place.names(talk, heard) for i in range(start, end)}
+    small = lexicon.list("deed_joints") | lexicon.list("deed_doers") | lexicon.filler
+    times = ways_of_times(read, lexicon, heard.interpretation.meaning.roles)[:1]
+    its_time = {t.start: t.end for way in times for t in way}
+    runs, at, count = [], 0, len(read.words)
+    while at < count:
+        end = next((i for i in range(at, count) if i in gone), count)
+        start = its_time.get(at, at) if at else at
+        while start < end and read.words[start] in small:
+            start += 1
+        stop = end
+        while stop > start and read.words[stop - 1] in small:
+            stop -= 1
+        runs += [range(start, stop)] if start < stop else []
+        at = end + 1
+    return runs
+
+
+def but_for(heard: Heard, words: frozenset[int]) -> Heard:
+    """Return what was heard without the names and numbers of some of its words."""
+    read = heard.interpretation.heard
+    names = {
+        kind: tuple(s for s in spans if not words & set(range(s.start, s.end)))
+        for kind, spans in read.names.items()
+    }
+    measures = tuple(m for m in read.measures if m.start not in words)
+    read = replace(read, names=names, measures=measures)
+    return replace(heard, interpretation=replace(heard.interpretation, heard=read))
 
 
 def of_batch(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:

@@ -20,7 +20,17 @@ from assistant.dialogue import (
     refusals,
 )
 from assistant.dialogue.answer import Answer
-from assistant.dialogue.deeds_beside import numbers_left, rest_of, settled, verbs, with_things, without_amount
+from assistant.dialogue.deeds_beside import (
+    Apart,
+    apart,
+    but_for,
+    numbers_left,
+    rest_of,
+    settled,
+    verbs,
+    with_things,
+    without_amount,
+)
 from assistant.dialogue.deeds_beside import of_batch as batch_before
 from assistant.dialogue.deeds_meant import (
     MEANT,
@@ -75,8 +85,10 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         found = told(talk, heard, stood.words)  # "an hour and a half" is no half of it
     if not found.deeds:
         return discards.goes_on(talk, heard) or moves.stands(talk, heard)
-    if read.readings.options and not any(deed.kind == "remade" for deed in found.deeds):
-        return _beside_readings(talk, heard, found)
+    if not any(deed.kind == "remade" for deed in found.deeds):
+        both = _beside_readings(talk, heard, found, apart(talk, heard, found))
+        if both is not None or read.readings.options:
+            return both
     done = [deed for deed in found.deeds if not (deed.planned or deed.denied)]
     if found.deeds and not done:
         return _not_done(talk, heard, found)
@@ -103,12 +115,22 @@ def _before_deeds(talk: Conversation, heard: Heard) -> Outcome | None:
     return refusals.driver_gone(talk, heard) or calibrations.told(talk, heard)
 
 
-def _all_of(talk: Conversation, heard: Heard, found: Breath, done: list[Deed]) -> Outcome | None:
-    """Return one outcome of the deeds done, with the times told and what else the breath says."""
+def _all_of(
+    talk: Conversation,
+    heard: Heard,
+    found: Breath,
+    done: list[Deed],
+    taken: Outcome | None = None,
+    beside: frozenset[int] = frozenset(),
+) -> Outcome | None:
+    """Return one outcome of the deeds done, with the times told and what else the breath says.
+
+    ``taken`` is what was read in the words ``beside`` the deeds.
+    """
     gone = {item.food for deed in done if deed.kind == "thrown" for item in deed.items}
     done = [_without(deed, gone) if deed.kind == "moved" else deed for deed in done]
     put = all(deed.kind == "moved" for deed in done)  # "in the rail since ten"
-    time = told_at(talk, heard, ("at", "since") if put else ("at",), counting=True)
+    time = told_at(talk, heard, ("at", "since") if put else ("at",), counting=True, beside=beside)
     told_time = time is not None and lately(talk, *time, bucket=done[0].kind == "remade")
     if time is not None and told_time:
         found = replace(found, used=found.used | set(time[0].words))
@@ -122,10 +144,10 @@ def _all_of(talk: Conversation, heard: Heard, found: Breath, done: list[Deed]) -
         outcomes = [
             discards.with_time(talk, heard, each, stood) if each is not None else None for each in outcomes
         ]
-    if (rest := batch_before(talk, heard, found)) is not None:
+    rest = taken or batch_before(talk, heard, found)
+    if rest is not None and taken is None:
         outcomes = [without_amount(each, rest) if each is not None else None for each in outcomes]
-    else:
-        rest = rest_of(talk, heard, found)
+    rest = rest or rest_of(talk, heard, found)
     if not any(outcomes) or (rest is None and _of_a_number(done) and numbers_left(heard, found)):
         return None
     joined = with_things(talk, heard, found, _joined(talk, heard, found, done, outcomes, rest))
@@ -167,16 +189,22 @@ def of_batch(talk: Conversation, heard: Heard) -> Outcome | None:
     return (report(talk, heard) or batch) if batch is not None else None
 
 
-def _beside_readings(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+def _beside_readings(
+    talk: Conversation, heard: Heard, found: Breath, rest: Apart | None
+) -> Outcome | None:
     """Return the readings of a breath with what was moved, thrown out or washed beside them."""
+    own = heard
+    if rest is not None:
+        own = but_for(heard, rest.words)
+        found = told(talk, own, rest.words)
     deeds = [deed for deed in found.deeds if deed.kind not in OF_BUCKETS]
     if not deeds or any(deed.planned or deed.denied or deed.bare for deed in deeds):
         return None
-    taken = take.report(talk, heard)
-    if taken is None or not taken.readings:
+    taken = rest.outcome if rest is not None else take.report(talk, heard)
+    if taken is None or not (taken.readings or rest):
         return None
-    outcomes = [_one(talk, heard, deed, found) for deed in deeds]
-    return _joined(talk, heard, found, deeds, outcomes, taken) if all(outcomes) else None
+    deeds = [_of_the_breath(deed, heard.interpretation.heard) for deed in deeds]
+    return _all_of(talk, own, found, deeds, taken, rest.words if rest is not None else frozenset())
 
 
 def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:

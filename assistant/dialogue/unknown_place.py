@@ -101,19 +101,25 @@ def _ask(
     return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
 
 
+def names(talk: Conversation, heard: Heard) -> list[tuple[int, int]]:
+    """Return where the names of places stand that this kitchen lacks."""
+    found = _unknown_names(talk, heard.interpretation.heard, heard.interpretation.meaning.roles)
+    return [(begin, end) for begin, _, end in found]
+
+
 def _called(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer "beer cooler at forty" and "the fish drawer's at forty one"."""
     read = heard.interpretation.heard
-    names = list(_unknown_names(talk, read, heard.interpretation.meaning.roles))
+    unknown = list(_unknown_names(talk, read, heard.interpretation.meaning.roles))
     words = read.words
     nouns = dict(_nouns(read.words, talk.interpreter.lexicon.list("place_nouns")))
-    for begin, noun, end in reversed(names):
+    for begin, noun, end in reversed(unknown):
         stand_in = _stand_in(talk, " ".join(read.words[noun : nouns[noun]]))
         words = (*words[:begin], *stand_in.split(), *words[end:])
-    readings = talk.interpreter.interpret(" ".join(words)).readings.certain if names else ()
+    readings = talk.interpreter.interpret(" ".join(words)).readings.certain if unknown else ()
     if not _sensible(talk, readings) or any(r.subject_kind != "equipment" for r in readings):
         return None
-    begin, _, end = names[0]
+    begin, _, end = unknown[0]
     places = _places_of_kind(talk, talk.site.kind_of(readings[0].subject))
     text = _words(talk, "no_such_place", place=_name(talk, read.words[begin:end]))
     return _ask(talk, heard, readings, places, text)

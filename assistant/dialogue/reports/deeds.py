@@ -22,15 +22,22 @@ STARTS = frozenset({"clock_cooling", "clock_thawing", "clock_time"})
 
 
 def told_at(
-    talk: Conversation, heard: Heard, parts: tuple[Part, ...], *, counting: bool = False
+    talk: Conversation,
+    heard: Heard,
+    parts: tuple[Part, ...],
+    *,
+    counting: bool = False,
+    beside: frozenset[int] = frozenset(),
 ) -> tuple[Told, When] | None:
     """Return the one time that a sentence tells something to have been done, and the moment meant.
 
-    With ``counting`` the other numbers are known to be amounts, and leave the time to the deed.
+    With ``counting`` the other numbers are known to be amounts, and leave the time to the deed. The words
+    ``beside`` tell of something else.
     """
     read = heard.interpretation
     lexicon = talk.interpreter.lexicon
-    for way in ways(read.heard, lexicon, read.meaning.roles):  # times by their own words come first
+    for told in ways(read.heard, lexicon, read.meaning.roles):  # times by their own words come first
+        way = tuple(each for each in told if not beside & set(each.words))
         if len(way) != 1 or way[0].part not in parts or way[0].beside:
             continue  # "before the two o'clock rush" tells no time of its own
         surely = not way[0].bare or way[0].part == "since"
