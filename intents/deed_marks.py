@@ -33,6 +33,7 @@ small f, p and v go on with a name or verb."""
 _SENT = 6
 """So many words after "sent" is "back" looked for."""
 _HOLDER = re.compile(r"[Na]FoF")
+_AND_THERE = re.compile(r"(?<=P)p*&(?=[aoNKULH]*Ff*[.ao]*P)")
 _TO = re.compile(r"[.ao]*(?:P|S|s+(?!F)|N?S)")
 
 
@@ -68,11 +69,15 @@ def marked(
     known = _by_word(lexicon.language)
     units = {s.start for s in read.concepts if s.value in WEIGHED}
     held = {s.start for s in read.concepts if s.value == "container_word"}
-    classes, times = [], set(timed)
+    measured = {i for m in read.measures for i in range(m.start, m.end)}
+    classes, times, plural = list[str](), set(timed), tuple(lexicon.list("deed_plural_ends"))
     for at, word in enumerate(words):
         number = grammar.is_number_word(word) or grammar.is_numeral(word)
         letter = "N" if number else "U" if at in units else known.get(word, "K" if at in held else "?")
-        letter = "." if at in times else letter
+        if letter == "?" and classes[-1:] == ["N"] and at not in measured and word.endswith(plural):
+            letter = "K"  # "four pats"
+        if at in times or (letter == "K" and words[at - 1 : at] == (word,)):
+            letter = "."  # "four pots, pots are in the pit"
         classes.append(letter)
     marks = Marks(words, "", lexicon)
     marks.measures = {(m.start, m.end): m for m in read.measures if m.unit and len(m.options) == 1}
@@ -116,12 +121,25 @@ def marked(
         del marks.names[start], marks.ends[start]  # "four fillets of cod"
         classes[start] = "K"
     marks.classes = "".join(classes)
-    marks.heads = _sure(marks, heads, bucket=bucket)
+    marks.heads = [each for head in _sure(marks, heads, bucket=bucket) for each in _each_to(marks, head)]
     for start, end, _ in set(heads) - set(marks.heads):
         letters = ["K" if words[i] in known and known[words[i]] == "K" else "." for i in range(start, end)]
         classes[start:end] = letters
     marks.classes = "".join(classes)
     return marks
+
+
+def _each_to(marks: Marks, head: tuple[int, int, Kind]) -> Iterator[tuple[int, int, Kind]]:
+    """Give a move once for each place: "moved the cheese to the walk-in and the cream to the drawer"."""
+    yield head
+    if head[2] == "moved":
+        stop = next((i for i in range(head[1], len(marks.words)) if marks.classes[i] == "V"), None)
+        found = _AND_THERE.finditer(marks.classes, head[1], stop or len(marks.words))
+        yield from ((match.end(), match.end(), "moved") for match in found)
+
+
+def _of_places(marks: Marks) -> Iterator[int]:
+    yield from (i for at, end in marks.ends.items() if marks.classes[at] == "P" for i in range(at, end))
 
 
 def _unknown(span: Span, classes: list[str], words: tuple[str, ...]) -> Iterator[Span]:
@@ -234,7 +252,7 @@ def _into_the_pan(marks: Marks, start: int, end: int, stop: int) -> bool:
     """True for "threw the shrimp in the pan" and "tossed it with the sauce": cooked, and not thrown out."""
     if {*marks.words[start:end]} & marks.lexicon.list("deed_for_good"):
         return False
-    where = marks.lexicon.list("deed_cooks_in")
+    where = marks.lexicon.list("deed_cooks_in") - {marks.words[i] for i in _of_places(marks)}
     leads = (i for i in range(end, stop) if marks.words[i] in marks.lexicon.list("deed_leads_on"))
     return any(where & {*marks.words[i + 1 : min(i + 4, stop)]} for i in leads)
 
@@ -267,5 +285,7 @@ def _same_deed(marks: Marks, before: tuple[int, int, Kind], this: tuple[int, int
         return "&" not in between  # "moved from the freezer into the cold room"
     if this[2] == "moved":
         return "P" not in between and "S" not in between and "&" not in between
+    if this[2] == "out" and not set(between) - {"D"}:
+        return True  # "out they go"
     behind = marks.find("FNUKH", this[1], stop)
     return behind < 0 and not (this[2] == "thrown" and "&" in between and "F" in between)

@@ -125,6 +125,8 @@ def _shares(marks: Marks) -> Iterator[tuple[tuple[int, int, Kind], Spans]]:
 
 def _cut(marks: Marks, start: int, end: int, left: Kind, right: Kind) -> int:
     """Return where the words between two verbs pass from the left deed to the right one."""
+    if left == right == "moved" and marks.classes[end] != "V":
+        return end  # "the cheese to the walk-in and | the cream to the drawer"
     if left == "moved" and (place := marks.find("PS", start, end)) >= 0:
         behind = marks.find("F", place, end)
         start = behind if behind >= 0 else start
@@ -199,7 +201,7 @@ def _read_there(marks: Marks, inside: list[int]) -> set[int]:
     return {
         i
         for at in places[1:]
-        if re.match(r"[.]?N", marks.classes[marks.ends[at] :])
+        if re.match(r"[.]?N+(?![NHLUK])", marks.classes[marks.ends[at] :])  # no "walk-in, two trays"
         for i in range(at, marks.ends[at])
     }
 

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches
-from assistant.dialogue.answer import Answer, Request, answer_function
+from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN, thrown
 from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
 from assistant.dialogue.gate import agreed
@@ -34,8 +34,8 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 DISCARD, COUNTED = "discard", "logged_count"
-FOOD = "food"
-"""The subject of a discard of which nobody said what it was."""
+AMOUNT_TOLD = "thrown_amount"
+"""What a question of which food went out keeps of its amount."""
 AMOUNT = "volume|weight|number|container_word|half_word"
 """What answers how much was thrown out."""
 _JUST_BEFORE = timedelta(minutes=5)
@@ -204,13 +204,14 @@ def _things(talk: Conversation, read: Understanding, items: tuple[Item, ...]) ->
 
 
 def unsaid(talk: Conversation, read: Understanding | None = None) -> str:
-    """Return the food meant by "tossed it": the one named in the breath, spoken of last, or that failed."""
+    """Return the food meant by "tossed it": named in the breath, spoken of last, failed, or cooling."""
     named = {span.value for span in read.names.get("food", ())} if read is not None else set()
     if named:
         return next(iter(named)) if len(named) == 1 else ""
     if spoken := talk.state.foods(talk.clock.now()):
         return spoken[0] if len(spoken) == 1 else ""
     failed = {line.entry.item for line in talk.log.views.open_actions() if line.entry.item}
+    failed = failed or {clock.food for clock in batches.cooling(talk, talk.clock.now())}
     return next(iter(failed)) if len(failed) == 1 else ""
 
 
@@ -254,25 +255,16 @@ def amount_of(talk: Conversation, draft: Draft, counted: bool) -> str:
 
 
 def without_food(talk: Conversation, amount: str) -> Outcome:
-    """Log an amount thrown out of nobody knows what, and ask what it was."""
-    draft = Draft(kind="discard", subject=FOOD, amount=amount)
+    """Ask what was thrown out, where nobody knows; it is logged once that is told."""
     wanted = talk.request(DISCARD, Slots(concepts=frozenset({THROWN})))
-    waiting = Pending("slot", talk.clock.now(), "food", wanted)
-    asked = Answer("ask_food", {"what": amount}, drafts=(draft,))
-    return Outcome(asked, DISCARD, wanted, pending=waiting)
+    waiting = Pending("slot", talk.clock.now(), "food", replace(wanted, memory={AMOUNT_TOLD: amount}))
+    return Outcome(Answer("ask_food", {"what": capital(amount)}), DISCARD, wanted, pending=waiting)
 
 
 def food_told(talk: Conversation, request: Request, food: str) -> Outcome | None:
-    """Return what food the amount logged just before was of, told afterwards."""
-    line = talk.log.views.latest(Filter(kinds=("discard",), subject=FOOD, standing_only=True))
-    if line is None or (set(request.slots.concepts) != {THROWN} and request.slots.heard is None):
-        return None
-    ago = talk.clock.now() - datetime.fromisoformat(line.entry.at_local)
-    if not (timedelta(0) <= ago <= _JUST_BEFORE) or line.now.subject != FOOD or not food:
-        return None
-    draft = Draft(kind="correction", subject=food, item=food, amount=line.now.amount, refers_to=line.entry.id)
-    said = thrown(draft, counted=False)
-    return Outcome(said, DISCARD, request, reading_ids=(line.entry.id,))
+    """Log the food of an amount that was told before it."""
+    amount = request.memory.get(AMOUNT_TOLD, "")
+    return _several(talk, request, (Item(food, amount),)) if amount and food else None
 
 
 def amount_told(talk: Conversation, request: Request, subject: str) -> Outcome | None:
@@ -342,14 +334,11 @@ def amended(talk: Conversation, heard: Heard, line: Line) -> Outcome | None:
         counted = amount == said
     if not amount:
         return None
-    food = line.now.item or line.now.subject
     draft = Draft(
         kind="correction", subject=line.now.subject, item=line.now.item, amount=amount,
         refers_to=line.entry.id, note=line.now.note,
     )  # fmt: skip
     said_back = replace(thrown(draft, counted=counted), drafts=(draft,))
-    if food == FOOD:
-        said_back = Answer("logged", {"what": amount}, drafts=(draft,))
     return Outcome(said_back, DISCARD, reading_ids=(line.entry.id,))
 
 

@@ -266,7 +266,8 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     ):
         return Outcome(None, request.intent, text=talk.words("yes_or_no"), pending=waiting, keep_context=True)
     merged = request.slots.merged(slots)
-    return talk.ask(replace(request, slots=merged, now=talk.clock.now(), memory=talk.state.memory))
+    memory = {**request.memory, **talk.state.memory}
+    return talk.ask(replace(request, slots=merged, now=talk.clock.now(), memory=memory))
 
 
 def _yes_or_no(talk: Conversation, read: Understanding) -> str:

@@ -5,7 +5,7 @@ What is only planned is not logged. What else the breath says (a reading) is tak
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -49,13 +49,15 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take
 from assistant.dialogue.reports.deeds import told_at
-from assistant.dialogue.reports.said_at import stamped
+from assistant.dialogue.reports.said_at import stamped, when
+from assistant.dialogue.reports.times import Told
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.which_place import where_put
 from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item
 from intents.deed_marks import OF_BUCKETS, Kind
 from intents.deeds import Breath, Deed, breath
+from intents.lexicon import Span
 from intents.mentions import Understanding
 
 if TYPE_CHECKING:
@@ -66,11 +68,33 @@ TIME_OUT = "time_out"
 
 def told(talk: Conversation, heard: Heard, timed: Iterable[int] = ()) -> Breath:
     """Return the deeds that an utterance tells, with foods that only the net knows."""
-    read = heard.interpretation
-    bucket = bool(fresh_buckets.spoken_of(talk))
-    return breath(
-        read.heard, talk.interpreter.lexicon, (), where_put(talk, read.heard), bucket=bucket, timed=timed
-    )
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    bucket, foods = bool(fresh_buckets.spoken_of(talk)), _foods_heard(talk, heard)
+    found = breath(read, lexicon, foods, where_put(talk, read), bucket=bucket, timed=timed)
+    return replace(found, deeds=tuple(_put_away(talk, read, deed) for deed in found.deeds))
+
+
+def _foods_heard(talk: Conversation, heard: Heard) -> list[Span]:
+    """Return the words that the net hears as a food and no table knows: "shallots", "trifle"."""
+    roles, words = heard.interpretation.meaning.roles, heard.interpretation.heard.words
+    if len(roles) != len(words):
+        return []
+    small = talk.interpreter.lexicon.links | talk.interpreter.lexicon.filler
+    at = [i for i, role in enumerate(roles) if role == "food" and words[i] not in small]
+    ends = [i + 1 for i in at if i + 1 not in at]
+    starts = [i for i in at if i - 1 not in at]
+    return [Span("food", " ".join(words[a:b]), a, b) for a, b in zip(starts, ends, strict=True)]
+
+
+def _put_away(talk: Conversation, read: Understanding, deed: Deed) -> Deed:
+    """Return "chucked the burgers in the freezer" as moved: food put where food is kept is not thrown out."""
+    lexicon, verb = talk.interpreter.lexicon, {*read.words[deed.start : deed.end]}
+    if deed.kind != "thrown" or not verb <= lexicon.list("deed_puts"):
+        return deed
+    places = (s for s in read.names.get("equipment", ()) if talk.site.kind_of(s.value) in moves.KEEPS_FOOD)
+    into = lexicon.list("deed_into")
+    kept = any(into & {*read.words[max(s.start - 2, deed.end) : s.start]} for s in places)
+    return replace(deed, kind="moved") if kept else deed
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -81,8 +105,10 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if (first := _before_deeds(talk, heard)) is not None or read.heard.asks:
         return first
     found = told(talk, heard)
-    if (stood := discards.stood(talk, heard, found.deeds)) is not None:
-        found = told(talk, heard, stood.words)  # "an hour and a half" is no half of it
+    stood = discards.stood(talk, heard, found.deeds)
+    time = stood or _done_at(talk, heard, found.deeds)
+    if time is not None:
+        found = told(talk, heard, time.words)  # "an hour and a half" is no half of it, nor "half twelve"
     if not found.deeds:
         return discards.goes_on(talk, heard) or moves.stands(talk, heard)
     if not any(deed.kind == "remade" for deed in found.deeds):
@@ -129,16 +155,14 @@ def _all_of(
     """
     gone = {item.food for deed in done if deed.kind == "thrown" for item in deed.items}
     done = [_without(deed, gone) if deed.kind == "moved" else deed for deed in done]
-    put = all(deed.kind == "moved" for deed in done)  # "in the rail since ten"
-    time = told_at(talk, heard, ("at", "since") if put else ("at",), counting=True, beside=beside)
-    told_time = time is not None and lately(talk, *time, bucket=done[0].kind == "remade")
-    if time is not None and told_time:
-        found = replace(found, used=found.used | set(time[0].words))
-        done = [_but_for(deed, time[0].words) for deed in done]
+    time = _done_at(talk, heard, done, beside)
+    if time is not None:
+        found = replace(found, used=found.used | set(time.words))
+        done = [_but_for(deed, time.words) for deed in done]
     if (stood := discards.stood(talk, heard, done)) is not None:
         found = replace(found, used=found.used | set(stood.words))
         done = [_but_for(deed, stood.words) for deed in done]
-    said_at = time[1].iso if time is not None and told_time else ""
+    said_at = when(time, talk.clock.now()).iso if time is not None else ""
     outcomes = [_one(talk, heard, deed, found, said_at) for deed in done]
     if stood is not None:
         outcomes = [
@@ -151,7 +175,18 @@ def _all_of(
     if not any(outcomes) or (rest is None and _of_a_number(done) and numbers_left(heard, found)):
         return None
     joined = with_things(talk, heard, found, _joined(talk, heard, found, done, outcomes, rest))
-    return stamped(joined, time[1].iso, talk.clock.now()) if time is not None and told_time else joined
+    return stamped(joined, said_at, talk.clock.now()) if said_at else joined
+
+
+def _done_at(
+    talk: Conversation, heard: Heard, deeds: Sequence[Deed], beside: frozenset[int] = frozenset()
+) -> Told | None:
+    """Return the time of this shift at which the deeds were done, none in the words ``beside``."""
+    put = all(deed.kind == "moved" for deed in deeds)  # "in the rail since ten"
+    time = told_at(talk, heard, ("at", "since") if put else ("at",), counting=True, beside=beside)
+    if not deeds or time is None or not lately(talk, *time, bucket=deeds[0].kind == "remade"):
+        return None
+    return time[0]
 
 
 def _but_for(deed: Deed, words: range) -> Deed:
@@ -196,7 +231,8 @@ def _beside_readings(
     own = heard
     if rest is not None:
         own = but_for(heard, rest.words)
-        found = told(talk, own, rest.words)
+        time = _done_at(talk, heard, found.deeds, rest.words)
+        found = told(talk, own, {*rest.words, *(time.words if time is not None else ())})
     deeds = [deed for deed in found.deeds if deed.kind not in OF_BUCKETS]
     if not deeds or any(deed.planned or deed.denied or deed.bare for deed in deeds):
         return None
