@@ -37,12 +37,20 @@ def items_of(marks: Marks, spans: Spans, used: set[int], verb_end: int = 0) -> t
     elif len(named) == 1 and not named[0].measured and any(item.measured for item in told):
         best = next(item for item in told if item.measured)  # "the limes, like two dozen"
         named = [replace(best, food=named[0].food)]
+    elif len(named) == 1 and not named[0].amount and told and _of_them(marks, told[0]):
+        named = [replace(told[0], food=named[0].food)]  # "rolls in the bin, twenty of them"
     elif len(named) == 1 and len(told) == 1 and told[0].measured:  # "the bag with the hole goes, two kilos"
         both, words = f"{named[0].amount}, {told[0].amount}", (*named[0].words, *told[0].words)
         named = [replace(named[0], amount=both, words=words)]
     used.update(i for item in named for i in item.words)
     told_of = {item.food for item in named if item.amount}  # "crab and crema are out, two pounds of crab"
     return tuple(item for item in named if item.amount or item.food not in told_of)
+
+
+def _of_them(marks: Marks, item: Item) -> bool:
+    behind = marks.words[item.words[-1] + 1 :][:2] if item.words else ()
+    of, them = marks.lexicon.list("deed_of"), marks.lexicon.list("deed_it")
+    return item.counted and len(behind) > 1 and behind[0] in of and behind[1] in them
 
 
 def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) -> list[Item]:

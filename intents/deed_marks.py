@@ -245,7 +245,8 @@ def _sent_back(marks: Marks, start: int, end: int) -> bool:
         if at < 0:
             return False
     leads_on = marks.lexicon.list("deed_leads_on")
-    return at < 0 or not set(marks.words[at + 1 : at + 2]) & leads_on
+    timed = marks.classes[at + 2 : at + 3] == "N"  # "back at nine thirty"
+    return at < 0 or timed or not set(marks.words[at + 1 : at + 2]) & leads_on
 
 
 def _into_the_pan(marks: Marks, start: int, end: int, stop: int) -> bool:
@@ -279,9 +280,12 @@ def _same_deed(marks: Marks, before: tuple[int, int, Kind], this: tuple[int, int
     between = marks.classes[before[1] : this[0]]
     if this[2] == "remade" and before[2] in ("thrown", "emptied"):
         return not set(between) - set("aB.&DPpN")
+    put_in = this[2] == "moved" and set(marks.words[this[0] : this[1]]) <= marks.lexicon.list("deed_to")
+    if put_in and before[2] == "thrown" and "&" not in between:
+        return set(marks.words[slice(*before[:2])]) <= marks.lexicon.list("deed_puts")  # "tossed it into"
     if this[2] != before[2]:
         return False
-    if this[2] == "moved" and set(marks.words[this[0] : this[1]]) <= marks.lexicon.list("deed_to"):
+    if put_in:
         return "&" not in between  # "moved from the freezer into the cold room"
     if this[2] == "moved":
         return "P" not in between and "S" not in between and "&" not in between

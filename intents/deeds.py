@@ -22,6 +22,7 @@ _TAKES: dict[Kind, str] = {
     "thrown": "P", "out": "", "washed": "", "gloved": "",
 }  # fmt: skip
 """Classes of words that a deed takes besides foods and amounts."""
+_BARE = re.compile(r"(?:Ff*[.aoE]*)?(?<!N)N+(?![NUKHLFo])")
 _UNKNOWN = re.compile(r"[oaALNUKHE]*[oa](?P<name>[?]{1,2})(?=$|[^?Ffv])")
 
 
@@ -147,6 +148,7 @@ def _cut(marks: Marks, start: int, end: int, left: Kind, right: Kind) -> int:
 
 def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int]) -> Deed:
     start, end, kind = head
+    spans = _sent(marks, spans, range(start, end)) if kind == "refused" else spans
     items = items_of(marks, spans, used, end) if kind in OF_FOOD else ()
     told = any(item.amount for item in items) or kind == "moved"
     if (
@@ -169,6 +171,7 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
     takes = _TAKES[kind]
     read = _read_there(marks, inside) if kind == "moved" else set()
     inside = [i for i in inside if i not in read]
+    inside = [i for i in inside if i < end or not re.search(r"&\.*[?]", marks.classes[end:i])]
     used.update(i for i in inside if marks.classes[i] in takes and _of_it(marks, kind, i))
     of_it = marks.lexicon.list("deed_it")
     places = [i for i in inside if marks.classes[i] == "P"]
@@ -193,6 +196,29 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
         denied=bool(_before(marks, start, marks.lexicon.list("deed_denied"))),
         bare=bare and not _done_by(marks, start),
     )  # fmt: skip
+
+
+def _sent(marks: Marks, spans: Spans, verb: range) -> Spans:
+    """Return where the foods of a refusal stand: behind its verb up to "back", else right before it.
+
+    No food with a number of its own ("brie forty, ham forty seven, the ham's refused").
+    """
+    lexicon, words = marks.lexicon, marks.words
+    none = lexicon.list("deed_it") | lexicon.list("deed_goes")  # "sent it back", "that goes back"
+    behind = [span for span in spans if span[0] >= verb.stop and not none & {*words[verb.start : verb.stop]}]
+    if " ".join(words[verb.start : verb.stop]) in lexicon.list("deed_sent"):
+        back = next((i for i in range(verb.stop, len(words)) if words[i] in lexicon.list("deed_back")), 0)
+        behind = [(start, min(end, back or end)) for start, end in behind]
+    behind = [(start, next(_read_in(marks, start, end), range(end, end)).start) for start, end in behind]
+    if marks.find("F", *behind[0]) >= 0 if behind else False:
+        return behind
+    before = [(start, end) for start, end in spans if end <= verb.start]
+    starts = [max((run.stop for run in _read_in(marks, *span)), default=span[0]) for span in before]
+    return [(start, end) for start, (_, end) in zip(starts, before, strict=True)] + behind
+
+
+def _read_in(marks: Marks, start: int, end: int) -> Iterator[range]:
+    yield from (range(*match.span()) for match in _BARE.finditer(marks.classes, start, end))
 
 
 def _read_there(marks: Marks, inside: list[int]) -> set[int]:

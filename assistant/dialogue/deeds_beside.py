@@ -64,7 +64,7 @@ def _runs(talk: Conversation, heard: Heard, found: Breath) -> list[range]:
     gone -= {i for i in range(first) if max(numbers_left(heard, found) & set(range(first)), default=-1) >= i}
     gone -= {i for start, end in unknown_place.names(talk, heard) for i in range(start, end)}
     small = lexicon.list("deed_joints") | lexicon.list("deed_doers") | lexicon.filler
-    times = ways_of_times(read, lexicon, heard.interpretation.meaning.roles)[:1]
+    times = ways_of_times(read, lexicon, heard.interpretation.meaning.roles)
     its_time = {t.start: t.end for way in times for t in way}
     runs, at, count = [], 0, len(read.words)
     while at < count:

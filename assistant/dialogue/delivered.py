@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 
 _SURELY = 0.7
 """From this share on a delivery was told."""
+_PERHAPS = 0.4
+"""The same of one food with one number, right after another of the same truck."""
 _NEAR_BY = 4
 """So many words may stand between who brought it and what he says."""
 _NEAR = 3
@@ -57,8 +59,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     ):  # "shrimp came in at forty nine" is not the shrimp drawer
         return talk.ask(talk.request(CHECK, slots))
     if not options:
-        best = heard.interpretation.meaning.best
-        sure = best.intent == CHECK and best.share >= _SURELY
+        meaning = heard.interpretation.meaning
+        share = next((guess.share for guess in meaning.guesses if guess.intent == CHECK), 0.0)
+        sure = share >= (_PERHAPS if len(slots.foods) == len(numbers) == 1 else _SURELY)
         return talk.ask(talk.request(CHECK, slots)) if sure and refusals.under_way(talk) else None
     cold = all(r.subject_kind == "food" and not r.place and not _hot(talk, r) for r in options[0])
     lexicon = talk.interpreter.lexicon
@@ -72,6 +75,19 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return refusals.corrected(talk, heard, line, options[0][0])  # "sorry, the cream was six"
     pairs = [(r.subject, _told_of(talk, slots, r)) for r in options[0]]
     return _judged(talk, talk.request(CHECK, slots), pairs, {})
+
+
+def judged(talk: Conversation, heard: Heard, behind: frozenset[str]) -> Outcome | None:
+    """Return foods that came, each judged by its own number; ``None`` where they do not pair.
+
+    A food before a word of ``behind`` names a car, and nothing that came.
+    """
+    slots = Slots.of(heard.interpretation.heard, heard.interpretation.meaning).with_whole_foods(behind)
+    request = talk.request(CHECK, _last_told(talk, slots))
+    if len(slots.foods) > 1:
+        return _several(talk, request)
+    one = len(slots.foods) == len(slots.all_measures("number", "temperature")) == 1
+    return (report(talk, heard) or talk.ask(request)) if one else None
 
 
 def _in_degrees(talk: Conversation, slots: Slots) -> Slots:

@@ -181,7 +181,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
     """
     read = heard.interpretation.heard
     items = deed.items or (Item(),)
-    spoken_of = "" if _things(talk, read, items) else unsaid(talk, read)
+    spoken_of = "" if _things(talk, read, deed) else unsaid(talk, read)
     items = tuple(replace(i, food=whole_name(talk, i.food) if i.food else spoken_of) for i in items)
     if not items[0].food:
         return without_food(talk, items[0].amount) if items[0].amount else None
@@ -193,13 +193,11 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
     return _several(talk, talk.request(DISCARD, slots), items)
 
 
-def _things(talk: Conversation, read: Understanding, items: tuple[Item, ...]) -> bool:
+def _things(talk: Conversation, read: Understanding, deed: Deed) -> bool:
     """True for "those trays go in the bin, five trays": what was in them was not said."""
-    counted, articles = (
-        {i for item in items for i in item.words},
-        talk.interpreter.lexicon.list("deed_articles"),
-    )
-    held = (s.start for s in read.concepts if s.value == "container_word" and s.start not in counted)
+    taken = {i for item in deed.items for i in item.words} | set(range(deed.start, deed.end))
+    articles = talk.interpreter.lexicon.list("deed_articles")
+    held = (s.start for s in read.concepts if s.value == "container_word" and s.start not in taken)
     return any(at and read.words[at - 1] in articles for at in held)
 
 

@@ -28,8 +28,8 @@ _UNDER_WAY = timedelta(minutes=10)
 """For so long after a delivered food the next one with its number came on the same truck (judgement)."""
 
 
-def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
-    """Log food that was refused; ``None`` where no food is named and no delivery failed.
+def told(talk: Conversation, heard: Heard, deed: Deed, *, came: bool = False) -> Outcome | None:
+    """Log food that was refused; ``None`` where no food is named and no delivery failed or ``came``.
 
     Nor where a place of this kitchen is named: "sent it back to the walk-in" was kept.
     """
@@ -37,8 +37,8 @@ def told(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
         return None
     opened = [line for line in talk.log.views.open_actions() if line.entry.measured == DELIVERY]
     words = set(heard.interpretation.heard.words[deed.start : deed.end])
-    came = opened or under_way(talk)
-    if words & talk.interpreter.lexicon.list("deed_back") and not came:
+    came = came or bool(opened) or under_way(talk)
+    if words & talk.interpreter.lexicon.list("deed_takes_back") and not came:
         return None  # what "goes back" may go anywhere
     items = deed.items or (Item(),)
     drafts: list[Draft] = []

@@ -102,9 +102,10 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation
     if not read.heard.words:
         return None
-    if (first := _before_deeds(talk, heard)) is not None or read.heard.asks:
-        return first
     found = told(talk, heard)
+    first = _sent_back(talk, heard, found) or _before_deeds(talk, heard)
+    if first is not None or read.heard.asks:
+        return first
     stood = discards.stood(talk, heard, found.deeds)
     time = stood or _done_at(talk, heard, found.deeds)
     if time is not None:
@@ -131,6 +132,38 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return discards.asked(talk, heard, done[0]) if done[0].kind == "out" else None
     done = [replace(deed, kind="thrown") if deed.kind == "out" else deed for deed in done]
     return _all_of(talk, heard, found, done)
+
+
+def _sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Judge what came beside what was sent back: "he takes the chicken back, now eggs, forty three"."""
+    read = heard.interpretation.heard
+    sent = [deed for deed in found.deeds if deed.kind == "refused" and not (deed.planned or deed.denied)]
+    if not sent or len(sent) < len(found.deeds) or read.asks:
+        return None
+    named, gone = read.names.get("food", ()), set[int]()
+    for n, deed in enumerate(sent):
+        foods = {item.food for item in deed.items} - {""}
+        its = [s for s in named if s.value in foods] or [s for s in named if s.end <= deed.start][-1:]
+        if not foods:
+            sent[n] = replace(deed, items=tuple(Item(span.value) for span in its))
+        ends = {deed.start, deed.end, *(i for s in its[-1:] if foods for i in (s.start, s.end))}
+        gone |= set(range(min(ends), max(ends)))
+    back = talk.interpreter.lexicon.list("deed_back")
+    words = tuple(w for i, w in enumerate(read.words) if i not in gone and w not in back)
+    meaning = talk.interpreter.meaning_of(words)
+    part = replace(talk.interpreter.readings_of(words), meaning=meaning)
+    both, cars = (heard, replace(heard, interpretation=part)), talk.interpreter.lexicon.list("drivers")
+    ways = (delivered.judged(talk, each, behind) for behind in (frozenset[str](), cars) for each in both)
+    rest = next((way for way in ways if way is not None), None)
+    outcomes = [refusals.told(talk, heard, deed, came=True) for deed in sent]
+    if rest is None or not rest.drafts or not any(outcomes):
+        return None
+    refused = {item.food for deed in sent for item in deed.items}
+    kept = tuple(d for d in rest.drafts if d.kind != "action_opened" or d.subject not in refused)
+    answer = replace(rest.answer, drafts=()) if rest.answer is not None else None
+    text = rest.text if rest.text is not None else talk.rendered(rest)
+    rest = replace(rest, answer=answer, own_drafts=kept, text=text)
+    return _joined(talk, heard, found, sent, outcomes, rest)
 
 
 def _before_deeds(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -164,6 +197,9 @@ def _all_of(
         done = [_but_for(deed, stood.words) for deed in done]
     said_at = when(time, talk.clock.now()).iso if time is not None else ""
     outcomes = [_one(talk, heard, deed, found, said_at) for deed in done]
+    if said_at and taken is not None:  # what was read beside it has its own time
+        now = talk.clock.now()
+        outcomes = [stamped(each, said_at, now) if each is not None else None for each in outcomes]
     if stood is not None:
         outcomes = [
             discards.with_time(talk, heard, each, stood) if each is not None else None for each in outcomes
@@ -175,7 +211,7 @@ def _all_of(
     if not any(outcomes) or (rest is None and _of_a_number(done) and numbers_left(heard, found)):
         return None
     joined = with_things(talk, heard, found, _joined(talk, heard, found, done, outcomes, rest))
-    return stamped(joined, said_at, talk.clock.now()) if said_at else joined
+    return stamped(joined, said_at, talk.clock.now()) if said_at and taken is None else joined
 
 
 def _done_at(
