@@ -88,7 +88,7 @@ def marked(
     of_it = lexicon.list("deed_it")  # "a pound of dead ones" names no food
     unknown = [s for each in foods for s in _unknown(each, classes, words)]
     named += [(s, "F") for s in unknown if not set(words[s.end : s.end + 1]) & of_it]
-    verbs = _verbs(words, lexicon)
+    verbs = verbs_in(words, lexicon)
     held_by = lexicon.list("deed_containers")
     for span, letter in named:
         start, end, value = span.start, span.end, span.value
@@ -166,7 +166,7 @@ def _phrases(code: str) -> dict[tuple[str, ...], Kind]:
     return {tuple(each.split()): kind for kind in KINDS for each in lexicon.list(f"deed_{kind}")}
 
 
-def _verbs(words: tuple[str, ...], lexicon: Lexicon) -> list[tuple[int, int, Kind]]:
+def verbs_in(words: tuple[str, ...], lexicon: Lexicon) -> list[tuple[int, int, Kind]]:
     """Return the deeds' verbs from left to right, the longest at each place."""
     phrases, found, at = _phrases(lexicon.language), [], 0
     longest = max(map(len, phrases), default=0)

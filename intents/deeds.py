@@ -204,8 +204,10 @@ def _sent(marks: Marks, spans: Spans, verb: range) -> Spans:
     No food with a number of its own ("brie forty, ham forty seven, the ham's refused").
     """
     lexicon, words = marks.lexicon, marks.words
-    none = lexicon.list("deed_it") | lexicon.list("deed_goes")  # "sent it back", "that goes back"
-    behind = [span for span in spans if span[0] >= verb.stop and not none & {*words[verb.start : verb.stop]}]
+    behind = [span for span in spans if span[0] >= verb.stop]
+    if {*words[verb.start : verb.stop]} & (lexicon.list("deed_it") | lexicon.list("deed_goes")):
+        foods = ((marks.find("F", *span), span) for span in behind)  # "the ham goes back, four kilos"
+        behind = [(start, at if at >= 0 else end) for at, (start, end) in foods]
     if " ".join(words[verb.start : verb.stop]) in lexicon.list("deed_sent"):
         back = next((i for i in range(verb.stop, len(words)) if words[i] in lexicon.list("deed_back")), 0)
         behind = [(start, min(end, back or end)) for start, end in behind]

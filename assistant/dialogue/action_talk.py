@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import discards, noted, recording
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
-from assistant.dialogue.answers.record import THROWN
+from assistant.dialogue.answers.record import THROWN, amount_in
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
@@ -109,8 +109,7 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     if function is None or len(request.slots.foods) > 1:
         return None
     if not food:
-        said = function(request)
-        amount = next((draft.amount for draft in said.drafts), "") if said is not None else ""
+        amount = amount_in(request).amount
         return discards.without_food(talk, amount) if amount else None
     told = discards.food_told(talk, request, food) or discards.amount_told(talk, request, food)
     if told is not None:

@@ -28,6 +28,7 @@ class Amendment:
     unit: str = ""
     food: str = ""
     not_food: str = ""
+    changes: bool = False  # "change the reach-in to forty": the place may not have been read at all
     moves: bool = False  # the place is told to be another than was said: "not the rail", "I meant the rail"
 
     @property
@@ -50,9 +51,12 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
     waits = " ".join(words[:2]) in lexicon.list("correction_phrases")
     names = bool(words and words[0] in lexicon.list("naming") and not heard.free_measures)
     opened = waits or names or bool(words and words[0] in lexicon.list("correction_openers"))
+    places = heard.names.get("equipment", ())
+    to = lexicon.list("up_to") & {words[m.start - 1] for m in heard.free_measures}
+    changes = bool(words and words[0] in lexicon.list("changing") and len(places) == 1 and to)
+    opened = opened or changes
     if not words or not (marks or opened or words[0] in denying):
         return None
-    places = heard.names.get("equipment", ())
     covered = {i for s in (*marks, *places) for i in range(s.start, s.end)} | ({0, 1} if waits else set())
     meant, denied = _meant(places, words, denying)
     covered |= {0} if names else set()
@@ -71,14 +75,13 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
         return None
     if not (any(s.value == "scratch" for s in marks) or values or meant or right):
         return None  # "sorry" alone was said to somebody
-    if not (marks or opened or denied or wrong):
-        return None
     return Amendment(
         values[-1] if values else None,
         meant[-1].value if meant else "",
         _unit(heard),
         right[0].value if right else "",
         wrong[0].value if wrong else "",
+        changes and bool(values),
         bool(denied) or any(" ".join(words[s.start : s.end]) in lexicon.list("renaming") for s in marks),
     )
 

@@ -27,14 +27,15 @@ from assistant.logbook.views import Line
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits
 from intents.lexicon import Lexicon, Span
-from intents.mentions import Understanding
+from intents.mentions import Measure, Understanding
 from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 Batch = tuple[Reading, RunningClock]
-COOLING_PLACES = ("", "cold_holding", "egg_cooler", "freezer")
+CHILLER = "blast_chiller"
+COOLING_PLACES = ("", "cold_holding", "egg_cooler", "freezer", CHILLER)
 JUST_STARTED_HOURS = Decimal("0.5")
 _ORDER = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
 READING = "reading"
@@ -207,6 +208,23 @@ def split(talk: Conversation, readings: tuple[Reading, ...]) -> tuple[tuple[Batc
         else:
             others.append(reading)
     return tuple(batches), tuple(others)
+
+
+def chilled(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome | None:
+    """Return the answer of cooling for one food in a blast chiller, in which nothing is kept."""
+    if len(readings) != 1 or talk.site.kind_of(readings[0].place) != CHILLER:
+        return None
+    reading = readings[0]
+    measure = Measure("temperature", (reading.value,), reading.unit or talk.site.kitchen.units, 0, 1)
+    request = talk.request("cooling_check", Slots(foods=(reading.subject,), measures=(measure,)))
+    outcome = talk.ask(replace(request, said_at=reading.said_at))
+    answer = outcome.answer
+    if answer is None:
+        return outcome
+    kept = tuple(
+        d.model_copy(update={"place": reading.place}) if d.kind == READING else d for d in answer.drafts
+    )
+    return replace(outcome, answer=replace(answer, drafts=kept), readings=readings)
 
 
 def moment_of(reading: Reading, now: datetime) -> datetime:

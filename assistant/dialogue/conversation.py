@@ -268,7 +268,9 @@ class Conversation:
         now = self.clock.now()
         read = heard.interpretation
         full = self.interpreter.with_short_places(read.heard)
-        amendment = parse_amendment(full, self.interpreter.lexicon) if self.state.last_reading_ids else None
+        amendment = parse_amendment(full, self.interpreter.lexicon)
+        if amendment is not None and not (self.state.last_reading_ids or amendment.changes):
+            amendment = None
         opened = read.readings.options and opens_with_name(read.heard)
         recent = bool(self.state.last_reading_ids) and self.state.recent(now)
         if recent and (back := refers_back.report(self, heard)) is not None:

@@ -234,7 +234,7 @@ def _several(talk: Conversation, request: Request, items: tuple[Item, ...]) -> O
         entries.append((draft, item.counted))
         unknown += [] if item.amount else [subject]
     text = talk.words("thrown_out", list=listed_in(talk, [amount_of(talk, *each) for each in entries]))
-    answer = Answer("logged", {"what": ""}, drafts=tuple(draft for draft, _ in entries))
+    answer = Answer("logged_food", drafts=tuple(draft for draft, _ in entries))
     outcome = Outcome(answer, DISCARD, request, text=text)
     if not unknown:
         return outcome

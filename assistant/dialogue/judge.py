@@ -230,6 +230,11 @@ def _unjudged(t: Temperature, reading: Reading, item: Equipment, site: Site) -> 
     return "unjudged", reading.measured or "water", Judgement(Verdict.CANNOT_JUDGE, "no_limit", (none,))
 
 
+def _chiller(t: Temperature, reading: Reading, item: Equipment, site: Site) -> tuple[str, str, Judgement]:
+    _, _, judgement = _unjudged(t, reading, item, site)
+    return "chiller", "air", judgement
+
+
 def _hands(t: Temperature, reading: Reading, item: Equipment, site: Site) -> tuple[str, str, Judgement]:
     return "hand_sink", "water", hands.judge_hand_sink(t, site.profile)
 
@@ -265,6 +270,7 @@ _TEMPERATURES: dict[str, TemperatureRule] = {
     "cold_holding": _cold,
     "egg_cooler": _eggs,
     "freezer": _frozen,
+    "blast_chiller": _chiller,
     "hot_holding": _hot,
     "sanitizer_bucket": _sanitizer_water,
     "sanitizer_sink": _sanitizer_water,

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 DONE = "action_done"
 _SURELY = 0.6
 """From this share on the net hears what was done."""
-KEEPS_FOOD = ("cold_holding", "egg_cooler", "freezer", "hot_holding")
+KEEPS_FOOD = ("cold_holding", "egg_cooler", "freezer", "hot_holding", "blast_chiller")
+"""Kinds of places that food is put in."""
 
 
 def told_moved(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:

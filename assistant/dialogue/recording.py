@@ -128,6 +128,8 @@ def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     cooling, rest = batches.split(talk, readings)
     if cooling:
         return batches.joined(talk, cooling, log(talk, rest) if rest else None, readings)
+    if (chilled := batches.chilled(talk, readings)) is not None:
+        return chilled
     items = judge_all(readings, talk.site)
     lines = [call_back(talk, item) for item in items if item.spoken]
     sources = tuple(source for item in items for source in item.judgement.citations)
@@ -241,7 +243,7 @@ def may_amend(talk: Conversation, amendment: Amendment, *, recent: bool) -> bool
     False for a food that cannot replace the one logged last ("no chicken on that").
     """
     if not recent and (amendment.value is None or _read_before(talk, amendment.place) is None):
-        return False
+        return amendment.changes
     items = [line.now.item for line in talk.last_lines if amendment.food and not line.withdrawn]
     replaced = len(items) == 1 and bool(items[0]) and amendment.not_food in ("", items[0])
     return replaced or not amendment.food
@@ -251,11 +253,11 @@ def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outc
     """Take back or change the reading logged last in this conversation."""
     lines = talk.last_lines
     standing = [line for line in lines if not line.withdrawn]
-    if not standing:
-        return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
-    if amendment.takes_back:
+    if standing and amendment.takes_back:
         return withdraw(talk, standing)
     read = [line for line in standing if line.entry.kind == "reading"]
+    if not read and amendment.changes:
+        return _of_another(talk, amendment)
     if not read:
         return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
     named = [line for line in read if amendment.place in (line.now.place, line.now.subject)]

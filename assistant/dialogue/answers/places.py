@@ -10,6 +10,7 @@ _OF_SITE = {
     "cold_holding": "cold",
     "egg_cooler": "cold",
     "freezer": "freezer",
+    "blast_chiller": "cold",
     "hot_holding": "hot",
     "hand_sink": "hand_sink",
     "prep_sink": "water",

@@ -82,25 +82,25 @@ def discard(request: Request) -> Answer:
     """Log what was thrown out, with the amount as it was said."""
     slots = request.slots
     food = slots.foods[0] if slots.foods else ""
-    told = _amount(request)
+    told = amount_in(request)
     amount = told.amount
     if not slots.has(THROWN, "yes"):  # an amount of food alone was thrown out by nobody
         return Answer("no" if slots.has("no") else "ask_thrown", ask="" if slots.has("no") else "yes_no")
-    if not amount and food:
+    if not food:
+        return Answer("ask_what", ask="food")
+    if not amount:
         return Answer("ask_amount", {"food": food}, ask="volume|weight|number|container_word|half_word")
-    draft = Draft(kind="discard", subject=food or "food", item=food, amount=amount)
+    draft = Draft(kind="discard", subject=food, item=food, amount=amount)
     return thrown(draft, counted=told.counted)
 
 
 def thrown(draft: Draft, *, counted: bool) -> Answer:
     """Return the answer that logs a discard; ``counted`` when its amount is a bare number ("two eggs")."""
-    food = draft.item or draft.subject
-    values: dict[str, Value] = {"amount": draft.amount, "food": draft.subject, "what": draft.amount}
-    reply = "logged" if food == "food" else "logged_count" if counted else "logged_food"
-    return Answer(reply, values, drafts=(draft,))
+    values: dict[str, Value] = {"amount": draft.amount, "food": draft.subject}
+    return Answer("logged_count" if counted else "logged_food", values, drafts=(draft,))
 
 
-def _amount(request: Request) -> Item:
+def amount_in(request: Request) -> Item:
     """Return how much was told, as it was said: of the food named, else what was measured before."""
     slots = request.slots
     slots.usage.note("weight", "volume", "number")

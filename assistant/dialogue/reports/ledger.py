@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import told_deeds
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
+from assistant.dialogue.moves import KEEPS_FOOD
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import batch_words
@@ -24,6 +25,7 @@ from assistant.dialogue.reports.modifiers import around
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import BEFORE_A_TIME, Told, ways
 from assistant.logbook.entry import Draft
+from intents.deed_marks import verbs_in
 from intents.language import language
 from intents.lexicon import Lexicon, Span
 from intents.mentions import READ, Measure, Understanding
@@ -44,7 +46,6 @@ COUNTED = ("count", "volume", "weight", "length", "altitude")
 """Kinds of numbers that no gauge, probe or strip shows."""
 GIVEN_BACK = ("reading", "correction", "discard", "clock")
 """Kinds of entries of which the cook hears what was not used."""
-KEEPS_FOOD = ("cold_holding", "egg_cooler", "freezer", "hot_holding")
 _OF_DEEDS = frozenset({"action_done", "hand_washed", "discard", "contact_cleaned"})
 """Intents of what was done."""
 _SURELY, _LEAST_WORDS = 0.75, 2
@@ -64,7 +65,8 @@ def balanced(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     kept = bool(outcome.used) or any(draft.kind in GIVEN_BACK for draft in outcome.drafts)
     left = (*(unused(talk, heard, outcome) if kept else ()), *told_deeds.lost(talk, heard, outcome))
     only_read = bool(outcome.readings) and {d.kind for d in outcome.drafts} <= {READING, "action_opened"}
-    apart = _deeds_apart(talk, heard, outcome) if talk.addressed and only_read and not left else ()
+    whole = talk.addressed and (only_read or bool(outcome.used)) and not left
+    apart = _deeds_apart(talk, heard, outcome) if whole else ()
     if apart and outcome.drafts:
         return _noted(talk, outcome, apart)
     left = left or apart
@@ -95,6 +97,8 @@ def _deeds_apart(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[st
     spans = [s for found in read.names.values() for s in found if s.value in known]
     taken = {i for s in spans for i in range(s.start, s.end)} | outcome.used
     taken |= {i for m in read.free_measures for i in range(m.start, m.end)}
+    told = (v for v in verbs_in(read.words, talk.interpreter.lexicon) if v[2] not in ("washed", "gloved"))
+    taken |= {i for start, end, _ in told for i in range(start, end)}
     found = []
     for start, end in _clauses(read.words, talk.interpreter.lexicon.list("list_joins")):
         if end - start < _LEAST_WORDS or end - start == len(read.words) or taken & set(range(start, end)):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import implied, meant, recording, round_talk, since_when, strip_on
+from assistant.dialogue import implied, meant, recording, round_talk, since_when, strip_on, which_place
 from assistant.dialogue.answer import Answer, capital, degrees
 from assistant.dialogue.gate import doubles, fits_place
 from assistant.dialogue.hearing import Heard
@@ -170,6 +170,8 @@ def _of_a_topic(talk: Conversation, heard: Heard, best: Report) -> bool:
     if foods and not placed and meant.intent == DELIVERY:
         arrived = talk.interpreter.lexicon.list("arrived") & set(read.heard.words)
         return bool(arrived) or meant.share >= SURE or not _a_number_alone(talk, read)
+    if meant.intent not in READS and meant.share >= SURELY and which_place.asked(talk, best.options[0]):
+        return True  # "quat tested one fifty out of the dispenser" is of no bucket
     if best.told and meant.intent in REFUSED:
         return True
     if best.has("judge") and meant.share >= SURE and talk.catalogue[meant.intent].topic != "log":
