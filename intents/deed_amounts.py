@@ -59,6 +59,8 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
     at = start
     behind = at  # the food named last
     while at < end:
+        if _begins_anew(marks, found, amount, at):
+            break  # "binned it, one litre, and the quinoa goes in staff lunch"
         if marks.classes[at] == "F" and at in marks.names:
             used.update(range(at, marks.ends[at]))
             found.append(_item(marks, marks.names[at], amount))
@@ -89,6 +91,12 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
         elif last is None:
             found.append(_item(marks, "", span))
     return found
+
+
+def _begins_anew(marks: Marks, found: list[Item], amount: tuple[int, int] | None, at: int) -> bool:
+    """True at a food behind "and", with no amount of its own, where one of "it" was told before."""
+    told = bool(found) and found[-1].measured and not found[-1].food and amount is None
+    return told and bool(re.search("&[a]*$", marks.classes[:at])) and marks.classes[at] == "F"
 
 
 def _counts(marks: Marks, item: Item) -> bool:
@@ -132,6 +140,8 @@ def _item(marks: Marks, food: str, span: tuple[int, int] | None) -> Item:
 
 def _shown(marks: Marks, start: int, end: int) -> str:
     """Return an amount as it was said ("half a pan"); what was measured in figures ("2.5 kilograms")."""
+    while start < end - 1 and marks.classes[start] == "A" and marks.classes[start + 1] in "aN":
+        start += 1  # "both, a case of lettuce and a tub of parsley"
     weak = start
     while start < end - 1 and marks.classes[start] == "E":
         start += 1

@@ -28,7 +28,7 @@ _CLASSES = {  # the later wins
     "s": "shelf_words", "S": "shelves", "J": "already", "B": "buckets", "A": "all", "L": "sizes",
     "K": "containers", "H": "halves",
 }  # fmt: skip
-"""Classes of words by a letter. Besides: F food, P place, N number, U unit, V a deed's verb, ? any other;
+"""Classes of words by a letter. Besides: F food, P place, N number, U unit, T time, V a deed's verb, ? any other;
 small f, p and v go on with a name or verb."""
 _SENT = 6
 """So many words after "sent" is "back" looked for."""
@@ -76,8 +76,9 @@ def marked(
         letter = "N" if number else "U" if at in units else known.get(word, "K" if at in held else "?")
         if letter == "?" and classes[-1:] == ["N"] and at not in measured and word.endswith(plural):
             letter = "K"  # "four pats"
-        if at in times or (letter == "K" and words[at - 1 : at] == (word,)):
+        if letter == "K" and words[at - 1 : at] == (word,):
             letter = "."  # "four pots, pots are in the pit"
+        letter = "T" if at in times else letter
         classes.append(letter)
     marks = Marks(words, "", lexicon)
     marks.measures = {(m.start, m.end): m for m in read.measures if m.unit and len(m.options) == 1}
@@ -245,7 +246,7 @@ def _sent_back(marks: Marks, start: int, end: int) -> bool:
         if at < 0:
             return False
     leads_on = marks.lexicon.list("deed_leads_on")
-    timed = marks.classes[at + 2 : at + 3] == "N"  # "back at nine thirty"
+    timed = bool(re.match("T|.N", marks.classes[at + 1 :]))  # "back at nine thirty"
     return at < 0 or timed or not set(marks.words[at + 1 : at + 2]) & leads_on
 
 
@@ -262,7 +263,9 @@ def _is_out(marks: Marks, start: int, end: int, heads: list[tuple[int, int, Kind
     """True where an amount with a unit is told, no other deed and nowhere to go: "gone in the cold room"."""
     if set(marks.words[start - 1 : start]) & marks.lexicon.list("deed_stays"):
         return False  # "it sat out an hour and a half"
-    alone = all(kind == "out" for _, _, kind in heads) and marks.find("UKH", 0, len(marks.words)) >= 0
+    counted = not start and re.match("N[^VPN&]{0,2}F", marks.classes[end:])  # "out, three cut up melons"
+    alone = all(kind == "out" for _, _, kind in heads)
+    alone = alone and bool(counted or marks.find("UKH", 0, len(marks.words)) >= 0)
     return alone and not set(marks.words[end : end + 1]) & marks.lexicon.list("deed_leads_on")
 
 

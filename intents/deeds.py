@@ -15,7 +15,7 @@ from intents.deed_marks import OF_BUCKETS, OF_FOOD, WORDS_BETWEEN, Kind, Marks, 
 from intents.lexicon import Lexicon, Span
 from intents.mentions import Understanding
 
-_SMALL = frozenset(".aoEA&DJvVLs")
+_SMALL = frozenset(".TaoEA&DJvVLs")
 """Classes of words that say nothing of their own."""
 _TAKES: dict[Kind, str] = {
     "moved": "PpSsN", "remade": "PpBbN", "emptied": "PpBbN", "refused": "P",
@@ -155,7 +155,7 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
         kind in OF_FOOD
         and told
         and not any(item.food for item in items)
-        and (named := _named_so(marks, end, spans))
+        and (named := _named_so(marks, start, end, spans))
     ):
         used.update(named)
         food = " ".join(marks.words[i] for i in named)
@@ -171,7 +171,9 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
     takes = _TAKES[kind]
     read = _read_there(marks, inside) if kind == "moved" else set()
     inside = [i for i in inside if i not in read]
-    inside = [i for i in inside if i < end or not re.search(r"&\.*[?]", marks.classes[end:i])]
+    if kind == "thrown":  # "and washed out the soup well" tells of another deed
+        other = re.compile("&(?![aoEKLHAN]*[FPBU])")
+        inside = [i for i in inside if i < end or not other.search(marks.classes[end : i + 1])]
     used.update(i for i in inside if marks.classes[i] in takes and _of_it(marks, kind, i))
     of_it = marks.lexicon.list("deed_it")
     places = [i for i in inside if marks.classes[i] == "P"]
@@ -242,8 +244,11 @@ def _of_it(marks: Marks, kind: Kind, at: int) -> bool:
     return "S" in around or (at > 0 and marks.words[at - 1] in marks.lexicon.list("deed_to"))
 
 
-def _named_so(marks: Marks, end: int, spans: Spans) -> range:
-    """Return the unknown words right behind a verb and an article, which name a food: "dumped the dip"."""
+def _named_so(marks: Marks, start: int, end: int, spans: Spans) -> range:
+    """Return the unknown words right beside a verb, which name a food: "dumped the dip"."""
+    before = marks.classes[start - 2 : start] if start > 1 else f"&{marks.classes[:start]}"
+    if re.fullmatch("[&a][?]", before) and marks.classes[end : end + 1] in "EaN":
+        return range(start - 1, start)  # "shallots gone about a pint"
     match = _UNKNOWN.match(marks.classes, end)
     if match is None or not any(start == end for start, _ in spans):
         return range(0)

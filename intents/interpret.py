@@ -23,7 +23,7 @@ from intents.meaning import (
     nothing,
 )
 from intents.mentions import SpokenNames, Understanding, understand
-from intents.names_heard import foods_of, own_foods, places_of, rounds_of
+from intents.names_heard import begins_place, foods_of, own_foods, places_of, rounds_of
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
 from intents.sound_alike import SoundAlikes
@@ -277,7 +277,9 @@ class Interpreter:
         heard = understand(text, self.lexicon, self._finders)
         served = [s for s in heard.concepts if s.value == RAW_SERVICE and self._after_preposition(heard, s)]
         others = (*heard.names["equipment"], *(s for s in heard.concepts if s.value == NOT_FOOD), *served)
-        foods = tuple(food for food in heard.names["food"] if not any(_inside(food, s) for s in others))
+        named = [food for food in heard.names["food"] if not any(_inside(food, s) for s in others)]
+        small, places = self.lexicon.links, heard.names["equipment"]
+        foods = tuple(f for f in named if not any(begins_place(f, s, heard.words, small) for s in places))
         foods = tuple(
             f for f in foods if not any(c.start <= f.start and f.end <= c.end for c in heard.clocks)
         )

@@ -113,3 +113,8 @@ def _other_words(code: str, named: Names) -> Names:
 
 def _plainly(name: str, places: dict[str, str]) -> str | None:
     return places.get(name) or places.get(name.replace("-", " "))
+
+
+def begins_place(food: Span, place: Span, words: tuple[str, ...], small: frozenset[str]) -> bool:
+    """True for "the fish" of "the fish drawer": the article goes with the place."""
+    return food.start < place.start < food.end <= place.end and set(words[food.start : place.start]) <= small

@@ -15,6 +15,7 @@ from intents.equipment_kinds import equipment_kinds, food_reads, may_be_degrees,
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
+from intents.names_heard import begins_place
 from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
@@ -200,7 +201,7 @@ class ReadingParser:
         return self.words[at] == "a" and any(True for _ in self.number_at(at))
 
     def number_begins(self, at: int) -> bool:
-        """True when the word at ``at`` can be part of a number and of no name."""
+        """True when a word can be part of a number and of no name."""
         return at < len(self.words) and self.numbers.is_number_word(self.words[at])
 
     def names_at(self, at: int) -> list[Span]:
@@ -212,6 +213,8 @@ class ReadingParser:
             longest = max(longest, self.aspects[at].end)  # water is what was measured, no food
         found = [] if at in self.things else self.finders["food"].at(self.words, at)[:1]
         foods = [s for s in self.foods if s.start == at] or found
+        inside = [n for i in range(at + 1, foods[0].end if foods else at) for n in self._places(i)]
+        foods = [f for f in foods if not any(begins_place(f, n, self.words, self.links) for n in inside)]
         return self._places(at) + [span for span in foods if span.end > longest]
 
     def _one(self, at: int) -> Iterator[tuple[Reading, int]]:
@@ -282,8 +285,8 @@ class ReadingParser:
     def _tells_of_orders(self, after_name: int, at: int) -> bool:
         """True for "soup for two", "chicken in twenty", "salmon to forty one": guests, minutes, a table."""
         before = self.words[at - 1] if at > after_name else ""
-        alone = at == after_name + 1 and before in self.lexicon.list("not_between_name_and_reading")
-        return alone or before in self.lexicon.list("not_before_reading")
+        lists = ("not_between_name_and_reading",) if at == after_name + 1 else ()
+        return any(before in self.lexicon.list(name) for name in (*lists, "not_before_reading"))
 
     def _of_food(self, food: str, place: str, value: Decimal) -> bool:
         """False for a bare small number said of food: a table, a count or minutes, no degrees."""
@@ -302,8 +305,7 @@ class ReadingParser:
             return
         bound, start = self.bounds[at].value.removeprefix("bound_"), self._skip_links(self.bounds[at].end)
         if bound == "between":
-            span = range_at(self.words, start, self.lexicon.language)
-            if span is not None:
+            if (span := range_at(self.words, start, self.lexicon.language)) is not None:
                 unit = self.units.get(span.end)
                 yield self._ppm(kind, span.low, bound, span.high), unit.end if unit else span.end
             return
@@ -322,8 +324,8 @@ class ReadingParser:
         kind = equipment_kinds().get(self.kind_of(place), {})
         if "ppm" in kind:
             return place
-        family = kind.get("strip_read_at")
-        others = {value for value in self.finders["equipment"].values() if self.kind_of(value) == family}
+        places = self.finders["equipment"].values()
+        others = {each for each in places if self.kind_of(each) == kind.get("strip_read_at")}
         return others.pop() if len(others) == 1 else ""
 
     def _strip_said(self, start: int, end: int) -> bool:
@@ -345,8 +347,7 @@ class ReadingParser:
         """Give end, value, quantity, unit of the number at ``at``; the last wins where it was said again."""
         at = last_start(self.words, at, self.numbers, self.lexicon.list("second_thought"))
         yield from self._plain_number(at)
-        again = slip(self.words, at, self.numbers)
-        if again is not None:
+        if (again := slip(self.words, at, self.numbers)) is not None:
             yield from self._plain_number(again)
 
     def _plain_number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:

@@ -40,15 +40,10 @@ def apart(talk: Conversation, heard: Heard, found: Breath) -> Apart | None:
     numbers = numbers_left(heard, found)
     for run in _runs(talk, heard, found):
         words |= set(run) if numbers & set(run) else set()
-    roles = heard.interpretation.meaning.roles
-    at = sorted(words)
-    core = talk.interpreter.readings_of(tuple(read.words[i] for i in at))
-    heard_so = tuple(roles[i] for i in at) if len(roles) == len(read.words) else ()
-    core = replace(core, meaning=replace(heard.interpretation.meaning, roles=heard_so))
+    said = tuple(read.words[i] for i in sorted(words))
+    core = replace(talk.interpreter.readings_of(said), meaning=talk.interpreter.meaning_of(said))
     part = replace(heard, interpretation=core)
-    outcome = unknown_place.report(talk, part) if words else None
-    if outcome is None and core.readings.options:
-        outcome = take.report(talk, part)
+    outcome = (unknown_place.report(talk, part) or take.report(talk, part)) if words else None
     told = outcome is not None and (outcome.readings or outcome.pending is not None)
     return Apart(frozenset(words), outcome) if outcome is not None and told else None
 

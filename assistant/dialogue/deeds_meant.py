@@ -14,6 +14,7 @@ from assistant.dialogue.slots import RELATIONS
 from intents.deed_marks import Kind
 from intents.deeds import Breath, Deed
 from intents.meaning import NONE
+from intents.quantities import Clock
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -55,13 +56,15 @@ def surely_out(talk: Conversation, heard: Heard, deed: Deed, found: Breath) -> b
     few = len(found.left) <= A_FEW
     if called and told and ((not found.left or perhaps) and discards.to_go(talk)):
         return True
-    if called and told and surely and few:
+    told_whole = any(item.food and item.amount for item in deed.items)
+    known = deed.it and bool(discards.unsaid(talk, heard.interpretation.heard))
+    if called and surely and ((told and few) or told_whole or known):
         return True
     if deed.kind == "out":
         return called and told and perhaps
     none = meaning.best.intent == NONE and called and perhaps
     other = meaning.best.intent not in OF_DEEDS and meaning.best.share >= SURELY and not none
-    foods = [item for item in deed.items if item.food]
+    foods = [item for item in deed.items if item.food or (item.measured and not deed.bare)]
     if any(discards.action(talk, item.food) for item in foods) and meaning.best.intent == NONE:
         return True
     return not other and any(item.amount or discards.action(talk, item.food) for item in foods)
@@ -130,4 +133,6 @@ def lately(talk: Conversation, told: Told, found: When, *, bucket: bool = False)
     if found.kind != "told" or not found.iso or found.at is None:
         return False
     within = THIS_HOUR if bucket else THIS_SHIFT
+    hour_alone = isinstance(told.meaning, Clock) and not told.meaning.minute  # "at two" is no strength
+    within = THIS_SHIFT if hour_alone else within
     return not told.bare or talk.clock.now() - found.at <= within

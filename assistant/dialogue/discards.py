@@ -27,6 +27,7 @@ from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
 from intents.deeds import Deed, amounts, only_amounts
+from intents.lexicon import Span
 from intents.mentions import Understanding
 from intents.words import tokenise
 
@@ -181,7 +182,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
     """
     read = heard.interpretation.heard
     items = deed.items or (Item(),)
-    spoken_of = "" if _things(talk, read, deed) else unsaid(talk, read)
+    spoken_of = "" if _things(talk, read, deed) else unsaid(talk, read, deed.end)
     items = tuple(replace(i, food=whole_name(talk, i.food) if i.food else spoken_of) for i in items)
     if not items[0].food:
         return without_food(talk, items[0].amount) if items[0].amount else None
@@ -201,9 +202,15 @@ def _things(talk: Conversation, read: Understanding, deed: Deed) -> bool:
     return any(at and read.words[at - 1] in articles for at in held)
 
 
-def unsaid(talk: Conversation, read: Understanding | None = None) -> str:
+def foods_of(talk: Conversation, read: Understanding, verb: int) -> list[Span]:
+    """Return the foods that "it" can be: no "binned it, and the quinoa goes in staff lunch"."""
+    joints, named = talk.interpreter.lexicon.list("deed_joints"), read.names.get("food", ())
+    return [s for s in named if s.start < verb or not joints & {*read.words[verb : s.start]}]
+
+
+def unsaid(talk: Conversation, read: Understanding | None = None, verb: int = 0) -> str:
     """Return the food meant by "tossed it": named in the breath, spoken of last, failed, or cooling."""
-    named = {span.value for span in read.names.get("food", ())} if read is not None else set()
+    named = {span.value for span in foods_of(talk, read, verb)} if read is not None else set()
     if named:
         return next(iter(named)) if len(named) == 1 else ""
     if spoken := talk.state.foods(talk.clock.now()):

@@ -125,11 +125,12 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     if any(deed.bare and not no_order(talk, deed) for deed in done):
         return None
-    done = [_of_a_bucket(talk, _of_the_breath(deed, read.heard)) for deed in done]
+    done = [_of_a_bucket(talk, _of_the_breath(talk, deed, read.heard)) for deed in done]
     if any(deed.kind in OF_BUCKETS for deed in done) and of_another(heard):
         return None
     if any(deed.kind in OUT_OF_HERE and not surely_out(talk, heard, deed, found) for deed in done):
-        return discards.asked(talk, heard, done[0]) if done[0].kind == "out" else None
+        perhaps = discards.to_go(talk) or any(item.food for item in done[0].items)
+        return discards.asked(talk, heard, done[0]) if done[0].kind == "out" and perhaps else None
     done = [replace(deed, kind="thrown") if deed.kind == "out" else deed for deed in done]
     return _all_of(talk, heard, found, done)
 
@@ -242,9 +243,9 @@ def _of_a_bucket(talk: Conversation, deed: Deed) -> Deed:
     )
 
 
-def _of_the_breath(deed: Deed, read: Understanding) -> Deed:
+def _of_the_breath(talk: Conversation, deed: Deed, read: Understanding) -> Deed:
     """Return a deed done to "it" as done to the one food of its breath: "didn't toss the ham, moved it"."""
-    foods = {span.value for span in read.names.get("food", ())}
+    foods = {span.value for span in discards.foods_of(talk, read, deed.end)}
     if not deed.it or deed.everything or len(foods) != 1 or any(item.food for item in deed.items):
         return deed
     named = foods.pop()
@@ -275,7 +276,11 @@ def _beside_readings(
     taken = rest.outcome if rest is not None else take.report(talk, heard)
     if taken is None or not (taken.readings or rest):
         return None
-    deeds = [_of_the_breath(deed, heard.interpretation.heard) for deed in deeds]
+    gone = [d for d in deeds if d.kind == "out" and surely_out(talk, heard, d, found)]
+    deeds = [replace(d, kind="thrown") if d in gone else d for d in deeds if d.kind != "out" or d in gone]
+    deeds = [_of_the_breath(talk, deed, heard.interpretation.heard) for deed in deeds]
+    if not deeds:
+        return None
     return _all_of(talk, own, found, deeds, taken, rest.words if rest is not None else frozenset())
 
 
@@ -311,7 +316,7 @@ def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     missing = _not_logged(heard, found, outcome)
     out = [d for d in missing if d.kind in OUT_OF_HERE]
     out = [d for d in out if any(i.measured for i in d.items) or surely_out(talk, heard, d, found)]
-    gone = [_of_the_breath(replace(deed, kind="thrown"), heard.interpretation.heard) for deed in out]
+    gone = [_of_the_breath(talk, replace(deed, kind="thrown"), heard.interpretation.heard) for deed in out]
     read = {reading.subject for reading in outcome.readings} if asks else set()
     if len(read) == 1 and outcome.readings[0].subject_kind == "food":  # "forty three, I'm chucking it"
         gone = [_of_food(deed, next(iter(read))) for deed in gone]

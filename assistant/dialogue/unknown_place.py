@@ -138,7 +138,7 @@ def _unknown_names(
         i for m in read.measures for i in range(m.start, m.end + 1)
     }  # "five below, freezer two's three below"
     others |= {i for clock in read.clocks for i in range(clock.start, clock.end)}  # "a la 1:30 refri"
-    small = lexicon.links | lexicon.filler
+    small, articles = lexicon.links | lexicon.filler, lexicon.list("deed_articles")  # "the" fish drawer
     heard = {
         i
         for i, word in enumerate(read.words)
@@ -150,6 +150,7 @@ def _unknown_names(
         begin = noun - 1 if noun - 1 in heard and noun not in foods else noun
         while begin and (begin in foods or read.words[begin - 1] in lexicon.list("place_modifiers")):
             begin = foods.get(begin, begin - 1)
+        begin = next((i for i in range(begin, noun) if read.words[i] not in articles), noun)
         whole = _reaching_on(read, end, lexicon)
         known = any(s.start <= begin and whole <= s.end for s in places)
         alone = " ".join(read.words[noun:end]) in lexicon.list("place_nouns_alone")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import implied, meant, recording, round_talk, since_when, strip_on, which_place
+from assistant.dialogue import implied, meant, recording, round_talk, since_when, strip_on
 from assistant.dialogue.answer import Answer, capital, degrees
 from assistant.dialogue.gate import doubles, fits_place
 from assistant.dialogue.hearing import Heard
@@ -33,6 +33,8 @@ READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "fr
 DELIVERY = "receive_check"
 HOTTER_THAN_A_TRUCK = 100
 """Fahrenheit; cold food that came on a truck is never as warm (judgement)."""
+OF_NO_PLACE = ("dispenser",)
+"""Intents of a strength that is no bucket's: "quat tested one fifty out of the dispenser"."""
 REFUSED = ("backdate", "made_up", "delete")
 SURELY, SURE, HALF = 0.95, 0.6, 0.5
 LOOSELY = 0.8
@@ -49,8 +51,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         if strip_on.of_another_chemical(talk, read.heard, place):
             return strip_on.wrong(talk, read.heard, place)
     now = tuple(each for each in found if not any(told.part == "ahead" for told in each.told))
-    if found and not now:
-        return meant.answered(talk, heard, Slots.of(read.heard))  # to come, so nothing was read
+    elsewhere = read.best is not None and read.best.intent in OF_NO_PLACE and read.best.share >= SURELY
+    if found and (elsewhere or not now):  # to come, so nothing was read
+        return meant.answered(talk, heard, Slots.of(read.heard, read.meaning))
     found = now
     if len(found) == 1 and not _asked(talk, read, found[0]) and (kept := lasting(talk, read, found[0])):
         return _lasting(talk, heard, found[0], kept)
@@ -170,8 +173,6 @@ def _of_a_topic(talk: Conversation, heard: Heard, best: Report) -> bool:
     if foods and not placed and meant.intent == DELIVERY:
         arrived = talk.interpreter.lexicon.list("arrived") & set(read.heard.words)
         return bool(arrived) or meant.share >= SURE or not _a_number_alone(talk, read)
-    if meant.intent not in READS and meant.share >= SURELY and which_place.asked(talk, best.options[0]):
-        return True  # "quat tested one fifty out of the dispenser" is of no bucket
     if best.told and meant.intent in REFUSED:
         return True
     if best.has("judge") and meant.share >= SURE and talk.catalogue[meant.intent].topic != "log":
