@@ -31,8 +31,6 @@ if TYPE_CHECKING:
 
 _SURELY = 0.7
 """From this share on a delivery was told."""
-_PERHAPS = 0.4
-"""The same of one food with one number, right after another of the same truck."""
 _NEAR_BY = 4
 """So many words may stand between who brought it and what he says."""
 _NEAR = 3
@@ -60,8 +58,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return talk.ask(talk.request(CHECK, slots))
     if not options:
         meaning = heard.interpretation.meaning
-        share = next((guess.share for guess in meaning.guesses if guess.intent == CHECK), 0.0)
-        sure = share >= (_PERHAPS if len(slots.foods) == len(numbers) == 1 else _SURELY)
+        one = len(slots.foods) == len(numbers) == 1  # whatever is said of its tag
+        alike = [g for g in meaning.guesses if g.intent == CHECK or (one and _receives(talk, g.intent))]
+        sure = sum(guess.share for guess in alike) >= _SURELY
         return talk.ask(talk.request(CHECK, slots)) if sure and refusals.under_way(talk) else None
     cold = all(r.subject_kind == "food" and not r.place and not _hot(talk, r) for r in options[0])
     lexicon = talk.interpreter.lexicon
@@ -75,6 +74,11 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return refusals.corrected(talk, heard, line, options[0][0])  # "sorry, the cream was six"
     pairs = [(r.subject, _told_of(talk, slots, r)) for r in options[0]]
     return _judged(talk, talk.request(CHECK, slots), pairs, {})
+
+
+def _receives(talk: Conversation, intent: str) -> bool:
+    known = talk.base_catalogue
+    return intent in known and known[intent].topic == known[CHECK].topic
 
 
 def judged(talk: Conversation, heard: Heard, behind: frozenset[str]) -> Outcome | None:
