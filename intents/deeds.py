@@ -7,7 +7,7 @@ and numbers belong to the deed on their side of a joint. Nothing is decided here
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from intents.deed_amounts import Item, items_of
@@ -22,6 +22,7 @@ _TAKES: dict[Kind, str] = {
     "thrown": "P", "out": "", "washed": "", "gloved": "",
 }  # fmt: skip
 """Classes of words that a deed takes besides foods and amounts."""
+_TIMELESS = re.compile("[^T]+")
 _BARE = re.compile(r"(?:Ff*[.aoE]*)?(?<!N)N+(?![NUKHLFo])")
 _UNKNOWN = re.compile(r"[oaALNUKHE]*[oa](?P<name>[?]{1,2})(?=$|[^?Ffv])")
 
@@ -64,7 +65,7 @@ def breath(
     places: Iterable[Span] = (),
     *,
     bucket: bool = False,
-    timed: Iterable[int] = (),
+    timed: Collection[int] = (),
 ) -> Breath:
     """Return the deeds that ``read`` tells.
 
@@ -79,7 +80,7 @@ def breath(
     deeds = tuple(_deed(marks, head, spans, used) for head, spans in _shares(marks))
     left = (i for i, c in enumerate(marks.classes) if c not in _SMALL and i not in used)
     spoken_of = (i for i in left if marks.classes[i - 1 : i + 1] != "aK")  # "those trays are in the bin"
-    return Breath(deeds, tuple(spoken_of), frozenset(used))
+    return Breath(deeds, tuple(spoken_of), frozenset(used | {*timed}))
 
 
 def amounts(read: Understanding, lexicon: Lexicon) -> tuple[Item, ...]:
@@ -191,7 +192,7 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
         kind, start, end, items,
         places=tuple(marks.names[i] for i in places if i not in origin),
         origin=next((marks.names[i] for i in origin), ""),
-        spans=tuple(spans),
+        spans=tuple((a + m.start(), a + m.end()) for a, b in spans for m in _TIMELESS.finditer(marks.classes[a:b])),
         it=any(marks.words[i] in of_it for i in (*inside, *range(start, end))),
         everything=any(marks.words[i] in stuff | every for i in (*inside, *range(start, end))),
         planned=bool(planned),

@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, unknown_place
-from assistant.dialogue.deeds_meant import OUT_OF_HERE
+from assistant.dialogue import batches, discards, unknown_place
+from assistant.dialogue.deeds_meant import OUT_OF_HERE, lately
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take, whose
+from assistant.dialogue.reports.deeds import told_at
+from assistant.dialogue.reports.said_at import stamped, when
+from assistant.dialogue.reports.times import Told
 from assistant.dialogue.reports.times import ways as ways_of_times
 from assistant.dialogue.say import listed_in
 from assistant.logbook.entry import Draft
-from intents.deeds import Breath
+from intents.deeds import Breath, Deed
 from intents.words import tokenise
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
+
 
 @dataclass(frozen=True, slots=True)
 class Apart:
@@ -188,3 +193,63 @@ def with_things(talk: Conversation, heard: Heard, found: Breath, joined: Outcome
     drafts = tuple(Draft(kind="event", subject=thing, note=f"done: {said}") for thing in things)
     text = f"{joined.text} {talk.words('done_too', what=listed_in(talk, things))}"
     return replace(joined, own_drafts=(*joined.own_drafts, *drafts), text=text)
+
+
+def joined(
+    talk: Conversation,
+    heard: Heard,
+    found: Breath,
+    done: list[Deed],
+    outcomes: list[Outcome | None],
+    rest: Outcome | None,
+) -> Outcome:
+    """Return one outcome of all deeds, of what else was said, and of what could not be used."""
+    whole = [each for each in outcomes if each is not None]
+    if rest is not None:
+        whole.insert(0, settled(whole, rest))
+    words = heard.interpretation.heard.words
+    lost = [deed for deed, each in zip(done, outcomes, strict=True) if each is None]
+    texts = [each.text if each.text is not None else talk.rendered(each) for each in whole]
+    if lost:
+        named = ", ".join(f"'{' '.join(words[d.spans[0][0] : d.spans[-1][1]])}'" for d in lost)
+        texts.append(talk.words("unused", words=named))
+    asking = next((each for each in whole if each.pending is not None), None)
+    first = asking or whole[0]
+    sources = tuple(s for each in whole if each.answer is not None for s in each.answer.sources)
+    answer = replace(first.answer, drafts=(), sources=sources) if first.answer is not None else None
+    verdicts = [each.verdict for each in whole if each.verdict is not None]
+    return replace(
+        first,
+        answer=answer,
+        text=" ".join(text for text in texts if text),
+        own_drafts=tuple(draft for each in whole for draft in each.drafts),
+        pending=asking.pending if asking is not None else None,
+        readings=tuple(r for each in whole for r in each.readings),
+        reading_ids=tuple(i for each in whole for i in each.reading_ids),
+        own_verdict=verdicts[0] if verdicts else None,
+        used=frozenset(found.used | verbs(found)),
+    )
+
+
+def time_of(talk: Conversation, heard: Heard, deeds: Sequence[Deed], beside: frozenset[int]) -> Told | None:
+    """Return when the deeds of a breath were done, or since when what went out had stood.
+
+    No time of the words ``beside`` the deeds, and none but of this shift.
+    """
+    stood = discards.stood(talk, heard, deeds, beside)
+    if stood is not None or not deeds:
+        return stood
+    put = all(deed.kind == "moved" for deed in deeds)  # "in the rail since ten"
+    time = told_at(talk, heard, ("at", "since") if put else ("at",), counting=True, beside=beside)
+    made = deeds[0].kind == "remade"
+    return time[0] if time is not None and lately(talk, *time, bucket=made) else None
+
+
+def at_time(talk: Conversation, heard: Heard, outcome: Outcome | None, time: Told | None) -> Outcome | None:
+    """Return a deed's outcome with its time, or with the time that its food had stood."""
+    if outcome is None or time is None:
+        return outcome
+    if time.part != "at" and any(draft.kind == "discard" for draft in outcome.drafts):
+        return discards.with_time(talk, heard, outcome, time)
+    said_at = when(time, talk.clock.now()).iso
+    return stamped(outcome, said_at, talk.clock.now()) if said_at else outcome

@@ -10,6 +10,7 @@ from assistant.dialogue import recording, refusals
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.receiving import SIGN, to_refuse
 from assistant.dialogue.clocks import running_clock
+from assistant.dialogue.deeds_beside import joined
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import limit_words
@@ -21,6 +22,8 @@ from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.dialogue.which_place import says
 from assistant.rules.basis import Temperature, Verdict
+from intents.deed_amounts import Item
+from intents.deeds import Breath
 from intents.language import language
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
@@ -74,6 +77,38 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return refusals.corrected(talk, heard, line, options[0][0])  # "sorry, the cream was six"
     pairs = [(r.subject, _told_of(talk, slots, r)) for r in options[0]]
     return _judged(talk, talk.request(CHECK, slots), pairs, {})
+
+
+def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Judge what came beside what was sent back: "he takes the chicken back, now eggs, forty three"."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    sent = [deed for deed in found.deeds if deed.kind == "refused" and not (deed.planned or deed.denied)]
+    if not sent or len(sent) < len(found.deeds) or read.asks:
+        return None
+    named, gone = read.names.get("food", ()), set[int]()
+    for n, deed in enumerate(sent):
+        foods = {item.food for item in deed.items} - {""}
+        its = [s for s in named if s.value in foods][-1:]
+        ends = {deed.start, deed.end, *(i for s in its for i in (s.start, s.end))}
+        gone |= set(range(min(ends), max(ends)))
+        if not foods:  # "that goes back" is said of the one before
+            before = [s.value for s in named if s.end <= deed.start][-1:]
+            sent[n] = replace(deed, items=tuple(Item(food) for food in before))
+    words = [w for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back")]
+    part = talk.interpreter.interpret(" ".join(words))
+    both, cars = (heard, replace(heard, interpretation=part)), lexicon.list("drivers")
+    ways = (judged(talk, each, behind) for behind in (frozenset[str](), cars) for each in both)
+    rest = next((way for way in ways if way is not None and way.drafts), None)
+    outcomes = [refusals.told(talk, heard, deed, came=True) for deed in sent]
+    if rest is None or not any(outcomes):
+        return None
+    refused = {item.food for deed in sent for item in deed.items}
+    kept = tuple(d for d in rest.drafts if d.kind != "action_opened" or d.subject not in refused)
+    text = rest.text if rest.text is not None else talk.rendered(rest)
+    answer = replace(rest.answer, drafts=()) if rest.answer is not None else None
+    return joined(
+        talk, heard, found, sent, outcomes, replace(rest, answer=answer, own_drafts=kept, text=text)
+    )
 
 
 def _receives(talk: Conversation, intent: str) -> bool:

@@ -89,11 +89,13 @@ def asked(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     return Outcome(Answer("ask_thrown", ask="yes_no"), DISCARD, request)
 
 
-def stood(talk: Conversation, heard: Heard, deeds: Sequence[Deed]) -> Told | None:
+def stood(
+    talk: Conversation, heard: Heard, deeds: Sequence[Deed], beside: frozenset[int] = frozenset()
+) -> Told | None:
     """Return since when, or for how long, food that went out had stood."""
     if not any(deed.kind in ("thrown", "out") for deed in deeds):
         return None
-    told = told_at(talk, heard, ("since", "span"), counting=True)
+    told = told_at(talk, heard, ("since", "span"), counting=True, beside=beside)
     return told[0] if told is not None else None
 
 

@@ -5,7 +5,7 @@ What is only planned is not logged. What else the breath says (a reading) is tak
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -21,13 +21,13 @@ from assistant.dialogue import (
 )
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.deeds_beside import (
-    Apart,
     apart,
+    at_time,
     but_for,
+    joined,
     numbers_left,
     rest_of,
-    settled,
-    verbs,
+    time_of,
     with_things,
     without_amount,
 )
@@ -39,7 +39,6 @@ from assistant.dialogue.deeds_meant import (
     OUT_OF_HERE,
     TALK,
     WASHED,
-    lately,
     no_order,
     of_another,
     surely_out,
@@ -48,8 +47,7 @@ from assistant.dialogue.deeds_meant import (
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take
-from assistant.dialogue.reports.deeds import told_at
-from assistant.dialogue.reports.said_at import stamped, when
+from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import Told
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.which_place import where_put
@@ -66,7 +64,7 @@ if TYPE_CHECKING:
 TIME_OUT = "time_out"
 
 
-def told(talk: Conversation, heard: Heard, timed: Iterable[int] = ()) -> Breath:
+def told(talk: Conversation, heard: Heard, timed: Collection[int] = ()) -> Breath:
     """Return the deeds that an utterance tells, with foods that only the net knows."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     bucket, foods = bool(fresh_buckets.spoken_of(talk)), _foods_heard(talk, heard)
@@ -103,68 +101,39 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if not read.heard.words:
         return None
     found = told(talk, heard)
-    first = _sent_back(talk, heard, found) or _before_deeds(talk, heard)
+    first = delivered.sent_back(talk, heard, found) or _before_deeds(talk, heard)
     if first is not None or read.heard.asks:
         return first
-    stood = discards.stood(talk, heard, found.deeds)
-    time = stood or _done_at(talk, heard, found.deeds)
-    if time is not None:
-        found = told(talk, heard, time.words)  # "an hour and a half" is no half of it, nor "half twelve"
+    of_readings = found.deeds and not any(deed.kind == "remade" for deed in found.deeds)
+    rest = apart(talk, heard, found) if of_readings else None
+    words = rest.words if rest is not None else frozenset[int]()
+    own = but_for(heard, words)
+    time = time_of(talk, own, found.deeds, words)
+    found = told(talk, own, {*words, *(time.words if time is not None else ())})
     if not found.deeds:
         return discards.goes_on(talk, heard) or moves.stands(talk, heard)
-    if not any(deed.kind == "remade" for deed in found.deeds):
-        both = _beside_readings(talk, heard, found, apart(talk, heard, found))
-        if both is not None or read.readings.options:
-            return both
-    done = [deed for deed in found.deeds if not (deed.planned or deed.denied)]
-    if found.deeds and not done:
+    deeds = [_of_a_bucket(talk, _of_the_breath(talk, deed, read.heard)) for deed in found.deeds]
+    if of_readings and (rest is not None or read.readings.options):
+        taken = rest.outcome if rest is not None else take.report(talk, heard)
+        deeds = [deed for deed in deeds if deed.kind not in OF_BUCKETS]
+        deeds = [d for d in deeds if d.kind != "out" or surely_out(talk, heard, d, found)]
+        unsure = any(deed.planned or deed.denied or deed.bare for deed in deeds)
+        if taken is not None and (taken.readings or rest) and deeds and not unsure:
+            return _all_of(talk, own, found, deeds, time, taken)
+        return None if read.readings.options else taken
+    done = [deed for deed in deeds if not (deed.planned or deed.denied)]
+    if not done:
         return _not_done(talk, heard, found)
     if len(done) < len(found.deeds) and read.meaning.share_of("ask", "leave") > MEANT:
         return None
-    if not done or not told_here(talk, heard, found):
+    if not told_here(talk, heard, found) or any(deed.bare and not no_order(talk, deed) for deed in done):
         return None
-    if any(deed.bare and not no_order(talk, deed) for deed in done):
-        return None
-    done = [_of_a_bucket(talk, _of_the_breath(talk, deed, read.heard)) for deed in done]
     if any(deed.kind in OF_BUCKETS for deed in done) and of_another(heard):
         return None
     if any(deed.kind in OUT_OF_HERE and not surely_out(talk, heard, deed, found) for deed in done):
         perhaps = discards.to_go(talk) or any(item.food for item in done[0].items)
         return discards.asked(talk, heard, done[0]) if done[0].kind == "out" and perhaps else None
-    done = [replace(deed, kind="thrown") if deed.kind == "out" else deed for deed in done]
-    return _all_of(talk, heard, found, done)
-
-
-def _sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
-    """Judge what came beside what was sent back: "he takes the chicken back, now eggs, forty three"."""
-    read = heard.interpretation.heard
-    sent = [deed for deed in found.deeds if deed.kind == "refused" and not (deed.planned or deed.denied)]
-    if not sent or len(sent) < len(found.deeds) or read.asks:
-        return None
-    named, gone = read.names.get("food", ()), set[int]()
-    for n, deed in enumerate(sent):
-        foods = {item.food for item in deed.items} - {""}
-        its = [s for s in named if s.value in foods] or [s for s in named if s.end <= deed.start][-1:]
-        if not foods:
-            sent[n] = replace(deed, items=tuple(Item(span.value) for span in its))
-        ends = {deed.start, deed.end, *(i for s in its[-1:] if foods for i in (s.start, s.end))}
-        gone |= set(range(min(ends), max(ends)))
-    back = talk.interpreter.lexicon.list("deed_back")
-    words = tuple(w for i, w in enumerate(read.words) if i not in gone and w not in back)
-    meaning = talk.interpreter.meaning_of(words)
-    part = replace(talk.interpreter.readings_of(words), meaning=meaning)
-    both, cars = (heard, replace(heard, interpretation=part)), talk.interpreter.lexicon.list("drivers")
-    ways = (delivered.judged(talk, each, behind) for behind in (frozenset[str](), cars) for each in both)
-    rest = next((way for way in ways if way is not None), None)
-    outcomes = [refusals.told(talk, heard, deed, came=True) for deed in sent]
-    if rest is None or not rest.drafts or not any(outcomes):
-        return None
-    refused = {item.food for deed in sent for item in deed.items}
-    kept = tuple(d for d in rest.drafts if d.kind != "action_opened" or d.subject not in refused)
-    answer = replace(rest.answer, drafts=()) if rest.answer is not None else None
-    text = rest.text if rest.text is not None else talk.rendered(rest)
-    rest = replace(rest, answer=answer, own_drafts=kept, text=text)
-    return _joined(talk, heard, found, sent, outcomes, rest)
+    return _all_of(talk, heard, found, done, time)
 
 
 def _before_deeds(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -180,58 +149,21 @@ def _all_of(
     heard: Heard,
     found: Breath,
     done: list[Deed],
+    time: Told | None,
     taken: Outcome | None = None,
-    beside: frozenset[int] = frozenset(),
 ) -> Outcome | None:
-    """Return one outcome of the deeds done, with the times told and what else the breath says.
-
-    ``taken`` is what was read in the words ``beside`` the deeds.
-    """
+    """Return one outcome of the deeds done, with the time told and what was read beside them (``taken``)."""
+    done = [replace(deed, kind="thrown") if deed.kind == "out" else deed for deed in done]
     gone = {item.food for deed in done if deed.kind == "thrown" for item in deed.items}
     done = [_without(deed, gone) if deed.kind == "moved" else deed for deed in done]
-    time = _done_at(talk, heard, done, beside)
-    if time is not None:
-        found = replace(found, used=found.used | set(time.words))
-        done = [_but_for(deed, time.words) for deed in done]
-    if (stood := discards.stood(talk, heard, done)) is not None:
-        found = replace(found, used=found.used | set(stood.words))
-        done = [_but_for(deed, stood.words) for deed in done]
-    said_at = when(time, talk.clock.now()).iso if time is not None else ""
-    outcomes = [_one(talk, heard, deed, found, said_at) for deed in done]
-    if said_at and taken is not None:  # what was read beside it has its own time
-        now = talk.clock.now()
-        outcomes = [stamped(each, said_at, now) if each is not None else None for each in outcomes]
-    if stood is not None:
-        outcomes = [
-            discards.with_time(talk, heard, each, stood) if each is not None else None for each in outcomes
-        ]
-    rest = taken or batch_before(talk, heard, found)
-    if rest is not None and taken is None:
-        outcomes = [without_amount(each, rest) if each is not None else None for each in outcomes]
-    rest = rest or rest_of(talk, heard, found)
+    outcomes = [at_time(talk, heard, _one(talk, heard, deed, found, time), time) for deed in done]
+    batch = batch_before(talk, heard, found) if taken is None else None
+    if batch is not None:
+        outcomes = [without_amount(each, batch) if each is not None else None for each in outcomes]
+    rest = taken or at_time(talk, heard, batch or rest_of(talk, heard, found), time)
     if not any(outcomes) or (rest is None and _of_a_number(done) and numbers_left(heard, found)):
         return None
-    joined = with_things(talk, heard, found, _joined(talk, heard, found, done, outcomes, rest))
-    return stamped(joined, said_at, talk.clock.now()) if said_at and taken is None else joined
-
-
-def _done_at(
-    talk: Conversation, heard: Heard, deeds: Sequence[Deed], beside: frozenset[int] = frozenset()
-) -> Told | None:
-    """Return the time of this shift at which the deeds were done, none in the words ``beside``."""
-    put = all(deed.kind == "moved" for deed in deeds)  # "in the rail since ten"
-    time = told_at(talk, heard, ("at", "since") if put else ("at",), counting=True, beside=beside)
-    if not deeds or time is None or not lately(talk, *time, bucket=deeds[0].kind == "remade"):
-        return None
-    return time[0]
-
-
-def _but_for(deed: Deed, words: range) -> Deed:
-    """Return a deed without the words of its time: a number is used once, as a time or as a reading."""
-    spans: list[tuple[int, int]] = []
-    for start, end in deed.spans:
-        spans += [(start, min(end, words.start)), (max(start, words.stop), end)]
-    return replace(deed, spans=tuple((a, b) for a, b in spans if a < b))
+    return with_things(talk, heard, found, joined(talk, heard, found, done, outcomes, rest))
 
 
 def _of_a_bucket(talk: Conversation, deed: Deed) -> Deed:
@@ -248,8 +180,7 @@ def _of_the_breath(talk: Conversation, deed: Deed, read: Understanding) -> Deed:
     foods = {span.value for span in discards.foods_of(talk, read, deed.end)}
     if not deed.it or deed.everything or len(foods) != 1 or any(item.food for item in deed.items):
         return deed
-    named = foods.pop()
-    return replace(deed, items=tuple(replace(item, food=named) for item in deed.items or (Item(),)))
+    return _of_food(deed, foods.pop())
 
 
 def of_batch(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -259,29 +190,6 @@ def of_batch(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     batch = batch_before(talk, heard, found)
     return (report(talk, heard) or batch) if batch is not None else None
-
-
-def _beside_readings(
-    talk: Conversation, heard: Heard, found: Breath, rest: Apart | None
-) -> Outcome | None:
-    """Return the readings of a breath with what was moved, thrown out or washed beside them."""
-    own = heard
-    if rest is not None:
-        own = but_for(heard, rest.words)
-        time = _done_at(talk, heard, found.deeds, rest.words)
-        found = told(talk, own, {*rest.words, *(time.words if time is not None else ())})
-    deeds = [deed for deed in found.deeds if deed.kind not in OF_BUCKETS]
-    if not deeds or any(deed.planned or deed.denied or deed.bare for deed in deeds):
-        return None
-    taken = rest.outcome if rest is not None else take.report(talk, heard)
-    if taken is None or not (taken.readings or rest):
-        return None
-    gone = [d for d in deeds if d.kind == "out" and surely_out(talk, heard, d, found)]
-    deeds = [replace(d, kind="thrown") if d in gone else d for d in deeds if d.kind != "out" or d in gone]
-    deeds = [_of_the_breath(talk, deed, heard.interpretation.heard) for deed in deeds]
-    if not deeds:
-        return None
-    return _all_of(talk, own, found, deeds, taken, rest.words if rest is not None else frozenset())
 
 
 def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
@@ -321,15 +229,13 @@ def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if len(read) == 1 and outcome.readings[0].subject_kind == "food":  # "forty three, I'm chucking it"
         gone = [_of_food(deed, next(iter(read))) for deed in gone]
     stood = discards.stood(talk, heard, gone)
-    outcomes = [_one(talk, heard, deed, found) for deed in gone]
-    if stood is not None:
-        outcomes = [discards.with_time(talk, heard, each, stood) if each else None for each in outcomes]
+    outcomes = [at_time(talk, heard, _one(talk, heard, deed, found), stood) for deed in gone]
     fresh = [deed for deed in missing if deed.kind == "remade"] if asks else []
     if fresh and all(talk.site.kind_of(place) == fresh_buckets.BUCKET for place in read):
         gone, outcomes = fresh, [fresh_buckets.made(talk, None, [(place, None) for place in read])]
     if not any(each is not None and each.drafts for each in outcomes):
         return outcome
-    return replace(_joined(talk, heard, found, gone, outcomes, outcome), intent=outcome.intent)
+    return replace(joined(talk, heard, found, gone, outcomes, outcome), intent=outcome.intent)
 
 
 def _of_food(deed: Deed, food: str) -> Deed:
@@ -371,7 +277,9 @@ _LOGGED_AS: dict[Kind, tuple[str, ...]] = {
 """Kinds of entries that keep a deed."""
 
 
-def _one(talk: Conversation, heard: Heard, deed: Deed, found: Breath, said_at: str = "") -> Outcome | None:
+def _one(
+    talk: Conversation, heard: Heard, deed: Deed, found: Breath, time: Told | None = None
+) -> Outcome | None:
     if deed.kind == "thrown":
         return discards.told(talk, heard, deed, alone=len(found.deeds) == 1)
     if deed.kind == "moved":
@@ -379,8 +287,8 @@ def _one(talk: Conversation, heard: Heard, deed: Deed, found: Breath, said_at: s
     if deed.kind == "refused":
         return refusals.told(talk, heard, deed)
     if deed.kind == "remade":
-        numbers = numbers_left(heard, found)
-        return fresh_buckets.told(talk, heard, deed, alone=set(found.left) <= numbers, said_at=said_at)
+        alone, said_at = set(found.left) <= numbers_left(heard, found), when(time, talk.clock.now()).iso
+        return fresh_buckets.told(talk, heard, deed, alone=alone, said_at=said_at)
     if deed.kind == "emptied":
         return fresh_buckets.emptied(talk, heard, deed)
     if deed.kind == "gloved" and len(found.deeds) == 1 and not found.left:
@@ -392,39 +300,3 @@ def _one(talk: Conversation, heard: Heard, deed: Deed, found: Breath, said_at: s
         draft = Draft(kind="event", subject="gloves", note="changed")
         return Outcome(Answer("gloves", drafts=(draft,)), WASHED)
     return talk.ask(talk.request(WASHED, Slots()))
-
-
-def _joined(
-    talk: Conversation,
-    heard: Heard,
-    found: Breath,
-    done: list[Deed],
-    outcomes: list[Outcome | None],
-    rest: Outcome | None,
-) -> Outcome:
-    """Return one outcome of all deeds, of what else was said, and of what could not be used."""
-    whole = [each for each in outcomes if each is not None]
-    if rest is not None:
-        whole.insert(0, settled(whole, rest))
-    words = heard.interpretation.heard.words
-    lost = [deed for deed, each in zip(done, outcomes, strict=True) if each is None]
-    texts = [each.text if each.text is not None else talk.rendered(each) for each in whole]
-    if lost:
-        named = ", ".join(f"'{' '.join(words[d.spans[0][0] : d.spans[-1][1]])}'" for d in lost)
-        texts.append(talk.words("unused", words=named))
-    asking = next((each for each in whole if each.pending is not None), None)
-    first = asking or whole[0]
-    sources = tuple(s for each in whole if each.answer is not None for s in each.answer.sources)
-    answer = replace(first.answer, drafts=(), sources=sources) if first.answer is not None else None
-    verdicts = [each.verdict for each in whole if each.verdict is not None]
-    return replace(
-        first,
-        answer=answer,
-        text=" ".join(text for text in texts if text),
-        own_drafts=tuple(draft for each in whole for draft in each.drafts),
-        pending=asking.pending if asking is not None else None,
-        readings=tuple(r for each in whole for r in each.readings),
-        reading_ids=tuple(i for each in whole for i in each.reading_ids),
-        own_verdict=verdicts[0] if verdicts else None,
-        used=frozenset(found.used | verbs(found)),
-    )

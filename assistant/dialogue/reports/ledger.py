@@ -17,8 +17,8 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import told_deeds
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
-from assistant.dialogue.moves import KEEPS_FOOD
 from assistant.dialogue.moments import shown_time
+from assistant.dialogue.moves import KEEPS_FOOD
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import batch_words
 from assistant.dialogue.reports.modifiers import around

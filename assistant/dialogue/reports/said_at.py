@@ -97,7 +97,9 @@ def stamped(outcome: Outcome, said_at: str, now: datetime) -> Outcome:
         answer = replace(answer, drafts=tuple(_with(draft, said_at) for draft in answer.drafts))
     waiting = replace(outcome.pending, asked_at=now) if outcome.pending is not None else None
     if waiting is not None and waiting.request is not None and not outcome.drafts:
-        waiting = replace(waiting, request=replace(waiting.request, said_at=said_at))  # of what is logged then
+        waiting = replace(
+            waiting, request=replace(waiting.request, said_at=said_at)
+        )  # of what is logged then
     return replace(outcome, own_drafts=own, answer=answer, pending=waiting)
 
 
