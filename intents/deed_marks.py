@@ -28,8 +28,8 @@ _CLASSES = {  # the later wins
     "s": "shelf_words", "S": "shelves", "J": "already", "B": "buckets", "A": "all", "L": "sizes",
     "K": "containers", "H": "halves",
 }  # fmt: skip
-"""Classes of words by a letter. Besides: F food, P place, N number, U unit, T time, V a deed's verb, ? any other;
-small f, p and v go on with a name or verb."""
+"""Classes of words by a letter. Besides: F food, P place, N number, U unit, T time, V a deed's verb, ? any
+other; small f, p and v go on with a name or verb."""
 _SENT = 6
 """So many words after "sent" is "back" looked for."""
 _HOLDER = re.compile(r"[Na]FoF")

@@ -22,7 +22,6 @@ _TAKES: dict[Kind, str] = {
     "thrown": "P", "out": "", "washed": "", "gloved": "",
 }  # fmt: skip
 """Classes of words that a deed takes besides foods and amounts."""
-_TIMELESS = re.compile("[^T]+")
 _BARE = re.compile(r"(?:Ff*[.aoE]*)?(?<!N)N+(?![NUKHLFo])")
 _UNKNOWN = re.compile(r"[oaALNUKHE]*[oa](?P<name>[?]{1,2})(?=$|[^?Ffv])")
 
@@ -192,7 +191,7 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
         kind, start, end, items,
         places=tuple(marks.names[i] for i in places if i not in origin),
         origin=next((marks.names[i] for i in origin), ""),
-        spans=tuple((a + m.start(), a + m.end()) for a, b in spans for m in _TIMELESS.finditer(marks.classes[a:b])),
+        spans=_untimed(marks, spans),
         it=any(marks.words[i] in of_it for i in (*inside, *range(start, end))),
         everything=any(marks.words[i] in stuff | every for i in (*inside, *range(start, end))),
         planned=bool(planned),
@@ -220,6 +219,12 @@ def _sent(marks: Marks, spans: Spans, verb: range) -> Spans:
     before = [(start, end) for start, end in spans if end <= verb.start]
     starts = [max((run.stop for run in _read_in(marks, *span)), default=span[0]) for span in before]
     return [(start, end) for start, (_, end) in zip(starts, before, strict=True)] + behind
+
+
+def _untimed(marks: Marks, spans: Spans) -> tuple[tuple[int, int], ...]:
+    """Return stretches without the words of a time: a number is used once, as a time or as a reading."""
+    found = ((a, m) for a, b in spans for m in re.finditer("[^T]+", marks.classes[a:b]))
+    return tuple((a + m.start(), a + m.end()) for a, m in found)
 
 
 def _read_in(marks: Marks, start: int, end: int) -> Iterator[range]:
