@@ -169,7 +169,7 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
     ):
         kind, items = "emptied", ()  # "dumped the old bucket"
     takes = _TAKES[kind]
-    read = _read_there(marks, inside) if kind == "moved" else set()
+    read = _read_there(marks, inside, kind)
     inside = [i for i in inside if i not in read]
     if kind == "thrown":  # "and washed out the soup well" tells of another deed
         other = re.compile("&(?![aoEKLHAN]*[FPBU])")
@@ -191,7 +191,7 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
         kind, start, end, items,
         places=tuple(marks.names[i] for i in places if i not in origin),
         origin=next((marks.names[i] for i in origin), ""),
-        spans=_untimed(marks, spans),
+        spans=tuple(_stretches(marks, inside)),
         it=any(marks.words[i] in of_it for i in (*inside, *range(start, end))),
         everything=any(marks.words[i] in stuff | every for i in (*inside, *range(start, end))),
         planned=bool(planned),
@@ -221,25 +221,31 @@ def _sent(marks: Marks, spans: Spans, verb: range) -> Spans:
     return [(start, end) for start, (_, end) in zip(starts, before, strict=True)] + behind
 
 
-def _untimed(marks: Marks, spans: Spans) -> tuple[tuple[int, int], ...]:
-    """Return stretches without the words of a time: a number is used once, as a time or as a reading."""
-    found = ((a, m) for a, b in spans for m in re.finditer("[^T]+", marks.classes[a:b]))
-    return tuple((a + m.start(), a + m.end()) for a, m in found)
+def _stretches(marks: Marks, inside: Iterable[int]) -> Iterator[tuple[int, int]]:
+    """Give the stretches of words without those of a time: a number is a time or a reading, never both."""
+    words = [i for i in inside if marks.classes[i] != "T"]
+    starts, ends = [i for i in words if i - 1 not in words], [i + 1 for i in words if i + 1 not in words]
+    yield from zip(starts, ends, strict=True)
 
 
 def _read_in(marks: Marks, start: int, end: int) -> Iterator[range]:
     yield from (range(*match.span()) for match in _BARE.finditer(marks.classes, start, end))
 
 
-def _read_there(marks: Marks, inside: list[int]) -> set[int]:
-    """Return the words of a place with its number behind another: "moved to the drawer, drawer's forty"."""
-    places = [i for i in inside if marks.classes[i] == "P"]
-    return {
-        i
-        for at in places[1:]
-        if re.match(r"[.]?N+(?![NHLUK])", marks.classes[marks.ends[at] :])  # no "walk-in, two trays"
-        for i in range(at, marks.ends[at])
-    }
+def _read_there(marks: Marks, inside: list[int], kind: Kind) -> set[int]:
+    """Return the words of a place with a number of its own: "moved to the drawer, drawer's forty".
+
+    None of the first place that something went to, nor of a bucket; of a bucket's words the number, too.
+    """
+    places = [i for i in inside if marks.classes[i] == "P"][kind == "moved" :]
+    buckets = marks.lexicon.list("deed_buckets") if kind in OF_BUCKETS else frozenset[str]()
+    found = set[int]()
+    for at in places:
+        end = marks.ends[at]
+        match = re.match(r"[.]?N+(?![NHLUK])", marks.classes[end:])  # no "walk-in, two trays"
+        if match is not None and not buckets & {*marks.words[at:end]}:
+            found |= set(range(at, end + (match.end() if kind in OF_BUCKETS else 0)))
+    return found
 
 
 def _of_it(marks: Marks, kind: Kind, at: int) -> bool:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches, discards, unknown_place
-from assistant.dialogue.deeds_meant import OUT_OF_HERE, lately
+from assistant.dialogue.deeds_meant import lately
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take, whose
@@ -19,6 +19,7 @@ from assistant.dialogue.reports.times import ways as ways_of_times
 from assistant.dialogue.say import listed_in
 from assistant.logbook.entry import Draft
 from intents.deeds import Breath, Deed
+from intents.mentions import Understanding
 from intents.words import tokenise
 
 if TYPE_CHECKING:
@@ -46,11 +47,30 @@ def apart(talk: Conversation, heard: Heard, found: Breath) -> Apart | None:
     for run in _runs(talk, heard, found):
         words |= set(run) if numbers & set(run) else set()
     said = tuple(read.words[i] for i in sorted(words))
-    core = replace(talk.interpreter.readings_of(said), meaning=talk.interpreter.meaning_of(said))
-    part = replace(heard, interpretation=core)
-    outcome = (unknown_place.report(talk, part) or take.report(talk, part)) if words else None
+    part = _said_alone(talk, heard, said)
+    outcome = unknown_place.report(talk, part) if words else None
+    if outcome is None and words:
+        there = () if part.interpretation.readings.options else _where_it_went(talk, read, found, numbers)
+        outcome = take.report(talk, _said_alone(talk, heard, there) if there else part)
     told = outcome is not None and (outcome.readings or outcome.pending is not None)
     return Apart(frozenset(words), outcome) if outcome is not None and told else None
+
+
+def _said_alone(talk: Conversation, heard: Heard, words: tuple[str, ...]) -> Heard:
+    core = replace(talk.interpreter.readings_of(words), meaning=talk.interpreter.meaning_of(words))
+    return replace(heard, interpretation=core)
+
+
+def _where_it_went(
+    talk: Conversation, read: Understanding, found: Breath, numbers: set[int]
+) -> tuple[str, ...]:
+    """Return "moved the gravy to the steam table, it's at one fifty" as said of the steam table."""
+    lexicon = talk.interpreter.lexicon
+    to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and len(deed.places) == 1]
+    its = lexicon.list("deed_it") | lexicon.list("present_is")
+    if not (to and numbers and its & {*read.words[max(0, min(numbers) - 2) : min(numbers)]}):
+        return ()
+    return (*tokenise(talk.site.spoken_name(to[-1])), *(read.words[i] for i in sorted(numbers)))
 
 
 def _runs(talk: Conversation, heard: Heard, found: Breath) -> list[range]:
@@ -64,8 +84,9 @@ def _runs(talk: Conversation, heard: Heard, found: Breath) -> list[range]:
     gone -= {i for i in range(first) if max(numbers_left(heard, found) & set(range(first)), default=-1) >= i}
     gone -= {i for start, end in unknown_place.names(talk, heard) for i in range(start, end)}
     small = lexicon.list("deed_joints") | lexicon.list("deed_doers") | lexicon.filler
+    its = lexicon.list("still_it")  # "it's at one fifty" is read there
     times = ways_of_times(read, lexicon, heard.interpretation.meaning.roles)
-    its_time = {t.start: t.end for way in times for t in way}
+    its_time = {t.start: t.end for way in times for t in way if read.words[t.start] not in its}
     runs, at, count = [], 0, len(read.words)
     while at < count:
         end = next((i for i in range(at, count) if i in gone), count)
@@ -122,44 +143,6 @@ def without_amount(moved: Outcome, batch: Outcome) -> Outcome:
         values = {**answer.values, **({"food": food} if food and "food" in answer.values else {})}
         answer = replace(answer, drafts=drafts, values=values)
     return replace(moved, own_drafts=own, answer=answer)
-
-
-def rest_of(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
-    """Return the reading told besides the deeds, of the place that something went to if none is said."""
-    read = heard.interpretation.heard
-    numbers = numbers_left(heard, found)
-    if not numbers:
-        return None
-    gone = found.used | verbs(found)
-    for name in (set(range(s.start, s.end)) for s in read.names.get("equipment", ())):
-        gone -= name if not name <= gone else set()  # a "prep cooler" cut to "cooler" is another place
-    words = tuple(word for i, word in enumerate(read.words) if i not in gone)
-    foods = {i for s in read.names.get("food", ()) for i in range(s.start, s.end)}
-    of_food = tuple(word for i, word in enumerate(read.words) if i not in gone - foods)
-    lexicon, first = talk.interpreter.lexicon, found.deeds[0].start
-    small = lexicon.list("deed_joints") | lexicon.filler
-    while first and read.words[first - 1] in small:
-        first -= 1
-    before_it = [read.words[:first]] if max(numbers) < first else []  # "chicken one sixty five and moved it"
-    behind = (
-        max((i for i in gone if i < min(numbers)), default=-1) + 1
-    )  # "moved to the drawer, drawer's forty"
-    ways = [words, *before_it, read.words[behind:]]
-    if any(deed.kind in OUT_OF_HERE for deed in found.deeds):
-        ways.append(of_food)  # "the ham's at nine, chuck it"
-    to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and len(deed.places) == 1]
-    before = set(read.words[max(0, min(numbers) - 2) : min(numbers)])
-    if to and before & (
-        lexicon.list("deed_it") | lexicon.list("present_is")
-    ):  # "in trolley two, it's at sixty"
-        value = tuple(read.words[i] for i in sorted(numbers))
-        ways.append((*tokenise(talk.site.spoken_name(to[-1])), *value))
-    for way in ways:
-        core = talk.interpreter.readings_of(way)
-        if core.readings.options:
-            core = replace(core, meaning=heard.interpretation.meaning)
-            return take.report(talk, replace(heard, interpretation=core))
-    return None
 
 
 def numbers_left(heard: Heard, found: Breath) -> set[int]:

@@ -26,7 +26,6 @@ from assistant.dialogue.deeds_beside import (
     but_for,
     joined,
     numbers_left,
-    rest_of,
     time_of,
     with_things,
     without_amount,
@@ -104,8 +103,10 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     first = delivered.sent_back(talk, heard, found) or _before_deeds(talk, heard)
     if first is not None or read.heard.asks:
         return first
-    of_readings = found.deeds and not any(deed.kind == "remade" for deed in found.deeds)
-    rest = apart(talk, heard, found) if of_readings else None
+    rest = apart(talk, heard, found) if found.deeds else None
+    fresh = any(deed.kind == "remade" for deed in found.deeds)
+    if rest is not None and fresh and fresh_buckets.read_in(talk, rest.outcome):
+        rest = None
     words = rest.words if rest is not None else frozenset[int]()
     own = but_for(heard, words)
     time = time_of(talk, own, found.deeds, words)
@@ -113,11 +114,16 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if not found.deeds:
         return discards.goes_on(talk, heard) or moves.stands(talk, heard)
     deeds = [_of_a_bucket(talk, _of_the_breath(talk, deed, read.heard)) for deed in found.deeds]
-    if of_readings and (rest is not None or read.readings.options):
+    if rest is not None or (read.readings.options and not fresh):
         taken = rest.outcome if rest is not None else take.report(talk, heard)
-        deeds = [deed for deed in deeds if deed.kind not in OF_BUCKETS]
+        deeds = [deed for deed in deeds if rest is not None or deed.kind not in OF_BUCKETS]
         deeds = [d for d in deeds if d.kind != "out" or surely_out(talk, heard, d, found)]
-        unsure = any(deed.planned or deed.denied or deed.bare for deed in deeds)
+        unsure = any(d.planned or d.denied or (d.bare and not no_order(talk, d)) for d in deeds)
+        foods = (
+            {r.subject for r in taken.readings if r.subject_kind == "food"} if taken is not None else set()
+        )
+        if len(foods) == 1:  # "the egg salad's at eleven, bin the lot"
+            deeds = [_of_food(d, *foods) if d.kind in OUT_OF_HERE else d for d in deeds]
         if taken is not None and (taken.readings or rest) and deeds and not unsure:
             return _all_of(talk, own, found, deeds, time, taken)
         return None if read.readings.options else taken
@@ -160,7 +166,7 @@ def _all_of(
     batch = batch_before(talk, heard, found) if taken is None else None
     if batch is not None:
         outcomes = [without_amount(each, batch) if each is not None else None for each in outcomes]
-    rest = taken or at_time(talk, heard, batch or rest_of(talk, heard, found), time)
+    rest = taken or at_time(talk, heard, batch, time)
     if not any(outcomes) or (rest is None and _of_a_number(done) and numbers_left(heard, found)):
         return None
     return with_things(talk, heard, found, joined(talk, heard, found, done, outcomes, rest))
