@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches, discards, unknown_place
+from assistant.dialogue import discards, unknown_place
 from assistant.dialogue.deeds_meant import lately
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -52,6 +52,7 @@ def apart(talk: Conversation, heard: Heard, found: Breath) -> Apart | None:
     if outcome is None and words:
         there = () if part.interpretation.readings.options else _where_it_went(talk, read, found, numbers)
         outcome = take.report(talk, _said_alone(talk, heard, there) if there else part)
+        outcome = outcome or whose.report(talk, part, batches_only=True)  # "twenty point five, gone in the"
     told = outcome is not None and (outcome.readings or outcome.pending is not None)
     return Apart(frozenset(words), outcome) if outcome is not None and told else None
 
@@ -111,38 +112,6 @@ def but_for(heard: Heard, words: frozenset[int]) -> Heard:
     measures = tuple(m for m in read.measures if m.start not in words)
     read = replace(read, names=names, measures=measures)
     return replace(heard, interpretation=replace(heard.interpretation, heard=read))
-
-
-def of_batch(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
-    """Return the reading of a cooling batch before its move: "twenty point five, gone in the cold room".
-
-    The number is no count of what was moved, and none of the place where it went.
-    """
-    deed, words = found.deeds[0], heard.interpretation.heard.words
-    if len(found.deeds) > 1 or deed.kind != "moved" or any(item.measured for item in deed.items):
-        return None
-    if not batches.cooling(talk, talk.clock.now()):
-        return None
-    told = talk.interpreter.interpret(" ".join(words[: deed.start]))
-    spoken = replace(heard, interpretation=replace(told, meaning=heard.interpretation.meaning))
-    readings = told.readings.certain
-    if len(readings) == 1 and readings[0].subject_kind == "food":
-        cools = batches.cooling(talk, talk.clock.now(), readings[0].subject)
-        return take.report(talk, spoken) if cools else None
-    return None if told.readings.options else whose.report(talk, spoken, batches_only=True)
-
-
-def without_amount(moved: Outcome, batch: Outcome) -> Outcome:
-    """Return a move without the number that was read, of the food that it was read of."""
-    food = batch.readings[0].subject if batch.readings else ""
-    change = {"amount": "", **({"subject": food, "item": food} if food else {})}
-    own = tuple(d.model_copy(update=change) if d.kind == "event" else d for d in moved.own_drafts)
-    answer = moved.answer
-    if answer is not None:
-        drafts = tuple(d.model_copy(update=change) if d.kind == "event" else d for d in answer.drafts)
-        values = {**answer.values, **({"food": food} if food and "food" in answer.values else {})}
-        answer = replace(answer, drafts=drafts, values=values)
-    return replace(moved, own_drafts=own, answer=answer)
 
 
 def numbers_left(heard: Heard, found: Breath) -> set[int]:

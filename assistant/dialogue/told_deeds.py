@@ -28,9 +28,7 @@ from assistant.dialogue.deeds_beside import (
     numbers_left,
     time_of,
     with_things,
-    without_amount,
 )
-from assistant.dialogue.deeds_beside import of_batch as batch_before
 from assistant.dialogue.deeds_meant import (
     MEANT,
     NOT_DONE,
@@ -52,7 +50,7 @@ from assistant.dialogue.slots import Slots
 from assistant.dialogue.which_place import where_put
 from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item
-from intents.deed_marks import OF_BUCKETS, Kind
+from intents.deed_marks import OF_BUCKETS, OF_FOOD, Kind
 from intents.deeds import Breath, Deed, breath
 from intents.lexicon import Span
 from intents.mentions import Understanding
@@ -114,19 +112,11 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if not found.deeds:
         return discards.goes_on(talk, heard) or moves.stands(talk, heard)
     deeds = [_of_a_bucket(talk, _of_the_breath(talk, deed, read.heard)) for deed in found.deeds]
-    if rest is not None or (read.readings.options and not fresh):
-        taken = rest.outcome if rest is not None else take.report(talk, heard)
-        deeds = [deed for deed in deeds if rest is not None or deed.kind not in OF_BUCKETS]
-        deeds = [d for d in deeds if d.kind != "out" or surely_out(talk, heard, d, found)]
-        unsure = any(d.planned or d.denied or (d.bare and not no_order(talk, d)) for d in deeds)
-        foods = (
-            {r.subject for r in taken.readings if r.subject_kind == "food"} if taken is not None else set()
-        )
-        if len(foods) == 1:  # "the egg salad's at eleven, bin the lot"
-            deeds = [_of_food(d, *foods) if d.kind in OUT_OF_HERE else d for d in deeds]
-        if taken is not None and (taken.readings or rest) and deeds and not unsure:
-            return _all_of(talk, own, found, deeds, time, taken)
-        return None if read.readings.options else taken
+    if rest is not None:
+        return _beside_readings(talk, own, found, deeds, time, rest.outcome)
+    if read.readings.options and not fresh:
+        deeds = [deed for deed in deeds if deed.kind not in OF_BUCKETS]
+        return _beside_readings(talk, own, found, deeds, time, take.report(talk, heard))
     done = [deed for deed in deeds if not (deed.planned or deed.denied)]
     if not done:
         return _not_done(talk, heard, found)
@@ -150,6 +140,26 @@ def _before_deeds(talk: Conversation, heard: Heard) -> Outcome | None:
     return refusals.driver_gone(talk, heard) or calibrations.told(talk, heard)
 
 
+def _beside_readings(
+    talk: Conversation,
+    heard: Heard,
+    found: Breath,
+    deeds: list[Deed],
+    time: Told | None,
+    taken: Outcome | None,
+) -> Outcome | None:
+    """Return what was read (``taken``) with what was surely done beside it, if anything was."""
+    deeds = [d for d in deeds if d.kind != "out" or surely_out(talk, heard, d, found)]
+    unsure = any(d.planned or d.denied or (d.bare and not no_order(talk, d)) for d in deeds)
+    if taken is None or not deeds or unsure or not (taken.readings or taken.pending):
+        return taken
+    foods = {reading.subject for reading in taken.readings if reading.subject_kind == "food"}
+    if len(foods) == 1:  # "the egg salad's at eleven, bin the lot"
+        of_it = [d.kind in OUT_OF_HERE or (d.kind in OF_FOOD and not d.everything) for d in deeds]
+        deeds = [_of_food(d, *foods) if its else d for d, its in zip(deeds, of_it, strict=True)]
+    return _all_of(talk, heard, found, deeds, time, taken)
+
+
 def _all_of(
     talk: Conversation,
     heard: Heard,
@@ -163,13 +173,9 @@ def _all_of(
     gone = {item.food for deed in done if deed.kind == "thrown" for item in deed.items}
     done = [_without(deed, gone) if deed.kind == "moved" else deed for deed in done]
     outcomes = [at_time(talk, heard, _one(talk, heard, deed, found, time), time) for deed in done]
-    batch = batch_before(talk, heard, found) if taken is None else None
-    if batch is not None:
-        outcomes = [without_amount(each, batch) if each is not None else None for each in outcomes]
-    rest = taken or at_time(talk, heard, batch, time)
-    if not any(outcomes) or (rest is None and _of_a_number(done) and numbers_left(heard, found)):
+    if not any(outcomes):
         return None
-    return with_things(talk, heard, found, joined(talk, heard, found, done, outcomes, rest))
+    return with_things(talk, heard, found, joined(talk, heard, found, done, outcomes, taken))
 
 
 def _of_a_bucket(talk: Conversation, deed: Deed) -> Deed:
@@ -189,15 +195,6 @@ def _of_the_breath(talk: Conversation, deed: Deed, read: Understanding) -> Deed:
     return _of_food(deed, foods.pop())
 
 
-def of_batch(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Return what is done with a cooling batch's number before its move, which is none of the place's."""
-    found = told(talk, heard)
-    if len(found.deeds) != 1 or heard.interpretation.readings.options:
-        return None
-    batch = batch_before(talk, heard, found)
-    return (report(talk, heard) or batch) if batch is not None else None
-
-
 def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
     """Say that nothing is logged of deeds that are to come, or were not done."""
     meaning = heard.interpretation.meaning
@@ -211,12 +208,6 @@ def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
 def _without(deed: Deed, gone: set[str]) -> Deed:
     """Return a move without the foods that the same breath throws out."""
     return replace(deed, items=tuple(item for item in deed.items if item.food not in gone))
-
-
-def _of_a_number(done: list[Deed]) -> bool:
-    """True for "twenty point five, gone in the cold room": what moved is known by its number only."""
-    named = any(item.food for deed in done for item in deed.items) or any(deed.everything for deed in done)
-    return not named and all(deed.kind == "moved" for deed in done)
 
 
 def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import cooling_begun, noted, recording, round_parts, told_deeds
+from assistant.dialogue import cooling_begun, noted, recording, round_parts
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import numbered, of_batches, unplaced, whose
@@ -31,8 +31,6 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     """Return what is done with a report whose short form is plain, and the utterance as read, or ``None``."""
     if not heard.interpretation.heard.words:
         return None
-    if (batch := told_deeds.of_batch(talk, heard)) is not None:
-        return heard, batch
     if (another := cooling_begun.another(talk, heard)) is not None:
         return heard, another
     if (parts := round_parts.report(talk, heard)) is not None:
