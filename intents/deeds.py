@@ -18,8 +18,8 @@ from intents.mentions import Understanding
 _SMALL = frozenset(".TaoEA&DJvVLs")
 """Classes of words that say nothing of their own."""
 _TAKES: dict[Kind, str] = {
-    "moved": "PpSsN", "remade": "PpBbN", "emptied": "PpBbN", "refused": "P",
-    "thrown": "P", "out": "", "washed": "", "gloved": "",
+    "moved": "PpSsN", "remade": "PpBbN", "emptied": "PpBbN", "refused": "Pp",
+    "thrown": "Pp", "out": "", "washed": "", "gloved": "",
 }  # fmt: skip
 """Classes of words that a deed takes besides foods and amounts."""
 _BARE = re.compile(r"(?:Ff*[.aoE]*)?(?<!N)N+(?![NUKHLFo])")
@@ -242,7 +242,7 @@ def _read_there(marks: Marks, inside: list[int], kind: Kind) -> set[int]:
     found = set[int]()
     for at in places:
         end = marks.ends[at]
-        match = re.match(r"[.]?N+(?![NHLUK])", marks.classes[end:])  # no "walk-in, two trays"
+        match = re.match(r"[.]{0,2}N+(?![NHLUK])", marks.classes[end:])  # no "walk-in, two trays"
         if match is not None and not buckets & {*marks.words[at:end]}:
             found |= set(range(at, end + (match.end() if kind in OF_BUCKETS else 0)))
     return found
