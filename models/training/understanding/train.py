@@ -2,7 +2,8 @@
 
 ROWS.json is made by ``rows.py``. Several teachers are trained, each with a seed of its own; the pupil that is kept
 begins with the mean of their weights and learns their mean opinion of every sentence beside its label. On two processor cores about an hour with
-``--teachers 1``, on a GPU a few minutes. ``heads.py`` teaches the last layers alone.
+``--teachers 1``, on a GPU a few minutes. ``--earlier FOLDERS`` teaches one pupil, which begins as the last of them, with what
+earlier trainings saved as its teachers. ``heads.py`` teaches the last layers alone.
 """
 
 import argparse
@@ -17,7 +18,7 @@ from pathlib import Path
 import torch
 import torch.nn.functional as F
 from encoder import Net, load_pretrained, pretrained_pieces
-from safetensors.torch import save_file
+from safetensors.torch import load_file, save_file
 from tokenizers import Tokenizer
 from tokenizers.models import WordPiece
 from tokenizers.pre_tokenizers import WhitespaceSplit
@@ -297,6 +298,19 @@ def save(net, out: Path) -> None:
         save_file(part, out / f"net_{number}.safetensors")
 
 
+def restored(net, folder: Path, kept: list[str]):
+    """Fill a net with what an earlier training saved; of pieces that it lacked (``pieces.json``) the mean."""
+    weights = {
+        k: v.float() for part in sorted(folder.glob("net_*.safetensors")) for k, v in load_file(part).items()
+    }
+    theirs = {piece: i for i, piece in enumerate(json.loads((folder / "pieces.json").read_text()))}
+    words = weights["pieces.weight"]
+    mean = words.mean(0)
+    weights["pieces.weight"] = torch.stack([words[theirs[p]] if p in theirs else mean for p in kept])
+    net.load_state_dict(weights)
+    return net.eval()
+
+
 def main():
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("rows", type=Path)
@@ -304,10 +318,9 @@ def main():
     asked.add_argument("out", type=Path)
     asked.add_argument("--teachers", type=int, default=4)
     asked.add_argument("--passes", type=int, default=20)
+    asked.add_argument("--earlier", type=Path, nargs="*", default=[])
     given = asked.parse_args()
     data = json.loads(given.rows.read_text(encoding="utf-8"))
-    everything = pretrained_pieces(given.pretrained)
-    number = {piece: i for i, piece in enumerate(everything)}
     kept = data["pieces"]
     pieces = Pieces(kept)
     labels = {kind: {name: i for i, name in enumerate(data[kind])} for kind in ("intents", "acts", "roles")}
@@ -318,11 +331,24 @@ def main():
 
     def fresh():
         torch.manual_seed(0)  # all begin alike, so that their weights may be averaged
-        net = Net(len(kept), len(data["intents"]), len(data["acts"]), len(data["roles"]))
+        net = empty()
+        number = {piece: i for i, piece in enumerate(pretrained_pieces(given.pretrained))}
         load_pretrained(net, given.pretrained, [number[p] for p in kept])
         return net.to(DEVICE)
 
+    def empty():
+        return Net(len(kept), len(data["intents"]), len(data["acts"]), len(data["roles"]))
+
     given.out.mkdir(parents=True, exist_ok=True)
+    if given.earlier:
+        taught = [restored(empty(), folder, kept).to(DEVICE) for folder in given.earlier]
+        net = restored(empty(), given.earlier[-1], kept).to(DEVICE)
+        net = teach(net, rows, pieces, labels, passes=given.passes, seed=98, teachers=taught)
+        for name, judged in unseen.items():
+            judge(taught, judged, pieces, labels, f"earlier ones, {name}")
+            judge([net], judged, pieces, labels, f"pupil, {name}")
+        save(net, given.out)
+        return
     teachers = []
     for seed in range(given.teachers):
         teachers.append(teach(fresh(), rows, pieces, labels, passes=given.passes, seed=seed))
