@@ -286,7 +286,9 @@ class Interpreter:
         if not own_foods(self.lexicon.language):
             foods = qualified(heard.words, foods)
         concepts = tuple(c for c in heard.concepts if not self._is_guests_table(heard.words, c))
-        concepts = tuple(c for c in concepts if not (_measured(c) and any(_inside(c, s) for s in places)))
+        food = (c for c in concepts if c.value == "measured_food")  # not the meat of "meat fridge"
+        of_place = {c for c in food if any(_inside(c, s) for s in places)}
+        concepts = tuple(c for c in concepts if c not in of_place)
         return replace(heard, concepts=concepts, names={**heard.names, "food": foods})
 
     def _is_guests_table(self, words: tuple[str, ...], span: Span) -> bool:
@@ -326,11 +328,6 @@ class Interpreter:
         meaning = self.meaning_of(words, before)
         read = Interpretation(replace(again, text=heard.text), self._readings(again), meaning)
         return read if read.understood else None
-
-
-def _measured(concept: Span) -> bool:
-    """True for what can be measured: the meat of "meat fridge" is no such thing, but part of the name."""
-    return concept.value.startswith("measured_")
 
 
 def _inside(food: Span, other: Span) -> bool:
