@@ -8,11 +8,13 @@ import shutil
 import sys
 import tempfile
 import weakref
+from collections.abc import Sequence
 from pathlib import Path
 from types import ModuleType
 from typing import Any
 
 from assistant.errors import MissingError
+from assistant.speech.taught_words import teach
 
 _NEEDED = ("am/final.mdl", "conf/mfcc.conf", "conf/model.conf", "graph/HCLr.fst", "graph/Gr.fst")
 _NEVER_S = 3600.0  # the library must not end an utterance by itself: our own end of speech does
@@ -42,11 +44,12 @@ def vosk_library() -> Any:
 class VoskModel:
     """A loaded model; threads may share it, each with recognisers of its own.
 
-    ``folder`` must hold a model with a dynamic graph (small models do): only those take a grammar.
+    ``folder`` must hold a model with a dynamic graph (small models do): only those take a grammar. ``names``
+    are words, each with the letters by which it is said, that our own model is to know besides.
     Raises ``MissingError`` naming what is absent.
     """
 
-    def __init__(self, folder: Path, log_level: int = -1) -> None:
+    def __init__(self, folder: Path, log_level: int = -1, names: Sequence[tuple[str, str]] = ()) -> None:
         folder = folder.resolve()
         check_vosk_folder(folder)
         self._vosk = vosk = vosk_library()
@@ -54,6 +57,7 @@ class VoskModel:
         self._own = Path(tempfile.mkdtemp(prefix="kitchen-vosk-"))
         self._end = weakref.finalize(self, shutil.rmtree, self._own, ignore_errors=True)
         _mirror(folder, self._own)
+        self.learnt = teach(self._own / "graph", names) if names else {}
         vosk.SetLogLevel(log_level)
         try:
             self._model = vosk.Model(str(self._own))
