@@ -100,7 +100,7 @@ def test_why_there_is_no_musl() -> None:
 
 PURE = ("docopt",)
 """Published as source only, and pure Python: building them compiles nothing."""
-WINDOWS_ONLY = ("pywin32", "comtypes", "pypiwin32", "colorama")
+WINDOWS_ONLY = ("pywin32", "comtypes", "pypiwin32")
 LINUX_ONLY = ("espeakng-loader",)
 
 
