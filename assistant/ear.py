@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 
 from assistant.audio.utterance import RATE, Samples, Utterance
@@ -15,15 +15,19 @@ from assistant.speech.recogniser import Recogniser, recognise
 from assistant.speech.vocabulary import Vocabulary
 from intents.interpret import Interpreter
 from intents.language import language
+from intents.words import tokenise
 
 CLIP_PAD_SECONDS = 0.3
 """Sound kept before and after the speech in a clip."""
 
 
-def vocabulary_of(interpreter: Interpreter, wake_phrase: str = "") -> Vocabulary:
+def vocabulary_of(
+    interpreter: Interpreter, wake_phrase: str = "", said: Mapping[str, str] | None = None
+) -> Vocabulary:
     """Return every word that the intents and the site's names hold; nouns are equipment and trade words.
 
-    Food names are many: those of the examples and the trade's short words come first.
+    Food names are many: those of the examples and the trade's short words come first. ``said`` tells how
+    names are said, in letters that sound like it.
     """
     numbers = language(interpreter.lexicon.language).numbers
     lexicon, catalogue, names = interpreter.lexicon, interpreter.catalogue, interpreter.names
@@ -42,7 +46,19 @@ def vocabulary_of(interpreter: Interpreter, wake_phrase: str = "") -> Vocabulary
             main_names.setdefault(place, phrase)
     people = [name for _, name in names.people][:MOST_PEOPLE]
     nouns = dict.fromkeys([*people, *HINTED, *main_names.values()])
-    return Vocabulary(tuple(sorted(words)), examples, tuple(nouns), wake_phrase)
+    return Vocabulary(
+        tuple(sorted(words)), examples, tuple(nouns), wake_phrase, own_names(interpreter, said or {})
+    )
+
+
+def own_names(interpreter: Interpreter, said: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """Return each word of the site's own names, with the letters by which it is said."""
+    numbers = language(interpreter.lexicon.language).numbers
+    told = {name.lower(): letters for name, letters in said.items()}
+    words = dict.fromkeys(word for name in interpreter.sites_own for word in tokenise(name))
+    return tuple(
+        (word, told.get(word, word)) for word in words if word.isalpha() and not numbers.is_number_word(word)
+    )
 
 
 MOST_PEOPLE = 8
@@ -75,13 +91,18 @@ def keeper(log: Logbook, utterance: Utterance, cut: bool = False) -> Callable[[]
     return keep
 
 
-def open_recogniser(interpreter: Interpreter, engine: str = "", wake_phrase: str = "") -> Recogniser:
+def open_recogniser(
+    interpreter: Interpreter,
+    engine: str = "",
+    wake_phrase: str = "",
+    said: Mapping[str, str] | None = None,
+) -> Recogniser:
     """Return the recogniser called ``engine``, or the best one installed, warmed up.
 
     Raises ``InputError`` for an unknown name and ``MissingError`` where its model is not installed.
     """
     with Opening(engine, interpreter.lexicon.language) as opening:
-        return opening.recogniser(interpreter, wake_phrase)
+        return opening.recogniser(interpreter, wake_phrase, said)
 
 
 class Opening:
@@ -95,9 +116,11 @@ class Opening:
         self._thread = ThreadPoolExecutor(1, "opening")
         self._opened = self._thread.submit(self._open, engine, language)
 
-    def recogniser(self, interpreter: Interpreter, wake_phrase: str = "") -> Recogniser:
+    def recogniser(
+        self, interpreter: Interpreter, wake_phrase: str = "", said: Mapping[str, str] | None = None
+    ) -> Recogniser:
         """Return it, loaded and warmed up; raises as ``open_recogniser`` does."""
-        self._words.set_result(vocabulary_of(interpreter, wake_phrase))
+        self._words.set_result(vocabulary_of(interpreter, wake_phrase, said))
         interpreter.interpret("warm up")  # builds its index of examples, which takes half a second
         return self._opened.result()
 

@@ -69,6 +69,7 @@ class Sound(Facts):
     speaker: str = ""
     voice: str = ""
     words_a_minute: Annotated[int, Field(ge=80, le=300)] = 165
+    said: dict[str, str] = Field(default_factory=dict)  # a word of a name, and letters that sound like it
 
 
 class Person(Facts):

@@ -106,6 +106,7 @@ class Interpreter:
         rounds = rounds_of(language, rounds)
         foods, places = (*foods_of(language), *menu), places_of(language, equipment)
         short = short_names(places, self.lexicon, foods)
+        self.sites_own = tuple(name for name, _ in (*menu, *places, *people, *rounds))
         self.names = SpokenNames(foods, (*places, *short.sure), people, rounds)
         self._finders = self.names.finders()
         self._short = Finder("equipment", short.doubtful)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -33,6 +34,8 @@ TOP_LEVEL = {
 
 def test_nothing_else_lies_at_the_top() -> None:
     """A new thing finds its home in one of the folders."""
+    if shutil.which("git") is None:
+        pytest.skip("git is not installed: what was made there cannot be told from what belongs there")
     listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False).stdout
     top = {line.partition("/")[0] for line in listed.splitlines()} or {path.name for path in ROOT.iterdir()}
     assert {name for name in top if not name.startswith(".")} <= TOP_LEVEL

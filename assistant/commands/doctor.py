@@ -37,7 +37,7 @@ def doctor(context: click.Context, listen: bool) -> None:
     site = options.load_site()
     click.echo("Looking at this machine ...", err=True)
     try:
-        recogniser = open_recogniser(interpreter_for(site))
+        recogniser = open_recogniser(interpreter_for(site), said=site.sound.said)
     except KitchenError:
         recogniser = None
     now, sound = options.clock(site).now(), site.sound

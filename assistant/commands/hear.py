@@ -26,7 +26,10 @@ def hear(context: click.Context, files: tuple[Path, ...], fresh: bool, engine: s
     faults, heard = 0, False
     with open_kitchen(settings["options"]) as kitchen:
         recogniser = open_recogniser(
-            kitchen.conversation.interpreter, engine, kitchen.site.kitchen.wake_phrase
+            kitchen.conversation.interpreter,
+            engine,
+            kitchen.site.kitchen.wake_phrase,
+            kitchen.site.sound.said,
         )
         for path in files:
             if fresh:

@@ -66,8 +66,12 @@ def hear_check(
     figures: list[Figures] = []
     with ExitStack() as held:
         click.echo("Loading the speech model ...", err=True)
-        recogniser = held.enter_context(closing(open_recogniser(interpreter, engine, phrase)))
-        knows = not {lack.word for lack in recogniser.lacking()} & set(phrase.lower().split())
+        recogniser = held.enter_context(
+            closing(open_recogniser(interpreter, engine, phrase, site.sound.said))
+        )
+        knows = not {lack.word for lack in recogniser.lacking() if not lack.learnt} & set(
+            phrase.lower().split()
+        )
         listen = _recorded(recorded) if recorded else _live(site, held, microphone, speaker, silent)
         for number, prompt in enumerate(asked, 1):
             click.echo(f"{number} of {len(asked)}, please say: {prompt.words}", err=True)

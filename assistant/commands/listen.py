@@ -45,7 +45,12 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
     site = options.load_site()
     language, sound = site.kitchen.language, site.sound
     microphone, speaker = microphone or sound.microphone, speaker or sound.speaker
-    spoken = VoiceSettings(language=language, words_a_minute=sound.words_a_minute, voice=sound.voice)
+    spoken = VoiceSettings(
+        language=language,
+        words_a_minute=sound.words_a_minute,
+        voice=sound.voice,
+        said=tuple(sound.said.items()),
+    )
     with ExitStack() as held:
         stray = held.enter_context(StrayLines())
         opening = held.enter_context(Opening(engine, language))
@@ -58,7 +63,9 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
         source.start()  # beside the loading: it takes a second
         mouth = Mouth(open_voice(spoken), SpeakerPlayer(speaker), time.monotonic, spoken)
         held.callback(mouth.close)
-        recogniser = opening.recogniser(kitchen.conversation.interpreter, kitchen.site.kitchen.wake_phrase)
+        recogniser = opening.recogniser(
+            kitchen.conversation.interpreter, kitchen.site.kitchen.wake_phrase, sound.said
+        )
         held.callback(recogniser.close)
         with _watcher(kitchen, settings, plain, stray) as watch, Keys() as keys:
             sign = SignOfLife(options.folder, kitchen.clock.now, _ready(recogniser.name, began, watch))

@@ -90,4 +90,7 @@ def _control(*words: str) -> None:
     done = subprocess.run(["systemctl", "--user", *words], capture_output=True, text=True, check=False)
     if done.returncode:
         said = done.stderr.strip().splitlines()
-        raise KitchenError(f"systemd refused '{words[0]}': {said[-1] if said else 'it does not say why'}")
+        raise KitchenError(
+            f"systemd refused '{words[0]}': {said[-1] if said else 'it does not say why'}. The unit is at "
+            f"{unit_folder() / NAME}; do it again in a session that this user signed in to (not su or sudo)."
+        )

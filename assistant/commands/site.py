@@ -13,6 +13,7 @@ import click
 from click.core import ParameterSource
 
 from assistant.commands.show import called, tell
+from assistant.commands.site_names import names
 from assistant.errors import InputError, in_words
 from assistant.new_site import USUAL, Answers, countable_places, known_places, products_of, site_text
 from assistant.options import Options
@@ -56,6 +57,9 @@ def _free(context: click.Context, _: click.Parameter, to: Path | None) -> Path |
 
 def _target(settings: dict[str, Any], to: Path | None) -> Path:
     return to or settings["options"].site or _from_variable() or default_site_file()
+
+
+site.add_command(names)
 
 
 @site.command()

@@ -125,6 +125,15 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
     return _ask(talk, heard, readings, places, text)
 
 
+def unknown_name(talk: Conversation, heard: Heard) -> str:
+    """Return what was said that is a place elsewhere ("walk in" where there is none), or nothing."""
+    read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
+    for begin, _, end in _unknown_names(talk, read, roles):
+        return _name(talk, read.words[begin:end])
+    told = (word for word, role in zip(read.words, roles, strict=False) if role == "place")
+    return _name(talk, tuple(told))
+
+
 def _unknown_names(
     talk: Conversation, read: Understanding, roles: tuple[Role, ...]
 ) -> Iterator[tuple[int, int, int]]:

@@ -30,14 +30,6 @@ VERSION = RULES
 rules has that one made anew. Tables are only added to: a rebuilt one would lose its guards and its past."""
 
 
-def wal_is_safe(version: tuple[int, ...] = sqlite3.sqlite_version_info) -> bool:
-    """Whether this SQLite has the fix for the write-ahead log's reset race (sqlite.org, page "wal").
-
-    Fixed in 3.51.3, carried back to 3.50.7 and 3.44.6; 3.37 is needed for strict tables at all.
-    """
-    return version >= (3, 51, 3) or (3, 50, 7) <= version < (3, 51) or (3, 44, 6) <= version < (3, 45)
-
-
 class Database:
     """One connection, safe to use from several threads, one at a time."""
 
@@ -291,15 +283,19 @@ def _first_read(connection: sqlite3.Connection) -> None:
 
 
 def _make_durable(connection: sqlite3.Connection) -> None:
-    """Commit means on the disk: write-ahead where this SQLite does it safely, else a rollback journal."""
+    """Commit means on the disk, with a rollback journal, whatever this SQLite can do.
+
+    A write-ahead log would be played over an older file that somebody put in the log's place, so that neither
+    is what it was; and a folder that is read-only could not be read. A log that has one is taken off it as
+    soon as nobody else has it open.
+    """
     _first_read(connection)
     connection.execute("PRAGMA recursive_triggers = ON")  # or REPLACE removes rows unseen
-    if wal_is_safe():
-        connection.execute("PRAGMA journal_mode = WAL")
-        connection.execute("PRAGMA synchronous = FULL")
-    else:
+    connection.execute("PRAGMA busy_timeout = 0")
+    with suppress(sqlite3.OperationalError):
         connection.execute("PRAGMA journal_mode = TRUNCATE")
-        connection.execute("PRAGMA synchronous = EXTRA")
+    connection.execute(f"PRAGMA busy_timeout = {int(BUSY_SECONDS * 1000)}")
+    connection.execute("PRAGMA synchronous = EXTRA")
 
 
 def _roll_back_unfinished(path: Path) -> None:

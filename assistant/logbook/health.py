@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.errors import KitchenError
-from assistant.logbook.database import FILE_NAME, Database, wal_is_safe
+from assistant.logbook.database import FILE_NAME, Database
 from assistant.logbook.troubles import explain
 
 FULL_BYTES = 2 * 2**20
@@ -28,7 +28,6 @@ class Health:
     warnings: tuple[str, ...]
     free_bytes: int
     sqlite_version: str
-    write_ahead: bool
 
 
 def health(folder: Path | str) -> Health:
@@ -44,7 +43,7 @@ def health(folder: Path | str) -> Health:
         warnings.append(f"the log lies on a network disk ({kind}): move it to a disk of this machine")
     if FULL_BYTES <= free < LOW_BYTES:
         warnings.append(f"only {free // 2**20} MiB are free for the log and its clips: make room soon")
-    return Health(tuple(troubles), tuple(warnings), free, sqlite3.sqlite_version, wal_is_safe())
+    return Health(tuple(troubles), tuple(warnings), free, sqlite3.sqlite_version)
 
 
 def file_system(path: Path, mounts: Path = _MOUNTS) -> str:

@@ -138,15 +138,12 @@ class LocalDesk:
         return verify(self.folder, load_care(self.folder).heads(), clips=clips)
 
     def state_of(self, kitchen: str = "") -> Hashable:
-        """Return size, time and place of the file and of the write-ahead file beside it."""
-        found = []
-        for name in (FILE_NAME, f"{FILE_NAME}-wal"):
-            try:
-                now = (self.folder / name).stat()
-            except OSError:
-                continue
-            found.append((now.st_ino, now.st_size, now.st_mtime_ns))
-        return tuple(found)
+        """Return size, time and place of the file."""
+        try:
+            now = (self.folder / FILE_NAME).stat()
+        except OSError:
+            return ()
+        return now.st_ino, now.st_size, now.st_mtime_ns
 
 
 @dataclass

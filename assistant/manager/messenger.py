@@ -142,14 +142,17 @@ def _post(alerts: Alerts, kitchen: str, told: Sequence[Alert], now: datetime) ->
         alerts.webhook, json.dumps(body, ensure_ascii=False).encode("utf-8"),
         {"Content-Type": "application/json; charset=utf-8"}, method="POST",
     )  # fmt: skip
-    with urllib.request.urlopen(request, timeout=SECONDS) as answer:
-        if answer.status >= 300:
-            raise OSError(f"it answered {answer.status}")
+    try:
+        with urllib.request.urlopen(request, timeout=SECONDS) as answer:
+            code = answer.status
+    except urllib.error.HTTPError as refused:
+        refused.close()
+        code = refused.code
+    if code >= 300:
+        raise OSError(f"it answered {code}")
 
 
 def _reason(error: Exception) -> str:
-    if isinstance(error, urllib.error.HTTPError):
-        return f"it answered {error.code}"
     if isinstance(error, subprocess.TimeoutExpired):
         return "it took too long"
     return str(getattr(error, "strerror", None) or getattr(error, "reason", None) or error)[:200]

@@ -24,7 +24,6 @@ State = Literal["ok", "warning", "missing"]
 _LEAST_FREE_BYTES = 500_000_000
 _BUILT = datetime(2026, 11, 1, tzinfo=UTC)  # no honest clock is earlier than the program
 _LATEST = datetime(2050, 1, 1, tzinfo=UTC)
-_SAFE_SQLITE = ((3, 51, 3), (3, 50, 7), (3, 44, 6))  # releases with the write-ahead log's race mended
 
 
 @dataclass(frozen=True)
@@ -125,6 +124,8 @@ SHOWN_WORDS = 12
 
 def check_words(lacking: tuple[Lack, ...]) -> Check:
     """Tell which words the recogniser's model lacks, and what it listens for instead."""
+    learnt = [lack.word for lack in lacking if lack.learnt]
+    lacking = tuple(lack for lack in lacking if not lack.learnt)
     deaf = [lack.word for lack in lacking if not lack.instead and not lack.written]
     half = [lack.word for lack in lacking if not lack.instead and lack.written]
     replaced = [f"{lack.word} as '{lack.instead}'" for lack in lacking if lack.instead]
@@ -136,6 +137,11 @@ def check_words(lacking: tuple[Lack, ...]) -> Check:
         return Check("words", "ok", f"{unknown}; the other listener writes any word", fix)
     if replaced:
         return Check("words", "ok", f"words listened for by another spelling: {', '.join(replaced)}")
+    if learnt:
+        says = f"names that the streaming model has learnt from the site file: {_some(learnt)}"
+        return Check(
+            "words", "ok", says, "hear how it takes them to be said, and correct it: kitchen site names"
+        )
     return Check("words", "ok", "the model knows the words that it has to hear")
 
 
@@ -171,17 +177,11 @@ def check_clock(now: datetime) -> Check:
 
 
 def check_sqlite(version: tuple[int, ...]) -> Check:
-    """Look at the database library's version; old ones work, with the slower and safer journal."""
+    """Look at the database library's version; strict tables need 3.37."""
     text = ".".join(str(part) for part in version[:3])
     if version < (3, 37, 0):
         return Check("database", "missing", f"SQLite {text} is too old", "use Python from a newer system")
-    mended = any(version[:2] == safe[:2] and version >= safe for safe in _SAFE_SQLITE) or version >= (
-        3,
-        51,
-        3,
-    )
-    note = "" if mended else "; the log keeps a rollback journal with it, which is safe"
-    return Check("database", "ok", f"SQLite {text}{note}")
+    return Check("database", "ok", f"SQLite {text}")
 
 
 def check_processor() -> Check:

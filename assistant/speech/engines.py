@@ -58,7 +58,8 @@ def _load(
         from assistant.speech.vosk_model import VoskModel
 
         entry = found.entry
-        loaded = VoskModel(found.path, VoskSettings().log_level)  # takes a while, and needs no words yet
+        names = words().names if entry.own_phrases else ()  # others load beside what tells the words
+        loaded = VoskModel(found.path, VoskSettings().log_level, names)
         return VoskRecogniser(
             loaded, words(), language=entry.language, model=entry.name, own_phrases=entry.own_phrases
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import platform
+import re
 import shutil
 import tempfile
 import threading
@@ -86,6 +87,8 @@ class SpokenVoice:
             shutil.rmtree(self._folder, ignore_errors=True)
 
     def _make(self, text: str, settings: VoiceSettings) -> Samples:
+        for name, letters in settings.said:
+            text = re.sub(rf"(?i)\b{re.escape(name)}\b", letters, text)
         path = self._folder / "sentence.wav"
         why = ""
         for _ in range(2):

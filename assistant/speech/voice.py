@@ -21,6 +21,7 @@ class VoiceError(KitchenError):
 class VoiceSettings:
     """``language`` has two letters; ``voice`` names one of the engine's own; ``volume`` is 0 to 1.
 
+    ``said`` has words of names, each with the letters that the voice reads in its place.
     ``library`` says where the Linux voice library comes from: the system, else the wheel (auto).
     """
 
@@ -29,6 +30,7 @@ class VoiceSettings:
     volume: float = 1.0
     voice: str = ""
     library: Literal["auto", "system", "wheel"] = "auto"
+    said: tuple[tuple[str, str], ...] = ()
 
 
 class Voice(Protocol):

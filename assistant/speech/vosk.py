@@ -143,8 +143,10 @@ class VoskRecogniser(Plain):
         return Hypotheses(alternatives, confidence, self.name, self.model, advice, timings, woken=woken)
 
     def lacking(self) -> tuple[Lack, ...]:
-        """Return the words that the model does not know, each with what it listens for instead."""
-        return (*self._grammar.lacking, *self._spotter.lacking)
+        """Return the words that the model does not know, each with what it listens for, or has learnt."""
+        learnt = self._model.learnt if self._model is not None else {}
+        taught = (Lack(word, learnt=" ".join(phones)) for word, phones in learnt.items())
+        return (*self._grammar.lacking, *self._spotter.lacking, *taught)
 
     def close(self) -> None:
         """Let go of the model."""

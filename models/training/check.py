@@ -33,11 +33,11 @@ def read(path: pathlib.Path) -> tuple[list[str], dict[str, tuple[np.ndarray, np.
     head = raw.index(b"<Nnet3> \n") + 9
     end = raw.index(b"\n\n", head)
     affine = {}
-    for m in re.finditer(rb"<ComponentName> (\w+) <FixedAffineComponent> <LinearParams> FM ", raw):
-        rows, columns = struct.unpack_from("<xixi", raw, m.end())
-        at = m.end() + 10
-        w = np.frombuffer(raw, "<f4", rows * columns, at).reshape(rows, columns)
-        at += rows * columns * 4 + len(b"<BiasParams> FV ") + 5
+    for m in re.finditer(rb"<ComponentName> (\w+) <FixedAffineComponent> <LinearParams> CM2 ", raw):
+        low, span, rows, columns = struct.unpack_from("<ffii", raw, m.end())
+        at = m.end() + 16
+        w = low + np.frombuffer(raw, "<u2", rows * columns, at).reshape(rows, columns) * (span / 65535)
+        at += rows * columns * 2 + len(b"<BiasParams> FV ") + 5
         affine[m[1].decode()] = w, np.frombuffer(raw, "<f4", rows, at)
     return raw[head:end].decode().splitlines(), affine
 

@@ -35,7 +35,10 @@ def vector(v: Iterable[float]) -> bytes:
 
 
 def matrix(m: np.ndarray) -> bytes:
-    return token("FM") + int32(m.shape[0]) + int32(m.shape[1]) + np.ascontiguousarray(m, "<f4").tobytes()
+    """In 16 bits: whole steps from the least value to the largest, which Kaldi reads as a matrix like any other."""
+    low, span = np.float32(m.min()), np.float32(m.max()) - np.float32(m.min())
+    steps = np.rint((m.astype(np.float64) - low) / span * 65535).astype("<u2")
+    return token("CM2") + struct.pack("<ffii", low, span, *m.shape) + np.ascontiguousarray(steps).tobytes()
 
 
 def int_vector(v: list[int]) -> bytes:

@@ -9,20 +9,12 @@ from __future__ import annotations
 import functools
 import pathlib
 import re
+import tomllib
 
-PHONES = "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W Y Z ZH".split()
-BLANK = 0  # output 0 of the network: CTC blank, which is also silence; phone k of PHONES is output k + 1
 HERE = pathlib.Path(__file__).parent
-
-# espeak-ng's English symbols, longest first
-FROM_ESPEAK = {
-    "tʃ": "CH", "dʒ": "JH", "aɪə": "AY ER", "aɪ": "AY", "aʊ": "AW", "eɪ": "EY", "oʊ": "OW", "əʊ": "OW", "ɔɪ": "OY",
-    "ɪə": "IH R", "eə": "EH R", "ʊə": "UH R", "iː": "IY", "uː": "UW", "ɑː": "AA", "ɔː": "AO", "ɜː": "ER", "ɚ": "ER",
-    "əl": "AH L", "ɪ": "IH", "i": "IY", "ʊ": "UH", "u": "UW", "ɛ": "EH", "e": "EH", "æ": "AE", "a": "AE", "ʌ": "AH",
-    "ə": "AH", "ɐ": "AH", "ᵻ": "IH", "ɑ": "AA", "ɒ": "AA", "ɔ": "AO", "o": "OW", "θ": "TH", "ð": "DH", "ʃ": "SH",
-    "ʒ": "ZH", "ŋ": "NG", "ɹ": "R", "r": "R", "ɾ": "T", "ʔ": "T", "ɡ": "G", "g": "G", "j": "Y", "b": "B", "d": "D", "f": "F",
-    "h": "HH", "k": "K", "l": "L", "m": "M", "n": "N", "p": "P", "s": "S", "t": "T", "v": "V", "w": "W", "x": "K", "z": "Z",
-}  # fmt: skip
+TABLE = tomllib.loads((HERE.parents[1] / "assistant" / "speech" / "phones.toml").read_text("utf-8"))
+PHONES, FROM_ESPEAK = TABLE["phones"].split(), TABLE["signs"]
+BLANK = 0  # output 0 of the network: CTC blank, which is also silence; phone k of PHONES is output k + 1
 
 
 def words(text: str) -> list[str]:

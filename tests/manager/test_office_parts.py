@@ -6,6 +6,7 @@ image's entry point with the file's command. Only the addresses are this machine
 
 from __future__ import annotations
 
+import json
 import os
 import socket
 import subprocess
@@ -22,14 +23,14 @@ from typing import Any
 
 import psycopg
 import pytest
-import yaml
+from ruamel.yaml import YAML
 
 from assistant.site import Site
 from tests.logbook.private_postgres import MISSING, may_run, server_programs
 
 ROOT = Path(__file__).resolve().parents[2]
 OFFICE = ROOT / "assistant" / "office"
-COMPOSE: dict[str, Any] = yaml.safe_load((OFFICE / "compose.yaml").read_text("utf-8"))
+COMPOSE: dict[str, Any] = YAML(typ="safe", pure=True).load(OFFICE / "compose.yaml")
 SERVICES = COMPOSE["services"]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
 PASSWORD = "not a real one"
@@ -94,7 +95,7 @@ def run(folder: Path, *arguments: str, typed: str = "") -> subprocess.CompletedP
 
 def command(folder: Path, *arguments: str) -> list[str]:
     """Return the image's entry point, as this environment has it, with ``arguments``."""
-    program, *before = yaml.safe_load(instruction("ENTRYPOINT"))
+    program, *before = json.loads(instruction("ENTRYPOINT"))
     assert program in PROJECT["scripts"]
     before = [str(folder) if each == "/data" else each for each in before]
     return [sys.executable, "-m", "assistant.cli", *before, *arguments]

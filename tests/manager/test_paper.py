@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
-import subprocess
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -24,6 +22,7 @@ from assistant.manager.report import Report, gather
 from assistant.manager.report_pdf import write_report
 from assistant.site import Site
 from intents.catalogue import load_catalogue
+from tests.manager.pdf_text import pdf_text
 
 MONDAY, SUNDAY = date(2026, 2, 23), date(2026, 3, 1)
 
@@ -37,10 +36,7 @@ def week_report(week_once: Path, site: Site, now: SetClock) -> Report:
 
 def text_of(path: Path) -> str:
     """Return the words of a PDF as a reader sees them; skips where the reader is missing."""
-    if not shutil.which("pdftotext"):
-        pytest.skip("pdftotext is not installed (on Debian: apt-get install poppler-utils)")
-    done = subprocess.run(["pdftotext", "-layout", str(path), "-"], capture_output=True, check=True)
-    return " ".join(done.stdout.decode().split())
+    return " ".join(pdf_text(path, "-layout").split())
 
 
 def test_the_numbers_add_up(week_report: Report, week_once: Path) -> None:
@@ -106,21 +102,19 @@ def test_a_terrible_day_on_paper(terrible_day: Path, tmp_path: Path, site: Site,
 
 
 def test_letters_of_many_scripts_are_drawn(tmp_path: Path) -> None:
-    """European, Arabic and Hebrew letters by our own font, others by one of this machine where it has any."""
+    """European letters by our own font, others by one of this machine where it has any; else squares."""
     page = Paper("a4", "names", "foot")
-    plain = "Ærø Żółć Ελλάς Кухня – “41°F” ● ▲ ◇ □ ½ محمد שלום"
-    assert page.drawable(plain) == plain
-    assert page.lacking == 0
-    shown = page.drawable("冷 soup")
-    if font_for("冷") is None:
-        assert (shown, page.lacking) == ("□ soup", 1)
-    else:
-        assert (shown, page.lacking) == ("冷 soup", 0)
-    page.say(f"{plain} 冷 soup")
+    plain, others = "Ærø Żółć Ελλάς Кухня – “41°F” ● ▲ ◇ □ ½", ("محمد", "שלום", "冷")
+    page.say(f"{plain} {' '.join(others)} soup")
     page.write_to(tmp_path / "names.pdf")
+    lacking = [letter for word in others for letter in word if font_for(letter) is None]
+    assert page.drawable(plain) == plain
+    assert page.lacking == len(lacking)
+    for word in others:
+        assert page.drawable(word) == "".join("□" if letter in lacking else letter for letter in word)
     text = text_of(tmp_path / "names.pdf")
     assert "Żółć" in text
-    assert "محمد" in text.replace("\u202b", "").replace("\u202c", "")
+    assert "م" in lacking or "محمد" in text.replace("\u202b", "").replace("\u202c", "")
 
 
 def test_a_letter_that_no_font_has_is_a_square_and_is_explained(
@@ -242,16 +236,13 @@ def test_setting_the_pin_by_command(tmp_path: Path) -> None:
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_no_heading_of_the_card_stands_alone(site: Site, tmp_path: Path, paper: str) -> None:
     """Below each topic's title stands its first line, in the same column of the same page."""
-    if not shutil.which("pdftotext"):
-        pytest.skip("pdftotext is not installed (on Debian: apt-get install poppler-utils)")
     card = phrase_card(load_catalogue(site.kitchen.language))
     write_card(card, site.kitchen.wake_phrase, "Copper Lane", tmp_path / "card.pdf", paper=paper)
     width, height = ("306", "792") if paper == "letter" else ("297", "842")
     halves = []
     for x in ("0", width):
         cut = ["-x", x, "-y", "0", "-W", width, "-H", height]
-        words = ["pdftotext", "-layout", *cut, str(tmp_path / "card.pdf"), "-"]
-        halves.append(subprocess.run(words, capture_output=True, check=True).stdout.decode())
+        halves.append(pdf_text(tmp_path / "card.pdf", "-layout", *cut))
     text = "\n".join(halves)
     for topic in card:
         assert re.search(rf"^[ \f]*{topic.title}\n+ *• ", text, re.MULTILINE), topic.title

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import shutil
 import sqlite3
-import subprocess
 from contextlib import closing
 from datetime import date
 from pathlib import Path
@@ -23,6 +22,7 @@ from assistant.manager.app import build
 from assistant.manager.desk import LocalDesk, OfficeDesk
 from assistant.manager.proof import TITLE
 from assistant.site import Site
+from tests.manager.pdf_text import pdf_text
 
 AT = "2026-03-01T14:30"
 
@@ -61,10 +61,7 @@ def report(folder: Path, pdf: Path) -> Result:
 
 def pages_of(pdf: Path) -> list[str]:
     """Return the words of each page; skips where the reader is missing."""
-    if not shutil.which("pdftotext"):
-        pytest.skip("pdftotext is not installed (on Debian: apt-get install poppler-utils)")
-    done = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, check=True)
-    return [" ".join(page.split()) for page in done.stdout.decode().split("\f")[:-1]]
+    return [" ".join(page.split()) for page in pdf_text(pdf, "-layout").split("\f")[:-1]]
 
 
 @pytest.mark.parametrize("path", ["/", "/log", "/review", "/actions", "/record", "/kitchen", "/nowhere"])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import subprocess
 from pathlib import Path
 
 import pytest
@@ -18,6 +17,7 @@ from assistant.site import Equipment, Kitchen, Site, load_site
 from intents.catalogue import load_catalogue
 from intents.hypotheses import Hypotheses
 from intents.wording import pairs, wording
+from tests.manager.pdf_text import pdf_text
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
@@ -26,8 +26,7 @@ def test_it_is_one_page(site: Site, tmp_path: Path, paper: str, languages: tuple
     """Every line is on it, whole, in either paper."""
     cards = tuple(wall_card(site, each) for each in languages)
     assert write_wall_card(cards, site.kitchen.name, tmp_path / "card.pdf", paper=paper) == 1
-    done = subprocess.run(["pdftotext", str(tmp_path / "card.pdf"), "-"], capture_output=True, check=True)
-    text = "".join(done.stdout.decode().split())
+    text = "".join(pdf_text(tmp_path / "card.pdf").split())
     for card in cards:
         for line in card.lines:
             assert "".join(line.say.split()) in text
@@ -86,8 +85,7 @@ def test_two_languages_stand_line_beside_line(site: Site, tmp_path: Path, kitche
     cards = tuple(wall_card(there, each) for each in LANGUAGES)
     path = tmp_path / "card.pdf"
     assert write_wall_card(cards, there.kitchen.name, path) == 1
-    done = subprocess.run(["pdftotext", "-bbox", str(path), "-"], capture_output=True, check=True)
-    text = done.stdout.decode()
+    text = pdf_text(path, "-bbox")
     found = re.findall(r'xMin="([\d.]+)" yMin="([\d.]+)" xMax="[\d.]+" yMax="([\d.]+)"', text)
     words = [(float(x), float(top), float(bottom)) for x, top, bottom in found]
     middle = float(re.findall(r'<page width="([\d.]+)"', text)[0]) / 2
@@ -122,8 +120,7 @@ def test_the_spanish_list_has_no_english_left(site: Site, tmp_path: Path) -> Non
     assert not english & {topic.title for topic in topics}
     path = tmp_path / "list.pdf"
     write_card(topics, site.kitchen.wake_phrase, "Cocina", path, language="es")
-    done = subprocess.run(["pdftotext", "-layout", str(path), "-"], capture_output=True, check=True)
-    text = done.stdout.decode()
+    text = pdf_text(path, "-layout")
     assert "página 1 de" in text
     said = text.replace(site.kitchen.wake_phrase, "").lower()
     words = set(re.findall(r"[a-z]+", said))

@@ -11,9 +11,11 @@ from pathlib import Path
 
 import pytest
 import soundfile
-import vosk
+
+from assistant.speech.vosk_model import vosk_library
 
 MODEL = Path(__file__).parents[2] / "models" / "kitchen_en"
+vosk = vosk_library()
 CLIPS = Path(__file__).parents[2] / "audio_fixtures"
 
 

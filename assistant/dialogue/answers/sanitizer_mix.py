@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from assistant.dialogue.answer import Answer, Request, answers, limit_text, plain
-from assistant.dialogue.answers.advice import allowed, only_kind, product_for, strength_text
+from assistant.dialogue.answers.advice import KIND_WORDS, allowed, only_kind, product_for, strength_text
 from assistant.rules.dilution import Mix, MixError, judge_mix, mix_for, ratio_fluid_ounces_per_gallon
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.units import Measure, volume_in, volume_ml
@@ -47,10 +47,21 @@ def _percent(kind: SanitizerKind, request: Request) -> Decimal | None:
     return request.slots.number("percent") or (product.active_percent if product else None)
 
 
+def _kind(request: Request, percent: Decimal | None) -> SanitizerKind | None:
+    """Return what is mixed, or ``None`` where it has to be asked.
+
+    A percent stands on a jug of bleach: "six percent", with nothing named, is no quat because the kitchen has
+    nothing else. Made as strong as quat, bleach would be too strong.
+    """
+    kind = only_kind(request)
+    named = any(request.slots.has(word) for word in KIND_WORDS)
+    return None if percent is not None and not named and kind != "chlorine" else kind
+
+
 @answers("mix_sanitizer")
 def mix(request: Request) -> Answer:
     """Say how much concentrate goes into how much water."""
-    kind = only_kind(request)
+    kind = _kind(request, request.slots.number("percent"))
     if kind is None:
         return Answer("ask_kind", ask="chlorine_word|quat_word|iodine_word")
     product = product_for(kind, request)
@@ -115,7 +126,7 @@ def strength(request: Request) -> Answer:
     """Say what strength a mix that somebody made comes to, and whether it may be used."""
     volumes = _volumes(request)
     percent = request.slots.number("percent") or _between(request, PERCENTS)
-    kind = only_kind(request) or ("chlorine" if percent is not None else None)
+    kind = _kind(request, percent) or ("chlorine" if percent is not None else None)
     if kind is None:
         return Answer("ask_kind", ask="chlorine_word|quat_word|iodine_word")
     percent = percent or _percent(kind, request)

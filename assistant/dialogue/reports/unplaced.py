@@ -15,6 +15,7 @@ from assistant.dialogue.reports.whose import numbers_told, reading_of, times_tol
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.topic import STILL_WAITS, Topic, can_be
+from assistant.dialogue.unknown_place import unknown_name
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -35,7 +36,8 @@ def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     words = " ".join(heard.interpretation.heard.words[numbers[0].start : numbers[0].end])
     now, options = talk.clock.now(), []
-    if (spoken := _spoken_of(talk, words)) is not None:
+    name = unknown_name(talk, heard)
+    if not name and (spoken := _spoken_of(talk, words)) is not None:
         return recording.confirm(talk, (replace(spoken, said_at=at.iso),))
     for place in _each(talk.site):
         topic = Topic("equipment", place, now)
@@ -45,8 +47,8 @@ def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
     if not options:
         return None
     value = f"{numbers[0].value:f}"
-    template = talk.catalogue[recording.READING].replies["which_place_reads"]
-    text = fill(template, worded({"value": value}, talk.catalogue))
+    reply, slots = ("no_such_place", {"place": name}) if name else ("which_place_reads", {"value": value})
+    text = fill(talk.catalogue[recording.READING].replies[reply], worded(slots, talk.catalogue))
     waiting = Pending("choose", now, options=tuple(options))
     return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
 
