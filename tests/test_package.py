@@ -100,7 +100,7 @@ def test_why_there_is_no_musl() -> None:
 
 PURE = ("docopt",)
 """Published as source only, and pure Python: building them compiles nothing."""
-WINDOWS_ONLY = ("pywin32", "comtypes", "pypiwin32")
+WINDOWS_ONLY = ("pywin32", "comtypes", "pypiwin32", "colorama")
 LINUX_ONLY = ("espeakng-loader",)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import sys
 import textwrap
@@ -44,7 +43,9 @@ class Screen:
     def start(self) -> None:
         """Take the foot of the terminal, and standard output and error with it."""
         if sys.platform == "win32":
-            os.system("")  # from then on the console there takes escape sequences
+            import colorama  # comes with the command line's library there
+
+            colorama.just_fix_windows_console()
         self._out, self._error = sys.stdout, sys.stderr
         sys.stdout, sys.stderr = _Above(self, self._out), _Above(self, self._error)
         self._out.write(_HIDE)
