@@ -14,15 +14,12 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from importlib import import_module
-from itertools import accumulate, chain
 from pathlib import Path
 from types import ModuleType
 from typing import Any, Literal, cast
 
 import numpy as np
 import numpy.typing as npt
-
-from intents.word_pieces import WordPieces
 
 Act = Literal["ask", "leave", "tell", "command", "amend", "answer", "talk"]
 """Asks, asks leave, tells, commands, amends what was said, answers a question, or talks to somebody else."""
@@ -130,10 +127,17 @@ class Meanings:
     def __init__(self, folder: Path) -> None:
         with _never_used("asyncio"):
             import ctranslate2
-        self._pieces = WordPieces(json.loads((folder / "vocabulary.json").read_text(encoding="utf-8")))
+        from tokenizers import Tokenizer
+        from tokenizers.models import WordPiece
+        from tokenizers.pre_tokenizers import WhitespaceSplit
+
+        pieces: list[str] = json.loads((folder / "vocabulary.json").read_text(encoding="utf-8"))
+        ids = {piece: number for number, piece in enumerate(pieces)}
         words: dict[str, list[str]] = json.loads((folder / "words.json").read_text(encoding="utf-8"))
         self.words = {code: frozenset(known) for code, known in words.items()}
-        self._first, self._last = self._pieces.ids["[CLS]"], self._pieces.ids["[SEP]"]
+        self._tokenizer = Tokenizer(WordPiece(ids, unk_token="[UNK]"))
+        self._tokenizer.pre_tokenizer = WhitespaceSplit()
+        self._first, self._last = ids["[CLS]"], ids["[SEP]"]
         # Kept in 8 bits, computed in 32: 8-bit sums come out otherwise on another make of processor, and so
         # did answers near a threshold.
         self._encoder = ctranslate2.Encoder(
@@ -176,13 +180,16 @@ class Meanings:
 
     def coded(self, words: tuple[str, ...], before: tuple[str, ...] = ()) -> Coded:
         """Return a sentence in piece numbers, behind those of what was said before it."""
-        spelled = self._pieces.coded(words)
-        begins = accumulate((len(word) for word in spelled), initial=1)
-        starts = [at if word else 0 for at, word in zip(begins, spelled, strict=False)]
-        said = list(chain(*self._pieces.coded(before)))
+        found = self._tokenizer.encode(list(words), is_pretokenized=True, add_special_tokens=False)
+        starts: dict[int, int] = {}
+        for at, word in enumerate(found.word_ids):
+            if word is not None:
+                starts.setdefault(word, at + 1)
+        said = self._tokenizer.encode(list(before), is_pretokenized=True, add_special_tokens=False).ids
         past = [self._first, *said[-LONGEST_BEFORE:]] if before else []
         mark = self._last if before else self._first
-        return Coded([*past, mark, *list(chain(*spelled))[:LONGEST], self._last], len(past), starts)
+        ids = [*past, mark, *found.ids[:LONGEST], self._last]
+        return Coded(ids, len(past), [starts.get(i, 0) for i in range(len(words))])
 
     def _meaning(self, vectors: Floats, starts: list[int], count: int) -> Meaning:
         whole = vectors.mean(axis=0)

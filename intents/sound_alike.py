@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from intents.likeness import without_slips
-
 LEAST_LETTERS = 5
 """Shorter words are too like each other."""
 LEAST_LIKENESS = 0.7
@@ -34,13 +32,20 @@ class SoundAlikes:
         return tuple(meant if word == unknown[0] else word for word in words) if meant else None
 
     def _nearest(self, word: str) -> str:
-        alike = ((without_slips(word, name), name) for name in self._names)
-        close = (each for each in alike if each[0] >= LEAST_LIKENESS - LEAST_LEAD)
-        found = sorted(close, key=lambda each: -each[0])[:2]
-        if not found or found[0][0] < LEAST_LIKENESS or found[0][1][0] != word[0]:
+        from rapidfuzz import process  # seldom needed
+        from rapidfuzz.distance import OSA
+
+        found = process.extract(
+            word,
+            self._names,
+            scorer=OSA.normalized_similarity,
+            limit=2,
+            score_cutoff=LEAST_LIKENESS - LEAST_LEAD,
+        )
+        if not found or found[0][1] < LEAST_LIKENESS or found[0][0][0] != word[0]:
             return ""
-        clear = len(found) == 1 or found[0][0] - found[1][0] >= LEAST_LEAD
-        return found[0][1] if clear or _same_word(found[0][1], found[1][1]) else ""
+        clear = len(found) == 1 or found[0][1] - found[1][1] >= LEAST_LEAD
+        return found[0][0] if clear or _same_word(found[0][0], found[1][0]) else ""
 
 
 def _same_word(one: str, other: str) -> bool:

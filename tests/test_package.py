@@ -98,7 +98,7 @@ def test_why_there_is_no_musl() -> None:
     assert lacking == {name for name in wheels if name in row.lower()}
 
 
-PURE = ("docopt",)
+PURE = ("docopt", "srt")
 """Published as source only, and pure Python: building them compiles nothing."""
 WINDOWS_ONLY = ("pywin32", "comtypes", "pypiwin32", "colorama")
 LINUX_ONLY = ("espeakng-loader",)
@@ -121,7 +121,7 @@ def test_help_loads_nothing_heavy() -> None:
         "except SystemExit: print(*sys.modules, file=sys.stderr)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
-    heavy = {"numpy", "pydantic", "starlette", "ctranslate2", "sounddevice", "assistant.dialogue"}
+    heavy = {"numpy", "pydantic", "rich", "starlette", "ctranslate2", "sounddevice", "assistant.dialogue"}
     assert not heavy & set(done.stderr.split())
 
 

@@ -11,7 +11,6 @@ from functools import cached_property
 from assistant.dialogue.gate_table import gate_table
 from intents.hypotheses import Hypotheses, Hypothesis
 from intents.interpret import Interpretation
-from intents.likeness import ratio
 from intents.readings import Reading
 
 Numbers = tuple[tuple[str, str], ...]
@@ -219,10 +218,12 @@ def _names_in(meant: Interpretation) -> tuple[str, ...]:
 
 
 def _sounds_in(name: str, words: tuple[str, ...]) -> bool:
+    from rapidfuzz import fuzz  # typed words seldom need it
+
     count = len(name.split())
     sizes = {1, count, count + 1}  # "check in" for chicken
     parts = [" ".join(words[i : i + size]) for size in sizes for i in range(len(words) - size + 1)]
-    return any(ratio(name, part) >= LEAST_LIKE_NAME for part in parts)
+    return any(fuzz.ratio(name, part) >= LEAST_LIKE_NAME for part in parts)
 
 
 def without_unknown(text: str) -> str:

@@ -6,7 +6,6 @@ import re
 from dataclasses import replace
 
 from intents.hypotheses import Hypotheses
-from intents.likeness import ratio
 
 LEAST_LIKENESS = 75.0
 """Likeness (0 to 100) of the words before the phrase's last word; that word itself has to be exact."""
@@ -100,14 +99,20 @@ def _rest(text: str, spoken: list[re.Match[str]], count: int) -> str:
 
 
 def _likeness(words: list[str], whole: str) -> float:
-    return max(ratio(" ".join(words), whole), ratio("".join(words), whole.replace(" ", "")))
+    return max(_ratio(" ".join(words), whole), _ratio("".join(words), whole.replace(" ", "")))
+
+
+def _ratio(one: str, other: str) -> float:
+    from rapidfuzz import fuzz  # typed words never need it
+
+    return fuzz.ratio(one, other)
 
 
 def _alike(words: list[str], wanted: list[str]) -> bool:
     if words[-1].removesuffix("s") != wanted[-1].removesuffix("s"):
         return False
     head, want = " ".join(words[:-1]), " ".join(wanted[:-1])
-    return not want or head in HEARD_AS.get(want, ()) or ratio(head, want) >= LEAST_LIKENESS
+    return not want or head in HEARD_AS.get(want, ()) or _ratio(head, want) >= LEAST_LIKENESS
 
 
 HEARD_AS = {

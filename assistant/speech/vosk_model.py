@@ -5,12 +5,10 @@ from __future__ import annotations
 import json
 import os
 import shutil
-import sys
 import tempfile
 import weakref
 from collections.abc import Sequence
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 from assistant.errors import MissingError
@@ -20,25 +18,6 @@ _NEEDED = ("am/final.mdl", "conf/mfcc.conf", "conf/model.conf", "graph/HCLr.fst"
 _NEVER_S = 3600.0  # the library must not end an utterance by itself: our own end of speech does
 _TRAILING = "--endpoint.rule{}.min-trailing-silence="
 _LONGEST = "--endpoint.rule5.min-utterance-length="
-
-
-def vosk_library() -> Any:
-    """Load the library without what it takes for fetching models and writing subtitles, which we never do.
-
-    So these packages need not be installed. Raises ``MissingError`` where it does not load.
-    """
-    stand_ins = {name: ModuleType(name) for name in ("requests", "srt", "tqdm") if name not in sys.modules}
-    for name, stand_in in stand_ins.items():
-        setattr(stand_in, name, None)
-        sys.modules[name] = stand_in
-    try:
-        import vosk
-    except (ImportError, OSError) as fault:
-        raise MissingError(f"the Vosk library cannot be loaded on this machine ({fault})") from None
-    finally:
-        for name in stand_ins:
-            del sys.modules[name]
-    return vosk
 
 
 class VoskModel:
@@ -52,7 +31,11 @@ class VoskModel:
     def __init__(self, folder: Path, log_level: int = -1, names: Sequence[tuple[str, str]] = ()) -> None:
         folder = folder.resolve()
         check_vosk_folder(folder)
-        self._vosk = vosk = vosk_library()
+        try:
+            import vosk
+        except (ImportError, OSError) as fault:
+            raise MissingError(f"the Vosk library cannot be loaded on this machine ({fault})") from None
+        self._vosk = vosk
         self.name = folder.name
         self._own = Path(tempfile.mkdtemp(prefix="kitchen-vosk-"))
         self._end = weakref.finalize(self, shutil.rmtree, self._own, ignore_errors=True)

@@ -1,4 +1,4 @@
-"""The one gate to Whisper: our own features and tokens, CTranslate2's decoding."""
+"""The one gate to Whisper: our own features, the tokenizers library, CTranslate2's decoding."""
 
 from __future__ import annotations
 
@@ -15,7 +15,6 @@ import numpy as np
 
 from assistant.audio.utterance import RATE, Samples
 from assistant.errors import MissingError
-from assistant.speech.byte_pairs import BytePairs
 from assistant.speech.calls import log_odds, spellings
 from assistant.speech.log_mel import HOP, log_mel
 from assistant.speech.spoken_text import spoken_text
@@ -72,12 +71,14 @@ class WhisperEngine:
     """A loaded model with its prompt. Raises ``MissingError`` for a folder that lacks a file."""
 
     def __init__(self, folder: Path, vocabulary: Vocabulary, settings: WhisperSettings) -> None:
+        from tokenizers import Tokenizer
+
         self._settings = settings
         self._model = opened(folder, compute_type=settings.compute_type, intra_threads=settings.cpu_threads)
         import ctranslate2
 
         self._array: Callable[[Any], Any] = ctranslate2.StorageView.from_array
-        self._tokenizer = BytePairs(folder / "tokenizer.json")
+        self._tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
         self._end = self._token("endoftext")
         self._spoken = self._languages_heard(folder)
         self._prompt, self._hint, self.unhinted = self._make_prompt(vocabulary)
@@ -208,19 +209,19 @@ class WhisperEngine:
 
         None for a published model, whose settings list a hundred languages: it has to be told, or knows one.
         """
-        marks = {self._tokenizer.mark(f"<|{code}|>"): code for code in _LANGUAGES}
+        marks = {self._tokenizer.token_to_id(f"<|{code}|>"): code for code in _LANGUAGES}
         listed = json.loads((folder / "config.json").read_text(encoding="utf-8")).get("lang_ids", ())
         return {mark: code for mark, code in marks.items() if mark is not None and set(listed) == set(marks)}
 
     def _token(self, name: str) -> int:
         """Return the number of a token that stands for no text."""
-        number = self._tokenizer.mark(f"<|{name}|>")
+        number = self._tokenizer.token_to_id(f"<|{name}|>")
         if number is None:
             raise MissingError(f"the speech model's tokenizer lacks the token '{name}'; install it again")
         return number
 
     def _tokens(self, text: str) -> list[int]:
-        return self._tokenizer.encode(text)
+        return list(self._tokenizer.encode(text, add_special_tokens=False).ids)
 
     def _text(self, tokens: list[int]) -> str:
-        return self._tokenizer.decode(token for token in tokens if token < self._end)
+        return str(self._tokenizer.decode([token for token in tokens if token < self._end]))

@@ -11,11 +11,9 @@ from pathlib import Path
 
 import pytest
 import soundfile
-
-from assistant.speech.vosk_model import vosk_library
+import vosk
 
 MODEL = Path(__file__).parents[2] / "models" / "kitchen_en"
-vosk = vosk_library()
 CLIPS = Path(__file__).parents[2] / "audio_fixtures"
 
 

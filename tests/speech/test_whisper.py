@@ -156,7 +156,7 @@ def test_the_protocol_alone_loads_no_engine():
     """Typed words must not wait for a speech engine: importing the protocol loads none of them."""
     code = (
         "import sys, assistant.speech.recogniser, assistant.speech.engines, assistant.speech.voice\n"
-        "engines = ('ctranslate2', 'vosk', 'pyttsx3', 'sounddevice')\n"
+        "engines = ('ctranslate2', 'tokenizers', 'vosk', 'pyttsx3', 'sounddevice')\n"
         "print([engine for engine in engines if engine in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
