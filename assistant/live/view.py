@@ -7,13 +7,17 @@ from datetime import datetime
 from types import TracebackType
 from typing import Self
 
+from rich.console import Console, Group
+from rich.live import Live
+from rich.text import Text
+
 from assistant.audio.stray_lines import StrayLines
 from assistant.dialogue.due import Reminder, due
 from assistant.kitchen import Kitchen
 from assistant.live.events import Answered, Event, Level, StateChanged
-from assistant.live.screen import REDRAW_S, Line, Screen
 
 BAR = 30
+REDRAW_S = 0.2
 SHOWN_OPEN = SHOWN_DUE = 4
 LOOK_S = 20.0
 """How often what is due is looked up again: it changes with the time, too."""
@@ -31,7 +35,9 @@ _WORDS = {
 class TerminalView:
     """A screen that can be read from two metres: short lines, words before colours."""
 
-    def __init__(self, kitchen: Kitchen, stray: StrayLines | None = None) -> None:
+    def __init__(
+        self, kitchen: Kitchen, console: Console | None = None, stray: StrayLines | None = None
+    ) -> None:
         self._kitchen = kitchen
         self._stray = stray or StrayLines()
         self._state = "sleeping"
@@ -41,19 +47,21 @@ class TerminalView:
         self._open: tuple[str, ...] = ()
         self._due: tuple[str, ...] = ()
         self._drawn = self._looked = 0.0
-        self._screen = Screen(self.picture)  # drawn without any event, too: the clock goes on
+        self._live = Live(
+            console=console or Console(), refresh_per_second=5, get_renderable=self.picture
+        )  # drawn anew without any event, too: the clock goes on where no microphone is
 
     def __enter__(self) -> Self:
         """Take the screen."""
         self._look_up()
-        self._screen.start()
+        self._live.start()
         return self
 
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         """Give the screen back."""
-        self._screen.stop()
+        self._live.stop()
 
     def show(self, event: Event) -> None:
         """Take an event and redraw, a few times a second at most for the level."""
@@ -69,30 +77,30 @@ class TerminalView:
         self._drawn = time.monotonic()
         if self._drawn - self._looked > LOOK_S:
             self._look_up()
-        self._screen.draw()
+        self._live.refresh()
 
-    def picture(self) -> list[Line]:
+    def picture(self) -> Group:
         """Return what is on the screen now."""
         filled = int(self._level * BAR)
         wake = f' "{self._kitchen.site.kitchen.wake_phrase}"' if self._state == "sleeping" else ""
         lines = [
-            Line(f"  {self._kitchen.clock.now():%H:%M}", "bold"),
-            Line(f"[{'#' * filled}{'.' * (BAR - filled)}]", "bold"),
-            Line(f"  {_WORDS[self._state]}{wake}", "bold reverse"),
+            Text(f"  {self._kitchen.clock.now():%H:%M}", style="bold"),
+            Text(f"[{'#' * filled}{'.' * (BAR - filled)}]", style="bold"),
+            Text(f"  {_WORDS[self._state]}{wake}", style="bold reverse"),
         ]
         if self._note:
-            lines.append(Line(f"  {self._note}", "bold"))
+            lines.append(Text(f"  {self._note}", style="bold"))
         lines += [
-            Line(""),
-            Line(f"  You:     {self._heard}"),
-            Line(f"  Kitchen: {self._reply}", "bold"),
-            Line(""),
+            Text(""),
+            Text(f"  You:     {self._heard}"),
+            Text(f"  Kitchen: {self._reply}", style="bold"),
+            Text(""),
         ]
-        lines.append(Line("  Due:  " + ("; ".join(self._due) if self._due else "nothing is running")))
-        lines.append(Line("  Open: " + ("; ".join(self._open) if self._open else "nothing")))
+        lines.append(Text("  Due:  " + ("; ".join(self._due) if self._due else "nothing is running")))
+        lines.append(Text("  Open: " + ("; ".join(self._open) if self._open else "nothing")))
         if self._stray.count:
-            lines.append(Line(f"  Sound:  {self._stray.count} complaints of its library (kitchen doctor)"))
-        return lines
+            lines.append(Text(f"  Sound:  {self._stray.count} complaints of its library (kitchen doctor)"))
+        return Group(*lines)
 
     def _look_up(self) -> None:
         lines = self._kitchen.log.views.open_actions(limit=SHOWN_OPEN + 1)

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
+from rich.console import Console
 
 from assistant.audio.stray_lines import StrayLines
 from assistant.dialogue.conversation import Conversation
@@ -184,51 +185,6 @@ def test_lines_of_libraries_stay_off_the_screen() -> None:
         terminal.close()
 
 
-PRINTS = """
-import sys, time
-from assistant.live.screen import Line, Screen
-state = ["one"]
-screen = Screen(lambda: [Line(f"{state[0]} " * 30, "bold"), Line("last")])
-screen.start()
-print("above", flush=True)
-print("a fault above", file=sys.stderr)
-state[0] = "two"
-time.sleep(0.5)
-screen.stop()
-print("below")
-"""
-
-
-def test_what_is_printed_stays_above_the_picture() -> None:
-    """As a terminal of 40 columns shows it: lines that are printed, the last picture, what came after it."""
-    terminal = Terminal([sys.executable, "-c", PRINTS], {**os.environ, "COLUMNS": "40", "LINES": "24"})
-    try:
-        terminal.until("below")
-        assert terminal.process.wait(timeout=60) == 0
-        screen: list[str] = [""]
-        at = 0
-        for move, lines, text in re.findall(r"\x1b\[(\d*)([A-Za-z]|\?25.)|([^\x1b]+)", terminal.shown):
-            if lines == "A":
-                at -= int(move)
-            elif lines == "J":
-                screen[at:] = [""]
-            for part in re.findall(r"\r?\n|\r|[^\r\n]+", text):
-                if part.endswith("\n"):
-                    at += 1
-                    screen += [""] * (at + 1 - len(screen))
-                elif part != "\r":
-                    screen[at] += part
-        wrapped = [" ".join(["two"] * 10), *["  " + " ".join(["two"] * 9)] * 2, "  two two"]
-        assert screen == ["above", "a fault above", *wrapped, "last", "below", ""]
-    finally:
-        terminal.close()
-
-
-def shown(view: TerminalView) -> str:
-    """What the view says now."""
-    return "\n".join(line.text for line in view.picture())
-
-
 def test_the_view_shows_time_what_is_due_and_what_is_open(
     site: Site, log: Logbook, clock: SetClock, interpreter: Interpreter
 ) -> None:
@@ -237,8 +193,10 @@ def test_the_view_shows_time_what_is_due_and_what_is_open(
     kitchen = Kitchen(site, clock, log, talk)
     talk.hear(Hypotheses.typed("chili is cooling"))
     talk.hear(Hypotheses.typed("chlorine bucket 2 at 25"))
-    with TerminalView(kitchen) as view:
-        text = shown(view)
+    console = Console(width=100, record=True, file=open(os.devnull, "w"))  # noqa: SIM115
+    with console.file, TerminalView(kitchen, console) as view:
+        console.print(view.picture())
+    text = console.export_text()
     assert f"{clock.now():%H:%M}" in text
     assert re.search(r"Due: +chili at 70°F by \d\d:\d\d \(cooling\)", text), text
     assert "Open: chlorine bucket" in text
@@ -250,9 +208,11 @@ def test_the_clock_goes_on_and_complaints_are_counted(
     """Without any event the picture is drawn with the time that it is now."""
     kitchen = Kitchen(site, clock, log, Conversation(site, log, clock, interpreter))
     stray = StrayLines()
-    with TerminalView(kitchen, stray) as view:
+    console = Console(width=100, record=True, file=open(os.devnull, "w"))  # noqa: SIM115
+    with console.file, TerminalView(kitchen, console, stray) as view:
         clock.move(minutes=7)
         stray.count = 3
-        text = shown(view)
+        console.print(view._live.get_renderable())
+    text = console.export_text()
     assert f"{clock.now():%H:%M}" in text
     assert "Sound:  3 complaints" in text
