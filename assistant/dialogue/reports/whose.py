@@ -191,7 +191,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
         until = numbers[i + 1].start if i + 1 < len(numbers) else len(said.words)
         beside = _beside(talk, said.words, mentions, number, begin, until)
         if not beside and len(numbers) > 1 and (i or not _waiting(talk) or number.start > _TWO):
-            return None  # "thirty nine now, and the yoghurt in there is forty" is of what waits, and of the yoghurt
+            return None  # "thirty nine now, and the yoghurt is forty"
         if any(of_a_list(said.words, m.end, number.start, talk.interpreter.lexicon) for m in beside):
             return None  # "freezers one and two"
         words = " ".join(said.words[number.start : number.end])
