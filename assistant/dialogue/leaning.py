@@ -26,6 +26,13 @@ LEANS_ON_FOOD = frozenset({"cook_hold"})
 """Intents that mean the food named last where none is said."""
 
 
+OF_VOMIT = frozenset({"body_fluids", "disinfectant"})
+SANITIZING = frozenset(
+    {"sanitizer_strength", "mix_strength", "mix_sanitizer", "strength_ok", "bucket_setup", "bleach_kind"}
+)
+DISINFECT = "disinfectant"
+"""After talk of vomit a strength is asked for that: food-contact strength would be far too weak."""
+
 SAID_BEFORE = timedelta(minutes=10)
 """For so long what was said and answered may be gone on with (judgement)."""
 
@@ -108,3 +115,10 @@ def _food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:
     lines = talk.last_lines
     read = tuple(line.now.item for line in lines if line.now.item)
     return replace(slots, foods=(foods or read)[-1:])
+
+
+def of_the_danger_before(talk: Conversation, intent: str) -> str:
+    """Return the intent that is meant after a danger: "how strong do I make it" of vomit is no bucket's."""
+    last = talk.state.last_request
+    lately = last is not None and talk.state.recent(talk.clock.now())
+    return DISINFECT if lately and last and last.intent in OF_VOMIT and intent in SANITIZING else intent

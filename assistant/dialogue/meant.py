@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from assistant.dialogue import leaning
 from assistant.dialogue.answer import Answer, Request, Value, capital
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
 from assistant.dialogue.outcome import Outcome
@@ -62,7 +63,8 @@ def _first_answer(talk: Conversation, heard: Heard, slots: Slots) -> tuple[Guess
             continue  # "hey Rosa, start the opening" signs nobody in
         outcome = deeds.as_of(talk, heard, guess.intent)
         if outcome is None:
-            outcome = talk.ask(talk.request(guess.intent, replace(slots, usage=Usage())))
+            intent = leaning.of_the_danger_before(talk, guess.intent)
+            outcome = talk.ask(talk.request(intent, replace(slots, usage=Usage())))
         if outcome.intent != UNSURE:
             return (guess if guess is not best else best), outcome
     return best, None

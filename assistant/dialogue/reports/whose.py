@@ -245,7 +245,8 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
     counted = talk.interpreter.lexicon.list("counted_of")
     found = []
     for m in measured:
-        role = roles[m.start] if len(roles) == len(said.words) else "value"
+        alone = m.end - m.start == len(said.words)  # "thirty eight": the net has nothing to tell by
+        role = roles[m.start] if len(roles) == len(said.words) and not alone else "value"
         bound = m.start in bounds or m.start in touched
         doubtful = len(m.options) > 1 or bound or set(said.words[m.end : m.end + 1]) & counted
         if m.kind not in READ or role == "count" or role in _NOT_READ:
