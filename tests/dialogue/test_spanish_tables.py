@@ -105,10 +105,7 @@ def _held(row: Row) -> str:
     return f"{PLACES[facts['kind']]} {_spelled(facts['temp_F'])}"
 
 
-OPEN = {
-    "CV0278": "the net of today takes it for food of a source that is not approved",
-    "CV0510": "'¿puedo poner el avestruz encima del pollo crudo?' is not answered with a yes: not sure",
-}
+OPEN: dict[str, str] = {}
 """Rows not judged as published, and what comes today; a mended one fails here until it is taken out."""
 
 

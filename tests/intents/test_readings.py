@@ -52,7 +52,7 @@ def test_reads(interpreter: Interpreter, said: str, readings: list[tuple[str, st
         "fire two steaks table nine",
         "walk-in",
         "thirty eight",
-        "walk-in thirty eight and a lot of other things",
+        "walk-in thirty eight lots of whatnot blah",
         "quat bucket hundred",
         "walk in 1,0001",
     ],

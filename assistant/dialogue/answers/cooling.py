@@ -223,7 +223,9 @@ def _without_start(
         return _failed(request, "start_unknown", in_its_stead(request, draft), *sources, values=values)
     if _told_as_now(request) and not _only_now(request):
         return _failed(request, "no_start", draft, *sources, values=values)
-    return told(request, "start_asked", *sources, drafts=(draft,), ask=START, values=values)
+    limits_of = {"ambient": "cooling_ambient_hours_max"}
+    reply = "start_asked_ambient" if made_cold(request.slots.foods[0]) else "start_asked"
+    return told(request, reply, *sources, limits=limits_of, drafts=(draft,), ask=START, values=values)
 
 
 def _draft(request: Request, t: Temperature, verdict: Verdict, limits: CoolingLimits, note: str) -> Draft:

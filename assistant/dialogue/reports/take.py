@@ -116,7 +116,7 @@ def _told_first(talk: Conversation, read: Interpretation) -> bool:
     """True where a number is told before anything is asked: "soup's at one twenty, what do I do"."""
     heard, lexicon = read.heard, talk.interpreter.lexicon
     first = next((m.end for m in heard.free_measures if m.kind in READ), 0)
-    said = heard.words[:first]
+    said = tuple(word for word in heard.words[:first] if word not in lexicon.list("hesitating"))
     asking = lexicon.list("asking")
     supposed = any(f" {phrase} " in f" {' '.join(said)} " for phrase in lexicon.list("supposing"))
     return bool(said) and said[0] not in asking and not supposed and not set(said) & asking - lexicon.links

@@ -35,6 +35,6 @@ def test_every_value_logged_was_said(talk: Conversation) -> None:
 
 def test_what_was_not_used_is_given_back(talk: Conversation) -> None:
     """The time of what cannot be dated is named, not dropped."""
-    turn = talk.hear(Hypotheses.typed("soup's at one twenty and it's been an hour"))
-    assert [entry.value for entry in turn.entries] == ["120"]
+    turn = talk.hear(Hypotheses.typed("walk-in is thirty eight and it's been an hour"))
+    assert [entry.value for entry in turn.entries] == ["38"]
     assert "I did not use 'an hour'" in turn.reply
