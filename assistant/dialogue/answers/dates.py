@@ -15,11 +15,13 @@ FIGURES = {"days": "date_mark_days_max", "hold": "date_mark_hold_max"}
 
 
 def _day_number(request: Request) -> int | None:
+    """Return the day of seven that was told; no number of months, and no date of the month ("the five")."""
     found, words = request.slots.measure("number"), request.slots.words
-    if found is not None and set(words[found.end : found.end + 1]) & load_lexicon(
-        request.slots.language
-    ).list("months_word"):
-        return None  # "two months out" is no second day
+    lexicon = load_lexicon(request.slots.language)
+    if found is not None and set(words[found.end : found.end + 1]) & lexicon.list("months_word"):
+        return None
+    if found is not None and found.start and words[found.start - 1] in lexicon.list("date_article"):
+        return None
     return int(found.value) if found and found.value == int(found.value) and 0 < found.value < 100 else None
 
 
