@@ -98,6 +98,10 @@ def allergy(request: Request) -> Answer:
     return Answer("typical", {"food": capital(said(request, dish)), "allergens": names}, sources)
 
 
+_ONE_THING = frozenset({"produce_unwashed", "produce_washed", "produce_cut_tcs", "plant_raw_to_cook"})
+"""Classes of food that hold nothing but themselves; of any other food nobody here knows what is in it."""
+
+
 @answers("allergen_list")
 def allergen_list(request: Request) -> Answer:
     """Name the listed allergens, or say whether a food is one."""
@@ -118,7 +122,9 @@ def allergen_list(request: Request) -> Answer:
         return Answer(
             "listed", {"word": usual[0].replace("_", " ")}, (food.citation,)
         )  # sesame seeds: sesame
-    return Answer("listed" if found.listed else "not_listed", {"word": word}, (found.citation,))
+    plain = food is not None and (food.raw_animal or food.food_class in _ONE_THING)
+    reply = "listed" if found.listed else "not_listed" if found.reacts_as or plain else "unknown"
+    return Answer(reply, {"word": word}, (found.citation,))
 
 
 always("allergic_reaction", referral("allergic_reaction").citation, reply="call")
