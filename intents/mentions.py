@@ -242,7 +242,10 @@ def _measures(words: tuple[str, ...], concepts: tuple[Span, ...], grammar: Numbe
 def _hours_and_minutes(
     words: tuple[str, ...], concepts: tuple[Span, ...], at: int, grammar: NumberGrammar
 ) -> Measure | None:
-    """Read "an hour and twenty minutes", "two hours and a minute", "at an hour forty" at the end."""
+    """Read "an hour and twenty minutes", "two hours and a minute", "at an hour forty" at the end.
+
+    Beside another number "after an hour fifty" is one span: "seventy two after an hour fifty" reads 72.
+    """
     hours = {Decimal(1)} if words[at] in grammar.ONE else grammar.values(words[at : at + 1])
     unit = _unit_after(concepts, at + 1)
     if unit is None or unit.value != "unit_hour" or len(hours) != 1:
@@ -253,7 +256,10 @@ def _hours_and_minutes(
     for end, minutes in (*grammar.numbers_from(words, start), *one):
         ended = _unit_after(concepts, end)
         told = ended is not None and ended.value == "unit_minute"
-        bare = end == len(words) and not joined and at > 0 and words[at - 1] in _BEFORE_A_SPAN
+        before = words[at - 1] if at and not joined else ""
+        others = (*range(at), *range(end, len(words)))
+        another = before in _SURELY_A_SPAN and any(grammar.numbers_from(words, i) for i in others)
+        bare = another or (end == len(words) and before in _BEFORE_A_SPAN)
         if len(minutes) == 1 and min(minutes) in range(1, 60) and (told or bare):
             total = min(hours) * 60 + min(minutes)
             return Measure("duration", (total,), "minute", at, ended.end if ended and told else end)
@@ -281,6 +287,7 @@ def _half(
 
 
 _BEFORE_A_SPAN = frozenset("at in took for".split())
+_SURELY_A_SPAN = frozenset("after in took for".split())
 _BEFORE_A_NUMBER = frozenset("at is by says say reads read to was of hit number off about around".split())
 
 
