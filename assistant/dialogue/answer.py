@@ -89,11 +89,6 @@ def answer_function(intent: str) -> AnswerFunction | None:
     return _FUNCTIONS.get(intent)
 
 
-def answered_intents() -> frozenset[str]:
-    """Return the names of all intents that a function answers."""
-    return frozenset(_FUNCTIONS)
-
-
 def capital(text: str) -> str:
     """Return ``text`` with its first letter large."""
     return text[:1].upper() + text[1:]

@@ -135,16 +135,6 @@ def asked(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome | None:
     return None
 
 
-def asked_between(talk: Conversation, options: Sequence[tuple[Reading, ...]]) -> Outcome | None:
-    """Ask which batch is meant, where ways to hear a reading differ in that alone."""
-    alone = [option[0] for option in options if len(option) == 1]
-    if len(alone) < len(options) or len({replace(r, batch=0) for r in alone}) > 1:
-        return None
-    wanted = {reading.batch for reading in alone}
-    clocks = [c for c in cooling(talk, talk.clock.now()) if c.entry_id in wanted]
-    return which(talk, alone[0], clocks) if len(clocks) > 1 else None
-
-
 def chosen(
     talk: Conversation, options: Sequence[tuple[Reading, ...]], heard: Understanding
 ) -> tuple[Reading, ...] | None:

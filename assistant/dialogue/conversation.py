@@ -271,15 +271,14 @@ class Conversation:
         amendment = parse_amendment(full, self.interpreter.lexicon)
         if amendment is not None and not (self.state.last_reading_ids or amendment.changes):
             amendment = None
+        if amendment is not None and self.state.unheard and not amendment.takes_back:
+            amendment = None  # of what was not understood: nothing older is changed instead
         opened = read.readings.options and opens_with_name(read.heard)
         recent = bool(self.state.last_reading_ids) and self.state.recent(now)
         if recent and (back := refers_back.report(self, heard)) is not None:
             return back
         if recent and (other := wrong_place.renumbered(self, heard)) is not None:
             return other
-        lost = corrected.of_unheard(self, amendment) if recent and amendment is not None else None
-        if lost is not None:
-            return lost
         if amendment is not None and not opened and recording.may_amend(self, amendment, recent=recent):
             return recording.amend(self, amendment, heard)
         if recent and (moved := wrong_place.moved(self, heard)) is not None:

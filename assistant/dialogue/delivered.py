@@ -6,15 +6,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, refusals
+from assistant.dialogue import refusals
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.receiving import SIGN, to_refuse
-from assistant.dialogue.clocks import running_clock
 from assistant.dialogue.deeds_beside import joined
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import limit_words
-from assistant.dialogue.refusals import CHECK, LIMIT, SIGNS
+from assistant.dialogue.refusals import CHECK, SIGNS
 from assistant.dialogue.reports import take
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import QUALITY, Slots
@@ -189,16 +188,6 @@ def _hearsay(talk: Conversation, read: Understanding) -> bool:
     return bool({*words} & lexicon.list("delivery_cars") and {*words} & lexicon.list("delivery_gauges"))
 
 
-@talks(LIMIT)
-def told(talk: Conversation, request: Request) -> Outcome | None:
-    """Judge "receiving tilapia, temp is thirty eight", which tells a number."""
-    slots = request.slots
-    numbers = slots.all_measures("number", "temperature")
-    if not numbers or not slots.foods or slots.heard is None or slots.asked_by_form or asks(slots.heard):
-        return None
-    return talk.ask(replace(request, intent=CHECK))
-
-
 @talks(CHECK)
 def each(talk: Conversation, request: Request) -> Outcome | None:
     """Answer for every food with the number said after it; ``None`` leaves a single food to the answer.
@@ -213,33 +202,14 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
         return take.cooked_or_delivered(talk, hot)
     if _for_guests(talk, request):
         return Outcome(None, "", keep_context=True)
-    if (cooling := _of_a_batch(talk, request)) is not None:
-        return recording.log(talk, (cooling,))
     if not slots.all_measures("number", "temperature") or slots.heard is None or asks(slots.heard):
         return None
-    if slots.foods and (here := _kept_here(talk, slots)):
-        return recording.log(talk, here)
     if len(slots.foods) > 1:
         return _several(talk, request) or Outcome(Answer("one_at_a_time"), CHECK, keep_context=True)
     if not slots.foods:
         return None
     answer = _one(request, slots)  # without the foods that only name who brought it
     return Outcome(answer, CHECK, request) if answer is not None else None
-
-
-def _kept_here(talk: Conversation, slots: Slots) -> tuple[Reading, ...]:
-    """Return the readings of foods probed after their cooler failed: nothing tells of a truck."""
-    arrived = talk.interpreter.lexicon.list("arrived") & set(slots.words)
-    opened = {talk.site.kind_of(line.entry.subject) for line in talk.log.views.open_actions()}
-    if arrived or refusals.under_way(talk) or not opened & {"cold_holding", "egg_cooler", "freezer"}:
-        return ()
-    found = []
-    for food, own in _pairs(slots, set()):
-        said = own.temperature(talk.site.kitchen.units)
-        if said is None:
-            return ()
-        found.append(Reading(food, "food", said.value, "temperature", said.unit, "food"))
-    return tuple(found)
 
 
 def _several(talk: Conversation, request: Request) -> Outcome | None:
@@ -320,19 +290,6 @@ def _for_guests(talk: Conversation, request: Request) -> bool:
     if number is None or not number.start or lexicon.list("arrived") & set(slots.words):
         return False
     return slots.words[number.start - 1] in lexicon.list("meant_for")
-
-
-def _of_a_batch(talk: Conversation, request: Request) -> Reading | None:
-    """Return the reading of food that is cooling here, unless the words tell that it came on a truck."""
-    slots = request.slots
-    said = slots.temperature(talk.site.kitchen.units)
-    if len(slots.foods) != 1 or said is None or slots.heard is None or asks(slots.heard):
-        return None
-    arrived = talk.interpreter.lexicon.list("arrived") & set(slots.words)
-    clock = running_clock(talk.log.views, talk.clock.now(), "cooling", slots.foods[0])
-    if arrived or clock is None:
-        return None
-    return Reading(slots.foods[0], "food", said.value, "temperature", said.unit, "food")
 
 
 def _line(talk: Conversation, food: str, answer: Answer) -> str:

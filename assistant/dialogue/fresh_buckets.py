@@ -178,12 +178,6 @@ def with_number(talk: Conversation, request: Request) -> Outcome | None:
     return made(talk, None, [(places[0], strip.value)])
 
 
-def read_in(talk: Conversation, outcome: Outcome) -> bool:
-    """True where a bucket's strip was read: the number of a bucket made fresh is its own."""
-    waiting = outcome.pending.readings if outcome.pending is not None else ()
-    return any(talk.site.kind_of(r.subject) == BUCKET for r in (*outcome.readings, *waiting))
-
-
 def named(talk: Conversation, read: Understanding) -> tuple[str, ...]:
     """Return the bucket that "two" or "number two" names as an answer."""
     pairs = list(_pairs(talk, read, [(0, len(read.words))], sure=False))

@@ -10,7 +10,6 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import round_talk
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
@@ -24,7 +23,6 @@ if TYPE_CHECKING:
 MADE_UP = "made_up"
 DELETE = "delete"
 REFUSALS = (MADE_UP, DELETE, "backdate")
-_OF_LOG = ("log", "record")
 _JUST_SAID = timedelta(minutes=15)
 """For so long after a fail another number to be written is for that one (judgement)."""
 _ANOTHER = 0.8
@@ -46,14 +44,10 @@ def refused(talk: Conversation, heard: Heard) -> Outcome | None:
     )
     wants = heard.interpretation.meaning.share_of("command", "leave", "ask") >= _WANTS
     called = talk.addressed
-    plain = (
-        _filled_in(heard, lexicon) or _in_bulk(words, lexicon) or _says(words, lexicon.list("made_to_look"))
-    )
+    plain = _filled_in(heard, lexicon) or _says(words, lexicon.list("made_to_look"))
     made_up = made_up or (plain and (wants or called)) or (wants and _rewritten(talk, heard))
     if made_up or _insisted(talk, heard):
         return _no(talk, MADE_UP, heard)
-    if wants and _left_out(talk, heard):
-        return _no(talk, DELETE, heard)
     return None
 
 
@@ -75,13 +69,6 @@ def _filled_in(heard: Heard, lexicon: Lexicon) -> bool:
     foods = {i for span in read.names.get("food", ()) for i in range(span.start, span.end)}
     words = tuple("" if i in foods else word for i, word in enumerate(read.words))  # "chuleta rellena"
     return _says(words, lexicon.list("filling_in")) and (gaps or bool(read.measures))
-
-
-def _in_bulk(words: tuple[str, ...], lexicon: Lexicon) -> bool:
-    """True for many readings to be changed at once: "just lower all the old numbers by two"."""
-    said = set(words)
-    changed = said & lexicon.list("bulk_change") and said & lexicon.list("bulk_all")
-    return bool(changed and said & lexicon.list("numbers_words"))
 
 
 def _rewritten(talk: Conversation, heard: Heard) -> bool:
@@ -112,20 +99,6 @@ def _rewritten(talk: Conversation, heard: Heard) -> bool:
         and talk.state.last_at is not None
         and talk.clock.now() - talk.state.last_at <= _JUST_SAID
     )
-
-
-def _left_out(talk: Conversation, heard: Heard) -> bool:
-    """True for an entry that is not to be shown: "leave out the hot trolley one"; not a round's place."""
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    if not _says(read.words, lexicon.list("leaving_out")):
-        return False
-    running = round_talk.running(talk)
-    if running is not None and not running.paused:
-        return False
-    last = talk.state.last_request
-    of_log = last is not None and talk.base_catalogue[last.intent].topic in _OF_LOG
-    said = bool(set(read.words) & (lexicon.list("numbers_words") | lexicon.list("record_words")))
-    return said or (of_log and bool(read.names.get("equipment")) and talk.state.recent(talk.clock.now()))
 
 
 def _insisted(talk: Conversation, heard: Heard) -> bool:

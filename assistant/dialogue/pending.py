@@ -19,7 +19,7 @@ from assistant.dialogue import (
     since_when,
     which_place,
 )
-from assistant.dialogue.amend import Amendment, parse_amendment
+from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -119,7 +119,7 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     read = heard.interpretation.heard
     if heard.interpretation.readings.options:
         return None
-    amendment = parse_amendment(read, talk.interpreter.lexicon) or _bare_number(read)
+    amendment = parse_amendment(read, talk.interpreter.lexicon)
     if amendment is not None and not amendment.takes_back:
         last = waiting.readings[-1]
         of_food = last.subject_kind == "food"
@@ -140,14 +140,6 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
         if doubted:
             return recording.confirm(talk, waiting.readings)
         return recording.log_whole(talk, waiting.readings)
-    return None
-
-
-def _bare_number(read: Understanding) -> Amendment | None:
-    numbers = [m for m in read.measures if len(m.options) == 1]
-    only = len(read.measures) == 1 and len(numbers) == 1
-    if only and numbers[0].end - numbers[0].start == len(read.words):
-        return Amendment(numbers[0].value)
     return None
 
 

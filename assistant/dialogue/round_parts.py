@@ -32,8 +32,6 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return told
     if heard.interpretation.heard.asks:
         return None
-    if (beside := _off_beside(talk, heard)) is not None:
-        return beside
     here = round_talk.running(talk)
     if here is None or not here.left:
         return None
@@ -115,25 +113,6 @@ def _off_or_later(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome |
     if read.has(OFF) and len(places) == 1:
         return _not_taken(talk, read, places[0])
     return None
-
-
-def _off_beside(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Take readings with a place beside them that is off: "drawer thirty four and the steam table's off"."""
-    read, small = heard.interpretation.heard, talk.interpreter.lexicon.links | talk.interpreter.lexicon.filler
-    if not read.has(OFF) or not read.free_measures or heard.interpretation.readings.options:
-        return None
-    off = max((s for s in read.concepts if s.value == OFF), key=lambda s: (s.end, -s.start))
-    named = talk.interpreter.with_short_places(read).names["equipment"]
-    place = next((s for s in reversed(named) if s.end <= off.start), None)
-    between = read.words[place.end : off.start] if place is not None else ("",)
-    if place is None or off.end < len(read.words) or any(word not in small for word in between):
-        return None
-    taken = _readings(talk, heard, read.words[: place.start])
-    if taken is None or not taken.own_drafts or any(r.subject == place.value for r in taken.readings):
-        return None
-    beside = round_talk.not_taken(talk, place.value, " ".join(read.words[off.start : off.end]))
-    text = f"{taken.text if taken.text is not None else talk.rendered(taken)} {talk.rendered(beside)}"
-    return replace(taken, text=text, own_drafts=(*beside.own_drafts, *taken.own_drafts))
 
 
 def _not_taken(talk: Conversation, read: Understanding, place: str) -> Outcome:

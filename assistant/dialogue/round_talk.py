@@ -285,8 +285,7 @@ def place_named(talk: Conversation, heard: Heard) -> Outcome | None:
 
 def answered(talk: Conversation, heard: Heard) -> Outcome | None:
     """Take what answers the asked place: a bare number, or "it's broken"."""
-    state, read = talk.state, heard.interpretation.heard
-    now = talk.clock.now()
+    state, now = talk.state, talk.clock.now()
     if state.asked_at is None or now - state.asked_at > ASKED_FOR:
         return None
     here = running(talk)
@@ -294,8 +293,6 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     if not state.asked_place:
         return _reply(talk, START, "which_place") if _number_alone(talk, here, heard) else None
-    if _only(talk, read, "out_of_order"):
-        return not_taken(talk, state.asked_place, reason_of(talk, read))
     parse = _as_answer(talk, here, state.asked_place, heard)
     if not parse.options:
         return None
@@ -318,12 +315,6 @@ def _as_answer(talk: Conversation, now: RoundNow, place: str, heard: Heard) -> R
 
 def _number_alone(talk: Conversation, now: RoundNow, heard: Heard) -> bool:
     return any(_as_answer(talk, now, place, heard).options for place in now.places)
-
-
-def _only(talk: Conversation, read: Understanding, concept: str) -> bool:
-    covered = {i for s in read.concepts if s.value == concept for i in range(s.start, s.end)}
-    small = talk.interpreter.lexicon.filler
-    return bool(covered) and all(i in covered or word in small for i, word in enumerate(read.words))
 
 
 def _place_alone(talk: Conversation, read: Understanding, now: RoundNow) -> str:

@@ -103,14 +103,12 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return first
     rest = apart(talk, heard, found) if found.deeds else None
     fresh = any(deed.kind == "remade" for deed in found.deeds)
-    if rest is not None and fresh and fresh_buckets.read_in(talk, rest.outcome):
-        rest = None
     words = rest.words if rest is not None else frozenset[int]()
     own = but_for(heard, words)
     time = time_of(talk, own, found.deeds, words)
     found = told(talk, own, {*words, *(time.words if time is not None else ())})
     if not found.deeds:
-        return discards.goes_on(talk, heard) or moves.stands(talk, heard)
+        return discards.goes_on(talk, heard)
     deeds = [_of_a_bucket(talk, _of_the_breath(talk, deed, read.heard)) for deed in found.deeds]
     if rest is not None:
         return _beside_readings(talk, own, found, deeds, time, rest.outcome)

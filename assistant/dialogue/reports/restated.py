@@ -57,7 +57,7 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
         return heard, outcome
     if not (nothing or unheard):
         meaning = heard.interpretation.meaning
-        tells = meaning.act in ("tell", "answer") or whose.named_batch(talk, heard)
+        tells = meaning.act in ("tell", "answer")
         tells = tells and not outcome.readings
         tells = tells and (outcome.pending is None or outcome.pending.kind == "slot")
         surely = meaning.share_of("tell") >= SURELY and outcome.verdict is None

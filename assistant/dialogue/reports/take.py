@@ -17,7 +17,6 @@ from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import BEFORE_A_TIME
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
-from assistant.rules.basis import Temperature
 from intents.interpret import Interpretation
 from intents.mentions import READ
 from intents.readings import Reading
@@ -31,8 +30,6 @@ UNKNOWN = "unknown_time"
 READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "frozen_check")
 """Intents of sentences that tell a number."""
 DELIVERY = "receive_check"
-HOTTER_THAN_A_TRUCK = 100
-"""Fahrenheit; cold food that came on a truck is never as warm (judgement)."""
 OF_NO_PLACE = ("dispenser",)
 """Intents of a strength that is no bucket's: "quat tested one fifty out of the dispenser"."""
 REFUSED = ("backdate", "made_up", "delete")
@@ -150,17 +147,6 @@ def cooked_or_delivered(talk: Conversation, reading: Reading) -> Outcome:
     return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting, readings=(reading,))
 
 
-def _came_hot(talk: Conversation, heard: Heard, best: Report) -> bool:
-    """True for raw food that "came in" far too hot for a truck: cooked on the fire, or a hot delivery?"""
-    said = f" {' '.join(heard.interpretation.heard.words)} "
-    arrived = any(f" {phrase} " in said for phrase in talk.interpreter.lexicon.list("came_on_truck"))
-    if not arrived or len(best.options[0]) != 1 or best.options[0][0].subject_kind != "food":
-        return False
-    reading = best.options[0][0]
-    unit = reading.unit or talk.site.kitchen.units
-    return Temperature(reading.value, "C" if unit == "C" else "F").in_unit("F") > HOTTER_THAN_A_TRUCK
-
-
 def _of_a_topic(talk: Conversation, heard: Heard, best: Report) -> bool:
     """True for what another intent has an answer to: food that cools, a yes to a food, a refusal."""
     read, meant = heard.interpretation, heard.interpretation.best
@@ -209,8 +195,6 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
     if (changed := effects.apply(talk, heard, each, told)) is not None:
         return changed
     hedged = each.at is not None and each.at.hedged
-    if _came_hot(talk, heard, each):
-        return cooked_or_delivered(talk, options[0][0])
     unknown = each.loose and (each.between or told_share(heard) < LOOSELY)
     if len(options) == 1 and (found.others or hedged or each.has("ask") or unknown):
         return recording.confirm(talk, options[0])
