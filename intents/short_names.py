@@ -115,7 +115,8 @@ def _parts(head: tuple[Words, ...], lexicon: Lexicon) -> Iterator[tuple[Words, b
                 or set(part) & lexicon.list("guests_sit_at")
             ):
                 continue
-            noun = ends and len(part) == 1 and part[0] not in lexicon.links | lexicon.list("prepositions")
+            single = ends and end - start == 1  # "walk-in" of the main walk-in is a noun
+            noun = single and not set(part) <= lexicon.links | lexicon.list("prepositions")
             if noun or not {part[0], part[-1]} & small:  # "well" of the chowder well is a noun
                 yield part, ends
 

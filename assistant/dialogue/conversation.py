@@ -54,7 +54,7 @@ from assistant.dialogue.languages import listen
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
-from assistant.dialogue.reports import ledger, restated, take
+from assistant.dialogue.reports import ledger, restated, take, unplaced
 from assistant.dialogue.reports.said_at import marked_late, stamped
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import Slots
@@ -291,7 +291,7 @@ class Conversation:
             return introduced
         if (named := round_talk.place_named(self, heard)) is not None:
             return named
-        if (asked := unknown_place.report(self, heard)) is not None:
+        if (asked := unplaced.beside(self, heard) or unknown_place.report(self, heard)) is not None:
             return asked
         told_so = None
         if read.heard.words:

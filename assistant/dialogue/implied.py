@@ -43,6 +43,7 @@ _IMPLIED = (
     ("measured_boiling water", ("probe",)),
 )
 """What was measured, and the kinds of place where it is."""
+TELLING = tuple(concept for concept, _ in _IMPLIED)
 _KINDS = {"chlorine_word": "chlorine", "quat_word": "quat", "iodine_word": "iodine"}
 
 

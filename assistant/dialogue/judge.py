@@ -158,7 +158,7 @@ def _ppm(
         low, high = reading.label
         product = Product("the product", kind, low, high, "as read aloud")
     if item.kind == "dish_machine_chemical":
-        judgement = dish_machine.judge_chemical_rinse(strength, kind, site.profile, temperature)
+        judgement = dish_machine.judge_chemical_rinse(strength, kind, site.profile, temperature, product)
         return Judged(reading, judgement, "ppm", "ppm", "dish_chemical")
     if kind == "quat":
         judgement = sanitizer.judge_quat(strength, temperature, site.profile, product)

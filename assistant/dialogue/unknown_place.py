@@ -121,7 +121,7 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     begin, _, end = unknown[0]
     places = _places_of_kind(talk, talk.site.kind_of(readings[0].subject))
-    text = _words(talk, "no_such_place", place=_name(talk, read.words[begin:end]))
+    text = _words(talk, "no_such_place", place=shown(talk, read.words[begin:end]))
     return _ask(talk, heard, readings, places, text)
 
 
@@ -129,9 +129,9 @@ def unknown_name(talk: Conversation, heard: Heard) -> str:
     """Return what was said that is a place elsewhere ("walk in" where there is none), or nothing."""
     read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
     for begin, _, end in _unknown_names(talk, read, roles):
-        return _name(talk, read.words[begin:end])
+        return shown(talk, read.words[begin:end])
     told = (word for word, role in zip(read.words, roles, strict=False) if role == "place")
-    return _name(talk, tuple(told))
+    return shown(talk, tuple(told))
 
 
 def _unknown_names(
@@ -188,7 +188,7 @@ def _nouns(words: tuple[str, ...], nouns: frozenset[str]) -> Iterator[tuple[int,
             yield end - length, end
 
 
-def _name(talk: Conversation, words: tuple[str, ...]) -> str:
+def shown(talk: Conversation, words: tuple[str, ...]) -> str:
     """Return a name without the small words before it ("the fish drawer")."""
     lexicon = talk.interpreter.lexicon
     small = lexicon.links - lexicon.list("place_modifiers")

@@ -6,13 +6,13 @@ the machine outranks these figures.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
 
 from assistant.rules.basis import Judgement, Limit, Range, Temperature, Verdict
 from assistant.rules.compare import assumed_detail, judge_at_least, judge_at_most, warmer_than
-from assistant.rules.product import Between, SanitizerKind, Strength
+from assistant.rules.product import Between, Product, SanitizerKind, Strength
 from assistant.rules.profile import Profile
 from assistant.rules.tables import read_table
 
@@ -83,28 +83,48 @@ def judge_rinse_pressure(psi: Decimal, profile: Profile) -> Judgement:
 
 
 def judge_chemical_rinse(
-    ppm: Strength, kind: SanitizerKind, profile: Profile, temperature: Temperature | None = None
+    ppm: Strength,
+    kind: SanitizerKind,
+    profile: Profile,
+    temperature: Temperature | None = None,
+    product: Product | None = None,
 ) -> Judgement:
     """Judge the sanitizing rinse of a chemical machine by its strip and, if said, the water.
 
-    A strip between two blocks that straddles a limit is to be tested again.
+    The label of the product it is fed narrows the code's range and never widens it. A strip
+    between two blocks that straddles a limit is to be tested again.
     """
     low = profile.limit(f"dish_{kind}_min")
     high = profile.limit("chlorine_no_rinse_max" if kind == "chlorine" else f"dish_{kind}_max")
     if isinstance(ppm, Between):
-        at_low, at_high = (_in_range(end, low, high, "call_service") for end in (ppm.low, ppm.high))
+        at_low, at_high = (_by_label(end, low, high, product) for end in (ppm.low, ppm.high))
         if at_low.reason != at_high.reason:
             return Judgement(
                 Verdict.CANNOT_JUDGE, "between_blocks", at_low.citations, at_low.limits, "retest"
             )
         strength = at_low
     else:
-        strength = _in_range(ppm, low, high, "call_service")
+        strength = _by_label(ppm, low, high, product)
     if temperature is None or not strength.passed:
         return strength
     water_min = profile.limit(f"dish_{kind}_water_min")
     water = judge_at_least(temperature, water_min, "check_data_plate", "water_too_cold")
     return strength if water.passed else water
+
+
+def _by_label(ppm: Decimal, low: Limit, high: Limit, product: Product | None) -> Judgement:
+    """Judge a strength by the code, and by the label where that is narrower."""
+    by_code = _in_range(ppm, low, high, "call_service")
+    if product is None or not by_code.passed:
+        return by_code
+    least = max(low.value, product.label_min_ppm or low.value)
+    most = min(high.value, product.label_max_ppm or high.value)
+    reason = "too_low" if ppm < least else "too_high" if ppm > most else ""
+    limits = Range(low.unit, least, most)
+    citations = (product.citation, *by_code.citations)
+    if not reason:
+        return replace(by_code, citations=citations, limits=limits)
+    return Judgement(Verdict.FAIL, reason, citations, limits, "call_service", by_code.details)
 
 
 def _in_range(value: Decimal, low: Limit, high: Limit, action: str) -> Judgement:

@@ -17,7 +17,7 @@ from assistant.rules.dish_machine import (
     judge_wash_tank,
 )
 from assistant.rules.hot_water import judge_hot_water
-from assistant.rules.product import Between
+from assistant.rules.product import Between, Product
 from assistant.rules.profile import load_profile
 
 FDA = load_profile()
@@ -77,6 +77,14 @@ def test_a_machine_strip_between_blocks_is_tested_again() -> None:
     """Unless both blocks say the same."""
     assert judge_chemical_rinse(Between(Decimal(10), Decimal(50)), "chlorine", FDA).action == "retest"
     assert judge_chemical_rinse(Between(Decimal(50), Decimal(100)), "chlorine", FDA).passed
+
+
+def test_a_label_narrows_a_machine_s_range() -> None:
+    """The directions for use hold beside the code (NSF/ANSI 3, from memory; 40 CFR 180.940: by the label)."""
+    label = Product("bleach", "chlorine", Decimal(75), Decimal(100))
+    strengths = (Decimal(60), Decimal(80), Decimal(120))
+    reasons = [judge_chemical_rinse(each, "chlorine", FDA, product=label).reason for each in strengths]
+    assert reasons == ["too_low", "in_range", "too_high"]
 
 
 def test_hot_water_is_judged_without_a_time_too() -> None:

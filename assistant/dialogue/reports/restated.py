@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import cooling_begun, noted, recording, round_parts
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import numbered, of_batches, unplaced, whose
+from assistant.dialogue.reports import numbered, of_batches, trimmed, unplaced, whose
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -62,7 +62,7 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
         tells = tells and (outcome.pending is None or outcome.pending.kind == "slot")
         surely = meaning.share_of("tell") >= SURELY and outcome.verdict is None
         return heard, (whose.report(talk, heard, unnamed=not surely) if tells else None) or outcome
-    if (placed := whose.report(talk, heard)) is not None:
+    if (placed := whose.report(talk, heard) or trimmed.report(talk, heard)) is not None:
         return heard, placed
     return heard, (unplaced.which_place(talk, heard) if reply == "say_again" else None) or outcome
 

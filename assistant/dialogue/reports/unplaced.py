@@ -1,26 +1,33 @@
-"""A number told to the assistant without its place: it is kept, and the place is asked for."""
+"""A number told without its place, or of a place that is not here: it is kept, and the place is asked for."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording
+from assistant.dialogue import recording, unknown_place
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports import take, whose
 from assistant.dialogue.reports.mentioned import mentioned
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.whose import numbers_told, reading_of, times_told
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
+from assistant.dialogue.statements import asks
 from assistant.dialogue.topic import STILL_WAITS, Topic, can_be
-from assistant.dialogue.unknown_place import unknown_name
+from assistant.dialogue.unknown_place import names, unknown_name
+from intents.language import language
+from intents.mentions import READ
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
     from assistant.site import Site
     from intents.readings import Reading
+
+_SEVERAL = 2
 
 
 def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -35,22 +42,98 @@ def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
     if numbers is None or len(numbers) != 1 or at.kind not in ("now", "told"):
         return None
     words = " ".join(heard.interpretation.heard.words[numbers[0].start : numbers[0].end])
-    now, options = talk.clock.now(), []
+    now = talk.clock.now()
     name = unknown_name(talk, heard)
     if not name and (spoken := _spoken_of(talk, words)) is not None:
         return recording.confirm(talk, (replace(spoken, said_at=at.iso),))
-    for place in _each(talk.site):
-        topic = Topic("equipment", place, now)
-        reading = reading_of(talk, topic, words)
-        if reading is not None and can_be(talk, topic, reading):
-            options.append((replace(reading, said_at=at.iso),))
+    options = _where(talk, words, at.iso)
     if not options:
         return None
     value = f"{numbers[0].value:f}"
     reply, slots = ("no_such_place", {"place": name}) if name else ("which_place_reads", {"value": value})
     text = fill(talk.catalogue[recording.READING].replies[reply], worded(slots, talk.catalogue))
-    waiting = Pending("choose", now, options=tuple(options))
+    waiting = Pending("choose", now, options=options)
     return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
+
+
+def beside(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Take what is read beside a place that is not here: "beer cooler thirty eight, walk-in thirty seven".
+
+    The first number of an unknown place waits for its place, unless something else has to be asked.
+    """
+    read = heard.interpretation.heard
+    if asks(read) or not (lost := _lost(talk, heard)):
+        return None
+    gone = {i for name, number in lost for i in (*name, *number)}
+    rest = _told_alone(talk, heard, tuple(w for i, w in enumerate(read.words) if i not in gone))
+    taken = take.report(talk, rest) or whose.report(talk, rest)
+    if taken is None or not (taken.readings or taken.pending):
+        if len(lost) < _SEVERAL:
+            return None
+        taken = Outcome(Answer("say_again"), recording.READING, text="")
+    waiting, asked = taken.pending, ""
+    text = taken.text if taken.text is not None else talk.rendered(taken)
+    for name, number in lost:
+        told = tuple(read.words[i] for i in number)
+        options = () if waiting else _where(talk, " ".join(told), "")
+        waiting = waiting or (Pending("choose", talk.clock.now(), options=options) if options else None)
+        value = min(language(read.language).numbers.values(told), default=Decimal(0))
+        slots = {
+            "place": unknown_place.shown(talk, tuple(read.words[i] for i in name)),
+            "value": f"{value:f}",
+        }
+        reply = "no_such_place_of" if options else "no_such_place_lost"
+        words = fill(talk.catalogue[recording.READING].replies[reply], worded(slots, talk.catalogue))
+        asked, text = (words, text) if options else (asked, f"{words} {text}")
+    text = " ".join(part.strip() for part in (text, asked) if part.strip())
+    return replace(taken, text=text, pending=waiting, used=taken.used | gone)
+
+
+def _lost(talk: Conversation, heard: Heard) -> list[tuple[range, range]]:
+    """Return the words of each unknown place with those of its number; nothing where one has none.
+
+    A number stands behind its place, or before it where none does.
+    """
+    read = heard.interpretation.heard
+    numbers = {m.start: range(m.start, m.end) for m in read.free_measures if m.kind in READ}
+    named = {
+        i for kind in ("equipment", "food") for s in read.names.get(kind, ()) for i in (s.start, s.end - 1)
+    }
+    spans = [range(begin, end) for begin, end in names(talk, heard)]
+    found = []
+    for name in spans:
+        others = (named | {i for span in spans for i in span}) - set(name)
+        behind = next((n for at, n in sorted(numbers.items()) if at >= name.stop), None)
+        ahead = next((n for at, n in sorted(numbers.items(), reverse=True) if at < name.start), None)
+        plain = [
+            number
+            for number, between in (
+                (behind, range(name.stop, behind.start) if behind else range(0)),
+                (ahead, range(ahead.stop, name.start) if ahead else range(0)),
+            )
+            if number and not others & set(between)
+        ]
+        if not plain:
+            return []
+        found.append((name, plain[0]))
+        del numbers[plain[0].start]
+    return found if numbers or len(found) >= _SEVERAL else []
+
+
+def _told_alone(talk: Conversation, heard: Heard, words: tuple[str, ...]) -> Heard:
+    said = " ".join(words)
+    return replace(heard, interpretation=talk.interpreter.interpret(said), text=said)
+
+
+def _where(talk: Conversation, words: str, said_at: str) -> tuple[tuple[Reading], ...]:
+    """Return a number as a reading of each place where it can have been read."""
+    now, options = talk.clock.now(), []
+    for place in _each(talk.site):
+        topic = Topic("equipment", place, now)
+        reading = reading_of(talk, topic, words)
+        if reading is not None and can_be(talk, topic, reading):
+            options.append((replace(reading, said_at=said_at),))
+    return tuple(options)
 
 
 def _spoken_of(talk: Conversation, words: str) -> Reading | None:

@@ -144,6 +144,11 @@ def _turned_round(talk: Conversation, spoken: Heard, *, remarks: bool = True) ->
     return against or not_measured(heard, lexicon)
 
 
+def tells_otherwise(talk: Conversation, heard: Heard) -> bool:
+    """True where nobody tells a number, or words turn it round."""
+    return not _tells(talk, heard) or _turned_round(talk, heard, remarks=not _surely_a_reading(heard))
+
+
 def _found(talk: Conversation, heard: Heard, *, batches_only: bool) -> Iterator[_Found]:
     """Give the ways in which every number has something that it can be of; those in plain words first."""
     found = [
