@@ -16,7 +16,7 @@ from assistant.dialogue.clocks import STOPPED, RunningClock, running_clocks, sam
 from assistant.dialogue.cooling_batch import batch_answer
 from assistant.dialogue.moments import past_moment, shown_time
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.batch_words import OTHER, BatchWords, batch_words, ordinal_of, size_of
+from assistant.dialogue.reports.batch_words import BatchWords, batch_words, ordinal_of, size_of
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
@@ -61,16 +61,12 @@ def _short_for(one: str, other: str) -> bool:
     return first <= second or second <= first
 
 
-def fitting(
-    clocks: Sequence[RunningClock], told: BatchWords, lexicon: Lexicon, last: int = 0
-) -> tuple[RunningClock, ...]:
-    """Return those of a food's clocks (the earliest first) that ``told`` can mean; ``last`` was read last."""
+def fitting(clocks: Sequence[RunningClock], told: BatchWords, lexicon: Lexicon) -> tuple[RunningClock, ...]:
+    """Return those of a food's clocks (the earliest first) that ``told`` can mean."""
     if told.new:
         return ()
     if told.label:
         return tuple(clock for clock in clocks if _label(clock) == told.label)
-    if told.ordinal == OTHER:
-        return tuple(clock for clock in clocks if clock.entry_id != last) if len(clocks) > 1 else ()
     if told.ordinal:
         named = tuple(c for c in clocks if ordinal_of(_label(c), lexicon) == told.ordinal)
         unnamed = [c for c in clocks if not ordinal_of(_label(c), lexicon)]
@@ -86,11 +82,6 @@ def _label(clock: RunningClock) -> str:
     """Return what a batch is called beside its food ("big pot"), or an empty string."""
     name = clock.subject.removesuffix(clock.food).removeprefix(clock.food)
     return name.strip() if clock.subject != clock.food else ""
-
-
-def labels(talk: Conversation) -> tuple[str, ...]:
-    """Return what the batches that cool are called beside their food."""
-    return tuple(label for clock in cooling(talk, talk.clock.now()) if (label := _label(clock)))
 
 
 def named(talk: Conversation, food: str, told: BatchWords | None, start: datetime) -> str:

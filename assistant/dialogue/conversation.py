@@ -62,7 +62,6 @@ from assistant.dialogue.state import State
 from assistant.dialogue.talking import talk_function
 from assistant.dialogue.turn import Turn, pass_or_fail
 from assistant.dialogue.wake import after_wake, strip_wake
-from assistant.dialogue.which_place import say_again
 from assistant.errors import LogWriteError
 from assistant.logbook.clock import Clock
 from assistant.logbook.entry import Clip
@@ -311,11 +310,6 @@ class Conversation:
             assert last is not None
             merged = last.slots.merged(slots)
             return self.ask(replace(self.request(last.intent, merged), memory=last.memory))
-        if slots.foods and leaning.opens(self, read):
-            return self.ask(self.request("food_facts", slots))
-        if slots.places and slots.measures and self.state.asked_place and not read.understood:
-            # Several places may have been named: a bare number next would go to the wrong one.
-            return say_again()
         slots = leaning.filled_in(self, read, slots)
         return meant.answered(self, heard, slots)
 

@@ -20,7 +20,7 @@ from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.dialogue.which_place import says
-from assistant.rules.basis import Temperature, Verdict
+from assistant.rules.basis import Verdict
 from intents.deed_amounts import Item
 from intents.deeds import Breath
 from intents.language import language
@@ -45,9 +45,6 @@ _ORDER = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer what a driver says of a number, and take foods of one truck said one after the other."""
     read, words = heard.interpretation.heard, set(heard.interpretation.heard.words)
-    called = heard.typed or talk.addressed or refusals.under_way(talk)
-    if called and _hearsay(talk, read):
-        return _no_reading(talk)
     slots = _in_degrees(talk, Slots.of(read, heard.interpretation.meaning))
     numbers = slots.all_measures("number", "temperature")
     options = heard.interpretation.readings.options
@@ -60,11 +57,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return talk.ask(talk.request(CHECK, slots))
     if not options:
         meaning = heard.interpretation.meaning
-        one = len(slots.foods) == len(numbers) == 1  # whatever is said of its tag
-        alike = [g for g in meaning.guesses if g.intent == CHECK or (one and _receives(talk, g.intent))]
-        sure = sum(guess.share for guess in alike) >= _SURELY
+        sure = sum(guess.share for guess in meaning.guesses if guess.intent == CHECK) >= _SURELY
         return talk.ask(talk.request(CHECK, slots)) if sure and refusals.under_way(talk) else None
-    cold = all(r.subject_kind == "food" and not r.place and not _hot(talk, r) for r in options[0])
+    cold = all(r.subject_kind == "food" and not r.place for r in options[0])
     lexicon = talk.interpreter.lexicon
     came = len(options[0]) > 1 and bool(words & lexicon.list("arrived"))
     came = came or bool(words & lexicon.list("delivery_cars"))
@@ -108,11 +103,6 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     return joined(
         talk, heard, found, sent, outcomes, replace(rest, answer=answer, own_drafts=kept, text=text)
     )
-
-
-def _receives(talk: Conversation, intent: str) -> bool:
-    known = talk.base_catalogue
-    return intent in known and known[intent].topic == known[CHECK].topic
 
 
 def judged(talk: Conversation, heard: Heard, behind: frozenset[str]) -> Outcome | None:
@@ -167,11 +157,6 @@ def _no_reading(talk: Conversation) -> Outcome:
     most = talk.site.profile.limit("receive_cold_max")
     values = {"limit": limit_words(most, talk.site.kitchen.units)}
     return Outcome(Answer("hearsay", values), CHECK, keep_context=True)
-
-
-def _hot(talk: Conversation, reading: Reading) -> bool:
-    unit = reading.unit or talk.site.kitchen.units
-    return Temperature(reading.value, "C" if unit == "C" else "F").in_unit("F") >= _HOTTER_THAN_ANY
 
 
 def _hearsay(talk: Conversation, read: Understanding) -> bool:
@@ -309,8 +294,9 @@ def _pairs(slots: Slots, signed: set[str]) -> list[tuple[str, Slots]]:
 
     A food with a sign needs none. Empty if another has none, or several.
     """
-    free = slots.heard.free_measures if slots.heard is not None else ()
-    measures = [m for m in free if m.kind in ("number", "temperature")]
+    if slots.heard is None or len(slots.food_spans) != len(slots.foods):
+        return []
+    measures = [m for m in slots.heard.free_measures if m.kind in ("number", "temperature")]
     ends = [start for start, _ in slots.food_spans[1:]] + [len(slots.words)]
     found: list[tuple[str, Slots]] = []
     for i, ((_, begin), end) in enumerate(zip(slots.food_spans, ends, strict=True)):

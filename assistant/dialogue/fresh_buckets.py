@@ -55,8 +55,6 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool, said_at: 
     unsure = unsure or _or_a_time(talk, heard, deed, values)
     if len(set(values)) == 1 and (each or len(places) == len(values)):
         return made(talk, heard, [(place, values[0]) for place in places], ask=unsure)
-    if len(places) == len(values):
-        return made(talk, heard, list(zip(places, values, strict=True)), ask=unsure)
     if values:
         return None  # whose number it is was not told
     return made(talk, heard, [(place, None) for place in places], said_at=said_at)
@@ -80,9 +78,7 @@ def _named_in(
 def emptied(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     """Log buckets emptied and not made anew; asked which one where none was told or spoken of."""
     every = _buckets(talk)
-    places, _, words = _named_in(talk, heard, deed, every)
-    if not places and words & talk.interpreter.lexicon.list("deed_each"):
-        places = every
+    places, _, _ = _named_in(talk, heard, deed, every)
     if not places and every:
         one = every[0] if len(every) == 1 else spoken_of(talk)
         places = [one] if one else []

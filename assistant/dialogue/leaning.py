@@ -57,11 +57,6 @@ def to_others(talk: Conversation, heard: Heard) -> bool:
     return not called and on_nothing(heard.interpretation)
 
 
-def opens(talk: Conversation, read: Interpretation) -> bool:
-    """True when the words lean on something said before ("and the turkey?")."""
-    return not _of_its_own(talk, read) and _joined_on(talk, read)
-
-
 def _joined_on(talk: Conversation, read: Interpretation) -> bool:
     leaning = talk.interpreter.lexicon.list("leaning")
     return read.heard.has("and_also") and read.heard.words[0] in leaning
@@ -94,8 +89,6 @@ def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
     last = talk.state.last_request
     if last is None or not leans(talk, read):
         return _food_meant(talk, read.meaning.best.intent, slots)
-    if read.meaning.best.intent == last.intent:
-        return replace(last.slots.merged(slots), measures=slots.measures, clocks=slots.clocks)
     return replace(slots, foods=slots.foods or last.slots.foods, places=slots.places or last.slots.places)
 
 

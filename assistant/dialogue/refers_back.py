@@ -114,8 +114,6 @@ def _index(talk: Conversation, word: str, count: int) -> int | None:
     lexicon = talk.interpreter.lexicon
     if word in lexicon.list("back_middle"):
         return count // 2 if count % 2 else None
-    if word in lexicon.list("back_last"):
-        return count - 1
     order = next((n for n, name in enumerate(_ORDER) if word in lexicon.list(f"back_{name}")), None)
     return order if order is not None and order < count else None
 

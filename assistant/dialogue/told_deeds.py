@@ -72,10 +72,8 @@ def told(talk: Conversation, heard: Heard, timed: Collection[int] = ()) -> Breat
 def _foods_heard(talk: Conversation, heard: Heard) -> list[Span]:
     """Return the words that the net hears as a food and no table knows: "shallots", "trifle"."""
     roles, words = heard.interpretation.meaning.roles, heard.interpretation.heard.words
-    if len(roles) != len(words):
-        return []
     small = talk.interpreter.lexicon.links | talk.interpreter.lexicon.filler
-    at = [i for i, role in enumerate(roles) if role == "food" and words[i] not in small]
+    at = [i for i, role in enumerate(roles[: len(words)]) if role == "food" and words[i] not in small]
     ends = [i + 1 for i in at if i + 1 not in at]
     starts = [i for i in at if i - 1 not in at]
     return [Span("food", " ".join(words[a:b]), a, b) for a, b in zip(starts, ends, strict=True)]
@@ -95,8 +93,6 @@ def _put_away(talk: Conversation, read: Understanding, deed: Deed) -> Deed:
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with an utterance that tells of deeds; ``None`` when it is no such utterance."""
     read = heard.interpretation
-    if not read.heard.words:
-        return None
     found = told(talk, heard)
     first = delivered.sent_back(talk, heard, found) or _before_deeds(talk, heard)
     if first is not None or read.heard.asks:
@@ -125,8 +121,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if any(deed.kind in OF_BUCKETS for deed in done) and of_another(heard):
         return None
     if any(deed.kind in OUT_OF_HERE and not surely_out(talk, heard, deed, found) for deed in done):
-        perhaps = discards.to_go(talk) or any(item.food for item in done[0].items)
-        return discards.asked(talk, heard, done[0]) if done[0].kind == "out" and perhaps else None
+        return None
     return _all_of(talk, heard, found, done, time)
 
 
@@ -225,9 +220,6 @@ def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         gone = [_of_food(deed, next(iter(read))) for deed in gone]
     stood = discards.stood(talk, heard, gone)
     outcomes = [at_time(talk, heard, _one(talk, heard, deed, found), stood) for deed in gone]
-    fresh = [deed for deed in missing if deed.kind == "remade"] if asks else []
-    if fresh and all(talk.site.kind_of(place) == fresh_buckets.BUCKET for place in read):
-        gone, outcomes = fresh, [fresh_buckets.made(talk, None, [(place, None) for place in read])]
     if not any(each is not None and each.drafts for each in outcomes):
         return outcome
     return replace(joined(talk, heard, found, gone, outcomes, outcome), intent=outcome.intent)

@@ -46,10 +46,6 @@ def between(talk: Conversation, options: Options) -> tuple[Options, Outcome | No
     """Return the ways to hear a breath that fit the talk, and the question where only places differ."""
     if not _differ_in_place(options):
         return options, None
-    asked = talk.state.asked_place
-    of_round = tuple(o for o in options if any(r.subject == asked for r in o)) if asked else ()
-    if len(of_round) == 1:
-        return of_round, None
     if len(options) > MOST_ASKED:
         return options, None
     differs = next(i for i, _ in enumerate(options[0]) if len({o[i].subject for o in options}) > 1)

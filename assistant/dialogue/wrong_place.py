@@ -38,8 +38,6 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     lines = talk.last_lines
     standing = [line for line in lines if not line.withdrawn and line.entry.kind == "reading"]
-    if not standing:
-        return None
     place = standing[-1].now.place or standing[-1].now.subject
     others = _others(talk, place)
     if len(others) == 1:

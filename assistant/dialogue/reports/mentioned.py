@@ -67,8 +67,6 @@ def _foods(talk: Conversation, heard: Heard) -> list[Span]:
         list(said.names.get("food", ())),
         talk.interpreter.lexicon.filler | talk.interpreter.lexicon.links,
     )
-    if len(roles) != len(said.words):
-        return known
     taken = {
         i for kind in ("equipment", "person") for s in said.names.get(kind, ()) for i in range(s.start, s.end)
     }

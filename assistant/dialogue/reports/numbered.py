@@ -88,11 +88,6 @@ def _options(
     return tuple(o for o in found if places <= {r.subject for r in o} and take.sensible(talk, o))
 
 
-def named_as_several(talk: Conversation, words: Words) -> list[str]:
-    """Return the places with numbers of which several are named at once ("buckets")."""
-    return [item.id for item in families(talk) if any(_several_named(talk, (*words, ""), item))]
-
-
 def _of_each(talk: Conversation, words: Words) -> tuple[tuple[Reading, ...], ...] | None:
     """Read the numbers of a family named as several, each in turn or one for both, among other readings.
 

@@ -29,10 +29,6 @@ SURELY = 0.8
 
 def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     """Return what is done with a report whose short form is plain, and the utterance as read, or ``None``."""
-    if not heard.interpretation.heard.words:
-        return None
-    if (another := cooling_begun.another(talk, heard)) is not None:
-        return heard, another
     if (parts := round_parts.report(talk, heard)) is not None:
         return heard, parts
     if (found := of_batches.readings_of(talk, heard)) is not None:

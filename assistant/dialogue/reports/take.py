@@ -219,8 +219,6 @@ def _with_since(talk: Conversation, taken: Outcome, each: Report) -> Outcome:
     if asked is None or asked.intent != TIME_OUT or not taken.own_drafts:
         return taken
     slots = since_when.slots_of(each.since, talk.clock.now()) if each.since else None
-    if slots is None and each.has("since"):
-        slots = Slots(concepts=frozenset({UNKNOWN}))
     if slots is None:
         return taken
     told = talk.ask(replace(asked, slots=asked.slots.merged(slots)))
