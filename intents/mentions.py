@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
+from typing import Protocol
 
 from intents.language import ClockGrammar, NumberGrammar, language
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
@@ -62,6 +63,20 @@ class Measure:
         return self.options[0]
 
 
+class Stretch(Protocol):
+    """Words from ``start`` to ``end``."""
+
+    @property
+    def start(self) -> int:
+        """The first word."""
+        ...
+
+    @property
+    def end(self) -> int:
+        """The word behind the last one."""
+        ...
+
+
 @dataclass(frozen=True)
 class SpokenNames:
     """The names that may be said: foods of the rules and the menu; equipment, people, rounds of the site.
@@ -99,6 +114,15 @@ class Understanding:
     def has(self, *concepts: str) -> bool:
         """True when any of ``concepts`` is mentioned."""
         return any(span.value in concepts for span in self.concepts)
+
+    def only(self, spans: Iterable[Stretch], small: Collection[str]) -> bool:
+        """True when nothing was said but ``spans`` and ``small`` words."""
+        covered = {i for span in spans for i in range(span.start, span.end)}
+        return all(i in covered or word in small for i, word in enumerate(self.words))
+
+    def spans(self, *concepts: str) -> list[Span]:
+        """Return where ``concepts`` are mentioned."""
+        return [span for span in self.concepts if span.value in concepts]
 
     @property
     def free_measures(self) -> tuple[Measure, ...]:

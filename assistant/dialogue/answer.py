@@ -30,8 +30,8 @@ class Request:
     slots: Slots
     site: Site
     now: datetime
+    views: Views
     memory: Mapping[str, str] = field(default_factory=dict)
-    views: Views | None = None
     person: str = ""
     last_ids: tuple[int, ...] = ()  # the readings logged last in this conversation
     said_at: str = ""  # ISO 8601 with offset: when it was, if that was told; ``now`` is that moment then

@@ -26,7 +26,7 @@ from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits
-from intents.lexicon import Lexicon, Span
+from intents.lexicon import Lexicon
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
 
@@ -152,11 +152,8 @@ def chosen(
 def _tells_only_a_batch(heard: Understanding, lexicon: Lexicon) -> bool:
     """True where nothing is said but which batch: "tossed the small one" tells more."""
     told = (ways[0] for ways in batch_words(heard, lexicon))
-    spans: tuple[Span | BatchWords, ...] = (*heard.names.get("food", ()), *heard.clocks, *told)
-    covered = {i for s in spans for i in range(s.start, s.end)}
-    small = lexicon.filler | lexicon.links | lexicon.list("before_time") | lexicon.list("since")
-    small |= lexicon.list("batch_one") | lexicon.list("batch_told")
-    return all(i in covered or word in small for i, word in enumerate(heard.words))
+    small = lexicon.small("before_time", "since", "batch_one", "batch_told")
+    return heard.only((*heard.names.get("food", ()), *heard.clocks, *told), small)
 
 
 def _open(talk: Conversation, reading: Reading) -> tuple[RunningClock, ...]:

@@ -35,7 +35,6 @@ from assistant.dialogue import (
     refers_back,
     remembering,
     round_talk,
-    since_when,
     small_talk,  # noqa: F401  (registers what it handles)
     told,
     told_deeds,
@@ -252,14 +251,9 @@ class Conversation:
         waits = self.state.pending is not None and not leaning.to_others(self, heard)
         if waits and (answered := pending.answer(self, heard, self.clock.now())) is not None:
             return heard, answered
-        if (since := since_when.volunteered(self, heard, surely=True)) is not None:
-            return heard, since
         if (plain := restated.first(self, heard)) is not None:
             return plain
         heard, outcome = restated.last(self, heard, self._new(heard))
-        nothing = outcome.answer is None and outcome.text is None
-        if not outcome.drafts and (nothing or outcome.intent == UNSURE):
-            outcome = since_when.volunteered(self, heard, surely=False) or outcome
         return heard, unanswered.asked_again(self, outcome)
 
     def _new(self, heard: Heard) -> Outcome:
@@ -320,8 +314,8 @@ class Conversation:
             slots,
             elsewhere.site_asked(self.site, slots),
             self.clock.now(),
-            self.state.memory,
             self.log.views,
+            self.state.memory,
             people_talk.person_now(self),
             self.state.last_reading_ids,
         )

@@ -26,7 +26,7 @@ from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
-from assistant.dialogue.which_place import say_again, says
+from assistant.dialogue.which_place import say_again
 from assistant.rules.basis import Temperature
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.cooling_curve import CoolingReading, below_start
@@ -59,12 +59,12 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
     if (degrees := _degrees_told(talk, request)) is not None:
         slots = replace(slots, clocks=(), measures=(*slots.measures, degrees))
         request, numbers = replace(request, slots=slots), (degrees,)
-    if len(slots.foods) != 1 or request.views is None:
+    if len(slots.foods) != 1:
         return None
     told = _batch_told(talk, request)
     temperature = slots.temperature(request.site.kitchen.units) if len(numbers) == 1 else None
     heard = slots.heard
-    ordered = heard is not None and says(talk, heard.words, "begins_now")  # "all right, start a batch"
+    ordered = talk.interpreter.lexicon.says(slots.words, "begins_now")  # "all right, start a batch"
     if temperature is None or heard is None or (asks(heard) and not ordered) or len(slots.clocks) > 1:
         return _without_number(talk, request, told)
     start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
@@ -94,9 +94,6 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
 def checked(talk: Conversation, request: Request) -> Outcome | None:
     """Answer for the batch told, or ask which; ``None`` leaves food without a doubt to its answer."""
     request = _of_one_batch(talk, request)
-    if (degrees := _degrees_told(talk, request)) is not None:
-        slots = replace(request.slots, clocks=(), measures=(*request.slots.measures, degrees))
-        request = replace(request, slots=slots)
     slots = request.slots
     if len(slots.foods) != 1 or slots.heard is None or request.slots.asked:
         return None
@@ -161,7 +158,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     lexicon, now = talk.interpreter.lexicon, talk.clock.now()
     if (both := _then_and_now(talk, heard)) is not None:
         return both
-    begins = says(talk, read.heard.words, "begins_batch")
+    begins = talk.interpreter.lexicon.says(read.heard.words, "begins_batch")
     if not begins and not read.heard.has(*_COOLS):
         return None
     if begins and set(read.heard.words) & lexicon.list("several_batches"):
@@ -325,7 +322,8 @@ def _degrees_told(talk: Conversation, request: Request) -> Measure | None:
     before = set(heard.words[max(0, bare[0].start - 2) : bare[0].start])
     ago = request.now - past_moment(clocks[0], request.now)
     long_ago = ago > _JUST_BEGUN
-    now = before & talk.interpreter.lexicon.list("present_is") or says(talk, heard.words, "begins_now")
+    lexicon = talk.interpreter.lexicon
+    now = before & lexicon.list("present_is") or lexicon.says(heard.words, "begins_now")
     return bare[0] if long_ago or now else None
 
 

@@ -12,7 +12,6 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.which_place import says
 from assistant.rules.cooling import CoolingLimits
 
 if TYPE_CHECKING:
@@ -30,7 +29,7 @@ def asked(talk: Conversation, heard: Heard) -> Outcome | None:
     every = batches.cooling(talk, now)
     if not every or read.names.get("equipment") or heard.interpretation.readings.options:
         return None
-    if not says(talk, read.words, "asks_progress"):
+    if not talk.interpreter.lexicon.says(read.words, "asks_progress"):
         return None
     foods = read.names.get("food", ())
     clocks = batches.cooling(talk, now, foods[0].value) if foods else every

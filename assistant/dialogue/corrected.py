@@ -100,8 +100,7 @@ def _change(talk: Conversation, said: Understanding) -> Change:
     numbers = tuple(m for m in said.free_measures if not set(words[max(0, m.start - 1) : m.start]) & denying)
     spans = _places(said)
     denied = tuple(s.value for s in spans if set(words[max(0, s.start - 2) : s.start]) & denying)
-    text = f" {' '.join(words)} "
-    gone = any(f" {phrase} " in text for phrase in lexicon.list("never_measured")) or said.has("scratch")
+    gone = lexicon.says(words, "never_measured") or said.has("scratch")
     gone = gone or bool(set(words[:1]) & lexicon.list("taking_back"))
     return Change(
         numbers,

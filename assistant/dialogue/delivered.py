@@ -19,7 +19,6 @@ from assistant.dialogue.say import render
 from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
-from assistant.dialogue.which_place import says
 from assistant.rules.basis import Verdict
 from intents.deed_amounts import Item
 from intents.deeds import Breath
@@ -51,9 +50,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if read.asks or not slots.foods or read.names.get("equipment") or not (numbers or options):
         return None
     slots = _last_told(talk, slots)
-    if numbers and says(
-        talk, read.words, "came_on_truck"
-    ):  # "shrimp came in at forty nine" is not the shrimp drawer
+    if numbers and talk.interpreter.lexicon.says(read.words, "came_on_truck"):
+        # "shrimp came in at forty nine" is not the shrimp drawer
         return talk.ask(talk.request(CHECK, slots))
     if not options:
         meaning = heard.interpretation.meaning
@@ -123,7 +121,7 @@ def _in_degrees(talk: Conversation, slots: Slots) -> Slots:
     heard = slots.heard
     if heard is None or len(slots.clocks) != 1 or slots.all_measures("number", "temperature"):
         return slots
-    if not says(talk, heard.words, "came_on_truck") or talk.site.kitchen.units != "C":
+    if not talk.interpreter.lexicon.says(heard.words, "came_on_truck") or talk.site.kitchen.units != "C":
         return slots
     at = {span.start for span in heard.clocks}
     bare = tuple(m for m in heard.measures if m.kind == "number" and m.start in at)

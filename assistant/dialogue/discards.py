@@ -28,7 +28,7 @@ from assistant.logbook.views import Line
 from intents.deed_amounts import Item
 from intents.deeds import Deed, amounts, only_amounts
 from intents.lexicon import Span
-from intents.mentions import Understanding
+from intents.mentions import Stretch, Understanding
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -257,13 +257,10 @@ def more_like(talk: Conversation, heard: Heard) -> Outcome | None:
     line = _lately_out(talk, foods[0].value) if foods else next(iter(talk.last_lines[-1:]), None)
     if line is None or line.entry.kind != "discard" or not (foods or talk.state.recent(talk.clock.now())):
         return None
-    spans = [(s.start, s.end) for s in foods] + [(m.start, m.end) for m in read.measures]
-    covered = {i for start, end in spans for i in range(start, end)}
-    small = lexicon.filler | lexicon.links | lexicon.list("correction_small") | lexicon.list("denying")
-    small |= lexicon.list("amends") | lexicon.list("more_like") | lexicon.list("deed_hedges")
-    small |= lexicon.list("deed_articles") | lexicon.list("deed_containers") | _held_in(read)
-    whole = all(i in covered or word in small for i, word in enumerate(read.words))
-    return amended(talk, heard, line) if whole else None
+    told: tuple[Stretch, ...] = (*foods, *read.measures, *read.spans("container_word"))
+    small = lexicon.small("correction_small", "denying", "amends", "more_like", "deed_hedges")
+    small |= lexicon.list("deed_articles") | lexicon.list("deed_containers")
+    return amended(talk, heard, line) if read.only(told, small) else None
 
 
 def _lately_out(talk: Conversation, food: str) -> Line | None:
@@ -272,12 +269,6 @@ def _lately_out(talk: Conversation, food: str) -> Line | None:
     lines = talk.log.views.lines(wanted, limit=_MOST).lines
     found = [line for line in lines if _alike(set(food.split()), line.now.item or line.now.subject)]
     return max(found, key=lambda line: line.entry.id, default=None)
-
-
-def _held_in(read: Understanding) -> set[str]:
-    return {
-        word for s in read.concepts if s.value == "container_word" for word in read.words[s.start : s.end]
-    }
 
 
 def amended(talk: Conversation, heard: Heard, line: Line) -> Outcome | None:

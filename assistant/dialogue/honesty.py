@@ -38,7 +38,7 @@ def refused(talk: Conversation, heard: Heard) -> Outcome | None:
     made_up = bool(set(words[:3]) & lexicon.list("to_enter")) and (_two_truths(heard, lexicon))
     wants = heard.interpretation.meaning.share_of("command", "leave", "ask") >= _WANTS
     called = talk.addressed
-    plain = _says(words, lexicon.list("made_to_look"))
+    plain = lexicon.says(words, "made_to_look")
     made_up = made_up or (plain and (wants or called)) or (wants and _rewritten(talk, heard))
     if made_up:
         return _no(talk, MADE_UP, heard)
@@ -51,11 +51,6 @@ def _no(talk: Conversation, intent: str, heard: Heard) -> Outcome:
     return replace(said, pending=waiting) if waiting is not None and waiting.kind == "slot" else said
 
 
-def _says(words: tuple[str, ...], phrases: frozenset[str]) -> bool:
-    said = f" {' '.join(words)} "
-    return any(f" {phrase} " in said for phrase in phrases)
-
-
 def _rewritten(talk: Conversation, heard: Heard) -> bool:
     """True for another number to be written for what just failed: "can you write it as five".
 
@@ -66,7 +61,7 @@ def _rewritten(talk: Conversation, heard: Heard) -> bool:
     if (
         read.names.get("equipment")
         or read.has("now_word", "note_again")
-        or _says(read.words, lexicon.list("own_mistake"))
+        or lexicon.says(read.words, "own_mistake")
     ):
         return False
     if (
@@ -90,7 +85,7 @@ def _two_truths(heard: Heard, lexicon: Lexicon) -> bool:
     """True where one number is to be written and another one was read."""
     read = heard.interpretation.heard
     said = f" {' '.join(read.words)} "
-    if any(f" {phrase} " in said for phrase in lexicon.list("own_mistake")):
+    if lexicon.says(read.words, "own_mistake"):
         return False
     really = [said.index(f" {phrase} ") for phrase in lexicon.list("really_was") if f" {phrase} " in said]
     numbers = [m for m in read.free_measures if m.kind in READ]

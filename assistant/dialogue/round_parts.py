@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, round_talk, which_place
+from assistant.dialogue import recording, round_talk
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -28,7 +28,7 @@ SKIP, OFF = "skip_place", "out_of_order"
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with the parts of a breath in a round; ``None`` for anything else."""
     words = heard.interpretation.heard.words
-    if which_place.says(talk, words, "all_told") and (told := round_talk.all_told(talk)) is not None:
+    if talk.interpreter.lexicon.says(words, "all_told") and (told := round_talk.all_told(talk)) is not None:
         return told
     if heard.interpretation.heard.asks:
         return None

@@ -305,11 +305,8 @@ def _number_alone(talk: Conversation, now: RoundNow, heard: Heard) -> bool:
 
 def _place_alone(talk: Conversation, read: Understanding, now: RoundNow) -> str:
     spans = read.names.get("equipment", ())
-    covered = {i for s in spans for i in range(s.start, s.end)}
-    small = talk.interpreter.lexicon.filler
-    if len(spans) != 1 or any(i not in covered and w not in small for i, w in enumerate(read.words)):
-        return ""
-    return now.serves(spans[0].value)
+    alone = len(spans) == 1 and read.only(spans, talk.interpreter.lexicon.filler)
+    return now.serves(spans[0].value) if alone else ""
 
 
 def lead_on(

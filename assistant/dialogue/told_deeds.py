@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
     calibrations,
-    contacts,
     cooling_progress,
     delivered,
     discards,
@@ -43,7 +42,6 @@ from assistant.dialogue.deeds_meant import (
 )
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import take
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import Told
 from assistant.dialogue.slots import Slots
@@ -72,7 +70,7 @@ def told(talk: Conversation, heard: Heard, timed: Collection[int] = ()) -> Breat
 def _foods_heard(talk: Conversation, heard: Heard) -> list[Span]:
     """Return the words that the net hears as a food and no table knows: "shallots", "trifle"."""
     roles, words = heard.interpretation.meaning.roles, heard.interpretation.heard.words
-    small = talk.interpreter.lexicon.links | talk.interpreter.lexicon.filler
+    small = talk.interpreter.lexicon.small()
     at = [i for i, role in enumerate(roles[: len(words)]) if role == "food" and words[i] not in small]
     ends = [i + 1 for i in at if i + 1 not in at]
     starts = [i for i in at if i - 1 not in at]
@@ -98,7 +96,6 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if first is not None or read.heard.asks:
         return first
     rest = apart(talk, heard, found) if found.deeds else None
-    fresh = any(deed.kind == "remade" for deed in found.deeds)
     words = rest.words if rest is not None else frozenset[int]()
     own = but_for(heard, words)
     time = time_of(talk, own, found.deeds, words)
@@ -108,14 +105,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     deeds = [_of_a_bucket(talk, _of_the_breath(talk, deed, read.heard)) for deed in found.deeds]
     if rest is not None:
         return _beside_readings(talk, own, found, deeds, time, rest.outcome)
-    if read.readings.options and not fresh:
-        deeds = [deed for deed in deeds if deed.kind not in OF_BUCKETS]
-        return _beside_readings(talk, own, found, deeds, time, take.report(talk, heard))
     done = [deed for deed in deeds if not (deed.planned or deed.denied)]
     if not done:
         return _not_done(talk, heard, found)
-    if len(done) < len(found.deeds) and read.meaning.share_of("ask", "leave") > MEANT:
-        return None
     if not told_here(talk, heard, found) or any(deed.bare and not no_order(talk, deed) for deed in done):
         return None
     if any(deed.kind in OF_BUCKETS for deed in done) and of_another(heard):
@@ -215,9 +207,6 @@ def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     out = [d for d in missing if d.kind in OUT_OF_HERE]
     out = [d for d in out if any(i.measured for i in d.items) or surely_out(talk, heard, d, found)]
     gone = [_of_the_breath(talk, replace(deed, kind="thrown"), heard.interpretation.heard) for deed in out]
-    read = {reading.subject for reading in outcome.readings} if asks else set()
-    if len(read) == 1 and outcome.readings[0].subject_kind == "food":  # "forty three, I'm chucking it"
-        gone = [_of_food(deed, next(iter(read))) for deed in gone]
     stood = discards.stood(talk, heard, gone)
     outcomes = [at_time(talk, heard, _one(talk, heard, deed, found), stood) for deed in gone]
     if not any(each is not None and each.drafts for each in outcomes):
@@ -280,9 +269,6 @@ def _one(
         return fresh_buckets.emptied(talk, heard, deed)
     if deed.kind == "gloved" and len(found.deeds) == 1 and not found.left:
         return talk.ask(talk.request(contacts.DONE, Slots.of(heard.interpretation.heard)))
-    best = heard.interpretation.meaning.best.intent
-    if deed.kind == "gloved" and len(found.deeds) == 1 and best not in {WASHED, *OF_DEEDS}:
-        return None  # "the same gloves on for five hours"
     if deed.kind == "gloved":
         draft = Draft(kind="event", subject="gloves", note="changed")
         return Outcome(Answer("gloves", drafts=(draft,)), WASHED)

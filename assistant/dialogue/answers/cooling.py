@@ -68,7 +68,7 @@ def check(request: Request) -> Answer:
         return judge_series(request, series)
     limits = CoolingLimits.of(request.profile)
     food = request.slots.foods[0]
-    clock = running_clock(request.views, request.now, "cooling", food) if request.views else None
+    clock = running_clock(request.views, request.now, "cooling", food)
     if clock is not None:
         return judge_batch(request, clock, temperature)
     still_hot = not colder_than(temperature, limits.start)

@@ -92,9 +92,6 @@ def _of_one(talk: Conversation, words: tuple[str, ...], told: BatchWords) -> Ite
     if read is None:
         return
     lexicon, now = talk.interpreter.lexicon, talk.clock.now()
-    if told.label:
-        yield from _of_called(talk, words, told)
-        return
     if read.readings.options:
         for option in read.readings.options:
             if len(option) == 1 and option[0].subject_kind == "food":
@@ -106,15 +103,6 @@ def _of_one(talk: Conversation, words: tuple[str, ...], told: BatchWords) -> Ite
     for clock in clocks:
         for option in talk.interpreter.answer_for("food", clock.food, " ".join(words)).options:
             if len(option) == 1 and batches.may_be_of(talk, option[0], clock):
-                yield replace(option[0], batch=clock.entry_id)
-
-
-def _of_called(talk: Conversation, words: tuple[str, ...], told: BatchWords) -> Iterator[Reading]:
-    """Give the readings of the batch that is called so, of which its food need not be a food's name here."""
-    for clock in batches.fitting(batches.cooling(talk, talk.clock.now()), told, talk.interpreter.lexicon):
-        rest = [word for word in words if word not in clock.food.split()]
-        for option in talk.interpreter.answer_for("food", clock.food, " ".join(rest)).options:
-            if len(option) == 1:
                 yield replace(option[0], batch=clock.entry_id)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import implied, meant, recording, round_talk, since_when, strip_on
+from assistant.dialogue import implied, recording, round_talk, since_when, strip_on
 from assistant.dialogue.answer import Answer, capital, degrees
 from assistant.dialogue.gate import doubles, fits_place
 from assistant.dialogue.hearing import Heard
@@ -30,8 +30,6 @@ UNKNOWN = "unknown_time"
 READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "frozen_check")
 """Intents of sentences that tell a number."""
 DELIVERY = "receive_check"
-OF_NO_PLACE = ("dispenser",)
-"""Intents of a strength that is no bucket's: "quat tested one fifty out of the dispenser"."""
 REFUSED = ("backdate", "made_up", "delete")
 SURELY, SURE, HALF = 0.95, 0.6, 0.5
 LOOSELY = 0.8
@@ -48,10 +46,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         if strip_on.of_another_chemical(talk, read.heard, place):
             return strip_on.wrong(talk, read.heard, place)
     now = tuple(each for each in found if not any(told.part == "ahead" for told in each.told))
-    elsewhere = read.best is not None and read.best.intent in OF_NO_PLACE and read.best.share >= SURELY
-    if found and (elsewhere or not now):  # to come, so nothing was read
-        return meant.answered(talk, heard, Slots.of(read.heard, read.meaning))
-    found = now
+    found = now  # what is to come was not read
     if len(found) == 1 and not _asked(talk, read, found[0]) and (kept := lasting(talk, read, found[0])):
         return _lasting(talk, heard, found[0], kept)
     if not found or _of_a_topic(talk, heard, found[0]):
@@ -115,18 +110,15 @@ def _told_first(talk: Conversation, read: Interpretation) -> bool:
     first = next((m.end for m in heard.free_measures if m.kind in READ), 0)
     said = tuple(word for word in heard.words[:first] if word not in lexicon.list("hesitating"))
     asking = lexicon.list("asking")
-    supposed = any(f" {phrase} " in f" {' '.join(said)} " for phrase in lexicon.list("supposing"))
+    supposed = lexicon.says(said, "supposing")
     return bool(said) and said[0] not in asking and not supposed and not set(said) & asking - lexicon.links
 
 
 def _a_number_alone(talk: Conversation, read: Interpretation) -> bool:
     """True where nothing is said but names, numbers and small words that approve of nothing."""
     heard, lexicon = read.heard, talk.interpreter.lexicon
-    spans = [(s.start, s.end) for found in heard.names.values() for s in found]
-    spans += [(m.start, m.end) for m in heard.measures]
-    taken = {i for start, end in spans for i in range(start, end)}
-    small = lexicon.links - lexicon.list("approving")
-    return all(i in taken or word in small for i, word in enumerate(heard.words))
+    names = (span for found in heard.names.values() for span in found)
+    return heard.only((*names, *heard.measures), lexicon.links - lexicon.list("approving"))
 
 
 def sensible(talk: Conversation, readings: Readings) -> bool:

@@ -268,7 +268,7 @@ def _beside(
             named[:1] if named[0].food else named[-1:]
         )  # "rice pudding for tea"; "from the rail to the drawer"
     behind = [m for m in mentions if number.end <= m.start and m.end <= until and not m.food]
-    small = lexicon.links | lexicon.filler | lexicon.list("prepositions")
+    small = lexicon.small("prepositions")
     for mention in behind[:1]:
         between = words[number.end : mention.start]
         if set(between) & lexicon.list("prepositions") and set(between) <= small:
@@ -370,5 +370,4 @@ def _told_now(talk: Conversation, heard: Heard) -> bool:
 
 
 def _small(talk: Conversation) -> frozenset[str]:
-    lexicon = talk.interpreter.lexicon
-    return lexicon.filler | lexicon.links | lexicon.list("short_small") | lexicon.list("read_at")
+    return talk.interpreter.lexicon.small("short_small", "read_at")
