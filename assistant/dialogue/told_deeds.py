@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
     calibrations,
+    contacts,
     cooling_progress,
     delivered,
     discards,
