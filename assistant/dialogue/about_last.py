@@ -66,9 +66,9 @@ def _last(talk: Conversation) -> Line | None:
     """Return the reading logged last in this conversation, if that was just now; failed ones first."""
     if not talk.state.recent(talk.clock.now()):
         return None
-    lines = talk.last_lines
-    read = [line for line in lines if not line.withdrawn and line.entry.kind == "reading"]
-    read = [line for line in read if line.now.measured not in ("cooling", "reheating", "delivery")]
+    read = [
+        line for line in talk.last_readings if line.now.measured not in ("cooling", "reheating", "delivery")
+    ]
     failed = [line for line in read if line.now.verdict == "fail"]
     return next(reversed(failed or read), None)
 

@@ -125,6 +125,12 @@ class Conversation:
         return [line for line in lines if line is not None]
 
     @property
+    def last_readings(self) -> list[Line]:
+        """The readings of what was logged last, without those taken back."""
+        lines = self.last_lines
+        return [line for line in lines if not line.withdrawn and line.entry.kind == "reading"]
+
+    @property
     def base_catalogue(self) -> Catalogue:
         """The catalogue of the language that has every intent: the stance of a reply is told there."""
         return self.catalogue.base or self.catalogue
@@ -194,7 +200,7 @@ class Conversation:
             return None
         drafts = [draft.model_copy(update={"engine": REMINDER}) for draft in outcome.drafts]
         entries = self.log.append(drafts) if drafts else ()
-        words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome), self.language)
+        words = spoken(self.rendered(outcome), self.language)
         self.state = replace(self.state, pending=outcome.pending, **outcome.changes)
         if not words.eye:
             return None
@@ -226,7 +232,9 @@ class Conversation:
         return fill(self.catalogue[FRAGMENTS].replies[key], worded(values, self.catalogue))
 
     def rendered(self, outcome: Outcome) -> str:
-        """Return the words of an outcome's answer."""
+        """Return the words of an outcome: its own text, else those of its answer."""
+        if outcome.text is not None:
+            return outcome.text
         return render(outcome.answer, outcome.intent, self.catalogue) if outcome.answer else ""
 
     def _safely_decided(self, heard: Heard) -> Outcome:
@@ -234,8 +242,7 @@ class Conversation:
         try:
             heard, outcome = self._decide(heard)
             outcome = ledger.balanced(self, heard, outcome)
-            if outcome.text is None:
-                self.rendered(outcome)  # a reply that lacks a value is a fault of the same kind
+            self.rendered(outcome)  # a reply that lacks a value is a fault of the same kind
             return outcome
         except LogWriteError:
             raise
@@ -357,7 +364,7 @@ class Conversation:
         if ending:
             entries += self.log.append([said.onto(draft) for draft in ending])
         answer = outcome.answer
-        words = spoken(outcome.text if outcome.text is not None else self.rendered(outcome), self.language)
+        words = spoken(self.rendered(outcome), self.language)
         aloud = spoken(outcome.aloud, self.language).ear if outcome.aloud else words.ear
         self.state = replace(self.state, unheard=corrected.unheard(self, heard, outcome))
         self.state = remembering.after(self, outcome, heard, entries, words.eye)

@@ -166,8 +166,7 @@ def _named(talk: Conversation, said: Understanding, change: Change) -> Line | No
 
 def _last(talk: Conversation) -> Line | None:
     """Return the entry logged last in this conversation."""
-    lines = talk.last_lines
-    standing = [line for line in lines if not line.withdrawn]
+    standing = [line for line in talk.last_lines if not line.withdrawn]
     told = [
         line for line in standing if line.entry.kind != "event"
     ] or standing  # a move beside it goes along

@@ -161,7 +161,7 @@ def joined(
         whole.insert(0, settled(whole, rest))
     words = heard.interpretation.heard.words
     lost = [deed for deed, each in zip(done, outcomes, strict=True) if each is None]
-    texts = [each.text if each.text is not None else talk.rendered(each) for each in whole]
+    texts = [talk.rendered(each) for each in whole]
     if lost:
         named = ", ".join(f"'{' '.join(words[d.spans[0][0] : d.spans[-1][1]])}'" for d in lost)
         texts.append(talk.words("unused", words=named))

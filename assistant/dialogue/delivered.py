@@ -96,7 +96,7 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
         return None
     refused = {item.food for deed in sent for item in deed.items}
     kept = tuple(d for d in rest.drafts if d.kind != "action_opened" or d.subject not in refused)
-    text = rest.text if rest.text is not None else talk.rendered(rest)
+    text = talk.rendered(rest)
     answer = replace(rest.answer, drafts=()) if rest.answer is not None else None
     return joined(
         talk, heard, found, sent, outcomes, replace(rest, answer=answer, own_drafts=kept, text=text)

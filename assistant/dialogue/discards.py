@@ -81,7 +81,7 @@ def with_time(talk: Conversation, heard: Heard, outcome: Outcome, told: Told) ->
     drafts = [d.model_copy(update={"note": note}) if d.kind == "discard" else d for d in outcome.drafts]
     if not any(draft.kind == "discard" for draft in drafts):
         return outcome
-    text = outcome.text if outcome.text is not None else talk.rendered(outcome)
+    text = talk.rendered(outcome)
     answer = replace(outcome.answer, drafts=()) if outcome.answer is not None else None
     text = f"{text} {talk.words('kept_with', what=note)}"
     return replace(outcome, answer=answer, own_drafts=tuple(drafts), text=text)

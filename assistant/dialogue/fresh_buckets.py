@@ -12,7 +12,6 @@ from assistant.dialogue.answer import Answer, Request, capital
 from assistant.dialogue.clocks import STOPPED, clock_draft, running_clock
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.core import with_readings
 from assistant.dialogue.reports.times import ways
 from assistant.dialogue.say import listed_in
 from assistant.dialogue.slots import Slots
@@ -144,8 +143,7 @@ def made(
     elif heard is None:
         taken = recording.log(talk, readings)
     else:
-        core = with_readings(heard.interpretation, (readings,))
-        taken = recording.take(talk, readings, replace(heard, interpretation=core))
+        taken = recording.take(talk, readings, heard.read_as(readings))
     return replace(taken, own_drafts=(*drafts, *taken.own_drafts))
 
 
@@ -258,8 +256,7 @@ def _strip(values: frozenset[Decimal]) -> Decimal | None:
 
 def spoken_of(talk: Conversation) -> str:
     """Return the bucket read last in this conversation, or the only one with an open action."""
-    lines = talk.last_lines
-    read = [line.now.subject for line in lines if talk.site.kind_of(line.now.subject) == BUCKET]
+    read = [line.now.subject for line in talk.last_lines if talk.site.kind_of(line.now.subject) == BUCKET]
     opened = {line.entry.subject for line in talk.log.views.open_actions()}
     failed = [place for place in opened if talk.site.kind_of(place) == BUCKET]
     return read[-1] if len(set(read)) == 1 else failed[0] if len(failed) == 1 else ""

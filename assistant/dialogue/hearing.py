@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Hashable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 from functools import cached_property
 
 from assistant.dialogue.gate_table import gate_table
 from intents.hypotheses import Hypotheses, Hypothesis
 from intents.interpret import Interpretation
-from intents.readings import Reading
+from intents.readings import Reading, ReadingParse
 
 Numbers = tuple[tuple[str, str], ...]
 
@@ -33,6 +33,11 @@ class Heard:
     rival: Interpretation | None = None
     alone: bool = False
     crowded: bool = False
+
+    def read_as(self, *options: tuple[Reading, ...], core: Interpretation | None = None) -> Heard:
+        """Return this utterance with other readings; ``core``: of a part of its words."""
+        read = replace(core or self.interpretation, readings=ReadingParse(options))
+        return replace(self, interpretation=read)
 
 
 def numbers_of(interpretation: Interpretation) -> Numbers:

@@ -70,8 +70,7 @@ def _rewritten(talk: Conversation, heard: Heard) -> bool:
         or not set(read.words) & lexicon.list("to_enter")
     ):
         return False
-    lines = talk.last_lines
-    failed = any(not line.withdrawn and line.now.verdict == "fail" for line in lines)
+    failed = any(not line.withdrawn and line.now.verdict == "fail" for line in talk.last_lines)
     as_it = any(read.words[max(0, m.start - 1)] in lexicon.list("instead_of_it") for m in read.free_measures)
     return (
         failed

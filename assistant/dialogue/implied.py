@@ -6,7 +6,6 @@ taken and named in the call-back; otherwise the place is asked for.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
@@ -55,8 +54,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if read.names.get("equipment") or _count(read) > 1:
         every = _several(talk, read.words)
         if every:
-            whole = replace(heard.interpretation, readings=ReadingParse(every))
-            return recording.report(talk, replace(heard, interpretation=whole))
+            return recording.report(talk, heard.read_as(*every))
         if read.names.get("equipment"):
             return None
     items = _candidates(talk, read)
@@ -189,8 +187,7 @@ def _just_talked_about(talk: Conversation) -> str:
     """Return the place of the last reading or question of this conversation, if it is recent."""
     if not talk.state.recent(talk.clock.now()):
         return ""
-    lines = talk.last_lines
-    subjects = [line.now.subject for line in lines]
+    subjects = [line.now.subject for line in talk.last_lines]
     request = talk.state.last_request
     return (request.slots.places[-1] if request and request.slots.places else "") or next(
         reversed(subjects), ""

@@ -98,8 +98,7 @@ def _food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:
         return slots
     last = talk.state.last_request
     foods = last.slots.foods if last is not None else ()
-    lines = talk.last_lines
-    read = tuple(line.now.item for line in lines if line.now.item)
+    read = tuple(line.now.item for line in talk.last_lines if line.now.item)
     return replace(slots, foods=(foods or read)[-1:])
 
 

@@ -80,7 +80,7 @@ def with_readings(talk: Conversation, heard: Heard) -> Outcome | None:
     outcome = recording.report(talk, replace(heard, interpretation=rest))
     drafts = tuple(draft.model_copy(update={"person": name}) for draft in outcome.own_drafts)
     sign_in = Draft(kind="sign_in", subject=name, person=name)
-    said = f"{name}. {outcome.text if outcome.text is not None else talk.rendered(outcome)}"
+    said = f"{name}. {talk.rendered(outcome)}"
     return replace(outcome, text=said, own_drafts=(sign_in, *drafts))
 
 

@@ -249,8 +249,7 @@ def may_amend(talk: Conversation, amendment: Amendment, *, recent: bool) -> bool
 
 def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outcome:
     """Take back or change the reading logged last in this conversation."""
-    lines = talk.last_lines
-    standing = [line for line in lines if not line.withdrawn]
+    standing = [line for line in talk.last_lines if not line.withdrawn]
     if standing and amendment.takes_back:
         return withdraw(talk, standing)
     read = [line for line in standing if line.entry.kind == "reading"]

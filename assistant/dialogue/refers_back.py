@@ -30,8 +30,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return the outcome of a correction that refers back; ``None`` for anything else."""
     if heard.interpretation.asked or heard.interpretation.heard.asks:
         return None
-    lines = talk.last_lines
-    standing = [line for line in lines if not line.withdrawn and line.entry.kind == "reading"]
+    standing = talk.last_readings
     if len(standing) < _TWO:
         return None
     return _swapped(talk, heard, standing) or _one_of(talk, heard, standing)

@@ -88,7 +88,7 @@ def _skipped(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None
     if taken is None or not taken.own_drafts or taken.pending is not None:
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     skip = _not_taken(talk, last, places[0])
-    text = f"{taken.text if taken.text is not None else talk.rendered(taken)} {talk.rendered(skip)}"
+    text = f"{talk.rendered(taken)} {talk.rendered(skip)}"
     return replace(taken, text=text, own_drafts=(*skip.own_drafts, *taken.own_drafts))
 
 

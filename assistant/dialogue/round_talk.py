@@ -255,9 +255,7 @@ def refined(talk: Conversation, heard: Heard) -> Heard:
             return reading
         return replace(reading, subject=named.pop(), subject_kind="equipment", measured="")
 
-    options = tuple(tuple(map(of_round, option)) for option in heard.interpretation.readings.options)
-    interpretation = replace(heard.interpretation, readings=ReadingParse(options))
-    return replace(heard, interpretation=interpretation)
+    return heard.read_as(*(tuple(map(of_round, option)) for option in heard.interpretation.readings.options))
 
 
 def place_named(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -284,8 +282,7 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
     parse = _as_answer(talk, here, state.asked_place, heard)
     if not parse.options:
         return None
-    interpretation = replace(heard.interpretation, readings=parse)
-    return recording.report(talk, replace(heard, interpretation=interpretation))
+    return recording.report(talk, heard.read_as(*parse.options))
 
 
 def _as_answer(talk: Conversation, now: RoundNow, place: str, heard: Heard) -> ReadingParse:
@@ -347,7 +344,7 @@ def _last_place(now: RoundNow, touched: list[Entry]) -> str:
 
 
 def _with(talk: Conversation, outcome: Outcome, text: str, place: str) -> Outcome:
-    said = outcome.text if outcome.text is not None else talk.rendered(outcome)
+    said = talk.rendered(outcome)
     return replace(
         outcome, text=f"{said} {text}".strip(), changes={**outcome.changes, **_asking(talk, place)}
     )

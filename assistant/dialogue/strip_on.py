@@ -11,7 +11,6 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
 from intents.mentions import Understanding
-from intents.readings import ReadingParse
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -46,8 +45,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         if strip.value in _CHEMICALS:
             return None
         return wrong(talk, read, readings[0].subject)
-    whole = replace(heard, interpretation=replace(heard.interpretation, readings=ReadingParse((readings,))))
-    return recording.take(talk, readings, whole)
+    return recording.take(talk, readings, heard.read_as(readings))
 
 
 def wrong(talk: Conversation, read: Understanding, place: str) -> Outcome:

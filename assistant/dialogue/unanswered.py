@@ -37,7 +37,7 @@ def asked_again(talk: Conversation, outcome: Outcome) -> Outcome:
         return outcome
     if _told_anew(waiting, outcome) or outcome.intent == recording.CORRECTION:
         return outcome
-    text = outcome.text if outcome.text is not None else talk.rendered(outcome)
+    text = talk.rendered(outcome)
     aloud = outcome.aloud or text
     if waiting.times_asked >= MOST_TIMES:
         names = ", ".join(dict.fromkeys(talk.shown(r.subject) for r in waiting.readings))

@@ -36,9 +36,10 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
     other = _says_only(talk, heard, "other_place") and (_opened(talk, read.words) or "meant" in read.words)
     if not other and not _says_only(talk, heard, "wrong_place"):
         return None
-    lines = talk.last_lines
-    standing = [line for line in lines if not line.withdrawn and line.entry.kind == "reading"]
-    place = standing[-1].now.place or standing[-1].now.subject
+    if not talk.last_readings:
+        return None
+    last = talk.last_readings[-1].now
+    place = last.place or last.subject
     others = _others(talk, place)
     if len(others) == 1:
         return recording.amend(talk, Amendment(place=others[0]), heard)
@@ -131,8 +132,7 @@ def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
     meant = parse_amendment(
         talk.interpreter.interpret(" ".join((read.words[0], *read.words[at + 1 :]))).heard, lexicon
     )
-    lines = talk.last_lines
-    subjects = [line.now.subject for line in lines if not line.withdrawn]
+    subjects = [line.now.subject for line in talk.last_lines if not line.withdrawn]
     named = [subject for subject in subjects if subject.endswith(f" {number}")]
     if meant is None or meant.value is None or len(named) != 1:
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)

@@ -12,7 +12,7 @@ from intents.lexicon import Lexicon
 from intents.meaning import Role
 from intents.mentions import Understanding
 from intents.quantities import quantities
-from intents.readings import Reading, ReadingParse
+from intents.readings import Reading
 
 Readings = tuple[Reading, ...]
 _TIMES: frozenset[Role] = frozenset({"at", "since", "span"})
@@ -142,8 +142,3 @@ def _against(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...], wa
         for i in range(quantity.start, quantity.end):
             found += (i in timed and roles[i] in _NUMBERS) or (i not in timed and roles[i] in _TIMES)
     return found
-
-
-def with_readings(core: Interpretation, options: tuple[Readings, ...]) -> Interpretation:
-    """Return ``core`` with other readings."""
-    return replace(core, readings=ReadingParse(options))

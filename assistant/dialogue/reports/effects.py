@@ -9,7 +9,7 @@ from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.core import Readings, Report, with_readings
+from assistant.dialogue.reports.core import Readings, Report
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.which_place import say_again
@@ -36,14 +36,10 @@ def apply(talk: Conversation, heard: Heard, each: Report, told: Understanding) -
         return _fresh(talk, heard, readings)
     if each.has("held") and all(r.subject_kind == "food" for r in readings):
         shown = tuple(replace(r, displayed=not r.place) for r in readings)
-        return recording.take(talk, shown, _reading(heard, shown))
+        return recording.take(talk, shown, heard.read_as(shown))
     if each.has("soft", "solid"):
         return _frozen(talk, heard, readings, soft=each.has("soft"))
     return None
-
-
-def _reading(heard: Heard, readings: Readings) -> Heard:
-    return replace(heard, interpretation=with_readings(heard.interpretation, (readings,)))
 
 
 def _asked(talk: Conversation, readings: Readings, reply: str) -> Outcome | None:
@@ -68,7 +64,7 @@ def _exact(
         return say_again()
     asked = _asked(talk, near, "exact")
     others = tuple(r for r in readings if r not in near)
-    taken = recording.take(talk, others, _reading(heard, others)) if others else None
+    taken = recording.take(talk, others, heard.read_as(others)) if others else None
     if asked is None or taken is None or not taken.own_drafts:
         return asked
     return replace(taken, text=f"{taken.text} {talk.rendered(asked)}", pending=asked.pending)
@@ -89,4 +85,4 @@ def _fresh(talk: Conversation, heard: Heard, readings: Readings) -> Outcome | No
 def _frozen(talk: Conversation, heard: Heard, readings: Readings, *, soft: bool) -> Outcome | None:
     """Judge a freezer by how its food feels, too."""
     felt = (replace(readings[0], frozen_solid=not soft),)
-    return recording.take(talk, felt, _reading(heard, felt))
+    return recording.take(talk, felt, heard.read_as(felt))

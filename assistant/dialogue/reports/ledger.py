@@ -75,13 +75,13 @@ def balanced(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if not left:
         return outcome
     words = ", ".join(f"'{each}'" for each in left)
-    text = outcome.text if outcome.text is not None else talk.rendered(outcome)
+    text = talk.rendered(outcome)
     return replace(outcome, text=f"{text} {talk.words('unused', words=words)}")
 
 
 def _noted(talk: Conversation, outcome: Outcome, deeds: tuple[str, ...]) -> Outcome:
     """Return ``outcome`` with deeds kept beside it in the cook's own words."""
-    text = outcome.text if outcome.text is not None else talk.rendered(outcome)
+    text = talk.rendered(outcome)
     kept = " ".join(talk.words("note_kept", text=deed) for deed in deeds)
     drafts = tuple(Draft(kind="event", subject="note", note=f"note: {deed}") for deed in deeds)
     return replace(outcome, text=f"{text} {kept}", own_drafts=(*outcome.own_drafts, *drafts))
@@ -149,8 +149,7 @@ def _readable(quantity: Quantity) -> set[Decimal]:
 
 def _values_before(talk: Conversation) -> set[Decimal]:
     """Return the numbers of the open question and of what was logged last, which an answer may keep."""
-    lines = talk.last_lines
-    found = {Decimal(line.now.value) for line in lines if line.now.value is not None}
+    found = {Decimal(line.now.value) for line in talk.last_lines if line.now.value is not None}
     return found | (set(_asked(talk.state.pending)) if talk.state.pending is not None else set())
 
 
@@ -206,7 +205,7 @@ def _is_kept(talk: Conversation, outcome: Outcome, told: Told) -> bool:
         return True
     if told.part == "span" and any(draft.kind == "clock" for draft in outcome.drafts):
         return True
-    texts = [outcome.text or talk.rendered(outcome), *(draft.note for draft in outcome.drafts)]
+    texts = [talk.rendered(outcome), *(draft.note for draft in outcome.drafts)]
     if found.at is not None and any(shown_time(found.at) in text for text in texts):
         return True
     slots = outcome.request.slots if outcome.request is not None else None
@@ -236,7 +235,7 @@ def _numbers(talk: Conversation, heard: Heard, used: set[Decimal]) -> Iterator[M
 
 def _used_values(talk: Conversation, outcome: Outcome) -> set[Decimal]:
     """Return the numbers in the entries and in what is said back."""
-    said = [outcome.text or talk.rendered(outcome)]
+    said = [talk.rendered(outcome)]
     for draft in outcome.drafts:
         said += [draft.value or "", draft.note, draft.amount, draft.subject, draft.place]
     found = {Decimal(number) for text in said for number in _NUMBER.findall(text)}

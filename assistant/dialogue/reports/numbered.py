@@ -8,7 +8,6 @@ of the round that runs, or of what was read or asked just before; where nothing 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording, round_talk, which_place
@@ -17,7 +16,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take
 from assistant.dialogue.reports.place_marks import Mark, families, marks
 from intents.language import language
-from intents.readings import Reading, ReadingParse
+from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -53,7 +52,7 @@ def report(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
 def _taken(
     talk: Conversation, heard: Heard, options: tuple[tuple[Reading, ...], ...]
 ) -> tuple[Heard, Outcome]:
-    full = replace(heard, interpretation=replace(heard.interpretation, readings=ReadingParse(options)))
+    full = heard.read_as(*options)
     return full, recording.report(talk, round_talk.refined(talk, full))
 
 
@@ -64,8 +63,7 @@ def _talked_of(talk: Conversation) -> list[Equipment]:
     if here is not None:
         places += here.left
     if talk.state.recent(talk.clock.now()):
-        lines = talk.last_lines
-        places += [line.now.subject for line in lines]
+        places += [line.now.subject for line in talk.last_lines]
         places += talk.state.last_request.slots.places if talk.state.last_request is not None else ()
     of = {f"{item.id} {n}": item for item in families(talk) for n in item.numbers}
     return list({of[place].id: of[place] for place in places if place in of}.values())

@@ -16,7 +16,7 @@ from assistant.dialogue.reports.batch_words import BatchWords, batch_words
 from assistant.rules.basis import Temperature
 from assistant.rules.compare import colder_than
 from assistant.rules.cooling import CoolingLimits
-from intents.readings import Reading, ReadingParse
+from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -44,10 +44,7 @@ def readings_of(talk: Conversation, heard: Heard) -> Heard | None:
     for way in product(*told) if told else ():
         found = _read(talk, read.heard.words, way)
         options += [each for each in found if each not in options]
-    if not options:
-        return None
-    parse = ReadingParse(tuple(options))
-    return replace(heard, interpretation=replace(read, readings=parse))
+    return heard.read_as(*options) if options else None
 
 
 def _of_its_food(talk: Conversation, heard: Heard) -> Heard | None:
@@ -67,7 +64,7 @@ def _of_its_food(talk: Conversation, heard: Heard) -> Heard | None:
     said = Temperature(reading.value, "C" if reading.unit == "C" else "F")
     if reading.quantity != "temperature" or not colder_than(said, limit):
         return None
-    return replace(heard, interpretation=replace(read, readings=ReadingParse(((reading,),))))
+    return heard.read_as((reading,))
 
 
 def _read(talk: Conversation, words: tuple[str, ...], way: tuple[BatchWords, ...]) -> Iterator[Readings]:
@@ -115,8 +112,3 @@ def _bound(talk: Conversation, reading: Reading, told: BatchWords) -> Iterator[R
         yield replace(reading, batch=NO_BATCH)
     for clock in fit:
         yield replace(reading, batch=clock.entry_id)
-
-
-def _lines(talk: Conversation) -> list[tuple[str, int]]:
-    lines = talk.last_lines
-    return [(line.now.item, line.now.refers_to or 0) for line in lines]

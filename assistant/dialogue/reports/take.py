@@ -11,7 +11,7 @@ from assistant.dialogue.gate import doubles, fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import effects
-from assistant.dialogue.reports.core import Readings, Report, reports, with_readings
+from assistant.dialogue.reports.core import Readings, Report, reports
 from assistant.dialogue.reports.lasting import lasting
 from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import BEFORE_A_TIME
@@ -77,7 +77,7 @@ def _lasting(talk: Conversation, heard: Heard, each: Report, readings: Readings)
     if held_s is not None and not heard.typed and doubles(held_s):
         return recording.confirm(talk, readings)  # fifteen seconds may have been fifty
     core = replace(each.core, meaning=heard.interpretation.meaning)
-    taken = recording.take(talk, readings, replace(heard, interpretation=with_readings(core, (readings,))))
+    taken = recording.take(talk, readings, heard.read_as(readings, core=core))
     return (
         replace(taken, used=taken.used | {i for told in each.told for i in told.words}) if held_s else taken
     )
@@ -183,7 +183,7 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
     options = tuple(_at(option, found) for option in each.options)
     told = heard.interpretation.heard
     core = replace(each.core, meaning=heard.interpretation.meaning)
-    heard = replace(heard, interpretation=with_readings(core, options))
+    heard = heard.read_as(*options, core=core)
     if (changed := effects.apply(talk, heard, each, told)) is not None:
         return changed
     hedged = each.at is not None and each.at.hedged

@@ -25,7 +25,7 @@ from intents.interpret import BOUND
 from intents.mentions import READ, Measure
 from intents.not_measured import not_measured
 from intents.quantities import quantities
-from intents.readings import Reading, ReadingParse
+from intents.readings import Reading
 from intents.siblings import of_a_list
 
 if TYPE_CHECKING:
@@ -97,8 +97,7 @@ def report(
     if not (called and _surely(talk, heard, found)):
         taken = recording.confirm(talk, readings)
     else:
-        core = replace(read, readings=ReadingParse((readings,)))
-        taken = recording.take(talk, readings, replace(heard, interpretation=core))
+        taken = recording.take(talk, readings, heard.read_as(readings))
     done = None if found.strict else action_talk.beside(talk, heard, readings)
     return taken if done is None else replace(taken, own_drafts=(done, *taken.own_drafts))
 
