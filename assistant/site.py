@@ -6,7 +6,6 @@ import os
 import tomllib
 from datetime import date
 from functools import cached_property
-from importlib.resources import files
 from pathlib import Path
 from typing import Annotated, Literal, get_args
 
@@ -346,7 +345,7 @@ def load_site(path: Path | None = None) -> Site:
     Raises ``InputError`` in one sentence that names the key and says what to write.
     """
     if path is None:
-        text = (files("assistant") / "example_site.toml").read_text(encoding="utf-8")
+        text = Path(__file__).with_name("example_site.toml").read_text(encoding="utf-8")
         name = "example_site.toml"
     else:
         name = str(path)

@@ -34,6 +34,8 @@ BROKEN = "<broken-number>"
 
 def without_accents(text: str) -> str:
     """Return ``text`` without accents; the tilde of the n goes with them."""
+    if text.isascii():
+        return text
     return "".join(mark for mark in unicodedata.normalize("NFD", text) if not unicodedata.combining(mark))
 
 
