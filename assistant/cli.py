@@ -24,7 +24,10 @@ def main() -> None:
     from assistant.door import run
 
     signal.signal(signal.SIGINT, before)
-    run(sys.argv[1:])
+    try:
+        run(sys.argv[1:])
+    finally:
+        gc.freeze()  # nor at the end, when all of it goes anyway
 
 
 def one_thread_for_arrays() -> None:
