@@ -42,9 +42,7 @@ def celsius_talk(
 
     def make() -> Conversation:
         if not books or books[-1].views.head().count:
-            books.append(
-                until_the_end.enter_context(Logbook.open(tmp_path / str(len(books)), clock=clock))
-            )
+            books.append(until_the_end.enter_context(Logbook.open(tmp_path / str(len(books)), clock=clock)))
         return Conversation(there, books[-1], clock, interpreter)
 
     return make
