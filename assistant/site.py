@@ -256,12 +256,18 @@ class Site(Facts):
         """The equipment as it is spoken of: "bucket 1" and "bucket 2" are one bucket with two numbers."""
         return as_spoken_of(self.equipment, self.kitchen.language)
 
+    @cached_property
+    def by_id(self) -> dict[str, Equipment]:
+        """The equipment by place id, numbered and not; of several that have one the first."""
+        found: dict[str, Equipment] = {}
+        for item in (*self.equipment, *self.places):
+            for place in (item.id, *(f"{item.id} {number}" for number in item.numbers)):
+                found.setdefault(place, item)
+        return found
+
     def equipment_by_id(self, place: str) -> Equipment | None:
         """Return the equipment of a place id, numbered ("bucket 2") or not."""
-        for item in (*self.equipment, *self.places):
-            if place == item.id or any(place == f"{item.id} {n}" for n in item.numbers):
-                return item
-        return None
+        return self.by_id.get(place)
 
     def kind_of(self, place: str) -> str:
         """Return the kind of a place, or an empty string."""
