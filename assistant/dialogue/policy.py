@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Literal, cast
 
 Step = Literal["answer", "which", "not_sure", "no_rule", "silence"]
@@ -62,7 +62,7 @@ class Row:
 @cache
 def rows() -> tuple[Row, ...]:
     """Return the table. Raises ``ValueError`` for a row with a bound that no fact has, or without a step."""
-    table = tomllib.loads(files("assistant.dialogue").joinpath("policy.toml").read_text(encoding="utf-8"))
+    table = tomllib.loads(Path(__file__).with_name("policy.toml").read_text(encoding="utf-8"))
     found = []
     for row in table["row"]:
         bounds = {key: value for key, value in row.items() if key not in ("name", "step")}
