@@ -19,7 +19,7 @@ from assistant.dialogue import (
     since_when,
     which_place,
 )
-from assistant.dialogue.amend import Amendment, parse_amendment
+from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -28,7 +28,7 @@ from assistant.dialogue.reports.batch_words import batch_words
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from intents.interpret import Interpretation
-from intents.mentions import Measure, Understanding
+from intents.mentions import Measure, Stretch, Understanding
 from intents.quantities import Number, Ordinal, quantities
 from intents.readings import Reading
 
@@ -110,16 +110,14 @@ def _of_a_reading(waiting: Pending) -> bool:
 
 def _is_only(read: Understanding, concept: str, talk: Conversation) -> bool:
     """True when the utterance is nothing but ``concept`` and filler."""
-    covered = {i for s in read.concepts if s.value == concept for i in range(s.start, s.end)}
-    filler = talk.interpreter.lexicon.filler
-    return bool(covered) and all(i in covered or word in filler for i, word in enumerate(read.words))
+    return read.has(concept) and read.only(read.spans(concept), talk.interpreter.lexicon.filler)
 
 
 def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
     read = heard.interpretation.heard
     if heard.interpretation.readings.options:
         return None
-    amendment = parse_amendment(read, talk.interpreter.lexicon) or _bare_number(read)
+    amendment = parse_amendment(read, talk.interpreter.lexicon)
     if amendment is not None and not amendment.takes_back:
         last = waiting.readings[-1]
         of_food = last.subject_kind == "food"
@@ -140,14 +138,6 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
         if doubted:
             return recording.confirm(talk, waiting.readings)
         return recording.log_whole(talk, waiting.readings)
-    return None
-
-
-def _bare_number(read: Understanding) -> Amendment | None:
-    numbers = [m for m in read.measures if len(m.options) == 1]
-    only = len(read.measures) == 1 and len(numbers) == 1
-    if only and numbers[0].end - numbers[0].start == len(read.words):
-        return Amendment(numbers[0].value)
     return None
 
 
@@ -197,14 +187,10 @@ def _numbered_so(talk: Conversation, read: Understanding, waiting: Pending) -> l
 
 def _tells_number(talk: Conversation, read: Understanding) -> bool:
     """True when nothing but numbers, places and small words was said: an order called out is no answer."""
-    lexicon = talk.interpreter.lexicon
-    covered = {i for q in quantities(read.words, read.language) for i in range(q.start, q.end)}
-    covered |= {i for s in read.names.get("equipment", ()) for i in range(s.start, s.end)}
-    covered |= {
-        i for s in read.concepts if s.value in ("first_one", "second_one") for i in range(s.start, s.end)
-    }
-    small = lexicon.filler | lexicon.links | lexicon.list("correction_openers") | lexicon.list("batch_one")
-    return all(i in covered or word in small for i, word in enumerate(read.words))
+    named = (*read.names.get("equipment", ()), *read.spans("first_one", "second_one"))
+    small = talk.interpreter.lexicon.small("correction_openers", "batch_one")
+    told: tuple[Stretch, ...] = (*named, *quantities(read.words, read.language))
+    return read.only(told, small)
 
 
 def _which_one(read: Understanding) -> int | None:
@@ -284,10 +270,7 @@ def _bare(slots: Slots) -> bool:
 
 def _nothing_else(talk: Conversation, read: Understanding) -> bool:
     """True when nothing but numbers and small words was said: an order called out is no answer."""
-    covered = {i for m in read.measures for i in range(m.start, m.end)}
-    lexicon = talk.interpreter.lexicon
-    small = lexicon.filler | lexicon.links | lexicon.list("correction_openers")
-    return all(i in covered or word in small for i, word in enumerate(read.words))
+    return read.only(read.measures, talk.interpreter.lexicon.small("correction_openers"))
 
 
 def _hour(slots: Slots) -> bool:

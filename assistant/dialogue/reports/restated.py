@@ -29,10 +29,6 @@ SURELY = 0.8
 
 def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     """Return what is done with a report whose short form is plain, and the utterance as read, or ``None``."""
-    if not heard.interpretation.heard.words:
-        return None
-    if (another := cooling_begun.another(talk, heard)) is not None:
-        return heard, another
     if (parts := round_parts.report(talk, heard)) is not None:
         return heard, parts
     if (found := of_batches.readings_of(talk, heard)) is not None:
@@ -57,7 +53,7 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
         return heard, outcome
     if not (nothing or unheard):
         meaning = heard.interpretation.meaning
-        tells = meaning.act in ("tell", "answer") or whose.named_batch(talk, heard)
+        tells = meaning.act in ("tell", "answer")
         tells = tells and not outcome.readings
         tells = tells and (outcome.pending is None or outcome.pending.kind == "slot")
         surely = meaning.share_of("tell") >= SURELY and outcome.verdict is None
