@@ -119,6 +119,8 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     read = heard.interpretation.heard
     if heard.interpretation.readings.options:
         return None
+    if waiting.unnumbered and (number := _bare_number(read)) is not None:
+        return _of_the_rest(talk, waiting, number)
     amendment = parse_amendment(read, talk.interpreter.lexicon) or _bare_number(read)
     if amendment is not None and not amendment.takes_back:
         last = waiting.readings[-1]
@@ -141,6 +143,15 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
             return recording.confirm(talk, waiting.readings)
         return recording.log_whole(talk, waiting.readings)
     return None
+
+
+def _of_the_rest(talk: Conversation, waiting: Pending, number: Amendment) -> Outcome:
+    """Take a number alone as that of the one place told without one; of nobody knows which it is none."""
+    place = waiting.unnumbered[0] if len(waiting.unnumbered) == 1 else ""
+    told = talk.interpreter.answer_for("equipment", place, f"{number.value:f}").certain if place else ()
+    asked = recording.confirm(talk, (*waiting.readings, *told))
+    rest = () if told else waiting.unnumbered
+    return replace(asked, pending=replace(waiting, readings=asked.readings, unnumbered=rest))
 
 
 def _bare_number(read: Understanding) -> Amendment | None:

@@ -217,7 +217,11 @@ def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     reads = bool(outcome.readings and outcome.drafts)
     if not asks and not reads and ((talk.state.pending is None and not since) or not outcome.drafts):
         return outcome
-    found = told(talk, heard)
+    values = {
+        reading.value for reading in outcome.readings
+    }  # the half of "fifty six and a half" is no amount
+    read_off = (m for m in heard.interpretation.heard.free_measures if values & set(m.options))
+    found = told(talk, heard, {i for m in read_off for i in range(m.start, m.end)})
     missing = _not_logged(heard, found, outcome)
     out = [d for d in missing if d.kind in OUT_OF_HERE]
     out = [d for d in out if any(i.measured for i in d.items) or surely_out(talk, heard, d, found)]
