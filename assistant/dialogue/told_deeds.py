@@ -52,6 +52,7 @@ from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item
 from intents.deed_marks import OF_BUCKETS, OF_FOOD, Kind
 from intents.deeds import Breath, Deed, breath
+from intents.dishes import may_be_dish
 from intents.lexicon import Span
 from intents.mentions import Understanding
 
@@ -78,7 +79,8 @@ def _foods_heard(talk: Conversation, heard: Heard) -> list[Span]:
     at = [i for i, role in enumerate(roles) if role == "food" and words[i] not in small]
     ends = [i + 1 for i in at if i + 1 not in at]
     starts = [i for i in at if i - 1 not in at]
-    return [Span("food", " ".join(words[a:b]), a, b) for a, b in zip(starts, ends, strict=True)]
+    spans = [Span("food", " ".join(words[a:b]), a, b) for a, b in zip(starts, ends, strict=True)]
+    return [span for span in spans if may_be_dish(words[span.start : span.end], talk.language)]
 
 
 def _put_away(talk: Conversation, read: Understanding, deed: Deed) -> Deed:

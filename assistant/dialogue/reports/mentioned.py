@@ -12,6 +12,7 @@ from assistant.dialogue.reports.place_marks import families, marks, opens
 from assistant.dialogue.reports.pointed import meant, pointed
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.topic import Topic
+from intents.dishes import may_be_dish
 from intents.language import language
 from intents.lexicon import Span
 from intents.mentions import Understanding
@@ -116,8 +117,8 @@ def _foods(talk: Conversation, heard: Heard) -> list[Span]:
         i for kind in ("equipment", "person") for s in said.names.get(kind, ()) for i in range(s.start, s.end)
     }
     taken |= {i for m in said.measures for i in range(m.start, m.end)}
-    of_food = {i for s in known for i in range(s.start, s.end)}
-    of_food |= {
+    named = {i for s in known for i in range(s.start, s.end)}
+    of_food = named | {
         i for i, role in enumerate(roles) if role == "food" and i not in taken and said.words[i] not in small
     }
     runs: list[list[int]] = []
@@ -132,6 +133,7 @@ def _foods(talk: Conversation, heard: Heard) -> list[Span]:
             (run[0], run[-1] + 1), Span("food", " ".join(said.words[i] for i in run), run[0], run[-1] + 1)
         )
         for run in runs
+        if {*run} & named or may_be_dish(tuple(said.words[i] for i in run), talk.language)
     ]
 
 

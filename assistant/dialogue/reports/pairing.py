@@ -12,7 +12,7 @@ from assistant.dialogue.reports.fits import fitting, only_topic
 from assistant.dialogue.reports.mentioned import Mention, implied_by, mentioned
 from assistant.dialogue.reports.place_marks import families
 from assistant.dialogue.reports.times import Way
-from assistant.dialogue.reports.whose import NOT_READ
+from assistant.dialogue.reports.whose import NOT_READ, of_something_else
 from assistant.dialogue.topic import Topic
 from intents.interpret import BOUND
 from intents.language import language
@@ -55,6 +55,7 @@ class Breath:
     unnumbered: list[Mention]
     times: int = 0
     named: int = 0
+    opens: bool = True  # nothing is named before the first number
     last: Number | None = None
 
 
@@ -69,6 +70,8 @@ def breath(talk: Conversation, heard: Heard, way: Way) -> Breath:
     found = Breath([], [], [], [], times, len(names))
     items: list[Mention | Number] = [*names, *_numbers(talk, heard, way, names)]
     items.sort(key=lambda item: item.start)
+    first = next((item.start for item in items if isinstance(item, Number)), 0)
+    found.opens = not of_something_else(talk, heard, first)
     taken = 0
     for i, item in enumerate(items):
         row = [n for n in takewhile(lambda n: isinstance(n, Number), items[i:]) if isinstance(n, Number)]
@@ -215,7 +218,9 @@ def _number(
             return
         if _next_of_family(talk, words, found, number):
             return
-        alone = not found.pairs and (behind is None or len(follows) > 1)  # "eighty-six the salmon"
+        alone = (
+            found.opens and not found.pairs and (behind is None or len(follows) > 1)
+        )  # "eighty-six the salmon"
         topic = only_topic(talk, " ".join(words[number.start : number.end])) if alone else None
         if found.pairs and (found.times > 1 or not found.named):
             topic = found.pairs[-1].topic  # "forty two at four, last one at five was thirty nine"

@@ -59,6 +59,8 @@ _MEANT = 0.5
 """From this share on the net has heard another kind of report (judgement)."""
 _NOT_OURS = ("receive_check", "correction", "round_skip", "not_done")
 """Intents of numbers that are told in another way: of deliveries, of what was wrong, of what is to come."""
+_THINGS = ("not_food", "place_water")
+"""Concepts of things that have a number of their own, and are neither foods nor places."""
 _NAMED = "zznamed"
 """Stands for the words of a name; no word that anybody says."""
 
@@ -317,7 +319,24 @@ def _of_a_story(talk: Conversation, heard: Heard, first: int) -> bool:
     read = heard.interpretation
     roles = read.meaning.roles if len(read.meaning.roles) == len(read.heard.words) else ()
     late = first > _EARLY and not talk.addressed
-    return bool(read.heard.names.get("person")) or late or "place" in roles[:first]
+    return (
+        bool(read.heard.names.get("person"))
+        or late
+        or "place" in roles[:first]
+        or of_something_else(talk, heard, first)
+    )
+
+
+def of_something_else(talk: Conversation, heard: Heard, first: int) -> bool:
+    """True where a number's own words say what it is of ("water is twenty two"): nothing spoken of before."""
+    said, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
+    if len(roles) != len(said.words):
+        return False
+    small = _small(talk) | talk.interpreter.lexicon.list("batch_containers")
+    heard_so = {i for i in range(first) if roles[i] == "food" and said.words[i] not in small}
+    ends = (s.end for s in said.concepts if s.value in _THINGS and first - _TWO <= s.end <= first)
+    it = talk.interpreter.lexicon.list("still_it")  # "new water, now it's three hundred"
+    return bool(heard_so) or any(not it & {*said.words[end:first]} for end in ends)
 
 
 def _ask(talk: Conversation, found: _Found) -> Outcome | None:
@@ -335,6 +354,8 @@ def _surely(talk: Conversation, heard: Heard, found: _Found) -> bool:
         return found.strict or (found.whole and _surely_a_reading(heard) and not _turned_round(talk, heard))
     if found.named:
         return True  # a batch that cools, by its food
+    if {*heard.interpretation.heard.words} & talk.interpreter.lexicon.list("points_other"):
+        return False  # "other pan's sixty nine": not of what was read last
     topic = found.fits[0][0][0]
     told = found.strict or found.first == 0 or _told_now(talk, heard) or _surely_a_reading(heard)
     return told and (topic.waits or _just_named(talk, topic))
