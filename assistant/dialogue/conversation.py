@@ -25,6 +25,7 @@ from assistant.dialogue import (
     due_talk,
     elsewhere,
     honesty,
+    judged_aloud,
     lacking,
     leaning,
     meant,
@@ -257,7 +258,8 @@ class Conversation:
             return heard, since
         if (plain := restated.first(self, heard)) is not None:
             return plain
-        heard, outcome = restated.last(self, heard, self._new(heard))
+        outcome = judged_aloud.kept(self, heard, self._new(heard))
+        heard, outcome = restated.last(self, heard, outcome)
         nothing = outcome.answer is None and outcome.text is None
         if not outcome.drafts and (nothing or outcome.intent == UNSURE):
             outcome = since_when.volunteered(self, heard, surely=False) or outcome

@@ -22,7 +22,7 @@ A_FEW_WORDS = 3
 """So few words say little to the net: "or the salmon"."""
 LEANING = frozenset({"food_facts", "reading", "which_rules", "yes", "no"})
 """Intents of words that lean on what was said before."""
-LEANS_ON_FOOD = frozenset({"cook_hold"})
+LEANS_ON_FOOD = frozenset({"cook_hold", "cook_done", "reheat_check"})
 """Intents that mean the food named last where none is said."""
 
 
@@ -98,23 +98,26 @@ def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool
 
 def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
     """Return the slots with what was said before, where the words lean on it ("what if I wear gloves")."""
-    last = talk.state.last_request
-    if last is None or not leans(talk, read):
-        return _food_meant(talk, read.meaning.best.intent, slots)
-    if read.meaning.best.intent == last.intent:
-        return replace(last.slots.merged(slots), measures=slots.measures, clocks=slots.clocks)
-    return replace(slots, foods=slots.foods or last.slots.foods, places=slots.places or last.slots.places)
+    last, intent = talk.state.last_request, read.meaning.best.intent
+    if last is not None and leans(talk, read):
+        if intent == last.intent:
+            slots = replace(last.slots.merged(slots), measures=slots.measures, clocks=slots.clocks)
+        else:
+            slots = replace(
+                slots, foods=slots.foods or last.slots.foods, places=slots.places or last.slots.places
+            )
+    return _food_meant(talk, intent, slots)
 
 
 def _food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:
-    """Return the slots with the food named last, where "it" stands for one ("how long do I hold it")."""
-    if intent not in LEANS_ON_FOOD or slots.foods or not talk.state.recent(talk.clock.now()):
+    """Return the slots with the food spoken of last, where "it" stands for one ("how long do I hold it")."""
+    if intent not in LEANS_ON_FOOD or slots.foods:
         return slots
-    last = talk.state.last_request
-    foods = last.slots.foods if last is not None else ()
-    lines = talk.last_lines
-    read = tuple(line.now.item for line in lines if line.now.item)
-    return replace(slots, foods=(foods or read)[-1:])
+    if unknown := slots.said_as("food"):
+        return replace(slots, foods=(unknown,))
+    last = talk.state.last_request if talk.state.recent(talk.clock.now()) else None
+    foods = (last.slots.foods if last is not None else ()) or talk.state.foods(talk.clock.now())
+    return replace(slots, foods=foods) if len(foods) == 1 else slots
 
 
 def of_the_danger_before(talk: Conversation, intent: str) -> str:

@@ -62,7 +62,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     politely = talk.interpreter.lexicon.politely(read.heard.words)
     supposed = (_asked(talk, read, found[0]) and not politely) or found[0].has("judge")
     if supposed and not found[0].has("exact"):  # "is it ok at forty something": on which side is not known
-        offer = talk.addressed and _told_first(talk, read)
+        offer = talk.addressed and told_first(talk, read)
         return recording.judge_only(talk, found[0].options[0], offer=offer)
     if any(not each.told for each in found):  # "three forty four and four thirty eight": numbers, no time
         words = read.heard.words
@@ -112,7 +112,7 @@ def _asked(talk: Conversation, read: Interpretation, best: Report) -> bool:
     return read.heard.asks or read.meaning.share_of("ask", "leave") > (SURELY if plain else HALF)
 
 
-def _told_first(talk: Conversation, read: Interpretation) -> bool:
+def told_first(talk: Conversation, read: Interpretation) -> bool:
     """True where a number is told before anything is asked: "soup's at one twenty, what do I do"."""
     heard, lexicon = read.heard, talk.interpreter.lexicon
     first = next((m.end for m in heard.free_measures if m.kind in READ), 0)
