@@ -267,7 +267,8 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         return Outcome(None, request.intent, text=talk.words("yes_or_no"), pending=waiting, keep_context=True)
     merged = request.slots.merged(slots)
     memory = {**request.memory, **talk.state.memory}
-    return talk.ask(replace(request, slots=merged, now=talk.clock.now(), memory=memory))
+    last_ids = talk.state.last_reading_ids
+    return talk.ask(replace(request, slots=merged, now=talk.clock.now(), memory=memory, last_ids=last_ids))
 
 
 def _yes_or_no(talk: Conversation, read: Understanding) -> str:

@@ -65,7 +65,11 @@ def answered(talk: Conversation, heard: Heard, request: Request, *, alone: bool)
     if slots is None:
         return None
     asked = replace(
-        request, slots=request.slots.merged(slots), now=talk.clock.now(), memory=talk.state.memory
+        request,
+        slots=request.slots.merged(slots),
+        now=talk.clock.now(),
+        memory=talk.state.memory,
+        last_ids=talk.state.last_reading_ids,
     )
     outcome = talk.ask(asked)
     action = _action(talk)

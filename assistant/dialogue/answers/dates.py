@@ -49,23 +49,29 @@ def mark(request: Request) -> Answer:
         return told(request, "not_needed", *sources, food=name)
     if food is not None and "date_mark_exempt" in food.notes and not slots.has("as_homemade"):
         return told(request, "exempt", *sources, food=capital(name))
-    raw = ""
-    if food is not None and food.raw_animal and food.known:
+    of_raw = "_raw_egg" if _of_raw_egg(request) else ""
+    if food is not None and food.raw_animal and food.known and not of_raw:
         if slots.food_question(0) is None or slots.has("as_raw"):
             return told(request, "raw", *sources, food=name.removeprefix("raw "))
-        raw = " Raw: go by the maker's date."
+        of_raw = "_raw"
     days = _days_told(request)
     if days is not None:
         over = days > date_marking.days_allowed(request.profile).value
         verdict = Verdict.FAIL if over else None
-        return told(request, "days_no" if over else "days_ok", limits=FIGURES, verdict=verdict, raw=raw)
+        return told(request, "days_no" if over else f"days_ok{of_raw}", limits=FIGURES, verdict=verdict)
     made = day_said(slots, request.now)
     if made is None and slots.has("other_day", "day_last_week"):
         return told(request, "which_day", limits=FIGURES)
     last = date_marking.last_day(made or request.now.date(), request.profile)
     if last < request.now.date():
         return told(request, "over", *sources, verdict=Verdict.FAIL, caution="doubt", date=shown_date(last))
-    return told(request, "use_by", limits=FIGURES, date=shown_date(last), raw=raw)
+    return told(request, f"use_by{of_raw}", limits=FIGURES, date=shown_date(last))
+
+
+def _of_raw_egg(request: Request) -> bool:
+    """True for food that may hold raw egg: pasteurized, or with a warning (Food Code 3-202.13, 3-603.11)."""
+    foods = (request.slots.food(index) for index in range(len(request.slots.foods)))
+    return any(food is not None and "pasteurized_egg_only" in food.notes for food in foods)
 
 
 @answers("date_frozen")

@@ -119,13 +119,20 @@ def _hours_out(request: Request) -> Decimal | None:
     said = slots.measure("duration")
     if said is not None:
         return hours_of(said)
-    if (between_two := _from_to(slots)) is not None:
+    still_out = _still_out(request)
+    if not still_out and (between_two := _from_to(slots)) is not None:
         return between_two
-    if len(slots.clocks) != 1:
+    if not slots.clocks or (len(slots.clocks) > 1 and not still_out):
         return None
     start = past_moment(slots.clocks[0], request.now)
     between = hours_between(start, request.now)
     return Decimal(between.numerator) / Decimal(between.denominator)
+
+
+def _still_out(request: Request) -> bool:
+    """True where what was read last failed: what ended before that ended nothing."""
+    lines = [request.views.line(number) for number in request.last_ids] if request.views else []
+    return any(line is not None and line.now.verdict == "fail" for line in lines)
 
 
 _UNTIL = {"to", "till", "until"}
