@@ -39,6 +39,7 @@ _OF_PLACES = {
 """Intents of what is judged, with the kinds of place that it can be of and what was measured there."""
 _HOLDS = ("hot_holding", "cold_holding", "egg_cooler", "freezer")
 _UNJUDGED = ("place_not_said", "neither")
+_MOST_ASKED = 2
 _ASKED, _TALK = 0.5, 0.5
 """Shares of asking and of talk from which nothing is logged by itself (judgement)."""
 
@@ -46,11 +47,11 @@ _ASKED, _TALK = 0.5, 0.5
 def kept(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return an answer about a number with its entry, or with the offer to log it."""
     read = heard.interpretation
-    plain = outcome.answer is not None and outcome.text is None and not outcome.readings
+    answered = outcome.answer is not None and outcome.text is None and not outcome.readings
     known = outcome.intent in _OF_FOOD or outcome.intent in _OF_PLACES
-    if not plain or not known or outcome.drafts or not talk.addressed or not read.heard.words:
+    if not answered or not known or outcome.drafts or not talk.addressed or not read.heard.words:
         return outcome
-    options = _options(talk, heard, outcome) if read.meaning.share_of("talk") < _TALK else ()
+    options, plain = _options(talk, heard, outcome) if read.meaning.share_of("talk") < _TALK else ((), True)
     if not options:
         return outcome
     if _asked(talk, heard, read.meaning):
@@ -59,9 +60,11 @@ def kept(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if any(wished(read.heard, m) for m in read.heard.free_measures if m.value == options[0][0].value):
         return outcome
     if len(options) > 1:
-        return _with_advice(talk, outcome, recording.ask_which(talk, options))
-    if any(measure.kind == "duration" for measure in read.heard.measures):
-        return _with_advice(talk, outcome, recording.confirm(talk, options[0]))  # held for so long, or it waited
+        most = len(options) > _MOST_ASKED  # "sani's testing one hundred" of six buckets
+        return outcome if most else _with_advice(talk, outcome, recording.ask_which(talk, options))
+    lasted = any(measure.kind == "duration" for measure in read.heard.measures)  # held for so long, or waited
+    if lasted or not (plain or outcome.intent in _OF_FOOD):  # "on the single temp machine"
+        return _with_advice(talk, outcome, recording.confirm(talk, options[0]))
     whole = replace(heard, interpretation=core.with_readings(read, options))
     return _judged_so(talk, outcome, recording.take(talk, options[0], whole))
 
@@ -74,7 +77,7 @@ def _asked(talk: Conversation, heard: Heard, meaning: Meaning) -> bool:
 
 def _offered(talk: Conversation, outcome: Outcome, readings: Readings) -> Outcome:
     """Return the answer, or the judgement where it has none, with "log it?" behind it."""
-    if outcome.verdict is None:
+    if outcome.verdict is None and outcome.intent in _OF_PLACES:
         return recording.judge_only(talk, readings, offer=True)
     return replace(_with_advice(talk, outcome, recording.offer_of(talk, readings)), own_verdict=outcome.verdict)
 
@@ -83,7 +86,8 @@ def _with_advice(talk: Conversation, outcome: Outcome, asked: Outcome) -> Outcom
     """Return a question about a reading behind what the answer said; "which food?" is answered by it."""
     wants = outcome.answer is None or outcome.answer.ask
     said = asked.text if asked.text is not None else talk.rendered(asked)
-    return asked if wants else replace(asked, text=f"{talk.rendered(outcome)} {said}")
+    text = f"{talk.rendered(outcome)} {said}"
+    return asked if wants else replace(asked, intent=outcome.intent, text=text)
 
 
 def _judged_so(talk: Conversation, outcome: Outcome, taken: Outcome) -> Outcome:
@@ -99,21 +103,23 @@ def _judged_so(talk: Conversation, outcome: Outcome, taken: Outcome) -> Outcome:
     return replace(outcome, text=talk.rendered(outcome), own_drafts=tuple(drafts), readings=taken.readings)
 
 
-def _options(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Readings, ...]:
-    """Return the ways to read it: by its words, else as of what the answer is about."""
+def _options(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[tuple[Readings, ...], bool]:
+    """Return the ways to read it, by its words or as of what the answer is about, and whether all is plain."""
     found = core.reports(heard.interpretation, talk.interpreter, lambda each: take.sensible(talk, each))
     now = talk.clock.now()
     for each in found[:1]:
         at = when(each.at, now)
         told = at.kind in ("now", "told") and not any(t.part == "ahead" for t in each.told)
         same = tuple(replace(reading, said_at=at.iso) for reading in each.options[0])
-        return (same,) if told and len(each.options) == 1 else ()
+        return (same,) if told and len(each.options) == 1 else (), not each.loose
     for way in whose.times_told(talk, heard):
         numbers = whose.numbers_told(talk, heard, way, [])
         at = when(next((told for told in way if told.part == "at"), None), now)
         if numbers and at.kind in ("now", "told"):
-            return tuple(_of_topics(talk, heard, outcome, numbers, at.iso))
-    return ()
+            behind = {*heard.interpretation.heard.words[numbers[-1].end :]}
+            plain = not behind & talk.interpreter.lexicon.list("prepositions")
+            return tuple(_of_topics(talk, heard, outcome, numbers, at.iso)), plain
+    return (), True
 
 
 def _of_topics(

@@ -24,6 +24,8 @@ LEANING = frozenset({"food_facts", "reading", "which_rules", "yes", "no"})
 """Intents of words that lean on what was said before."""
 LEANS_ON_FOOD = frozenset({"cook_hold", "cook_done", "reheat_check"})
 """Intents that mean the food named last where none is said."""
+JUDGES = LEANS_ON_FOOD - {"cook_hold"}
+"""Of those, intents whose number may be logged: of several foods none is taken."""
 
 
 OF_VOMIT = frozenset({"body_fluids", "disinfectant"})
@@ -99,25 +101,22 @@ def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool
 def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
     """Return the slots with what was said before, where the words lean on it ("what if I wear gloves")."""
     last, intent = talk.state.last_request, read.meaning.best.intent
-    if last is not None and leans(talk, read):
-        if intent == last.intent:
-            slots = replace(last.slots.merged(slots), measures=slots.measures, clocks=slots.clocks)
-        else:
-            slots = replace(
-                slots, foods=slots.foods or last.slots.foods, places=slots.places or last.slots.places
-            )
-    return _food_meant(talk, intent, slots)
+    if intent in LEANS_ON_FOOD and not slots.foods and (unknown := slots.said_as("food")):
+        slots = replace(slots, foods=(unknown,))
+    if last is None or not leans(talk, read):
+        return _food_meant(talk, intent, slots)
+    if intent == last.intent:
+        return replace(last.slots.merged(slots), measures=slots.measures, clocks=slots.clocks)
+    return replace(slots, foods=slots.foods or last.slots.foods, places=slots.places or last.slots.places)
 
 
 def _food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:
     """Return the slots with the food spoken of last, where "it" stands for one ("how long do I hold it")."""
     if intent not in LEANS_ON_FOOD or slots.foods:
         return slots
-    if unknown := slots.said_as("food"):
-        return replace(slots, foods=(unknown,))
     last = talk.state.last_request if talk.state.recent(talk.clock.now()) else None
     foods = (last.slots.foods if last is not None else ()) or talk.state.foods(talk.clock.now())
-    return replace(slots, foods=foods) if len(foods) == 1 else slots
+    return slots if intent in JUDGES and len(foods) > 1 else replace(slots, foods=foods[-1:])
 
 
 def of_the_danger_before(talk: Conversation, intent: str) -> str:
