@@ -1,4 +1,4 @@
-"""A number that an answer judged is an entry, too: logged where it was told, offered where it was asked about.
+"""A number that an answer judged is an entry, too: logged where it was told, offered where it was asked.
 
 "Chicken's back on, one sixty eight now" and "that'll do" behind a number are answered as questions are; what
 was read is kept all the same, of the food or machine that the answer spoke of.
@@ -79,7 +79,8 @@ def _offered(talk: Conversation, outcome: Outcome, readings: Readings) -> Outcom
     """Return the answer, or the judgement where it has none, with "log it?" behind it."""
     if outcome.verdict is None and outcome.intent in _OF_PLACES:
         return recording.judge_only(talk, readings, offer=True)
-    return replace(_with_advice(talk, outcome, recording.offer_of(talk, readings)), own_verdict=outcome.verdict)
+    offered = _with_advice(talk, outcome, recording.offer_of(talk, readings))
+    return replace(offered, own_verdict=outcome.verdict)
 
 
 def _with_advice(talk: Conversation, outcome: Outcome, asked: Outcome) -> Outcome:
@@ -104,7 +105,7 @@ def _judged_so(talk: Conversation, outcome: Outcome, taken: Outcome) -> Outcome:
 
 
 def _options(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[tuple[Readings, ...], bool]:
-    """Return the ways to read it, by its words or as of what the answer is about, and whether all is plain."""
+    """Return the ways to read it, by its words or as of what was answered, and whether all is plain."""
     found = core.reports(heard.interpretation, talk.interpreter, lambda each: take.sensible(talk, each))
     now = talk.clock.now()
     for each in found[:1]:

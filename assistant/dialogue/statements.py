@@ -33,8 +33,8 @@ def asks(heard: Understanding) -> bool:
 def measured(heard: Understanding, number: Measure, meaning: Meaning | None = None) -> bool:
     """True when the words tell that ``number`` was read of something, not that it is wanted.
 
-    Before "to" a verb of the past is needed ("reheated ... to"). Without a word of reading before the number the
-    net (``meaning``) has to hear that something is told.
+    Before "to" a verb of the past is needed ("reheated ... to"). Without a word of reading before the number
+    the net (``meaning``) has to hear that something is told.
     """
     if wished(heard, number):
         return False

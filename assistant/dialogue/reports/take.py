@@ -17,6 +17,7 @@ from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import BEFORE_A_TIME
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
+from assistant.dialogue.topic import topics
 from assistant.rules.basis import Temperature
 from intents.interpret import Interpretation
 from intents.mentions import READ
@@ -212,10 +213,17 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
     if _came_hot(talk, heard, each):
         return cooked_or_delivered(talk, options[0][0])
     unknown = each.loose and (each.between or told_share(heard) < LOOSELY)
+    unknown = unknown and not (len(options) == 1 and _rechecked(talk, options[0]))
     if len(options) == 1 and (found.others or hedged or each.has("ask") or unknown):
         return recording.confirm(talk, options[0])
     taken = implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))
     return _with_since(talk, taken, each)
+
+
+def _rechecked(talk: Conversation, readings: Readings) -> bool:
+    """True for what waits for its number: "chicken's back on, one sixty eight now" after it was not done."""
+    waits = {topic.name for topic in topics(talk) if topic.waits}
+    return talk.addressed and len(readings) == 1 and readings[0].subject in waits
 
 
 def _at(readings: Readings, found: When) -> Readings:
