@@ -1,4 +1,4 @@
-"""Teaches the net what was meant: ``python train.py ROWS.json PRETRAINED OUT [--teachers 4] [--passes 20]``.
+"""Teaches the net what was meant: ``python train.py ROWS.json PRETRAINED OUT [--teachers 4] [--passes 20] [--seed 0]``.
 
 ROWS.json is made by ``rows.py``. Several teachers are trained, each with a seed of its own; the pupil that is kept
 begins with the mean of their weights and learns their mean opinion of every sentence beside its label. On two processor cores about an hour with
@@ -318,6 +318,7 @@ def main():
     asked.add_argument("out", type=Path)
     asked.add_argument("--teachers", type=int, default=4)
     asked.add_argument("--passes", type=int, default=20)
+    asked.add_argument("--seed", type=int, default=0)
     asked.add_argument("--earlier", type=Path, nargs="*", default=[])
     given = asked.parse_args()
     data = json.loads(given.rows.read_text(encoding="utf-8"))
@@ -343,14 +344,14 @@ def main():
     if given.earlier:
         taught = [restored(empty(), folder, kept).to(DEVICE) for folder in given.earlier]
         net = restored(empty(), given.earlier[-1], kept).to(DEVICE)
-        net = teach(net, rows, pieces, labels, passes=given.passes, seed=98, teachers=taught)
+        net = teach(net, rows, pieces, labels, passes=given.passes, seed=98 + given.seed, teachers=taught)
         for name, judged in unseen.items():
             judge(taught, judged, pieces, labels, f"earlier ones, {name}")
             judge([net], judged, pieces, labels, f"pupil, {name}")
         save(net, given.out)
         return
     teachers = []
-    for seed in range(given.teachers):
+    for seed in range(given.seed, given.seed + given.teachers):
         teachers.append(teach(fresh(), rows, pieces, labels, passes=given.passes, seed=seed))
         for name, judged in unseen.items():
             judge(teachers[-1:], judged, pieces, labels, f"teacher {seed}, {name}")
@@ -365,7 +366,7 @@ def main():
             pieces,
             labels,
             passes=max(1, given.passes - 2),
-            seed=99,
+            seed=99 + given.seed,
             teachers=teachers,
         )
     else:
