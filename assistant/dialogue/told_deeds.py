@@ -75,6 +75,8 @@ def _foods_heard(talk: Conversation, heard: Heard) -> list[Span]:
     if len(roles) != len(words):
         return []
     small = talk.interpreter.lexicon.links | talk.interpreter.lexicon.filler
+    spoken = heard.interpretation.heard.concepts
+    small |= {words[i] for s in spoken if s.value in ("yes", "no") for i in range(s.start, s.end)}
     at = [i for i, role in enumerate(roles) if role == "food" and words[i] not in small]
     ends = [i + 1 for i in at if i + 1 not in at]
     starts = [i for i in at if i - 1 not in at]
