@@ -18,6 +18,9 @@ def filled(talk: Conversation, request: Request) -> tuple[Request, str]:
     needs = talk.base_catalogue[request.intent].needs
     lacks = request.slots.lacking(needs)
     slots = told_in_short(talk, request.slots, lacks) if lacks else request.slots
+    if lacks == "food" and needs.count("food") == 1 and not slots.said_as("food"):
+        spoken = talk.state.foods(talk.clock.now()) if talk.addressed else ()
+        slots = replace(slots, foods=spoken if len(spoken) == 1 else ())  # "mark them for two"
     if lacks == "round" and not slots.rounds and len(talk.site.rounds) == 1:
         slots = replace(slots, rounds=(talk.site.rounds[0].id,))
     return replace(request, slots=slots), slots.lacking(needs)

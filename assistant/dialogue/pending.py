@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
@@ -117,6 +118,8 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     read = heard.interpretation.heard
     if heard.interpretation.readings.options:
         return None
+    if waiting.unnumbered and (number := _bare_number(read)) is not None:
+        return _of_the_rest(talk, waiting, number)
     amendment = parse_amendment(read, talk.interpreter.lexicon)
     if amendment is not None and not amendment.takes_back:
         last = waiting.readings[-1]
@@ -138,6 +141,23 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
         if doubted:
             return recording.confirm(talk, waiting.readings)
         return recording.log_whole(talk, waiting.readings)
+    return None
+
+
+def _of_the_rest(talk: Conversation, waiting: Pending, number: Decimal) -> Outcome:
+    """Take a number alone as that of the one place told without one; of nobody knows which it is none."""
+    place = waiting.unnumbered[0] if len(waiting.unnumbered) == 1 else ""
+    told = talk.interpreter.answer_for("equipment", place, f"{number:f}").certain if place else ()
+    asked = recording.confirm(talk, (*waiting.readings, *told))
+    rest = () if told else waiting.unnumbered
+    return replace(asked, pending=replace(waiting, readings=asked.readings, unnumbered=rest))
+
+
+def _bare_number(read: Understanding) -> Decimal | None:
+    numbers = [m for m in read.measures if len(m.options) == 1]
+    only = len(read.measures) == 1 and len(numbers) == 1
+    if only and numbers[0].end - numbers[0].start == len(read.words):
+        return numbers[0].value
     return None
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any, Literal, cast
 
 Step = Literal["answer", "which", "not_sure", "no_rule", "silence"]
@@ -61,7 +61,7 @@ class Row:
 
 @cache
 def _table() -> dict[str, Any]:
-    return tomllib.loads(files("assistant.dialogue").joinpath("policy.toml").read_text(encoding="utf-8"))
+    return tomllib.loads(Path(__file__).with_name("policy.toml").read_text(encoding="utf-8"))
 
 
 @cache

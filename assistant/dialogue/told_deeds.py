@@ -51,6 +51,7 @@ from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item
 from intents.deed_marks import OF_BUCKETS, OF_FOOD, Kind
 from intents.deeds import Breath, Deed, breath
+from intents.dishes import may_be_dish
 from intents.lexicon import Span
 from intents.mentions import Understanding
 
@@ -72,10 +73,13 @@ def _foods_heard(talk: Conversation, heard: Heard) -> list[Span]:
     """Return the words that the net hears as a food and no table knows: "shallots", "trifle"."""
     roles, words = heard.interpretation.meaning.roles, heard.interpretation.heard.words
     small = talk.interpreter.lexicon.small()
+    spoken = heard.interpretation.heard.concepts
+    small |= {words[i] for s in spoken if s.value in ("yes", "no") for i in range(s.start, s.end)}
     at = [i for i, role in enumerate(roles[: len(words)]) if role == "food" and words[i] not in small]
     ends = [i + 1 for i in at if i + 1 not in at]
     starts = [i for i in at if i - 1 not in at]
-    return [Span("food", " ".join(words[a:b]), a, b) for a, b in zip(starts, ends, strict=True)]
+    spans = [Span("food", " ".join(words[a:b]), a, b) for a, b in zip(starts, ends, strict=True)]
+    return [span for span in spans if may_be_dish(words[span.start : span.end], talk.language)]
 
 
 def _put_away(talk: Conversation, read: Understanding, deed: Deed) -> Deed:
@@ -203,7 +207,11 @@ def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     reads = bool(outcome.readings and outcome.drafts)
     if not asks and not reads and ((talk.state.pending is None and not since) or not outcome.drafts):
         return outcome
-    found = told(talk, heard)
+    values = {
+        reading.value for reading in outcome.readings
+    }  # the half of "fifty six and a half" is no amount
+    read_off = (m for m in heard.interpretation.heard.free_measures if values & set(m.options))
+    found = told(talk, heard, {i for m in read_off for i in range(m.start, m.end)})
     missing = _not_logged(heard, found, outcome)
     out = [d for d in missing if d.kind in OUT_OF_HERE]
     out = [d for d in out if any(i.measured for i in d.items) or surely_out(talk, heard, d, found)]

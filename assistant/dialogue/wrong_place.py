@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import recording
 from assistant.dialogue.amend import Amendment, parse_amendment, place_number
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from intents.language import language
 from intents.lexicon import Span
+from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -83,13 +85,19 @@ def instead(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     second = talk.interpreter.interpret(" ".join(words[at + 1 :]))
     if len(second.readings.certain) == 1:
-        return recording.confirm(talk, second.readings.certain)
+        return _read_back(talk, second.readings.certain[0])
     meant = parse_amendment(talk.interpreter.interpret(" ".join(words[at:])).heard, lexicon)
     if meant is None or meant.takes_back or meant.food:
         return None
     old = first.certain[0]
     value = old.value if meant.value is None else meant.value
-    return recording.confirm(talk, (replace(old, subject=meant.place or old.subject, value=value),))
+    return _read_back(talk, replace(old, subject=meant.place or old.subject, value=value))
+
+
+def _read_back(talk: Conversation, reading: Reading) -> Outcome | None:
+    """Read back what was meant, if its place can read so ("forty, no, thirty, thirty nine" is no 3039)."""
+    kinds = {place: talk.site.kind_of(place) for place in (reading.subject, reading.place)}
+    return recording.confirm(talk, (reading,)) if fits_place(reading, kinds) else None
 
 
 def _others(talk: Conversation, place: str) -> list[str]:

@@ -170,16 +170,17 @@ def _of_all_from(talk: Conversation, words: Words, start: int, family: Equipment
     """Return where "both of the" or "all three" in front of a name begins; ``start`` where nothing does."""
     lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
     each = {tuple(phrase.split()) for phrase in lexicon.list("plural_each")}
-    at = start
+    at = found = start
     while at:
         if n := next((n for n in (2, 1) if n <= at and words[at - n : at] in each), 0):
             return at - n
-        if words[at - 1] not in lexicon.filler and len(family.numbers) not in grammar.values(
-            (words[at - 1],)
-        ):
+        of_all = len(family.numbers) in grammar.values((words[at - 1],))
+        if of_all and at == start and not any(map(grammar.is_number_word, words[at - _TWO : at - 1])):
+            found = at - 1  # "the two buckets are ..."
+        if words[at - 1] not in lexicon.filler and not of_all:
             break
         at -= 1
-    return start
+    return found
 
 
 def _place_numbers(talk: Conversation, first: Words, noun: str, family: Equipment) -> bool:
