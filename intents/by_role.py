@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from itertools import pairwise
 
+from intents.dishes import may_be_dish
 from intents.lexicon import Finder, Lexicon, Span
 from intents.meaning import Role
 from intents.mentions import Understanding
@@ -159,7 +160,8 @@ def _whole_food(parser: ReadingParser, roles: tuple[Role, ...], at: int, known: 
             break
     if known and end == known[0].end:
         return known[0]
-    return Span("food", " ".join(words[at:end]), at, end) if end > at else None
+    dish = end > at and (bool(known) or may_be_dish(words[at:end], parser.lexicon.language))
+    return Span("food", " ".join(words[at:end]), at, end) if dish else None
 
 
 def _grouped(
@@ -259,7 +261,7 @@ def _readings(parser: ReadingParser, groups: tuple[_Group, ...]) -> Iterator[tup
 
 def _between(groups: tuple[_Group, ...], words: tuple[str, ...], lexicon: Lexicon) -> int:
     """Count the words between names and numbers that say more than "is" or "at", and what shares a number."""
-    small = lexicon.links | lexicon.filler
+    small = lexicon.small()
     gaps = 0
     for group in groups:
         if group.shared:

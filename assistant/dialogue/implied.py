@@ -43,6 +43,7 @@ _IMPLIED = (
     ("measured_boiling water", ("probe",)),
 )
 """What was measured, and the kinds of place where it is."""
+MEASURED = "measured_"
 TELLING = tuple(concept for concept, _ in _IMPLIED)
 _KINDS = {"chlorine_word": "chlorine", "quat_word": "quat", "iodine_word": "iodine"}
 
@@ -80,6 +81,15 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
 def _fails(talk: Conversation, readings: tuple[Reading, ...]) -> bool:
     """Tell whether the number is out of limits there, so that it may be another place's."""
     return recording.worst(list(judge_all(readings, talk.site))) is Verdict.FAIL
+
+
+def only_place(talk: Conversation, read: Understanding) -> list[str]:
+    """Return the one place where what was spoken of is measured ("the wash side")."""
+    items = _candidates(talk, read) if read.words else []
+    items = items or [
+        i for i in talk.site.places if read.has("measured_wash") and i.kind == "dish_machine_hot"
+    ]
+    return [item.id for item in items if len(items) == 1 and not item.numbers]
 
 
 def unsure(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -166,7 +176,13 @@ def _starts(read: Understanding) -> list[int]:
 
 
 def _candidates(talk: Conversation, read: Understanding) -> list[Equipment]:
-    kinds = next((kinds for concept, kinds in _IMPLIED if read.has(concept)), ())
+    concept = next((concept for concept, _ in _IMPLIED if read.has(concept)), "")
+    return kinds_of(talk, read, concept)
+
+
+def kinds_of(talk: Conversation, read: Understanding, concept: str) -> list[Equipment]:
+    """Return the places where what a concept tells is measured, of the chemicals that were said."""
+    kinds = dict(_IMPLIED).get(concept, ())
     said = {kind for concept, kind in _KINDS.items() if read.has(concept)}
     return [
         item

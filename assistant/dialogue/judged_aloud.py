@@ -14,7 +14,7 @@ from assistant.dialogue import lacking, recording
 from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import drafts_for, rule_text
-from assistant.dialogue.reports import core, take, whose
+from assistant.dialogue.reports import core, fits, take, whose
 from assistant.dialogue.reports.core import Readings
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.slots import Slots
@@ -134,7 +134,7 @@ def _of_topics(
             continue
         place = _place(talk, slots) if topic.kind == "food" else ""
         _, measured = _OF_PLACES.get(outcome.intent, ((), ""))
-        read = [whose.reading_of(talk, topic, " ".join(words[m.start : m.end])) for m in numbers]
+        read = [fits.reading_of(talk, topic, " ".join(words[m.start : m.end])) for m in numbers]
         whole = tuple(
             replace(r, said_at=said_at, place=place, measured=measured or r.measured)
             for r in read

@@ -207,7 +207,9 @@ def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Read numbers back digit by digit and wait for a yes."""
     replies = talk.catalogue[READING].replies
     items = judge_all(readings, talk.site)
-    parts = [fill(replies["confirm_one"], _digits(talk, item)) for item in items]
+    keys = (f"confirm_one.{item.topic}" for item in items)
+    templates = (replies[key if key in replies else "confirm_one"] for key in keys)
+    parts = [fill(each, _digits(talk, item)) for each, item in zip(templates, items, strict=True)]
     text = fill(replies["confirm"], {"list": ". ".join(parts)})
     waiting = Pending("confirm", talk.clock.now(), readings=readings)
     asked = talk.state.asked_place  # what is read back is of that place: no other number is, meanwhile
@@ -227,9 +229,7 @@ def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
 
 
 def ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> Outcome:
-    """Ask which of two ways to hear a breath was meant, or of which batch a reading is."""
-    if (which := batches.asked_between(talk, options)) is not None:
-        return which
+    """Ask which of two ways to hear a breath was meant."""
     replies = talk.catalogue[READING].replies
     texts = []
     for readings in options[:2]:

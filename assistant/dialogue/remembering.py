@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import leaning, people_talk
+from assistant.dialogue import implied, leaning, people_talk
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import State
+from assistant.dialogue.topic import aspect
 from assistant.logbook.entry import Entry
 
 if TYPE_CHECKING:
@@ -25,11 +26,14 @@ def after(talk: Conversation, outcome: Outcome, heard: Heard, entries: Sequence[
     """Return the state after a turn that logged ``entries`` and said ``reply``."""
     state = _after(talk, outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), reply)
     if reply:
-        places = tuple(span.value for span in heard.interpretation.heard.names.get("equipment", ()))
-        places = places or (talk.state.spoken_places if talk.state.recent(talk.clock.now()) else ())
-        state = replace(state, said_before=_words(talk, heard), spoken_places=places)
+        state = replace(state, said_before=_words(talk, heard))
     called = talk.addressed  # what is said to somebody else names nothing here
-    foods = _foods(talk, heard, entries) if called or entries or state.pending is not None else ()
+    if places := _places(talk, outcome, heard) if called else ():
+        spans = (s.value.removeprefix(implied.MEASURED) for s in heard.interpretation.heard.concepts)
+        told = [r.measured for r in outcome.readings] or [each for each in spans if each == "wash"]
+        measured = next((aspect(each) for each in told if aspect(each)), "")
+        state = replace(state, spoken_places=places, places_at=talk.clock.now(), spoken_aspect=measured)
+    foods = _foods(talk, heard, entries) if called or entries else ()
     if not entries and talk.state.foods(talk.clock.now()) and _of_it(talk, heard):
         foods = ()
     if not foods and any(entry.kind == "reading" and not entry.item for entry in entries):
@@ -65,6 +69,21 @@ def _after(talk: Conversation, outcome: Outcome, reading_ids: tuple[int, ...], r
     ids = outcome.reading_ids or reading_ids or state.last_reading_ids
     state = replace(state, last_reply=reply, last_aloud=outcome.aloud, last_at=now)
     return replace(state, last_reading_ids=ids, last_question=question)
+
+
+def _places(talk: Conversation, outcome: Outcome, heard: Heard) -> tuple[str, ...]:
+    """Return the places named in a turn, also in short; without any, those read back or implied."""
+    said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    articles, small = lexicon.list("deed_articles"), lexicon.list("hesitating")
+    named = [
+        span.value
+        for span in talk.interpreter.with_short_places(said).names["equipment"]
+        if not {*said.words[span.start : span.end]} <= small  # "well, ..." is no soup well
+        or {*said.words[max(0, span.start - 1) : span.start]} & articles
+    ]
+    read = (r.place or r.subject for r in outcome.readings)
+    places = named or [place for place in read if talk.site.kind_of(place)] or implied.only_place(talk, said)
+    return tuple(dict.fromkeys(places))
 
 
 def _of_it(talk: Conversation, heard: Heard) -> bool:

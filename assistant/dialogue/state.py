@@ -35,6 +35,7 @@ class Pending:
     options: tuple[tuple[Reading, ...], ...] = ()
     times_asked: int = 1
     intents: tuple[str, ...] = ()
+    unnumbered: tuple[str, ...] = ()  # places told without their number; "": a number without its place
 
     @property
     def partly_logged(self) -> bool:
@@ -63,7 +64,9 @@ class State:
     spoken_foods: tuple[str, ...] = ()  # named last in a turn that was answered: what "tossed it" is about
     foods_at: datetime | None = None
     unheard: str = ""  # what was said last where it had a place or number and came to nothing
-    spoken_places: tuple[str, ...] = ()  # named last in a turn that was answered
+    spoken_places: tuple[str, ...] = ()  # named last in any turn, or read back: what "that one" is about
+    places_at: datetime | None = None
+    spoken_aspect: str = ""  # what was measured there ("wash"), where that was said
     said_before: tuple[str, ...] = ()  # the words of the turn that was answered last
     memory: dict[str, str] = field(default_factory=dict)
 

@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Request, answer_function
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.fits import reading_of
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import ways
-from assistant.dialogue.reports.whose import reading_of
 from assistant.dialogue.talking import talks
 from assistant.dialogue.topic import Topic, can_be, topics
 from intents.mentions import READ, Understanding

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
     from assistant.logbook.views import Line
 
+Kind = Literal["equipment", "food"]
+ASPECTS = ("wash", "surface", "rinse", "boiling water", "ice water")
+"""What is measured at places where something else is measured, too."""
 STILL_WAITS = timedelta(minutes=90)
 """For so long a number alone may be the recheck of what failed or was not done (judgement)."""
 FOOD_CLOCKS = ("cooling", "thawing", "time")
@@ -36,14 +39,15 @@ _COLDEST, _HOTTEST = Decimal(-5), Decimal(110)
 class Topic:
     """A place (``kind`` equipment) or a food, when it was spoken of, and whether its number is due.
 
-    ``batch`` is the entry that began the cooling batch that it is.
+    ``batch`` is the entry that began the cooling batch that it is, ``measured`` what was measured there.
     """
 
-    kind: Literal["equipment", "food"]
+    kind: Kind
     name: str
     at: datetime
     waits: bool = False
     batch: int = 0
+    measured: str = ""
     least: Decimal | None = None  # Celsius; food on the fire reads no less than before
 
 
@@ -55,6 +59,8 @@ def topics(talk: Conversation) -> tuple[Topic, ...]:
         known = found.get(key := (each.kind, each.name, each.batch))
         if known is None or (each.waits and not known.waits):
             found[key] = each if known is None else replace(each, at=known.at)
+        elif each.at == known.at and not known.measured:
+            found[key] = replace(known, measured=each.measured)
     running = [set(topic.name.split()) for topic in found.values() if topic.batch]
     return tuple(
         topic
@@ -94,7 +100,7 @@ def _of_entries(talk: Conversation) -> Iterator[Topic]:
     for line in talk.last_lines:
         if line.withdrawn or line.now.measured in FOOD_CLOCKS:
             continue
-        at, now = _when(line), talk.clock.now()
+        at, now = told_at(line), talk.clock.now()
         on_the_fire = _on_the_fire(talk, line)
         of_place = bool(talk.site.kind_of(line.now.subject)) or line.now.refers_to is not None
         if line.entry.kind == "event" and not (of_place or line.now.item):
@@ -109,8 +115,9 @@ def _read_back(talk: Conversation) -> Iterator[Topic]:
     """Give what was read back and not yet confirmed: its number may be told again."""
     waiting = talk.state.pending
     if waiting is not None and waiting.kind == "confirm":
-        for r in waiting.readings:
-            yield Topic("food" if r.subject_kind == "food" else "equipment", r.subject, waiting.asked_at)
+        for r in reversed(waiting.readings):
+            kind: Kind = "food" if r.subject_kind == "food" else "equipment"
+            yield Topic(kind, r.subject, waiting.asked_at, measured=aspect(r.measured))
 
 
 def _on_the_fire(talk: Conversation, line: Line) -> Decimal | None:
@@ -124,16 +131,19 @@ def _on_the_fire(talk: Conversation, line: Line) -> Decimal | None:
 
 
 def _asked_about(talk: Conversation) -> Iterator[Topic]:
-    """Give the one place that the last question was about and the one food spoken of, while fresh."""
-    foods = talk.state.foods(talk.clock.now())
-    if len(foods) == 1 and talk.state.foods_at is not None:
-        yield Topic("food", foods[0], talk.state.foods_at)
-    request, at = talk.state.last_request, talk.state.last_at
-    if request is None or at is None or not talk.state.recent(talk.clock.now()):
-        return
-    places = request.slots.places or talk.state.spoken_places
-    if len(places) == 1 and talk.site.kind_of(places[0]):
-        yield Topic("equipment", places[0], at)
+    """Give the one place and the one food named last, in whatever turn, and the last question's place."""
+    state, now = talk.state, talk.clock.now()
+    request = state.last_request if state.recent(now) else None
+    asked = request.slots.places if request is not None else ()
+    for kind, names, at in (
+        ("food", state.spoken_foods, state.foods_at),
+        ("equipment", state.spoken_places, state.places_at),
+        ("equipment", asked, state.last_at),
+    ):
+        known = len(names) == 1 and at is not None and now - at <= STILL_WAITS
+        if known and at is not None and (kind == "food" or talk.site.kind_of(names[0])):
+            measured = state.spoken_aspect if names is state.spoken_places else ""
+            yield Topic("food" if kind == "food" else "equipment", names[0], at, measured=measured)
 
 
 def _cooling(talk: Conversation) -> Iterator[Topic]:
@@ -141,22 +151,29 @@ def _cooling(talk: Conversation) -> Iterator[Topic]:
     for clock in batches.cooling(talk, talk.clock.now()):
         wanted = Filter(kinds=("reading",), measured="cooling", subject=clock.subject, standing_only=True)
         line = talk.log.views.latest(wanted)
-        at = max(clock.start, _when(line)) if line is not None else clock.start
+        at = max(clock.start, told_at(line)) if line is not None else clock.start
         yield Topic("food", clock.food, at, True, clock.entry_id)
 
 
 def _open(talk: Conversation) -> Iterator[Topic]:
     """Give what failed a while ago and has not passed since."""
     for line in talk.log.views.open_actions():
-        if talk.clock.now() - _when(line) <= STILL_WAITS and line.entry.measured not in FOOD_CLOCKS:
-            yield _topic(talk, line, _when(line), waits=True)
+        if talk.clock.now() - told_at(line) <= STILL_WAITS and line.entry.measured not in FOOD_CLOCKS:
+            yield _topic(talk, line, told_at(line), waits=True)
 
 
 def _topic(talk: Conversation, line: Line, at: datetime, *, waits: bool) -> Topic:
     place = bool(talk.site.kind_of(line.now.subject))
     name = line.now.subject if place else line.now.item or line.now.subject
-    return Topic("equipment" if place else "food", name, at, waits)
+    measured = aspect(line.now.measured) if place else ""
+    return Topic("equipment" if place else "food", name, at, waits, measured=measured)
 
 
-def _when(line: Line) -> datetime:
+def aspect(measured: str) -> str:
+    """Return what was measured where it tells the reading from another of the same place, else nothing."""
+    return measured if measured in ASPECTS else ""
+
+
+def told_at(line: Line) -> datetime:
+    """Return when an entry was made."""
     return datetime.fromisoformat(line.entry.at_local)

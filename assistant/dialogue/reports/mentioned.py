@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches
+from assistant.dialogue import batches, implied
 from assistant.dialogue.hearing import Heard
-from assistant.dialogue.reports.place_marks import families, marks
+from assistant.dialogue.reports.place_marks import families, marks, opens
+from assistant.dialogue.reports.pointed import meant, pointed
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.topic import Topic
+from intents.dishes import may_be_dish
 from intents.language import language
 from intents.lexicon import Span
+from intents.mentions import Understanding
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -26,6 +29,7 @@ class Mention:
     start: int
     end: int
     food: bool = False
+    implied: bool = False  # what was measured ("final rinse"), and so where
     sure: bool = True  # no "two is", which may be something else than a place
 
 
@@ -38,9 +42,13 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
     unsure = set()
     for mark in marks(talk, said.words):
         places = [f"{item.id} {mark.number}" for item in families(talk) if mark.number in item.numbers]
-        if places and (mark.plain or _opens(talk, said.words, mark.start)):
+        at = mark.start
+        while mark.order and at and said.words[at - 1] in talk.interpreter.lexicon.list("deed_articles"):
+            at -= 1  # "banquet, the first"
+        behind = {place for (_, end), named in spans.items() if end == at for place in named}
+        if places and (mark.plain or behind & {*places} or opens(talk, said.words, at)):
             spans.setdefault((mark.start, mark.end), []).extend(places)
-            unsure |= set() if mark.plain else {mark.start}
+            unsure |= set() if mark.plain or behind & {*places} else {mark.start}
     found = [
         Mention(_places(places, now), start, end, sure=start not in unsure)
         for (start, end), places in spans.items()
@@ -57,24 +65,55 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         if {*range(m.start, m.end)} & timed
         or any(o is not m and o.start <= m.start and m.end <= o.end and not o.food for o in found)
     ]
-    return sorted((m for m in found if m not in inside), key=lambda m: m.start)
+    kept = sorted((m for m in found if m not in inside), key=lambda m: m.start)
+    for start, end in pointed(talk, said.words):
+        kept = _with_pointed(talk, said.words, kept, start, end)
+    return kept
+
+
+def implied_by(talk: Conversation, said: Understanding) -> list[Mention]:
+    """Return what was measured, each with the places where it can be: "final rinse", "the strip"."""
+    now = talk.clock.now()
+    spans = [s for s in said.concepts if s.value in implied.TELLING]
+    whole = [s for s in spans if not any(o is not s and o.start <= s.start and s.end <= o.end for o in spans)]
+    found = []
+    for span in whole:
+        items = implied.kinds_of(talk, said, span.value)
+        places = [p for item in items for p in (_numbered(talk, item.id) or [item.id])]
+        found.append(Mention(_places(places, now), span.start, span.end, implied=True))
+    return [m for m in found if m.can_be]
+
+
+def _with_pointed(
+    talk: Conversation, words: tuple[str, ...], known: list[Mention], start: int, end: int
+) -> list[Mention]:
+    """Return the mentions with what "the other one" or "the other bucket" names."""
+    before = next((m for m in reversed(known) if m.end <= start and not m.food), None)
+    places = meant(talk, words[start], tuple(t.name for t in before.can_be) if before is not None else ())
+    noun = next((m for m in known if m.start == start + 1 and not m.food), None)
+    if noun is not None:
+        can = tuple(topic for topic in noun.can_be if topic.name in places)
+        return [replace(m, can_be=can, start=start) if m is noun and can else m for m in known]
+    grammar, follows = language(talk.language).numbers, words[end : end + 1]
+    told = set(follows) & talk.interpreter.lexicon.list("read_at") or any(
+        map(grammar.is_number_word, follows)
+    )
+    if not places or not (told or end > start + 1) or any(m.start <= start < m.end for m in known):
+        return known
+    named = Mention(_places(places, talk.clock.now()), start, end)
+    return sorted((*known, named), key=lambda m: m.start)
 
 
 def _foods(talk: Conversation, heard: Heard) -> list[Span]:
     """Return the foods named, each with the words that name it together: "cottage pie" is no pie."""
     said, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
-    known, small = (
-        list(said.names.get("food", ())),
-        talk.interpreter.lexicon.filler | talk.interpreter.lexicon.links,
-    )
-    if len(roles) != len(said.words):
-        return known
+    known, small = said.names.get("food", ()), talk.interpreter.lexicon.small()
     taken = {
         i for kind in ("equipment", "person") for s in said.names.get(kind, ()) for i in range(s.start, s.end)
     }
     taken |= {i for m in said.measures for i in range(m.start, m.end)}
-    of_food = {i for s in known for i in range(s.start, s.end)}
-    of_food |= {
+    named = {i for s in known for i in range(s.start, s.end)}
+    of_food = named | {
         i for i, role in enumerate(roles) if role == "food" and i not in taken and said.words[i] not in small
     }
     runs: list[list[int]] = []
@@ -89,18 +128,12 @@ def _foods(talk: Conversation, heard: Heard) -> list[Span]:
             (run[0], run[-1] + 1), Span("food", " ".join(said.words[i] for i in run), run[0], run[-1] + 1)
         )
         for run in runs
+        if {*run} & named or may_be_dish(tuple(said.words[i] for i in run), talk.language)
     ]
 
 
 def _places(names: list[str], now: datetime) -> tuple[Topic, ...]:
     return tuple(Topic("equipment", place, now) for place in dict.fromkeys(names))
-
-
-def _opens(talk: Conversation, words: tuple[str, ...], at: int) -> bool:
-    """True for the two of "one is forty, two is fifty", not the one of "this one is"."""
-    joins, grammar = talk.interpreter.lexicon.list("list_joins"), language(talk.language).numbers
-    first = all(word in talk.interpreter.lexicon.list("hesitating") for word in words[:at])
-    return first or words[at - 1] in joins or grammar.is_number_word(words[at - 1])
 
 
 def _numbered(talk: Conversation, place: str) -> list[str]:

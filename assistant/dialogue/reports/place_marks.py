@@ -19,17 +19,33 @@ _TWO = 2
 
 @dataclass(frozen=True)
 class Mark:
-    """A number that stands for a place, from ``start`` to ``end``; ``plain`` where "number" says so."""
+    """A number that stands for a place, from ``start`` to ``end``; ``plain`` where "number" says so.
+
+    ``order``: it is said as "the second".
+    """
 
     number: int
     start: int
     end: int
     plain: bool
+    order: bool = False
 
 
 def families(talk: Conversation) -> list[Equipment]:
     """Return the places of which there are several, by number."""
     return [item for item in talk.site.places if len(item.numbers) > 1]
+
+
+def opens(talk: Conversation, words: tuple[str, ...], at: int) -> bool:
+    """True for the two of "one is forty, two is fifty", not the one of "that one is"."""
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    tens = [value for word in words[max(0, at - 1) : at] for value in grammar.values((word,))]
+    if any(value in range(20, 100, 10) for value in tens):
+        return False  # "forty two at four"
+    first = all(
+        word in lexicon.list("hesitating") | lexicon.list("correction_openers") for word in words[:at]
+    )
+    return first or words[at - 1] in lexicon.list("list_joins") or grammar.is_number_word(words[at - 1])
 
 
 def marks(talk: Conversation, words: tuple[str, ...]) -> Iterator[Mark]:
@@ -43,10 +59,10 @@ def marks(talk: Conversation, words: tuple[str, ...]) -> Iterator[Mark]:
         follows = words[at + 1 : at + _TWO]
         if order:
             end = at + 1 + bool(set(follows) & lexicon.list("batch_one"))
-            yield Mark(order, at, end, plain=False)
+            yield Mark(order, at, end, plain=False, order=True)
             at = end
             continue
-        if told and (called or set(follows) & lexicon.list("read_at")):
+        if told and (called or (set(follows) & lexicon.list("read_at") and opens(talk, words, at))):
             yield Mark(told, at - called, at + 1, plain=called)
             at += 1
         at += 1

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import cooling_begun, noted, recording, round_parts, told_late
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import numbered, of_batches, trimmed, unplaced, whose
+from assistant.dialogue.reports import numbered, of_batches, pieces, trimmed, unplaced, whose
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -29,10 +29,11 @@ SURELY = 0.8
 
 def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     """Return what is done with a report whose short form is plain, and the utterance as read, or ``None``."""
-    if not heard.interpretation.heard.words:
+    read = heard.interpretation
+    if not read.heard.words:
         return None
-    if (another := cooling_begun.another(talk, heard)) is not None:
-        return heard, another
+    if _waits(talk, heard) and not read.readings.options:
+        return heard, Outcome(None, "", keep_context=True)
     if (parts := round_parts.report(talk, heard)) is not None:
         return heard, parts
     if (found := of_batches.readings_of(talk, heard)) is not None:
@@ -42,6 +43,12 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     if (several := numbered.report(talk, heard)) is not None:
         return several
     return None
+
+
+def _waits(talk: Conversation, heard: Heard) -> bool:
+    """True for words that end in "hang on": what they begin is told next."""
+    phrases = (tuple(phrase.split()) for phrase in talk.interpreter.lexicon.list("hold_on"))
+    return any(heard.interpretation.heard.words[-len(phrase) :] == phrase for phrase in phrases)
 
 
 def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Outcome]:
@@ -57,12 +64,13 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
         return heard, outcome
     if not (nothing or unheard):
         meaning = heard.interpretation.meaning
-        tells = meaning.act in ("tell", "answer") or whose.named_batch(talk, heard)
+        tells = meaning.act in ("tell", "answer")
         tells = tells and not outcome.readings
         tells = tells and (outcome.pending is None or outcome.pending.kind == "slot")
         surely = meaning.share_of("tell") >= SURELY and outcome.verdict is None
         return heard, (whose.report(talk, heard, unnamed=not surely) if tells else None) or outcome
-    if (placed := whose.report(talk, heard) or trimmed.report(talk, heard)) is not None:
+    placed = whose.report(talk, heard) or trimmed.report(talk, heard) or pieces.report(talk, heard)
+    if placed is not None:
         return heard, placed
     read = heard.interpretation
     if (late := told_late.report(talk, read.heard, read.meaning)) is not None:

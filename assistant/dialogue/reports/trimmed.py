@@ -36,7 +36,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     words = read.words[start:end]
     core = replace(heard, interpretation=talk.interpreter.interpret(" ".join(words)))
     taken = take.report(talk, core) or implied.report(talk, core)
-    if taken is None or not taken.readings:
+    if taken is None or not taken.readings or not (taken.drafts or taken.pending):
         return None
     if taken.pending is None and take.told_share(heard) < _SURELY:
         return recording.confirm(talk, taken.readings)

@@ -11,9 +11,10 @@ from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take, whose
+from assistant.dialogue.reports.fits import reading_of
 from assistant.dialogue.reports.mentioned import mentioned
 from assistant.dialogue.reports.said_at import when
-from assistant.dialogue.reports.whose import numbers_told, reading_of, times_told
+from assistant.dialogue.reports.whose import numbers_told, times_told
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks

@@ -13,25 +13,33 @@ from dataclasses import dataclass, replace
 from itertools import product
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import action_talk, batches, recording, round_talk, strip_on, which_place
+from assistant.dialogue import action_talk, recording, strip_on, which_place
 from assistant.dialogue.hearing import Heard
+from assistant.dialogue.implied import MEASURED
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.counted import without_count
+from assistant.dialogue.reports.fits import (
+    JUST_NOW,
+    Fits,
+    can_read,
+    likeliest,
+    unnamed,
+    waiting,
+)
 from assistant.dialogue.reports.mentioned import Mention, mentioned
 from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Way, ways
-from assistant.dialogue.topic import Topic, can_be, topics
+from assistant.dialogue.topic import ASPECTS, Topic, told_at
 from intents.interpret import BOUND
-from intents.mentions import READ, Measure
+from intents.mentions import READ, Measure, Understanding
 from intents.not_measured import not_measured
 from intents.quantities import quantities
-from intents.readings import Reading, ReadingParse
+from intents.readings import ReadingParse
 from intents.siblings import of_a_list
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-Fits = tuple[tuple[Topic, Reading], ...]
 _TELLS_A_NUMBER = (
     "reading", "cooling_check", "cook_done", "food_place", "probe_off", "receive_check", "holding_check",
     "reheat_check", "log_value", "date_day", "strip_between",
@@ -43,7 +51,7 @@ _EARLY = 4
 """Overheard, a number of nothing named that stands later in the words belongs to a story (judgement)."""
 _MOST_NUMBERS, _FEW = 4, 5
 _TWO = 2
-_NOT_READ = ("limit", "reason", "condition")
+NOT_READ = ("limit", "reason", "condition")
 """Roles of numbers that nobody read off."""
 _AGAINST = ("takes_back", "wished")
 """Lists of words that turn a report round."""
@@ -51,6 +59,8 @@ _MEANT = 0.5
 """From this share on the net has heard another kind of report (judgement)."""
 _NOT_OURS = ("receive_check", "correction", "round_skip", "not_done")
 """Intents of numbers that are told in another way: of deliveries, of what was wrong, of what is to come."""
+_THINGS = ("not_food", "place_water")
+"""Concepts of things that have a number of their own, and are neither foods nor places."""
 _NAMED = "zznamed"
 """Stands for the words of a name; no word that anybody says."""
 
@@ -105,25 +115,6 @@ def report(
 
 def _of_a_name(found: _Found) -> bool:
     return found.named and not all(topic.batch for fits in found.fits for topic, _ in fits)
-
-
-def named_batch(talk: Conversation, heard: Heard) -> bool:
-    """True where the words begin with a food that cools and its number, whatever is asked behind them."""
-    read = heard.interpretation.heard
-    foods, numbers = read.names.get("food", ()), [m for m in read.free_measures if m.kind in READ]
-    small = _small(talk) | talk.interpreter.lexicon.list("before_time")
-    if read.asks or not numbers or not _batch_named(talk, heard):
-        return False
-    between = read.words[: foods[0].start] + read.words[foods[0].end : numbers[0].start]
-    return all(word in small for word in between)
-
-
-def _batch_named(talk: Conversation, heard: Heard) -> frozenset[int]:
-    """Return the running batches of the one food that the words name."""
-    foods = {span.value for span in heard.interpretation.heard.names.get("food", ())}
-    if len(foods) != 1:
-        return frozenset()
-    return frozenset(c.entry_id for c in batches.cooling(talk, talk.clock.now(), *foods))
 
 
 def _opens_with_number(heard: Heard) -> bool:
@@ -195,19 +186,20 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
         begin = numbers[i - 1].end if i else 0
         until = numbers[i + 1].start if i + 1 < len(numbers) else len(said.words)
         beside = _beside(talk, said.words, mentions, number, begin, until)
-        if not beside and len(numbers) > 1 and (i or not _waiting(talk) or number.start > _TWO):
+        if not beside and len(numbers) > 1 and (i or not waiting(talk) or number.start > _TWO):
             return None  # "thirty nine now, and the yoghurt is forty"
         if any(of_a_list(said.words, m.end, number.start, talk.interpreter.lexicon) for m in beside):
             return None  # "freezers one and two"
-        words = " ".join(said.words[number.start : number.end])
-        for can in [m.can_be for m in beside] or [_unnamed(talk)]:
+        of_aspect = _aspect(said, begin, number)
+        words = " ".join(said.words[i] for i in (*of_aspect, *range(number.start, number.end)))
+        for can in [m.can_be for m in beside] or [unnamed(talk)]:
             can = tuple(t for t in can if t.batch or not batches_only)
             can = tuple(t for t in can if not strip_on.of_another_chemical(talk, said, t.name))
-            fitting = _likeliest(talk, _fitting(talk, can, words), named=bool(beside))
+            fitting = likeliest(talk, can_read(talk, can, words), named=bool(beside))
             if not fitting:
                 return None
             fits.append(fitting)
-        used |= {*range(number.start, number.end)}
+        used |= {*of_aspect, *range(number.start, number.end)}
         used |= {i for m in beside for i in range(m.start, m.end)}
     used |= {i for told in way for i in told.words}
     used |= {i for s in said.concepts if s.value == "note_again" for i in range(s.start, s.end)}
@@ -254,12 +246,20 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
         role = roles[m.start] if len(roles) == len(said.words) and not alone else "value"
         bound = m.start in bounds or m.start in touched
         doubtful = len(m.options) > 1 or bound or set(said.words[m.end : m.end + 1]) & counted
-        if m.kind not in READ or role == "count" or role in _NOT_READ:
+        if m.kind not in READ or role == "count" or role in NOT_READ:
             continue  # "all three racks"
         if doubtful:
             return None
         found.append(m)
     return found
+
+
+def _aspect(said: Understanding, begin: int, number: Measure) -> tuple[int, ...]:
+    """Return the words before a number that tell what was measured ("wash is one forty eight")."""
+    spans = [s for s in said.concepts if s.value.removeprefix(MEASURED) in ASPECTS]
+    return tuple(
+        i for s in spans[:1] if begin <= s.start and s.end <= number.start for i in range(s.start, s.end)
+    )
 
 
 def _beside(
@@ -287,7 +287,7 @@ def _beside(
             named[:1] if named[0].food else named[-1:]
         )  # "rice pudding for tea"; "from the rail to the drawer"
     behind = [m for m in mentions if number.end <= m.start and m.end <= until and not m.food]
-    small = lexicon.links | lexicon.filler | lexicon.list("prepositions")
+    small = lexicon.small("prepositions")
     for mention in behind[:1]:
         between = words[number.end : mention.start]
         if set(between) & lexicon.list("prepositions") and set(between) <= small:
@@ -295,70 +295,29 @@ def _beside(
     return []
 
 
-def _unnamed(talk: Conversation) -> tuple[Topic, ...]:
-    """Return what a number of nothing named can be of: the place that a round asks for, else the talk's."""
-    if _waits_for_another(talk):
-        place = talk.state.asked_place
-        return (Topic("equipment", place, talk.clock.now()),) if talk.site.kind_of(place) else ()
-    return topics(talk)
-
-
-def _waits_for_another(talk: Conversation) -> bool:
-    """True where a round asks for its next place: a number of nothing named is of that one."""
-    running = round_talk.running(talk)
-    return bool(talk.state.asked_place) or (running is not None and not running.paused)
-
-
 def _of_a_story(talk: Conversation, heard: Heard, first: int) -> bool:
     """True where a number of nothing named stands beside a person or a place not known here, or late."""
     read = heard.interpretation
     roles = read.meaning.roles if len(read.meaning.roles) == len(read.heard.words) else ()
     late = first > _EARLY and not talk.addressed
-    return bool(read.heard.names.get("person")) or late or "place" in roles[:first]
-
-
-def _fitting(talk: Conversation, can: tuple[Topic, ...], words: str) -> Fits:
-    """Return those of which the number can be read, with the reading."""
-    read = ((topic, reading_of(talk, topic, words)) for topic in can)
-    return tuple((t, r) for t, r in read if r is not None and can_be(talk, t, r))
-
-
-def reading_of(talk: Conversation, topic: Topic, words: str) -> Reading | None:
-    """Return the reading of a topic that the words of a number tell, if they tell just one."""
-    found = talk.interpreter.answer_for(topic.kind, topic.name, words).certain
-    if len(found) != 1:
-        return None
-    return replace(found[0], batch=topic.batch) if topic.batch else found[0]
-
-
-def _likeliest(talk: Conversation, fits: Fits, *, named: bool) -> Fits:
-    """Return those that the talk is about: asked for in the round, waiting for a number, spoken of last."""
-    if len(fits) < _TWO:
-        return fits
-    asked = tuple(f for f in fits if f[0].name == talk.state.asked_place)
-    if asked:
-        return asked[:1]
-    if waits := tuple(f for f in fits if any(_same(f[0], t) for t in _waiting(talk))):
-        return waits
-    here = round_talk.running(talk)
-    if here is not None and (left := tuple(f for f in fits if f[0].name in here.left)):
-        return left[:1] if not named else left
-    known = topics(talk)
-    last = sorted(
-        (next((i for i, t in enumerate(known) if _same(f[0], t)), len(known)), n) for n, f in enumerate(fits)
+    return (
+        bool(read.heard.names.get("person"))
+        or late
+        or "place" in roles[:first]
+        or of_something_else(talk, heard, first)
     )
-    best = last[0][0]
-    if best == len(known):
-        return fits if named else ()
-    return (fits[last[0][1]],)
 
 
-def _waiting(talk: Conversation) -> list[Topic]:
-    return [topic for topic in topics(talk) if topic.waits]
-
-
-def _same(one: Topic, other: Topic) -> bool:
-    return (one.kind, one.name, one.batch) == (other.kind, other.name, other.batch)
+def of_something_else(talk: Conversation, heard: Heard, first: int) -> bool:
+    """True where a number's own words say what it is of ("water is twenty two"): nothing spoken of before."""
+    said, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
+    if len(roles) != len(said.words):
+        return False
+    small = _small(talk) | talk.interpreter.lexicon.list("batch_containers")
+    heard_so = {i for i in range(first) if roles[i] == "food" and said.words[i] not in small}
+    ends = (s.end for s in said.concepts if s.value in _THINGS and first - _TWO <= s.end <= first)
+    it = talk.interpreter.lexicon.list("still_it")  # "new water, now it's three hundred"
+    return bool(heard_so) or any(not it & {*said.words[end:first]} for end in ends)
 
 
 def _ask(talk: Conversation, found: _Found) -> Outcome | None:
@@ -373,16 +332,25 @@ def _ask(talk: Conversation, found: _Found) -> Outcome | None:
 def _surely(talk: Conversation, heard: Heard, found: _Found) -> bool:
     """True where nothing has to be read back: all is plain, and what has no name waits for its number."""
     if _of_a_name(found):
-        waits = {topic.name for topic in _waiting(talk)}  # "chicken's away back on, one sixty eight now"
+        waits = {topic.name for topic in waiting(talk)}  # "chicken's away back on, one sixty eight now"
         due = all(topic.name in waits for fits in found.fits for topic, _ in fits)
         told = found.whole and (due or _surely_a_reading(heard))
         return found.strict or (told and not _turned_round(talk, heard))
     if found.named:
         return True  # a batch that cools, by its food
+    if {*heard.interpretation.heard.words} & talk.interpreter.lexicon.list("points_other"):
+        return False  # "other pan's sixty nine": not of what was read last
     topic = found.fits[0][0][0]
     told = found.strict or found.first == 0 or _told_now(talk, heard) or _surely_a_reading(heard)
-    asked_about = talk.state.last_request is not None and topic.name in talk.state.last_request.slots.places
-    return told and (topic.waits or asked_about)
+    return told and (topic.waits or _just_named(talk, topic))
+
+
+def _just_named(talk: Conversation, topic: Topic) -> bool:
+    """True for a place named just now of which nothing was logged since."""
+    named = talk.state.places_at
+    since = (line for line in talk.last_lines if named is None or told_at(line) >= named)
+    read = any(line.now.subject == topic.name for line in since)
+    return topic.kind == "equipment" and not read and talk.clock.now() - topic.at <= JUST_NOW
 
 
 def _told_now(talk: Conversation, heard: Heard) -> bool:
@@ -392,5 +360,4 @@ def _told_now(talk: Conversation, heard: Heard) -> bool:
 
 
 def _small(talk: Conversation) -> frozenset[str]:
-    lexicon = talk.interpreter.lexicon
-    return lexicon.filler | lexicon.links | lexicon.list("short_small") | lexicon.list("read_at")
+    return talk.interpreter.lexicon.small("short_small", "read_at")

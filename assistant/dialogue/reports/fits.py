@@ -1,0 +1,101 @@
+"""What a number can be of: what reads so much, and of that what the talk is about.
+
+What the round asks for, what waits for a number and what was spoken of last decide, in this order; what was
+named just now goes before all that has waited longer.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import round_talk
+from assistant.dialogue.state import FOLLOW_UP_SECONDS
+from assistant.dialogue.topic import Topic, can_be, topics
+from intents.readings import Reading
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+Fits = tuple[tuple[Topic, Reading], ...]
+JUST_NOW = timedelta(seconds=FOLLOW_UP_SECONDS)
+_TWO = 2
+
+
+def unnamed(talk: Conversation) -> tuple[Topic, ...]:
+    """Return what a number of nothing named can be of: the place that a round asks for, else the talk's."""
+    if waits_for_another(talk):
+        place = talk.state.asked_place
+        at = talk.state.asked_at or talk.clock.now()
+        return (Topic("equipment", place, at),) if talk.site.kind_of(place) else ()
+    return topics(talk)
+
+
+def waits_for_another(talk: Conversation) -> bool:
+    """True where a round asks for its next place: a number of nothing named is of that one."""
+    running = round_talk.running(talk)
+    return bool(talk.state.asked_place) or (running is not None and not running.paused)
+
+
+def can_read(talk: Conversation, can: tuple[Topic, ...], words: str) -> Fits:
+    """Return those of which the number can be read, with the reading."""
+    read = ((topic, reading_of(talk, topic, words)) for topic in can)
+    return tuple((t, r) for t, r in read if r is not None and can_be(talk, t, r))
+
+
+def reading_of(talk: Conversation, topic: Topic, words: str) -> Reading | None:
+    """Return the reading of a topic that the words of a number tell, if they tell just one."""
+    found = talk.interpreter.answer_for(topic.kind, topic.name, words).certain
+    if len(found) != 1:
+        return None
+    measured = topic.measured if found[0].quantity == "temperature" else ""
+    return replace(found[0], batch=topic.batch, measured=found[0].measured or measured)
+
+
+def fitting(talk: Conversation, can: tuple[Topic, ...], words: str) -> Fits:
+    """Return what of ``can`` a number is of, as far as the talk tells."""
+    return likeliest(talk, can_read(talk, can, words), named=True)
+
+
+def only_topic(talk: Conversation, words: str) -> Topic | None:
+    """Return what a number of nothing named is of, if that is one thing."""
+    fits = likeliest(talk, can_read(talk, unnamed(talk), words), named=False)
+    return fits[0][0] if len(fits) == 1 else None
+
+
+def likeliest(talk: Conversation, fits: Fits, *, named: bool) -> Fits:
+    """Return those that the talk is about: asked for in the round, waiting for a number, spoken of last."""
+    if len(fits) < _TWO:
+        return fits
+    asked = tuple(f for f in fits if f[0].name == talk.state.asked_place)
+    if asked:
+        return asked[:1]
+    known = topics(talk)
+    waits = tuple(f for f in fits if any(_same(f[0], t) for t in known if t.waits))
+    if waits and (named or not _named_since(talk, known, waits)):
+        return waits
+    here = round_talk.running(talk)
+    if here is not None and (left := tuple(f for f in fits if f[0].name in here.left)):
+        return left[:1] if not named else left
+    last = sorted(
+        (next((i for i, t in enumerate(known) if _same(f[0], t)), len(known)), n) for n, f in enumerate(fits)
+    )
+    best = last[0][0]
+    if best == len(known):
+        return fits if named else ()
+    return (fits[last[0][1]],)
+
+
+def _named_since(talk: Conversation, known: tuple[Topic, ...], waits: Fits) -> bool:
+    """True where something else was named just now, after all that waits for a number."""
+    last, now = known[0], talk.clock.now()
+    return now - last.at <= JUST_NOW and all(last.at > topic.at for topic, _ in waits)
+
+
+def waiting(talk: Conversation) -> list[Topic]:
+    return [topic for topic in topics(talk) if topic.waits]
+
+
+def _same(one: Topic, other: Topic) -> bool:
+    return (one.kind, one.name, one.batch) == (other.kind, other.name, other.batch)

@@ -1,0 +1,347 @@
+"""Which number goes with which name in a breath: the names and numbers are gone through in their order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import takewhile
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.reports.fits import fitting, only_topic
+from assistant.dialogue.reports.mentioned import Mention, implied_by, mentioned
+from assistant.dialogue.reports.place_marks import families
+from assistant.dialogue.reports.times import Way
+from assistant.dialogue.reports.whose import NOT_READ, of_something_else
+from assistant.dialogue.topic import Topic
+from intents.interpret import BOUND
+from intents.language import language
+from intents.mentions import READ
+from intents.readings import Reading
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+_NEAR = 3
+"""So many words that say nothing of it may stand between a name and its number (judgement)."""
+_TWO = 2
+_CALLED = "zznamed"
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """Words from ``start`` to ``end`` that say a number; ``same``: that of the one before."""
+
+    start: int
+    end: int
+    same: bool = False
+
+
+@dataclass(slots=True)
+class Pair:
+    topic: Topic
+    reading: Reading
+    number: Number
+    place: str = ""
+
+
+@dataclass(slots=True)
+class Breath:
+    """What was found so far: pairs, places that wait for a number, and what has nothing to go with."""
+
+    pairs: list[Pair]
+    waiting: list[Mention]
+    lost: list[tuple[int, int]]
+    unnumbered: list[Mention]
+    times: int = 0
+    named: int = 0
+    opens: bool = True  # nothing is named before the first number
+    last: Number | None = None
+
+
+def breath(talk: Conversation, heard: Heard, way: Way) -> Breath:
+    """Go through the names and numbers of a breath in their order."""
+    said = heard.interpretation.heard
+    names = mentioned(talk, heard, way)
+    names += [
+        m for m in implied_by(talk, said) if not any(m.start < o.end and o.start < m.end for o in names)
+    ]
+    times = sum(told.part == "at" for told in way)
+    found = Breath([], [], [], [], times, len(names))
+    items: list[Mention | Number] = [*names, *_numbers(talk, heard, way, names)]
+    items.sort(key=lambda item: item.start)
+    first = next((item.start for item in items if isinstance(item, Number)), 0)
+    found.opens = not of_something_else(talk, heard, first)
+    taken = 0
+    for i, item in enumerate(items):
+        row = [n for n in takewhile(lambda n: isinstance(n, Number), items[i:]) if isinstance(n, Number)]
+        if i < taken:
+            continue
+        if isinstance(item, Mention):
+            _name(talk, said.words, found, item)
+        elif _in_turn(talk, said.words, found, row):
+            taken = i + len(row)
+        else:
+            behind = next(iter(items[i + 1 : i + 2]), None)
+            _number(talk, said.words, found, item, behind if isinstance(behind, Mention) else None)
+    _settle(talk, said.words, found)
+    return found
+
+
+def _settle(talk: Conversation, words: tuple[str, ...], found: Breath) -> None:
+    """Leave open what was told of and has no number: no place where something was put, none that is off."""
+    lexicon = talk.interpreter.lexicon
+    told = {pair.topic.name for pair in found.pairs} | {pair.place for pair in found.pairs}
+    put = lexicon.list("prepositions") | lexicon.list("deed_into")
+    found.unnumbered = [
+        m
+        for m in (*found.unnumbered, *found.waiting)
+        if len(m.can_be) == 1 and m.can_be[0].name not in told and not m.food
+        if not {*words[max(0, m.start - 2) : m.start]} & put  # "i moved the milk to the larder"
+        if not {*words[m.end : m.end + 2]} & lexicon.list("denying")  # "not on yet"
+    ]
+    given = {pair.number.start for pair in found.pairs}
+    found.lost = [span for span in found.lost if not given & {*range(*span)}]
+
+
+def _in_turn(talk: Conversation, words: tuple[str, ...], found: Breath, row: list[Number]) -> bool:
+    """Give numbers in a row to as many places before them: "low-boy one and two thirty eight and forty"."""
+    if not found.waiting or found.waiting[-1].food or len(row) < _TWO:
+        return False
+    last, first = found.waiting[-1], row[0]
+    names, numbers = found.waiting, row
+    joins = talk.interpreter.lexicon.list("list_joins")
+    sibling = _sibling(talk, words, last.can_be, first) if {*words[last.end : first.start]} <= joins else None
+    if sibling is not None:
+        name = Mention((sibling,), first.start, first.start + 1)
+        names, numbers = [*names, name], [replace(first, start=first.start + 1), *row[1:]]
+    if len(names) != len(numbers):
+        return False
+    pairs = [_read(talk, words, m, n, found) for m, n in zip(names, numbers, strict=True)]
+    if any(pair is None for pair in pairs):
+        return False
+    found.pairs += [pair for pair in pairs if pair is not None]
+    found.waiting, found.last = [], numbers[-1]
+    return True
+
+
+def _sibling(
+    talk: Conversation, words: tuple[str, ...], can: tuple[Topic, ...], number: Number
+) -> Topic | None:
+    """Return the sibling of a place that a number's first word names: the two of "two thirty eight"."""
+    if len(can) != 1 or number.same or number.start + 1 >= number.end:
+        return None
+    values = language(talk.language).numbers.values(words[number.start : number.start + 1])
+    of = [f for f in families(talk) if can[0].name.startswith(f"{f.id} ")]
+    places = [f"{f.id} {v:f}" for f in of for v in values if v == int(v) and int(v) in f.numbers]
+    known = len(places) == 1 and places[0] != can[0].name
+    return Topic("equipment", places[0], talk.clock.now()) if known else None
+
+
+def _numbers(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -> Iterator[Number]:
+    """Give the numbers that were read off, and "the same"; no time, no bound, nothing counted."""
+    said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    roles = heard.interpretation.meaning.roles
+    named = {i for m in names for i in range(m.start, m.end)}
+    timed = {i for told in way for i in told.words}
+    bound = {i for s in said.concepts if s.value.startswith(BOUND) for i in (s.end, s.end + 1)}
+    hidden = tuple(_CALLED if i in named | timed else word for i, word in enumerate(said.words))
+    for m in talk.interpreter.readings_of(hidden).heard.measures:
+        if (
+            m.kind not in READ
+            or m.start in bound
+            or set(said.words[m.end : m.end + 1]) & lexicon.list("counted_of")
+        ):
+            continue
+        if len(roles) == len(said.words) and (roles[m.start] == "count" or roles[m.start] in NOT_READ):
+            continue
+        before, behind = {*said.words[max(0, m.start - 2) : m.start]}, {*said.words[m.end : m.end + 1]}
+        denied = {*said.words[max(0, m.start - 1) : m.start]} & lexicon.list("denying")
+        vague = {" ".join(said.words[m.end : m.end + n]) for n in (1, 2)} & lexicon.list("vague_after")
+        if not (denied or vague or (before | behind) & lexicon.list("or_that")):  # "is that a four or a nine"
+            yield Number(m.start, m.end)
+    phrases = sorted((tuple(p.split()) for p in lexicon.list("same_as_before")), key=len, reverse=True)
+    at = 0
+    while at < len(hidden):
+        size = next((len(p) for p in phrases if hidden[at : at + len(p)] == p), 0)
+        if size:
+            yield Number(at, at + size, same=True)
+        at += size or 1
+
+
+def _name(talk: Conversation, words: tuple[str, ...], found: Breath, name: Mention) -> None:
+    """Keep a name until its number comes; "banquet, the first" is one name."""
+    before = found.waiting[-1] if found.waiting else None
+    if before is not None and not (before.food or name.food):
+        both = tuple(t for t in before.can_be if t.name in {topic.name for topic in name.can_be})
+        lexicon = talk.interpreter.lexicon
+        small = lexicon.links | lexicon.filler | lexicon.list("deed_articles")
+        if both and len(both) < len(before.can_be) and {*words[before.end : name.start]} <= small:
+            found.waiting[-1] = replace(name, can_be=both, start=before.start)
+            return
+    if before is None and len(name.can_be) > 1 and found.pairs and (one := _of_family(talk, found, name)):
+        name = replace(name, can_be=one)
+    found.waiting.append(name)
+
+
+def _of_family(talk: Conversation, found: Breath, name: Mention) -> tuple[Topic, ...]:
+    """Return the one of the numbered places told just before that "the second" can be."""
+    last = found.pairs[-1].topic.name
+    family = next((f for f in families(talk) if last in [f"{f.id} {n}" for n in f.numbers]), None)
+    places = [f"{family.id} {n}" for n in family.numbers] if family is not None else []
+    return tuple(topic for topic in name.can_be if topic.name in places)
+
+
+def _number(
+    talk: Conversation, words: tuple[str, ...], found: Breath, number: Number, behind: Mention | None
+) -> None:
+    """Give a number to what waits for one, to what stands behind it, or to what was spoken of."""
+    lexicon, before = talk.interpreter.lexicon, found.last
+    found.last = number
+    if before is not None and not found.waiting and _anew(talk, words, before, number):
+        pair = next((p for p in found.pairs if p.number == before), None)
+        again = _read(talk, words, pair.topic, number, found) if pair is not None else None
+        if pair is not None:
+            found.pairs.remove(pair)
+        found.lost = [span for span in found.lost if span != (before.start, before.end)]
+        if again is not None:
+            found.pairs.append(again)
+            return
+    elif found.waiting and _given(talk, words, found, number):
+        return
+    elif not found.waiting:
+        follows = {*words[number.end : behind.start]} if behind is not None else set[str]()
+        small = lexicon.links | lexicon.filler | lexicon.list("prepositions")
+        joined = follows & lexicon.list("prepositions") and follows <= small
+        if behind is not None and joined and (pair := _read(talk, words, behind, number, found)):
+            found.pairs.append(pair)
+            return
+        if _next_of_family(talk, words, found, number):
+            return
+        alone = (
+            found.opens and not found.pairs and (behind is None or len(follows) > 1)
+        )  # "eighty-six the salmon"
+        topic = only_topic(talk, " ".join(words[number.start : number.end])) if alone else None
+        if found.pairs and (found.times > 1 or not found.named):
+            topic = found.pairs[-1].topic  # "forty two at four, last one at five was thirty nine"
+        if topic is not None and not number.same and (pair := _read(talk, words, topic, number, found)):
+            found.pairs.append(pair)
+            return
+    found.unnumbered += found.waiting
+    found.waiting = []
+    if not number.same:
+        found.lost.append((number.start, number.end))
+
+
+def _anew(talk: Conversation, words: tuple[str, ...], before: Number, number: Number) -> bool:
+    """True where a number takes back the one before: "forty, no, thirty nine", "..., thirty nine I mean"."""
+    between, lexicon = {*words[before.end : number.start]}, talk.interpreter.lexicon
+    behind = words[number.end : number.end + 2]
+    meant = {" ".join(behind), *behind[:1]} & lexicon.list("meant_so")
+    return bool(between & lexicon.list("correction_openers") or meant)
+
+
+def _plain(talk: Conversation, words: tuple[str, ...], name: Mention, number: Number) -> bool:
+    """True where hardly anything stands between a name and its number, and nothing wishes for it."""
+    lexicon = talk.interpreter.lexicon
+    wished = lexicon.list("wished") - lexicon.links
+    gone = lexicon.list("takes_back") - lexicon.list("of_remarks") - lexicon.list("correction_openers")
+    after = {*words[number.end : number.end + _NEAR]}
+    if after & lexicon.list("past_only") and after & (gone | wished):
+        return False  # "that was before the door got fixed"
+    small = lexicon.links | lexicon.filler | lexicon.list("read_at") | lexicon.list("short_small")
+    between = [word for word in words[name.end : number.start] if word not in small]
+    before = {*words[max(0, name.start - _NEAR) : name.start]} - lexicon.list("denying")
+    return len(between) <= _NEAR and not (before | {*between}) & wished
+
+
+def _given(talk: Conversation, words: tuple[str, ...], found: Breath, number: Number) -> bool:
+    """Give a number, or as many as wait in a row, to the places and foods that wait."""
+    waiting = found.waiting
+    if not _plain(talk, words, waiting[-1], number):
+        return False
+    each = {tuple(phrase.split()) for phrase in talk.interpreter.lexicon.list("plural_each")}
+    between = words[waiting[-1].end : number.start]
+    both = any(between[i : i + n] in each for n in (1, 2) for i in range(len(between)))
+    if len(waiting) > 1 and both:
+        pairs = [_read(talk, words, m, number, found) for m in waiting]
+    elif len(waiting) > 1 and (parts := _cut(talk, words, number, len(waiting))):
+        pairs = [_read(talk, words, m, part, found) for m, part in zip(waiting, parts, strict=True)]
+    elif len(waiting) > 1 and _in_a_place(talk, words, waiting[-2], waiting[-1]):
+        pair = _read(talk, words, waiting[-2], number, found)
+        if pair is not None:
+            pair.place = waiting[-1].can_be[0].name if len(waiting[-1].can_be) == 1 else ""
+        pairs, found.unnumbered = [pair], [*found.unnumbered, *waiting[:-2]]
+    else:
+        pairs, found.unnumbered = (
+            [_read(talk, words, waiting[-1], number, found)],
+            [*found.unnumbered, *waiting[:-1]],
+        )
+    if any(pair is None for pair in pairs):
+        return False
+    found.pairs += [pair for pair in pairs if pair is not None]
+    found.waiting = []
+    return True
+
+
+def _in_a_place(talk: Conversation, words: tuple[str, ...], food: Mention, place: Mention) -> bool:
+    """True for the walk-in of "milk in the walk-in forty"."""
+    between = {*words[food.end : place.start]}
+    return food.food and not place.food and bool(between & talk.interpreter.lexicon.list("prepositions"))
+
+
+def _cut(talk: Conversation, words: tuple[str, ...], number: Number, count: int) -> list[Number]:
+    """Return one run of words as ``count`` numbers of as many words each: "thirty nine thirty nine"."""
+    size, rest = divmod(number.end - number.start, count)
+    grammar = language(talk.language).numbers
+    cuts = [Number(at, at + size) for at in range(number.start, number.end, size or 1)] if not rest else []
+    whole = all(grammar.values(words[cut.start : cut.end]) for cut in cuts)
+    return cuts if whole and len(cuts) == count else []
+
+
+def _next_of_family(talk: Conversation, words: tuple[str, ...], found: Breath, number: Number) -> bool:
+    """Read "two thirty seven" behind "banquet one thirty eight" as that of the second."""
+    last = found.pairs[-1].topic if found.pairs else None
+    topic = _sibling(talk, words, (last,), number) if last is not None else None
+    if topic is None or last is None or fitting(talk, (last,), " ".join(words[number.start : number.end])):
+        return False
+    pair = _read(talk, words, topic, replace(number, start=number.start + 1), found)
+    if pair is not None:
+        found.pairs.append(pair)
+    return pair is not None
+
+
+def _may_be_of_name(
+    talk: Conversation, words: tuple[str, ...], can: tuple[Topic, ...], number: Number
+) -> bool:
+    """True for "bucket two fifty": bucket two, or two fifty."""
+    at = number.start - 1
+    values = language(talk.language).numbers.values(words[at : at + 1]) if at >= 0 else frozenset()
+    of = [f for f in families(talk) if any(topic.name == f"{f.id} {v:f}" for topic in can for v in values)]
+    whole = " ".join(words[at : number.end])
+    return any(fitting(talk, (replace(can[0], name=f"{f.id} {f.numbers[0]}"),), whole) for f in of)
+
+
+def _read(
+    talk: Conversation, words: tuple[str, ...], of: Mention | Topic, number: Number, found: Breath
+) -> Pair | None:
+    """Return the number as a reading of the one thing that it can be of."""
+    name = of if isinstance(of, Mention) else None
+    can = of.can_be if isinstance(of, Mention) else (of,)
+    if number.same:
+        before = found.pairs[-1].reading if found.pairs else None
+        if before is None or len(can) != 1:
+            return None
+        reading = replace(before, subject=can[0].name, subject_kind=can[0].kind)
+        return Pair(can[0], reading, number)
+    if _may_be_of_name(talk, words, can, number):
+        return None
+    for start in range(number.start, number.end):
+        restarted = start > number.start and words[start] == words[number.start]
+        if start > number.start and not restarted:
+            continue
+        aspect = words[name.start : name.end] if name is not None and name.implied else ()
+        fits = fitting(talk, can, " ".join((*aspect, *words[start : number.end])))
+        if len(fits) == 1:
+            return Pair(*fits[0], number)
+    return None

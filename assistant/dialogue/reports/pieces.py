@@ -1,0 +1,100 @@
+"""What is clear of a breath that nothing reads whole: each place or food that has a number of its own.
+
+"So banquet one thirty eight, two thirty seven, and the carvery's at one forty, gotta go", "walk-in's thirty
+five and the drawers, I can't see". What is clear is read back at once, and logged only after a yes; a number
+said anew counts as said last; a place that has no number, and a number that has no place, is named.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import recording
+from assistant.dialogue.answer import capital
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.pairing import Breath, Pair, breath
+from assistant.dialogue.reports.place_marks import marks
+from assistant.dialogue.reports.said_at import when
+from assistant.dialogue.reports.times import Told, Way
+from assistant.dialogue.reports.whose import times_told
+from assistant.dialogue.statements import asks
+from intents.mentions import Understanding
+from intents.not_measured import not_measured
+from intents.readings import Reading
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+_NOT_OURS = ("receive_check", "round_skip", "not_done")
+_MEANT = 0.5
+"""From this share on the net has heard another kind of report (judgement)."""
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Read back what is clear; ``None`` where nothing is, or where the words tell no reading at all."""
+    read, meaning = heard.interpretation.heard, heard.interpretation.meaning
+    another = meaning.best.intent in _NOT_OURS and meaning.best.share >= _MEANT
+    if not talk.addressed or read.asks or another:
+        return None
+    if read.has("scratch") or talk.interpreter.lexicon.says(read.words, "never_measured"):
+        return None
+    found = []
+    rows = {
+        mark.start for mark in marks(talk, read.words) if mark.order
+    }  # "the first" is no day of the month
+    ways = (tuple(t for t in way if not rows & {*t.words}) for way in times_told(talk, heard))
+    for way in dict.fromkeys(ways):
+        each = breath(talk, heard, way)
+        timed = tuple(r for pair in each.pairs if (r := _with_time(talk, way, pair, each)) is not None)
+        if timed and len(timed) == len(each.pairs):
+            found.append((each, timed))
+    if not found:
+        return None
+    best, readings = max(found, key=lambda f: (len(f[1]), -len(f[0].lost), -len(f[0].unnumbered)))
+    told = talk.interpreter.readings_of(read.words[: max(pair.number.end for pair in best.pairs)]).heard
+    if asks(told) or not_measured(told, talk.interpreter.lexicon) or _ordered(talk, told):
+        return None
+    asked = recording.confirm(talk, readings)
+    assert asked.pending is not None
+    text = f"{_left(talk, read.words, best)} {asked.text}".strip()
+    places = tuple(dict.fromkeys(m.can_be[0].name for m in best.unnumbered))
+    open_ = places or (("",) if best.lost else ())
+    return replace(asked, text=text, pending=replace(asked.pending, unnumbered=open_))
+
+
+def _ordered(talk: Conversation, told: Understanding) -> bool:
+    """True for "hold the line at one forty", not for "tell him the drawers were forty two"."""
+    lexicon = talk.interpreter.lexicon
+    states = lexicon.list("past_only") | lexicon.list("present_is")
+    return told.words[0] in lexicon.list("instructing") and not states & {*told.words}
+
+
+def _left(talk: Conversation, words: tuple[str, ...], found: Breath) -> str:
+    """Name what has no number, and the numbers that nothing was made of."""
+    texts = []
+    if found.unnumbered:
+        names = dict.fromkeys(talk.shown(m.can_be[0].name) for m in found.unnumbered)
+        texts.append(talk.words("no_number_of", list=", ".join(names)))
+    if found.lost:
+        lost = ", ".join(f"'{' '.join(words[start:end])}'" for start, end in found.lost)
+        texts.append(talk.words("unused", words=lost))
+    return capital(" ".join(texts))
+
+
+def _with_time(talk: Conversation, way: Way, pair: Pair, found: Breath) -> Reading | None:
+    """Return a reading with the time told for it: the only one, or the one beside its number."""
+    times = [told for told in way if told.part == "at"]
+    near = times if len(times) == 1 else sorted(times, key=lambda told: _apart(told, pair, found))[:1]
+    at = when(next(iter(near), None), talk.clock.now())
+    if at.kind not in ("now", "told") or any(told.part == "ahead" for told in way):
+        return None
+    return replace(pair.reading, said_at=at.iso, place=pair.place or pair.reading.place)
+
+
+def _apart(told: Told, pair: Pair, found: Breath) -> int:
+    """Return how many numbers stand between a time and a number, then how many words."""
+    low, high = sorted((told.start, pair.number.start))
+    between = sum(low < other.number.start < high for other in found.pairs)
+    return 100 * between + min(abs(told.start - pair.number.end), abs(pair.number.start - told.end))

@@ -1,0 +1,54 @@
+"""Places that are pointed at: "the other one", "the other bucket", "the next one"."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import round_talk
+from assistant.dialogue.reports.place_marks import families
+from assistant.dialogue.topic import topics
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+Words = tuple[str, ...]
+
+
+def pointed(talk: Conversation, words: Words) -> list[tuple[int, int]]:
+    """Return where "other one" or "next one" stands, without the places of a name behind it."""
+    lexicon = talk.interpreter.lexicon
+    pointing = lexicon.list("points_other") | lexicon.list("points_next")
+    return [
+        (at, at + 1 + bool({*words[at + 1 : at + 2]} & lexicon.list("batch_one")))
+        for at, word in enumerate(words)
+        if word in pointing
+    ]
+
+
+def meant(talk: Conversation, word: str, before: tuple[str, ...]) -> list[str]:
+    """Return the places that "other" or "next" can mean; ``before`` were named last in the same words."""
+    last = before or tuple(t.name for t in topics(talk)[:1] if t.kind == "equipment")
+    if len(last) != 1:
+        return []
+    if word in talk.interpreter.lexicon.list("points_next"):
+        return _next(talk, last[0])
+    return [place for place in _alike(talk, last[0]) if place != last[0]]
+
+
+def _next(talk: Conversation, last: str) -> list[str]:
+    """Return the place that a round asks for, else the one behind the last in the order of a round."""
+    if talk.state.asked_place:
+        return [talk.state.asked_place]
+    here = round_talk.running(talk)
+    plans = [here.plan] if here is not None else talk.site.rounds
+    places = next((list(plan.places) for plan in plans if last in plan.places), [])
+    return places[places.index(last) + 1 :][:1] if places else []
+
+
+def _alike(talk: Conversation, place: str) -> list[str]:
+    """Return the numbers of one name, else all places of one kind."""
+    for item in families(talk):
+        if place in (numbered := [f"{item.id} {number}" for number in item.numbers]):
+            return numbered
+    kind = talk.site.kind_of(place)
+    return [each.id for each in talk.site.places if each.kind == kind and not each.numbers]
