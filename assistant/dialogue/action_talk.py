@@ -22,8 +22,6 @@ if TYPE_CHECKING:
 
 DONE = "action_done"
 DISCARD = "discard"
-_PERHAPS = 0.02
-"""From this share of a deed on, words beside the recheck of what failed tell what was done (judgement)."""
 _SURELY, _TOLD = 0.9, 0.6
 """From these shares words that count a stock, too, tell of a discard, and words to us of a deed."""
 
@@ -62,8 +60,8 @@ def beside(talk: Conversation, heard: Heard, readings: tuple[Reading, ...]) -> D
     """Return what was done where it is told with the recheck of what failed: "they fixed it, thirty nine"."""
     meaning, subjects = heard.interpretation.meaning, {reading.subject for reading in readings}
     failed = [line for line in talk.log.views.open_actions() if line.entry.subject in subjects]
-    told = max((guess.share for guess in meaning.guesses if guess.intent == DONE), default=0.0)
-    return _done(failed[-1], heard.interpretation.heard.words) if failed and told >= _PERHAPS else None
+    told = any(guess.intent == DONE for guess in meaning.guesses)
+    return _done(failed[-1], heard.interpretation.heard.words) if failed and told else None
 
 
 def _place_to(talk: Conversation, request: Request, line: Line) -> str:
