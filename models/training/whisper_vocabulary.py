@@ -111,7 +111,9 @@ def main() -> None:
     lines = (a.folder / "vocabulary.txt").read_text(encoding="utf-8").split("\n")
     (a.out / "vocabulary.txt").write_text("\n".join(lines[k] for k in ids) + "\n", encoding="utf-8")
     config = json.loads((a.folder / "config.json").read_text(encoding="utf-8"))
-    several = a.languages.split() if " " in a.languages else []  # a model of one language writes no mark of it
+    several = (
+        a.languages.split() if " " in a.languages else []
+    )  # a model of one language writes no mark of it
     spoken = {new[whole.token_to_id(f"<|{mark}|>")] for mark in several}
     config["suppress_ids"] = sorted({new[k] for k in config["suppress_ids"] if k in new} - spoken)
     config["suppress_ids_begin"] = [new[k] for k in config["suppress_ids_begin"] if k in new]
