@@ -1,7 +1,7 @@
-"""Keep only the tokens that English and Spanish need: python whisper_vocabulary.py MODEL_FOLDER OUT_FOLDER WORDS.txt...
+"""Keep only the tokens that a kitchen's languages need: python whisper_vocabulary.py [--languages en] MODEL_FOLDER OUT_FOLDER WORDS.txt...
 
-MODEL_FOLDER is CTranslate2's multilingual model in 16 bits. Of its 51,865 tokens those stay that spell the words of the given texts
-(any text; every run of letters counts), the frequent words of both languages and the single bytes, each with every piece it
+MODEL_FOLDER is CTranslate2's model, in 16 bits or already in 8 (each row has a scale of its own: what stays is the same). Of its tokens those stay that spell the words of the given texts
+(any text; every run of letters counts), the frequent words of the languages and the single bytes, each with every piece it
 is merged from, so that what stays is cut as before: this is checked for every word. Fewer rows make the file smaller and each
 step of the decoder cheaper. Of the marks stay: start, end, the two languages, transcribe, earlier text, nobody spoke, no times.
 """
@@ -33,11 +33,11 @@ MARKS = (
 FREQUENT = 40000  # words of each language
 
 
-def wanted_words(texts: list[pathlib.Path]) -> list[str]:
+def wanted_words(texts: list[pathlib.Path], languages: list[str]) -> list[str]:
     """Words of the texts and the frequent ones, as they stand within a sentence and at its head."""
     from wordfreq import top_n_list
 
-    found = set(top_n_list("en", FREQUENT)) | set(top_n_list("es", FREQUENT))
+    found = {word for code in languages for word in top_n_list(code, FREQUENT)}
     for path in texts:
         found |= set(re.findall(r"[^\W\d_]+(?:'[a-z]+)?", path.read_text(encoding="utf-8").lower()))
     latin = (word for word in found if re.fullmatch(r"[a-záéíóúüñ']+", word))
@@ -76,6 +76,7 @@ def main() -> None:
     p = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     p.add_argument("folder", type=pathlib.Path)
     p.add_argument("out", type=pathlib.Path)
+    p.add_argument("--languages", default="en es")
     p.add_argument("texts", nargs="*", type=pathlib.Path)
     a = p.parse_args()
     from tokenizers import Tokenizer
@@ -85,7 +86,7 @@ def main() -> None:
     spec = json.loads((a.folder / "tokenizer.json").read_text(encoding="utf-8"))
     mend(spec["model"])
     whole = Tokenizer.from_str(json.dumps(spec))
-    words = wanted_words(a.texts)
+    words = wanted_words(a.texts, a.languages.split())
     cut = lambda tokenizer: lambda text: tokenizer.encode(text, add_special_tokens=False).tokens  # noqa: E731
     keep, merges = needed(spec["model"], words, cut(whole))
     marks = [f"<|{mark}|>" for mark in MARKS]
@@ -110,13 +111,17 @@ def main() -> None:
     lines = (a.folder / "vocabulary.txt").read_text(encoding="utf-8").split("\n")
     (a.out / "vocabulary.txt").write_text("\n".join(lines[k] for k in ids) + "\n", encoding="utf-8")
     config = json.loads((a.folder / "config.json").read_text(encoding="utf-8"))
-    spoken = {new[whole.token_to_id(f"<|{mark}|>")] for mark in ("en", "es")}
+    several = (
+        a.languages.split() if " " in a.languages else []
+    )  # a model of one language writes no mark of it
+    spoken = {new[whole.token_to_id(f"<|{mark}|>")] for mark in several}
     config["suppress_ids"] = sorted({new[k] for k in config["suppress_ids"] if k in new} - spoken)
     config["suppress_ids_begin"] = [new[k] for k in config["suppress_ids_begin"] if k in new]
     config["lang_ids"] = sorted(spoken)
     (a.out / "config.json").write_text(json.dumps(config), encoding="utf-8")
     model = read_converted(a.folder / "model.bin")
-    arrays = {**model.arrays, TABLE: np.ascontiguousarray(model.arrays[TABLE][ids])}
+    rows = [name for name in (TABLE, f"{TABLE}_scale") if name in model.arrays]
+    arrays = {**model.arrays, **{name: np.ascontiguousarray(model.arrays[name][ids]) for name in rows}}
     (a.out / "model.bin").write_bytes(model.with_arrays(arrays).to_bytes())
     print(
         f"{len(ids)} tokens of {len(lines)} stay, {len(merges)} merges; {len(words)} words, cut otherwise: {len(other)} {other[:5]}"
