@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import socket
 import sys
 from collections.abc import Sequence
 from contextlib import suppress
@@ -51,7 +50,11 @@ WantedBy=default.target
 def tell_manager(text: str) -> None:
     """Tell systemd something ("READY=1", "WATCHDOG=1"); without it, do nothing."""
     address = os.environ.get("NOTIFY_SOCKET", "")
-    if not address or not hasattr(socket, "AF_UNIX"):
+    if not address:
+        return
+    import socket
+
+    if not hasattr(socket, "AF_UNIX"):
         return
     if address.startswith("@"):
         address = "\0" + address[1:]

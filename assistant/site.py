@@ -6,7 +6,6 @@ import os
 import tomllib
 from datetime import date
 from functools import cached_property
-from importlib.resources import files
 from pathlib import Path
 from typing import Annotated, Literal, get_args
 
@@ -257,12 +256,18 @@ class Site(Facts):
         """The equipment as it is spoken of: "bucket 1" and "bucket 2" are one bucket with two numbers."""
         return as_spoken_of(self.equipment, self.kitchen.language)
 
+    @cached_property
+    def by_id(self) -> dict[str, Equipment]:
+        """The equipment by place id, numbered and not; of several that have one the first."""
+        found: dict[str, Equipment] = {}
+        for item in (*self.equipment, *self.places):
+            for place in (item.id, *(f"{item.id} {number}" for number in item.numbers)):
+                found.setdefault(place, item)
+        return found
+
     def equipment_by_id(self, place: str) -> Equipment | None:
         """Return the equipment of a place id, numbered ("bucket 2") or not."""
-        for item in (*self.equipment, *self.places):
-            if place == item.id or any(place == f"{item.id} {n}" for n in item.numbers):
-                return item
-        return None
+        return self.by_id.get(place)
 
     def kind_of(self, place: str) -> str:
         """Return the kind of a place, or an empty string."""
@@ -346,7 +351,7 @@ def load_site(path: Path | None = None) -> Site:
     Raises ``InputError`` in one sentence that names the key and says what to write.
     """
     if path is None:
-        text = (files("assistant") / "example_site.toml").read_text(encoding="utf-8")
+        text = Path(__file__).with_name("example_site.toml").read_text(encoding="utf-8")
         name = "example_site.toml"
     else:
         name = str(path)

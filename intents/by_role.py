@@ -261,7 +261,7 @@ def _readings(parser: ReadingParser, groups: tuple[_Group, ...]) -> Iterator[tup
 
 def _between(groups: tuple[_Group, ...], words: tuple[str, ...], lexicon: Lexicon) -> int:
     """Count the words between names and numbers that say more than "is" or "at", and what shares a number."""
-    small = lexicon.links | lexicon.filler
+    small = lexicon.small()
     gaps = 0
     for group in groups:
         if group.shared:

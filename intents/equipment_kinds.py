@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from decimal import Decimal
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 
 COLDEST, HOTTEST = -60, 600
 """Degrees of any unit that a kitchen's thermometers show at most: judgement."""
@@ -19,7 +19,7 @@ HOTTEST_OF_FOOD = 260
 @cache
 def equipment_kinds() -> dict[str, dict[str, object]]:
     """Return the table of what can be read at each kind of equipment."""
-    return tomllib.loads((files("intents") / "equipment_kinds.toml").read_text(encoding="utf-8"))
+    return tomllib.loads(Path(__file__).with_name("equipment_kinds.toml").read_text(encoding="utf-8"))
 
 
 FOOD_MEASURED = frozenset({"food", "air", "water", "ice water", "boiling water", ""})

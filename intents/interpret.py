@@ -127,7 +127,7 @@ class Interpreter:
         """The words of the language's tables, without those of the sentences that taught the net."""
         lexicon = self.lexicon
         numbers = language(lexicon.language).numbers.number_words()
-        return lexicon.finder.words() | lexicon.filler | lexicon.links | lexicon.list("asking") | numbers
+        return lexicon.finder.words() | lexicon.small("asking") | numbers
 
     def words_of(self, code: str) -> frozenset[str]:
         """Return the words that the net was taught in a language."""

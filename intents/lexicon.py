@@ -123,6 +123,15 @@ class Lexicon:
         """Return the words of a list, without accents; raises ``KeyError`` for one that no language has."""
         return self.lists[name]
 
+    def says(self, words: tuple[str, ...], name: str) -> bool:
+        """True where a phrase of the list ``name`` stands in ``words``."""
+        said = f" {' '.join(words)} "
+        return any(f" {phrase} " in said for phrase in self.list(name))
+
+    def small(self, *names: str) -> frozenset[str]:
+        """Return words that say nothing by themselves, and those of the lists ``names``."""
+        return self.filler.union(self.links, *map(self.list, names))
+
     def opening(self, words: tuple[str, ...]) -> int:
         """Return how many words at the very beginning say nothing, or ask politely for an entry."""
         if polite := self.politely(words):
@@ -132,20 +141,13 @@ class Lexicon:
             return 1 + polite  # "hey, can you log"
         return int(bool(first & self.list("openers")))
 
-    def asks_leave(self, words: tuple[str, ...]) -> bool:
-        """True when something is asked for, planned or taken to be fine ("can I", "I'll just", "right")."""
-        said = f" {' '.join(words)} "
-        asked = bool(set(words[:1]) & self.list("asking"))
-        asked = asked or any(f" {phrase} " in said for phrase in self.list("asks_leave"))
-        return asked or any(said.endswith(f" {phrase} ") for phrase in self.list("asks_leave_last"))
-
     def politely(self, words: tuple[str, ...]) -> int:
         """Return how many words ask for an entry ("could you log"), 0 where none do."""
         polite = self.list("polite_openers")
         return next((n for n in range(6, 0, -1) if " ".join(words[:n]) in polite), 0)
 
 
-FIRST_LISTS = ("emergency_", "negation", "asks_leave", "correction_openers")
+FIRST_LISTS = ("emergency_", "negation", "correction_openers")
 FIRST_CONCEPTS = ("not",)
 """How the lists, and which concepts, even a partial pack must have: without them it hurts or mislogs."""
 

@@ -8,14 +8,10 @@ on judged sentences of the tests; what follows from them is decided elsewhere.
 from __future__ import annotations
 
 import json
-import sys
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
-from importlib import import_module
 from pathlib import Path
-from types import ModuleType
 from typing import Any, Literal, cast
 
 import numpy as np
@@ -99,25 +95,6 @@ class Coded:
     starts: list[int]
 
 
-@contextmanager
-def _never_used(name: str) -> Iterator[None]:
-    """Let what is imported in here have the module ``name`` without loading it: it loads when it is used.
-
-    The library that runs the net takes the standard library's asyncio, and with it ssl, logging and more, for
-    functions that we never call. Whoever else imports it afterwards gets it whole.
-    """
-    if name in sys.modules:
-        yield
-        return
-    sys.modules[name] = stand_in = ModuleType(name)
-    stand_in.__getattr__ = lambda what: getattr(import_module(name), what)  # type: ignore[method-assign]
-    try:
-        yield
-    finally:
-        if sys.modules.get(name) is stand_in:
-            del sys.modules[name]
-
-
 class Meanings:
     """The net of all languages. ``read`` takes words as ``intents.words.tokenise`` gives them.
 
@@ -125,8 +102,7 @@ class Meanings:
     """
 
     def __init__(self, folder: Path) -> None:
-        with _never_used("asyncio"):
-            import ctranslate2
+        import ctranslate2
         from tokenizers import Tokenizer
         from tokenizers.models import WordPiece
         from tokenizers.pre_tokenizers import WhitespaceSplit

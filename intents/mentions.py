@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
+from typing import Protocol
 
 from intents.language import ClockGrammar, NumberGrammar, language
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
@@ -62,6 +63,20 @@ class Measure:
         return self.options[0]
 
 
+class Stretch(Protocol):
+    """Words from ``start`` to ``end``."""
+
+    @property
+    def start(self) -> int:
+        """The first word."""
+        ...
+
+    @property
+    def end(self) -> int:
+        """The word behind the last one."""
+        ...
+
+
 @dataclass(frozen=True)
 class SpokenNames:
     """The names that may be said: foods of the rules and the menu; equipment, people, rounds of the site.
@@ -100,6 +115,15 @@ class Understanding:
         """True when any of ``concepts`` is mentioned."""
         return any(span.value in concepts for span in self.concepts)
 
+    def only(self, spans: Iterable[Stretch], small: Collection[str]) -> bool:
+        """True when nothing was said but ``spans`` and ``small`` words."""
+        covered = {i for span in spans for i in range(span.start, span.end)}
+        return all(i in covered or word in small for i, word in enumerate(self.words))
+
+    def spans(self, *concepts: str) -> list[Span]:
+        """Return where ``concepts`` are mentioned."""
+        return [span for span in self.concepts if span.value in concepts]
+
     @property
     def free_measures(self) -> tuple[Measure, ...]:
         """The measures, without bare numbers that are part of a name ("three compartment sink")."""
@@ -134,7 +158,7 @@ def understand(text: str, lexicon: Lexicon, finders: dict[str, Finder]) -> Under
     words = _apply_sound_alikes(tokenise(code.numbers.written(text)), lexicon)
     concepts = lexicon.finder.find_all(words)
     names = {kind: finder.find_longest(words) for kind, finder in finders.items()}
-    measures = tuple(_measures(words, concepts, code.numbers))
+    measures = tuple(_measures(words, concepts, code.numbers, lexicon))
     clocks = _clocks(words, concepts, code.clock)
     sure = tuple(span for span in clocks if _sure_clock(span, words, concepts, measures, lexicon))
     worded = worded_times(words, lexicon.language)
@@ -207,12 +231,15 @@ def _unit_after(concepts: Iterable[Span], at: int) -> Span | None:
     return max(here, key=lambda span: span.end, default=None)
 
 
-def _measures(words: tuple[str, ...], concepts: tuple[Span, ...], grammar: NumberGrammar) -> list[Measure]:
+def _measures(
+    words: tuple[str, ...], concepts: tuple[Span, ...], grammar: NumberGrammar, lexicon: Lexicon
+) -> list[Measure]:
     found: list[Measure] = []
     at = 0
     while at < len(words):
         options = grammar.numbers_from(words, at)
-        half = _half(words, concepts, at, grammar) or _hours_and_minutes(words, concepts, at, grammar)
+        half = _half(words, concepts, at, grammar)
+        half = half or _hours_and_minutes(words, concepts, at, grammar, lexicon)
         if half is not None:
             found.append(half)
             at = half.end
@@ -222,7 +249,7 @@ def _measures(words: tuple[str, ...], concepts: tuple[Span, ...], grammar: Numbe
             found.append(Measure(kind, (Decimal(1),), name, at, unit.end))
             at = unit.end
             continue
-        if not options or _is_pronoun(words, at, options[0][0], concepts):
+        if not options or _is_pronoun(words, at, options[0][0], concepts, lexicon):
             at += 1
             continue
         end, meanings = options[0]
@@ -240,7 +267,7 @@ def _measures(words: tuple[str, ...], concepts: tuple[Span, ...], grammar: Numbe
 
 
 def _hours_and_minutes(
-    words: tuple[str, ...], concepts: tuple[Span, ...], at: int, grammar: NumberGrammar
+    words: tuple[str, ...], concepts: tuple[Span, ...], at: int, grammar: NumberGrammar, lexicon: Lexicon
 ) -> Measure | None:
     """Read "an hour and twenty minutes", "two hours and a minute", "at an hour forty" at the end.
 
@@ -258,8 +285,9 @@ def _hours_and_minutes(
         told = ended is not None and ended.value == "unit_minute"
         before = words[at - 1] if at and not joined else ""
         others = (*range(at), *range(end, len(words)))
-        another = before in _SURELY_A_SPAN and any(grammar.numbers_from(words, i) for i in others)
-        bare = another or (end == len(words) and before in _BEFORE_A_SPAN)
+        another = any(grammar.numbers_from(words, i) for i in others)
+        another = another and before in lexicon.list("surely_before_span")
+        bare = another or (end == len(words) and before in lexicon.list("before_span"))
         if len(minutes) == 1 and min(minutes) in range(1, 60) and (told or bare):
             total = min(hours) * 60 + min(minutes)
             return Measure("duration", (total,), "minute", at, ended.end if ended and told else end)
@@ -286,14 +314,12 @@ def _half(
     return None
 
 
-_BEFORE_A_SPAN = frozenset("at in took for".split())
-_SURELY_A_SPAN = frozenset("after in took for".split())
-_BEFORE_A_NUMBER = frozenset("at is by says say reads read to was of hit number off about around".split())
-
-
-def _is_pronoun(words: tuple[str, ...], at: int, end: int, concepts: Iterable[Span]) -> bool:
+def _is_pronoun(
+    words: tuple[str, ...], at: int, end: int, concepts: Iterable[Span], lexicon: Lexicon
+) -> bool:
     """True for a lone "one" that stands for a thing ("the cooked one")."""
-    lone = words[at:end] == ("one",) and at > 0 and words[at - 1] not in _BEFORE_A_NUMBER
+    lone = " ".join(words[at:end]) in lexicon.list("one_thing") and at > 0
+    lone = lone and words[at - 1] not in lexicon.list("before_number")
     return lone and _unit_after(concepts, end) is None
 
 

@@ -134,5 +134,5 @@ def _of_places(concept: str) -> bool:
 def _means(part: Words, lexicon: Lexicon, foods: Finder) -> bool:
     """True for a part that is another word of the language, too: a food, a filler, a thing to clean."""
     concepts = [s.value for s in lexicon.finder.find_all(part)]
-    small = set(part) <= lexicon.filler | lexicon.links
+    small = set(part) <= lexicon.small()
     return small or not all(map(_of_places, concepts)) or bool(foods.find_all(part))

@@ -45,9 +45,4 @@ class SoundAlikes:
         if not found or found[0][1] < LEAST_LIKENESS or found[0][0][0] != word[0]:
             return ""
         clear = len(found) == 1 or found[0][1] - found[1][1] >= LEAST_LEAD
-        return found[0][0] if clear or _same_word(found[0][0], found[1][0]) else ""
-
-
-def _same_word(one: str, other: str) -> bool:
-    """True for a word and its plural."""
-    return one.rstrip("s") == other.rstrip("s")
+        return found[0][0] if clear else ""

@@ -21,7 +21,7 @@ _DECIMALS = {
 _MIXED = re.compile(r"(?<![\d./:,])(\d+) +(1/2|[13]/4|[1357]/8|[12]/3)(?![\d/])")
 _FRACTION_SIGN = re.compile(r"(\d*) *([⅐-⅞½¼¾↉])")
 _DROPPED_G = re.compile(r"\b([a-z]{3,}in)'(?![a-z])")
-_PLAIN = re.compile(r"[a-z ]*")
+_PLAIN = re.compile(r"[a-z -]*(?: [0-9]+)?")
 _BROKEN_NUMBER = re.compile(r"\d+,\d+|\d+\.\d+\.\d+|(?<!\d)0\d+-\d+|\d+-0\d\d+")
 
 _BROKEN = "zzbrokenzz"
@@ -34,6 +34,8 @@ BROKEN = "<broken-number>"
 
 def without_accents(text: str) -> str:
     """Return ``text`` without accents; the tilde of the n goes with them."""
+    if text.isascii():
+        return text
     return "".join(mark for mark in unicodedata.normalize("NFD", text) if not unicodedata.combining(mark))
 
 
@@ -79,7 +81,7 @@ def tokenise(text: str) -> tuple[str, ...]:
     recogniser writes them at random.
     """
     if _PLAIN.fullmatch(text):
-        return tuple(text.split())  # most of the tables' words
+        return tuple(text.replace("-", " ").split())  # most of the tables' words
     text = _BROKEN_NUMBER.sub(f" {_BROKEN} ", normalise(text))
     text = _DROPPED_G.sub(r"\1g", text)  # "sittin' at thirty eight"
     text = _DIGIT_IS.sub(r"\1 is", text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import sys
 from collections.abc import Iterator
 from typing import Any, TextIO
@@ -34,6 +35,8 @@ def ask(context: click.Context, words: tuple[str, ...], explain: bool, language:
     A blank line begins a fresh conversation. A language that is not complete is only tried: with --state.
     """
     settings: dict[str, Any] = context.obj
+    # For one turn it takes longer to write the net's code for wider processors than that code saves.
+    os.environ.setdefault("ONEDNN_MAX_CPU_ISA", "AVX2")
     if language:
         _can_be_tried(language, settings["options"])
     said = "" if words == ("-",) else _checked(words)

@@ -30,7 +30,7 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
     line = _last(talk) if words else None
     if line is None:
         return None
-    small = lexicon.filler | lexicon.links | lexicon.list("asking") | lexicon.list("is_that")
+    small = lexicon.small("asking", "is_that")
     said = set(words)
     limit = bool(said & lexicon.list("limit_words")) and said <= small | lexicon.list("limit_words")
     todo = " ".join(words) in lexicon.list("what_now")

@@ -5,17 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import discards, noted, recording
+from assistant.dialogue import discards, noted
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN, amount_in
-from assistant.dialogue.gate import fits_place
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
 from intents.deeds import cooks
-from intents.mentions import READ
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -45,8 +43,6 @@ def done(talk: Conversation, request: Request) -> Outcome:
         if (gone := thrown_out(talk, talk.request(DISCARD, wanted))) is not None:
             return gone
     draft = _done(line, request.slots.words, _place_to(talk, request, line))
-    if (read := _read_again(talk, request, line)) is not None:
-        return replace(read, own_drafts=(draft,))
     name = talk.shown(entry.subject)
     key = "noted_discard" if "discard" in entry.note else "noted"
     answer = Answer(key, {"place": capital(name)})
@@ -59,17 +55,6 @@ def _told_to_us(talk: Conversation, request: Request) -> bool:
     if meaning is None or not talk.addressed or meaning.act in ("ask", "talk"):
         return False
     return meaning.best.intent == DONE and meaning.best.share >= _SURELY
-
-
-def _read_again(talk: Conversation, request: Request, line: Line) -> Outcome | None:
-    """Read back the one number of "they fixed it, thirty nine" as a reading of the place that failed."""
-    said, subject = request.slots.heard, line.entry.subject
-    numbers = [m for m in said.free_measures if m.kind in READ and len(m.options) == 1] if said else []
-    if len(numbers) != 1 or not talk.site.kind_of(subject):
-        return None
-    readings = talk.interpreter.answer_for("equipment", subject, f"{numbers[0].value.normalize():f}").certain
-    fits = len(readings) == 1 and fits_place(readings[0], {subject: talk.site.kind_of(subject)})
-    return recording.confirm(talk, readings) if fits else None
 
 
 def beside(talk: Conversation, heard: Heard, readings: tuple[Reading, ...]) -> Draft | None:

@@ -151,6 +151,5 @@ def _unit(heard: Understanding) -> str:
 
 
 def _all_known(words: tuple[str, ...], covered: set[int], lexicon: Lexicon) -> bool:
-    small = lexicon.list("correction_openers") | lexicon.list("correction_small")
-    known = lexicon.links | lexicon.filler | small | lexicon.list("denying")
+    known = lexicon.small("correction_openers", "correction_small", "denying")
     return all(i in covered or word in known for i, word in enumerate(words))

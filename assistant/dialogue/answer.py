@@ -30,8 +30,8 @@ class Request:
     slots: Slots
     site: Site
     now: datetime
+    views: Views
     memory: Mapping[str, str] = field(default_factory=dict)
-    views: Views | None = None
     person: str = ""
     last_ids: tuple[int, ...] = ()  # the readings logged last in this conversation
     said_at: str = ""  # ISO 8601 with offset: when it was, if that was told; ``now`` is that moment then
@@ -87,11 +87,6 @@ def answers(*intents: str) -> Callable[[_Function], _Function]:
 def answer_function(intent: str) -> AnswerFunction | None:
     """Return the function registered for ``intent``, if any."""
     return _FUNCTIONS.get(intent)
-
-
-def answered_intents() -> frozenset[str]:
-    """Return the names of all intents that a function answers."""
-    return frozenset(_FUNCTIONS)
 
 
 def capital(text: str) -> str:

@@ -16,7 +16,7 @@ from assistant.dialogue.clocks import STOPPED, RunningClock, running_clocks, sam
 from assistant.dialogue.cooling_batch import batch_answer
 from assistant.dialogue.moments import past_moment, shown_time
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.batch_words import OTHER, BatchWords, batch_words, ordinal_of, size_of
+from assistant.dialogue.reports.batch_words import BatchWords, batch_words, ordinal_of, size_of
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
@@ -26,7 +26,7 @@ from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits
-from intents.lexicon import Lexicon, Span
+from intents.lexicon import Lexicon
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
 
@@ -61,16 +61,12 @@ def _short_for(one: str, other: str) -> bool:
     return first <= second or second <= first
 
 
-def fitting(
-    clocks: Sequence[RunningClock], told: BatchWords, lexicon: Lexicon, last: int = 0
-) -> tuple[RunningClock, ...]:
-    """Return those of a food's clocks (the earliest first) that ``told`` can mean; ``last`` was read last."""
+def fitting(clocks: Sequence[RunningClock], told: BatchWords, lexicon: Lexicon) -> tuple[RunningClock, ...]:
+    """Return those of a food's clocks (the earliest first) that ``told`` can mean."""
     if told.new:
         return ()
     if told.label:
         return tuple(clock for clock in clocks if _label(clock) == told.label)
-    if told.ordinal == OTHER:
-        return tuple(clock for clock in clocks if clock.entry_id != last) if len(clocks) > 1 else ()
     if told.ordinal:
         named = tuple(c for c in clocks if ordinal_of(_label(c), lexicon) == told.ordinal)
         unnamed = [c for c in clocks if not ordinal_of(_label(c), lexicon)]
@@ -86,11 +82,6 @@ def _label(clock: RunningClock) -> str:
     """Return what a batch is called beside its food ("big pot"), or an empty string."""
     name = clock.subject.removesuffix(clock.food).removeprefix(clock.food)
     return name.strip() if clock.subject != clock.food else ""
-
-
-def labels(talk: Conversation) -> tuple[str, ...]:
-    """Return what the batches that cool are called beside their food."""
-    return tuple(label for clock in cooling(talk, talk.clock.now()) if (label := _label(clock)))
 
 
 def named(talk: Conversation, food: str, told: BatchWords | None, start: datetime) -> str:
@@ -135,16 +126,6 @@ def asked(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome | None:
     return None
 
 
-def asked_between(talk: Conversation, options: Sequence[tuple[Reading, ...]]) -> Outcome | None:
-    """Ask which batch is meant, where ways to hear a reading differ in that alone."""
-    alone = [option[0] for option in options if len(option) == 1]
-    if len(alone) < len(options) or len({replace(r, batch=0) for r in alone}) > 1:
-        return None
-    wanted = {reading.batch for reading in alone}
-    clocks = [c for c in cooling(talk, talk.clock.now()) if c.entry_id in wanted]
-    return which(talk, alone[0], clocks) if len(clocks) > 1 else None
-
-
 def chosen(
     talk: Conversation, options: Sequence[tuple[Reading, ...]], heard: Understanding
 ) -> tuple[Reading, ...] | None:
@@ -171,11 +152,8 @@ def chosen(
 def _tells_only_a_batch(heard: Understanding, lexicon: Lexicon) -> bool:
     """True where nothing is said but which batch: "tossed the small one" tells more."""
     told = (ways[0] for ways in batch_words(heard, lexicon))
-    spans: tuple[Span | BatchWords, ...] = (*heard.names.get("food", ()), *heard.clocks, *told)
-    covered = {i for s in spans for i in range(s.start, s.end)}
-    small = lexicon.filler | lexicon.links | lexicon.list("before_time") | lexicon.list("since")
-    small |= lexicon.list("batch_one") | lexicon.list("batch_told")
-    return all(i in covered or word in small for i, word in enumerate(heard.words))
+    small = lexicon.small("before_time", "since", "batch_one", "batch_told")
+    return heard.only((*heard.names.get("food", ()), *heard.clocks, *told), small)
 
 
 def _open(talk: Conversation, reading: Reading) -> tuple[RunningClock, ...]:

@@ -33,8 +33,6 @@ CHANGED = "changed"  # of gloves
 THING = "thing"
 """The key of the state's memory for the thing that "there" means."""
 TOLD, DONE, ASK = "contact_told", "contact_cleaned", "contact_ask"
-OF_CONTACT = frozenset({"contact", "sinks", "utensils", "gloves", "cleaning"})
-"""Topics of questions to which it matters what touched a thing before."""
 _CLEAN_NOTES = (CLEANED, WASHED, CHANGED)
 
 

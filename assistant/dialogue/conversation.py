@@ -35,7 +35,6 @@ from assistant.dialogue import (
     refers_back,
     remembering,
     round_talk,
-    since_when,
     small_talk,  # noqa: F401  (registers what it handles)
     told,
     told_deeds,
@@ -62,7 +61,6 @@ from assistant.dialogue.state import State
 from assistant.dialogue.talking import talk_function
 from assistant.dialogue.turn import Turn, pass_or_fail
 from assistant.dialogue.wake import after_wake, strip_wake
-from assistant.dialogue.which_place import say_again
 from assistant.errors import LogWriteError
 from assistant.logbook.clock import Clock
 from assistant.logbook.entry import Clip
@@ -253,14 +251,9 @@ class Conversation:
         waits = self.state.pending is not None and not leaning.to_others(self, heard)
         if waits and (answered := pending.answer(self, heard, self.clock.now())) is not None:
             return heard, answered
-        if (since := since_when.volunteered(self, heard, surely=True)) is not None:
-            return heard, since
         if (plain := restated.first(self, heard)) is not None:
             return plain
         heard, outcome = restated.last(self, heard, self._new(heard))
-        nothing = outcome.answer is None and outcome.text is None
-        if not outcome.drafts and (nothing or outcome.intent == UNSURE):
-            outcome = since_when.volunteered(self, heard, surely=False) or outcome
         return heard, unanswered.asked_again(self, outcome)
 
     def _new(self, heard: Heard) -> Outcome:
@@ -271,15 +264,14 @@ class Conversation:
         amendment = parse_amendment(full, self.interpreter.lexicon)
         if amendment is not None and not (self.state.last_reading_ids or amendment.changes):
             amendment = None
+        if amendment is not None and self.state.unheard and not amendment.takes_back:
+            amendment = None  # of what was not understood: nothing older is changed instead
         opened = read.readings.options and opens_with_name(read.heard)
         recent = bool(self.state.last_reading_ids) and self.state.recent(now)
         if recent and (back := refers_back.report(self, heard)) is not None:
             return back
         if recent and (other := wrong_place.renumbered(self, heard)) is not None:
             return other
-        lost = corrected.of_unheard(self, amendment) if recent and amendment is not None else None
-        if lost is not None:
-            return lost
         if amendment is not None and not opened and recording.may_amend(self, amendment, recent=recent):
             return recording.amend(self, amendment, heard)
         if recent and (moved := wrong_place.moved(self, heard)) is not None:
@@ -312,11 +304,6 @@ class Conversation:
             assert last is not None
             merged = last.slots.merged(slots)
             return self.ask(replace(self.request(last.intent, merged), memory=last.memory))
-        if slots.foods and leaning.opens(self, read):
-            return self.ask(self.request("food_facts", slots))
-        if slots.places and slots.measures and self.state.asked_place and not read.understood:
-            # Several places may have been named: a bare number next would go to the wrong one.
-            return say_again()
         slots = leaning.filled_in(self, read, slots)
         return meant.answered(self, heard, slots)
 
@@ -327,8 +314,8 @@ class Conversation:
             slots,
             elsewhere.site_asked(self.site, slots),
             self.clock.now(),
-            self.state.memory,
             self.log.views,
+            self.state.memory,
             people_talk.person_now(self),
             self.state.last_reading_ids,
         )

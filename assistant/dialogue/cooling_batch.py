@@ -42,7 +42,6 @@ def judge_batch(
     ``told`` are earlier readings that were only told, in hours from the clock's start.
     """
     profile = request.profile
-    assert request.views is not None
     hours = _hours(request, clock)
     readings = [*batch_readings(request.views, clock, profile), *told]
     latest = max(reading.hours for reading in readings)

@@ -26,9 +26,8 @@ from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
-from assistant.dialogue.which_place import say_again, says
+from assistant.dialogue.which_place import say_again
 from assistant.rules.basis import Temperature
-from assistant.rules.compare import warmer_than
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.cooling_curve import CoolingReading, below_start
 from intents.mentions import Measure
@@ -60,12 +59,12 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
     if (degrees := _degrees_told(talk, request)) is not None:
         slots = replace(slots, clocks=(), measures=(*slots.measures, degrees))
         request, numbers = replace(request, slots=slots), (degrees,)
-    if len(slots.foods) != 1 or request.views is None:
+    if len(slots.foods) != 1:
         return None
     told = _batch_told(talk, request)
     temperature = slots.temperature(request.site.kitchen.units) if len(numbers) == 1 else None
     heard = slots.heard
-    ordered = heard is not None and says(talk, heard.words, "begins_now")  # "all right, start a batch"
+    ordered = talk.interpreter.lexicon.says(slots.words, "begins_now")  # "all right, start a batch"
     if temperature is None or heard is None or (asks(heard) and not ordered) or len(slots.clocks) > 1:
         return _without_number(talk, request, told)
     start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
@@ -94,10 +93,7 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
 @talks(CHECK)
 def checked(talk: Conversation, request: Request) -> Outcome | None:
     """Answer for the batch told, or ask which; ``None`` leaves food without a doubt to its answer."""
-    told_of, request = request.slots.foods, _of_one_batch(talk, request)
-    if (degrees := _degrees_told(talk, request)) is not None:
-        slots = replace(request.slots, clocks=(), measures=(*request.slots.measures, degrees))
-        request = replace(request, slots=slots)
+    request = _of_one_batch(talk, request)
     slots = request.slots
     if len(slots.foods) != 1 or slots.heard is None or request.slots.asked:
         return None
@@ -123,9 +119,7 @@ def checked(talk: Conversation, request: Request) -> Outcome | None:
         start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
         return _hot(talk, request, told, temperature, start)
     function = answer_function(CHECK)
-    if function is None or request.slots.foods == told_of:
-        return None
-    answer = function(request)  # "clam stock" is one food
+    answer = function(request) if function else None  # "clam stock" is one food
     return Outcome(answer, CHECK, request) if answer is not None else None
 
 
@@ -164,16 +158,11 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     lexicon, now = talk.interpreter.lexicon, talk.clock.now()
     if (both := _then_and_now(talk, heard)) is not None:
         return both
-    begins = says(talk, read.heard.words, "begins_batch")
+    begins = talk.interpreter.lexicon.says(read.heard.words, "begins_batch")
     if not begins and not read.heard.has(*_COOLS):
         return None
     if begins and set(read.heard.words) & lexicon.list("several_batches"):
         return say_again()
-    cools = read.heard.has(
-        *(name for name in _COOLS if name != "still_cooling")
-    )  # "off the grill" is served, too
-    if cools and (plain := _as_told_now(talk, heard)) is not None:
-        return plain
     for way in ways(read.heard, lexicon, read.meaning.roles):
         times = [when(told, now) for told in way]
         words = without(read.heard.words, [told.words for told in way])
@@ -196,52 +185,6 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     request = talk.request(BEGIN, Slots.of(read.heard, read.meaning))
     return begun(talk, request) or talk.ask(request)
-
-
-def _as_told_now(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Begin "cooling the beans, they're one thirty seven in a two inch pan": hot, and no time told."""
-    read = heard.interpretation
-    numbers = [m for m in read.heard.free_measures if m.kind in ("number", "temperature")]
-    temperature = _degrees(talk, numbers[0]) if len(numbers) == 1 else None
-    if temperature is None or _too_hot(temperature) or read.heard.clocks or read.heard.names.get("equipment"):
-        return None
-    hot = not below_start(temperature, CoolingLimits.of(talk.site.profile).start)
-    if (
-        not hot
-        or read.meaning.share_of("tell", "command") < _TOLD
-        or ways(read.heard, talk.interpreter.lexicon, ()) != ((),)
-    ):
-        return None
-    request = talk.request(BEGIN, Slots.of(read.heard))
-    told = _batch_told(talk, request)
-    if told is None and batches.cooling(talk, talk.clock.now(), request.slots.foods[0]):
-        return None
-    return _hot(talk, request, told, temperature, talk.clock.now())
-
-
-def another(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Begin "and a second one, rice pudding seventy" right after another batch was begun."""
-    read, lexicon = heard.interpretation, talk.interpreter.lexicon
-    lines = talk.last_lines
-    begun = [line for line in lines if line.now.measured == "cooling"]
-    one_more = bool(set(read.heard.words) & lexicon.list("one_more"))
-    numbers = [m for m in read.heard.free_measures if m.kind in ("number", "temperature")]
-    if (
-        len(read.heard.names.get("food", ())) != 1
-        or not one_more
-        or not begun
-        or not talk.state.recent(talk.clock.now())
-        or len(numbers) != 1
-    ):
-        return None
-    temperature = _degrees(talk, numbers[0])
-    food = read.heard.names["food"][0].value
-    if temperature is None or _too_hot(temperature) or batches.cooling(talk, talk.clock.now(), food):
-        return None
-    limit = CoolingLimits.of(talk.site.profile).middle
-    if not warmer_than(temperature, limit):
-        return None  # that is no food that begins to cool
-    return _hot(talk, talk.request(BEGIN, Slots.of(read.heard)), None, temperature, talk.clock.now())
 
 
 def _then_and_now(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -291,7 +234,7 @@ def _batch_told(talk: Conversation, request: Request) -> BatchWords | None:
     heard = request.slots.heard
     if heard is None:
         return None
-    ways = batch_words(heard, talk.interpreter.lexicon, batches.labels(talk))
+    ways = batch_words(heard, talk.interpreter.lexicon)
     every = [way for each in ways for way in each if way.telling]
     return next((way for way in every if way.label), next(iter(every), None))
 
@@ -379,7 +322,8 @@ def _degrees_told(talk: Conversation, request: Request) -> Measure | None:
     before = set(heard.words[max(0, bare[0].start - 2) : bare[0].start])
     ago = request.now - past_moment(clocks[0], request.now)
     long_ago = ago > _JUST_BEGUN
-    now = before & talk.interpreter.lexicon.list("present_is") or says(talk, heard.words, "begins_now")
+    lexicon = talk.interpreter.lexicon
+    now = before & lexicon.list("present_is") or lexicon.says(heard.words, "begins_now")
     return bare[0] if long_ago or now else None
 
 

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches
 from assistant.dialogue.answer import Answer, degrees
-from assistant.dialogue.clocks import RunningClock, batch_readings, made_cold
+from assistant.dialogue.clocks import RunningClock, batch_readings
 from assistant.dialogue.cooling_batch import CHECK, after, progress
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.which_place import says
-from assistant.logbook.query import Filter
 from assistant.rules.cooling import CoolingLimits
 
 if TYPE_CHECKING:
@@ -32,7 +29,7 @@ def asked(talk: Conversation, heard: Heard) -> Outcome | None:
     every = batches.cooling(talk, now)
     if not every or read.names.get("equipment") or heard.interpretation.readings.options:
         return None
-    if not says(talk, read.words, "asks_progress"):
+    if not talk.interpreter.lexicon.says(read.words, "asks_progress"):
         return None
     foods = read.names.get("food", ())
     clocks = batches.cooling(talk, now, foods[0].value) if foods else every
@@ -46,21 +43,14 @@ def asked(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     clock = _spoken_of(talk, clocks)
     if clock is None:
-        return _listed(talk)
+        return None
     request = talk.request(CHECK, Slots(foods=(clock.subject,)))
-    wanted_lines = Filter(kinds=("reading",), measured="cooling", subject=clock.subject, standing_only=True)
-    if made_cold(clock.food) or talk.log.views.latest(wanted_lines) is None:
-        return _listed(talk)
     answer = progress(request, clock, batch_readings(talk.log.views, clock, talk.site.profile))
     if meant and answer.reply != "ask_now":
         at = shown_time(after(clock.start, own[meant[-1]].value))
         limit = degrees(meant[-1].value, meant[-1].unit)
         answer = Answer("batch", {**answer.values, "limit": limit, "time": at}, answer.sources, intent=CHECK)
     return Outcome(answer, CHECK, talk.request(RULE, Slots()))  # "and forty one" asks on
-
-
-def _listed(talk: Conversation) -> Outcome:
-    return replace(talk.ask(talk.request(LIST, Slots())), request=talk.request(RULE, Slots()))
 
 
 def hot(talk: Conversation) -> Outcome | None:

@@ -55,7 +55,7 @@ def judge_series(request: Request, said: tuple[Timed, ...]) -> Answer:
     if request.now - last.at > NEAR_NOW:
         return Answer("ask_now", values, intent=CHECK)
     request = replace(request, slots=replace(request.slots, clocks=()))
-    running = running_clock(request.views, request.now, "cooling", food) if request.views else None
+    running = running_clock(request.views, request.now, "cooling", food)
     clock = running or RunningClock("cooling", food, first.at, 0)
     earlier = [
         CoolingReading(max(hours_between(clock.start, each.at), Fraction(0)), each.temperature)

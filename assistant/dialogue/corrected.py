@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import discards, recording
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Request
-from assistant.dialogue.gate import fits_place
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.talking import talks
 from assistant.logbook.query import Filter
@@ -30,8 +29,6 @@ if TYPE_CHECKING:
 
 _STILL_MEANT = timedelta(minutes=30)
 """An entry so long ago may be meant by a correction that names it (judgement)."""
-_SHIFT = timedelta(hours=12)
-"""So long ago one that is named with its old number may be meant (judgement)."""
 _TWO = 2
 _CONTAINER = "container_word"
 _SURE, _TALK = 0.5, 0.15
@@ -69,69 +66,16 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation
     surely = read.best is not None and read.best.intent == recording.CORRECTION and read.best.share >= _SURE
     called = talk.addressed or read.meaning.share_of("talk") < _TALK
-    full = replace(heard, interpretation=replace(read, heard=talk.interpreter.with_short_places(read.heard)))
-    plainly = _plainly(talk, full.interpretation.heard)
-    if read.heard.asks or not (called or plainly) or (read.readings.options and not plainly):
+    if read.heard.asks or read.readings.options or not called or not surely:
         return None
-    if not (surely or plainly):
-        return _report_beside(talk, heard)
-    return _changed(talk, full, _change(talk, full.interpretation.heard))
-
-
-def _plainly(talk: Conversation, said: Understanding) -> bool:
-    """True for "drop the reach-in", "wrong one, the rail", and nothing else; the place is one just read."""
-    lexicon, opening, last = talk.interpreter.lexicon, set(said.words[:1]), _last(talk)
-    places, wrong = _places(said), [s for s in said.concepts if s.value == "wrong_place"]
-    if last is None or said.names.get("food"):
-        return False
-    read = {line.now.subject for line in talk.last_lines if not line.withdrawn}
-    meant = len(places) == 1 and len(said.free_measures) <= 1 and (bool(wrong) or places[0].value in read)
-    opens = lexicon.list("changing") | lexicon.list("taking_back")
-    spans = [(s.start, s.end) for s in (*places, *wrong)] + [(m.start, m.end) for m in said.measures]
-    covered = {0} | {i for start, end in spans for i in range(start, end)}
-    small = lexicon.filler | lexicon.links | lexicon.list("correction_small") | lexicon.list("denying")
-    known = all(i in covered or word in small for i, word in enumerate(said.words))
-    return meant and known and bool(wrong or opening & opens)
+    full = talk.interpreter.with_short_places(read.heard)
+    return _changed(talk, replace(heard, interpretation=replace(read, heard=full)), _change(talk, full))
 
 
 def _places(said: Understanding) -> tuple[Span, ...]:
     """Return the places named, without the one of "wrong cooler"."""
     wrong = [s for s in said.concepts if s.value == "wrong_place"]
     return tuple(s for s in said.names.get("equipment", ()) if not any(s.overlaps(w) for w in wrong))
-
-
-def _report_beside(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Take "salad fridge is six actually" where the net hears the reading that it is."""
-    read = heard.interpretation
-    told = read.best is not None and read.best.intent == recording.READING and read.best.share >= _SURE
-    change = _change(talk, read.heard)
-    numbers = [m for m in change.numbers if m.kind in READ and len(m.options) == 1]
-    if not told or not read.heard.has("make_that") or len(change.numbers) != 1 or len(numbers) != 1:
-        return None
-    if not _is_report(talk, read.heard, numbers[0], change):
-        return None
-    reading = _reading(talk, change.places[0], numbers[0].value)
-    return recording.take(talk, (reading,), heard) if reading is not None else None
-
-
-def of_unheard(talk: Conversation, amendment: Amendment) -> Outcome | None:
-    """Read back what was not understood just before, as corrected: its place with the number, or the reverse.
-
-    ``None`` where everything was understood; nothing that was logged earlier is changed instead.
-    """
-    if not talk.state.unheard or amendment.takes_back:
-        return None
-    before = talk.interpreter.interpret(talk.state.unheard).heard
-    places = {span.value for span in before.names.get("equipment", ())}
-    numbers = [m for m in before.free_measures if m.kind in READ and len(m.options) == 1]
-    place = amendment.place or (places.pop() if len(places) == 1 else "")
-    value = (
-        amendment.value if amendment.value is not None else numbers[0].value if len(numbers) == 1 else None
-    )
-    reading = _reading(talk, place, value) if place and value is not None else None
-    if reading is None or not fits_place(reading, {place: talk.site.kind_of(place)}):
-        return Outcome(Answer("say_again"), recording.READING, keep_context=True)
-    return recording.confirm(talk, (reading,))
 
 
 def unheard(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
@@ -156,8 +100,7 @@ def _change(talk: Conversation, said: Understanding) -> Change:
     numbers = tuple(m for m in said.free_measures if not set(words[max(0, m.start - 1) : m.start]) & denying)
     spans = _places(said)
     denied = tuple(s.value for s in spans if set(words[max(0, s.start - 2) : s.start]) & denying)
-    text = f" {' '.join(words)} "
-    gone = any(f" {phrase} " in text for phrase in lexicon.list("never_measured")) or said.has("scratch")
+    gone = lexicon.says(words, "never_measured") or said.has("scratch")
     gone = gone or bool(set(words[:1]) & lexicon.list("taking_back"))
     return Change(
         numbers,
@@ -175,21 +118,13 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     read = tuple(m for m in change.numbers if m.kind in READ and len(m.options) == 1)
     line = _named(talk, said, change)
-    if len(read) == 1 and _is_report(talk, said, read[0], change):
-        reading = _reading(talk, change.places[0], read[0].value)
-        return recording.take(talk, (reading,), heard) if reading is not None else None
-    if len(read) == _TWO and (old := _of_old_value(talk, said, read)) is not None:
-        line, new = old
-        unit = new.unit if new.unit in ("F", "C") else ""
-        return recording.correct(talk, Amendment(new.value, "", unit), line, heard)
     if len(read) > 1 or any(len(m.options) != 1 for m in change.numbers if m.kind in READ):
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     named = bool(change.places or said.names.get("food"))
     if talk.state.unheard and line is None and said.names.get("food"):
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     if talk.state.unheard and not (line is not None and named):
-        value = read[0].value if read else None
-        return of_unheard(talk, Amendment(value, (change.places or ("",))[-1]))
+        return None
     last = line or (None if named and not change.moves else _last(talk))
     if last is not None and last.entry.kind == "discard":
         return discards.amended(talk, heard, last)
@@ -206,37 +141,6 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
         place = change.places[-1] if change.places and line is None else ""
         return recording.correct(talk, Amendment(read[0].value, place, unit), last, heard)
     return _moved(talk, change, last) if change.places and (line is None or change.moves) else None
-
-
-def _of_old_value(
-    talk: Conversation, said: Understanding, numbers: tuple[Measure, ...]
-) -> tuple[Line, Measure] | None:
-    """Return the one entry that had one of two numbers, and the other: "I said seven, it was six point one".
-
-    One that is named may be of this shift; else it is of this half hour.
-    """
-    spans = [s for kind in ("equipment", "food") for s in said.names.get(kind, ())]
-    names = {word for span in spans for word in span.value.split()}
-    since = talk.clock.now() - (_SHIFT if names else _STILL_MEANT)
-    wanted = Filter(kinds=("reading",), since=since, standing_only=True)
-    found = [
-        (line, new)
-        for line in talk.log.views.lines(wanted, limit=200).lines
-        for old, new in (numbers, numbers[::-1])
-        if line.now.value is not None and Decimal(line.now.value) == old.value != new.value
-        and (not names or names & set(line.now.subject.split()))
-    ]  # fmt: skip
-    return found[0] if len(found) == 1 else None
-
-
-def _is_report(talk: Conversation, said: Understanding, number: Measure, change: Change) -> bool:
-    """True for "salad fridge is six actually": the place comes first, and nothing tells what was before."""
-    lexicon, spans = talk.interpreter.lexicon, said.names.get("equipment", ())
-    if len(spans) != 1 or change.denied or change.takes_back:
-        return False
-    before = set(said.words[: spans[0].start]) - lexicon.filler - lexicon.links
-    past = lexicon.list("past_only") | lexicon.list("told_wrong")
-    return not before and spans[0].end <= number.start and not past & set(said.words)
 
 
 def _moved(talk: Conversation, change: Change, line: Line) -> Outcome | None:

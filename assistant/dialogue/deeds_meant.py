@@ -10,7 +10,6 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports import take
 from assistant.dialogue.reports.said_at import When
 from assistant.dialogue.reports.times import Told
-from assistant.dialogue.slots import RELATIONS
 from intents.deed_marks import Kind
 from intents.deeds import Breath, Deed
 from intents.meaning import NONE
@@ -54,8 +53,6 @@ def surely_out(talk: Conversation, heard: Heard, deed: Deed, found: Breath) -> b
     surely = bool(words & talk.interpreter.lexicon.list("deed_for_good"))
     perhaps = share >= PERHAPS_OUT
     few = len(found.left) <= A_FEW
-    if called and told and ((not found.left or perhaps) and discards.to_go(talk)):
-        return True
     told_whole = any(item.food and item.amount for item in deed.items)
     known = deed.it and bool(discards.unsaid(talk, heard.interpretation.heard))
     if called and surely and ((told and few) or told_whole or known):
@@ -65,8 +62,6 @@ def surely_out(talk: Conversation, heard: Heard, deed: Deed, found: Breath) -> b
     none = meaning.best.intent == NONE and called and perhaps
     other = meaning.best.intent not in OF_DEEDS and meaning.best.share >= SURELY and not none
     foods = [item for item in deed.items if item.food or (item.measured and not deed.bare)]
-    if any(discards.action(talk, item.food) for item in foods) and meaning.best.intent == NONE:
-        return True
     return not other and any(item.amount or discards.action(talk, item.food) for item in foods)
 
 
@@ -98,9 +93,6 @@ def told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
         return False
     if any(item.food and item.amount for deed in found.deeds for item in deed.items):
         return True
-    out = (deed for deed in found.deeds if deed.kind in OUT_OF_HERE and any(i.measured for i in deed.items))
-    if any(surely_out(talk, heard, deed, found) for deed in out):
-        return True
     asked = meaning.share_of("ask", "leave")
     if len(found.deeds) == 1 and (asked > _ASKED or (asked > MEANT and found.left)):
         return False
@@ -118,9 +110,6 @@ def _stands_wrongly(talk: Conversation, heard: Heard, deed: Deed) -> bool:
         return False
     if best.share >= SURE_OF_ANOTHER and best.intent not in OF_DEEDS and best.intent in talk.base_catalogue:
         return True
-    read, shelves = heard.interpretation.heard, talk.interpreter.lexicon.list("deed_shelves")
-    if not (read.has(*RELATIONS) or set(words) & shelves):
-        return False
     known = best.intent in talk.base_catalogue and best.share >= MEANT
     return known and talk.base_catalogue[best.intent].topic in STORAGE
 

@@ -6,22 +6,20 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, refusals
+from assistant.dialogue import refusals
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.receiving import SIGN, to_refuse
-from assistant.dialogue.clocks import running_clock
 from assistant.dialogue.deeds_beside import joined
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import limit_words
-from assistant.dialogue.refusals import CHECK, LIMIT, SIGNS
+from assistant.dialogue.refusals import CHECK, SIGNS
 from assistant.dialogue.reports import take
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
-from assistant.dialogue.which_place import says
-from assistant.rules.basis import Temperature, Verdict
+from assistant.rules.basis import Verdict
 from intents.deed_amounts import Item
 from intents.deeds import Breath
 from intents.language import language
@@ -46,26 +44,20 @@ _ORDER = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer what a driver says of a number, and take foods of one truck said one after the other."""
     read, words = heard.interpretation.heard, set(heard.interpretation.heard.words)
-    called = heard.typed or talk.addressed or refusals.under_way(talk)
-    if called and _hearsay(talk, read):
-        return _no_reading(talk)
     slots = _in_degrees(talk, Slots.of(read, heard.interpretation.meaning))
     numbers = slots.all_measures("number", "temperature")
     options = heard.interpretation.readings.options
     if read.asks or not slots.foods or read.names.get("equipment") or not (numbers or options):
         return None
     slots = _last_told(talk, slots)
-    if numbers and says(
-        talk, read.words, "came_on_truck"
-    ):  # "shrimp came in at forty nine" is not the shrimp drawer
+    if numbers and talk.interpreter.lexicon.says(read.words, "came_on_truck"):
+        # "shrimp came in at forty nine" is not the shrimp drawer
         return talk.ask(talk.request(CHECK, slots))
     if not options:
         meaning = heard.interpretation.meaning
-        one = len(slots.foods) == len(numbers) == 1  # whatever is said of its tag
-        alike = [g for g in meaning.guesses if g.intent == CHECK or (one and _receives(talk, g.intent))]
-        sure = sum(guess.share for guess in alike) >= _SURELY
+        sure = sum(guess.share for guess in meaning.guesses if guess.intent == CHECK) >= _SURELY
         return talk.ask(talk.request(CHECK, slots)) if sure and refusals.under_way(talk) else None
-    cold = all(r.subject_kind == "food" and not r.place and not _hot(talk, r) for r in options[0])
+    cold = all(r.subject_kind == "food" and not r.place for r in options[0])
     lexicon = talk.interpreter.lexicon
     came = len(options[0]) > 1 and bool(words & lexicon.list("arrived"))
     came = came or bool(words & lexicon.list("delivery_cars"))
@@ -111,11 +103,6 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     )
 
 
-def _receives(talk: Conversation, intent: str) -> bool:
-    known = talk.base_catalogue
-    return intent in known and known[intent].topic == known[CHECK].topic
-
-
 def judged(talk: Conversation, heard: Heard, behind: frozenset[str]) -> Outcome | None:
     """Return foods that came, each judged by its own number; ``None`` where they do not pair.
 
@@ -134,7 +121,7 @@ def _in_degrees(talk: Conversation, slots: Slots) -> Slots:
     heard = slots.heard
     if heard is None or len(slots.clocks) != 1 or slots.all_measures("number", "temperature"):
         return slots
-    if not says(talk, heard.words, "came_on_truck") or talk.site.kitchen.units != "C":
+    if not talk.interpreter.lexicon.says(heard.words, "came_on_truck") or talk.site.kitchen.units != "C":
         return slots
     at = {span.start for span in heard.clocks}
     bare = tuple(m for m in heard.measures if m.kind == "number" and m.start in at)
@@ -170,11 +157,6 @@ def _no_reading(talk: Conversation) -> Outcome:
     return Outcome(Answer("hearsay", values), CHECK, keep_context=True)
 
 
-def _hot(talk: Conversation, reading: Reading) -> bool:
-    unit = reading.unit or talk.site.kitchen.units
-    return Temperature(reading.value, "C" if unit == "C" else "F").in_unit("F") >= _HOTTER_THAN_ANY
-
-
 def _hearsay(talk: Conversation, read: Understanding) -> bool:
     """True for "the driver says it was forty": nobody here measured it."""
     lexicon, words = talk.interpreter.lexicon, read.words
@@ -187,16 +169,6 @@ def _hearsay(talk: Conversation, read: Understanding) -> bool:
     if any(claims & {*words[i + 1 : i + 1 + _NEAR_BY]} for i in at):
         return True
     return bool({*words} & lexicon.list("delivery_cars") and {*words} & lexicon.list("delivery_gauges"))
-
-
-@talks(LIMIT)
-def told(talk: Conversation, request: Request) -> Outcome | None:
-    """Judge "receiving tilapia, temp is thirty eight", which tells a number."""
-    slots = request.slots
-    numbers = slots.all_measures("number", "temperature")
-    if not numbers or not slots.foods or slots.heard is None or slots.asked_by_form or asks(slots.heard):
-        return None
-    return talk.ask(replace(request, intent=CHECK))
 
 
 @talks(CHECK)
@@ -213,33 +185,14 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
         return take.cooked_or_delivered(talk, hot)
     if _for_guests(talk, request):
         return Outcome(None, "", keep_context=True)
-    if (cooling := _of_a_batch(talk, request)) is not None:
-        return recording.log(talk, (cooling,))
     if not slots.all_measures("number", "temperature") or slots.heard is None or asks(slots.heard):
         return None
-    if slots.foods and (here := _kept_here(talk, slots)):
-        return recording.log(talk, here)
     if len(slots.foods) > 1:
         return _several(talk, request) or Outcome(Answer("one_at_a_time"), CHECK, keep_context=True)
     if not slots.foods:
         return None
     answer = _one(request, slots)  # without the foods that only name who brought it
     return Outcome(answer, CHECK, request) if answer is not None else None
-
-
-def _kept_here(talk: Conversation, slots: Slots) -> tuple[Reading, ...]:
-    """Return the readings of foods probed after their cooler failed: nothing tells of a truck."""
-    arrived = talk.interpreter.lexicon.list("arrived") & set(slots.words)
-    opened = {talk.site.kind_of(line.entry.subject) for line in talk.log.views.open_actions()}
-    if arrived or refusals.under_way(talk) or not opened & {"cold_holding", "egg_cooler", "freezer"}:
-        return ()
-    found = []
-    for food, own in _pairs(slots, set()):
-        said = own.temperature(talk.site.kitchen.units)
-        if said is None:
-            return ()
-        found.append(Reading(food, "food", said.value, "temperature", said.unit, "food"))
-    return tuple(found)
 
 
 def _several(talk: Conversation, request: Request) -> Outcome | None:
@@ -322,19 +275,6 @@ def _for_guests(talk: Conversation, request: Request) -> bool:
     return slots.words[number.start - 1] in lexicon.list("meant_for")
 
 
-def _of_a_batch(talk: Conversation, request: Request) -> Reading | None:
-    """Return the reading of food that is cooling here, unless the words tell that it came on a truck."""
-    slots = request.slots
-    said = slots.temperature(talk.site.kitchen.units)
-    if len(slots.foods) != 1 or said is None or slots.heard is None or asks(slots.heard):
-        return None
-    arrived = talk.interpreter.lexicon.list("arrived") & set(slots.words)
-    clock = running_clock(talk.log.views, talk.clock.now(), "cooling", slots.foods[0])
-    if arrived or clock is None:
-        return None
-    return Reading(slots.foods[0], "food", said.value, "temperature", said.unit, "food")
-
-
 def _line(talk: Conversation, food: str, answer: Answer) -> str:
     short = replace(answer, reply="one_pass") if answer.reply == "pass" else answer
     text = render(short, CHECK, talk.catalogue)
@@ -352,8 +292,9 @@ def _pairs(slots: Slots, signed: set[str]) -> list[tuple[str, Slots]]:
 
     A food with a sign needs none. Empty if another has none, or several.
     """
-    free = slots.heard.free_measures if slots.heard is not None else ()
-    measures = [m for m in free if m.kind in ("number", "temperature")]
+    if slots.heard is None or len(slots.food_spans) != len(slots.foods):
+        return []
+    measures = [m for m in slots.heard.free_measures if m.kind in ("number", "temperature")]
     ends = [start for start, _ in slots.food_spans[1:]] + [len(slots.words)]
     found: list[tuple[str, Slots]] = []
     for i, ((_, begin), end) in enumerate(zip(slots.food_spans, ends, strict=True)):

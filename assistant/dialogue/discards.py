@@ -21,15 +21,14 @@ from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import Told
 from assistant.dialogue.say import listed_in
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.state import FOOD_SECONDS, Pending
+from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
 from intents.deeds import Deed, amounts, only_amounts
 from intents.lexicon import Span
-from intents.mentions import Understanding
-from intents.words import tokenise
+from intents.mentions import Stretch, Understanding
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -47,21 +46,6 @@ _STILL_MEANT, _MOST = timedelta(minutes=30), 20
 """So long ago a discard may be meant by its food; so many are looked at, and no bare number is above."""
 _TALK = 0.5
 """From this share of talk on nothing is asked about words that may tell of a discard."""
-_TO_GO = timedelta(hours=2)
-"""For so long after a fail what "goes" or is "out" went out for it (judgement)."""
-
-
-def to_go(talk: Conversation) -> bool:
-    """True where food may have to go: some just went out, a fail is open, or the last reply said so."""
-    now, verbs = talk.clock.now(), talk.interpreter.lexicon.list("deed_thrown")
-    if talk.state.recent(now) and any(line.entry.kind == "discard" for line in talk.last_lines):
-        return True
-    opened = (datetime.fromisoformat(line.entry.at_local) for line in talk.log.views.open_actions())
-    if any(timedelta(0) <= now - at <= _TO_GO for at in opened):
-        return True
-    at = talk.state.last_at
-    said = at is not None and 0 <= (now - at).total_seconds() <= FOOD_SECONDS
-    return said and bool(verbs & set(tokenise(talk.state.last_reply)))
 
 
 def goes_on(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -76,17 +60,6 @@ def goes_on(talk: Conversation, heard: Heard) -> Outcome | None:
     slots = Slots.of(read, heard.interpretation.meaning)
     slots = replace(slots, foods=tuple(i.food for i in items), concepts=slots.concepts | {THROWN})
     return _several(talk, talk.request(DISCARD, slots), items)
-
-
-def asked(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
-    """Ask whether "the bag with the hole goes, two kilos" was thrown out; ``None`` where no food is told."""
-    called = talk.addressed
-    talks = heard.interpretation.meaning.share_of("talk") > _TALK
-    if not called or talks or len(deed.items) != 1 or not deed.items[0].measured:
-        return None
-    slots = Slots.of(heard.interpretation.heard, heard.interpretation.meaning)
-    request = talk.request(DISCARD, replace(slots, foods=tuple({deed.items[0].food} - {""})))
-    return Outcome(Answer("ask_thrown", ask="yes_no"), DISCARD, request)
 
 
 def stood(
@@ -163,9 +136,6 @@ def logged(
 ) -> Outcome:
     """Return the discard of what ``answer`` tells, or its amount where the discard is logged already."""
     amount = next((draft.amount for draft in answer.drafts), "")
-    told = batch_told(talk, request)
-    if told is not None and not told.container and set(amount.split()) <= set(told.said.split()):
-        amount = ""  # "the small chili" tells which one, not how much
     subject = found[0].subject if found else line.entry.subject if line is not None else food
     refers_to = line.entry.id if line is not None else found[0].entry_id if found else None
     draft = Draft(kind="discard", subject=subject, item=food, amount=amount, refers_to=refers_to)
@@ -184,7 +154,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
     """
     read = heard.interpretation.heard
     items = deed.items or (Item(),)
-    spoken_of = "" if _things(talk, read, deed) else unsaid(talk, read, deed.end)
+    spoken_of = unsaid(talk, read, deed.end)
     items = tuple(replace(i, food=whole_name(talk, i.food) if i.food else spoken_of) for i in items)
     if not items[0].food:
         return without_food(talk, items[0].amount) if items[0].amount else None
@@ -194,14 +164,6 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
     if alone and len(items) == 1 and (len(running) > 1 or not items[0].amount):
         return talk.ask(talk.request(DISCARD, slots))
     return _several(talk, talk.request(DISCARD, slots), items)
-
-
-def _things(talk: Conversation, read: Understanding, deed: Deed) -> bool:
-    """True for "those trays go in the bin, five trays": what was in them was not said."""
-    taken = {i for item in deed.items for i in item.words} | set(range(deed.start, deed.end))
-    articles = talk.interpreter.lexicon.list("deed_articles")
-    held = (s.start for s in read.concepts if s.value == "container_word" and s.start not in taken)
-    return any(at and read.words[at - 1] in articles for at in held)
 
 
 def foods_of(talk: Conversation, read: Understanding, verb: int) -> list[Span]:
@@ -295,13 +257,10 @@ def more_like(talk: Conversation, heard: Heard) -> Outcome | None:
     line = _lately_out(talk, foods[0].value) if foods else next(iter(talk.last_lines[-1:]), None)
     if line is None or line.entry.kind != "discard" or not (foods or talk.state.recent(talk.clock.now())):
         return None
-    spans = [(s.start, s.end) for s in foods] + [(m.start, m.end) for m in read.measures]
-    covered = {i for start, end in spans for i in range(start, end)}
-    small = lexicon.filler | lexicon.links | lexicon.list("correction_small") | lexicon.list("denying")
-    small |= lexicon.list("amends") | lexicon.list("more_like") | lexicon.list("deed_hedges")
-    small |= lexicon.list("deed_articles") | lexicon.list("deed_containers") | _held_in(read)
-    whole = all(i in covered or word in small for i, word in enumerate(read.words))
-    return amended(talk, heard, line) if whole else None
+    told: tuple[Stretch, ...] = (*foods, *read.measures, *read.spans("container_word"))
+    small = lexicon.small("correction_small", "denying", "amends", "more_like", "deed_hedges")
+    small |= lexicon.list("deed_articles") | lexicon.list("deed_containers")
+    return amended(talk, heard, line) if read.only(told, small) else None
 
 
 def _lately_out(talk: Conversation, food: str) -> Line | None:
@@ -312,54 +271,18 @@ def _lately_out(talk: Conversation, food: str) -> Line | None:
     return max(found, key=lambda line: line.entry.id, default=None)
 
 
-def _held_in(read: Understanding) -> set[str]:
-    return {
-        word for s in read.concepts if s.value == "container_word" for word in read.words[s.start : s.end]
-    }
-
-
 def amended(talk: Conversation, heard: Heard, line: Line) -> Outcome | None:
-    """Correct the amount of a discard: "wait, it was one quart, not two"; ``None`` where none is told.
-
-    A bare number is of what was counted or measured before: two pounds, where a pound and a half was told.
-    """
+    """Correct the amount of a discard: "wait, it was one quart, not two"; ``None`` where none is told."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    cut = next((i for i, word in enumerate(read.words) if i > 1 and word in lexicon.list("denying")), 0)
-    if cut:  # "one quart, not two quarts"
-        read = talk.interpreter.readings_of(read.words[:cut]).heard
     told = amounts(read, lexicon)
-    numbers = read.free_measures
-    if not agreed(heard) or not (told or numbers):
-        return None
-    amount, counted = (
-        (told[0].amount, told[0].counted) if len(told) == 1 and told[0].measured else ("", False)
-    )
-    bare = len(numbers) == 1 and numbers[0].kind == "number" and numbers[0].value <= _MOST
-    if not amount and bare:
-        said = " ".join(read.words[numbers[0].start : numbers[0].end])
-        amount = _in_the_same(line.now.amount, said, f"{numbers[0].value.normalize():f}")
-        counted = amount == said
-    if not amount:
+    if not agreed(heard) or len(told) != 1 or not told[0].measured:
         return None
     draft = Draft(
-        kind="correction", subject=line.now.subject, item=line.now.item, amount=amount,
+        kind="correction", subject=line.now.subject, item=line.now.item, amount=told[0].amount,
         refers_to=line.entry.id, note=line.now.note,
     )  # fmt: skip
-    said_back = replace(thrown(draft, counted=counted), drafts=(draft,))
+    said_back = replace(thrown(draft, counted=told[0].counted), drafts=(draft,))
     return Outcome(said_back, DISCARD, reading_ids=(line.entry.id,))
-
-
-def _in_the_same(before: str, said: str, value: str) -> str:
-    """Return a number in the unit or container of the amount told before; empty where none is known."""
-    number, _, rest = before.removeprefix("about ").partition(" ")
-    if not number:
-        return ""
-    if not rest:
-        return said
-    if not number.replace(".", "").isdecimal():
-        return f"{said} {rest}" if rest.endswith("s") else ""
-    unit = rest.removesuffix("s")
-    return f"{value} {unit}{'' if value == '1' else 's'}"
 
 
 def _without_amount(talk: Conversation, subject: str) -> Line | None:

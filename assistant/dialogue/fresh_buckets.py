@@ -55,8 +55,6 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool, said_at: 
     unsure = unsure or _or_a_time(talk, heard, deed, values)
     if len(set(values)) == 1 and (each or len(places) == len(values)):
         return made(talk, heard, [(place, values[0]) for place in places], ask=unsure)
-    if len(places) == len(values):
-        return made(talk, heard, list(zip(places, values, strict=True)), ask=unsure)
     if values:
         return None  # whose number it is was not told
     return made(talk, heard, [(place, None) for place in places], said_at=said_at)
@@ -80,9 +78,7 @@ def _named_in(
 def emptied(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     """Log buckets emptied and not made anew; asked which one where none was told or spoken of."""
     every = _buckets(talk)
-    places, _, words = _named_in(talk, heard, deed, every)
-    if not places and words & talk.interpreter.lexicon.list("deed_each"):
-        places = every
+    places, _, _ = _named_in(talk, heard, deed, every)
     if not places and every:
         one = every[0] if len(every) == 1 else spoken_of(talk)
         places = [one] if one else []
@@ -176,12 +172,6 @@ def with_number(talk: Conversation, request: Request) -> Outcome | None:
     if strip is None or len(places) != 1:
         return None
     return made(talk, None, [(places[0], strip.value)])
-
-
-def read_in(talk: Conversation, outcome: Outcome) -> bool:
-    """True where a bucket's strip was read: the number of a bucket made fresh is its own."""
-    waiting = outcome.pending.readings if outcome.pending is not None else ()
-    return any(talk.site.kind_of(r.subject) == BUCKET for r in (*outcome.readings, *waiting))
 
 
 def named(talk: Conversation, read: Understanding) -> tuple[str, ...]:

@@ -10,12 +10,10 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import round_talk
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from intents.mentions import READ
-from intents.quantities import Number, quantities
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -23,13 +21,9 @@ if TYPE_CHECKING:
 
 MADE_UP = "made_up"
 DELETE = "delete"
-REFUSALS = (MADE_UP, DELETE, "backdate")
-_OF_LOG = ("log", "record")
 _JUST_SAID = timedelta(minutes=15)
 """For so long after a fail another number to be written is for that one (judgement)."""
 _ANOTHER = 0.8
-_SAYS_LITTLE = ("none", "no", "not_done", "unsupported", "repeat", "log_open", *REFUSALS)
-"""From that share on any intent but these is meant, even after a refusal."""
 _WANTS = 0.5
 """With this share of asking, leave and commands something is wanted of the assistant."""
 _TWO = 2
@@ -41,19 +35,13 @@ def refused(talk: Conversation, heard: Heard) -> Outcome | None:
     words = read.words
     if not words or heard.interpretation.readings.options:
         return None
-    made_up = bool(set(words[:3]) & lexicon.list("to_enter")) and (
-        _two_truths(heard, lexicon) or _older(words, lexicon) or _washes(words, lexicon)
-    )
+    made_up = bool(set(words[:3]) & lexicon.list("to_enter")) and (_two_truths(heard, lexicon))
     wants = heard.interpretation.meaning.share_of("command", "leave", "ask") >= _WANTS
     called = talk.addressed
-    plain = (
-        _filled_in(heard, lexicon) or _in_bulk(words, lexicon) or _says(words, lexicon.list("made_to_look"))
-    )
+    plain = lexicon.says(words, "made_to_look")
     made_up = made_up or (plain and (wants or called)) or (wants and _rewritten(talk, heard))
-    if made_up or _insisted(talk, heard):
+    if made_up:
         return _no(talk, MADE_UP, heard)
-    if wants and _left_out(talk, heard):
-        return _no(talk, DELETE, heard)
     return None
 
 
@@ -61,27 +49,6 @@ def _no(talk: Conversation, intent: str, heard: Heard) -> Outcome:
     said = talk.ask(talk.request(intent, Slots.of(heard.interpretation.heard)))
     waiting = talk.state.pending
     return replace(said, pending=waiting) if waiting is not None and waiting.kind == "slot" else said
-
-
-def _says(words: tuple[str, ...], phrases: frozenset[str]) -> bool:
-    said = f" {' '.join(words)} "
-    return any(f" {phrase} " in said for phrase in phrases)
-
-
-def _filled_in(heard: Heard, lexicon: Lexicon) -> bool:
-    """True for gaps of the record to be filled with a number: "just fill them in with fours"."""
-    read = heard.interpretation.heard
-    gaps = _says(read.words, lexicon.list("record_gaps"))
-    foods = {i for span in read.names.get("food", ()) for i in range(span.start, span.end)}
-    words = tuple("" if i in foods else word for i, word in enumerate(read.words))  # "chuleta rellena"
-    return _says(words, lexicon.list("filling_in")) and (gaps or bool(read.measures))
-
-
-def _in_bulk(words: tuple[str, ...], lexicon: Lexicon) -> bool:
-    """True for many readings to be changed at once: "just lower all the old numbers by two"."""
-    said = set(words)
-    changed = said & lexicon.list("bulk_change") and said & lexicon.list("bulk_all")
-    return bool(changed and said & lexicon.list("numbers_words"))
 
 
 def _rewritten(talk: Conversation, heard: Heard) -> bool:
@@ -94,7 +61,7 @@ def _rewritten(talk: Conversation, heard: Heard) -> bool:
     if (
         read.names.get("equipment")
         or read.has("now_word", "note_again")
-        or _says(read.words, lexicon.list("own_mistake"))
+        or lexicon.says(read.words, "own_mistake")
     ):
         return False
     if (
@@ -114,37 +81,11 @@ def _rewritten(talk: Conversation, heard: Heard) -> bool:
     )
 
 
-def _left_out(talk: Conversation, heard: Heard) -> bool:
-    """True for an entry that is not to be shown: "leave out the hot trolley one"; not a round's place."""
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    if not _says(read.words, lexicon.list("leaving_out")):
-        return False
-    running = round_talk.running(talk)
-    if running is not None and not running.paused:
-        return False
-    last = talk.state.last_request
-    of_log = last is not None and talk.base_catalogue[last.intent].topic in _OF_LOG
-    said = bool(set(read.words) & (lexicon.list("numbers_words") | lexicon.list("record_words")))
-    return said or (of_log and bool(read.names.get("equipment")) and talk.state.recent(talk.clock.now()))
-
-
-def _insisted(talk: Conversation, heard: Heard) -> bool:
-    """True for a reason given after a refusal: "nobody checks it", "come on, just this once"."""
-    read, last, lexicon = heard.interpretation.heard, talk.state.last_request, talk.interpreter.lexicon
-    if last is None or last.intent not in REFUSALS or not talk.state.recent(talk.clock.now()):
-        return False
-    told = read.measures or any(read.names.get(kind) for kind in ("equipment", "food", "round", "person"))
-    best = heard.interpretation.best
-    another = best is not None and best.share >= _ANOTHER and best.intent not in _SAYS_LITTLE
-    called = talk.addressed and not another
-    return called and not told and not read.asks and bool(set(read.words) & lexicon.list("insisting"))
-
-
 def _two_truths(heard: Heard, lexicon: Lexicon) -> bool:
     """True where one number is to be written and another one was read."""
     read = heard.interpretation.heard
     said = f" {' '.join(read.words)} "
-    if any(f" {phrase} " in said for phrase in lexicon.list("own_mistake")):
+    if lexicon.says(read.words, "own_mistake"):
         return False
     really = [said.index(f" {phrase} ") for phrase in lexicon.list("really_was") if f" {phrase} " in said]
     numbers = [m for m in read.free_measures if m.kind in READ]
@@ -152,18 +93,3 @@ def _two_truths(heard: Heard, lexicon: Lexicon) -> bool:
     if len(numbers) != _TWO or numbers[0].value == numbers[1].value:
         return False
     return any(starts[0] < at < starts[1] + 1 for at in really)
-
-
-def _older(words: tuple[str, ...], lexicon: Lexicon) -> bool:
-    """True for the numbers of another day or round, to be written as today's."""
-    said = f" {' '.join(words)} "
-    older = any(f" {phrase} " in said for phrase in lexicon.list("older_numbers"))
-    return older and bool(set(words) & lexicon.list("numbers_words"))
-
-
-def _washes(words: tuple[str, ...], lexicon: Lexicon) -> bool:
-    """True for several hand washes to be written at once: each is told when it is done."""
-    if not set(words) & lexicon.list("wash_words") or "sink" in words:
-        return False
-    found = (m for q in quantities(words, lexicon.language) for m in q.meanings if isinstance(m, Number))
-    return any(value >= _TWO for number in found for value in number.values)

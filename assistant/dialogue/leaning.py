@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from assistant.dialogue.policy import meant_after
 from assistant.dialogue.slots import LAW, QUALITY, RELATIONS, Slots
 from intents.interpret import Interpretation
 from intents.meaning import NONE
@@ -24,14 +25,6 @@ LEANING = frozenset({"food_facts", "reading", "which_rules", "yes", "no"})
 """Intents of words that lean on what was said before."""
 LEANS_ON_FOOD = frozenset({"cook_hold"})
 """Intents that mean the food named last where none is said."""
-
-
-OF_VOMIT = frozenset({"body_fluids", "disinfectant"})
-SANITIZING = frozenset(
-    {"sanitizer_strength", "mix_strength", "mix_sanitizer", "strength_ok", "bucket_setup", "bleach_kind"}
-)
-DISINFECT = "disinfectant"
-"""After talk of vomit a strength is asked for that: food-contact strength would be far too weak."""
 
 SAID_BEFORE = timedelta(minutes=10)
 """For so long what was said and answered may be gone on with (judgement)."""
@@ -62,11 +55,6 @@ def to_others(talk: Conversation, heard: Heard) -> bool:
     """True for what is said to somebody else while the assistant waits for an answer."""
     called = talk.addressed
     return not called and on_nothing(heard.interpretation)
-
-
-def opens(talk: Conversation, read: Interpretation) -> bool:
-    """True when the words lean on something said before ("and the turkey?")."""
-    return not _of_its_own(talk, read) and _joined_on(talk, read)
 
 
 def _joined_on(talk: Conversation, read: Interpretation) -> bool:
@@ -101,8 +89,6 @@ def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
     last = talk.state.last_request
     if last is None or not leans(talk, read):
         return _food_meant(talk, read.meaning.best.intent, slots)
-    if read.meaning.best.intent == last.intent:
-        return replace(last.slots.merged(slots), measures=slots.measures, clocks=slots.clocks)
     return replace(slots, foods=slots.foods or last.slots.foods, places=slots.places or last.slots.places)
 
 
@@ -117,8 +103,8 @@ def _food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:
     return replace(slots, foods=(foods or read)[-1:])
 
 
-def of_the_danger_before(talk: Conversation, intent: str) -> str:
-    """Return the intent that is meant after a danger: "how strong do I make it" of vomit is no bucket's."""
+def soon_after(talk: Conversation, intent: str) -> str:
+    """Return the intent that is meant after what was asked just before (``policy.toml``)."""
     last = talk.state.last_request
     lately = last is not None and talk.state.recent(talk.clock.now())
-    return DISINFECT if lately and last and last.intent in OF_VOMIT and intent in SANITIZING else intent
+    return meant_after(last.intent, intent) if last is not None and lately else intent

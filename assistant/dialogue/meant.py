@@ -63,7 +63,7 @@ def _first_answer(talk: Conversation, heard: Heard, slots: Slots) -> tuple[Guess
             continue  # "hey Rosa, start the opening" signs nobody in
         outcome = deeds.as_of(talk, heard, guess.intent)
         if outcome is None:
-            intent = leaning.of_the_danger_before(talk, guess.intent)
+            intent = leaning.soon_after(talk, guess.intent)
             outcome = talk.ask(talk.request(intent, replace(slots, usage=Usage())))
         if outcome.intent != UNSURE:
             return (guess if guess is not best else best), outcome
@@ -106,12 +106,11 @@ def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | No
 
 def _only_names(talk: Conversation, heard: Heard) -> bool:
     """True for "the quat bucket": names and small words, and no word that tells of anything."""
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    named = {i for spans in read.names.values() for s in spans for i in range(s.start, s.end)}
-    small = lexicon.filler | lexicon.links
+    read = heard.interpretation.heard
+    named = [span for spans in read.names.values() for span in spans]
     if read.names.get("round"):
         return False  # a round's name alone begins it
-    return bool(named) and all(i in named or word in small for i, word in enumerate(read.words))
+    return bool(named) and read.only(named, talk.interpreter.lexicon.small())
 
 
 def _stance(talk: Conversation, outcome: Outcome | None) -> Stance:

@@ -9,9 +9,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import listed_in
 from assistant.logbook.entry import Draft
-from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
-from intents.deed_amounts import Item
 from intents.deeds import Deed
 
 if TYPE_CHECKING:
@@ -34,7 +32,7 @@ def told_moved(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     to = _behind(keeping, spans, deed)
     named = [(span.value, span.start) for span in read.names.get("food", ())]
     foods = _behind([item.food for item in deed.items if item.food], named, deed)
-    spoken = tuple(food for food in talk.state.foods(talk.clock.now()) if not _gone(talk, food))
+    spoken = talk.state.foods(talk.clock.now())
     counted = [item.amount for item in deed.items if item.measured]
     of_spoken = deed.it or counted or not deed.start  # "into trolley two"
     its = bool({*read.words[deed.start : deed.end]} & talk.interpreter.lexicon.list("still_it"))
@@ -71,26 +69,6 @@ def _behind(names: list[str], said: list[tuple[str, int]], deed: Deed) -> list[s
     """Return the names said behind the verb, where some are: the rest stand beside another number."""
     behind = {name for name, start in said if start >= deed.end}
     return [name for name in names if name in behind] or names
-
-
-def stands(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Log "chicken's on the bottom shelf of the cold room now" where the net hears what was done."""
-    read, best = heard.interpretation.heard, heard.interpretation.meaning.best
-    foods, places = read.names.get("food", ()), read.names.get("equipment", ())
-    told = best.intent == DONE and best.share >= _SURELY and not read.asks and not read.free_measures
-    if not told or len(foods) != 1 or len(places) != 1 or foods[0].end > places[0].start:
-        return None
-    if not set(read.words[foods[0].end : places[0].start]) & talk.interpreter.lexicon.list("deed_inside"):
-        return None
-    deed = Deed("moved", 0, 0, (Item(foods[0].value),), (places[0].value,))
-    return told_moved(talk, heard, deed)
-
-
-def _gone(talk: Conversation, food: str) -> bool:
-    """True for food that was thrown out or sent back last."""
-    wanted = Filter(kinds=("discard", "event", "reading"), subject=food, standing_only=True)
-    line = talk.log.views.latest(wanted)
-    return line is not None and (line.entry.kind == "discard" or line.now.note == "refused")
 
 
 def went_along(talk: Conversation, old: str, new: str) -> tuple[Draft, ...]:

@@ -66,7 +66,7 @@ def _told(talk: Conversation, words: tuple[str, ...]) -> str | None:
         return None
     phrase = max(found, key=len)
     before, _, after = said.partition(f" {phrase} ")
-    small = lexicon.list("note_small") | lexicon.filler | lexicon.links
+    small = lexicon.small("note_small")
     behind = after.split()
     while behind and behind[0] in small:
         behind = behind[1:]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
@@ -19,7 +20,7 @@ from assistant.dialogue import (
     since_when,
     which_place,
 )
-from assistant.dialogue.amend import Amendment, parse_amendment
+from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -28,7 +29,7 @@ from assistant.dialogue.reports.batch_words import batch_words
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from intents.interpret import Interpretation
-from intents.mentions import READ, Measure, Understanding
+from intents.mentions import READ, Measure, Stretch, Understanding
 from intents.quantities import Number, Ordinal, quantities
 from intents.readings import Reading
 
@@ -110,9 +111,7 @@ def _of_a_reading(waiting: Pending) -> bool:
 
 def _is_only(read: Understanding, concept: str, talk: Conversation) -> bool:
     """True when the utterance is nothing but ``concept`` and filler."""
-    covered = {i for s in read.concepts if s.value == concept for i in range(s.start, s.end)}
-    filler = talk.interpreter.lexicon.filler
-    return bool(covered) and all(i in covered or word in filler for i, word in enumerate(read.words))
+    return read.has(concept) and read.only(read.spans(concept), talk.interpreter.lexicon.filler)
 
 
 def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
@@ -124,7 +123,7 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
         return take(talk, waiting.readings)
     if waiting.unnumbered and (number := _bare_number(read)) is not None:
         return _of_the_rest(talk, waiting, number)
-    amendment = parse_amendment(read, talk.interpreter.lexicon) or _bare_number(read)
+    amendment = parse_amendment(read, talk.interpreter.lexicon)
     if amendment is not None and not amendment.takes_back:
         last = waiting.readings[-1]
         of_food = last.subject_kind == "food"
@@ -169,10 +168,10 @@ def _agrees(talk: Conversation, read: Understanding, waiting: Pending) -> bool |
     return plain and not denied and not read.asks and not read.has("no")
 
 
-def _of_the_rest(talk: Conversation, waiting: Pending, number: Amendment) -> Outcome:
+def _of_the_rest(talk: Conversation, waiting: Pending, number: Decimal) -> Outcome:
     """Take a number alone as that of the one place told without one; of nobody knows which it is none."""
     place = waiting.unnumbered[0] if len(waiting.unnumbered) == 1 else ""
-    told = talk.interpreter.answer_for("equipment", place, f"{number.value:f}").certain if place else ()
+    told = talk.interpreter.answer_for("equipment", place, f"{number:f}").certain if place else ()
     asked = recording.confirm(talk, (*waiting.readings, *told))
     at = {reading.said_at for reading in waiting.readings}
     if told and len(at) == 1:
@@ -182,11 +181,11 @@ def _of_the_rest(talk: Conversation, waiting: Pending, number: Amendment) -> Out
     return replace(asked, pending=replace(waiting, readings=asked.readings, unnumbered=rest))
 
 
-def _bare_number(read: Understanding) -> Amendment | None:
+def _bare_number(read: Understanding) -> Decimal | None:
     numbers = [m for m in read.measures if len(m.options) == 1]
     only = len(read.measures) == 1 and len(numbers) == 1
     if only and numbers[0].end - numbers[0].start == len(read.words):
-        return Amendment(numbers[0].value)
+        return numbers[0].value
     return None
 
 
@@ -236,14 +235,10 @@ def _numbered_so(talk: Conversation, read: Understanding, waiting: Pending) -> l
 
 def _tells_number(talk: Conversation, read: Understanding) -> bool:
     """True when nothing but numbers, places and small words was said: an order called out is no answer."""
-    lexicon = talk.interpreter.lexicon
-    covered = {i for q in quantities(read.words, read.language) for i in range(q.start, q.end)}
-    covered |= {i for s in read.names.get("equipment", ()) for i in range(s.start, s.end)}
-    covered |= {
-        i for s in read.concepts if s.value in ("first_one", "second_one") for i in range(s.start, s.end)
-    }
-    small = lexicon.filler | lexicon.links | lexicon.list("correction_openers") | lexicon.list("batch_one")
-    return all(i in covered or word in small for i, word in enumerate(read.words))
+    named = (*read.names.get("equipment", ()), *read.spans("first_one", "second_one"))
+    small = talk.interpreter.lexicon.small("correction_openers", "batch_one")
+    told: tuple[Stretch, ...] = (*named, *quantities(read.words, read.language))
+    return read.only(told, small)
 
 
 def _which_one(read: Understanding) -> int | None:
@@ -331,10 +326,7 @@ def _bare(slots: Slots) -> bool:
 
 def _nothing_else(talk: Conversation, read: Understanding) -> bool:
     """True when nothing but numbers and small words was said: an order called out is no answer."""
-    covered = {i for m in read.measures for i in range(m.start, m.end)}
-    lexicon = talk.interpreter.lexicon
-    small = lexicon.filler | lexicon.links | lexicon.list("correction_openers")
-    return all(i in covered or word in small for i, word in enumerate(read.words))
+    return read.only(read.measures, talk.interpreter.lexicon.small("correction_openers"))
 
 
 def _hour(slots: Slots) -> bool:

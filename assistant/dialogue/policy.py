@@ -5,8 +5,8 @@ from __future__ import annotations
 import tomllib
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
-from typing import Literal, cast
+from pathlib import Path
+from typing import Any, Literal, cast
 
 Step = Literal["answer", "which", "not_sure", "no_rule", "silence"]
 """Answer, ask between the two likeliest, say that it is not sure, or that there is no rule, or nothing."""
@@ -60,11 +60,15 @@ class Row:
 
 
 @cache
+def _table() -> dict[str, Any]:
+    return tomllib.loads(Path(__file__).with_name("policy.toml").read_text(encoding="utf-8"))
+
+
+@cache
 def rows() -> tuple[Row, ...]:
     """Return the table. Raises ``ValueError`` for a row with a bound that no fact has, or without a step."""
-    table = tomllib.loads(files("assistant.dialogue").joinpath("policy.toml").read_text(encoding="utf-8"))
     found = []
-    for row in table["row"]:
+    for row in _table()["row"]:
         bounds = {key: value for key, value in row.items() if key not in ("name", "step")}
         if unknown := set(bounds) - {*_BOUNDS, *_LEAST, *_EXACT}:
             raise ValueError(f"policy row '{row['name']}' has unknown bounds: {', '.join(sorted(unknown))}")
@@ -75,3 +79,9 @@ def rows() -> tuple[Row, ...]:
 def decide(facts: Facts) -> Row:
     """Return the first row that fits ``facts``; the last row has no bounds."""
     return next(row for row in rows() if row.fits(facts))
+
+
+def meant_after(before: str, intent: str) -> str:
+    """Return what ``intent`` means soon after ``before`` was answered."""
+    rows = (r for r in _table()["after"] if before in r["before"] and intent in r["heard"])
+    return str(next((row["means"] for row in rows), intent))

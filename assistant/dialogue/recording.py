@@ -226,9 +226,7 @@ def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:
 
 
 def ask_which(talk: Conversation, options: tuple[tuple[Reading, ...], ...]) -> Outcome:
-    """Ask which of two ways to hear a breath was meant, or of which batch a reading is."""
-    if (which := batches.asked_between(talk, options)) is not None:
-        return which
+    """Ask which of two ways to hear a breath was meant."""
     replies = talk.catalogue[READING].replies
     texts = []
     for readings in options[:2]:

@@ -45,7 +45,7 @@ def _swapped(talk: Conversation, heard: Heard, lines: list[Line]) -> Outcome | N
     named = _named(talk, heard, lines)
     spans = heard.interpretation.heard.names.get("equipment", ())
     covered = {i for s in spans for i in range(s.start, s.end)}
-    known = lexicon.list("swapping") | lexicon.list("swapped_small") | lexicon.filler | lexicon.links
+    known = lexicon.small("swapping", "swapped_small")
     known |= {word for name in (*_ORDER, "middle", "last") for word in lexicon.list(f"back_{name}")}
     grammar = language(talk.language).numbers
     if any(i not in covered and w not in known and not grammar.values((w,)) for i, w in enumerate(words)):
@@ -83,7 +83,7 @@ def _one_of(talk: Conversation, heard: Heard, lines: list[Line]) -> Outcome | No
     index = _index(talk, words[at], len(lines))
     behind = at + 1 + (words[at + 1 : at + 2] != () and words[at + 1] in lexicon.list("batch_one"))
     values, used = _values(talk, words, behind)
-    known = lexicon.list("back_small") | lexicon.filler | lexicon.links
+    known = lexicon.small("back_small")
     if any(i not in used and i != at and word not in known for i, word in enumerate(words)):
         return None
     if index is None or len(values) != 1 or len(values[0]) != 1:
@@ -114,8 +114,6 @@ def _index(talk: Conversation, word: str, count: int) -> int | None:
     lexicon = talk.interpreter.lexicon
     if word in lexicon.list("back_middle"):
         return count // 2 if count % 2 else None
-    if word in lexicon.list("back_last"):
-        return count - 1
     order = next((n for n, name in enumerate(_ORDER) if word in lexicon.list(f"back_{name}")), None)
     return order if order is not None and order < count else None
 

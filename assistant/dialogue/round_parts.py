@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, round_talk, which_place
+from assistant.dialogue import recording, round_talk
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -28,16 +28,14 @@ SKIP, OFF = "skip_place", "out_of_order"
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with the parts of a breath in a round; ``None`` for anything else."""
     words = heard.interpretation.heard.words
-    if which_place.says(talk, words, "all_told") and (told := round_talk.all_told(talk)) is not None:
+    if talk.interpreter.lexicon.says(words, "all_told") and (told := round_talk.all_told(talk)) is not None:
         return told
     if heard.interpretation.heard.asks:
         return None
-    if (beside := _off_beside(talk, heard)) is not None:
-        return beside
     here = round_talk.running(talk)
     if here is None or not here.left:
         return None
-    return _gone_on(talk, heard, here) or _skipped(talk, heard, here) or _off_or_later(talk, heard, here)
+    return _gone_on(talk, heard, here) or _skipped(talk, heard, here)
 
 
 def _gone_on(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None:
@@ -102,40 +100,6 @@ def _parted(talk: Conversation, words: Words, at: int) -> tuple[Words, Words]:
     return (), words
 
 
-def _off_or_later(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None:
-    """Take "rail's not on yet" as not read, and why; "buckets later" leaves them for later."""
-    read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
-    numbers = [m for m in read.free_measures if m.kind in READ]
-    timed = len(roles) == len(read.words) and all(roles[m.start] in ("at", "since", "span") for m in numbers)
-    places = _left_places(talk, read, here)
-    if not places or here.paused or heard.interpretation.readings.options or not timed:
-        return None
-    if which_place.says(talk, read.words, "for_later"):
-        return round_talk.put_off(talk, here, tuple(place for place in here.left if place not in places))
-    if read.has(OFF) and len(places) == 1:
-        return _not_taken(talk, read, places[0])
-    return None
-
-
-def _off_beside(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Take readings with a place beside them that is off: "drawer thirty four and the steam table's off"."""
-    read, small = heard.interpretation.heard, talk.interpreter.lexicon.links | talk.interpreter.lexicon.filler
-    if not read.has(OFF) or not read.free_measures or heard.interpretation.readings.options:
-        return None
-    off = max((s for s in read.concepts if s.value == OFF), key=lambda s: (s.end, -s.start))
-    named = talk.interpreter.with_short_places(read).names["equipment"]
-    place = next((s for s in reversed(named) if s.end <= off.start), None)
-    between = read.words[place.end : off.start] if place is not None else ("",)
-    if place is None or off.end < len(read.words) or any(word not in small for word in between):
-        return None
-    taken = _readings(talk, heard, read.words[: place.start])
-    if taken is None or not taken.own_drafts or any(r.subject == place.value for r in taken.readings):
-        return None
-    beside = round_talk.not_taken(talk, place.value, " ".join(read.words[off.start : off.end]))
-    text = f"{taken.text if taken.text is not None else talk.rendered(taken)} {talk.rendered(beside)}"
-    return replace(taken, text=text, own_drafts=(*beside.own_drafts, *taken.own_drafts))
-
-
 def _not_taken(talk: Conversation, read: Understanding, place: str) -> Outcome:
     reason = round_talk.reason_of(talk, talk.interpreter.with_short_places(read))
     return round_talk.not_taken(talk, place, reason)
@@ -144,6 +108,10 @@ def _not_taken(talk: Conversation, read: Understanding, place: str) -> Outcome:
 def _left_places(talk: Conversation, read: Understanding, here: RoundNow) -> tuple[str, ...]:
     """Return the places left in the round that are named: in full, in short, or the numbers of one."""
     spans = talk.interpreter.with_short_places(read).names.get("equipment", ())
-    named = [*(span.value for span in spans), *numbered.named_as_several(talk, read.words)]
-    found = [place for name in named for place in here.left if place == name or place.startswith(f"{name} ")]
+    found = [
+        place
+        for name in (s.value for s in spans)
+        for place in here.left
+        if place == name or place.startswith(f"{name} ")
+    ]
     return tuple(dict.fromkeys(found))

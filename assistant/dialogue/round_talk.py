@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from assistant.dialogue import recording, which_place
+from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer, Request, Value, capital
 from assistant.dialogue.clocks import cooling_now
 from assistant.dialogue.hearing import Heard
@@ -153,14 +153,6 @@ def leave(talk: Conversation, request: Request) -> Outcome:
     return _reply(talk, "round_leave", "left", {"left": len(now.left)}, drafts=(draft,))
 
 
-def put_off(talk: Conversation, now: RoundNow, others: Sequence[str]) -> Outcome:
-    """Leave places for later: another one is asked, or the round waits where none is left but them."""
-    if others:
-        return _reply(talk, START, "next", place=others[0])
-    draft = round_draft(now.plan, f"{LEFT} with {len(now.left)} left")
-    return _reply(talk, "round_leave", "left", {"left": len(now.left)}, drafts=(draft,))
-
-
 def all_told(talk: Conversation) -> Outcome | None:
     """Answer "is that all of it" in a round, or right after one; ``None`` where no round was spoken of."""
     now = running(talk)
@@ -187,8 +179,6 @@ def skip(talk: Conversation, request: Request) -> Outcome:
     if slots.places and not named:
         return _reply(talk, "round_skip", "not_in_round", {"place": capital(talk.shown(slots.places[0]))})
     place = named or talk.state.asked_place
-    if not place:
-        return _reply(talk, "round_skip", "which")
     return not_taken(talk, place, reason_of(talk, slots.heard))
 
 
@@ -218,8 +208,6 @@ def reason_of(talk: Conversation, read: Understanding | None) -> str:
 def end(talk: Conversation, request: Request) -> Outcome | None:
     """End a round; asked first where places are left, which are then logged as not taken."""
     now = running(talk)
-    if now is not None and not now.paused and which_place.says(talk, request.slots.words, "for_later"):
-        return leave(talk, request)
     if now is None:
         named = request.slots.rounds or request.slots.has("round_word")
         return _reply(talk, "round_end", "no_round") if named else None
@@ -285,8 +273,7 @@ def place_named(talk: Conversation, heard: Heard) -> Outcome | None:
 
 def answered(talk: Conversation, heard: Heard) -> Outcome | None:
     """Take what answers the asked place: a bare number, or "it's broken"."""
-    state, read = talk.state, heard.interpretation.heard
-    now = talk.clock.now()
+    state, now = talk.state, talk.clock.now()
     if state.asked_at is None or now - state.asked_at > ASKED_FOR:
         return None
     here = running(talk)
@@ -294,8 +281,6 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     if not state.asked_place:
         return _reply(talk, START, "which_place") if _number_alone(talk, here, heard) else None
-    if _only(talk, read, "out_of_order"):
-        return not_taken(talk, state.asked_place, reason_of(talk, read))
     parse = _as_answer(talk, here, state.asked_place, heard)
     if not parse.options:
         return None
@@ -311,8 +296,6 @@ def _as_answer(talk: Conversation, now: RoundNow, place: str, heard: Heard) -> R
     words, small = heard.interpretation.heard.words, talk.interpreter.lexicon.list("said_after")
     while words and words[-1] in small:  # "thirty eight point five, yeah"
         words = words[:-1]
-    if words and words[0] in talk.interpreter.lexicon.list("hundred_alone"):
-        words = ("1", *words)  # "hundred and one"
     return talk.interpreter.answer_for(kind, place, " ".join(words)) if words else parse
 
 
@@ -320,23 +303,10 @@ def _number_alone(talk: Conversation, now: RoundNow, heard: Heard) -> bool:
     return any(_as_answer(talk, now, place, heard).options for place in now.places)
 
 
-def _only(talk: Conversation, read: Understanding, concept: str) -> bool:
-    covered = {i for s in read.concepts if s.value == concept for i in range(s.start, s.end)}
-    small = talk.interpreter.lexicon.filler
-    return bool(covered) and all(i in covered or word in small for i, word in enumerate(read.words))
-
-
 def _place_alone(talk: Conversation, read: Understanding, now: RoundNow) -> str:
     spans = read.names.get("equipment", ())
-    covered = {i for s in spans for i in range(s.start, s.end)}
-    small = talk.interpreter.lexicon.filler
-    if len(spans) != 1 or any(i not in covered and w not in small for i, w in enumerate(read.words)):
-        return ""
-    place = now.serves(spans[0].value)
-    asked = talk.state.asked_place
-    if not place and asked.startswith(f"{spans[0].value} "):
-        place = asked
-    return place
+    alone = len(spans) == 1 and read.only(spans, talk.interpreter.lexicon.filler)
+    return now.serves(spans[0].value) if alone else ""
 
 
 def lead_on(

@@ -12,7 +12,6 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.times import AHEAD, Told
@@ -50,8 +49,6 @@ _TELLS_TIME = frozenset(
 """Intents that the net may hear in a time told as an answer; any other, surely meant, is something new."""
 _OPENING = 3
 """So early in the words a span or "no idea" answers, whoever it was said to."""
-_RECENT = timedelta(minutes=10)
-"""For so long after a fail a time told without having been asked for is still about it (judgement)."""
 
 
 def answered(talk: Conversation, heard: Heard, request: Request, *, alone: bool) -> Outcome | None:
@@ -80,37 +77,6 @@ def answered(talk: Conversation, heard: Heard, request: Request, *, alone: bool)
         own_drafts=(*outcome.own_drafts, _draft(action, shown)),
         reading_ids=talk.state.last_reading_ids,
     )
-
-
-def volunteered(talk: Conversation, heard: Heard, *, surely: bool) -> Outcome | None:
-    """Keep since when a freezer, a machine or a solution had failed, told though nothing asked for it.
-
-    ``surely``: only where "since" or "nobody knows" was said, which mean nothing else.
-    """
-    spoken, read = talk.state.last_at, heard.interpretation
-    if spoken is None or talk.clock.now() - spoken > _RECENT or read.asked or read.heard.asks:
-        return None
-    if not talk.addressed or read.meaning.share_of("command") > _SURELY:
-        return None
-    action = _action(talk)
-    if (
-        action is None
-        or read.readings.options
-        or not _may_answer(talk, heard, talk.request(TIME_OUT, Slots()))
-    ):
-        return None
-    marked = any(quantity.marker == "since" for quantity, _ in _times(heard)) or _not_known(heard)
-    slots, shown = _told(talk, heard)
-    if slots is None or (surely and not marked):
-        return None
-    name = talk.shown(action.entry.subject)
-    answer = Answer("noted", {"place": capital(name)})
-    noted = Outcome(
-        answer, DONE, own_drafts=(_draft(action, shown),), keep_context=True,
-        reading_ids=talk.state.last_reading_ids, pending=talk.state.pending,
-    )  # fmt: skip
-    waits = talk.state.pending is not None and talk.state.last_question
-    return replace(noted, text=f"{talk.rendered(noted)} {talk.state.last_question}") if waits else noted
 
 
 def slots_of(told: Told, now: datetime) -> Slots:
@@ -222,8 +188,7 @@ def _not_known(heard: Heard) -> bool:
 
 def _of_last_reading(heard: Heard) -> bool:
     read = heard.interpretation.heard
-    words = f" {' '.join(read.words)} "
-    return any(f" {phrase} " in words for phrase in load_lexicon(read.language).list("last_reading"))
+    return load_lexicon(read.language).says(read.words, "last_reading")
 
 
 def _last_good(talk: Conversation, heard: Heard) -> datetime | None:

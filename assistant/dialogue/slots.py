@@ -174,10 +174,6 @@ class Slots:
         """Return what has to be asked about the food at ``index``, if its name is ambiguous."""
         return ambiguity(self.foods[index]) if index < len(self.foods) else None
 
-    def after(self, concept: str) -> int:
-        """Return the word position of the first mention of ``concept``, or -1."""
-        return next((at for at, name in self.concept_order if name == concept), -1)
-
     def merged(self, new: Slots) -> Slots:
         """Return these slots with everything that ``new`` said in place of, or added to, the old."""
         kinds = {m.kind for m in new.measures}

@@ -38,8 +38,6 @@ def measured(heard: Understanding, number: Measure) -> bool:
     if asks(heard) or wished or not number.start:
         return False
     before = words[number.start - 1]
-    if words[0] in lexicon.list("instructing") and before in lexicon.list("at") | lexicon.list("up_to"):
-        return False
     if before in lexicon.list("up_to"):
         return bool(lexicon.list("past_to") & set(words[: number.start]))
     return before in lexicon.list("read_at")

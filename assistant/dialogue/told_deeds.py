@@ -43,7 +43,6 @@ from assistant.dialogue.deeds_meant import (
 )
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import take
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import Told
 from assistant.dialogue.slots import Slots
@@ -73,10 +72,8 @@ def told(talk: Conversation, heard: Heard, timed: Collection[int] = ()) -> Breat
 def _foods_heard(talk: Conversation, heard: Heard) -> list[Span]:
     """Return the words that the net hears as a food and no table knows: "shallots", "trifle"."""
     roles, words = heard.interpretation.meaning.roles, heard.interpretation.heard.words
-    if len(roles) != len(words):
-        return []
-    small = talk.interpreter.lexicon.links | talk.interpreter.lexicon.filler
-    at = [i for i, role in enumerate(roles) if role == "food" and words[i] not in small]
+    small = talk.interpreter.lexicon.small()
+    at = [i for i, role in enumerate(roles[: len(words)]) if role == "food" and words[i] not in small]
     ends = [i + 1 for i in at if i + 1 not in at]
     starts = [i for i in at if i - 1 not in at]
     spans = [Span("food", " ".join(words[a:b]), a, b) for a, b in zip(starts, ends, strict=True)]
@@ -97,40 +94,29 @@ def _put_away(talk: Conversation, read: Understanding, deed: Deed) -> Deed:
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with an utterance that tells of deeds; ``None`` when it is no such utterance."""
     read = heard.interpretation
-    if not read.heard.words:
-        return None
     found = told(talk, heard)
     first = delivered.sent_back(talk, heard, found) or _before_deeds(talk, heard)
     if first is not None or read.heard.asks:
         return first
     rest = apart(talk, heard, found) if found.deeds else None
-    fresh = any(deed.kind == "remade" for deed in found.deeds)
-    if rest is not None and fresh and fresh_buckets.read_in(talk, rest.outcome):
-        rest = None
     words = rest.words if rest is not None else frozenset[int]()
     own = but_for(heard, words)
     time = time_of(talk, own, found.deeds, words)
     found = told(talk, own, {*words, *(time.words if time is not None else ())})
     if not found.deeds:
-        return discards.goes_on(talk, heard) or moves.stands(talk, heard)
+        return discards.goes_on(talk, heard)
     deeds = [_of_a_bucket(talk, _of_the_breath(talk, deed, read.heard)) for deed in found.deeds]
     if rest is not None:
         return _beside_readings(talk, own, found, deeds, time, rest.outcome)
-    if read.readings.options and not fresh:
-        deeds = [deed for deed in deeds if deed.kind not in OF_BUCKETS]
-        return _beside_readings(talk, own, found, deeds, time, take.report(talk, heard))
     done = [deed for deed in deeds if not (deed.planned or deed.denied)]
     if not done:
         return _not_done(talk, heard, found)
-    if len(done) < len(found.deeds) and read.meaning.share_of("ask", "leave") > MEANT:
-        return None
     if not told_here(talk, heard, found) or any(deed.bare and not no_order(talk, deed) for deed in done):
         return None
     if any(deed.kind in OF_BUCKETS for deed in done) and of_another(heard):
         return None
     if any(deed.kind in OUT_OF_HERE and not surely_out(talk, heard, deed, found) for deed in done):
-        perhaps = discards.to_go(talk) or any(item.food for item in done[0].items)
-        return discards.asked(talk, heard, done[0]) if done[0].kind == "out" and perhaps else None
+        return None
     return _all_of(talk, heard, found, done, time)
 
 
@@ -228,14 +214,8 @@ def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     out = [d for d in missing if d.kind in OUT_OF_HERE]
     out = [d for d in out if any(i.measured for i in d.items) or surely_out(talk, heard, d, found)]
     gone = [_of_the_breath(talk, replace(deed, kind="thrown"), heard.interpretation.heard) for deed in out]
-    read = {reading.subject for reading in outcome.readings} if asks else set()
-    if len(read) == 1 and outcome.readings[0].subject_kind == "food":  # "forty three, I'm chucking it"
-        gone = [_of_food(deed, next(iter(read))) for deed in gone]
     stood = discards.stood(talk, heard, gone)
     outcomes = [at_time(talk, heard, _one(talk, heard, deed, found), stood) for deed in gone]
-    fresh = [deed for deed in missing if deed.kind == "remade"] if asks else []
-    if fresh and all(talk.site.kind_of(place) == fresh_buckets.BUCKET for place in read):
-        gone, outcomes = fresh, [fresh_buckets.made(talk, None, [(place, None) for place in read])]
     if not any(each is not None and each.drafts for each in outcomes):
         return outcome
     return replace(joined(talk, heard, found, gone, outcomes, outcome), intent=outcome.intent)
@@ -296,9 +276,6 @@ def _one(
         return fresh_buckets.emptied(talk, heard, deed)
     if deed.kind == "gloved" and len(found.deeds) == 1 and not found.left:
         return talk.ask(talk.request(contacts.DONE, Slots.of(heard.interpretation.heard)))
-    best = heard.interpretation.meaning.best.intent
-    if deed.kind == "gloved" and len(found.deeds) == 1 and best not in {WASHED, *OF_DEEDS}:
-        return None  # "the same gloves on for five hours"
     if deed.kind == "gloved":
         draft = Draft(kind="event", subject="gloves", note="changed")
         return Outcome(Answer("gloves", drafts=(draft,)), WASHED)

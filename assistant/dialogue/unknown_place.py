@@ -160,7 +160,7 @@ def _unknown_names(
         i for m in read.measures for i in range(m.start, m.end + 1)
     }  # "five below, freezer two's three below"
     others |= {i for clock in read.clocks for i in range(clock.start, clock.end)}  # "a la 1:30 refri"
-    small, articles = lexicon.links | lexicon.filler, lexicon.list("deed_articles")  # "the" fish drawer
+    small, articles = lexicon.small(), lexicon.list("deed_articles")  # "the" fish drawer
     heard = {
         i
         for i, word in enumerate(read.words)

@@ -46,10 +46,6 @@ def between(talk: Conversation, options: Options) -> tuple[Options, Outcome | No
     """Return the ways to hear a breath that fit the talk, and the question where only places differ."""
     if not _differ_in_place(options):
         return options, None
-    asked = talk.state.asked_place
-    of_round = tuple(o for o in options if any(r.subject == asked for r in o)) if asked else ()
-    if len(of_round) == 1:
-        return of_round, None
     if len(options) > MOST_ASKED:
         return options, None
     differs = next(i for i, _ in enumerate(options[0]) if len({o[i].subject for o in options}) > 1)
@@ -80,15 +76,12 @@ def answered(
     talk: Conversation, read: Understanding, options: Options, *beside: str
 ) -> list[tuple[Reading, ...]]:
     """Return the options whose place, and nothing else, the words name, also in short ("the dairy one")."""
-    lexicon = talk.interpreter.lexicon
     spans = [*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words)]
     asked = {r.subject for option in options for r in option}
     asked |= {place.rpartition(" ")[0] for place in asked if beside}  # "the trolley, yes"
     spans = [span for span in spans if span.value in asked]
-    around = (span for span in read.concepts if span.value in beside)
-    covered = {i for span in (*spans, *around) for i in range(span.start, span.end)}
-    small = lexicon.filler | lexicon.links | lexicon.list("correction_openers") | lexicon.list("batch_one")
-    if not spans or any(i not in covered and word not in small for i, word in enumerate(read.words)):
+    small = talk.interpreter.lexicon.small("correction_openers", "batch_one")
+    if not spans or not read.only((*spans, *read.spans(*beside)), small):
         return []
     longest = max(span.end - span.start for span in spans)
     places = {span.value for span in spans if span.end - span.start == longest}
@@ -114,12 +107,6 @@ def where_put(talk: Conversation, read: Understanding) -> tuple[Span, ...]:
         if alone and ((ends and article) or (not ends and nouns & {*words[span.end : span.end + 3]})):
             found.append(span)
     return tuple(s for s in found if not any(s != o and o.start <= s.start and s.end <= o.end for o in found))
-
-
-def says(talk: Conversation, words: tuple[str, ...], phrases: str) -> bool:
-    """True where a phrase of a list was said."""
-    said = f" {' '.join(words)} "
-    return any(f" {phrase} " in said for phrase in talk.interpreter.lexicon.list(phrases))
 
 
 def which_ones() -> Outcome:

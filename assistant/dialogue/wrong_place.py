@@ -40,8 +40,6 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     lines = talk.last_lines
     standing = [line for line in lines if not line.withdrawn and line.entry.kind == "reading"]
-    if not standing:
-        return None
     place = standing[-1].now.place or standing[-1].now.subject
     others = _others(talk, place)
     if len(others) == 1:
@@ -62,7 +60,7 @@ def renumbered(talk: Conversation, heard: Heard) -> Outcome | None:
     place, _, own = (lines[-1].now.place or lines[-1].now.subject).rpartition(" ") if lines else ("", "", "")
     if not own.isdecimal() or not set(words[:1]) & opens or heard.interpretation.heard.names.get("equipment"):
         return None
-    small = opens | lexicon.filler | lexicon.links | lexicon.list("numbered_by")
+    small = opens | lexicon.small("numbered_by")
     numbers = language(talk.language).numbers
     told = [at for at, word in enumerate(words) if word not in small or numbers.values((word,))]
     if len(told) != 1 or not told[0] or words[told[0] - 1] not in lexicon.list("numbered_by"):
@@ -160,10 +158,5 @@ def _opened(talk: Conversation, words: tuple[str, ...]) -> bool:
 
 def _says_only(talk: Conversation, heard: Heard, concept: str, names: Iterable[Span] = ()) -> bool:
     """True when nothing was said but ``concept``, ``names`` and small words."""
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    covered = {i for s in read.concepts if s.value == concept for i in range(s.start, s.end)}
-    if not covered:
-        return False
-    covered |= {i for s in names for i in range(s.start, s.end)}
-    small = lexicon.filler | lexicon.links | lexicon.list("correction_openers")
-    return all(i in covered or word in small for i, word in enumerate(read.words))
+    read, small = heard.interpretation.heard, talk.interpreter.lexicon.small("correction_openers")
+    return read.has(concept) and read.only((*read.spans(concept), *names), small)

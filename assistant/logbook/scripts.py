@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 
 SCRIPTS = ("schema.sql", "standing.sql")
 """What makes an empty log, in order."""
@@ -12,7 +12,7 @@ SCRIPTS = ("schema.sql", "standing.sql")
 
 def script(name: str) -> str:
     """Return the text of one of the package's SQL files."""
-    return (files("assistant.logbook") / name).read_text(encoding="utf-8")
+    return Path(__file__).with_name(name).read_text(encoding="utf-8")
 
 
 @cache

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fpdf.enums import MethodReturnValue
-
 from assistant.manager.paper import QUIET, Paper
+from assistant.manager.pdf_library import MethodReturnValue
 from assistant.manager.phrase_card import Topic
 from assistant.manager.wall_card import list_words
 

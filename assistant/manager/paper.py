@@ -9,14 +9,18 @@ from importlib.resources import files
 from itertools import pairwise
 from pathlib import Path
 
-from fpdf import FPDF
-from fpdf.enums import TableBordersLayout, XPos, YPos
-from fpdf.errors import FPDFException
-from fpdf.fonts import FontFace, TTFFont
-
 from assistant.errors import LogWriteError, in_words
 from assistant.manager.chart import Chart
 from assistant.manager.letters import font_for, needs_shaping
+from assistant.manager.pdf_library import (
+    FPDF,
+    FontFace,
+    FPDFException,
+    TableBordersLayout,
+    TTFFont,
+    XPos,
+    YPos,
+)
 
 FAMILY = "DejaVu"
 INK, QUIET, LINE, GOOD, BAD, CURVE = (

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fpdf.enums import MethodReturnValue, XPos, YPos
-
 from assistant.manager.paper import QUIET, Paper
+from assistant.manager.pdf_library import MethodReturnValue, XPos, YPos
 from assistant.manager.wall_card import WallCard, list_words
 
 _LARGEST, _SMALLEST = 25.0, 12.0

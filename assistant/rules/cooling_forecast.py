@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from statistics import NormalDist
 from typing import Literal
 
 from assistant.rules.basis import Limit, Temperature
@@ -58,6 +57,8 @@ def forecast_cooling(
     )
     if fit is None:
         return None
+    from statistics import NormalDist  # loads much, and few turns forecast
+
     degrees = float(Temperature(limit.value, limit_unit(limit)).in_unit("F"))
     at = float(deadline - zero)
     expected, deviation = fit.temperature(at), fit.deviation(at)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Literal, cast
 
 from assistant.rules.basis import Citation, Flag, Limit, TemperatureUnit
@@ -62,7 +62,7 @@ def profile_names() -> tuple[str, ...]:
 
 def limit_tables() -> tuple[str, ...]:
     """Return the names of the limit tables, in alphabetical order."""
-    folder = files("assistant.rules") / "limits"
+    folder = Path(__file__).with_name("limits")
     return tuple(
         sorted(f"limits/{item.name[:-4]}" for item in folder.iterdir() if item.name.endswith(".csv"))
     )

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import csv
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
+
+_HERE = Path(__file__).parent
 
 
 @cache
 def read_table(name: str) -> tuple[dict[str, str], ...]:
     """Return the rows of ``tables/<name>.csv`` or ``limits/<name>.csv`` as plain text by column."""
     folder, _, stem = name.rpartition("/")
-    text = (files("assistant.rules") / (folder or "tables") / f"{stem}.csv").read_text(encoding="utf-8")
+    text = (_HERE / (folder or "tables") / f"{stem}.csv").read_text(encoding="utf-8")
     return tuple(csv.DictReader(text.splitlines()))

@@ -12,7 +12,7 @@ import tomllib
 from dataclasses import dataclass
 from enum import Enum
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 
 
 class Call(Enum):
@@ -66,5 +66,5 @@ def spellings(phrase: str) -> tuple[str, ...]:
 
 @cache
 def _table() -> dict[str, float]:
-    table = tomllib.loads((files("assistant.speech") / "calls.toml").read_text(encoding="utf-8"))
+    table = tomllib.loads(Path(__file__).with_name("calls.toml").read_text(encoding="utf-8"))
     return {key: float(value) for key, value in table.items()}

@@ -27,7 +27,10 @@ FOLLOWED_BY = {"en": ("why", "more"), "es": ("por qué", "más")}
 def celsius_talk(
     request: pytest.FixtureRequest, tmp_path: Path, site: Site, clock: SetClock, until_the_end: ExitStack
 ) -> Callable[[], Conversation]:
-    """Make fresh conversations under a Celsius profile, or in a Celsius kitchen under a Fahrenheit code."""
+    """Make fresh conversations under a Celsius profile, or in a Celsius kitchen under a Fahrenheit code.
+
+    Each has an empty log: looking through a long one is what takes time.
+    """
     kitchen = site.kitchen.model_copy(update={"units": "C"})
     there = (
         site.with_profile(request.param)
@@ -35,19 +38,34 @@ def celsius_talk(
         else site.model_copy(update={"kitchen": kitchen})
     )
     interpreter = interpreter_for(there)
-    book = until_the_end.enter_context(Logbook.open(tmp_path / "log", clock=clock))
-    return lambda: Conversation(there, book, clock, interpreter)
+    books: list[Logbook] = []
+
+    def make() -> Conversation:
+        if not books or books[-1].views.head().count:
+            books.append(until_the_end.enter_context(Logbook.open(tmp_path / str(len(books)), clock=clock)))
+        return Conversation(there, books[-1], clock, interpreter)
+
+    return make
 
 
 @pytest.mark.parametrize("code", EXAMPLES)
 def test_no_fahrenheit(celsius_talk: Callable[[], Conversation], code: str) -> None:
-    """No reply to any example, nor "why" or "more" after it, has a Fahrenheit figure."""
+    """No reply to any example, nor "why" or "more" after it, has a Fahrenheit figure.
+
+    What follows is worked out from the answer kept: asked once of each.
+    """
+    asked_of: set[str] = set()
     for name, sayings in EXAMPLES[code].items():
         talk = celsius_talk()
         for said in sayings:
             for each in (said, *FOLLOWED_BY[code]):
                 turn = talk.hear(Hypotheses.typed(each))
                 assert not re.search(r"°F|ahrenheit", turn.reply), f"{name}: {each!r} -> {turn.reply!r}"
+                if each == said:
+                    kept = f"{turn.intent} {turn.reply} {talk.state.last_answer!r}"
+                    if kept in asked_of:
+                        break
+                    asked_of.add(kept)
 
 
 @pytest.mark.parametrize("code", EXAMPLES)

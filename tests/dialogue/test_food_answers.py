@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
+from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -12,11 +14,25 @@ from assistant.dialogue.answer import Request, answer_function
 from assistant.dialogue.conversation import interpreter_for
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
+from assistant.logbook.views import Views
 from assistant.site import load_site
 from intents.catalogue import load_catalogue
 
 NOW = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
 SITE = load_site()
+
+
+class Nothing:
+    """A log without an entry."""
+
+    def rows(self, sql: str, parameters: Sequence[object] = ()) -> list[tuple[Any, ...]]:
+        """Return no row."""
+        return []
+
+    def close(self) -> None:
+        """Let go of nothing."""
+
+
 SITES = {
     name: SITE.with_profile(name) for name in ("fda_2022", "fda_2013", "new_york_state", "united_kingdom")
 }
@@ -48,7 +64,9 @@ def requests(draw: st.DrawFn) -> Request:
     concepts = frozenset(draw(st.lists(st.sampled_from(CONCEPTS), max_size=5)))
     placed = tuple((99, concept) for concept in concepts)
     site = SITES[draw(st.sampled_from(sorted(SITES)))]
-    return Request(intent.name, replace(slots, concepts=concepts, concept_order=placed), site, NOW)
+    return Request(
+        intent.name, replace(slots, concepts=concepts, concept_order=placed), site, NOW, Views(Nothing())
+    )
 
 
 @settings(max_examples=400)

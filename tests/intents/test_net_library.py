@@ -9,6 +9,8 @@ import pytest
 
 CODE = """
 import sys
+from assistant.lazily import lazily
+lazily("asyncio")
 from intents.meaning import meanings
 meanings()
 print("asyncio.base_events" in sys.modules)

@@ -130,7 +130,7 @@ def test_with_the_first_words_alone_nothing_fails(tmp_path: Path, talk: Conversa
     for path in (made / "concepts").iterdir():
         if path.name != "emergencies.toml":
             path.unlink()
-    words = ("negation", "asks_leave", "asks_leave_last", "correction_openers")
+    words = ("negation", "correction_openers")
     rows = [f'{name} = ["não"]' for name in words]
     first = "\n".join(["[lists]", *rows, "[concepts]", 'not = ["não"]', ""])
     (made / "concepts" / "first.toml").write_text(first, encoding="utf-8")

@@ -16,12 +16,14 @@ from selenium.webdriver import Chrome
 from starlette.testclient import TestClient
 
 from assistant.logbook import Logbook, SetClock
+from assistant.manager import pin
 from assistant.manager.app import build
 from assistant.manager.desk import LocalDesk
 from assistant.manager.pin import set_pin
 from assistant.site import Site
 
 PIN = "4711-basil"
+COST_IN_USE = pin._COST["n"]
 
 
 def load(path: Path) -> ModuleType:
@@ -35,6 +37,20 @@ def load(path: Path) -> ModuleType:
         sys.modules[name] = module
         spec.loader.exec_module(module)
     return sys.modules[name]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _cheap_pins() -> Iterator[None]:
+    """Let a PIN's hash take no time: it is made hundreds of times. ``dear_pins`` is as in use."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setitem(pin._COST, "n", 2)
+        yield
+
+
+@pytest.fixture
+def dear_pins(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let a PIN's hash cost what it costs in use."""
+    monkeypatch.setitem(pin._COST, "n", COST_IN_USE)
 
 
 @pytest.fixture(scope="session")

@@ -200,14 +200,20 @@ def test_sessions_end_by_idleness_and_age() -> None:
     assert not sessions.lives("")
 
 
+@pytest.mark.usefixtures("dear_pins")
 def test_the_pin_is_kept_as_a_salted_hash_for_its_owner_only(tmp_path: Path) -> None:
-    """The file has no PIN in it, two files of one PIN differ, and others may not read it."""
+    """The file has no PIN in it, two files of one PIN differ, and others may not read it.
+
+    Its cost is at least what scrypt's own authors give for signing in (n 2^14, r 8, p 1; from memory).
+    """
     kept = []
     for name in ("one", "two"):
         path = set_pin(tmp_path / name, PIN)
         assert PIN not in path.read_text()
         assert path.stat().st_mode & 0o077 == 0
-        kept.append(json.loads(path.read_text())["hash"])
+        written = json.loads(path.read_text())
+        assert written["n"] * written["r"] * written["p"] >= 2**14 * 8
+        kept.append(written["hash"])
         assert pin_matches(tmp_path / name, PIN)
         assert not pin_matches(tmp_path / name, PIN + "x")
     assert kept[0] != kept[1]

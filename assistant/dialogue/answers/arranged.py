@@ -27,21 +27,7 @@ def arranged(slots: Slots) -> tuple[int, int] | None:
     roles, words = _by_roles(slots), _by_words(slots)
     if roles is not None and words is not None:
         return roles if roles == words else None
-    if roles is not None and (behind := _right_behind(slots)) is not None:
-        index, name = behind
-        return roles if roles[1 if name == OVER else 0] == index else None
     return roles or words
-
-
-def _right_behind(slots: Slots) -> tuple[int, str] | None:
-    """Return the food right behind "over" or "under", and which: "room above the salads for the turkey"."""
-    if len(slots.food_spans) != len(slots.foods):
-        return None
-    for at, name in slots.concept_order:
-        near = [i for i, (start, _) in enumerate(slots.food_spans) if 0 < start - at <= NEAR]
-        if name in (OVER, UNDER) and near:
-            return near[0], name
-    return None
 
 
 def _by_roles(slots: Slots) -> tuple[int, int] | None:

@@ -47,21 +47,13 @@ def spell(hours: Decimal) -> str:
     return f"{minutes} min" if minutes < 120 else f"{plain(round(hours, 1))} h"
 
 
-def asks_only(request: Request) -> bool:
-    """True for a question, which starts nothing: it says when the clock would end."""
-    meaning = request.slots.meaning
-    return meaning is not None and meaning.share_of("ask", "leave") > ASKED
-
-
 def begin(
     request: Request, kind: ClockKind, subject: str, values: Mapping[str, Value], more: tuple[Draft, ...] = ()
 ) -> Answer:
     """Start a clock, unless only asked about; where one runs for the food, ask if the new replaces it."""
     at = started_at(request)
     shown: dict[str, Value] = {"food": capital(subject), "time": shown_time(at), **values}
-    if asks_only(request):
-        return Answer("asked", shown)
-    old = running_clock(request.views, request.now, kind, subject) if request.views else None
+    old = running_clock(request.views, request.now, kind, subject)
     if old is not None and request.slots.has("no"):
         return Answer("kept", shown)
     if old is not None and not request.slots.has("yes"):
@@ -142,7 +134,7 @@ def fresh_bucket(request: Request) -> Answer:
     limit = request.profile.limit("solution_age_hours_max")
     if request.site.kind_of(place) != "sanitizer_bucket":
         return Answer("not_bucket")
-    old = running_clock(request.views, request.now, "sanitizer", place) if request.views else None
+    old = running_clock(request.views, request.now, "sanitizer", place)
     ended = (clock_draft("sanitizer", place, f"{STOPPED}: changed"),) if old else ()
     values: dict[str, Value] = {
         "place": capital(request.site.spoken_name(place)),
@@ -158,7 +150,7 @@ def end(request: Request) -> Answer:
     """End the clock of a food, and judge the time it ran. Cooling ends by a reading only."""
     food = request.slots.foods[0]
     kinds: tuple[ClockKind, ...] = ("thawing", "time", "cooling")
-    found = (running_clock(request.views, request.now, kind, food) for kind in kinds if request.views)
+    found = (running_clock(request.views, request.now, kind, food) for kind in kinds)
     clock = next((clock for clock in found if clock), None)
     values: dict[str, Value] = {"food": capital(food)}
     if clock is None:
@@ -204,7 +196,5 @@ def wash_count(request: Request) -> Answer:
 
 
 def _washes(request: Request, person: str) -> int:
-    if request.views is None:
-        return 0
     today = replace(Filter.on(request.now.date()), kinds=("event",), subject="hands", person=person)
     return request.views.count(replace(today, standing_only=True))

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, capital, limit_text, plain
 from assistant.dialogue.answers.advice import always, shown, told
-from assistant.dialogue.answers.clocks import cooling as begin_cooling
 from assistant.dialogue.clocks import made_cold, running_clock
-from assistant.dialogue.cooling_batch import NEAR_NOW, begin_with, judge_batch
+from assistant.dialogue.cooling_batch import begin_with, judge_batch
 from assistant.dialogue.cooling_series import judge_series, series_said
 from assistant.dialogue.judged_later import in_its_stead
 from assistant.dialogue.moments import hours_of, past_moment
@@ -70,14 +68,12 @@ def check(request: Request) -> Answer:
         return judge_series(request, series)
     limits = CoolingLimits.of(request.profile)
     food = request.slots.foods[0]
-    clock = running_clock(request.views, request.now, "cooling", food) if request.views else None
+    clock = running_clock(request.views, request.now, "cooling", food)
     if clock is not None:
         return judge_batch(request, clock, temperature)
     still_hot = not colder_than(temperature, limits.start)
     if still_hot and not request.slots.asked and not request.slots.measure("duration"):
         return begin_with(request, temperature)
-    if (begun := _reached_start(request, temperature, limits)) is not None:
-        return begun
     values: dict[str, Value] = {"food": capital(food), "value": shown(temperature)}
     hours = _hours_cooling(request)
     if still_hot and hours is None:
@@ -135,15 +131,6 @@ def _failed(
     return told(request, reply, *sources, limits=limits, verdict=Verdict.FAIL, drafts=drafts, values=values)
 
 
-def _reached_start(request: Request, temperature: Temperature, limits: CoolingLimits) -> Answer | None:
-    """Start the clock of "stock hit one thirty five at one fifteen", which tells no reading of now."""
-    at_start = temperature.in_unit("F") == limits.start.temperature.in_unit("F")
-    if not at_start or len(request.slots.clocks) != 1 or request.slots.measure("duration"):
-        return None
-    begun = begin_cooling(request)
-    return None if begun is None else replace(begun, intent="clock_cooling")
-
-
 def _hours_cooling(request: Request) -> Decimal | None:
     """Return the hours since it was hot: told, or since a time told when the start was asked for."""
     said = request.slots.measure("duration")
@@ -174,13 +161,6 @@ def _told_as_now(request: Request) -> bool:
     heard = request.slots.heard
     present = load_lexicon(request.slots.language).list("present_is")
     return heard is not None and any(present & set(heard.words[c.start - 1 : c.start]) for c in heard.clocks)
-
-
-def _only_now(request: Request) -> bool:
-    """True when the time told is the present one, which says nothing of the start."""
-    now = request.now
-    clocks = request.slots.clocks
-    return not any(now - past_moment(c, now + NEAR_NOW) > NEAR_NOW for c in clocks)
 
 
 def _made_cold(request: Request, t: Temperature, hours: Decimal, values: dict[str, Value]) -> Answer:
@@ -221,7 +201,7 @@ def _without_start(
         return told(request, "no_start_cold", *sources, drafts=(draft,), values=values)
     if request.slots.has("unknown_time"):
         return _failed(request, "start_unknown", in_its_stead(request, draft), *sources, values=values)
-    if _told_as_now(request) and not _only_now(request):
+    if _told_as_now(request):
         return _failed(request, "no_start", draft, *sources, values=values)
     limits_of = {"ambient": "cooling_ambient_hours_max"}
     reply = "start_asked_ambient" if made_cold(request.slots.foods[0]) else "start_asked"

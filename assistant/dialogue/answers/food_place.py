@@ -72,7 +72,7 @@ def _answer(request: Request, temperature: Temperature, judged: Judgement, where
 def _logged(request: Request) -> int | None:
     """Return the entry of the reading that the question was about."""
     wanted = Filter(kinds=("reading",), subject=request.slots.foods[0], standing_only=True)
-    line = request.views.latest(wanted) if request.views else None
+    line = request.views.latest(wanted)
     return line.entry.id if line is not None else None
 
 

@@ -61,8 +61,6 @@ def _readings(views: Views, span: Span) -> list[Line]:
 @answers("log_playback")
 def playback(request: Request) -> Answer:
     """Play a day back: fails and open items first, then the count and the latest readings."""
-    if request.views is None:
-        return Answer("no_log")
     span = span_of(request.slots, request.now)
     lines = _readings(request.views, span)
     if not lines:
@@ -86,8 +84,6 @@ def playback(request: Request) -> Answer:
 @answers("log_failed")
 def failed(request: Request) -> Answer:
     """Name what failed in a span."""
-    if request.views is None:
-        return Answer("no_log")
     span = span_of(request.slots, request.now)
     lines = list(request.views.each(replace(span.filter(), failed=True, kinds=("reading",))))
     if not lines:
@@ -98,8 +94,6 @@ def failed(request: Request) -> Answer:
 @answers("log_open")
 def still_open(request: Request) -> Answer:
     """Name the corrective actions that nothing has closed."""
-    if request.views is None:
-        return Answer("no_log")
     lines = request.views.open_actions()
     if not lines:
         return Answer("none")
@@ -109,8 +103,6 @@ def still_open(request: Request) -> Answer:
 @answers("log_value")
 def value(request: Request) -> Answer:
     """Tell a place's latest reading in a span, and who logged it."""
-    if request.views is None:
-        return Answer("no_log")
     place = request.slots.places[0]
     asked_day = any(concept.startswith("day_") for concept in request.slots.concepts)
     span = span_of(request.slots, request.now)
@@ -143,8 +135,6 @@ def _told(request: Request, line: Line) -> dict[str, Value]:
 @answers("log_last")
 def last(request: Request) -> Answer:
     """Tell the latest reading or discard that stands."""
-    if request.views is None:
-        return Answer("no_log")
     line = request.views.latest(Filter(kinds=("reading", "discard"), standing_only=True))
     if line is None:
         return Answer("none")
@@ -155,8 +145,6 @@ def last(request: Request) -> Answer:
 @answers("log_recording")
 def recording(request: Request) -> Answer:
     """Play the kept sound of the last reading."""
-    if request.views is None:
-        return Answer("none")
     number = request.last_ids[-1] if request.last_ids else None
     line = request.views.line(number) if number else request.views.latest(Filter(kinds=("reading",)))
     if line is None or line.entry.clip is None:

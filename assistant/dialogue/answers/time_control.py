@@ -131,7 +131,7 @@ def _hours_out(request: Request) -> Decimal | None:
 
 def _still_out(request: Request) -> bool:
     """True where what was read last failed: what ended before that ended nothing."""
-    lines = [request.views.line(number) for number in request.last_ids] if request.views else []
+    lines = [request.views.line(number) for number in request.last_ids]
     return any(line is not None and line.now.verdict == "fail" for line in lines)
 
 

@@ -30,7 +30,5 @@ def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
 def _after_its_source(talk: Conversation, heard: Heard) -> str:
     """Return what follows "says" in "the other one says thirty nine": which gauge it was is no matter."""
     read = heard.interpretation.heard
-    if read.names.get("equipment") and read.names.get("food"):
-        return ""
     shown = [i for i, word in enumerate(read.words) if word in talk.interpreter.lexicon.list("gauge_shows")]
     return " ".join(read.words[shown[-1] + 1 :]) if shown else ""

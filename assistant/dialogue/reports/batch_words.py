@@ -5,7 +5,7 @@ Only found here; which batch they mean is told by those that are cooling (``dial
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from intents.language import language
@@ -14,8 +14,6 @@ from intents.mentions import Understanding
 
 SIZES = ("big", "small")
 _ORDER = ("first", "second", "third", "fourth")
-OTHER = -1
-"""The ordinal of "the other one"."""
 _MOST = 9
 _NAME = 4
 """Words of a name that a batch is given."""
@@ -25,7 +23,7 @@ _NAME = 4
 class BatchWords:
     """What was said of a batch in the words from ``start`` to ``end``.
 
-    ``ordinal`` counts from 1, ``OTHER`` is "the other one"; ``size`` is big or small; ``new`` tells that it
+    ``ordinal`` counts from 1; ``size`` is big or small; ``new`` tells that it
     is one more. ``said`` are the words that name it: "big pot"; ``label`` is what it was called: "a".
     """
 
@@ -44,20 +42,16 @@ class BatchWords:
         return bool(self.ordinal or self.size or self.new or self.label)
 
 
-def batch_words(
-    heard: Understanding, lexicon: Lexicon, labels: Iterable[str] = ()
-) -> tuple[tuple[BatchWords, ...], ...]:
+def batch_words(heard: Understanding, lexicon: Lexicon) -> tuple[tuple[BatchWords, ...], ...]:
     """Return, for each place where a batch is told, every way to hear it, those of most words first.
 
     "Batch one sixty eight" may be batch one or a batch at 168. No part of a place's name tells a batch.
-    ``labels`` are what batches that run are called ("lunch", after "call it gumbo lunch").
     """
     named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
-    known = [tuple(label.split()) for label in labels if label]
     found, at = [], 0
     while at < len(heard.words):
         here = () if at in named else tuple(_here(heard, at, lexicon))
-        here = here or (() if at in named else tuple(_labelled(heard, at, lexicon, known)))
+        here = here or (() if at in named else tuple(_labelled(heard, at, lexicon)))
         here = tuple(each for each in here if not named & set(range(each.start, each.end)))
         if here:
             found.append(tuple(sorted(here, key=lambda each: -each.end)))
@@ -94,10 +88,8 @@ def _here(heard: Understanding, at: int, lexicon: Lexicon) -> Iterator[BatchWord
     yield BatchWords(at, end, f"{word} {container}".strip(), ordinal, size, container, new)
 
 
-def _labelled(
-    heard: Understanding, at: int, lexicon: Lexicon, known: list[tuple[str, ...]]
-) -> Iterator[BatchWords]:
-    """Give what a batch is called: "call it chowder a", "chowder a is ninety", or a label that is known."""
+def _labelled(heard: Understanding, at: int, lexicon: Lexicon) -> Iterator[BatchWords]:
+    """Give what a batch is called: "call it chowder a", "chowder a is ninety"."""
     words, grammar = heard.words, language(lexicon.language).numbers
     foods = heard.names.get("food", ())
     if words[at] in lexicon.list("batch_call"):
@@ -114,9 +106,6 @@ def _labelled(
         return
     if not any(s.end == at for s in foods):
         return
-    for name in known:
-        if words[at : at + len(name)] == name:
-            yield BatchWords(at, at + len(name), " ".join(name), label=" ".join(name))
     behind = words[at + 1 : at + 2]
     told = not behind or behind[0] in lexicon.list("batch_behind") or grammar.is_number_word(behind[0])
     if words[at] in lexicon.list("batch_letters") and told and not grammar.values((words[at], *behind)):
@@ -132,8 +121,6 @@ def _size(word: str, lexicon: Lexicon) -> str:
 
 
 def _ordinal(word: str, lexicon: Lexicon) -> int:
-    if word in lexicon.list("batch_other"):
-        return OTHER
     return next((n for n, name in enumerate(_ORDER, 1) if word in lexicon.list(f"batch_{name}")), 0)
 
 

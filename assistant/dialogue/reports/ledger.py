@@ -123,8 +123,6 @@ def _was_said(talk: Conversation, heard: Heard, draft: Draft) -> bool:
     if draft.kind not in MEASURED or draft.value is None:
         return True
     value, words = Decimal(draft.value), heard.interpretation.heard.words
-    if words and words[0] in talk.interpreter.lexicon.list("hundred_alone"):
-        words = ("1", *words)  # "hundred and one"
     said = said_values(words, talk.language) | _values_before(talk)
     if talk.site.kitchen.units == "C":  # "three nine" of a cooler
         grammar = language(talk.language).numbers

@@ -107,12 +107,7 @@ def _with_pointed(
 def _foods(talk: Conversation, heard: Heard) -> list[Span]:
     """Return the foods named, each with the words that name it together: "cottage pie" is no pie."""
     said, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
-    known, small = (
-        list(said.names.get("food", ())),
-        talk.interpreter.lexicon.filler | talk.interpreter.lexicon.links,
-    )
-    if len(roles) != len(said.words):
-        return known
+    known, small = said.names.get("food", ()), talk.interpreter.lexicon.small()
     taken = {
         i for kind in ("equipment", "person") for s in said.names.get(kind, ()) for i in range(s.start, s.end)
     }

@@ -6,7 +6,7 @@ import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Literal, get_args
 
 from intents.lexicon import Lexicon, load_lexicon
@@ -53,7 +53,7 @@ _STATES = ("soft", "solid")
 @cache
 def table() -> tuple[Modifier, ...]:
     """Return the rows. Raises ``ValueError`` for one that does what nobody does, or finds no words."""
-    text = files("assistant.dialogue.reports").joinpath("modifiers.toml").read_text(encoding="utf-8")
+    text = Path(__file__).with_name("modifiers.toml").read_text(encoding="utf-8")
     rows = []
     for row in tomllib.loads(text)["modifier"]:
         made = Modifier(**{("needs" if key == "with" else key): value for key, value in row.items()})

@@ -88,11 +88,6 @@ def _options(
     return tuple(o for o in found if places <= {r.subject for r in o} and take.sensible(talk, o))
 
 
-def named_as_several(talk: Conversation, words: Words) -> list[str]:
-    """Return the places with numbers of which several are named at once ("buckets")."""
-    return [item.id for item in families(talk) if any(_several_named(talk, (*words, ""), item))]
-
-
 def _of_each(talk: Conversation, words: Words) -> tuple[tuple[Reading, ...], ...] | None:
     """Read the numbers of a family named as several, each in turn or one for both, among other readings.
 
@@ -127,7 +122,6 @@ def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equ
     ``None`` where one number is told of more than two, or of both where there are others.
     """
     lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
-    each = {tuple(phrase.split()) for phrase in lexicon.list("plural_each")}
     joins, small = lexicon.list("list_joins"), lexicon.list("read_at") | lexicon.links
     values, at, last = list[Words](), end, end
     listed, at = _listed(talk, words, end, family)
@@ -140,9 +134,6 @@ def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equ
                 return ()  # "two hundred two fifty": where one number ends is not heard
             values.append(words[at : found[0][0]])
             at = last = found[0][0]
-        elif (n := next((n for n in (2, 1) if words[at : at + n] in each), 0)) and not of_all:
-            of_all, last = True, at + n
-            at = last
         elif words[at] in (joins if values else small):
             at += 1
         else:

@@ -34,7 +34,7 @@ def readings_of(talk: Conversation, heard: Heard) -> Heard | None:
     read = heard.interpretation
     if read.heard.asks or not batches.cooling(talk, talk.clock.now()):
         return None
-    told = batch_words(read.heard, talk.interpreter.lexicon, batches.labels(talk))
+    told = batch_words(read.heard, talk.interpreter.lexicon)
     called = any(way.label for each in told for way in each)  # "chowder a" is no place's
     if read.readings.options and not called and (known := _of_its_food(talk, heard)) is not None:
         return known
@@ -92,9 +92,6 @@ def _of_one(talk: Conversation, words: tuple[str, ...], told: BatchWords) -> Ite
     if read is None:
         return
     lexicon, now = talk.interpreter.lexicon, talk.clock.now()
-    if told.label:
-        yield from _of_called(talk, words, told)
-        return
     if read.readings.options:
         for option in read.readings.options:
             if len(option) == 1 and option[0].subject_kind == "food":
@@ -102,26 +99,17 @@ def _of_one(talk: Conversation, words: tuple[str, ...], told: BatchWords) -> Ite
         return
     if read.heard.names.get("food") or read.heard.names.get("equipment") or not told.telling:
         return
-    clocks = batches.fitting(batches.cooling(talk, now), told, lexicon, _read_last(talk))
+    clocks = batches.fitting(batches.cooling(talk, now), told, lexicon)
     for clock in clocks:
         for option in talk.interpreter.answer_for("food", clock.food, " ".join(words)).options:
             if len(option) == 1 and batches.may_be_of(talk, option[0], clock):
                 yield replace(option[0], batch=clock.entry_id)
 
 
-def _of_called(talk: Conversation, words: tuple[str, ...], told: BatchWords) -> Iterator[Reading]:
-    """Give the readings of the batch that is called so, of which its food need not be a food's name here."""
-    for clock in batches.fitting(batches.cooling(talk, talk.clock.now()), told, talk.interpreter.lexicon):
-        rest = [word for word in words if word not in clock.food.split()]
-        for option in talk.interpreter.answer_for("food", clock.food, " ".join(rest)).options:
-            if len(option) == 1:
-                yield replace(option[0], batch=clock.entry_id)
-
-
 def _bound(talk: Conversation, reading: Reading, told: BatchWords) -> Iterator[Reading]:
     """Give a reading with each batch of its food that the words can mean, else as of no batch."""
     clocks = batches.cooling(talk, talk.clock.now(), reading.subject)
-    fit = batches.fitting(clocks, told, talk.interpreter.lexicon, _read_last(talk))
+    fit = batches.fitting(clocks, told, talk.interpreter.lexicon)
     fit = tuple(clock for clock in fit if batches.may_be_of(talk, reading, clock))
     if not fit and told.telling:
         yield replace(reading, batch=NO_BATCH)
@@ -132,8 +120,3 @@ def _bound(talk: Conversation, reading: Reading, told: BatchWords) -> Iterator[R
 def _lines(talk: Conversation) -> list[tuple[str, int]]:
     lines = talk.last_lines
     return [(line.now.item, line.now.refers_to or 0) for line in lines]
-
-
-def _read_last(talk: Conversation) -> int:
-    """Return the batch that was read last in this conversation, or 0."""
-    return next((batch for _, batch in reversed(_lines(talk)) if batch), 0)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, which_place
+from assistant.dialogue import recording
 from assistant.dialogue.answer import capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -44,7 +44,7 @@ def report(talk: Conversation, heard: Heard, *, timed: bool = False) -> Outcome 
 def with_same(talk: Conversation, heard: Heard) -> Outcome | None:
     """Read back "bucket one two hundred, two the same", of which a grammar reads less or another number."""
     read = heard.interpretation
-    if not which_place.says(talk, read.heard.words, "same_as_before"):
+    if not talk.interpreter.lexicon.says(read.heard.words, "same_as_before"):
         return None
     found = _clearest(talk, heard)
     known = max((len(option) for option in read.readings.options), default=0)
@@ -61,7 +61,7 @@ def _clearest(
     another = meaning.best.intent in _NOT_OURS and meaning.best.share >= _MEANT
     if not talk.addressed or read.asks or another:
         return None
-    if read.has("scratch") or which_place.says(talk, read.words, "never_measured"):
+    if read.has("scratch") or talk.interpreter.lexicon.says(read.words, "never_measured"):
         return None
     found = []
     rows = {mark.start for mark in marks(talk, read.words) if mark.order}  # "the first" is no date

@@ -34,8 +34,6 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return None
     if _waits(talk, heard) and not read.readings.options:
         return heard, Outcome(None, "", keep_context=True)
-    if (another := cooling_begun.another(talk, heard)) is not None:
-        return heard, another
     if (parts := round_parts.report(talk, heard)) is not None:
         return heard, parts
     if (found := of_batches.readings_of(talk, heard)) is not None:
@@ -64,17 +62,13 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     unheard = outcome.text is None and (known or lacks)
     if outcome.drafts and talk.addressed and all(d.note.startswith(noted.NOTED) for d in outcome.drafts):
         return heard, _with_note(whose.report(talk, heard), outcome)
-    if (
-        outcome.intent == take.BACKDATE
-        and not take.report(talk, heard)
-        and (read := _read_today(talk, heard)) is not None
-    ):
+    if outcome.intent == take.BACKDATE and (read := _read_today(talk, heard)) is not None:
         return heard, read
     if outcome.drafts or not heard.interpretation.heard.words:
         return heard, outcome
     if not (nothing or unheard):
         meaning = heard.interpretation.meaning
-        tells = meaning.act in ("tell", "answer") or whose.named_batch(talk, heard)
+        tells = meaning.act in ("tell", "answer")
         tells = tells and not outcome.readings
         tells = tells and (outcome.pending is None or outcome.pending.kind == "slot")
         surely = meaning.share_of("tell") >= SURELY and outcome.verdict is None

@@ -16,8 +16,6 @@ from assistant.dialogue.reports.times import Told
 from assistant.logbook.entry import Draft
 from intents.quantities import Day, Moment, Span, resolve
 
-AS_NOW = timedelta(minutes=2)
-"""So near to now a time said is the present."""
 CLOCKS_DIFFER = timedelta(minutes=20)
 """Clocks on the wall differ: a time that is only so little to come is now."""
 LATE_AFTER = timedelta(minutes=30)
@@ -68,8 +66,6 @@ def when(told: Told | None, now: datetime) -> When:
     if past.best is None:
         return When("coming")
     at = past.best.at
-    if now - at <= AS_NOW:
-        return NOW
     if not _same_day(at, now):
         return When("old", at)
     if isinstance(meaning, Moment) and not meaning.clock:

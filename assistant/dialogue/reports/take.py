@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import implied, meant, recording, round_talk, since_when, strip_on
+from assistant.dialogue import implied, recording, round_talk, since_when, strip_on
 from assistant.dialogue.answer import Answer, capital, degrees
 from assistant.dialogue.gate import doubles, fits_place
 from assistant.dialogue.hearing import Heard
@@ -17,7 +17,6 @@ from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import BEFORE_A_TIME
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
-from assistant.rules.basis import Temperature
 from intents.interpret import Interpretation
 from intents.mentions import READ
 from intents.readings import Reading
@@ -31,10 +30,6 @@ UNKNOWN = "unknown_time"
 READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "frozen_check")
 """Intents of sentences that tell a number."""
 DELIVERY = "receive_check"
-HOTTER_THAN_A_TRUCK = 100
-"""Fahrenheit; cold food that came on a truck is never as warm (judgement)."""
-OF_NO_PLACE = ("dispenser",)
-"""Intents of a strength that is no bucket's: "quat tested one fifty out of the dispenser"."""
 REFUSED = ("backdate", "made_up", "delete")
 SURELY, SURE, HALF = 0.95, 0.6, 0.5
 LOOSELY = 0.8
@@ -51,10 +46,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         if strip_on.of_another_chemical(talk, read.heard, place):
             return strip_on.wrong(talk, read.heard, place)
     now = tuple(each for each in found if not any(told.part == "ahead" for told in each.told))
-    elsewhere = read.best is not None and read.best.intent in OF_NO_PLACE and read.best.share >= SURELY
-    if found and (elsewhere or not now):  # to come, so nothing was read
-        return meant.answered(talk, heard, Slots.of(read.heard, read.meaning))
-    found = now
+    found = now  # what is to come was not read
     if len(found) == 1 and not _asked(talk, read, found[0]) and (kept := lasting(talk, read, found[0])):
         return _lasting(talk, heard, found[0], kept)
     if not found or _of_a_topic(talk, heard, found[0]):
@@ -118,18 +110,15 @@ def _told_first(talk: Conversation, read: Interpretation) -> bool:
     first = next((m.end for m in heard.free_measures if m.kind in READ), 0)
     said = tuple(word for word in heard.words[:first] if word not in lexicon.list("hesitating"))
     asking = lexicon.list("asking")
-    supposed = any(f" {phrase} " in f" {' '.join(said)} " for phrase in lexicon.list("supposing"))
+    supposed = lexicon.says(said, "supposing")
     return bool(said) and said[0] not in asking and not supposed and not set(said) & asking - lexicon.links
 
 
 def _a_number_alone(talk: Conversation, read: Interpretation) -> bool:
     """True where nothing is said but names, numbers and small words that approve of nothing."""
     heard, lexicon = read.heard, talk.interpreter.lexicon
-    spans = [(s.start, s.end) for found in heard.names.values() for s in found]
-    spans += [(m.start, m.end) for m in heard.measures]
-    taken = {i for start, end in spans for i in range(start, end)}
-    small = lexicon.links - lexicon.list("approving")
-    return all(i in taken or word in small for i, word in enumerate(heard.words))
+    names = (span for found in heard.names.values() for span in found)
+    return heard.only((*names, *heard.measures), lexicon.links - lexicon.list("approving"))
 
 
 def sensible(talk: Conversation, readings: Readings) -> bool:
@@ -148,17 +137,6 @@ def cooked_or_delivered(talk: Conversation, reading: Reading) -> Outcome:
     text = talk.words("came_hot", food=capital(reading.subject), value=value)
     waiting = Pending("confirm", talk.clock.now(), readings=(reading,))
     return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting, readings=(reading,))
-
-
-def _came_hot(talk: Conversation, heard: Heard, best: Report) -> bool:
-    """True for raw food that "came in" far too hot for a truck: cooked on the fire, or a hot delivery?"""
-    said = f" {' '.join(heard.interpretation.heard.words)} "
-    arrived = any(f" {phrase} " in said for phrase in talk.interpreter.lexicon.list("came_on_truck"))
-    if not arrived or len(best.options[0]) != 1 or best.options[0][0].subject_kind != "food":
-        return False
-    reading = best.options[0][0]
-    unit = reading.unit or talk.site.kitchen.units
-    return Temperature(reading.value, "C" if unit == "C" else "F").in_unit("F") > HOTTER_THAN_A_TRUCK
 
 
 def _of_a_topic(talk: Conversation, heard: Heard, best: Report) -> bool:
@@ -209,8 +187,6 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
     if (changed := effects.apply(talk, heard, each, told)) is not None:
         return changed
     hedged = each.at is not None and each.at.hedged
-    if _came_hot(talk, heard, each):
-        return cooked_or_delivered(talk, options[0][0])
     unknown = each.loose and (each.between or told_share(heard) < LOOSELY)
     if len(options) == 1 and (found.others or hedged or each.has("ask") or unknown):
         return recording.confirm(talk, options[0])
@@ -235,8 +211,6 @@ def _with_since(talk: Conversation, taken: Outcome, each: Report) -> Outcome:
     if asked is None or asked.intent != TIME_OUT or not taken.own_drafts:
         return taken
     slots = since_when.slots_of(each.since, talk.clock.now()) if each.since else None
-    if slots is None and each.has("since"):
-        slots = Slots(concepts=frozenset({UNKNOWN}))
     if slots is None:
         return taken
     told = talk.ask(replace(asked, slots=asked.slots.merged(slots)))

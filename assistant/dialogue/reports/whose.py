@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise, product
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import action_talk, batches, recording, strip_on, which_place
+from assistant.dialogue import action_talk, recording, strip_on, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import MEASURED
 from assistant.dialogue.outcome import Outcome
@@ -116,25 +116,6 @@ def report(
 
 def _of_a_name(found: _Found) -> bool:
     return found.named and not all(topic.batch for fits in found.fits for topic, _ in fits)
-
-
-def named_batch(talk: Conversation, heard: Heard) -> bool:
-    """True where the words begin with a food that cools and its number, whatever is asked behind them."""
-    read = heard.interpretation.heard
-    foods, numbers = read.names.get("food", ()), [m for m in read.free_measures if m.kind in READ]
-    small = _small(talk) | talk.interpreter.lexicon.list("before_time")
-    if read.asks or not numbers or not _batch_named(talk, heard):
-        return False
-    between = read.words[: foods[0].start] + read.words[foods[0].end : numbers[0].start]
-    return all(word in small for word in between)
-
-
-def _batch_named(talk: Conversation, heard: Heard) -> frozenset[int]:
-    """Return the running batches of the one food that the words name."""
-    foods = {span.value for span in heard.interpretation.heard.names.get("food", ())}
-    if len(foods) != 1:
-        return frozenset()
-    return frozenset(c.entry_id for c in batches.cooling(talk, talk.clock.now(), *foods))
 
 
 def _opens_with_number(heard: Heard) -> bool:
@@ -287,9 +268,7 @@ def _aspect(said: Understanding, begin: int, number: Measure) -> tuple[int, ...]
 def runs_on(talk: Conversation, words: tuple[str, ...], end: int) -> bool:
     """True where a number goes on behind its end: the last word of "two hundred and one hundred"."""
     grammar, follows = language(talk.language).numbers, words[end : end + 1]
-    begins = grammar.numbers_from(words, end) if follows else ()
-    hundred = {*follows} & talk.interpreter.lexicon.list("hundred_alone")
-    return bool(hundred) or (any(map(grammar.is_number_word, follows)) and not begins)
+    return any(map(grammar.is_number_word, follows)) and not grammar.numbers_from(words, end)
 
 
 def _beside(
@@ -317,7 +296,7 @@ def _beside(
             named[:1] if named[0].food else named[-1:]
         )  # "rice pudding for tea"; "from the rail to the drawer"
     behind = [m for m in mentions if number.end <= m.start and m.end <= until and not m.food]
-    small = lexicon.links | lexicon.filler | lexicon.list("prepositions")
+    small = lexicon.small("prepositions")
     for mention in behind[:1]:
         between = words[number.end : mention.start]
         if set(between) & lexicon.list("prepositions") and set(between) <= small:
@@ -389,5 +368,4 @@ def _told_now(talk: Conversation, heard: Heard) -> bool:
 
 
 def _small(talk: Conversation) -> frozenset[str]:
-    lexicon = talk.interpreter.lexicon
-    return lexicon.filler | lexicon.links | lexicon.list("short_small") | lexicon.list("read_at")
+    return talk.interpreter.lexicon.small("short_small", "read_at")
