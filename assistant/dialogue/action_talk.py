@@ -24,8 +24,8 @@ DONE = "action_done"
 DISCARD = "discard"
 _PERHAPS = 0.02
 """From this share of a deed on, words beside the recheck of what failed tell what was done (judgement)."""
-_SURELY = 0.9
-"""From this share words that count a stock, too, tell of a discard ("got rid of")."""
+_SURELY, _TOLD = 0.9, 0.6
+"""From these shares words that count a stock, too, tell of a discard, and words to us of a deed."""
 
 
 @talks(DONE)
@@ -54,7 +54,8 @@ def _told_to_us(talk: Conversation, request: Request) -> bool:
     meaning = request.slots.meaning
     if meaning is None or not talk.addressed or meaning.act in ("ask", "talk"):
         return False
-    return meaning.best.intent == DONE and meaning.best.share >= _SURELY
+    named = request.slots.foods or request.slots.places  # with a number it may be a reading of that
+    return meaning.best.intent == DONE and meaning.best.share >= (_SURELY if named else _TOLD)
 
 
 def beside(talk: Conversation, heard: Heard, readings: tuple[Reading, ...]) -> Draft | None:

@@ -25,6 +25,7 @@ from assistant.dialogue import (
     due_talk,
     elsewhere,
     honesty,
+    judged_aloud,
     lacking,
     leaning,
     meant,
@@ -253,13 +254,18 @@ class Conversation:
             return heard, answered
         if (plain := restated.first(self, heard)) is not None:
             return plain
-        heard, outcome = restated.last(self, heard, self._new(heard))
+        heard, outcome = restated.last(self, heard, judged_aloud.kept(self, heard, self._new(heard)))
         return heard, unanswered.asked_again(self, outcome)
+
+    def again(self, heard: Heard) -> Outcome:
+        """Return what is done with a part of an utterance, taken as one of its own."""
+        return restated.last(self, heard, judged_aloud.kept(self, heard, self._new(heard)))[1]
 
     def _new(self, heard: Heard) -> Outcome:
         """Return what is done with an utterance that answers no open question."""
-        now = self.clock.now()
-        read = heard.interpretation
+        if (introduced := people_talk.coming_on(self, heard)) is not None:
+            return introduced
+        now, read = self.clock.now(), heard.interpretation
         full = self.interpreter.with_short_places(read.heard)
         amendment = parse_amendment(full, self.interpreter.lexicon)
         if amendment is not None and not (self.state.last_reading_ids or amendment.changes):
@@ -280,8 +286,6 @@ class Conversation:
             return changed
         if (early := about_last.answered(self, heard) or noted.report(self, heard)) is not None:
             return early
-        if (introduced := people_talk.with_readings(self, heard)) is not None:
-            return introduced
         if (named := round_talk.place_named(self, heard)) is not None:
             return named
         if (asked := unplaced.beside(self, heard) or unknown_place.report(self, heard)) is not None:

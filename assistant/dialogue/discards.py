@@ -155,15 +155,27 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
     read = heard.interpretation.heard
     items = deed.items or (Item(),)
     spoken_of = unsaid(talk, read, deed.end)
+    items = items if any(item.food for item in items) else _all_spoken_of(talk, read, items)
     items = tuple(replace(i, food=whole_name(talk, i.food) if i.food else spoken_of) for i in items)
     if not items[0].food:
         return without_food(talk, items[0].amount) if items[0].amount else None
     slots = Slots.of(read, heard.interpretation.meaning)
     slots = replace(slots, foods=tuple(i.food for i in items), concepts=slots.concepts | {THROWN})
     running = clocks(talk, talk.clock.now(), items[0].food, None)
+    counted = len(items) - len(deed.items or (Item(),))
     if alone and len(items) == 1 and (len(running) > 1 or not items[0].amount):
         return talk.ask(talk.request(DISCARD, slots))
-    return _several(talk, talk.request(DISCARD, slots), items)
+    several = _several(talk, talk.request(DISCARD, slots), items)
+    numbers = {i for m in read.free_measures for i in range(m.start, m.end)} if counted else set()
+    return replace(several, used=several.used | numbers)
+
+
+def _all_spoken_of(talk: Conversation, read: Understanding, items: tuple[Item, ...]) -> tuple[Item, ...]:
+    """Return every food spoken of for "dumping the three of them"; else the items told."""
+    spoken = talk.state.foods(talk.clock.now())
+    counted = {m.value for m in read.free_measures if m.kind == "number"}
+    whole = len(spoken) > 1 and len(spoken) in counted
+    return tuple(Item(food) for food in spoken) if whole else items
 
 
 def foods_of(talk: Conversation, read: Understanding, verb: int) -> list[Span]:
@@ -180,7 +192,8 @@ def unsaid(talk: Conversation, read: Understanding | None = None, verb: int = 0)
     if spoken := talk.state.foods(talk.clock.now()):
         return spoken[0] if len(spoken) == 1 else ""
     failed = {line.entry.item for line in talk.log.views.open_actions() if line.entry.item}
-    failed = failed or {clock.food for clock in batches.cooling(talk, talk.clock.now())}
+    clocks = running_clocks(talk.log.views, talk.clock.now())
+    failed = failed or {clock.food for clock in clocks if clock.kind in ("cooling", "time")}
     return next(iter(failed)) if len(failed) == 1 else ""
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import cooling_progress
+from assistant.dialogue import cooling_progress, round_talk
 from assistant.dialogue.answer import Answer, Request, capital
 from assistant.dialogue.due import Reminder, due
 from assistant.dialogue.outcome import Outcome
@@ -15,11 +15,14 @@ from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
 from assistant.dialogue.waits_too_long import DUE, told_to_whoever_is_on
 from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
+from assistant.logbook.rounds_due import serves
 from assistant.rules.basis import Verdict
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
+OPEN = "log_open"
 NAMED_AT_MOST = 3
 """Limits named in one breath; the rest is counted."""
 QUIET = timedelta(seconds=30)
@@ -37,12 +40,53 @@ def line(talk: Conversation, reminder: Reminder, now: datetime) -> str:
     return fill(talk.catalogue[DUE].replies[key], worded(values, talk.catalogue))
 
 
+def not_read(talk: Conversation, wanted: str = "") -> str:
+    """Return what of the rounds, or of the one ``wanted``, was not read today; empty without any round."""
+    plans = [plan for plan in talk.site.rounds if not plan.cooling and wanted in ("", plan.id)]
+    lines = list(talk.log.views.each(replace(Filter.on(talk.clock.now().date()), standing_only=True)))
+    seen = [line.now.subject for line in lines if line.now.kind in ("reading", "not_taken")]
+    read = {serves(plan, subject) for plan in plans for subject in seen}
+    left = list(dict.fromkeys(p for plan in plans for p in plan.places if p not in read))
+    if not left:
+        return talk.words("all_read_today") if plans and seen else ""
+    return talk.words("not_read_today", count=len(left), list=round_talk.names(talk, left))
+
+
+@talks("round_left")
+def what_is_left(talk: Conversation, request: Request) -> Outcome:
+    """Name what is left of the round that runs; without one, what was not read today and what else waits."""
+    outcome = round_talk.what_is_left(talk, request)
+    wanted = next(iter(request.slots.rounds), "")
+    left = not_read(talk, wanted)
+    if not left or outcome.answer is None or outcome.answer.reply != "no_round":
+        return outcome
+    now, views, others = request.now, talk.log.views, list[str]()
+    if not wanted and (found := due(now, views, talk.site)):
+        others.append(capital("; ".join(line(talk, each, now) for each in found[:NAMED_AT_MOST])) + ".")
+    if not wanted and views.open_actions():
+        others.append(talk.rendered(talk.ask(talk.request(OPEN, request.slots))))
+    return replace(outcome, text=" ".join((left, *others)))
+
+
+def _with_not_read(talk: Conversation, outcome: Outcome) -> Outcome:
+    left = not_read(talk)
+    return replace(outcome, text=f"{talk.rendered(outcome)} {left}") if left else outcome
+
+
+@talks(OPEN)
+def still_open(talk: Conversation, request: Request) -> Outcome | None:
+    """Name what was not read today where no action is open."""
+    if talk.log.views.open_actions():
+        return None
+    return _with_not_read(talk, Outcome(Answer("none"), OPEN, request))
+
+
 @talks(DUE)
 def what_is_due(talk: Conversation, request: Request) -> Outcome:
-    """Name the nearest limits, at most three, and count the rest."""
+    """Name the nearest limits, at most three, and count the rest; without any, what was not read today."""
     found = due(request.now, talk.log.views, talk.site)
     if not found:
-        return cooling_progress.hot(talk) or Outcome(Answer("none"), DUE, request)
+        return cooling_progress.hot(talk) or _with_not_read(talk, Outcome(Answer("none"), DUE, request))
     items = [line(talk, reminder, request.now) for reminder in found[:NAMED_AT_MOST]]
     more = len(found) - NAMED_AT_MOST
     text = "; ".join(items) + (f"; {talk.words('and_more', count=more)}" if more > 0 else "")

@@ -19,6 +19,9 @@ def filled(talk: Conversation, request: Request) -> tuple[Request, str]:
     needs = talk.base_catalogue[request.intent].needs
     lacks = request.slots.lacking(needs)
     slots = told_in_short(talk, request.slots, lacks) if lacks else request.slots
+    if lacks == "food" and needs.count("food") == 1 and not slots.said_as("food"):
+        spoken = talk.state.foods(talk.clock.now()) if talk.addressed else ()
+        slots = replace(slots, foods=spoken if len(spoken) == 1 else ())  # "mark them for two"
     it = {*slots.words} & (
         talk.interpreter.lexicon.list("still_it") | talk.interpreter.lexicon.list("is_that")
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from assistant.dialogue import leaning
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import Pending
@@ -37,10 +38,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     if read.best is not None and read.best.intent in _OTHERS and read.best.share >= _ANOTHER:
         return None
-    if read.meaning.share_of("talk") > _WANTED:
-        return None
     told = _told(talk, said.words)
-    if told is None:
+    ordered = any(" ".join(said.words).endswith(p) for p in talk.interpreter.lexicon.list("note_ordered"))
+    if told is None or (read.meaning.share_of("talk") > _WANTED and not ordered):
         return None
     if not told:
         waiting = Pending("note", talk.clock.now())
@@ -73,6 +73,8 @@ def _told(talk: Conversation, words: tuple[str, ...]) -> str | None:
     ahead = before.split()
     while ahead and ahead[0] in small:
         ahead = ahead[1:]
+    if behind and set(behind) <= lexicon.list("it_happened"):  # what that was has been said before
+        return " ".join((*leaning.said_before(talk), *ahead))
     return " ".join(behind or ahead)
 
 

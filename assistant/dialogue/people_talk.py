@@ -1,4 +1,4 @@
-"""Who is speaking: known names only, until signed out or the local day ends."""
+"""Who is speaking: known names only, until signed out or the local day ends; and what is said with it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
@@ -22,7 +21,10 @@ from intents.mentions import Understanding
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-OUT = "signed out"
+OUT, ON = "signed out", "on"
+SIGN_IN, UNSURE = "sign_in", "unsure"
+_SURELY = 0.6
+"""From this share on the rest of a breath that signs in is answered (judgement)."""
 
 
 def person_now(talk: Conversation) -> str:
@@ -64,31 +66,96 @@ def sign_out(talk: Conversation, request: Request) -> Outcome:
     return Outcome(Answer("out", {"name": name}), "sign_out", own_drafts=(draft,), changes=changes)
 
 
-def with_readings(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Take "this is Dev and the walk-in is thirty eight": a sign-in, then readings under that name."""
-    read = heard.interpretation.heard
-    people = read.names.get("person", ())
-    end = _introduced(read, talk.interpreter.lexicon) if len(people) == 1 else 0
+def coming_on(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Take "Rosa here, we start the opening": a sign-in, and what the same breath says else under that name.
+
+    Of somebody else ("Rosa arrives", "put Amit and Teddy on") it is only noted that they are on.
+    """
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    people, opened = read.names.get("person", ()), _greeted(read.words, lexicon)
+    if not people:
+        return _unknown(talk, heard, opened) if talk.addressed and not read.asks else None
+    if talk.addressed and (others := _others(read, opened, lexicon)):
+        drafts = tuple(Draft(kind="event", subject=name, person=name, note=ON) for name in others)
+        return Outcome(Answer("on", {"list": ", ".join(others)}), SIGN_IN, own_drafts=drafts)
+    end, name = _introduced(read, opened, lexicon), people[0].value
     if not end:
         return None
-    name = people[0].value
     if end == len(read.words):
-        return talk.ask(talk.request("sign_in", Slots.of(read)))
-    rest = talk.interpreter.interpret(" ".join(read.words[end:]))
-    if not read.measures or not rest.readings.options:
+        return talk.ask(talk.request(SIGN_IN, Slots.of(read)))
+    rest = replace(heard, interpretation=talk.interpreter.interpret(" ".join(read.words[end:])))
+    if not (talk.addressed or (read.measures and rest.interpretation.readings.options)):
         return None
-    outcome = recording.report(talk, replace(heard, interpretation=rest))
-    drafts = tuple(draft.model_copy(update={"person": name}) for draft in outcome.own_drafts)
+    second = _said_too(talk, rest)
+    text = second.text if second.text is not None else talk.rendered(second)
     sign_in = Draft(kind="sign_in", subject=name, person=name)
-    said = f"{name}. {outcome.text if outcome.text is not None else talk.rendered(outcome)}"
-    return replace(outcome, text=said, own_drafts=(sign_in, *drafts))
+    drafts = tuple(draft.model_copy(update={"person": name}) for draft in second.drafts)
+    answer = second.answer or Answer("hello", {"name": name})
+    answer = replace(answer, drafts=())
+    return replace(second, answer=answer, text=f"{name}. {text}", own_drafts=(sign_in, *drafts))
 
 
-def _introduced(read: Understanding, lexicon: Lexicon) -> int:
-    """Return where "this is Dev" or "Dev here" ends at the very beginning, 0 for anything else."""
+def _said_too(talk: Conversation, rest: Heard) -> Outcome:
+    """Return what is done with the rest of the breath; who takes over hears what waits."""
+    outcome, said = talk.again(rest), f" {' '.join(rest.interpretation.heard.words)} "
+    sure = rest.interpretation.meaning.best.share >= _SURELY and outcome.intent != UNSURE
+    if outcome.drafts or outcome.readings or (sure and outcome.answer is not None):
+        return outcome
+    if any(f" {phrase} " in said for phrase in talk.interpreter.lexicon.list("takes_over")):
+        return talk.ask(talk.request("round_left", Slots()))
+    return Outcome(None, SIGN_IN, text=talk.words("yours_now"))
+
+
+def _introduced(read: Understanding, opened: int, lexicon: Lexicon) -> int:
+    """Return where "this is Dev" or "Dev here" ends behind a greeting, 0 for anything else."""
     person = read.names["person"][0]
-    if any(s.value == "this_is" and s.start == 0 for s in read.concepts):
+    told = (s for s in read.concepts if s.value == "this_is" and s.start == opened)
+    if any(s.end == person.start for s in told):
         return person.end
-    after = " ".join(read.words[person.end : person.end + 2])
-    here = next((h for h in lexicon.list("here") if after == h or after.startswith(f"{h} ")), "")
-    return person.end + len(here.split()) if here and person.start == 0 else 0
+    here = _begins(read.words[person.end :], lexicon.list("here"))
+    return person.end + here if here and person.start == opened else 0
+
+
+def _greeted(words: tuple[str, ...], lexicon: Lexicon) -> int:
+    """Return how many words of greeting stand first ("okay good morning")."""
+    at = 0
+    small = lexicon.list("greetings") | lexicon.list("hesitating")
+    while at < len(words) and (n := _begins(words[at:], small)):
+        at += n
+    return at
+
+
+def _begins(words: tuple[str, ...], phrases: frozenset[str]) -> int:
+    """Return how many words the longest of ``phrases`` takes with which ``words`` begin, 0 for none."""
+    most = min(len(words), max((len(phrase.split()) for phrase in phrases), default=0))
+    return next((n for n in range(most, 0, -1) if " ".join(words[:n]) in phrases), 0)
+
+
+def _others(read: Understanding, opened: int, lexicon: Lexicon) -> tuple[str, ...]:
+    """Return who is on by the words of somebody else: "rosa arrives", "put amit and teddy on"."""
+    people = read.names["person"]
+    behind = read.words[people[0].end :]
+    if people[0].start == opened and behind and _begins(behind, lexicon.list("arrives")) == len(behind):
+        return (people[0].value,)
+    at, found = opened + _begins(read.words[opened:], lexicon.list("puts_on")), list[str]()
+    for person in people if at > opened else ():
+        joined = read.words[at : at + 1] != () and read.words[at] in lexicon.list("list_joins")
+        if person.start != at + joined or joined != bool(found):
+            break  # "put amit and teddy, rosa she comes at two"
+        found.append(person.value)
+        at = person.end
+    return tuple(found)
+
+
+def _unknown(talk: Conversation, heard: Heard, opened: int) -> Outcome | None:
+    """Tell "bob on nights" that the name is not known here, and do what else is said."""
+    words = heard.interpretation.heard.words[opened:]
+    shift = _begins(words[1:], talk.interpreter.lexicon.list("on_shift"))
+    if not shift:
+        return None
+    said, rest = talk.ask(talk.request("sign_in_unknown", Slots())), words[1 + shift :]
+    if not rest:
+        return said
+    second = talk.again(replace(heard, interpretation=talk.interpreter.interpret(" ".join(rest))))
+    text = f"{talk.rendered(said)} {second.text if second.text is not None else talk.rendered(second)}"
+    return replace(second, text=text) if second.drafts or second.readings else said

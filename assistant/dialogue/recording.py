@@ -169,17 +169,20 @@ def judge_only(talk: Conversation, readings: tuple[Reading, ...], *, offer: bool
     """Answer "is the walk-in ok at forty three": judged, not logged; ``offer``: asked whether to."""
     items = judge_all(readings, talk.site)
     text = " ".join(without_question(call_back(talk, item)) for item in items if item.spoken)
-    text += " " + talk.catalogue[READING].replies["offer" if offer else "dropped"]
+    offered = offer_of(talk, readings) if offer else None
+    text += f" {offered.text if offered is not None else talk.catalogue[READING].replies['dropped']}"
     sources = tuple(source for item in items for source in item.judgement.citations)
-    return Outcome(
-        Answer("pass", sources=sources),
-        READING,
-        None,
-        text,
-        pending=Pending("confirm", talk.clock.now(), readings=readings) if offer else None,
-        own_verdict=worst(items),
-        readings=readings,
-    )
+    answer = Answer("pass", sources=sources)
+    if offered is not None:
+        return replace(offered, answer=answer, text=text, own_verdict=worst(items))
+    return Outcome(answer, READING, None, text, own_verdict=worst(items), readings=readings)
+
+
+def offer_of(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
+    """Ask whether to log what was only judged."""
+    waiting = Pending("confirm", talk.clock.now(), readings=readings)
+    text = talk.catalogue[READING].replies["offer"]
+    return Outcome(Answer("pass"), READING, None, text, pending=waiting, readings=readings)
 
 
 def without_question(text: str) -> str:

@@ -97,7 +97,6 @@ def start(talk: Conversation, request: Request) -> Outcome | None:
     return _reply(talk, START, "started", values, drafts=(*left, round_draft(plan, BEGUN)), place=places[0])
 
 
-@talks("round_left")
 def what_is_left(talk: Conversation, request: Request) -> Outcome:
     """Name at most three of the places that are left, and count the rest."""
     now = running(talk)

@@ -8,9 +8,12 @@ from __future__ import annotations
 from itertools import pairwise
 
 from intents.lexicon import load_lexicon
+from intents.meaning import Meaning
 from intents.mentions import Measure, Understanding
 
 QUESTION_CONCEPTS = ("question_word", "when", "can", "should", "how_much")
+_TOLD = 0.5
+"""From this share on the net hears that something is told (judgement)."""
 _ASKS_VERDICT = ("asks_verdict", "note_ask_verdict")
 _LAST = ("good_word", "note_quality")
 """Said last, these ask for the verdict: "reheated soup is one sixty five, good"."""
@@ -27,17 +30,26 @@ def asks(heard: Understanding) -> bool:
     return heard.has(*_ASKS_VERDICT) or bool(ends & set(_LAST))
 
 
-def measured(heard: Understanding, number: Measure) -> bool:
+def measured(heard: Understanding, number: Measure, meaning: Meaning | None = None) -> bool:
     """True when the words tell that ``number`` was read of something, not that it is wanted.
 
-    Before "to" a verb of the past is needed ("reheated ... to"); "has to", "need", "reheat ..." are wishes.
+    Before "to" a verb of the past is needed ("reheated ... to"). Without a word of reading before the number
+    the net (``meaning``) has to hear that something is told.
     """
+    if wished(heard, number):
+        return False
+    before, lexicon = heard.words[: number.start][-1:], load_lexicon(heard.language)
+    tells = meaning is not None and meaning.share_of("tell", "answer") >= _TOLD
+    return tells or bool({*before} & (lexicon.list("read_at") | lexicon.list("up_to")))
+
+
+def wished(heard: Understanding, number: Measure) -> bool:
+    """True for a question, and for a number that is to be reached: "has to", "need", "reheat ... to"."""
     words, lexicon = heard.words, load_lexicon(heard.language)
     pairs = {" ".join(pair) for pair in pairwise(words)}
-    wished = lexicon.list("wished") & set(words) or lexicon.list("wish_to") & pairs
-    if asks(heard) or wished or not number.start:
-        return False
-    before = words[number.start - 1]
-    if before in lexicon.list("up_to"):
-        return bool(lexicon.list("past_to") & set(words[: number.start]))
-    return before in lexicon.list("read_at")
+    if asks(heard) or lexicon.list("wished") & set(words) or lexicon.list("wish_to") & pairs:
+        return True
+    before = {*words[: number.start][-1:]}
+    if words[0] in lexicon.list("instructing") and before & (lexicon.list("at") | lexicon.list("up_to")):
+        return True
+    return bool(before & lexicon.list("up_to")) and not lexicon.list("past_to") & set(words[: number.start])

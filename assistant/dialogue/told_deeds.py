@@ -73,6 +73,8 @@ def _foods_heard(talk: Conversation, heard: Heard) -> list[Span]:
     """Return the words that the net hears as a food and no table knows: "shallots", "trifle"."""
     roles, words = heard.interpretation.meaning.roles, heard.interpretation.heard.words
     small = talk.interpreter.lexicon.small()
+    spoken = heard.interpretation.heard.concepts
+    small |= {words[i] for s in spoken if s.value in ("yes", "no") for i in range(s.start, s.end)}
     at = [i for i, role in enumerate(roles[: len(words)]) if role == "food" and words[i] not in small]
     ends = [i + 1 for i in at if i + 1 not in at]
     starts = [i for i in at if i - 1 not in at]

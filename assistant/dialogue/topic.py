@@ -104,6 +104,8 @@ def _of_entries(talk: Conversation) -> Iterator[Topic]:
         at, now = told_at(line), talk.clock.now()
         on_the_fire = _on_the_fire(talk, line)
         of_place = bool(talk.site.kind_of(line.now.subject)) or line.now.refers_to is not None
+        if line.entry.kind == "event" and not (of_place or line.now.item):
+            continue  # a note of nothing that is read
         deed = line.entry.kind in ("event", "clock") and of_place
         waits = (deed or on_the_fire is not None) and now - at <= STILL_WAITS
         if waits or talk.state.recent(now):

@@ -24,9 +24,12 @@ from assistant.logbook.query import Filter
 from assistant.rules.basis import Citation, Verdict
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.thawing import THAWING, water_minutes_left
+from intents.quantities import Clock, quantities, resolve
 
 _FROM_NOW = "from_now"
 """Said of a span of time that begins now ("four hours starting now")."""
+_ENDS = ("for", "until", "by")
+"""Markers of the time by which food has to be used."""
 ASKED = 0.7
 """From this share of asking acts on nothing is started."""
 NOW = timedelta(minutes=1)
@@ -108,6 +111,8 @@ def thawing(request: Request) -> Answer:
 def held_by_time(request: Request) -> Answer:
     """Start the clock of food held by time alone."""
     food = request.slots.foods[0]
+    if (start := _told_by_its_end(request, food)) is not None:
+        request = replace(request, slots=replace(request.slots, clocks=(start.strftime("%H:%M"),)))
     at = started_at(request)
     by = end_of(RunningClock("time", food, at, 0), request.profile)
     hours = Decimal((by - at) // timedelta(minutes=1)) / 60
@@ -115,6 +120,19 @@ def held_by_time(request: Request) -> Answer:
     over = answer.reply == "started" and by < request.now
     limit = request.profile.limit("time_control_hours_max")
     return _perhaps_over(replace(answer, sources=(limit.citation,)), over)
+
+
+def _told_by_its_end(request: Request, food: str) -> datetime | None:
+    """Return the start of "mark them for eleven fifteen": its hours before, where that is no time to come."""
+    slots, now = request.slots, request.now
+    for quantity in () if slots.clocks else quantities(slots.words, slots.language):
+        for meaning in quantity.meanings:
+            if quantity.marker in _ENDS and isinstance(meaning, Clock):
+                coming = resolve(meaning, now, "future").best
+                full = end_of(RunningClock("time", food, now, 0), request.profile) - now
+                if coming is not None and now <= coming.at <= now + full:
+                    return coming.at - full
+    return None
 
 
 def _perhaps_over(answer: Answer, over: bool) -> Answer:

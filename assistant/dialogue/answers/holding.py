@@ -72,7 +72,7 @@ def _like_a_time(request: Request) -> Temperature | None:
 def _held_drafts(request: Request, reading: Temperature, judged: Judgement) -> tuple[Draft, ...]:
     slots = request.slots
     number = slots.measure("temperature", "number")
-    if slots.heard is None or number is None or not measured(slots.heard, number):
+    if slots.heard is None or number is None or not measured(slots.heard, number, slots.meaning):
         return ()
     entry = food_entry(request, reading, judged, "food", judged.verdict)
     if judged.passed:

@@ -104,7 +104,9 @@ def _told(request: Request, reading: Temperature, judged: Judgement) -> tuple[Dr
     """
     slots = request.slots
     number = slots.measure("temperature", "number")
-    if not slots.foods or slots.heard is None or number is None or not measured(slots.heard, number):
+    if not slots.foods or slots.heard is None or number is None:
+        return ()
+    if not measured(slots.heard, number, slots.meaning):
         return ()
     food = slots.foods[0]
     late = judged.reason == "too_long"

@@ -62,9 +62,15 @@ def _of_the_deed(heard: Understanding, told: Told, lexicon: Lexicon) -> bool:
 
 def as_of(talk: Conversation, heard: Heard, intent: str) -> Outcome | None:
     """Return the outcome of a deed as of the time told; ``None`` where none was told or nothing is logged."""
+    if intent == "backdate":
+        return None  # its answer reads the time with the number
     told = told_at(talk, heard, ("at", "since") if intent in STARTS else ("at",))
     if told is not None and intent == "clock_cooling" and told[0].bare and told[0].part == "at":
         return None  # "start the chowder at one forty eight": its answer tells a time from degrees
+    words = heard.interpretation.heard.words
+    ends = talk.interpreter.lexicon.list("held_for") if intent == "clock_time" else frozenset[str]()
+    if told is not None and ends & set(words[max(0, told[0].start - 1) : told[0].start + 1]):
+        return None  # "mark them for eleven fifteen": its answer tells an end from a beginning
     if told is None or told[1].kind != "told" or told[1].at is None or heard.interpretation.asked:
         return None
     time, found = told

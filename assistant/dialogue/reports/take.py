@@ -17,6 +17,7 @@ from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import BEFORE_A_TIME
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
+from assistant.dialogue.topic import topics
 from intents.interpret import Interpretation
 from intents.mentions import READ
 from intents.readings import Reading
@@ -54,7 +55,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     politely = talk.interpreter.lexicon.politely(read.heard.words)
     supposed = (_asked(talk, read, found[0]) and not politely) or found[0].has("judge")
     if supposed and not found[0].has("exact"):  # "is it ok at forty something": on which side is not known
-        offer = talk.addressed and _told_first(talk, read)
+        offer = talk.addressed and told_first(talk, read)
         return recording.judge_only(talk, found[0].options[0], offer=offer)
     if any(not each.told for each in found):  # "three forty four and four thirty eight": numbers, no time
         words = read.heard.words
@@ -104,7 +105,7 @@ def _asked(talk: Conversation, read: Interpretation, best: Report) -> bool:
     return read.heard.asks or read.meaning.share_of("ask", "leave") > (SURELY if plain else HALF)
 
 
-def _told_first(talk: Conversation, read: Interpretation) -> bool:
+def told_first(talk: Conversation, read: Interpretation) -> bool:
     """True where a number is told before anything is asked: "soup's at one twenty, what do I do"."""
     heard, lexicon = read.heard, talk.interpreter.lexicon
     first = next((m.end for m in heard.free_measures if m.kind in READ), 0)
@@ -188,10 +189,17 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
         return changed
     hedged = each.at is not None and each.at.hedged
     unknown = each.loose and (each.between or told_share(heard) < LOOSELY)
+    unknown = unknown and not (len(options) == 1 and _rechecked(talk, options[0]))
     if len(options) == 1 and (found.others or hedged or each.has("ask") or unknown):
         return recording.confirm(talk, options[0])
     taken = implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))
     return _with_since(talk, taken, each)
+
+
+def _rechecked(talk: Conversation, readings: Readings) -> bool:
+    """True for what waits for its number: "chicken's back on, one sixty eight now" after it was not done."""
+    waits = {topic.name for topic in topics(talk) if topic.waits}
+    return talk.addressed and len(readings) == 1 and readings[0].subject in waits
 
 
 def _at(readings: Readings, found: When) -> Readings:

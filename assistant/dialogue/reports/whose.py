@@ -341,7 +341,10 @@ def _ask(talk: Conversation, found: _Found) -> Outcome | None:
 def _surely(talk: Conversation, heard: Heard, found: _Found) -> bool:
     """True where nothing has to be read back: all is plain, and what has no name waits for its number."""
     if _of_a_name(found):
-        return found.strict or (found.whole and _surely_a_reading(heard) and not _turned_round(talk, heard))
+        waits = {topic.name for topic in waiting(talk)}  # "chicken's away back on, one sixty eight now"
+        due = all(topic.name in waits for fits in found.fits for topic, _ in fits)
+        told = found.whole and (due or _surely_a_reading(heard))
+        return found.strict or (told and not _turned_round(talk, heard))
     if found.named:
         return True  # a batch that cools, by its food
     said, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon

@@ -1,0 +1,163 @@
+"""A number that an answer judged is an entry, too: logged where it was told, offered where it was asked.
+
+"Chicken's back on, one sixty eight now" and "that'll do" behind a number are answered as questions are; what
+was read is kept all the same, of the food or machine that the answer spoke of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import lacking, recording
+from assistant.dialogue.judge import judge_all
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.record import drafts_for, rule_text
+from assistant.dialogue.reports import core, fits, take, whose
+from assistant.dialogue.reports.core import Readings
+from assistant.dialogue.reports.said_at import when
+from assistant.dialogue.slots import Slots
+from assistant.dialogue.statements import wished
+from assistant.dialogue.topic import Topic, topics
+from intents.meaning import Meaning
+from intents.mentions import Measure
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+    from assistant.dialogue.hearing import Heard
+
+_OF_FOOD = ("cook_done", "holding_check", "reheat_check")
+_MACHINES = ("dish_machine_hot", "dish_machine_chemical")
+_OF_PLACES = {
+    "dish_wash": (_MACHINES, "wash"),
+    "dish_rinse": (_MACHINES[:1], "final rinse"),
+    "dish_chemical": (_MACHINES[1:], ""),
+    "dish_wrong": (_MACHINES, ""),
+    "strength_ok": (("sanitizer_bucket", "sanitizer_sink", "dish_machine_chemical"), ""),
+}
+"""Intents of what is judged, with the kinds of place that it can be of and what was measured there."""
+_HOLDS = ("hot_holding", "cold_holding", "egg_cooler", "freezer")
+_UNJUDGED = ("place_not_said", "neither")
+_MOST_ASKED = 2
+_ASKED, _TALK = 0.5, 0.5
+"""Shares of asking and of talk from which nothing is logged by itself (judgement)."""
+
+
+def kept(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
+    """Return an answer about a number with its entry, or with the offer to log it."""
+    read = heard.interpretation
+    answered = outcome.answer is not None and outcome.text is None and not outcome.readings
+    known = outcome.intent in _OF_FOOD or outcome.intent in _OF_PLACES
+    if not answered or not known or outcome.drafts or not talk.addressed or not read.heard.words:
+        return outcome
+    options, plain = _options(talk, heard, outcome) if read.meaning.share_of("talk") < _TALK else ((), True)
+    if not options:
+        return outcome
+    if _asked(talk, heard, read.meaning):
+        asked = len(options) == 1 and outcome.pending is None and take.told_first(talk, read)
+        return _offered(talk, outcome, options[0]) if asked else outcome
+    if any(wished(read.heard, m) for m in read.heard.free_measures if m.value == options[0][0].value):
+        return outcome
+    if len(options) > 1:
+        most = len(options) > _MOST_ASKED  # "sani's testing one hundred" of six buckets
+        return outcome if most else _with_advice(talk, outcome, recording.ask_which(talk, options))
+    lasted = any(measure.kind == "duration" for measure in read.heard.measures)  # held for so long, or waited
+    if lasted or not (plain or outcome.intent in _OF_FOOD):  # "on the single temp machine"
+        return _with_advice(talk, outcome, recording.confirm(talk, options[0]))
+    whole = replace(heard, interpretation=core.with_readings(read, options))
+    return _judged_so(talk, outcome, recording.take(talk, options[0], whole))
+
+
+def _asked(talk: Conversation, heard: Heard, meaning: Meaning) -> bool:
+    said = heard.interpretation.heard
+    politely = talk.interpreter.lexicon.politely(said.words)
+    return not politely and (said.asks or meaning.share_of("ask", "leave") > _ASKED)
+
+
+def _offered(talk: Conversation, outcome: Outcome, readings: Readings) -> Outcome:
+    """Return the answer, or the judgement where it has none, with "log it?" behind it."""
+    if outcome.verdict is None and outcome.intent in _OF_PLACES:
+        return recording.judge_only(talk, readings, offer=True)
+    offered = _with_advice(talk, outcome, recording.offer_of(talk, readings))
+    return replace(offered, own_verdict=outcome.verdict)
+
+
+def _with_advice(talk: Conversation, outcome: Outcome, asked: Outcome) -> Outcome:
+    """Return a question about a reading behind what the answer said; "which food?" is answered by it."""
+    wants = outcome.answer is None or outcome.answer.ask
+    said = asked.text if asked.text is not None else talk.rendered(asked)
+    text = f"{talk.rendered(outcome)} {said}"
+    return asked if wants else replace(asked, intent=outcome.intent, text=text)
+
+
+def _judged_so(talk: Conversation, outcome: Outcome, taken: Outcome) -> Outcome:
+    """Return the entries; of food that only the answer can judge with its verdict and in its words."""
+    if not taken.own_drafts:
+        return _with_advice(talk, outcome, taken) if taken.pending is not None else outcome
+    items = judge_all(taken.readings, talk.site)
+    if outcome.verdict is None or not all(item.judgement.reason in _UNJUDGED for item in items):
+        return taken
+    items = [replace(i, judgement=replace(i.judgement, verdict=outcome.verdict)) for i in items]
+    rule = rule_text(outcome.answer.sources) if outcome.answer is not None else ""
+    drafts = (draft.model_copy(update={"rule": rule}) for draft in drafts_for(items, talk.site))
+    return replace(outcome, text=talk.rendered(outcome), own_drafts=tuple(drafts), readings=taken.readings)
+
+
+def _options(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[tuple[Readings, ...], bool]:
+    """Return the ways to read it, by its words or as of what was answered, and whether all is plain."""
+    found = core.reports(heard.interpretation, talk.interpreter, lambda each: take.sensible(talk, each))
+    now = talk.clock.now()
+    for each in found[:1]:
+        at = when(each.at, now)
+        told = at.kind in ("now", "told") and not any(t.part == "ahead" for t in each.told)
+        same = tuple(replace(reading, said_at=at.iso) for reading in each.options[0])
+        return (same,) if told and len(each.options) == 1 else (), not each.loose
+    for way in whose.times_told(talk, heard):
+        numbers = whose.numbers_told(talk, heard, way, [])
+        at = when(next((told for told in way if told.part == "at"), None), now)
+        if numbers and at.kind in ("now", "told"):
+            behind = {*heard.interpretation.heard.words[numbers[-1].end :]}
+            plain = not behind & talk.interpreter.lexicon.list("prepositions")
+            return tuple(_of_topics(talk, heard, outcome, numbers, at.iso)), plain
+    return (), True
+
+
+def _of_topics(
+    talk: Conversation, heard: Heard, outcome: Outcome, numbers: list[Measure], said_at: str
+) -> Iterator[Readings]:
+    """Give what the numbers are of each thing that the answer may be about; several are of one food."""
+    slots = outcome.request.slots if outcome.request is not None else Slots()
+    words = heard.interpretation.heard.words
+    for topic in _topics(talk, outcome.intent, slots):
+        if len(numbers) > 1 and topic.kind != "food":
+            continue
+        place = _place(talk, slots) if topic.kind == "food" else ""
+        _, measured = _OF_PLACES.get(outcome.intent, ((), ""))
+        read = [fits.reading_of(talk, topic, " ".join(words[m.start : m.end])) for m in numbers]
+        whole = tuple(
+            replace(r, said_at=said_at, place=place, measured=measured or r.measured)
+            for r in read
+            if r is not None and (not measured or r.quantity == "temperature")
+        )
+        if len(whole) == len(numbers) and take.sensible(talk, whole):
+            yield whole
+
+
+def _topics(talk: Conversation, intent: str, slots: Slots) -> list[Topic]:
+    """Return the food, or the machines, that an answer may be about."""
+    now = talk.clock.now()
+    if intent in _OF_FOOD:
+        return [Topic("food", food, now) for food in slots.foods[:1]]
+    kinds, _ = _OF_PLACES[intent]
+    named = [p for p in lacking.told_in_short(talk, slots, "place").places if talk.site.kind_of(p) in kinds]
+    spoken = [t.name for t in topics(talk) if t.kind == "equipment" and talk.site.kind_of(t.name) in kinds]
+    every = [item.id for item in talk.site.places if item.kind in kinds]
+    return [Topic("equipment", place, now) for place in named[:1] or spoken[:1] or every]
+
+
+def _place(talk: Conversation, slots: Slots) -> str:
+    """Return where the food is held, if the words tell it."""
+    named = lacking.told_in_short(talk, slots, "place").places
+    holds = [place for place in named if talk.site.kind_of(place) in _HOLDS]
+    return holds[0] if len(holds) == 1 else ""
