@@ -177,6 +177,8 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     said = heard.interpretation.heard
     if any(told.part == "ahead" for told in way):
         return None  # "thirty eight by four" is to come
+    if sum(told.part == "at" for told in way) > 1:
+        return None  # each number has its own
     at = when(next((told for told in way if told.part == "at"), None), talk.clock.now())
     mentions = mentioned(talk, heard, way)
     numbers = numbers_told(talk, heard, way, mentions)
@@ -186,7 +188,8 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     for i, number in enumerate(numbers):
         begin = numbers[i - 1].end if i else 0
         until = numbers[i + 1].start if i + 1 < len(numbers) else len(said.words)
-        beside = _beside(talk, said.words, mentions, number, begin, until)
+        free = [m for m in mentions if m.start not in used]
+        beside = _beside(talk, said.words, free, number, begin, until)
         if not beside and len(numbers) > 1 and (i or not waiting(talk) or number.start > _TWO):
             return None  # "thirty nine now, and the yoghurt is forty"
         if any(of_a_list(said.words, m.end, number.start, talk.interpreter.lexicon) for m in beside):
