@@ -59,7 +59,9 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
     at = start
     behind = at  # the food named last
     while at < end:
-        if _begins_anew(marks, found, amount, at):
+        if _begins_anew(marks, found, amount, at) or (
+            at > verb_end > 0 and _of_its_own(marks, found, amount, at)
+        ):
             break  # "binned it, one litre, and the quinoa goes in staff lunch"
         if marks.classes[at] == "F" and at in marks.names:
             used.update(range(at, marks.ends[at]))
@@ -97,6 +99,15 @@ def _begins_anew(marks: Marks, found: list[Item], amount: tuple[int, int] | None
     """True at a food behind "and", with no amount of its own, where one of "it" was told before."""
     told = bool(found) and found[-1].measured and not found[-1].food and amount is None
     return told and bool(re.search("&[a]*$", marks.classes[:at])) and marks.classes[at] == "F"
+
+
+def _of_its_own(marks: Marks, found: list[Item], amount: tuple[int, int] | None, at: int) -> bool:
+    """True where something else is told: "... cause the ham touched it", "... and the ham is fine"."""
+    lexicon, word = marks.lexicon, marks.words[at]
+    if word in lexicon.list("asides"):
+        return True
+    behind = marks.words[marks.ends[at] : marks.ends[at] + 1] if at in marks.names else ()
+    return bool(found) and amount is None and bool({*behind} & lexicon.list("deed_clause"))
 
 
 def _counts(marks: Marks, item: Item) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Literal
@@ -58,7 +58,7 @@ class Marks:
 def marked(
     read: Understanding,
     lexicon: Lexicon,
-    foods: Iterable[Span] = (),
+    foods: Sequence[Span] = (),
     places: Iterable[Span] = (),
     *,
     bucket: bool = False,
@@ -70,10 +70,12 @@ def marked(
     units = {s.start for s in read.concepts if s.value in WEIGHED}
     held = {s.start for s in read.concepts if s.value == "container_word"}
     measured = {i for m in read.measures for i in range(m.start, m.end)}
+    agreed = {i for s in read.concepts if s.value in ("yes", "no") for i in range(s.start, s.end)}
     classes, times, plural = list[str](), set(timed), tuple(lexicon.list("deed_plural_ends"))
     for at, word in enumerate(words):
         number = grammar.is_number_word(word) or grammar.is_numeral(word)
         letter = "N" if number else "U" if at in units else known.get(word, "K" if at in held else "?")
+        letter = "." if letter == "?" and at in agreed else letter  # "yep chucked"
         if letter == "?" and classes[-1:] == ["N"] and at not in measured and word.endswith(plural):
             letter = "K"  # "four pats"
         if letter == "K" and words[at - 1 : at] == (word,):
@@ -87,6 +89,8 @@ def marked(
     named = [(s, "P") for s in (*read.names.get("equipment", ()), *places)]
     named += [(s, "F") for s in read.names.get("food", ())]
     of_it = lexicon.list("deed_it")  # "a pound of dead ones" names no food
+    for at in (s.start for s in foods if s.value in lexicon.list("deed_foods")):
+        classes[at] = "?"
     unknown = [s for each in foods for s in _unknown(each, classes, words)]
     named += [(s, "F") for s in unknown if not set(words[s.end : s.end + 1]) & of_it]
     verbs = verbs_in(words, lexicon)

@@ -7,7 +7,7 @@ and numbers belong to the deed on their side of a joint. Nothing is decided here
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from intents.deed_amounts import Item, items_of
@@ -60,7 +60,7 @@ class Breath:
 def breath(
     read: Understanding,
     lexicon: Lexicon,
-    foods: Iterable[Span] = (),
+    foods: Sequence[Span] = (),
     places: Iterable[Span] = (),
     *,
     bucket: bool = False,

@@ -79,6 +79,10 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     "It" is the food spoken of last. ``None`` leaves what names no food to its answer, and without an amount
     food that has neither an open action nor a clock: "tossed the chicken" may tell of flour.
     """
+    asked_so = talk.state.pending.request if talk.state.pending is not None else None
+    if asked_so is None or asked_so.intent != DISCARD:  # "yeah same, all night" answers nothing about it
+        slots = replace(request.slots, concepts=request.slots.concepts - {"yes", "no"})
+        request = replace(request, slots=slots)
     stock = talk.interpreter.lexicon.list("stock_words") & set(request.slots.words)
     meaning = request.slots.meaning
     surely = meaning is not None and meaning.best.intent == DISCARD and meaning.best.share >= _SURELY

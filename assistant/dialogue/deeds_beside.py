@@ -179,7 +179,7 @@ def joined(
         readings=tuple(r for each in whole for r in each.readings),
         reading_ids=tuple(i for each in whole for i in each.reading_ids),
         own_verdict=verdicts[0] if verdicts else None,
-        used=frozenset(found.used | verbs(found)),
+        used=frozenset(found.used | verbs(found)).union(*(each.used for each in whole)),
     )
 
 

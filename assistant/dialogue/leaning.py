@@ -93,8 +93,6 @@ def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
         slots = replace(slots, foods=(unknown,))
     if last is None or not leans(talk, read):
         return _food_meant(talk, intent, slots)
-    if intent == last.intent:
-        return replace(last.slots.merged(slots), measures=slots.measures, clocks=slots.clocks)
     return replace(slots, foods=slots.foods or last.slots.foods, places=slots.places or last.slots.places)
 
 

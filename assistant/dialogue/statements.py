@@ -50,6 +50,4 @@ def wished(heard: Understanding, number: Measure) -> bool:
     if asks(heard) or lexicon.list("wished") & set(words) or lexicon.list("wish_to") & pairs:
         return True
     before = {*words[: number.start][-1:]}
-    if words[0] in lexicon.list("instructing") and before & (lexicon.list("at") | lexicon.list("up_to")):
-        return True
     return bool(before & lexicon.list("up_to")) and not lexicon.list("past_to") & set(words[: number.start])

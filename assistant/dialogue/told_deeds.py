@@ -73,13 +73,24 @@ def _foods_heard(talk: Conversation, heard: Heard) -> list[Span]:
     """Return the words that the net hears as a food and no table knows: "shallots", "trifle"."""
     roles, words = heard.interpretation.meaning.roles, heard.interpretation.heard.words
     small = talk.interpreter.lexicon.small()
-    spoken = heard.interpretation.heard.concepts
-    small |= {words[i] for s in spoken if s.value in ("yes", "no") for i in range(s.start, s.end)}
     at = [i for i, role in enumerate(roles[: len(words)]) if role == "food" and words[i] not in small]
     ends = [i + 1 for i in at if i + 1 not in at]
     starts = [i for i in at if i - 1 not in at]
     spans = [Span("food", " ".join(words[a:b]), a, b) for a, b in zip(starts, ends, strict=True)]
-    return [span for span in spans if may_be_dish(words[span.start : span.end], talk.language)]
+    found = [span for span in spans if may_be_dish(words[span.start : span.end], talk.language)]
+    return found + [s for s in _ice(talk, heard) if s.start not in at]
+
+
+def _ice(talk: Conversation, heard: Heard) -> list[Span]:
+    """Return ice as the food that it is where it goes out: "ice is dumped", no "dumped it in the ice"."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    known, apart = lexicon.list("deed_foods"), lexicon.list("prepositions")
+    alone = (s for s in read.concepts if s.value == "ice_bath" and read.words[s.start] in known)
+    return [
+        Span("food", read.words[s.start], s.start, s.end)
+        for s in alone
+        if s.end - s.start == 1 and not apart & {*read.words[max(0, s.start - 2) : s.start]}
+    ]
 
 
 def _put_away(talk: Conversation, read: Understanding, deed: Deed) -> Deed:
@@ -249,8 +260,11 @@ def lost(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...]:
         return tuple(words)
     foods = {name for draft in outcome.drafts for name in (draft.item, draft.subject)}
     thrown = (deed for deed in found.deeds if deed.kind == "thrown" and deed not in missing)
-    items = (i for deed in thrown for i in deed.items if i.amount and i.food and i.food not in foods)
-    return (*words, *(f"{item.amount} {item.food}" for item in items))
+    items = [i for deed in thrown for i in deed.items if i.amount and i.food and i.food not in foods]
+    of_deeds = {i for deed in found.deeds for span in deed.spans for i in range(*span)}
+    of_deeds -= {i for item in items for i in item.words}
+    named = (s.value for s in read.names.get("food", ()) if s.start in of_deeds and s.value not in foods)
+    return (*words, *(f"{item.amount} {item.food}" for item in items), *dict.fromkeys(named))
 
 
 _LOGGED_AS: dict[Kind, tuple[str, ...]] = {

@@ -34,6 +34,8 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return None
     if _waits(talk, heard) and not read.readings.options:
         return heard, Outcome(None, "", keep_context=True)
+    if (another := cooling_begun.another(talk, heard)) is not None:
+        return heard, another
     if (parts := round_parts.report(talk, heard)) is not None:
         return heard, parts
     if (found := of_batches.readings_of(talk, heard)) is not None:
@@ -76,8 +78,8 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     placed = whose.report(talk, heard) or trimmed.report(talk, heard) or pieces.report(talk, heard)
     if placed is not None:
         return heard, placed
-    read = heard.interpretation
-    if (late := told_late.report(talk, read.heard, read.meaning)) is not None:
+    said = heard.interpretation
+    if (late := told_late.report(talk, said.heard, said.meaning)) is not None:
         return heard, late
     return heard, (unplaced.which_place(talk, heard) if reply == "say_again" else None) or outcome
 
