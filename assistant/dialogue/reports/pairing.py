@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import takewhile
+from itertools import combinations, pairwise, takewhile
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
@@ -295,8 +295,8 @@ def _given(talk: Conversation, words: tuple[str, ...], found: Breath, number: Nu
     both = any(between[i : i + n] in each for n in (1, 2) for i in range(len(between)))
     if len(waiting) > 1 and both:
         pairs = [_read(talk, words, m, number, found) for m in waiting]
-    elif len(waiting) > 1 and (parts := _cut(talk, words, number, len(waiting))):
-        pairs = [_read(talk, words, m, part, found) for m, part in zip(waiting, parts, strict=True)]
+    elif len(waiting) > 1 and (cut := _cut(talk, words, found, number)):
+        pairs = list[Pair | None](cut)
     elif len(waiting) > 1 and _in_a_place(talk, words, waiting[-2], waiting[-1]):
         pair = _read(talk, words, waiting[-2], number, found)
         if pair is not None:
@@ -320,13 +320,18 @@ def _in_a_place(talk: Conversation, words: tuple[str, ...], food: Mention, place
     return food.food and not place.food and bool(between & talk.interpreter.lexicon.list("prepositions"))
 
 
-def _cut(talk: Conversation, words: tuple[str, ...], number: Number, count: int) -> list[Number]:
-    """Return one run of words as ``count`` numbers of as many words each: "thirty nine thirty nine"."""
-    size, rest = divmod(number.end - number.start, count)
-    grammar = language(talk.language).numbers
-    cuts = [Number(at, at + size) for at in range(number.start, number.end, size or 1)] if not rest else []
-    whole = all(grammar.values(words[cut.start : cut.end]) for cut in cuts)
-    return cuts if whole and len(cuts) == count else []
+def _cut(talk: Conversation, words: tuple[str, ...], found: Breath, number: Number) -> list[Pair]:
+    """Return one run of words as a number for each name, where it is so in one way: "thirty nine forty"."""
+    ways = list[list[Pair]]()
+    for ends in combinations(range(number.start + 1, number.end), len(found.waiting) - 1):
+        spans = pairwise((number.start, *ends, number.end))
+        grammar = language(talk.language).numbers
+        parts = [Number(a, b) for a, b in spans if grammar.values(words[a:b])]
+        read = [_read(talk, words, m, n, found) for m, n in zip(found.waiting, parts, strict=False)]
+        whole = [pair for pair in read if pair is not None]
+        if len(whole) == len(found.waiting):
+            ways.append(whole)
+    return ways[0] if len(ways) == 1 else []
 
 
 def _next_of_family(talk: Conversation, words: tuple[str, ...], found: Breath, number: Number) -> bool:
