@@ -24,6 +24,8 @@ def not_measured(heard: Understanding, lexicon: Lexicon) -> bool:
         return True
     if lexicon.list("put_first") & set(words[:1]) and words[-1] in lexicon.list("put_there"):
         return True
+    if lexicon.list("put_first") & set(words[:1]) and _counted_out(heard, lexicon):
+        return True
     places = {i for span in heard.names.get("equipment", ()) for i in range(span.start, span.end)}
     unnamed = tuple("" if i in places else word for i, word in enumerate(words))  # no verb is in a name
     if _counted(words, lexicon) or by_how_much(unnamed, lexicon):
@@ -31,6 +33,14 @@ def not_measured(heard: Understanding, lexicon: Lexicon) -> bool:
     approving, meant_for = lexicon.list("approving"), lexicon.list("meant_for")
     approved = any(one in approving and two in meant_for for one, two in pairs)
     return approved and words[0] not in lexicon.list("asking") | lexicon.list("present_is")
+
+
+def _counted_out(heard: Understanding, lexicon: Lexicon) -> bool:
+    """True for "put forty plates in the walk-in and sixty in the larder": the first number counts things."""
+    end = min((m.end for m in heard.measures), default=len(heard.words))
+    named = {s.start for spans in heard.names.values() for s in spans}
+    small = lexicon.links | lexicon.list("prepositions") | lexicon.filler
+    return end < len(heard.words) and end not in named and heard.words[end] not in small
 
 
 def _counted(words: tuple[str, ...], lexicon: Lexicon) -> bool:

@@ -22,6 +22,7 @@ from assistant.dialogue import (
 )
 from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import asked_for
@@ -197,7 +198,8 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         return recording.take(talk, batch, heard)
     said = {value for m in read.free_measures for value in m.options}
     places = {span.value for kind in ("equipment", "food") for span in read.names.get(kind, ())}
-    if read.has("first_one", "second_one") and not _numbered_so(talk, read, waiting):
+    ordered = read.has("first_one", "second_one") and _tells_number(talk, read)
+    if ordered and not _numbered_so(talk, read, waiting):
         which = _which_one(read)
         if which is None or (heard.rival is not None and _which_one(heard.rival.heard) != which):
             return recording.ask_which(talk, waiting.options)
@@ -216,7 +218,18 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         fitting = [option for option in waiting.options if all(r.quantity == quantity for r in option)]
     if len(fitting) == 1 and (numbered or not is_new(heard.interpretation)):
         return recording.take(talk, fitting[0], heard)
-    return None
+    return _of_another_place(talk, read, waiting)
+
+
+def _of_another_place(talk: Conversation, read: Understanding, waiting: Pending) -> Outcome | None:
+    """Read back the number that was told as of the place now named, which was not among those asked."""
+    places = {span.value for span in talk.interpreter.with_short_places(read).names["equipment"]}
+    alike = {replace(reading, subject="") for option in waiting.options for reading in option}
+    if len(places) != 1 or len(alike) != 1 or read.asks or any(m.kind in READ for m in read.free_measures):
+        return None
+    reading = replace(waiting.options[0][0], subject=places.pop())
+    kinds = {reading.subject: talk.site.kind_of(reading.subject)}
+    return recording.confirm(talk, (reading,)) if fits_place(reading, kinds) else None
 
 
 def _numbered_so(talk: Conversation, read: Understanding, waiting: Pending) -> list[tuple[Reading, ...]]:

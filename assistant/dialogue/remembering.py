@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import implied, leaning, people_talk
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.pointed import meant, pointed
 from assistant.dialogue.state import State
 from assistant.dialogue.topic import aspect
 from assistant.logbook.entry import Entry
@@ -75,6 +76,7 @@ def _places(talk: Conversation, outcome: Outcome, heard: Heard) -> tuple[str, ..
     """Return the places named in a turn, also in short; without any, those read back or implied."""
     said = heard.interpretation.heard
     named = [span.value for span in talk.interpreter.with_short_places(said).names["equipment"]]
+    named = named or [p for at, _ in pointed(talk, said.words) for p in meant(talk, said.words[at], ())]
     read = (r.place or r.subject for r in outcome.readings)
     places = named or [place for place in read if talk.site.kind_of(place)] or implied.only_place(talk, said)
     return tuple(dict.fromkeys(places))

@@ -55,7 +55,7 @@ class Topic:
 def topics(talk: Conversation) -> tuple[Topic, ...]:
     """Return everything that a number alone can be of, what was spoken of last first, each once."""
     found: dict[tuple[str, str, int], Topic] = {}
-    every = (*_of_entries(talk), *_read_back(talk), *_asked_about(talk), *_cooling(talk), *_open(talk))
+    every = (*_asked_about(talk), *_of_entries(talk), *_read_back(talk), *_cooling(talk), *_open(talk))
     for each in sorted(every, key=lambda topic: (topic.at, topic.waits), reverse=True):
         known = found.get(key := (each.kind, each.name, each.batch))
         if known is None or (each.waits and not known.waits):

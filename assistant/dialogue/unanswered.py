@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import recording
 from assistant.dialogue.answer import capital
 from assistant.dialogue.emergencies import emergency_intents
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import Pending
+from intents.mentions import READ
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -26,9 +28,13 @@ LATER = timedelta(minutes=1)
 """A number confirmed so long after it was told keeps the time it was told."""
 
 
-def asked_again(talk: Conversation, outcome: Outcome) -> Outcome:
+def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what is done with words that answered no read-back, with that read-back at its end."""
     waiting, now = talk.state.pending, talk.clock.now()
+    if waiting is not None and waiting.kind == "choose" and _came_to_nothing(talk, heard, outcome):
+        asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1)
+        fresh = waiting.times_asked < MOST_TIMES and now - waiting.asked_at <= FORGOTTEN
+        return replace(outcome, text=talk.state.last_question, pending=asks) if fresh else outcome
     if waiting is None or waiting.kind != "confirm" or not talk.addressed:
         return outcome
     silent = outcome.answer is None and outcome.text is None
@@ -54,6 +60,14 @@ def asked_again(talk: Conversation, outcome: Outcome) -> Outcome:
         pending=asks,
         changes={**outcome.changes, **again.changes},
     )
+
+
+def _came_to_nothing(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:
+    """True where words said to the assistant were not understood: what it asked is asked once more."""
+    reply = outcome.answer.reply if outcome.answer is not None else ""
+    lost = reply in ("say_again", "which_place_reads") and not outcome.drafts and outcome.pending is None
+    told = any(m.kind in READ for m in heard.interpretation.heard.free_measures)
+    return talk.addressed and lost and outcome.text is None and not told
 
 
 def _told_anew(waiting: Pending, outcome: Outcome) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -12,10 +11,10 @@ from assistant.dialogue.answer import Answer
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.pointed import alike
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from intents.language import language
-from intents.lexicon import Span
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -35,14 +34,15 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
     if (one := _numbered(talk, heard)) is not None:
         return one
     read = heard.interpretation.heard
-    other = _says_only(talk, heard, "other_place") and (_opened(talk, read.words) or "meant" in read.words)
+    wrong = read.has("wrong_place") or "meant" in read.words or _opened(talk, read.words)
+    other = wrong and _says_only(talk, heard, "other_place", "wrong_place")
     if not other and not _says_only(talk, heard, "wrong_place"):
         return None
     if not talk.last_readings:
         return None
     last = talk.last_readings[-1].now
     place = last.place or last.subject
-    others = _others(talk, place)
+    others = [each for each in alike(talk, place) if each != place]
     if len(others) == 1:
         return recording.amend(talk, Amendment(place=others[0]), heard)
     request = talk.request(recording.CORRECTION, Slots())
@@ -100,18 +100,6 @@ def _read_back(talk: Conversation, reading: Reading) -> Outcome | None:
     return recording.confirm(talk, (reading,)) if fits_place(reading, kinds) else None
 
 
-def _others(talk: Conversation, place: str) -> list[str]:
-    """Return the other places of the same kind; the numbers of one place count one each."""
-    kind = talk.site.kind_of(place)
-    names = [
-        f"{item.id} {number}" if item.numbers else item.id
-        for item in talk.site.places
-        if item.kind == kind
-        for number in (item.numbers or (0,))
-    ]
-    return [name for name in names if name != place]
-
-
 def _moved_and_read(talk: Conversation, heard: Heard) -> Outcome | None:
     """Take "no, that's the reach-in, walk-in's thirty six": one is moved, and another read."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
@@ -156,7 +144,7 @@ def _opened(talk: Conversation, words: tuple[str, ...]) -> bool:
     return words[0] in talk.interpreter.lexicon.list("correction_openers")
 
 
-def _says_only(talk: Conversation, heard: Heard, concept: str, names: Iterable[Span] = ()) -> bool:
-    """True when nothing was said but ``concept``, ``names`` and small words."""
+def _says_only(talk: Conversation, heard: Heard, *concepts: str) -> bool:
+    """True when nothing was said but ``concepts`` and small words."""
     read, small = heard.interpretation.heard, talk.interpreter.lexicon.small("correction_openers")
-    return read.has(concept) and read.only((*read.spans(concept), *names), small)
+    return read.has(*concepts) and read.only(tuple(s for each in concepts for s in read.spans(each)), small)

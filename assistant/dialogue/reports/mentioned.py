@@ -100,7 +100,8 @@ def _with_pointed(
     )
     if not places or not (told or end > start + 1) or any(m.start <= start < m.end for m in known):
         return known
-    named = Mention(_places(places, talk.clock.now()), start, end)
+    asked = talk.state.asked_place in places or words[start] in talk.interpreter.lexicon.list("points_other")
+    named = Mention(_places(places, talk.clock.now()), start, end, sure=asked)  # the order may be another
     return sorted((*known, named), key=lambda m: m.start)
 
 

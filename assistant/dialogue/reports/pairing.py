@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from itertools import takewhile
+from dataclasses import replace
+from itertools import combinations, pairwise, takewhile
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.fits import fitting, only_topic
 from assistant.dialogue.reports.mentioned import Mention, implied_by, mentioned
 from assistant.dialogue.reports.place_marks import families
-from assistant.dialogue.reports.read_off import Number, read_off
+from assistant.dialogue.reports.read_off import Breath, Number, Pair, read_off
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.reports.whose import of_something_else
-from assistant.dialogue.topic import Topic, can_be, last_read
+from assistant.dialogue.topic import Topic, can_be, last_read, topics
 from intents.language import language
-from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -25,36 +24,12 @@ _NEAR = 3
 _TWO = 2
 
 
-@dataclass(slots=True)
-class Pair:
-    topic: Topic
-    reading: Reading
-    number: Number
-    place: str = ""
-
-
-@dataclass(slots=True)
-class Breath:
-    """What was found so far: pairs, places that wait for a number, and what has nothing to go with."""
-
-    pairs: list[Pair]
-    waiting: list[Mention]
-    lost: list[tuple[int, int]]
-    unnumbered: list[Mention]
-    times: int = 0
-    named: int = 0
-    opens: bool = True  # nothing is named before the first number
-    before: Reading | None = None  # what was read or read back last
-    last: Number | None = None
-
-
 def breath(talk: Conversation, heard: Heard, way: Way) -> Breath:
     """Go through the names and numbers of a breath in their order."""
     said = heard.interpretation.heard
     names = mentioned(talk, heard, way)
-    names += [
-        m for m in implied_by(talk, said) if not any(m.start < o.end and o.start < m.end for o in names)
-    ]
+    inside = {i for m in names for i in range(m.start, m.end)}
+    names += [m for m in implied_by(talk, said) if not inside & {*range(m.start, m.end)}]
     times = sum(told.part == "at" for told in way)
     found = Breath([], [], [], [], times, len(names))
     found.before = last_read(talk)
@@ -77,7 +52,8 @@ def breath(talk: Conversation, heard: Heard, way: Way) -> Breath:
             taken = i + len(row)
         else:
             behind = next(iter(items[i + 1 : i + 2]), None)
-            _number(talk, said.words, found, item, behind if isinstance(behind, Mention) else None)
+            if _number(talk, said.words, found, item, behind if isinstance(behind, Mention) else None):
+                taken = i + _TWO
     if not found.named and {*said.words} & talk.interpreter.lexicon.list("points_both"):
         _of_both(talk, said.words, found, [item for item in items if isinstance(item, Number)])
     _settle(talk, said.words, found)
@@ -86,7 +62,7 @@ def breath(talk: Conversation, heard: Heard, way: Way) -> Breath:
 
 def _of_both(talk: Conversation, words: tuple[str, ...], found: Breath, numbers: list[Number]) -> None:
     """Give as many numbers as there are of the places told last to these: "now they are forty and fifty"."""
-    last = found.before.subject if found.before is not None else ""
+    last = next((topic.name for topic in topics(talk) if topic.kind == "equipment"), "")
     family = next((f for f in families(talk) if last in [f"{f.id} {n}" for n in f.numbers]), None)
     if family is None or len(numbers) != len(family.numbers):
         return
@@ -102,16 +78,21 @@ def _told_apart(
 ) -> list[Mention | Number]:
     """Return the items with the two of "bucket one two hundred, two the same" as a place's number."""
     same = {item.start for item in items if isinstance(item, Number) and item.same}
-    named = next((m for m in items if isinstance(m, Mention) and len(m.can_be) == 1), None)
-    glued = next((n for n in items if isinstance(n, Number) and n.end in same and n.end - n.start > 1), None)
-    if named is None or glued is None or named.start > glued.start:
+    glued = next((n for n in items if isinstance(n, Number) and n.end in same), None)
+    if glued is None:
         return items
+    before = [m for m in items if isinstance(m, Mention) and len(m.can_be) == 1 and m.start < glued.start]
+    named = max(before, key=lambda m: m.start, default=None)
+    if named is None:
+        return items
+    alone = glued.end - glued.start == 1
     last = Number(glued.end - 1, glued.end + 1)
     sibling = _sibling(talk, words, named.can_be, last)
     if sibling is None:
         return items
     sibling_named = Mention((sibling,), glued.end - 1, glued.end)
-    return [*(i for i in items if i is not glued), replace(glued, end=glued.end - 1), sibling_named]
+    rest = [] if alone else [replace(glued, end=glued.end - 1)]
+    return [*(i for i in items if i is not glued), *rest, sibling_named]
 
 
 def _same_as(
@@ -143,6 +124,7 @@ def _same_as(
 def _settle(talk: Conversation, words: tuple[str, ...], found: Breath) -> None:
     """Leave open what was told of and has no number: no place where something was put, none that is off."""
     lexicon = talk.interpreter.lexicon
+    _move_last(talk, words, found)
     told = {pair.topic.name for pair in found.pairs} | {pair.place for pair in found.pairs}
     put = lexicon.list("prepositions") | lexicon.list("deed_into")
     found.unnumbered = [
@@ -156,6 +138,20 @@ def _settle(talk: Conversation, words: tuple[str, ...], found: Breath) -> None:
         found.pairs = [p for i, p in enumerate(found.pairs) if not _told_anew(p, found.pairs[i + 1 :])]
     given = {pair.number.start for pair in found.pairs}
     found.lost = [span for span in found.lost if not given & {*range(*span)}]
+
+
+def _move_last(talk: Conversation, words: tuple[str, ...], found: Breath) -> None:
+    """Read the last number of the place named behind it: "walk-in thirty eight, no, that was the larder"."""
+    if not found.pairs or not found.waiting or found.last is None or found.waiting[0].food:
+        return
+    name, lexicon = found.waiting[0], talk.interpreter.lexicon
+    between = words[found.last.end : name.start]
+    meant = any(f" {phrase} " in f" {' '.join(between)} " for phrase in lexicon.list("meant_so"))
+    if not meant and not {*between} & lexicon.list("correction_openers"):
+        return
+    pair = _read(talk, words, name, found.last, found)
+    if pair is not None and found.pairs[-1].number == found.last:
+        found.pairs[-1], found.waiting = pair, found.waiting[1:]
 
 
 def _told_anew(pair: Pair, later: list[Pair]) -> bool:
@@ -227,8 +223,8 @@ def _of_family(talk: Conversation, found: Breath, name: Mention) -> tuple[Topic,
 
 def _number(
     talk: Conversation, words: tuple[str, ...], found: Breath, number: Number, behind: Mention | None
-) -> None:
-    """Give a number to what waits for one, to what stands behind it, or to what was spoken of."""
+) -> bool:
+    """Give a number to what waits for one, to what stands behind it (true), or to what was spoken of."""
     lexicon, before = talk.interpreter.lexicon, found.last
     found.last = number
     if before is not None and not found.waiting and _anew(talk, words, before, number):
@@ -239,31 +235,32 @@ def _number(
         found.lost = [span for span in found.lost if span != (before.start, before.end)]
         if again is not None:
             found.pairs.append(again)
-            return
+            return False
     elif found.waiting and _given(talk, words, found, number):
-        return
+        return False
     elif not found.waiting:
         follows = {*words[number.end : behind.start]} if behind is not None else set[str]()
         small = lexicon.links | lexicon.filler | lexicon.list("prepositions")
         joined = follows & lexicon.list("prepositions") and follows <= small
         if behind is not None and joined and (pair := _read(talk, words, behind, number, found)):
             found.pairs.append(pair)
-            return
+            return True
         if _next_of_family(talk, words, found, number):
-            return
-        alone = (
-            found.opens and not found.pairs and (behind is None or len(follows) > 1)
-        )  # "eighty-six the salmon"
+            return False
+        order = behind is not None and len(follows) <= 1  # "eighty-six the salmon"
+        alone = found.opens and not found.pairs and not order
         topic = only_topic(talk, " ".join(words[number.start : number.end])) if alone else None
         if found.pairs and (found.times > 1 or not found.named):
             topic = found.pairs[-1].topic  # "forty two at four, last one at five was thirty nine"
+            topic = topic if found.times > 1 or topic.kind == "food" else None
         if topic is not None and not number.same and (pair := _read(talk, words, topic, number, found)):
             found.pairs.append(pair)
-            return
+            return False
     found.unnumbered += found.waiting
     found.waiting = []
     if not number.same:
         found.lost.append((number.start, number.end))
+    return False
 
 
 def _anew(talk: Conversation, words: tuple[str, ...], before: Number, number: Number) -> bool:
@@ -280,7 +277,7 @@ def _plain(talk: Conversation, words: tuple[str, ...], name: Mention, number: Nu
     wished = lexicon.list("wished") - lexicon.links
     gone = lexicon.list("takes_back") - lexicon.list("of_remarks") - lexicon.list("correction_openers")
     after = {*words[number.end : number.end + _NEAR]}
-    if after & lexicon.list("past_only") and after & (gone | wished):
+    if after & lexicon.list("past_only") and after & (gone | lexicon.list("was_before")):
         return False  # "that was before the door got fixed"
     small = lexicon.links | lexicon.filler | lexicon.list("read_at") | lexicon.list("short_small")
     between = [word for word in words[name.end : number.start] if word not in small]
@@ -298,8 +295,8 @@ def _given(talk: Conversation, words: tuple[str, ...], found: Breath, number: Nu
     both = any(between[i : i + n] in each for n in (1, 2) for i in range(len(between)))
     if len(waiting) > 1 and both:
         pairs = [_read(talk, words, m, number, found) for m in waiting]
-    elif len(waiting) > 1 and (parts := _cut(talk, words, number, len(waiting))):
-        pairs = [_read(talk, words, m, part, found) for m, part in zip(waiting, parts, strict=True)]
+    elif len(waiting) > 1 and (cut := _cut(talk, words, found, number)):
+        pairs = list[Pair | None](cut)
     elif len(waiting) > 1 and _in_a_place(talk, words, waiting[-2], waiting[-1]):
         pair = _read(talk, words, waiting[-2], number, found)
         if pair is not None:
@@ -323,13 +320,18 @@ def _in_a_place(talk: Conversation, words: tuple[str, ...], food: Mention, place
     return food.food and not place.food and bool(between & talk.interpreter.lexicon.list("prepositions"))
 
 
-def _cut(talk: Conversation, words: tuple[str, ...], number: Number, count: int) -> list[Number]:
-    """Return one run of words as ``count`` numbers of as many words each: "thirty nine thirty nine"."""
-    size, rest = divmod(number.end - number.start, count)
-    grammar = language(talk.language).numbers
-    cuts = [Number(at, at + size) for at in range(number.start, number.end, size or 1)] if not rest else []
-    whole = all(grammar.values(words[cut.start : cut.end]) for cut in cuts)
-    return cuts if whole and len(cuts) == count else []
+def _cut(talk: Conversation, words: tuple[str, ...], found: Breath, number: Number) -> list[Pair]:
+    """Return one run of words as a number for each name, where it is so in one way: "thirty nine forty"."""
+    ways = list[list[Pair]]()
+    for ends in combinations(range(number.start + 1, number.end), len(found.waiting) - 1):
+        spans = pairwise((number.start, *ends, number.end))
+        grammar = language(talk.language).numbers
+        parts = [Number(a, b) for a, b in spans if grammar.values(words[a:b])]
+        read = [_read(talk, words, m, n, found) for m, n in zip(found.waiting, parts, strict=False)]
+        whole = [pair for pair in read if pair is not None]
+        if len(whole) == len(found.waiting):
+            ways.append(whole)
+    return ways[0] if len(ways) == 1 else []
 
 
 def _next_of_family(talk: Conversation, words: tuple[str, ...], found: Breath, number: Number) -> bool:

@@ -14,8 +14,9 @@ from assistant.dialogue import recording
 from assistant.dialogue.answer import capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.pairing import Breath, Pair, breath
+from assistant.dialogue.reports.pairing import breath
 from assistant.dialogue.reports.place_marks import marks
+from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import Told, Way
 from assistant.dialogue.reports.whose import times_told
@@ -27,7 +28,7 @@ from intents.readings import Reading
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-_NOT_OURS = ("receive_check", "round_skip", "not_done")
+_NOT_OURS = ("receive_check",)
 _MEANT = 0.5
 """From this share on the net has heard another kind of report (judgement)."""
 
@@ -116,6 +117,8 @@ def _with_time(talk: Conversation, way: Way, pair: Pair, found: Breath) -> Readi
     """Return a reading with the time told for it: the only one, or the one beside its number."""
     times = [told for told in way if told.part == "at"]
     near = times if len(times) == 1 else sorted(times, key=lambda told: _apart(told, pair, found))[:1]
+    if len(times) == len(found.pairs):
+        near = [times[found.pairs.index(pair)]]
     at = when(next(iter(near), None), talk.clock.now())
     if at.kind not in ("now", "told") or any(told.part == "ahead" for told in way):
         return None

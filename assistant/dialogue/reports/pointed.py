@@ -32,7 +32,7 @@ def meant(talk: Conversation, word: str, before: tuple[str, ...]) -> list[str]:
         return []
     if word in talk.interpreter.lexicon.list("points_next"):
         return _next(talk, last[0])
-    return [place for place in _alike(talk, last[0]) if place != last[0]]
+    return [place for place in alike(talk, last[0]) if place != last[0]]
 
 
 def _next(talk: Conversation, last: str) -> list[str]:
@@ -45,7 +45,7 @@ def _next(talk: Conversation, last: str) -> list[str]:
     return places[places.index(last) + 1 :][:1] if places else []
 
 
-def _alike(talk: Conversation, place: str) -> list[str]:
+def alike(talk: Conversation, place: str) -> list[str]:
     """Return the numbers of one name, else all places of one kind."""
     for item in families(talk):
         if place in (numbered := [f"{item.id} {number}" for number in item.numbers]):

@@ -10,9 +10,11 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.mentioned import Mention
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.reports.whose import NOT_READ, runs_on
+from assistant.dialogue.topic import Topic
 from intents.interpret import BOUND
 from intents.language import language
 from intents.mentions import READ
+from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -28,6 +30,29 @@ class Number:
     start: int
     end: int
     same: bool = False
+
+
+@dataclass(slots=True)
+class Pair:
+    topic: Topic
+    reading: Reading
+    number: Number
+    place: str = ""
+
+
+@dataclass(slots=True)
+class Breath:
+    """What was found so far: pairs, places that wait for a number, and what has nothing to go with."""
+
+    pairs: list[Pair]
+    waiting: list[Mention]
+    lost: list[tuple[int, int]]
+    unnumbered: list[Mention]
+    times: int = 0
+    named: int = 0
+    opens: bool = True  # nothing is named before the first number
+    before: Reading | None = None  # what was read or read back last
+    last: Number | None = None
 
 
 def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -> Iterator[Number]:

@@ -64,12 +64,8 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     unheard = outcome.text is None and (known or lacks)
     if outcome.drafts and talk.addressed and all(d.note.startswith(noted.NOTED) for d in outcome.drafts):
         return heard, _with_note(whose.report(talk, heard), outcome)
-    if (
-        outcome.intent == take.BACKDATE
-        and not take.report(talk, heard)
-        and (read := _read_today(talk, heard)) is not None
-    ):
-        return heard, read
+    if outcome.intent == take.BACKDATE and (today := _read_today(talk, heard)) is not None:
+        return heard, today
     if outcome.drafts or not heard.interpretation.heard.words:
         return heard, outcome
     if not (nothing or unheard):

@@ -46,6 +46,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     for place in (r.subject for each in found[:1] for option in each.options for r in option):
         if strip_on.of_another_chemical(talk, read.heard, place):
             return strip_on.wrong(talk, read.heard, place)
+    found = tuple(each for each in found if sum(told.part == "at" for told in each.told) <= 1)
     now = tuple(each for each in found if not any(told.part == "ahead" for told in each.told))
     found = now  # what is to come was not read
     if len(found) == 1 and not _asked(talk, read, found[0]) and (kept := lasting(talk, read, found[0])):

@@ -175,6 +175,8 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     said = heard.interpretation.heard
     if any(told.part == "ahead" for told in way):
         return None  # "thirty eight by four" is to come
+    if sum(told.part == "at" for told in way) > 1:
+        return None  # each number has its own
     at = when(next((told for told in way if told.part == "at"), None), talk.clock.now())
     mentions = mentioned(talk, heard, way)
     numbers = numbers_told(talk, heard, way, mentions)
@@ -184,7 +186,8 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     for i, number in enumerate(numbers):
         begin = numbers[i - 1].end if i else 0
         until = numbers[i + 1].start if i + 1 < len(numbers) else len(said.words)
-        beside = _beside(talk, said.words, mentions, number, begin, until)
+        free = [m for m in mentions if m.start not in used]
+        beside = _beside(talk, said.words, free, number, begin, until)
         if not beside and len(numbers) > 1 and (i or not waiting(talk) or number.start > _TWO):
             return None  # "thirty nine now, and the yoghurt is forty"
         if any(of_a_list(said.words, m.end, number.start, talk.interpreter.lexicon) for m in beside):
@@ -266,9 +269,7 @@ def _aspect(said: Understanding, begin: int, number: Measure) -> tuple[int, ...]
 def runs_on(talk: Conversation, words: tuple[str, ...], end: int) -> bool:
     """True where a number goes on behind its end: the last word of "two hundred and one hundred"."""
     grammar, follows = language(talk.language).numbers, words[end : end + 1]
-    begins = grammar.numbers_from(words, end) if follows else ()
-    hundred = {*follows} & talk.interpreter.lexicon.list("hundred_alone")
-    return bool(hundred) or (any(map(grammar.is_number_word, follows)) and not begins)
+    return any(map(grammar.is_number_word, follows)) and not grammar.numbers_from(words, end)
 
 
 def _beside(
