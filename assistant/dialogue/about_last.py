@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
@@ -13,7 +11,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import limits_text
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.slots import Slots
-from intents.readings import Reading
+from assistant.dialogue.topic import reading_of_line
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -21,7 +19,6 @@ if TYPE_CHECKING:
     from assistant.logbook.views import Line
 
 READING = "reading"
-_READ_AS = ("surface", "wash", "final rinse", "food", "boiling water", "ice water", "rinse")
 
 
 def answered(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -45,7 +42,7 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
     )
     if not (limit or todo or judged):
         return None
-    item = judge_reading(_reading(line), talk.site)
+    item = judge_reading(reading_of_line(line), talk.site)
     text = recording.without_question(recording.call_back(talk, item))
     limits = limits_text(item.judgement.limits, talk.site.kitchen.units)
     if limit and limits:
@@ -71,13 +68,3 @@ def _last(talk: Conversation) -> Line | None:
     read = [line for line in read if line.now.measured not in ("cooling", "reheating", "delivery")]
     failed = [line for line in read if line.now.verdict == "fail"]
     return next(reversed(failed or read), None)
-
-
-def _reading(line: Line) -> Reading:
-    now = line.now
-    quantity = {"ppm": "ppm", "pH": "ph"}.get(now.unit, "temperature")
-    measured = now.measured if now.measured in _READ_AS else ""
-    kind = "food" if now.item else "equipment"
-    unit = now.unit if now.unit in ("F", "C") else ""
-    found = Reading(now.subject, kind, Decimal(now.value or "0"), quantity, unit, measured)
-    return replace(found, place=now.place) if now.item else found

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Request
 from assistant.dialogue.slots import Slots
+from assistant.dialogue.topic import topics
 from intents.words import tokenise
 
 if TYPE_CHECKING:
@@ -21,6 +22,12 @@ def filled(talk: Conversation, request: Request) -> tuple[Request, str]:
     if lacks == "food" and needs.count("food") == 1 and not slots.said_as("food"):
         spoken = talk.state.foods(talk.clock.now()) if talk.addressed else ()
         slots = replace(slots, foods=spoken if len(spoken) == 1 else ())  # "mark them for two"
+    it = {*slots.words} & (
+        talk.interpreter.lexicon.list("still_it") | talk.interpreter.lexicon.list("is_that")
+    )
+    if lacks in ("equipment", "place") and it and not slots.places and not slots.foods:
+        last = next((t for t in topics(talk)[:1] if t.kind == "equipment"), None)  # "what was it before"
+        slots = replace(slots, places=(last.name,)) if last is not None else slots
     if lacks == "round" and not slots.rounds and len(talk.site.rounds) == 1:
         slots = replace(slots, rounds=(talk.site.rounds[0].id,))
     return replace(request, slots=slots), slots.lacking(needs)

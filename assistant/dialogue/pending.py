@@ -29,7 +29,7 @@ from assistant.dialogue.reports.batch_words import batch_words
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from intents.interpret import Interpretation
-from intents.mentions import Measure, Stretch, Understanding
+from intents.mentions import READ, Measure, Stretch, Understanding
 from intents.quantities import Number, Ordinal, quantities
 from intents.readings import Reading
 
@@ -118,6 +118,9 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     read = heard.interpretation.heard
     if heard.interpretation.readings.options:
         return None
+    if (agreed := _agrees(talk, read, waiting)) is not None:
+        take = recording.log_whole if agreed else recording.confirm
+        return take(talk, waiting.readings)
     if waiting.unnumbered and (number := _bare_number(read)) is not None:
         return _of_the_rest(talk, waiting, number)
     amendment = parse_amendment(read, talk.interpreter.lexicon)
@@ -144,11 +147,36 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     return None
 
 
+def _agrees(talk: Conversation, read: Understanding, waiting: Pending) -> bool | None:
+    """True for "mm hm that's right, thirty nine", false with a doubt in it, ``None`` for other words."""
+    lexicon = talk.interpreter.lexicon
+    numbers = [m for m in read.free_measures if m.kind in READ]
+    denying = lexicon.list("denying")
+    denied = {m.start for m in numbers if {*read.words[max(0, m.start - 1) : m.start]} & denying}
+    values = {reading.value for reading in waiting.readings}
+    known = {name for reading in waiting.readings for name in (reading.subject, reading.place)}
+    names = [span for kind in ("equipment", "food") for span in read.names.get(kind, ())]
+    yes = [span for span in read.concepts if span.value == "yes"]
+    told = [m for m in numbers if m.start not in denied]
+    others = any(not values & {*m.options} for m in told) or any(s.value not in known for s in names)
+    if not told or not yes or others:
+        return None
+    spans = [(m.start, m.end) for m in numbers] + [(s.start, s.end) for s in (*names, *yes)]
+    covered = {i for start, end in spans for i in range(start, end)}
+    small = lexicon.filler | lexicon.links | lexicon.list("short_small") | lexicon.list("said_yes_small")
+    plain = all(i in covered or word in small for i, word in enumerate(read.words))
+    return plain and not denied and not read.asks and not read.has("no")
+
+
 def _of_the_rest(talk: Conversation, waiting: Pending, number: Decimal) -> Outcome:
     """Take a number alone as that of the one place told without one; of nobody knows which it is none."""
     place = waiting.unnumbered[0] if len(waiting.unnumbered) == 1 else ""
     told = talk.interpreter.answer_for("equipment", place, f"{number:f}").certain if place else ()
     asked = recording.confirm(talk, (*waiting.readings, *told))
+    at = {reading.said_at for reading in waiting.readings}
+    if told and len(at) == 1:
+        same = replace(told[0], said_at=at.pop())  # told of the same time as the others
+        asked = recording.confirm(talk, (*waiting.readings, same))
     rest = () if told else waiting.unnumbered
     return replace(asked, pending=replace(waiting, readings=asked.readings, unnumbered=rest))
 
@@ -225,6 +253,8 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         return None
     bare = _nothing_else(talk, read.heard)
     timed = request.intent == since_when.TIME_OUT
+    if timed and not bare and _reads_a_place(talk, read):
+        return None  # "larder thirty seven, freezer minus two"
     if timed and (since := since_when.answered(talk, heard, request, alone=bare)) is not None:
         return since
     if timed and not bare and not (talk.addressed or not since_when.to_another(heard)):
@@ -275,6 +305,12 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     memory = {**request.memory, **talk.state.memory}
     last_ids = talk.state.last_reading_ids
     return talk.ask(replace(request, slots=merged, now=talk.clock.now(), memory=memory, last_ids=last_ids))
+
+
+def _reads_a_place(talk: Conversation, read: Interpretation) -> bool:
+    """True where the net hears a reading, and a place is named: no time since when."""
+    surely = read.best is not None and read.best.intent == "reading" and read.best.share >= STRONG
+    return surely and bool(talk.interpreter.with_short_places(read.heard).names["equipment"])
 
 
 def _yes_or_no(talk: Conversation, read: Understanding) -> str:

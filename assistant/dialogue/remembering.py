@@ -73,14 +73,8 @@ def _after(talk: Conversation, outcome: Outcome, reading_ids: tuple[int, ...], r
 
 def _places(talk: Conversation, outcome: Outcome, heard: Heard) -> tuple[str, ...]:
     """Return the places named in a turn, also in short; without any, those read back or implied."""
-    said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    articles, small = lexicon.list("deed_articles"), lexicon.list("hesitating")
-    named = [
-        span.value
-        for span in talk.interpreter.with_short_places(said).names["equipment"]
-        if not {*said.words[span.start : span.end]} <= small  # "well, ..." is no soup well
-        or {*said.words[max(0, span.start - 1) : span.start]} & articles
-    ]
+    said = heard.interpretation.heard
+    named = [span.value for span in talk.interpreter.with_short_places(said).names["equipment"]]
     read = (r.place or r.subject for r in outcome.readings)
     places = named or [place for place in read if talk.site.kind_of(place)] or implied.only_place(talk, said)
     return tuple(dict.fromkeys(places))

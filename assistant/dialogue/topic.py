@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from assistant.logbook.views import Line
 
 Kind = Literal["equipment", "food"]
+_READ_AS = ("surface", "wash", "final rinse", "food", "boiling water", "ice water", "rinse")
 ASPECTS = ("wash", "surface", "rinse", "boiling water", "ice water")
 """What is measured at places where something else is measured, too."""
 STILL_WAITS = timedelta(minutes=90)
@@ -115,6 +116,7 @@ def _read_back(talk: Conversation) -> Iterator[Topic]:
     """Give what was read back and not yet confirmed: its number may be told again."""
     waiting = talk.state.pending
     if waiting is not None and waiting.kind == "confirm":
+        yield from (Topic("equipment", place, waiting.asked_at) for place in waiting.unnumbered if place)
         for r in reversed(waiting.readings):
             kind: Kind = "food" if r.subject_kind == "food" else "equipment"
             yield Topic(kind, r.subject, waiting.asked_at, measured=aspect(r.measured))
@@ -167,6 +169,28 @@ def _topic(talk: Conversation, line: Line, at: datetime, *, waits: bool) -> Topi
     name = line.now.subject if place else line.now.item or line.now.subject
     measured = aspect(line.now.measured) if place else ""
     return Topic("equipment" if place else "food", name, at, waits, measured=measured)
+
+
+def last_read(talk: Conversation, place: str = "") -> Reading | None:
+    """Return what was read back or logged last, of a place if one is named."""
+    waiting, now = talk.state.pending, talk.clock.now()
+    told = waiting.readings if waiting is not None and waiting.kind == "confirm" else ()
+    if back := [reading for reading in told if place in ("", reading.subject)]:
+        return back[-1]
+    wanted = Filter(kinds=("reading",), subject=place, since=now - STILL_WAITS, standing_only=True)
+    line = talk.log.views.latest(wanted)
+    return reading_of_line(line) if line is not None else None
+
+
+def reading_of_line(line: Line) -> Reading:
+    """Return a logged reading as one that is told."""
+    now = line.now
+    quantity = {"ppm": "ppm", "pH": "ph"}.get(now.unit, "temperature")
+    measured = now.measured if now.measured in _READ_AS else ""
+    kind: Kind = "food" if now.item else "equipment"
+    unit = now.unit if now.unit in ("F", "C") else ""
+    found = Reading(now.subject, kind, Decimal(now.value or "0"), quantity, unit, measured)
+    return replace(found, place=now.place) if now.item else found
 
 
 def aspect(measured: str) -> str:

@@ -116,6 +116,8 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
     for begin, noun, end in reversed(unknown):
         stand_in = _stand_in(talk, " ".join(read.words[noun : nouns[noun]]))
         words = (*words[:begin], *stand_in.split(), *words[end:])
+    if len(unknown) == 1 and (only := _the_only(talk, read, unknown[0])) is not None:
+        return only
     readings = talk.interpreter.interpret(" ".join(words)).readings.certain if unknown else ()
     if not _sensible(talk, readings) or any(r.subject_kind != "equipment" for r in readings):
         return None
@@ -123,6 +125,17 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
     places = _places_of_kind(talk, talk.site.kind_of(readings[0].subject))
     text = _words(talk, "no_such_place", place=shown(talk, read.words[begin:end]))
     return _ask(talk, heard, readings, places, text)
+
+
+def _the_only(talk: Conversation, read: Understanding, name: tuple[int, int, int]) -> Outcome | None:
+    """Read back "big walk-in thirty six" as the only walk-in; "beer cooler" names another."""
+    begin, noun, _ = name
+    words, vague = read.words[begin:noun], talk.interpreter.lexicon.list("short_never")
+    if not words or not {*words} <= vague:
+        return None
+    rest = " ".join((*read.words[:begin], *read.words[noun:]))
+    readings = talk.interpreter.interpret(rest).readings.certain
+    return recording.confirm(talk, readings) if len(readings) == 1 and _sensible(talk, readings) else None
 
 
 def unknown_name(talk: Conversation, heard: Heard) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import takewhile
 from typing import TYPE_CHECKING
@@ -11,12 +10,11 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.fits import fitting, only_topic
 from assistant.dialogue.reports.mentioned import Mention, implied_by, mentioned
 from assistant.dialogue.reports.place_marks import families
+from assistant.dialogue.reports.read_off import Number, read_off
 from assistant.dialogue.reports.times import Way
-from assistant.dialogue.reports.whose import NOT_READ, of_something_else
-from assistant.dialogue.topic import Topic
-from intents.interpret import BOUND
+from assistant.dialogue.reports.whose import of_something_else
+from assistant.dialogue.topic import Topic, can_be, last_read
 from intents.language import language
-from intents.mentions import READ
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -25,16 +23,6 @@ if TYPE_CHECKING:
 _NEAR = 3
 """So many words that say nothing of it may stand between a name and its number (judgement)."""
 _TWO = 2
-_CALLED = "zznamed"
-
-
-@dataclass(frozen=True, slots=True)
-class Number:
-    """Words from ``start`` to ``end`` that say a number; ``same``: that of the one before."""
-
-    start: int
-    end: int
-    same: bool = False
 
 
 @dataclass(slots=True)
@@ -56,6 +44,7 @@ class Breath:
     times: int = 0
     named: int = 0
     opens: bool = True  # nothing is named before the first number
+    before: Reading | None = None  # what was read or read back last
     last: Number | None = None
 
 
@@ -68,7 +57,9 @@ def breath(talk: Conversation, heard: Heard, way: Way) -> Breath:
     ]
     times = sum(told.part == "at" for told in way)
     found = Breath([], [], [], [], times, len(names))
-    items: list[Mention | Number] = [*names, *_numbers(talk, heard, way, names)]
+    found.before = last_read(talk)
+    items: list[Mention | Number] = [*names, *read_off(talk, heard, way, names)]
+    items = _told_apart(talk, said.words, items)
     items.sort(key=lambda item: item.start)
     first = next((item.start for item in items if isinstance(item, Number)), 0)
     found.opens = not of_something_else(talk, heard, first)
@@ -77,6 +68,9 @@ def breath(talk: Conversation, heard: Heard, way: Way) -> Breath:
         row = [n for n in takewhile(lambda n: isinstance(n, Number), items[i:]) if isinstance(n, Number)]
         if i < taken:
             continue
+        if _same_as(talk, said.words, found, items[i : i + _TWO]):
+            taken = i + _TWO
+            continue
         if isinstance(item, Mention):
             _name(talk, said.words, found, item)
         elif _in_turn(talk, said.words, found, row):
@@ -84,8 +78,66 @@ def breath(talk: Conversation, heard: Heard, way: Way) -> Breath:
         else:
             behind = next(iter(items[i + 1 : i + 2]), None)
             _number(talk, said.words, found, item, behind if isinstance(behind, Mention) else None)
+    if not found.named and {*said.words} & talk.interpreter.lexicon.list("points_both"):
+        _of_both(talk, said.words, found, [item for item in items if isinstance(item, Number)])
     _settle(talk, said.words, found)
     return found
+
+
+def _of_both(talk: Conversation, words: tuple[str, ...], found: Breath, numbers: list[Number]) -> None:
+    """Give as many numbers as there are of the places told last to these: "now they are forty and fifty"."""
+    last = found.before.subject if found.before is not None else ""
+    family = next((f for f in families(talk) if last in [f"{f.id} {n}" for n in f.numbers]), None)
+    if family is None or len(numbers) != len(family.numbers):
+        return
+    now = talk.clock.now()
+    of = [Topic("equipment", f"{family.id} {n}", now) for n in family.numbers]
+    pairs = [_read(talk, words, topic, n, found) for topic, n in zip(of, numbers, strict=True)]
+    if all(pair is not None for pair in pairs):
+        found.pairs, found.lost = [pair for pair in pairs if pair is not None], []
+
+
+def _told_apart(
+    talk: Conversation, words: tuple[str, ...], items: list[Mention | Number]
+) -> list[Mention | Number]:
+    """Return the items with the two of "bucket one two hundred, two the same" as a place's number."""
+    same = {item.start for item in items if isinstance(item, Number) and item.same}
+    named = next((m for m in items if isinstance(m, Mention) and len(m.can_be) == 1), None)
+    glued = next((n for n in items if isinstance(n, Number) and n.end in same and n.end - n.start > 1), None)
+    if named is None or glued is None or named.start > glued.start:
+        return items
+    last = Number(glued.end - 1, glued.end + 1)
+    sibling = _sibling(talk, words, named.can_be, last)
+    if sibling is None:
+        return items
+    sibling_named = Mention((sibling,), glued.end - 1, glued.end)
+    return [*(i for i in items if i is not glued), replace(glued, end=glued.end - 1), sibling_named]
+
+
+def _same_as(
+    talk: Conversation, words: tuple[str, ...], found: Breath, items: list[Mention | Number]
+) -> bool:
+    """Read "the drawers same as the walk-in" as that of the walk-in."""
+    if len(items) < _TWO or not found.waiting:
+        return False
+    same, other = items
+    lexicon = talk.interpreter.lexicon
+    if not isinstance(same, Number) or not same.same or not isinstance(other, Mention):
+        return False
+    small = lexicon.list("same_as") | lexicon.list("deed_articles")
+    between = {*words[same.end : other.start]}
+    if not between & lexicon.list("same_as") or not between <= small or len(other.can_be) != 1:
+        return False
+    of = other.can_be[0].name
+    told = next((p.reading for p in found.pairs if p.reading.subject == of), None) or last_read(talk, of)
+    if told is None:
+        return False
+    found.before, known = told, found.pairs
+    found.pairs = []
+    pair = _read(talk, words, found.waiting[-1], same, found)
+    found.pairs = [*known, pair] if pair is not None else known
+    found.waiting = found.waiting[:-1] if pair is not None else found.waiting
+    return pair is not None
 
 
 def _settle(talk: Conversation, words: tuple[str, ...], found: Breath) -> None:
@@ -100,8 +152,19 @@ def _settle(talk: Conversation, words: tuple[str, ...], found: Breath) -> None:
         if not {*words[max(0, m.start - 2) : m.start]} & put  # "i moved the milk to the larder"
         if not {*words[m.end : m.end + 2]} & lexicon.list("denying")  # "not on yet"
     ]
+    if found.times < _TWO:
+        found.pairs = [p for i, p in enumerate(found.pairs) if not _told_anew(p, found.pairs[i + 1 :])]
     given = {pair.number.start for pair in found.pairs}
     found.lost = [span for span in found.lost if not given & {*range(*span)}]
+
+
+def _told_anew(pair: Pair, later: list[Pair]) -> bool:
+    """True for a number of a place that has another behind it: "larder thirty eight, no, larder is forty"."""
+    one = pair.reading
+    return pair.topic.kind == "equipment" and any(
+        (p.topic.name, p.reading.measured, p.reading.quantity) == (one.subject, one.measured, one.quantity)
+        for p in later
+    )
 
 
 def _in_turn(talk: Conversation, words: tuple[str, ...], found: Breath, row: list[Number]) -> bool:
@@ -138,37 +201,6 @@ def _sibling(
     return Topic("equipment", places[0], talk.clock.now()) if known else None
 
 
-def _numbers(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -> Iterator[Number]:
-    """Give the numbers that were read off, and "the same"; no time, no bound, nothing counted."""
-    said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    roles = heard.interpretation.meaning.roles
-    named = {i for m in names for i in range(m.start, m.end)}
-    timed = {i for told in way for i in told.words}
-    bound = {i for s in said.concepts if s.value.startswith(BOUND) for i in (s.end, s.end + 1)}
-    hidden = tuple(_CALLED if i in named | timed else word for i, word in enumerate(said.words))
-    for m in talk.interpreter.readings_of(hidden).heard.measures:
-        if (
-            m.kind not in READ
-            or m.start in bound
-            or set(said.words[m.end : m.end + 1]) & lexicon.list("counted_of")
-        ):
-            continue
-        if len(roles) == len(said.words) and (roles[m.start] == "count" or roles[m.start] in NOT_READ):
-            continue
-        before, behind = {*said.words[max(0, m.start - 2) : m.start]}, {*said.words[m.end : m.end + 1]}
-        denied = {*said.words[max(0, m.start - 1) : m.start]} & lexicon.list("denying")
-        vague = {" ".join(said.words[m.end : m.end + n]) for n in (1, 2)} & lexicon.list("vague_after")
-        if not (denied or vague or (before | behind) & lexicon.list("or_that")):  # "is that a four or a nine"
-            yield Number(m.start, m.end)
-    phrases = sorted((tuple(p.split()) for p in lexicon.list("same_as_before")), key=len, reverse=True)
-    at = 0
-    while at < len(hidden):
-        size = next((len(p) for p in phrases if hidden[at : at + len(p)] == p), 0)
-        if size:
-            yield Number(at, at + size, same=True)
-        at += size or 1
-
-
 def _name(talk: Conversation, words: tuple[str, ...], found: Breath, name: Mention) -> None:
     """Keep a name until its number comes; "banquet, the first" is one name."""
     before = found.waiting[-1] if found.waiting else None
@@ -179,14 +211,15 @@ def _name(talk: Conversation, words: tuple[str, ...], found: Breath, name: Menti
         if both and len(both) < len(before.can_be) and {*words[before.end : name.start]} <= small:
             found.waiting[-1] = replace(name, can_be=both, start=before.start)
             return
-    if before is None and len(name.can_be) > 1 and found.pairs and (one := _of_family(talk, found, name)):
+    if before is None and len(name.can_be) > 1 and (one := _of_family(talk, found, name)):
         name = replace(name, can_be=one)
     found.waiting.append(name)
 
 
 def _of_family(talk: Conversation, found: Breath, name: Mention) -> tuple[Topic, ...]:
     """Return the one of the numbered places told just before that "the second" can be."""
-    last = found.pairs[-1].topic.name
+    read = found.before.subject if found.before is not None else ""
+    last = found.pairs[-1].topic.name if found.pairs else read
     family = next((f for f in families(talk) if last in [f"{f.id} {n}" for n in f.numbers]), None)
     places = [f"{family.id} {n}" for n in family.numbers] if family is not None else []
     return tuple(topic for topic in name.can_be if topic.name in places)
@@ -329,11 +362,12 @@ def _read(
     name = of if isinstance(of, Mention) else None
     can = of.can_be if isinstance(of, Mention) else (of,)
     if number.same:
-        before = found.pairs[-1].reading if found.pairs else None
+        before = found.pairs[-1].reading if found.pairs else found.before
         if before is None or len(can) != 1:
             return None
-        reading = replace(before, subject=can[0].name, subject_kind=can[0].kind)
-        return Pair(can[0], reading, number)
+        reading = replace(before, subject=can[0].name, subject_kind=can[0].kind, place="")
+        alike = can_be(talk, can[0], reading) and before.subject_kind == can[0].kind
+        return Pair(can[0], reading, number) if alike else None
     if _may_be_of_name(talk, words, can, number):
         return None
     for start in range(number.start, number.end):

@@ -32,8 +32,31 @@ _MEANT = 0.5
 """From this share on the net has heard another kind of report (judgement)."""
 
 
-def report(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Read back what is clear; ``None`` where nothing is, or where the words tell no reading at all."""
+def report(talk: Conversation, heard: Heard, *, timed: bool = False) -> Outcome | None:
+    """Read back what is clear; ``None`` where nothing is, or where the words tell no reading at all.
+
+    ``timed``: a time was told, so what may be one is.
+    """
+    found = _clearest(talk, heard, timed=timed)
+    return _read_back(talk, heard, *found) if found is not None else None
+
+
+def with_same(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Read back "bucket one two hundred, two the same", of which a grammar reads less or another number."""
+    read = heard.interpretation
+    if not which_place.says(talk, read.heard.words, "same_as_before"):
+        return None
+    found = _clearest(talk, heard)
+    known = max((len(option) for option in read.readings.options), default=0)
+    if found is None or not any(pair.number.same for pair in found[0].pairs) or len(found[1]) <= known:
+        return None
+    return _read_back(talk, heard, *found)
+
+
+def _clearest(
+    talk: Conversation, heard: Heard, *, timed: bool = False
+) -> tuple[Breath, tuple[Reading, ...]] | None:
+    """Return the way to hear a breath that pairs most, with its readings; ``None`` where nothing was read."""
     read, meaning = heard.interpretation.heard, heard.interpretation.meaning
     another = meaning.best.intent in _NOT_OURS and meaning.best.share >= _MEANT
     if not talk.addressed or read.asks or another:
@@ -41,24 +64,30 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if read.has("scratch") or talk.interpreter.lexicon.says(read.words, "never_measured"):
         return None
     found = []
-    rows = {
-        mark.start for mark in marks(talk, read.words) if mark.order
-    }  # "the first" is no day of the month
+    rows = {mark.start for mark in marks(talk, read.words) if mark.order}  # "the first" is no date
     ways = (tuple(t for t in way if not rows & {*t.words}) for way in times_told(talk, heard))
     for way in dict.fromkeys(ways):
+        if timed and not any(told.part == "at" for told in way):
+            continue
         each = breath(talk, heard, way)
-        timed = tuple(r for pair in each.pairs if (r := _with_time(talk, way, pair, each)) is not None)
-        if timed and len(timed) == len(each.pairs):
-            found.append((each, timed))
+        readings = tuple(r for pair in each.pairs if (r := _with_time(talk, way, pair, each)) is not None)
+        if readings and len(readings) == len(each.pairs):
+            found.append((each, readings))
     if not found:
         return None
     best, readings = max(found, key=lambda f: (len(f[1]), -len(f[0].lost), -len(f[0].unnumbered)))
     told = talk.interpreter.readings_of(read.words[: max(pair.number.end for pair in best.pairs)]).heard
-    if asks(told) or not_measured(told, talk.interpreter.lexicon) or _ordered(talk, told):
+    supposed = asks(told) and not all(pair.number.same for pair in best.pairs)
+    if supposed or not_measured(told, talk.interpreter.lexicon) or _ordered(talk, told):
         return None
+    return best, readings
+
+
+def _read_back(talk: Conversation, heard: Heard, best: Breath, readings: tuple[Reading, ...]) -> Outcome:
+    """Read back what is clear, with what has no number or no place."""
     asked = recording.confirm(talk, readings)
     assert asked.pending is not None
-    text = f"{_left(talk, read.words, best)} {asked.text}".strip()
+    text = f"{_left(talk, heard.interpretation.heard.words, best)} {asked.text}".strip()
     places = tuple(dict.fromkeys(m.can_be[0].name for m in best.unnumbered))
     open_ = places or (("",) if best.lost else ())
     return replace(asked, text=text, pending=replace(asked.pending, unnumbered=open_))

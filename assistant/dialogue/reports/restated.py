@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import cooling_begun, noted, recording, round_parts, told_late
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import numbered, of_batches, pieces, trimmed, unplaced, whose
+from assistant.dialogue.reports import numbered, of_batches, pieces, take, trimmed, unplaced, whose
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -40,6 +40,8 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return found, recording.report(talk, found)
     if (begun := cooling_begun.report(talk, heard)) is not None:
         return heard, begun
+    if (same := pieces.with_same(talk, heard)) is not None:
+        return heard, same
     if (several := numbered.report(talk, heard)) is not None:
         return several
     return None
@@ -60,6 +62,12 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     unheard = outcome.text is None and (known or lacks)
     if outcome.drafts and talk.addressed and all(d.note.startswith(noted.NOTED) for d in outcome.drafts):
         return heard, _with_note(whose.report(talk, heard), outcome)
+    if (
+        outcome.intent == take.BACKDATE
+        and not take.report(talk, heard)
+        and (read := _read_today(talk, heard)) is not None
+    ):
+        return heard, read
     if outcome.drafts or not heard.interpretation.heard.words:
         return heard, outcome
     if not (nothing or unheard):
@@ -76,6 +84,15 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     if (late := told_late.report(talk, read.heard, read.meaning)) is not None:
         return heard, late
     return heard, (unplaced.which_place(talk, heard) if reply == "say_again" else None) or outcome
+
+
+def _read_today(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Read back what was read earlier today, or what waits for a yes: neither was missed."""
+    waiting = talk.state.pending
+    if (read := pieces.report(talk, heard, timed=True)) is not None:
+        return read
+    told = waiting is not None and waiting.kind == "confirm" and talk.addressed
+    return recording.confirm(talk, waiting.readings) if told and waiting is not None else None
 
 
 def _with_note(read: Outcome | None, note: Outcome) -> Outcome:

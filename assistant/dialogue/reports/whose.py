@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import pairwise, product
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import action_talk, recording, strip_on, which_place
@@ -31,6 +31,7 @@ from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Way, ways
 from assistant.dialogue.topic import ASPECTS, Topic, told_at
 from intents.interpret import BOUND
+from intents.language import language
 from intents.mentions import READ, Measure, Understanding
 from intents.not_measured import not_measured
 from intents.quantities import quantities
@@ -245,7 +246,9 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
         alone = m.end - m.start == len(said.words)  # "thirty eight": the net has nothing to tell by
         role = roles[m.start] if len(roles) == len(said.words) and not alone else "value"
         bound = m.start in bounds or m.start in touched
-        doubtful = len(m.options) > 1 or bound or set(said.words[m.end : m.end + 1]) & counted
+        follows = said.words[m.end : m.end + 1]
+        cut = runs_on(talk, said.words, m.end)
+        doubtful = len(m.options) > 1 or bound or cut or set(follows) & counted
         if m.kind not in READ or role == "count" or role in NOT_READ:
             continue  # "all three racks"
         if doubtful:
@@ -260,6 +263,14 @@ def _aspect(said: Understanding, begin: int, number: Measure) -> tuple[int, ...]
     return tuple(
         i for s in spans[:1] if begin <= s.start and s.end <= number.start for i in range(s.start, s.end)
     )
+
+
+def runs_on(talk: Conversation, words: tuple[str, ...], end: int) -> bool:
+    """True where a number goes on behind its end: the last word of "two hundred and one hundred"."""
+    grammar, follows = language(talk.language).numbers, words[end : end + 1]
+    begins = grammar.numbers_from(words, end) if follows else ()
+    hundred = {*follows} & talk.interpreter.lexicon.list("hundred_alone")
+    return bool(hundred) or (any(map(grammar.is_number_word, follows)) and not begins)
 
 
 def _beside(
@@ -338,7 +349,9 @@ def _surely(talk: Conversation, heard: Heard, found: _Found) -> bool:
         return found.strict or (told and not _turned_round(talk, heard))
     if found.named:
         return True  # a batch that cools, by its food
-    if {*heard.interpretation.heard.words} & talk.interpreter.lexicon.list("points_other"):
+    said, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    pans = lexicon.list("batch_containers") | lexicon.list("batch_one")
+    if any(one in lexicon.list("points_other") and two in pans for one, two in pairwise(said)):
         return False  # "other pan's sixty nine": not of what was read last
     topic = found.fits[0][0][0]
     told = found.strict or found.first == 0 or _told_now(talk, heard) or _surely_a_reading(heard)

@@ -1,0 +1,77 @@
+"""The numbers of a breath that were read off: no times, no bounds, nothing counted; and "the same"."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.reports.mentioned import Mention
+from assistant.dialogue.reports.times import Way
+from assistant.dialogue.reports.whose import NOT_READ, runs_on
+from intents.interpret import BOUND
+from intents.language import language
+from intents.mentions import READ
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+_CALLED = "zznamed"
+"""Stands for the words of names and times; no word that anybody says."""
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """Words from ``start`` to ``end`` that say a number; ``same``: that of the reading before."""
+
+    start: int
+    end: int
+    same: bool = False
+
+
+def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -> Iterator[Number]:
+    """Give the numbers that were read off, and "the same"; no time, no bound, nothing counted."""
+    said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    roles = heard.interpretation.meaning.roles
+    named = {i for m in names for i in range(m.start, m.end)}
+    timed = {i for told in way for i in told.words}
+    bound = {i for s in said.concepts if s.value.startswith(BOUND) for i in (s.end, s.end + 1)}
+    hidden = tuple(_CALLED if i in named | timed else word for i, word in enumerate(said.words))
+    for m in talk.interpreter.readings_of(hidden).heard.measures:
+        if (
+            m.kind not in READ
+            or m.start in bound
+            or set(said.words[m.end : m.end + 1]) & lexicon.list("counted_of")
+        ):
+            continue
+        if len(roles) == len(said.words) and (roles[m.start] == "count" or roles[m.start] in NOT_READ):
+            continue
+        before, behind = {*said.words[max(0, m.start - 2) : m.start]}, {*said.words[m.end : m.end + 1]}
+        denied = {*said.words[max(0, m.start - 1) : m.start]} & lexicon.list("denying")
+        vague = {" ".join(said.words[m.end : m.end + n]) for n in (1, 2)} & lexicon.list("vague_after")
+        if not (denied or vague or (before | behind) & lexicon.list("or_that")):  # "is that a four or a nine"
+            yield from _cut_right(talk, hidden, m.start, m.end)
+    grammar = language(said.language).numbers
+    phrases = sorted((tuple(p.split()) for p in lexicon.list("same_as_before")), key=len, reverse=True)
+    at = 0
+    while at < len(hidden):
+        size = next((len(p) for p in phrases if hidden[at : at + len(p)] == p), 0)
+        follows = hidden[at + size : at + size + 1]
+        if size and not any(map(grammar.is_number_word, follows)):  # "also three hundred"
+            yield Number(at, at + size, same=True)
+        at += size or 1
+
+
+def _cut_right(talk: Conversation, words: tuple[str, ...], start: int, end: int) -> Iterator[Number]:
+    """Give a number, or the two of "two hundred and one hundred", which is no two hundred and one."""
+    grammar, joins = language(talk.language).numbers, talk.interpreter.lexicon.list("list_joins")
+    if not runs_on(talk, words, end):
+        yield Number(start, end)
+        return
+    for cut, _ in grammar.numbers_from(words, start):
+        rest = cut + (words[cut : cut + 1] != () and words[cut] in joins)
+        whole = next((last for last, _ in grammar.numbers_from(words, rest)), 0) if cut < end else 0
+        if whole > end and not runs_on(talk, words, whole):
+            yield from (Number(start, cut), Number(rest, whole))
+            return
