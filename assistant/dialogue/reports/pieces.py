@@ -44,7 +44,7 @@ def report(talk: Conversation, heard: Heard, *, timed: bool = False) -> Outcome 
 def with_same(talk: Conversation, heard: Heard) -> Outcome | None:
     """Read back "bucket one two hundred, two the same", of which a grammar reads less or another number."""
     read = heard.interpretation
-    if not which_place.says(talk, read.heard.words, "same_as_before"):
+    if not talk.interpreter.lexicon.says(read.heard.words, "same_as_before"):
         return None
     found = _clearest(talk, heard)
     known = max((len(option) for option in read.readings.options), default=0)
