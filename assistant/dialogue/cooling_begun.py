@@ -28,6 +28,7 @@ from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
 from assistant.dialogue.which_place import say_again
 from assistant.rules.basis import Temperature
+from assistant.rules.compare import warmer_than
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.cooling_curve import CoolingReading, below_start
 from intents.mentions import Measure
@@ -185,6 +186,31 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     request = talk.request(BEGIN, Slots.of(read.heard, read.meaning))
     return begun(talk, request) or talk.ask(request)
+
+
+def another(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Begin "and a second one, rice pudding seventy" right after another batch was begun."""
+    read, lexicon = heard.interpretation, talk.interpreter.lexicon
+    lines = talk.last_lines
+    begun = [line for line in lines if line.now.measured == "cooling"]
+    one_more = bool(set(read.heard.words) & lexicon.list("one_more"))
+    numbers = [m for m in read.heard.free_measures if m.kind in ("number", "temperature")]
+    if (
+        len(read.heard.names.get("food", ())) != 1
+        or not one_more
+        or not begun
+        or not talk.state.recent(talk.clock.now())
+        or len(numbers) != 1
+    ):
+        return None
+    temperature = _degrees(talk, numbers[0])
+    food = read.heard.names["food"][0].value
+    if temperature is None or _too_hot(temperature) or batches.cooling(talk, talk.clock.now(), food):
+        return None
+    limit = CoolingLimits.of(talk.site.profile).middle
+    if not warmer_than(temperature, limit):
+        return None  # that is no food that begins to cool
+    return _hot(talk, talk.request(BEGIN, Slots.of(read.heard)), None, temperature, talk.clock.now())
 
 
 def _then_and_now(talk: Conversation, heard: Heard) -> Outcome | None:

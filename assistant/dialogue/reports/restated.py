@@ -34,6 +34,8 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return None
     if _waits(talk, heard) and not read.readings.options:
         return heard, Outcome(None, "", keep_context=True)
+    if (another := cooling_begun.another(talk, heard)) is not None:
+        return heard, another
     if (parts := round_parts.report(talk, heard)) is not None:
         return heard, parts
     if (found := of_batches.readings_of(talk, heard)) is not None:
