@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.dialogue.answer import Answer, Request, answers, capital
+from assistant.dialogue.answer import Answer, Request, answers
 from assistant.dialogue.answers.advice import shown, told
-from assistant.dialogue.answers.food_words import controlled_once, food_of, reading_of, said
+from assistant.dialogue.answers.food_words import controlled_once, food_of, reading_of
 from assistant.dialogue.answers.record import amount_in
 from assistant.dialogue.moments import day_said, shown_date
 from assistant.dialogue.record import food_entry
@@ -90,7 +90,7 @@ def receive_check(request: Request) -> Answer:
     unread = reading is None or _no_temperature(request, reading) or amount_in(request).measured
     if food is not None and unread and without_limit(food):
         drafts = _came(request, "received")
-        return told(request, "no_limit", PACKAGE, food.citation, drafts=drafts, food=capital(said(request)))
+        return told(request, "no_limit", PACKAGE, food.citation, drafts=drafts)
     if reading is None or _no_temperature(request, reading):
         return told(request, "ask_temp", limits=limits, ask="temperature|number")
     if request.slots.has("as_frozen"):
