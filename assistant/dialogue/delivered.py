@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import refusals
 from assistant.dialogue.answer import Answer, Request, answer_function
-from assistant.dialogue.answers.receiving import SIGN, to_refuse
+from assistant.dialogue.answers.receiving import SIGN, to_refuse, without_limit
 from assistant.dialogue.deeds_beside import joined
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -23,7 +23,7 @@ from assistant.rules.basis import Verdict
 from intents.deed_amounts import Item
 from intents.deeds import Breath
 from intents.language import language
-from intents.mentions import Measure, Understanding
+from intents.mentions import READ, Measure, Understanding
 from intents.readings import Reading
 from intents.second_thoughts import last_start
 
@@ -75,8 +75,9 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     """Judge what came beside what was sent back: "he takes the chicken back, now eggs, forty three"."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     sent = [deed for deed in found.deeds if deed.kind == "refused" and not (deed.planned or deed.denied)]
-    if not sent or len(sent) < len(found.deeds) or read.asks:
-        return None
+    hot = any(m.value > _HOTTER_THAN_ANY for m in read.free_measures if m.kind in READ)
+    if not sent or len(sent) < len(found.deeds) or read.asks or (hot and talk.site.kitchen.units == "F"):
+        return None  # "one sixty eight, goes back under the lamp"
     named, gone = read.names.get("food", ()), set[int]()
     for n, deed in enumerate(sent):
         foods = {item.food for item in deed.items} - {""}
@@ -301,14 +302,20 @@ def _pairs(slots: Slots, signed: set[str]) -> list[tuple[str, Slots]]:
         mine = [m for m in measures if begin <= m.start < end]
         if not mine and slots.foods[i] in signed:
             continue
-        if len(mine) != 1 or len(mine[0].options) != 1:
-            return []
         food, span = slots.foods[i], (slots.food_spans[i],)
         told = replace(
-            slots, foods=(food,), food_spans=span, measures=(mine[0],), clocks=(), concepts=_own(slots, i)
+            slots, foods=(food,), food_spans=span, measures=tuple(mine), clocks=(), concepts=_own(slots, i)
         )
+        numbered = len(mine) == 1 and len(mine[0].options) == 1
+        if not numbered and (mine or not _without_number(told)):
+            return []
         found.append((food, told))
     return found
+
+
+def _without_number(slots: Slots) -> bool:
+    """True for food that no number is needed of: frozen solid, or kept at any temperature."""
+    return slots.has("as_frozen") or without_limit(slots.food(0))
 
 
 def _own(slots: Slots, index: int) -> frozenset[str]:

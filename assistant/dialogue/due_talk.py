@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import cooling_progress, round_talk
-from assistant.dialogue.answer import Answer, Request, capital
+from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.due import Reminder, due
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill, worded
@@ -22,7 +22,7 @@ from assistant.rules.basis import Verdict
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-OPEN = "log_open"
+OPEN, BACKDATE = "log_open", "backdate"
 NAMED_AT_MOST = 3
 """Limits named in one breath; the rest is counted."""
 QUIET = timedelta(seconds=30)
@@ -93,6 +93,18 @@ def what_is_due(talk: Conversation, request: Request) -> Outcome:
     late = any(reminder.late(request.now) for reminder in found)
     verdict = Verdict.FAIL if late else None
     return Outcome(Answer("list", {"list": capital(text)}, verdict=verdict), DUE, request)
+
+
+@talks(BACKDATE)
+def missed(talk: Conversation, request: Request) -> Outcome | None:
+    """Offer a note of what was missed; "exactly" is no yes to it where nobody offered one."""
+    waiting, function = talk.state.pending, answer_function(BACKDATE)
+    asked = waiting is not None and waiting.request is not None and waiting.request.intent == BACKDATE
+    if asked or function is None:
+        return None
+    slots = request.slots
+    plain = replace(request, slots=replace(slots, heard=None, concepts=slots.concepts - {"yes", "no"}))
+    return Outcome(function(plain), BACKDATE, plain)
 
 
 def reminder_due(talk: Conversation, now: datetime) -> Outcome | None:

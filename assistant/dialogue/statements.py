@@ -36,7 +36,7 @@ def measured(heard: Understanding, number: Measure, meaning: Meaning | None = No
     Before "to" a verb of the past is needed ("reheated ... to"). Without a word of reading before the number
     the net (``meaning``) has to hear that something is told.
     """
-    if wished(heard, number):
+    if asks(heard) or wished(heard, number):
         return False
     before, lexicon = heard.words[: number.start][-1:], load_lexicon(heard.language)
     tells = meaning is not None and meaning.share_of("tell", "answer") >= _TOLD
@@ -44,10 +44,10 @@ def measured(heard: Understanding, number: Measure, meaning: Meaning | None = No
 
 
 def wished(heard: Understanding, number: Measure) -> bool:
-    """True for a question, and for a number that is to be reached: "has to", "need", "reheat ... to"."""
+    """True for a number that is to be reached: "has to", "need", "reheat ... to"."""
     words, lexicon = heard.words, load_lexicon(heard.language)
     pairs = {" ".join(pair) for pair in pairwise(words)}
-    if asks(heard) or lexicon.list("wished") & set(words) or lexicon.list("wish_to") & pairs:
+    if lexicon.list("wished") & set(words) or lexicon.list("wish_to") & pairs:
         return True
     before = {*words[: number.start][-1:]}
     return bool(before & lexicon.list("up_to")) and not lexicon.list("past_to") & set(words[: number.start])

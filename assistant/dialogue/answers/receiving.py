@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.dialogue.answer import Answer, Request, answers
 from assistant.dialogue.answers.advice import shown, told
-from assistant.dialogue.answers.food_words import food_of, reading_of
+from assistant.dialogue.answers.food_words import controlled_once, food_of, reading_of
+from assistant.dialogue.answers.record import amount_in
 from assistant.dialogue.moments import day_said, shown_date
 from assistant.dialogue.record import food_entry
 from assistant.logbook.entry import Draft
 from assistant.logbook.standing import DELIVERY
 from assistant.rules import receiving
-from assistant.rules.basis import Judgement, Temperature
+from assistant.rules.basis import Citation, Judgement, Temperature
+from assistant.rules.foods import Food
 from assistant.rules.receiving import Delivery
 from assistant.rules.shellfish import SOURCE, TAGS, tag_keep_until
 from intents.readings import LEAST_BARE
@@ -23,6 +27,8 @@ _LIMITS = {
     Delivery.SHELLFISH_AIR: "receive_shellfish_air_max",
     Delivery.HOT: "receive_hot_min",
 }
+ICE, CANNED = "ice", "shelf_stable_canned"
+PACKAGE = Citation("FDA Food Code 2022", "3-202.15", "fda_2022", "MEMORY", "whole, clean packages")
 SIGN = "sign_"
 """How the names of concepts begin that tell a sign of abuse."""
 _SIGNS = (
@@ -73,8 +79,18 @@ def receive_temp(request: Request) -> Answer:
 @answers("receive_check")
 def receive_check(request: Request) -> Answer:
     """Judge a delivery by its temperature; a report is logged, a question is not."""
+    if not request.slots.foods and request.slots.has("ice_bath"):
+        request = replace(request, slots=replace(request.slots, foods=(ICE,), food_spans=()))
     reading, kind = reading_of(request), _kind(request)
     limits = {**FIGURES, "limit": _LIMITS[kind]}
+    food = food_of(request)
+    if request.slots.has("as_frozen") and (reading is None or request.slots.has("solid_word")):
+        sources = receiving.judge_frozen_delivery(frozen_solid=True).citations
+        return told(request, "frozen", *sources, drafts=_came(request, "received frozen solid"))
+    unread = reading is None or _no_temperature(request, reading) or amount_in(request).measured
+    if food is not None and unread and without_limit(food):
+        drafts = _came(request, "received")
+        return told(request, "no_limit", PACKAGE, food.citation, drafts=drafts)
     if reading is None or _no_temperature(request, reading):
         return told(request, "ask_temp", limits=limits, ask="temperature|number")
     if request.slots.has("as_frozen"):
@@ -91,6 +107,23 @@ def receive_check(request: Request) -> Answer:
         drafts=entry if judged.passed or not entry else (*entry, to_refuse(request.slots.foods[0], -1)),
         reading=shown(reading),
     )
+
+
+def _came(request: Request, note: str) -> tuple[Draft, ...]:
+    """Return the entry of food that came and needs no temperature; none where it was only asked about."""
+    if request.slots.asked_by_form or not request.slots.foods:
+        return ()
+    food, told_of = request.slots.foods[0], amount_in(request)
+    others = request.slots.heard is not None and len(request.slots.heard.names.get("food", ())) > 1
+    amount = told_of.amount if told_of.measured and not others else ""
+    return (Draft(kind="event", subject=food, item=food, measured=DELIVERY, amount=amount, note=note),)
+
+
+def without_limit(food: Food | None) -> bool:
+    """True for food that may come at any temperature, cut or whole: bread, cans, ice."""
+    if food is None or food.food_class.startswith("produce"):  # cut produce has a limit
+        return False
+    return food.food_class == CANNED or (not food.raw_animal and controlled_once(food) == "")
 
 
 def to_refuse(food: str, refers_to: int | None = None, sign: str = "") -> Draft:

@@ -60,7 +60,8 @@ def _clearest(
     """Return the way to hear a breath that pairs most, with its readings; ``None`` where nothing was read."""
     read, meaning = heard.interpretation.heard, heard.interpretation.meaning
     another = meaning.best.intent in _NOT_OURS and meaning.best.share >= _MEANT
-    if not talk.addressed or read.asks or another:
+    driven = {*read.words} & talk.interpreter.lexicon.list("delivery_cars")  # "freezer truck, fries at ten"
+    if not talk.addressed or read.asks or another or driven:
         return None
     if read.has("scratch") or talk.interpreter.lexicon.says(read.words, "never_measured"):
         return None

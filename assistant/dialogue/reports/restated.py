@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import cooling_begun, noted, recording, round_parts, told_late
+from assistant.dialogue import cooling_begun, noted, recording, round_parts
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import numbered, of_batches, pieces, take, trimmed, unplaced, whose
@@ -78,8 +78,7 @@ def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Out
     placed = whose.report(talk, heard) or trimmed.report(talk, heard) or pieces.report(talk, heard)
     if placed is not None:
         return heard, placed
-    said = heard.interpretation
-    if (late := told_late.report(talk, said.heard, said.meaning)) is not None:
+    if talk.addressed and (late := pieces.report(talk, heard, timed=True)) is not None:
         return heard, late
     return heard, (unplaced.which_place(talk, heard) if reply == "say_again" else None) or outcome
 
