@@ -117,13 +117,33 @@ def _loose(
 def _tries(
     marks: tuple[Around, ...], read: Interpretation, way: Way, past: frozenset[str]
 ) -> Iterator[tuple[Around, ...]]:
-    """Give the modifiers to leave out: none, all, all of a phrase, each alone."""
+    """Give the modifiers to leave out: none, what the net hears beside, all, all of a phrase, each alone."""
     yield ()
+    if way and read.meaning.roles:
+        timed = {i for told in way for i in told.words}
+        beside = _beside(read, timed)
+        if beside:
+            yield beside
     clear = tuple(m for m in marks if m.does != "ask" or not _numbers_in(m, read.heard, way, past))
     if clear:
         yield clear
         phrases = tuple(m for m in clear if m.end == m.head)
         yield from (each for each in (phrases, *((m,) for m in clear)) if each and each != clear)
+
+
+def _beside(read: Interpretation, timed: set[int]) -> tuple[Around, ...]:
+    """Return the words that the net hears beside the reading; no number is cut in two by them."""
+    roles = read.meaning.roles
+    places = {
+        i
+        for i, role in enumerate(roles)
+        if role in ("courtesy", "aside", "reason", "condition") and i not in timed
+    }
+    for measure in read.heard.measures:
+        words = set(range(measure.start, measure.end))
+        if not words <= places:
+            places -= words
+    return tuple(Around("drop", roles[i], i, i + 1, i + 1) for i in sorted(places))
 
 
 def _numbers_in(mark: Around, heard: Understanding, way: Way, past: frozenset[str]) -> bool:

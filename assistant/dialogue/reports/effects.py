@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 _CLOCK = "clock_bucket"
 _BUCKET = "sanitizer_bucket"
+_FREEZER = "freezer"
 
 
 def apply(talk: Conversation, heard: Heard, each: Report, told: Understanding) -> Outcome | None:
@@ -84,5 +85,7 @@ def _fresh(talk: Conversation, heard: Heard, readings: Readings) -> Outcome | No
 
 def _frozen(talk: Conversation, heard: Heard, readings: Readings, *, soft: bool) -> Outcome | None:
     """Judge a freezer by how its food feels, too."""
+    if len(readings) != 1 or talk.site.kind_of(readings[0].subject) != _FREEZER:
+        return None
     felt = (replace(readings[0], frozen_solid=not soft),)
     return recording.take(talk, felt, heard.read_as(felt))
