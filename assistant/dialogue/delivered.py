@@ -44,6 +44,9 @@ _ORDER = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer what a driver says of a number, and take foods of one truck said one after the other."""
     read, words = heard.interpretation.heard, set(heard.interpretation.heard.words)
+    called = heard.typed or talk.addressed or refusals.under_way(talk)
+    if called and _hearsay(talk, read):
+        return _no_reading(talk)
     slots = _in_degrees(talk, Slots.of(read, heard.interpretation.meaning))
     numbers = slots.all_measures("number", "temperature")
     options = heard.interpretation.readings.options

@@ -14,6 +14,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from intents.mentions import READ
+from intents.quantities import Number, quantities
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -21,9 +22,12 @@ if TYPE_CHECKING:
 
 MADE_UP = "made_up"
 DELETE = "delete"
+REFUSALS = (MADE_UP, DELETE, "backdate")
 _JUST_SAID = timedelta(minutes=15)
 """For so long after a fail another number to be written is for that one (judgement)."""
 _ANOTHER = 0.8
+_SAYS_LITTLE = ("none", "no", "not_done", "unsupported", "repeat", "log_open", *REFUSALS)
+"""From that share on any intent but these is meant, even after a refusal."""
 _WANTS = 0.5
 """With this share of asking, leave and commands something is wanted of the assistant."""
 _TWO = 2
@@ -35,12 +39,14 @@ def refused(talk: Conversation, heard: Heard) -> Outcome | None:
     words = read.words
     if not words or heard.interpretation.readings.options:
         return None
-    made_up = bool(set(words[:3]) & lexicon.list("to_enter")) and (_two_truths(heard, lexicon))
+    made_up = bool(set(words[:3]) & lexicon.list("to_enter")) and (
+        _two_truths(heard, lexicon) or _older(words, lexicon) or _washes(words, lexicon)
+    )
     wants = heard.interpretation.meaning.share_of("command", "leave", "ask") >= _WANTS
     called = talk.addressed
-    plain = lexicon.says(words, "made_to_look")
+    plain = _filled_in(heard, lexicon) or lexicon.says(words, "made_to_look")
     made_up = made_up or (plain and (wants or called)) or (wants and _rewritten(talk, heard))
-    if made_up:
+    if made_up or _insisted(talk, heard):
         return _no(talk, MADE_UP, heard)
     return None
 
@@ -49,6 +55,15 @@ def _no(talk: Conversation, intent: str, heard: Heard) -> Outcome:
     said = talk.ask(talk.request(intent, Slots.of(heard.interpretation.heard)))
     waiting = talk.state.pending
     return replace(said, pending=waiting) if waiting is not None and waiting.kind == "slot" else said
+
+
+def _filled_in(heard: Heard, lexicon: Lexicon) -> bool:
+    """True for gaps of the record to be filled with a number: "just fill them in with fours"."""
+    read = heard.interpretation.heard
+    gaps = lexicon.says(read.words, "record_gaps")
+    foods = {i for span in read.names.get("food", ()) for i in range(span.start, span.end)}
+    words = tuple("" if i in foods else word for i, word in enumerate(read.words))  # "chuleta rellena"
+    return lexicon.says(words, "filling_in") and (gaps or bool(read.measures))
 
 
 def _rewritten(talk: Conversation, heard: Heard) -> bool:
@@ -80,6 +95,18 @@ def _rewritten(talk: Conversation, heard: Heard) -> bool:
     )
 
 
+def _insisted(talk: Conversation, heard: Heard) -> bool:
+    """True for a reason given after a refusal: "nobody checks it", "come on, just this once"."""
+    read, last, lexicon = heard.interpretation.heard, talk.state.last_request, talk.interpreter.lexicon
+    if last is None or last.intent not in REFUSALS or not talk.state.recent(talk.clock.now()):
+        return False
+    told = read.measures or any(read.names.get(kind) for kind in ("equipment", "food", "round", "person"))
+    best = heard.interpretation.best
+    another = best is not None and best.share >= _ANOTHER and best.intent not in _SAYS_LITTLE
+    called = talk.addressed and not another
+    return called and not told and not read.asks and bool(set(read.words) & lexicon.list("insisting"))
+
+
 def _two_truths(heard: Heard, lexicon: Lexicon) -> bool:
     """True where one number is to be written and another one was read."""
     read = heard.interpretation.heard
@@ -92,3 +119,16 @@ def _two_truths(heard: Heard, lexicon: Lexicon) -> bool:
     if len(numbers) != _TWO or numbers[0].value == numbers[1].value:
         return False
     return any(starts[0] < at < starts[1] + 1 for at in really)
+
+
+def _older(words: tuple[str, ...], lexicon: Lexicon) -> bool:
+    """True for the numbers of another day or round, to be written as today's."""
+    return lexicon.says(words, "older_numbers") and bool(set(words) & lexicon.list("numbers_words"))
+
+
+def _washes(words: tuple[str, ...], lexicon: Lexicon) -> bool:
+    """True for several hand washes to be written at once: each is told when it is done."""
+    if not set(words) & lexicon.list("wash_words") or "sink" in words:
+        return False
+    found = (m for q in quantities(words, lexicon.language) for m in q.meanings if isinstance(m, Number))
+    return any(value >= _TWO for number in found for value in number.values)

@@ -50,12 +50,20 @@ def spell(hours: Decimal) -> str:
     return f"{minutes} min" if minutes < 120 else f"{plain(round(hours, 1))} h"
 
 
+def asks_only(request: Request) -> bool:
+    """True for a question, which starts nothing: it says when the clock would end."""
+    meaning = request.slots.meaning
+    return meaning is not None and meaning.share_of("ask", "leave") > ASKED
+
+
 def begin(
     request: Request, kind: ClockKind, subject: str, values: Mapping[str, Value], more: tuple[Draft, ...] = ()
 ) -> Answer:
     """Start a clock, unless only asked about; where one runs for the food, ask if the new replaces it."""
     at = started_at(request)
     shown: dict[str, Value] = {"food": capital(subject), "time": shown_time(at), **values}
+    if asks_only(request):
+        return Answer("asked", shown)
     old = running_clock(request.views, request.now, kind, subject)
     if old is not None and request.slots.has("no"):
         return Answer("kept", shown)
