@@ -66,10 +66,29 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation
     surely = read.best is not None and read.best.intent == recording.CORRECTION and read.best.share >= _SURE
     called = talk.addressed or read.meaning.share_of("talk") < _TALK
-    if read.heard.asks or read.readings.options or not called or not surely:
+    full = replace(heard, interpretation=replace(read, heard=talk.interpreter.with_short_places(read.heard)))
+    plainly = _plainly(talk, full.interpretation.heard)
+    if read.heard.asks or not (called or plainly) or (read.readings.options and not plainly):
         return None
-    full = talk.interpreter.with_short_places(read.heard)
-    return _changed(talk, replace(heard, interpretation=replace(read, heard=full)), _change(talk, full))
+    if not (surely or plainly):
+        return None
+    return _changed(talk, full, _change(talk, full.interpretation.heard))
+
+
+def _plainly(talk: Conversation, said: Understanding) -> bool:
+    """True for "drop the reach-in", "wrong one, the rail", and nothing else; the place is one just read."""
+    lexicon, opening, last = talk.interpreter.lexicon, set(said.words[:1]), _last(talk)
+    places, wrong = _places(said), [s for s in said.concepts if s.value == "wrong_place"]
+    if last is None or said.names.get("food"):
+        return False
+    read = {line.now.subject for line in talk.last_lines if not line.withdrawn}
+    meant = len(places) == 1 and len(said.free_measures) <= 1 and (bool(wrong) or places[0].value in read)
+    opens = lexicon.list("changing") | lexicon.list("taking_back")
+    spans = [(s.start, s.end) for s in (*places, *wrong)] + [(m.start, m.end) for m in said.measures]
+    covered = {0} | {i for start, end in spans for i in range(start, end)}
+    small = lexicon.filler | lexicon.links | lexicon.list("correction_small") | lexicon.list("denying")
+    known = all(i in covered or word in small for i, word in enumerate(said.words))
+    return meant and known and bool(wrong or opening & opens)
 
 
 def _places(said: Understanding) -> tuple[Span, ...]:
@@ -118,6 +137,9 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     read = tuple(m for m in change.numbers if m.kind in READ and len(m.options) == 1)
     line = _named(talk, said, change)
+    if len(read) == 1 and _is_report(talk, said, read[0], change):
+        reading = _reading(talk, change.places[0], read[0].value)
+        return recording.take(talk, (reading,), heard) if reading is not None else None
     if len(read) > 1 or any(len(m.options) != 1 for m in change.numbers if m.kind in READ):
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     named = bool(change.places or said.names.get("food"))
@@ -141,6 +163,16 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
         place = change.places[-1] if change.places and line is None else ""
         return recording.correct(talk, Amendment(read[0].value, place, unit), last, heard)
     return _moved(talk, change, last) if change.places and (line is None or change.moves) else None
+
+
+def _is_report(talk: Conversation, said: Understanding, number: Measure, change: Change) -> bool:
+    """True for "salad fridge is six actually": the place comes first, and nothing tells what was before."""
+    lexicon, spans = talk.interpreter.lexicon, said.names.get("equipment", ())
+    if len(spans) != 1 or change.denied or change.takes_back:
+        return False
+    before = set(said.words[: spans[0].start]) - lexicon.filler - lexicon.links
+    past = lexicon.list("past_only") | lexicon.list("told_wrong")
+    return not before and spans[0].end <= number.start and not past & set(said.words)
 
 
 def _moved(talk: Conversation, change: Change, line: Line) -> Outcome | None:
