@@ -35,7 +35,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     here = round_talk.running(talk)
     if here is None or not here.left:
         return None
-    return _gone_on(talk, heard, here) or _skipped(talk, heard, here)
+    return _gone_on(talk, heard, here) or _skipped(talk, heard, here) or _off_or_later(talk, heard, here)
 
 
 def _gone_on(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None:
@@ -100,6 +100,21 @@ def _parted(talk: Conversation, words: Words, at: int) -> tuple[Words, Words]:
     return (), words
 
 
+def _off_or_later(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None:
+    """Take "rail's not on yet" as not read, and why; "buckets later" leaves them for later."""
+    read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
+    numbers = [m for m in read.free_measures if m.kind in READ]
+    timed = len(roles) == len(read.words) and all(roles[m.start] in ("at", "since", "span") for m in numbers)
+    places = _left_places(talk, read, here)
+    if not places or here.paused or heard.interpretation.readings.options or not timed:
+        return None
+    if talk.interpreter.lexicon.says(read.words, "for_later"):
+        return round_talk.put_off(talk, here, tuple(place for place in here.left if place not in places))
+    if read.has(OFF) and len(places) == 1:
+        return _not_taken(talk, read, places[0])
+    return None
+
+
 def _not_taken(talk: Conversation, read: Understanding, place: str) -> Outcome:
     reason = round_talk.reason_of(talk, talk.interpreter.with_short_places(read))
     return round_talk.not_taken(talk, place, reason)
@@ -108,10 +123,6 @@ def _not_taken(talk: Conversation, read: Understanding, place: str) -> Outcome:
 def _left_places(talk: Conversation, read: Understanding, here: RoundNow) -> tuple[str, ...]:
     """Return the places left in the round that are named: in full, in short, or the numbers of one."""
     spans = talk.interpreter.with_short_places(read).names.get("equipment", ())
-    found = [
-        place
-        for name in (s.value for s in spans)
-        for place in here.left
-        if place == name or place.startswith(f"{name} ")
-    ]
+    named = [span.value for span in spans]
+    found = [place for name in named for place in here.left if place == name or place.startswith(f"{name} ")]
     return tuple(dict.fromkeys(found))

@@ -152,6 +152,14 @@ def leave(talk: Conversation, request: Request) -> Outcome:
     return _reply(talk, "round_leave", "left", {"left": len(now.left)}, drafts=(draft,))
 
 
+def put_off(talk: Conversation, now: RoundNow, others: Sequence[str]) -> Outcome:
+    """Leave places for later: another one is asked, or the round waits where none is left but them."""
+    if others:
+        return _reply(talk, START, "next", place=others[0])
+    draft = round_draft(now.plan, f"{LEFT} with {len(now.left)} left")
+    return _reply(talk, "round_leave", "left", {"left": len(now.left)}, drafts=(draft,))
+
+
 def all_told(talk: Conversation) -> Outcome | None:
     """Answer "is that all of it" in a round, or right after one; ``None`` where no round was spoken of."""
     now = running(talk)
@@ -178,6 +186,8 @@ def skip(talk: Conversation, request: Request) -> Outcome:
     if slots.places and not named:
         return _reply(talk, "round_skip", "not_in_round", {"place": capital(talk.shown(slots.places[0]))})
     place = named or talk.state.asked_place
+    if not place:
+        return _reply(talk, "round_skip", "which")
     return not_taken(talk, place, reason_of(talk, slots.heard))
 
 
@@ -207,6 +217,8 @@ def reason_of(talk: Conversation, read: Understanding | None) -> str:
 def end(talk: Conversation, request: Request) -> Outcome | None:
     """End a round; asked first where places are left, which are then logged as not taken."""
     now = running(talk)
+    if now is not None and not now.paused and talk.interpreter.lexicon.says(request.slots.words, "for_later"):
+        return leave(talk, request)
     if now is None:
         named = request.slots.rounds or request.slots.has("round_word")
         return _reply(talk, "round_end", "no_round") if named else None
@@ -292,6 +304,8 @@ def _as_answer(talk: Conversation, now: RoundNow, place: str, heard: Heard) -> R
     words, small = heard.interpretation.heard.words, talk.interpreter.lexicon.list("said_after")
     while words and words[-1] in small:  # "thirty eight point five, yeah"
         words = words[:-1]
+    if words and words[0] in talk.interpreter.lexicon.list("hundred_alone"):
+        words = ("1", *words)  # "hundred and one"
     return talk.interpreter.answer_for(kind, place, " ".join(words)) if words else parse
 
 
@@ -301,8 +315,10 @@ def _number_alone(talk: Conversation, now: RoundNow, heard: Heard) -> bool:
 
 def _place_alone(talk: Conversation, read: Understanding, now: RoundNow) -> str:
     spans = read.names.get("equipment", ())
-    alone = len(spans) == 1 and read.only(spans, talk.interpreter.lexicon.filler)
-    return now.serves(spans[0].value) if alone else ""
+    if len(spans) != 1 or not read.only(spans, talk.interpreter.lexicon.filler):
+        return ""
+    place, asked = now.serves(spans[0].value), talk.state.asked_place
+    return asked if not place and asked.startswith(f"{spans[0].value} ") else place
 
 
 def lead_on(
