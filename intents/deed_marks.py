@@ -205,6 +205,8 @@ def _sure(marks: Marks, heads: list[tuple[int, int, Kind]], *, bucket: bool) -> 
             )
             if not beside:
                 continue  # "washed up" alone are the dishes
+        if kind == "gloved" and set(marks.words[max(0, start - 1) : start]) & marks.lexicon.list("deed_worn"):
+            continue  # "answered the phone with gloves on"
         if kind == "refused" and not _sent_back(marks, start, end):
             continue
         if kind == "thrown" and _into_the_pan(marks, start, end, stop):

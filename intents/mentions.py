@@ -15,6 +15,7 @@ from intents.words import BROKEN, tokenise
 PLAIN_HOURS = 12
 HOTTEST = 500
 """A bare number after "at" above this is no temperature that a cook reports: "at six thirty"."""
+_COUNTED = ("weight", "volume", "duration")
 READ = ("number", "temperature", "ppm", "ph")
 """Kinds of measures that are read off; minutes, pounds and pans are none."""
 UNIT_KINDS = {
@@ -158,10 +159,10 @@ def understand(text: str, lexicon: Lexicon, finders: dict[str, Finder]) -> Under
     words = _apply_sound_alikes(tokenise(code.numbers.written(text)), lexicon)
     concepts = lexicon.finder.find_all(words)
     names = {kind: finder.find_longest(words) for kind, finder in finders.items()}
-    measures = tuple(_measures(words, concepts, code.numbers, lexicon))
+    worded = worded_times(words, lexicon.language)
+    measures = tuple(_measures(words, concepts, code.numbers, lexicon, worded))
     clocks = _clocks(words, concepts, code.clock)
     sure = tuple(span for span in clocks if _sure_clock(span, words, concepts, measures, lexicon))
-    worded = worded_times(words, lexicon.language)
     return Understanding(
         text, words, concepts, names, _apart(measures, worded), _with(sure, worded), lexicon.language
     )
@@ -232,11 +233,20 @@ def _unit_after(concepts: Iterable[Span], at: int) -> Span | None:
 
 
 def _measures(
-    words: tuple[str, ...], concepts: tuple[Span, ...], grammar: NumberGrammar, lexicon: Lexicon
+    words: tuple[str, ...],
+    concepts: tuple[Span, ...],
+    grammar: NumberGrammar,
+    lexicon: Lexicon,
+    times: tuple[Span, ...] = (),
 ) -> list[Measure]:
+    """Read the numbers from left to right; one that follows a time begins behind it, never inside."""
+    ends = {time.start: time.end for time in times}
     found: list[Measure] = []
     at = 0
     while at < len(words):
+        if at in ends:
+            at = ends[at]
+            continue
         options = grammar.numbers_from(words, at)
         half = _half(words, concepts, at, grammar)
         half = half or _hours_and_minutes(words, concepts, at, grammar, lexicon)
@@ -261,6 +271,10 @@ def _measures(
             more_kind, more_name = UNIT_KINDS[more.value]
             if more_kind == "temperature":
                 name, stop = more_name, more.end
+        thing = words[at] in lexicon.list("one_thing") and {*words[max(0, at - 1) : at]}
+        if kind in _COUNTED and thing and thing & lexicon.list("thing_before_one") and end > at + 1:
+            at += 1
+            continue  # "the big one, sixteen pounds"
         found.append(Measure(kind, tuple(sorted(meanings, reverse=True)), name, at, stop))
         at = stop
     return found

@@ -5,6 +5,7 @@ from __future__ import annotations
 from assistant.dialogue.answer import Answer, Request, answers
 from assistant.dialogue.answers.advice import always, strengths_here, told
 from assistant.dialogue.answers.food_words import food_of
+from assistant.dialogue.answers.places import kinds_said
 from assistant.rules.basis import Citation
 from assistant.rules.compare import colder_than
 from assistant.rules.cooling import CoolingLimits
@@ -49,8 +50,10 @@ always("spray_near_food", NEAR_FOOD, referral("pests").citation)
 
 @answers("turn_it_up")
 def turn_it_up(request: Request) -> Answer:
-    """Refuse to heat food in holding equipment; food that is hot enough needs no heat."""
+    """Refuse to heat or chill food in holding equipment; food that is hot enough needs no heat."""
     profile = request.profile
+    if kinds_said(request) & {"cold", "freezer"}:
+        return told(request, "cold", limits={"cold": "cold_holding_max", "hours": "time_control_hours_max"})
     hot = profile.limit("hot_holding_min")
     reading = request.slots.temperature(request.site.kitchen.units)
     enough = reading is not None and not colder_than(reading, hot)
