@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import islice, product
 from typing import Literal
 
+from intents.language import language
 from intents.lexicon import Lexicon
 from intents.meaning import Role
 from intents.mentions import Understanding
@@ -97,6 +98,8 @@ def _told(part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple
     """Return the time that one run of words tells, or ``None`` where they tell none."""
     start, end = _with_its_words(part, words, lexicon)
     role = _role(part, roles)
+    if role == "since" and part.marker == "at" and start and _is_number(words[start - 1], lexicon):
+        role = "at"  # "was forty three at noon" was read then
     for meaning in part.meanings:
         which = _part(meaning, part.marker, role)
         if which is None or not isinstance(meaning, (Clock, Moment, Day, Span)):
@@ -109,6 +112,10 @@ def _told(part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple
         beside = part.marker in ("before", "after")
         return Told(start, end, which, meaning, bare, part.about or beside, beside)
     return None
+
+
+def _is_number(word: str, lexicon: Lexicon) -> bool:
+    return language(lexicon.language).numbers.is_number_word(word)
 
 
 def _part(meaning: Meaning, marker: str, role: Role | None) -> Part | None:
