@@ -15,6 +15,7 @@ from assistant.dialogue.reports.times import Way
 from assistant.dialogue.reports.whose import of_something_else
 from assistant.dialogue.topic import Topic, can_be, last_read, topics
 from intents.language import language
+from intents.mentions import HOTTEST
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -321,8 +322,15 @@ def _in_a_place(talk: Conversation, words: tuple[str, ...], food: Mention, place
 
 
 def _cut(talk: Conversation, words: tuple[str, ...], found: Breath, number: Number) -> list[Pair]:
-    """Return one run of words as a number for each name, where it is so in one way: "thirty nine forty"."""
+    """Return one run of words as a number for each name, where it is so in one way: "thirty nine forty".
+
+    What is one number that somebody reads ("one eighty") is never cut in two.
+    """
     ways = list[list[Pair]]()
+    if any(
+        value <= HOTTEST for value in language(talk.language).numbers.values(words[number.start : number.end])
+    ):
+        return []
     for ends in combinations(range(number.start + 1, number.end), len(found.waiting) - 1):
         spans = pairwise((number.start, *ends, number.end))
         grammar = language(talk.language).numbers
