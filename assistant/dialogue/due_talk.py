@@ -44,7 +44,7 @@ def not_read(talk: Conversation, wanted: str = "") -> str:
     """Return what of the rounds, or of the one ``wanted``, was not read today; empty without any round."""
     plans = [plan for plan in talk.site.rounds if not plan.cooling and wanted in ("", plan.id)]
     lines = list(talk.log.views.each(replace(Filter.on(talk.clock.now().date()), standing_only=True)))
-    seen = [line.now.subject for line in lines if line.now.kind in ("reading", "not_taken")]
+    seen = [line.now.subject for line in lines if line.now.kind == "reading"]
     read = {serves(plan, subject) for plan in plans for subject in seen}
     left = list(dict.fromkeys(p for plan in plans for p in plan.places if p not in read))
     if not left:

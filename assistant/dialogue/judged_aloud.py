@@ -88,7 +88,8 @@ def _with_advice(talk: Conversation, outcome: Outcome, asked: Outcome) -> Outcom
     wants = outcome.answer is None or outcome.answer.ask
     said = talk.rendered(asked)
     text = f"{talk.rendered(outcome)} {said}"
-    return asked if wants else replace(asked, intent=outcome.intent, text=text)
+    kept = replace(asked, intent=outcome.intent, text=text, answer=outcome.answer, request=outcome.request)
+    return asked if wants else kept  # "why" is asked of the answer
 
 
 def _judged_so(talk: Conversation, outcome: Outcome, taken: Outcome) -> Outcome:

@@ -198,7 +198,8 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         return recording.take(talk, batch, heard)
     said = {value for m in read.free_measures for value in m.options}
     places = {span.value for kind in ("equipment", "food") for span in read.names.get(kind, ())}
-    ordered = read.has("first_one", "second_one") and _tells_number(talk, read)
+    numbers = any(m.kind in READ for m in read.free_measures)  # "the first one is thirty nine" tells anew
+    ordered = read.has("first_one", "second_one") and (_tells_number(talk, read) or not numbers)
     if ordered and not _numbered_so(talk, read, waiting):
         which = _which_one(read)
         if which is None or (heard.rival is not None and _which_one(heard.rival.heard) != which):

@@ -99,7 +99,7 @@ def _in_celsius(temperature: Temperature) -> Decimal:
 def _of_entries(talk: Conversation) -> Iterator[Topic]:
     """Give what was logged last: a fail, food not done and a deed wait for a number, a pass does not."""
     for line in talk.last_lines:
-        if line.withdrawn or line.now.measured in FOOD_CLOCKS:
+        if line.withdrawn or line.now.measured in FOOD_CLOCKS or line.entry.kind == "not_taken":
             continue
         at, now = told_at(line), talk.clock.now()
         on_the_fire = _on_the_fire(talk, line)

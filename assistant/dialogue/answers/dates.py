@@ -49,7 +49,9 @@ def mark(request: Request) -> Answer:
         return told(request, "not_needed", *sources, food=name)
     if food is not None and "date_mark_exempt" in food.notes and not slots.has("as_homemade"):
         return told(request, "exempt", *sources, food=capital(name))
-    of_raw = "_raw_egg" if _of_raw_egg(request) else ""
+    of_raw = ""
+    if _of_raw_egg(request):
+        of_raw = "_at_risk" if request.site.kitchen.highly_susceptible_guests else "_raw_egg"
     if food is not None and food.raw_animal and food.known and not of_raw:
         if slots.food_question(0) is None or slots.has("as_raw"):
             return told(request, "raw", *sources, food=name.removeprefix("raw "))
@@ -69,9 +71,11 @@ def mark(request: Request) -> Answer:
 
 
 def _of_raw_egg(request: Request) -> bool:
-    """True for food that may hold raw egg: pasteurized, or with a warning (Food Code 3-202.13, 3-603.11)."""
+    """True for what is eaten as it is and may hold raw egg (Food Code 3-302.13, 3-603.11, 3-801.11)."""
     foods = (request.slots.food(index) for index in range(len(request.slots.foods)))
-    return any(food is not None and "pasteurized_egg_only" in food.notes for food in foods)
+    return any(
+        food is not None and not food.raw_animal and "pasteurized_egg_only" in food.notes for food in foods
+    )
 
 
 @answers("date_frozen")

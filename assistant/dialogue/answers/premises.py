@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.dialogue.answer import Answer, Request, answers
 from assistant.dialogue.answers.advice import always, strengths_here, told
 from assistant.dialogue.answers.food_words import food_of
 from assistant.dialogue.answers.places import kinds_said
 from assistant.rules.basis import Citation
-from assistant.rules.compare import colder_than
+from assistant.rules.compare import colder_than, warmer_than
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.referrals import referral
 
@@ -52,10 +54,13 @@ always("spray_near_food", NEAR_FOOD, referral("pests").citation)
 def turn_it_up(request: Request) -> Answer:
     """Refuse to heat or chill food in holding equipment; food that is hot enough needs no heat."""
     profile = request.profile
-    if kinds_said(request) & {"cold", "freezer"}:
-        return told(request, "cold", limits={"cold": "cold_holding_max", "hours": "time_control_hours_max"})
-    hot = profile.limit("hot_holding_min")
+    hot, cold = profile.limit("hot_holding_min"), profile.limit("cold_holding_max")
     reading = request.slots.temperature(request.site.kitchen.units)
+    if kinds_said(request) == {"cold"}:
+        enough = reading is not None and not warmer_than(reading, cold)
+        limits = {"cold": cold.key, "hours": "time_control_hours_max"}
+        answer = told(request, "cold_enough" if enough else "cold", limits=limits)
+        return replace(answer, why="cold_why", more="cold_more")
     enough = reading is not None and not colder_than(reading, hot)
     limits = {"hot": hot.key, "hours": "hot_rescue_hours_max", "reheat": "reheat_house_min"}
     return told(request, "hot_enough" if enough else "answer", limits=limits)

@@ -27,7 +27,7 @@ _LIMITS = {
     Delivery.SHELLFISH_AIR: "receive_shellfish_air_max",
     Delivery.HOT: "receive_hot_min",
 }
-ICE, CANNED = "ice", "shelf_stable_canned"
+ICE, CANNED, FROZEN = "ice", "shelf_stable_canned", "frozen_dessert"
 PACKAGE = Citation("FDA Food Code 2022", "3-202.15", "fda_2022", "MEMORY", "whole, clean packages")
 SIGN = "sign_"
 """How the names of concepts begin that tell a sign of abuse."""
@@ -88,9 +88,13 @@ def receive_check(request: Request) -> Answer:
         sources = receiving.judge_frozen_delivery(frozen_solid=True).citations
         return told(request, "frozen", *sources, drafts=_came(request, "received frozen solid"))
     unread = reading is None or _no_temperature(request, reading) or amount_in(request).measured
+    if food is not None and unread and food.food_class == FROZEN:
+        return told(request, "frozen", *receiving.judge_frozen_delivery(frozen_solid=True).citations)
     if food is not None and unread and without_limit(food):
         drafts = _came(request, "received")
-        return told(request, "no_limit", PACKAGE, food.citation, drafts=drafts)
+        cold = "keep_cold" in food.notes
+        reply = "no_limit_ice" if food.name == ICE else "by_label" if cold else "no_limit"
+        return told(request, reply, PACKAGE, food.citation, drafts=drafts)
     if reading is None or _no_temperature(request, reading):
         return told(request, "ask_temp", limits=limits, ask="temperature|number")
     if request.slots.has("as_frozen"):
@@ -123,7 +127,9 @@ def without_limit(food: Food | None) -> bool:
     """True for food that may come at any temperature, cut or whole: bread, cans, ice."""
     if food is None or food.food_class.startswith("produce"):  # cut produce has a limit
         return False
-    return food.food_class == CANNED or (not food.raw_animal and controlled_once(food) == "")
+    return food.food_class == CANNED or (
+        food.food_class != FROZEN and not food.raw_animal and controlled_once(food) == ""
+    )
 
 
 def to_refuse(food: str, refers_to: int | None = None, sign: str = "") -> Draft:

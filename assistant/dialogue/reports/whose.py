@@ -180,6 +180,8 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     at = when(next((told for told in way if told.part == "at"), None), talk.clock.now())
     mentions = mentioned(talk, heard, way)
     numbers = numbers_told(talk, heard, way, mentions)
+    if any(m.start < each.end < m.end for each in mentions for m in said.measures):
+        return None  # "quat bucket two hundred": no number is cut in two for a name
     if not numbers or len(numbers) > _MOST_NUMBERS or at.kind not in ("now", "told"):
         return None
     fits, used = list[Fits](), set[int]()
