@@ -168,7 +168,7 @@ def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
 def judge_only(talk: Conversation, readings: tuple[Reading, ...], *, offer: bool = False) -> Outcome:
     """Answer "is the walk-in ok at forty three": judged, not logged; ``offer``: asked whether to."""
     items = judge_all(readings, talk.site)
-    text = " ".join(without_question(call_back(talk, item)) for item in items if item.spoken)
+    text = " ".join(_judged_aloud(talk, item) for item in items if item.spoken)
     offered = offer_of(talk, readings) if offer else None
     text += f" {offered.text if offered is not None else talk.catalogue[READING].replies['dropped']}"
     sources = tuple(source for item in items for source in item.judgement.citations)
@@ -176,6 +176,13 @@ def judge_only(talk: Conversation, readings: tuple[Reading, ...], *, offer: bool
     if offered is not None:
         return replace(offered, answer=answer, text=text, own_verdict=worst(items))
     return Outcome(answer, READING, None, text, own_verdict=worst(items), readings=readings)
+
+
+def _judged_aloud(talk: Conversation, item: Judged) -> str:
+    """Return what is said of a number that is not logged: its verdict, or place and number alone."""
+    if item.judgement.verdict is Verdict.CANNOT_JUDGE:
+        return f"{_plainly(talk, item)}."
+    return without_question(call_back(talk, item))
 
 
 def offer_of(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
@@ -205,18 +212,21 @@ def worst(items: list[Judged]) -> Verdict:
 
 def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Read numbers back digit by digit and wait for a yes."""
-    replies = talk.catalogue[READING].replies
     items = judge_all(readings, talk.site)
-    keys = (f"confirm_one.{item.topic}" for item in items)
-    templates = (replies[key if key in replies else "confirm_one"] for key in keys)
-    parts = [fill(each, _digits(talk, item)) for each, item in zip(templates, items, strict=True)]
-    text = fill(replies["confirm"], {"list": ". ".join(parts)})
+    read = ". ".join(_plainly(talk, item) for item in items)
+    text = fill(talk.catalogue[READING].replies["confirm"], {"list": read})
     waiting = Pending("confirm", talk.clock.now(), readings=readings)
     asked = talk.state.asked_place  # what is read back is of that place: no other number is, meanwhile
     changes = {"asked_place": ""} if any(reading.subject == asked for reading in readings) else {}
     return Outcome(
         Answer("confirm"), READING, None, text, pending=waiting, readings=readings, changes=changes
     )
+
+
+def _plainly(talk: Conversation, item: Judged) -> str:
+    """Return place and number as they are read back."""
+    replies, key = talk.catalogue[READING].replies, f"confirm_one.{item.topic}"
+    return fill(replies[key if key in replies else "confirm_one"], _digits(talk, item))
 
 
 def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:

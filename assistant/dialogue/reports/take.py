@@ -33,6 +33,7 @@ READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "fr
 DELIVERY = "receive_check"
 REFUSED = ("backdate", "made_up", "delete")
 SURELY, SURE, HALF = 0.95, 0.6, 0.5
+_THREE = 3
 LOOSELY = 0.8
 """From this share of readings on nothing is read back of a report with words beside it that are not known."""
 
@@ -54,7 +55,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if not found or _of_a_topic(talk, heard, found[0]):
         return None
     politely = talk.interpreter.lexicon.politely(read.heard.words)
-    supposed = (_asked(talk, read, found[0]) and not politely) or found[0].has("judge")
+    supposed = (
+        (_asked(talk, read, found[0]) and not politely) or found[0].has("judge") or _meant_to(talk, read)
+    )
     if supposed and not found[0].has("exact"):  # "is it ok at forty something": on which side is not known
         offer = talk.addressed and told_first(talk, read)
         return recording.judge_only(talk, found[0].options[0], offer=offer)
@@ -83,6 +86,15 @@ def _lasting(talk: Conversation, heard: Heard, each: Report, readings: Readings)
     return (
         replace(taken, used=taken.used | {i for told in each.told for i in told.words}) if held_s else taken
     )
+
+
+def _meant_to(talk: Conversation, read: Interpretation) -> bool:
+    """True for a number that ought to be there: "the walk-in should say thirty nine".
+
+    Not for "it's forty four, the seal needs to be fixed".
+    """
+    before = (read.heard.words[max(0, m.start - _THREE) : m.start] for m in read.heard.free_measures)
+    return any(talk.interpreter.lexicon.says(words, "wish_to") for words in before)
 
 
 def told_share(heard: Heard) -> float:
