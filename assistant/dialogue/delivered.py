@@ -19,7 +19,7 @@ from assistant.dialogue.say import render
 from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
-from assistant.rules.basis import Verdict
+from assistant.rules.basis import Temperature, Verdict
 from intents.deed_amounts import Item
 from intents.deeds import Breath
 from intents.language import language
@@ -60,7 +60,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         meaning = heard.interpretation.meaning
         sure = sum(guess.share for guess in meaning.guesses if guess.intent == CHECK) >= _SURELY
         return talk.ask(talk.request(CHECK, slots)) if sure and refusals.under_way(talk) else None
-    cold = all(r.subject_kind == "food" and not r.place for r in options[0])
+    cold = all(r.subject_kind == "food" and not r.place and not _hot(talk, r) for r in options[0])
     lexicon = talk.interpreter.lexicon
     came = len(options[0]) > 1 and bool(words & lexicon.list("arrived"))
     came = came or bool(words & lexicon.list("delivery_cars"))
@@ -72,6 +72,12 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return refusals.corrected(talk, heard, line, options[0][0])  # "sorry, the cream was six"
     pairs = [(r.subject, _told_of(talk, slots, r)) for r in options[0]]
     return _judged(talk, talk.request(CHECK, slots), pairs, {})
+
+
+def _hot(talk: Conversation, reading: Reading) -> bool:
+    """True for food off the fire: nothing that came on a truck is so hot."""
+    unit = reading.unit or talk.site.kitchen.units
+    return Temperature(reading.value, "C" if unit == "C" else "F").in_unit("F") >= _HOTTER_THAN_ANY
 
 
 def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:

@@ -174,7 +174,8 @@ def _all_spoken_of(talk: Conversation, read: Understanding, items: tuple[Item, .
     """Return every food spoken of for "dumping the three of them"; else the items told."""
     spoken = talk.state.foods(talk.clock.now())
     counted = {m.value for m in read.free_measures if m.kind == "number"}
-    whole = len(spoken) > 1 and len(spoken) in counted
+    several = talk.interpreter.lexicon.list("deed_several") & {*read.words}
+    whole = len(spoken) > 1 and len(spoken) in counted and several
     return tuple(Item(food) for food in spoken) if whole else items
 
 

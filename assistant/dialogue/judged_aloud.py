@@ -63,7 +63,9 @@ def kept(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         most = len(options) > _MOST_ASKED  # "sani's testing one hundred" of six buckets
         return outcome if most else _with_advice(talk, outcome, recording.ask_which(talk, options))
     lasted = any(measure.kind == "duration" for measure in read.heard.measures)  # held for so long, or waited
-    if lasted or not (plain or outcome.intent in _OF_FOOD):  # "on the single temp machine"
+    foods = outcome.request.slots.foods if outcome.request is not None else ()
+    one = (plain or outcome.intent in _OF_FOOD) and len(foods) <= 1  # "the chicken's done, the beef's at ..."
+    if lasted or not one:  # "on the single temp machine"
         return _with_advice(talk, outcome, recording.confirm(talk, options[0]))
     whole = heard.read_as(*options, core=read)
     return _judged_so(talk, outcome, recording.take(talk, options[0], whole))

@@ -120,6 +120,8 @@ def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     if heard.interpretation.readings.options:
         return None
     if (agreed := _agrees(talk, read, waiting)) is not None:
+        rival = heard.rival is None or bool(_agrees(talk, heard.rival.heard, waiting))
+        agreed = agreed and rival and not read.has("note_unsure")
         take = recording.log_whole if agreed else recording.confirm
         return take(talk, waiting.readings)
     if waiting.unnumbered and (number := _bare_number(read)) is not None:

@@ -145,7 +145,8 @@ def _others(read: Understanding, opened: int, lexicon: Lexicon) -> tuple[str, ..
             break  # "put amit and teddy, rosa she comes at two"
         found.append(person.value)
         at = person.end
-    return tuple(found)
+    alone = not read.free_measures and not read.names.get("equipment") and not read.names.get("food")
+    return tuple(found) if alone else ()  # "put Dev on, and the walk-in is thirty eight"
 
 
 def _unknown(talk: Conversation, heard: Heard, opened: int) -> Outcome | None:

@@ -107,7 +107,10 @@ def _may_answer(talk: Conversation, heard: Heard, request: Request) -> bool:
     if asking > _ASKED or ((read.heard.asks or asking > _SURELY) and not timed and not _not_known(heard)):
         return False
     foods = {span.value for span in read.heard.names.get("food", ())}
-    return foods <= set(request.slots.foods) or timed or _not_known(heard)
+    marked = any(quantity.marker in ("since", "before", "after") for quantity, _ in _times(heard))
+    named = foods | {span.value for span in read.heard.names.get("equipment", ())}
+    asked = {*request.slots.foods, *request.slots.places}
+    return named <= asked or (timed and marked) or _not_known(heard)
 
 
 def _told(talk: Conversation, heard: Heard) -> tuple[Slots | None, str]:

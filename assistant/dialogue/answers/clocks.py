@@ -28,7 +28,7 @@ from intents.quantities import Clock, quantities, resolve
 
 _FROM_NOW = "from_now"
 """Said of a span of time that begins now ("four hours starting now")."""
-_ENDS = ("for", "until", "by")
+_ENDS = ("for", "until", "till", "by")
 """Markers of the time by which food has to be used."""
 ASKED = 0.7
 """From this share of asking acts on nothing is started."""
@@ -133,7 +133,7 @@ def held_by_time(request: Request) -> Answer:
 def _told_by_its_end(request: Request, food: str) -> datetime | None:
     """Return the start of "mark them for eleven fifteen": its hours before, where that is no time to come."""
     slots, now = request.slots, request.now
-    for quantity in () if slots.clocks else quantities(slots.words, slots.language):
+    for quantity in quantities(slots.words, slots.language):
         for meaning in quantity.meanings:
             if quantity.marker in _ENDS and isinstance(meaning, Clock):
                 coming = resolve(meaning, now, "future").best

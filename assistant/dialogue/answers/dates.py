@@ -42,15 +42,16 @@ def mark(request: Request) -> Answer:
         return told(request, "held")
     food = made_here(request, food_of(request, cooked=True))
     name = slots.foods[0] if slots.foods else ""
-    if once := controlled_once(food):
+    raw_egg = _of_raw_egg(request)
+    if not raw_egg and (once := controlled_once(food)):
         return told(request, "cut", limits=FIGURES, food=name, once=once)
     sources = tuple(request.profile.limit(key).citation for key in FIGURES.values())
-    if food is not None and food.known and not food.tcs:
+    if food is not None and food.known and not food.tcs and not raw_egg:
         return told(request, "not_needed", *sources, food=name)
-    if food is not None and "date_mark_exempt" in food.notes and not slots.has("as_homemade"):
+    if food is not None and "date_mark_exempt" in food.notes and not slots.has("as_homemade") and not raw_egg:
         return told(request, "exempt", *sources, food=capital(name))
     of_raw = ""
-    if _of_raw_egg(request):
+    if raw_egg:
         of_raw = "_at_risk" if request.site.kitchen.highly_susceptible_guests else "_raw_egg"
     if food is not None and food.raw_animal and food.known and not of_raw:
         if slots.food_question(0) is None or slots.has("as_raw"):
@@ -72,7 +73,11 @@ def mark(request: Request) -> Answer:
 
 def _of_raw_egg(request: Request) -> bool:
     """True for what is eaten as it is and may hold raw egg (Food Code 3-302.13, 3-603.11, 3-801.11)."""
-    foods = (request.slots.food(index) for index in range(len(request.slots.foods)))
+    slots = request.slots
+    foods = [slots.food(index) for index in range(len(slots.foods))]
+    eggs = [food for food in foods if food is not None and food.species == "egg" and food.raw_animal]
+    if len(eggs) < len(foods) and eggs and slots.has("as_raw"):
+        return True  # "mayo made with raw yolks"
     return any(
         food is not None and not food.raw_animal and "pasteurized_egg_only" in food.notes for food in foods
     )

@@ -17,6 +17,7 @@ from assistant.rules.basis import Citation, Judgement, Temperature
 from assistant.rules.foods import Food
 from assistant.rules.receiving import Delivery
 from assistant.rules.shellfish import SOURCE, TAGS, tag_keep_until
+from intents.lexicon import load_lexicon
 from intents.readings import LEAST_BARE
 
 _LIMITS = {
@@ -86,11 +87,13 @@ def receive_check(request: Request) -> Answer:
     food = food_of(request)
     if request.slots.has("as_frozen") and (reading is None or request.slots.has("solid_word")):
         sources = receiving.judge_frozen_delivery(frozen_solid=True).citations
-        return told(request, "frozen", *sources, drafts=_came(request, "received frozen solid"))
+        denied = {*request.slots.words} & load_lexicon(request.slots.language).list("negation")
+        drafts = () if denied else _came(request, "received frozen solid")
+        return told(request, "frozen", *sources, drafts=drafts)
     unread = reading is None or _no_temperature(request, reading) or amount_in(request).measured
     if food is not None and unread and food.food_class == FROZEN:
         return told(request, "frozen", *receiving.judge_frozen_delivery(frozen_solid=True).citations)
-    if food is not None and unread and without_limit(food):
+    if food is not None and without_limit(food):
         drafts = _came(request, "received")
         cold = "keep_cold" in food.notes
         reply = "no_limit_ice" if food.name == ICE else "by_label" if cold else "no_limit"

@@ -124,7 +124,7 @@ def _hours_out(request: Request) -> Decimal | None:
         return between_two
     if not slots.clocks or (len(slots.clocks) > 1 and not still_out):
         return None
-    start = past_moment(slots.clocks[0], request.now)
+    start = min(past_moment(clock, request.now) for clock in slots.clocks)
     between = hours_between(start, request.now)
     return Decimal(between.numerator) / Decimal(between.denominator)
 
@@ -132,7 +132,7 @@ def _hours_out(request: Request) -> Decimal | None:
 def _still_out(request: Request) -> bool:
     """True where what was read last failed: what ended before that ended nothing."""
     lines = [request.views.line(number) for number in request.last_ids]
-    return any(line is not None and line.now.verdict == "fail" for line in lines)
+    return any(line is not None and not line.withdrawn and line.now.verdict == "fail" for line in lines)
 
 
 _UNTIL = {"to", "till", "until"}

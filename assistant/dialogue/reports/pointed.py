@@ -48,7 +48,8 @@ def _next(talk: Conversation, last: str) -> list[str]:
 def alike(talk: Conversation, place: str) -> list[str]:
     """Return the numbers of one name, else all places of one kind."""
     for item in families(talk):
-        if place in (numbered := [f"{item.id} {number}" for number in item.numbers]):
-            return numbered
+        numbered = [f"{item.id} {number}" for number in item.numbers]
+        if place in (every := [*numbered, *([item.id] if item.unnumbered else [])]):
+            return every
     kind = talk.site.kind_of(place)
     return [each.id for each in talk.site.places if each.kind == kind and not each.numbers]

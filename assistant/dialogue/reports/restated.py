@@ -9,9 +9,11 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import cooling_begun, noted, recording, round_parts
+from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import numbered, of_batches, pieces, take, trimmed, unplaced, whose
+from intents.meaning import NONE
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -32,8 +34,10 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     read = heard.interpretation
     if not read.heard.words:
         return None
-    if _waits(talk, heard) and not read.readings.options:
-        return heard, Outcome(None, "", keep_context=True)
+    if _waits(talk, heard):
+        taken = take.report(talk, heard) or trimmed.report(talk, heard)
+        told = taken.readings if taken is not None else ()  # "bucket two, oh, hang on" may be twenty
+        return heard, recording.confirm(talk, told) if told else Outcome(None, "", keep_context=True)
     if (another := cooling_begun.another(talk, heard)) is not None:
         return heard, another
     if (parts := round_parts.report(talk, heard)) is not None:
@@ -50,9 +54,13 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
 
 
 def _waits(talk: Conversation, heard: Heard) -> bool:
-    """True for words that end in "hang on": what they begin is told next."""
-    phrases = (tuple(phrase.split()) for phrase in talk.interpreter.lexicon.list("hold_on"))
-    return any(heard.interpretation.heard.words[-len(phrase) :] == phrase for phrase in phrases)
+    """True for "bucket two, hang on": nothing before it but names and small words, the rest is told next."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    phrases = (tuple(phrase.split()) for phrase in lexicon.list("hold_on"))
+    begin = min((len(read.words) - len(p) for p in phrases if read.words[-len(p) :] == p), default=-1)
+    if begin < 0 or read.asks or emergency_in(read.words, lexicon):
+        return False
+    return heard.interpretation.meaning.best.intent in (recording.READING, NONE)
 
 
 def last(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[Heard, Outcome]:

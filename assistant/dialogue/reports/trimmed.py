@@ -14,7 +14,7 @@ from assistant.dialogue import implied, recording
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take
-from assistant.dialogue.reports.whose import tells_otherwise
+from assistant.dialogue.reports.whose import tells_otherwise, times_told
 from assistant.dialogue.statements import asks
 from intents.mentions import READ, Understanding
 
@@ -33,12 +33,16 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     start, end = _core(talk, read)
     if not 0 < end - start < len(read.words):
         return None
+    if any(told.start < start or told.end > end for way in times_told(talk, heard) for told in way):
+        return None  # "last night the rinse was one eighty six"
     words = read.words[start:end]
     core = replace(heard, interpretation=talk.interpreter.interpret(" ".join(words)))
     taken = take.report(talk, core) or implied.report(talk, core)
     if taken is None or not taken.readings or not (taken.drafts or taken.pending):
         return None
-    if taken.pending is None and take.told_share(heard) < _SURELY:
+    left, lexicon = {*read.words[:start], *read.words[end:]}, talk.interpreter.lexicon
+    plain = left <= lexicon.filler | lexicon.links | lexicon.list("hesitating") | lexicon.list("openers")
+    if taken.pending is None and (not plain or take.told_share(heard) < _SURELY):
         return recording.confirm(talk, taken.readings)
     return taken
 

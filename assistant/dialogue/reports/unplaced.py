@@ -101,6 +101,9 @@ def _lost(talk: Conversation, heard: Heard) -> list[tuple[range, range]]:
         i for kind in ("equipment", "food") for s in read.names.get(kind, ()) for i in (s.start, s.end - 1)
     }
     spans = [range(begin, end) for begin, end in names(talk, heard)]
+    first = min((named | {i for span in spans for i in span}), default=0)
+    if min(numbers, default=first) < first or any(times_told(talk, heard)):
+        return []  # "thirty eight in the beer cooler, forty eight in the walk-in": whose is whose is asked
     found = []
     for name in spans:
         others = (named | {i for span in spans for i in span}) - set(name)

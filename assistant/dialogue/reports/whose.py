@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from datetime import timedelta
 from itertools import pairwise, product
 from typing import TYPE_CHECKING
 
@@ -61,6 +62,8 @@ _NOT_OURS = ("receive_check", "correction", "round_skip", "not_done")
 """Intents of numbers that are told in another way: of deliveries, of what was wrong, of what is to come."""
 _THINGS = ("not_food", "place_water")
 """Concepts of things that have a number of their own, and are neither foods nor places."""
+_A_TURN = timedelta(seconds=2)
+"""What a turn logged is a little older than what it named last."""
 _NAMED = "zznamed"
 """Stands for the words of a name; no word that anybody says."""
 
@@ -104,7 +107,7 @@ def report(
     if any(len(fits) > 1 for fits in found.fits):
         return _ask(talk, found)
     readings = tuple(replace(fits[0][1], said_at=found.at.iso) for fits in found.fits)
-    if not (called and _surely(talk, heard, found)):
+    if found.at.others or not (called and _surely(talk, heard, found)):
         taken = recording.confirm(talk, readings)
     else:
         taken = recording.take(talk, readings, heard.read_as(readings))
@@ -362,7 +365,7 @@ def _surely(talk: Conversation, heard: Heard, found: _Found) -> bool:
 def _just_named(talk: Conversation, topic: Topic) -> bool:
     """True for a place named just now of which nothing was logged since."""
     named = talk.state.places_at
-    since = (line for line in talk.last_lines if named is None or told_at(line) >= named)
+    since = (line for line in talk.last_lines if named is None or told_at(line) >= named - _A_TURN)
     read = any(line.now.subject == topic.name for line in since)
     return topic.kind == "equipment" and not read and talk.clock.now() - topic.at <= JUST_NOW
 
