@@ -13,6 +13,9 @@ from intents.words import tokenise
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
+_FELT = "frozen_check"
+"""How the food feels is asked of a freezer only."""
+
 
 def filled(talk: Conversation, request: Request) -> tuple[Request, str]:
     """Return the request with what it lacked, where only one thing can be meant, and what it lacks still."""
@@ -27,7 +30,8 @@ def filled(talk: Conversation, request: Request) -> tuple[Request, str]:
     )
     if lacks in ("equipment", "place") and it and not slots.places and not slots.foods:
         last = next((t for t in topics(talk)[:1] if t.kind == "equipment"), None)  # "what was it before"
-        slots = replace(slots, places=(last.name,)) if last is not None else slots
+        fits = last is not None and (request.intent != _FELT or talk.site.kind_of(last.name) == "freezer")
+        slots = replace(slots, places=(last.name,)) if last is not None and fits else slots
     if lacks == "round" and not slots.rounds and len(talk.site.rounds) == 1:
         slots = replace(slots, rounds=(talk.site.rounds[0].id,))
     return replace(request, slots=slots), slots.lacking(needs)

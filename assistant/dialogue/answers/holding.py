@@ -101,7 +101,9 @@ def down(request: Request) -> Answer:
 @answers("frozen_check")
 def frozen(request: Request) -> Answer:
     """Take the answer to "is the food still frozen solid": kept in the log, soft food opens an action."""
-    place = request.slots.places[0]
+    place, heard = request.slots.places[0], request.slots.heard
+    if heard is not None and heard.asks and not request.slots.has("yes"):
+        return told(request, "asked", ask="yes_no|solid_word|soft_word")
     if request.slots.has("yes", "solid_word") and not request.slots.has("soft_word"):
         draft = Draft(kind="event", subject=place, measured="air", note="food frozen solid, by touch")
         return told(request, "solid", drafts=(draft,))
