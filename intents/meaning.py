@@ -28,6 +28,8 @@ NONE = "none"
 """The intent of talk that is not meant for the assistant."""
 UNSUPPORTED = "unsupported"
 """The intent of fair questions that no answer is made for."""
+BETWEEN = "[SEP]"
+"""Stands between two turns in the words that were said before."""
 OTHER: Role = "other"
 KEPT = 5
 """So many of the likeliest intents are kept."""
@@ -35,7 +37,7 @@ REMEMBERED = 512
 """Sentences whose meaning is kept: what is heard so far is looked at often while somebody speaks."""
 LONGEST = 70
 """Word pieces that are looked at; nobody says more in one breath."""
-LONGEST_BEFORE = 40
+LONGEST_BEFORE = 56
 """Word pieces, the last ones, that are looked at of what was said before."""
 
 Floats = npt.NDArray[np.float32]

@@ -262,7 +262,7 @@ class Conversation:
         if (plain := restated.first(self, heard)) is not None:
             return plain
         heard, outcome = restated.last(self, heard, judged_aloud.kept(self, heard, self._new(heard)))
-        return heard, unanswered.asked_again(self, heard, outcome)
+        return heard, noted.offered(self, heard, unanswered.asked_again(self, heard, outcome))
 
     def again(self, heard: Heard) -> Outcome:
         """Return what is done with a part of an utterance, taken as one of its own."""

@@ -56,9 +56,8 @@ def listen(talk: Conversation, hypotheses: Hypotheses) -> tuple[Interpreter, Hea
 
 
 def _heard(talk: Conversation, interpreter: Interpreter, hypotheses: Hypotheses) -> Heard | None:
-    before = (
-        leaning.said_before(talk) if talk.addressed else ()
-    )  # colleagues lean on what they said themselves
+    # colleagues lean on what they said themselves
+    before = leaning.said_before(talk) if talk.addressed else ()
     return choose(hypotheses, lambda text: interpreter.interpret(talk.without_wake(text), before))
 
 

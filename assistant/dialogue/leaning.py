@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue.policy import meant_after
 from assistant.dialogue.slots import LAW, QUALITY, RELATIONS, Slots
 from intents.interpret import Interpretation
-from intents.meaning import NONE
+from intents.meaning import BETWEEN, NONE
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -33,7 +33,17 @@ SAID_BEFORE = timedelta(minutes=10)
 
 
 def said_before(talk: Conversation) -> tuple[str, ...]:
-    """Return the words that what is said now may lean on: of the turn answered last."""
+    """Return the words that what is said now may lean on: of the turns answered last, two at most."""
+    turns = _turns_before(talk)
+    return (*turns[0], BETWEEN, *turns[1]) if len(turns) > 1 else sum(turns, ())
+
+
+def last_said(talk: Conversation) -> tuple[str, ...]:
+    """Return the words of the turn answered last."""
+    return sum(_turns_before(talk)[-1:], ())
+
+
+def _turns_before(talk: Conversation) -> tuple[tuple[str, ...], ...]:
     at, now = talk.state.last_at, talk.clock.now()
     return talk.state.said_before if at is not None and timedelta(0) <= now - at <= SAID_BEFORE else ()
 

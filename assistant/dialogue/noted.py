@@ -10,15 +10,19 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import leaning
 from assistant.dialogue.answer import Answer, capital
+from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from intents.meaning import NONE
+from intents.mentions import READ
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
     from assistant.dialogue.hearing import Heard
     from assistant.logbook.views import Line
+    from intents.interpret import Interpretation
 
 NOTE = "action_done"
 NOTED = "note: "
@@ -28,6 +32,11 @@ _ANOTHER = 0.6
 _OTHERS = frozenset({"discard", "reading", "sign_in", "sign_off", "backdate", "log_playback", "correction"})
 _WANTED = 0.5
 _MOST_WORDS = 40
+_TOLD, _TALK, _FEW = 0.6, 0.3, 3
+"""Shares of telling and of talk, and how many words, from which a note is offered (judgement)."""
+_VALUES = frozenset({"value", ""})
+_LOST = frozenset({"unknown_question", "say_again"})
+"""Replies that tell a cook who reports something nothing."""
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -51,11 +60,48 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
 
 
 def answered(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Keep the words that answer what the note is; ``None`` for a reading or a question."""
-    read = heard.interpretation
+    """Keep the words that answer what the note is, or were offered; ``None`` for a reading or a question."""
+    read, waiting = heard.interpretation, talk.state.pending
+    if waiting is not None and waiting.slot:
+        if not read.heard.has("yes") or read.heard.has("no") or read.readings.options:
+            return None
+        return kept(talk, waiting.slot, set())
     if read.readings.options or read.heard.asks or not read.heard.words:
         return None
     return kept(talk, " ".join(read.heard.words), {s.value for s in read.heard.names.get("equipment", ())})
+
+
+def offered(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
+    """Return what is done; where that is nothing and somebody told us something, offer to note the words.
+
+    "Cut all the packets, twelve of them, they're in the walk-in" has no rule and no number, and is not lost.
+    """
+    read = heard.interpretation
+    words, meaning = read.heard.words, read.meaning
+    if not talk.addressed or not _FEW <= len(words) <= _MOST_WORDS:
+        return outcome
+    if not lost(outcome) or read.heard.asks or _has_value(read):
+        return outcome
+    no_report = meaning.best.intent == NONE and meaning.best.share >= _WANTED
+    if no_report or meaning.share_of("talk") >= _TALK or meaning.share_of("tell", "amend", "answer") < _TOLD:
+        return outcome
+    waiting = Pending("note", talk.clock.now(), slot=" ".join(words))
+    return Outcome(Answer("noted"), NOTE, text=talk.words("note_offered"), pending=waiting, keep_context=True)
+
+
+def lost(outcome: Outcome) -> bool:
+    """True where nothing came of what was said: silence, "no rule" or "say that again"."""
+    reply = outcome.answer.reply if outcome.answer is not None else ""
+    silent = outcome.answer is None and outcome.text is None
+    nothing = silent or (outcome.text is None and outcome.intent in (UNSURE, "reading") and reply in _LOST)
+    return nothing and not outcome.drafts and outcome.pending is None
+
+
+def _has_value(read: Interpretation) -> bool:
+    """True where a number may be a reading: it is asked for anew, and not put away in a note."""
+    roles = read.meaning.roles
+    known = len(roles) == len(read.heard.words)
+    return any(m.kind in READ and (not known or roles[m.start] in _VALUES) for m in read.heard.free_measures)
 
 
 def _told(talk: Conversation, words: tuple[str, ...]) -> str | None:
@@ -74,7 +120,7 @@ def _told(talk: Conversation, words: tuple[str, ...]) -> str | None:
     while ahead and ahead[0] in small:
         ahead = ahead[1:]
     if behind and set(behind) <= lexicon.list("it_happened"):  # what that was has been said before
-        return " ".join((*leaning.said_before(talk), *ahead))
+        return " ".join((*leaning.last_said(talk), *ahead))
     return " ".join(behind or ahead)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import implied, leaning, people_talk
+from assistant.dialogue import implied, people_talk
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.pointed import meant, pointed
@@ -27,7 +27,7 @@ def after(talk: Conversation, outcome: Outcome, heard: Heard, entries: Sequence[
     """Return the state after a turn that logged ``entries`` and said ``reply``."""
     state = _after(talk, outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), reply)
     if reply:
-        state = replace(state, said_before=_words(talk, heard))
+        state = replace(state, said_before=(*talk.state.said_before[-1:], heard.interpretation.heard.words))
     called = talk.addressed  # what is said to somebody else names nothing here
     if places := _places(talk, outcome, heard) if called else ():
         spans = (s.value.removeprefix(implied.MEASURED) for s in heard.interpretation.heard.concepts)
@@ -40,13 +40,6 @@ def after(talk: Conversation, outcome: Outcome, heard: Heard, entries: Sequence[
     if not foods and any(entry.kind == "reading" and not entry.item for entry in entries):
         return replace(state, spoken_foods=(), foods_at=None)  # "it" is what is in that place
     return replace(state, spoken_foods=foods, foods_at=talk.clock.now()) if foods else state
-
-
-def _words(talk: Conversation, heard: Heard) -> tuple[str, ...]:
-    """Return the words of a turn; of one that leant on others those of both."""
-    read = heard.interpretation
-    before = leaning.said_before(talk) if leaning.leans(talk, read) else ()
-    return (*before, *read.heard.words)
 
 
 def _after(talk: Conversation, outcome: Outcome, reading_ids: tuple[int, ...], reply: str) -> State:

@@ -24,7 +24,8 @@ class Pending:
     ``slot``: a fact that ``request`` lacks. ``confirm``: ``readings`` wait for a yes. ``choose``:
     one of ``options`` has to be named (``readings`` of the
     same breath are logged already). ``value``: ``readings`` with a place wait for their number.
-    ``meant``: one of ``intents`` was meant by ``request``. ``note``: the words of a note.
+    ``meant``: one of ``intents`` was meant by ``request``. ``note``: the words of a note,
+    or a yes to those in ``slot``.
     """
 
     kind: Literal["slot", "confirm", "choose", "value", "meant", "note"]
@@ -67,7 +68,7 @@ class State:
     spoken_places: tuple[str, ...] = ()  # named last in any turn, or read back: what "that one" is about
     places_at: datetime | None = None
     spoken_aspect: str = ""  # what was measured there ("wash"), where that was said
-    said_before: tuple[str, ...] = ()  # the words of the turn that was answered last
+    said_before: tuple[tuple[str, ...], ...] = ()  # the words of the two turns that were answered last
     memory: dict[str, str] = field(default_factory=dict)
 
     def recent(self, now: datetime) -> bool:

@@ -16,6 +16,7 @@ from collections import Counter
 from pathlib import Path
 
 from intents.language import data_folder, packs
+from intents.meaning import BETWEEN
 from intents.words import tokenise
 from models.training.understanding.pairs import pairs
 from models.training.understanding.reports import reports
@@ -97,11 +98,15 @@ def from_follow_ups(language: str, said: dict[str, list[list[str]]]):
     if not path.is_file():
         return
     chance = random.Random(3)
+    earlier: dict[str, str] = {}  # what was said before a sentence of the rows above
     with path.open(encoding="utf-8", newline="") as file:
         for line in csv.DictReader(file):
             told = row(line["intent"], line["act"], int(line["unsafe"] == "yes"), line["say"])
             known = [list(tokenise(line["before"]))] if line["before"] else said.get(line["after"], [])
             befores = chance.sample(known, min(BEFORES, len(known)))
+            if first := tokenise(earlier.get(line["before"], "")):
+                befores.append([*first, BETWEEN, *befores[0]])
+            earlier[line["say"]] = line["before"]
             if befores:
                 yield {**told, "language": language, "befores": befores, "times": 2}
 
@@ -112,10 +117,12 @@ def from_exchanges():
         if path.stem == "spanish":
             continue
         with path.open(encoding="utf-8", newline="") as file:
-            seen, before = "", ""
+            seen, before, earlier = "", "", ""
             for turn in csv.DictReader(file):
                 first, seen = turn["conversation"] != seen, turn["conversation"]
-                said, before = before, turn["say"] if turn["reply_has"] or turn["intent"] else before
+                said, sooner = before, "" if first else earlier
+                if turn["reply_has"] or turn["intent"]:
+                    before, earlier = turn["say"], "" if first else said
                 intent = turn["intent"] or (
                     "none" if not turn["reply_has"] and turn.get("entry") == "none" else ""
                 )
@@ -129,7 +136,10 @@ def from_exchanges():
                 if not leans:
                     yield {**told, "times": OFTEN}
                 if not first and tokenise(said):
-                    yield {**told, "befores": [list(tokenise(said))], "times": OFTEN if leans else 1}
+                    befores = [list(tokenise(said))]
+                    if tokenise(sooner):
+                        befores.append([*tokenise(sooner), BETWEEN, *befores[0]])
+                    yield {**told, "befores": befores, "times": OFTEN if leans else 1}
 
 
 def with_numerals(words: list[str], chance: random.Random) -> list[list[str]]:

@@ -24,7 +24,7 @@ from tokenizers.models import WordPiece
 from tokenizers.pre_tokenizers import WhitespaceSplit
 
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
-LONGEST, LONGEST_BEFORE = 72, 40
+LONGEST, LONGEST_BEFORE = 72, 56
 AFTER_ANY = 0.3
 """The share of sentences that stand alone which are read behind any other sentence: it must not bend them."""
 IGNORE = -100
