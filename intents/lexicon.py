@@ -69,6 +69,15 @@ class Finder:
         more._by_first = {**self._by_first, word: [((word,), value)]}
         return more
 
+    def more(self, phrases: Iterable[tuple[str, str]]) -> Finder:
+        """Return a finder that knows more phrases, as if it had been built with them."""
+        added, more = Finder(self.kind, phrases), Finder(self.kind, ())
+        more._by_first = dict(self._by_first)
+        for word, options in added._by_first.items():
+            both = [*self._by_first.get(word, ()), *options]
+            more._by_first[word] = sorted(both, key=lambda option: -len(option[0]))
+        return more
+
     def at(self, words: tuple[str, ...], start: int) -> list[Span]:
         """Return every known sequence that begins at ``start``, the longest first."""
         options = self._by_first.get(words[start])

@@ -91,10 +91,10 @@ class SpokenNames:
     people: tuple[tuple[str, str], ...] = ()
     rounds: tuple[tuple[str, str], ...] = ()
 
-    def finders(self) -> dict[str, Finder]:
-        """Return one finder a kind of name."""
+    def finders(self, foods: Finder | None = None) -> dict[str, Finder]:
+        """Return one finder a kind of name; ``foods`` is that of the foods where it is made already."""
         return {
-            "food": Finder("food", self.foods),
+            "food": foods or Finder("food", self.foods),
             "equipment": Finder("equipment", self.equipment),
             "person": Finder("person", self.people),
             "round": Finder("round", self.rounds),

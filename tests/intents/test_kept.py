@@ -76,7 +76,8 @@ def test_everything_that_is_kept_survives_the_keeping(code: str):
 def test_short_names_are_kept_as_they_are_made(folder: Path):
     english, foods = lexicon.load_lexicon("en"), (("shrimp", "shrimp"),)
     places = (("fish drawer", "fish drawer"), ("salad fridge 2", "salad fridge 2"))
-    made = short_names._short_names(places, english, lexicon.Finder("food", foods))
+    finder = lexicon.Finder("food", foods)
+    made = short_names._short_names(places, english, finder)
     assert made.sure
     for _ in range(2):
-        assert short_names.short_names(places, english, foods) == made
+        assert short_names.short_names(places, english, finder, foods) == made
