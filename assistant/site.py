@@ -71,7 +71,7 @@ class Sound(Facts):
     said: dict[str, str] = Field(default_factory=dict)  # a word of a name, and letters that sound like it
 
 
-class Person(Facts):
+class Person(Facts, defer_build=True):
     """Somebody who may sign in by voice."""
 
     name: str
@@ -79,7 +79,7 @@ class Person(Facts):
     also: tuple[str, ...] = ()
 
 
-class Product(Facts):
+class Product(Facts, defer_build=True):
     """A sanitizer in use, with the range printed on its label."""
 
     id: str
@@ -101,7 +101,7 @@ class Product(Facts):
         return self
 
 
-class Equipment(Facts):
+class Equipment(Facts, defer_build=True):
     """A place where something is stored, held, washed or measured."""
 
     id: str
@@ -134,7 +134,7 @@ class Equipment(Facts):
         return self
 
 
-class Override(Facts):
+class Override(Facts, defer_build=True):
     """A local figure that replaces the profile's, with where it comes from."""
 
     key: str
@@ -144,7 +144,7 @@ class Override(Facts):
     section: str = ""
 
 
-class Round(Facts):
+class Round(Facts, defer_build=True):
     """A guided round: which places, in which order they are asked when the cook wants to be led."""
 
     id: str

@@ -166,17 +166,19 @@ def _by_word(code: str) -> dict[str, str]:
 
 
 @cache
-def _phrases(code: str) -> dict[tuple[str, ...], Kind]:
+def _phrases(code: str) -> tuple[dict[tuple[str, ...], Kind], dict[str, int]]:
+    """Return the deeds' verbs with their kinds, and by its first word how long the longest one is."""
     lexicon = load_lexicon(code)
-    return {tuple(each.split()): kind for kind in KINDS for each in lexicon.list(f"deed_{kind}")}
+    kinds = {tuple(each.split()): kind for kind in KINDS for each in lexicon.list(f"deed_{kind}")}
+    return kinds, {phrase[0]: len(phrase) for phrase in sorted(kinds, key=len)}
 
 
 def verbs_in(words: tuple[str, ...], lexicon: Lexicon) -> list[tuple[int, int, Kind]]:
     """Return the deeds' verbs from left to right, the longest at each place."""
-    phrases, found, at = _phrases(lexicon.language), [], 0
-    longest = max(map(len, phrases), default=0)
+    phrases, longest = _phrases(lexicon.language)
+    found, at = [], 0
     while at < len(words):
-        sizes = range(min(longest, len(words) - at), 0, -1)
+        sizes = range(min(longest.get(words[at], 0), len(words) - at), 0, -1)
         size = next((n for n in sizes if words[at : at + n] in phrases), 0)
         if size:
             found.append((at, at + size, phrases[words[at : at + size]]))

@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from intents.deed_amounts import Item, items_of
-from intents.deed_marks import OF_BUCKETS, OF_FOOD, WORDS_BETWEEN, Kind, Marks, Spans, marked
+from intents.deed_marks import OF_BUCKETS, OF_FOOD, WORDS_BETWEEN, Kind, Marks, Spans, marked, verbs_in
 from intents.lexicon import Lexicon, Span
 from intents.mentions import Understanding
 
@@ -72,6 +72,8 @@ def breath(
     ``bucket``: one was spoken of just before, so that "changed it" is done to that. ``timed`` are the words
     of a time, which count nothing.
     """
+    if not verbs_in(read.words, lexicon):
+        return Breath()
     marks = marked(read, lexicon, foods, places, bucket=bucket, timed=timed)
     if not marks.heads:
         return Breath()

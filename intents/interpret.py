@@ -23,7 +23,7 @@ from intents.meaning import (
     nothing,
 )
 from intents.mentions import SpokenNames, Understanding, understand
-from intents.names_heard import begins_place, foods_of, own_foods, places_of, rounds_of
+from intents.names_heard import begins_place, food_finder, foods_of, own_foods, places_of, rounds_of
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
 from intents.sound_alike import SoundAlikes
@@ -104,11 +104,11 @@ class Interpreter:
         self.lexicon: Lexicon = load_lexicon(language)
         self.catalogue: Catalogue = load_catalogue(language).in_unit(unit)
         rounds = rounds_of(language, rounds)
-        foods, places = (*foods_of(language), *menu), places_of(language, equipment)
-        short = short_names(places, self.lexicon, foods)
+        foods, places = food_finder(language).more(menu), places_of(language, equipment)
+        short = short_names(places, self.lexicon, foods, menu)
         self.sites_own = tuple(name for name, _ in (*menu, *places, *people, *rounds))
-        self.names = SpokenNames(foods, (*places, *short.sure), people, rounds)
-        self._finders = self.names.finders()
+        self.names = SpokenNames((*foods_of(language), *menu), (*places, *short.sure), people, rounds)
+        self._finders = self.names.finders(foods)
         self._short = Finder("equipment", short.doubtful)
         self._kind_of = kind_of
         self._unit = unit

@@ -1,8 +1,8 @@
 """What is made of the tables at every start, kept on the disk: reading it back takes a tenth of the time.
 
-A kept value counts only with the hash of every table and line of code that it was made of, and with its own:
-one that is old, cut or altered is made anew. Where nothing can be written, nothing is kept. Each place where
-the program is installed has files of its own: two of them do not undo each other's.
+A kept value counts only while every table and file of code that it was made of is the same, and with its own
+hash: one that is old, cut or altered is made anew. Where nothing can be written, nothing is kept. Each place
+where the program is installed has files of its own: two of them do not undo each other's.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from functools import cache
 from pathlib import Path
@@ -21,6 +21,8 @@ from platformdirs import user_cache_path
 import assistant.rules
 import intents
 
+SECOND = 1_000_000_000
+"""In nanoseconds."""
 SOURCES = (".csv", ".py", ".toml")
 """What the values are made of, in ``intents`` and ``assistant.rules``."""
 
@@ -58,15 +60,29 @@ def _head(body: bytes, of: str) -> str:
 
 @cache
 def sources_hash() -> str:
-    """Return the SHA-256 (hex) of every table and line of code that kept values are made of."""
-    total = hashlib.sha256()
-    for root in (*intents.__path__, *assistant.rules.__path__):
-        for folder, below, names in os.walk(root):
-            below.sort()
-            for name in sorted(names):
-                if name.endswith(SOURCES):
-                    with open(os.path.join(folder, name), "rb", buffering=0) as file:
-                        content = file.read()
-                    total.update(f"{folder[len(root) :]} {name} {len(content)}\n".encode())
-                    total.update(content)
-    return total.hexdigest()
+    """Return the SHA-256 (hex) of what tells every table and file of code that kept values are made of.
+
+    Reading 800 files at every start takes longer than reading what is kept. Told are name, length and number
+    of each file and the moments of its last changes, of which nobody can set the second; where the disk keeps
+    whole seconds only, as an image of a whole system may for years, its bytes are told, too.
+    """
+    roots = (*intents.__path__, *assistant.rules.__path__)
+    told = sorted(line for root in roots for line in _sources(root, ""))
+    return hashlib.sha256("\n".join(told).encode()).hexdigest()
+
+
+def _hash_of(path: str) -> str:
+    with open(path, "rb") as file:
+        return hashlib.sha256(file.read()).hexdigest()
+
+
+def _sources(root: str, below: str) -> Iterator[str]:
+    with os.scandir(os.path.join(root, below)) as entries:
+        for entry in entries:
+            name = f"{below}/{entry.name}" if below else entry.name
+            if entry.name.endswith(SOURCES):
+                it = os.stat(entry.path)
+                content = "" if it.st_ctime_ns % SECOND else _hash_of(entry.path)
+                yield f"{name} {it.st_size} {it.st_ino} {it.st_mtime_ns} {it.st_ctime_ns} {content}"
+            elif entry.name != "__pycache__" and entry.is_dir():
+                yield from _sources(root, name)

@@ -69,22 +69,37 @@ class Finder:
         more._by_first = {**self._by_first, word: [((word,), value)]}
         return more
 
+    def more(self, phrases: Iterable[tuple[str, str]]) -> Finder:
+        """Return a finder that knows more phrases, as if it had been built with them."""
+        added, more = Finder(self.kind, phrases), Finder(self.kind, ())
+        more._by_first = dict(self._by_first)
+        for word, options in added._by_first.items():
+            both = [*self._by_first.get(word, ()), *options]
+            more._by_first[word] = sorted(both, key=lambda option: -len(option[0]))
+        return more
+
     def at(self, words: tuple[str, ...], start: int) -> list[Span]:
         """Return every known sequence that begins at ``start``, the longest first."""
+        options = self._by_first.get(words[start])
+        if options is None:
+            return []  # so it is at most words
         return [
             Span(self.kind, value, start, start + len(known))
-            for known, value in self._by_first.get(words[start], ())
+            for known, value in options
             if words[start : start + len(known)] == known
         ]
 
     def find_all(self, words: tuple[str, ...]) -> tuple[Span, ...]:
         """Return every known sequence anywhere, overlapping ones included."""
-        return tuple(span for start in range(len(words)) for span in self.at(words, start))
+        known = self._by_first
+        return tuple(span for i, word in enumerate(words) if word in known for span in self.at(words, i))
 
     def find_longest(self, words: tuple[str, ...]) -> tuple[Span, ...]:
         """Return the sequences from left to right, the longest at each place, none overlapping."""
         found: list[Span] = []
         start = 0
+        if self._by_first.keys().isdisjoint(words):
+            return ()
         while start < len(words):
             here = self.at(words, start)
             if here:
@@ -92,8 +107,9 @@ class Finder:
             start = here[0].end if here else start + 1
         return tuple(found)
 
+    @cached_property
     def values(self) -> frozenset[str]:
-        """Return everything that the known sequences stand for."""
+        """Everything that the known sequences stand for."""
         return frozenset(value for options in self._by_first.values() for _, value in options)
 
     def vocabulary(self) -> frozenset[str]:
@@ -118,6 +134,11 @@ class Lexicon:
     def mishearings(self) -> tuple[tuple[str, str], ...]:
         """What is surely misheard with what was meant, the longest first."""
         return tuple(sorted(self.heard_as.items(), key=lambda item: -len(item[0])))
+
+    @cached_property
+    def misheard_first(self) -> frozenset[str]:
+        """The words with which what is surely misheard begins."""
+        return frozenset(heard.split()[0] for heard in self.heard_as)
 
     def list(self, name: str) -> frozenset[str]:
         """Return the words of a list, without accents; raises ``KeyError`` for one that no language has."""

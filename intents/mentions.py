@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import cached_property
 from typing import Protocol
 
 from intents.language import ClockGrammar, NumberGrammar, language
@@ -90,10 +91,10 @@ class SpokenNames:
     people: tuple[tuple[str, str], ...] = ()
     rounds: tuple[tuple[str, str], ...] = ()
 
-    def finders(self) -> dict[str, Finder]:
-        """Return one finder a kind of name."""
+    def finders(self, foods: Finder | None = None) -> dict[str, Finder]:
+        """Return one finder a kind of name; ``foods`` is that of the foods where it is made already."""
         return {
-            "food": Finder("food", self.foods),
+            "food": foods or Finder("food", self.foods),
             "equipment": Finder("equipment", self.equipment),
             "person": Finder("person", self.people),
             "round": Finder("round", self.rounds),
@@ -125,7 +126,7 @@ class Understanding:
         """Return where ``concepts`` are mentioned."""
         return [span for span in self.concepts if span.value in concepts]
 
-    @property
+    @cached_property
     def free_measures(self) -> tuple[Measure, ...]:
         """The measures, without bare numbers that are part of a name ("three compartment sink")."""
         names = [s for spans in self.names.values() for s in spans]
@@ -135,7 +136,7 @@ class Understanding:
             if m.kind != "number" or not any(s.start <= m.start and m.end <= s.end for s in names)
         )
 
-    @property
+    @cached_property
     def asks(self) -> bool:
         """True when the form asks: a question mark, or a word of asking first, after an opener."""
         if self.text.strip().endswith(("?", "？")):
@@ -221,15 +222,21 @@ def _sure_clock(
 
 def _apply_sound_alikes(words: tuple[str, ...], lexicon: Lexicon) -> tuple[str, ...]:
     """Replace mishearings that are no sensible words here ("hand sync" for hand sink)."""
+    if lexicon.misheard_first.isdisjoint(words):
+        return words  # as most are
     text = f" {' '.join(words)} "
     for heard, meant in lexicon.mishearings:
         text = text.replace(f" {heard} ", f" {meant} ")
     return tuple(text.split())
 
 
-def _unit_after(concepts: Iterable[Span], at: int) -> Span | None:
-    here = [s for s in concepts if s.start == at and s.value in UNIT_KINDS]
-    return max(here, key=lambda span: span.end, default=None)
+def _units_in(concepts: Iterable[Span]) -> Mapping[int, Span]:
+    """Return the units by the word with which they begin, the longest at each place."""
+    found: dict[int, Span] = {}
+    for span in concepts:
+        if span.value in UNIT_KINDS and (span.start not in found or span.end > found[span.start].end):
+            found[span.start] = span
+    return found
 
 
 def _measures(
@@ -240,7 +247,7 @@ def _measures(
     times: tuple[Span, ...] = (),
 ) -> list[Measure]:
     """Read the numbers from left to right; one that follows a time begins behind it, never inside."""
-    ends = {time.start: time.end for time in times}
+    ends, units = {time.start: time.end for time in times}, _units_in(concepts)
     found: list[Measure] = []
     at = 0
     while at < len(words):
@@ -248,26 +255,26 @@ def _measures(
             at = ends[at]
             continue
         options = grammar.numbers_from(words, at)
-        half = _half(words, concepts, at, grammar)
-        half = half or _hours_and_minutes(words, concepts, at, grammar, lexicon)
+        half = _half(words, units, at, grammar)
+        half = half or _hours_and_minutes(words, units, at, grammar, lexicon)
         if half is not None:
             found.append(half)
             at = half.end
             continue
-        if words[at] in grammar.ONE and (unit := _unit_after(concepts, at + 1)):
+        if words[at] in grammar.ONE and (unit := units.get(at + 1)):
             kind, name = UNIT_KINDS[unit.value]
             found.append(Measure(kind, (Decimal(1),), name, at, unit.end))
             at = unit.end
             continue
-        if not options or _is_pronoun(words, at, options[0][0], concepts, lexicon):
+        if not options or _is_pronoun(words, at, options[0][0], units, lexicon):
             at += 1
             continue
         end, meanings = options[0]
-        between = end < len(words) and words[end] in grammar.OF and _unit_after(concepts, end + 1)
-        unit_span = _unit_after(concepts, end + 1 if between else end)
+        between = end < len(words) and words[end] in grammar.OF and units.get(end + 1)
+        unit_span = units.get(end + 1 if between else end)
         kind, name = UNIT_KINDS[unit_span.value] if unit_span else ("number", "")
         stop = unit_span.end if unit_span else end
-        if kind == "temperature" and (more := _unit_after(concepts, stop)):
+        if kind == "temperature" and (more := units.get(stop)):
             more_kind, more_name = UNIT_KINDS[more.value]
             if more_kind == "temperature":
                 name, stop = more_name, more.end
@@ -281,21 +288,21 @@ def _measures(
 
 
 def _hours_and_minutes(
-    words: tuple[str, ...], concepts: tuple[Span, ...], at: int, grammar: NumberGrammar, lexicon: Lexicon
+    words: tuple[str, ...], units: Mapping[int, Span], at: int, grammar: NumberGrammar, lexicon: Lexicon
 ) -> Measure | None:
     """Read "an hour and twenty minutes", "two hours and a minute", "at an hour forty" at the end.
 
     Beside another number "after an hour fifty" is one span: "seventy two after an hour fifty" reads 72.
     """
     hours = {Decimal(1)} if words[at] in grammar.ONE else grammar.values(words[at : at + 1])
-    unit = _unit_after(concepts, at + 1)
+    unit = units.get(at + 1)
     if unit is None or unit.value != "unit_hour" or len(hours) != 1:
         return None
     joined = words[unit.end : unit.end + 1] in (("and",), ("y",))
     start = unit.end + joined
     one = [(start + 1, frozenset({Decimal(1)}))] if set(words[start : start + 1]) & grammar.ONE else []
     for end, minutes in (*grammar.numbers_from(words, start), *one):
-        ended = _unit_after(concepts, end)
+        ended = units.get(end)
         told = ended is not None and ended.value == "unit_minute"
         before = words[at - 1] if at and not joined else ""
         others = (*range(at), *range(end, len(words)))
@@ -309,16 +316,16 @@ def _hours_and_minutes(
 
 
 def _half(
-    words: tuple[str, ...], concepts: tuple[Span, ...], at: int, grammar: NumberGrammar
+    words: tuple[str, ...], units: Mapping[int, Span], at: int, grammar: NumberGrammar
 ) -> Measure | None:
     """Read "an hour and a half", "two hours and a half", "half an hour", "half a gallon"."""
     for before in grammar.HALF_OF:
-        unit = _unit_after(concepts, at + len(before))
+        unit = units.get(at + len(before))
         if words[at : at + len(before)] == before and unit is not None:
             kind, name = UNIT_KINDS[unit.value]
             return Measure(kind, (Decimal("0.5"),), name, at, unit.end)
     whole = {Decimal(1)} if words[at] in grammar.ONE else grammar.values(words[at : at + 1])
-    unit = _unit_after(concepts, at + 1)
+    unit = units.get(at + 1)
     if unit is None or len(whole) != 1:
         return None
     for after in grammar.AND_A_HALF:
@@ -329,20 +336,21 @@ def _half(
 
 
 def _is_pronoun(
-    words: tuple[str, ...], at: int, end: int, concepts: Iterable[Span], lexicon: Lexicon
+    words: tuple[str, ...], at: int, end: int, units: Mapping[int, Span], lexicon: Lexicon
 ) -> bool:
     """True for a lone "one" that stands for a thing ("the cooked one")."""
     lone = " ".join(words[at:end]) in lexicon.list("one_thing") and at > 0
     lone = lone and words[at - 1] not in lexicon.list("before_number")
-    return lone and _unit_after(concepts, end) is None
+    return lone and units.get(end) is None
 
 
 def _clocks(words: tuple[str, ...], concepts: tuple[Span, ...], grammar: ClockGrammar) -> list[Span]:
     """Find clock times ("2:30", "half past six", "at six thirty")."""
     before = {s.end for s in concepts if s.value == "clock_before"}
+    units = _units_in(concepts)
 
     def unit_at(place: int) -> bool:
-        return _unit_after(concepts, place) is not None
+        return place in units
 
     found = ((at, grammar.clock_from(words, at, at in before, unit_at)) for at in range(len(words)))
     return [Span("clock", told[1], at, told[0]) for at, told in found if told is not None]

@@ -11,7 +11,7 @@ from functools import cache
 from assistant.rules.food_names import find_food
 from intents.foods_heard import food_phrases
 from intents.language import language
-from intents.lexicon import Span
+from intents.lexicon import Finder, Span
 from intents.wording import pairs, wording
 from intents.words import tokenise
 
@@ -30,6 +30,12 @@ def foods_of(code: str) -> Names:
             if find_food(f"{english} {food}") is not None:
                 found.setdefault(f"{spoken} {word}", f"{english} {food}")
     return tuple(found.items())
+
+
+@cache
+def food_finder(code: str) -> Finder:
+    """Return what finds the foods of a language."""
+    return Finder("food", foods_of(code))
 
 
 @cache

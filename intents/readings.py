@@ -153,7 +153,7 @@ class ReadingParser:
         at = self._skip_links(end)
         number = sibling_number(self.words, at, self.numbers, self.lexicon)
         place = f"{family} {number}"
-        known = place in self.finders["equipment"].values() and place not in {r.subject for r in read}
+        known = place in self.finders["equipment"].values and place not in {r.subject for r in read}
         if not (number and numbered.isdigit() and known):
             return
         for stop, value, quantity, unit in self.number_at(self._skip_links(at + 1)):
@@ -324,7 +324,7 @@ class ReadingParser:
         kind = equipment_kinds().get(self.kind_of(place), {})
         if "ppm" in kind:
             return place
-        places = self.finders["equipment"].values()
+        places = self.finders["equipment"].values
         others = {each for each in places if self.kind_of(each) == kind.get("strip_read_at")}
         return others.pop() if len(others) == 1 else ""
 

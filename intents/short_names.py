@@ -42,16 +42,17 @@ class _Part:
     places: list[str] = field(default_factory=list)
 
 
-def short_names(named: Names, lexicon: Lexicon, foods: Names) -> ShortNames:
+def short_names(named: Names, lexicon: Lexicon, foods: Finder, menu: Names) -> ShortNames:
     """Return the parts of ``named``, pairs of a spoken phrase and its place, the place's own name first.
 
     They are kept for the site's names (``intents.kept``): making them takes as long as all the rest.
+    ``menu``: what ``foods`` finds besides those of the tables.
     """
 
     def made() -> dict[str, Names]:
-        return asdict(_short_names(named, lexicon, Finder("food", foods)))
+        return asdict(_short_names(named, lexicon, foods))
 
-    found = kept(f"short-names-{lexicon.language}", made, of=f"{named}\n{foods}")
+    found = kept(f"short-names-{lexicon.language}", made, of=f"{named}\n{menu}")
     return ShortNames(*(tuple((said, place) for said, place in found[key]) for key in ("sure", "doubtful")))
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from assistant.commands.show import tell_start
+from assistant.dialogue.answers import load_all
 from assistant.kitchen import Kitchen, open_kitchen
 from assistant.live.events import Answered, Event, Level, StateChanged
 from assistant.live.keys import Keys
@@ -56,6 +57,7 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
         opening = held.enter_context(Opening(engine, language))
         kitchen = held.enter_context(open_kitchen(options))
         kitchen.conversation.go_on()
+        load_all()
         find_device(microphone, "input")  # says at once what is missing, and what to do
         tell_start(kitchen)
         click.echo("Loading the speech model ...", err=True)

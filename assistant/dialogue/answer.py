@@ -85,7 +85,11 @@ def answers(*intents: str) -> Callable[[_Function], _Function]:
 
 
 def answer_function(intent: str) -> AnswerFunction | None:
-    """Return the function registered for ``intent``, if any."""
+    """Return the function registered for ``intent``, if any; what registers it is loaded first."""
+    if intent not in _FUNCTIONS:
+        from assistant.dialogue.answers import load_for
+
+        load_for(intent)
     return _FUNCTIONS.get(intent)
 
 

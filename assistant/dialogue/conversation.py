@@ -13,7 +13,6 @@ from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
 
-import assistant.dialogue.answers  # noqa: F401  (registers the answers of every topic)
 from assistant.dialogue import (
     about_last,
     action_talk,  # noqa: F401  (registers what it handles)
@@ -46,7 +45,6 @@ from assistant.dialogue import (
 )
 from assistant.dialogue.amend import opens_with_name, parse_amendment
 from assistant.dialogue.answer import Answer, Request, Value, answer_function
-from assistant.dialogue.answers.guests import not_for_them
 from assistant.dialogue.emergencies import after_fault
 from assistant.dialogue.explain import explained
 from assistant.dialogue.hearing import Heard
@@ -348,6 +346,8 @@ class Conversation:
         function = answer_function(request.intent)
         if function is None:
             return Outcome(Answer("unknown_question"), UNSURE, request)
+        from assistant.dialogue.answers.guests import not_for_them  # not needed where nothing is asked
+
         answer = not_for_them(request) or function(request)
         if answer is None:
             return Outcome(Answer("unknown_question"), UNSURE)

@@ -16,7 +16,10 @@ def emergency_in(words: tuple[str, ...], lexicon: Lexicon) -> str:
 
     "cloro + garganta" is named where both are said, in whatever order and with anything between.
     """
-    said, spoken = f" {' '.join(words)} ", set(words)
+    spoken = set(words)
+    if spoken.isdisjoint(_first_words(lexicon.language)):
+        return ""
+    said = f" {' '.join(words)} "
     for intent, phrases in _phrases(lexicon.language):
         for first in spoken & phrases.keys():
             if any(all(part in said for part in parts) for parts in phrases[first]):
@@ -39,6 +42,12 @@ def _phrases(code: str) -> tuple[tuple[str, dict[str, list[tuple[str, ...]]]], .
                 by_first.setdefault(parts[0].split()[0], []).append(parts)
             found.append((name.removeprefix(_TABLE), by_first))
     return tuple(found)
+
+
+@cache
+def _first_words(code: str) -> frozenset[str]:
+    """Return the words with which a phrase can begin."""
+    return frozenset(word for _, phrases in _phrases(code) for word in phrases)
 
 
 def emergency_intents(lexicon: Lexicon) -> frozenset[str]:

@@ -90,9 +90,10 @@ def under_way(talk: Conversation) -> bool:
 def driver_gone(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer "the driver's gone already", of a delivery that should have been refused."""
     words, lexicon = set(heard.interpretation.heard.words), talk.interpreter.lexicon
-    opened = any(line.entry.measured == DELIVERY for line in talk.log.views.open_actions())
     gone = words & lexicon.list("drivers") and words & lexicon.list("has_left")
-    if not opened or not gone or len(heard.interpretation.heard.words) > MOST_WORDS:
+    if not gone or len(heard.interpretation.heard.words) > MOST_WORDS:
+        return None
+    if not any(line.entry.measured == DELIVERY for line in talk.log.views.open_actions()):
         return None
     return Outcome(Answer("driver_gone"), CHECK, keep_context=True)
 

@@ -49,7 +49,7 @@ from assistant.dialogue.slots import Slots
 from assistant.dialogue.which_place import where_put
 from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item
-from intents.deed_marks import OF_BUCKETS, OF_FOOD, Kind
+from intents.deed_marks import OF_BUCKETS, OF_FOOD, Kind, verbs_in
 from intents.deeds import Breath, Deed, breath
 from intents.dishes import may_be_dish
 from intents.lexicon import Span
@@ -64,6 +64,8 @@ TIME_OUT = "time_out"
 def told(talk: Conversation, heard: Heard, timed: Collection[int] = ()) -> Breath:
     """Return the deeds that an utterance tells, with foods that only the net knows."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    if not verbs_in(read.words, lexicon):
+        return Breath()  # so it is most often: nothing has to be looked up
     bucket, foods = bool(fresh_buckets.spoken_of(talk)), _foods_heard(talk, heard)
     found = breath(read, lexicon, foods, where_put(talk, read), bucket=bucket, timed=timed)
     return replace(found, deeds=tuple(_put_away(talk, read, deed) for deed in found.deeds))

@@ -290,7 +290,7 @@ class Views:
 
     def _condition(self, wanted: Filter | None) -> tuple[str, list[object]]:
         wanted = wanted or Filter()
-        return (replace(wanted, site=wanted.site or self._site)).condition()
+        return (replace(wanted, site=self._site) if self._site and not wanted.site else wanted).condition()
 
     def _line(self, row: tuple[Any, ...]) -> Line:
         site, number, day, amended, withdrawn, is_open, closed_by, body, entry_hash = row

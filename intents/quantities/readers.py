@@ -30,6 +30,7 @@ class Reader:
         self.words = words
         self.grammar = grammar
         self._kept: dict[tuple[str, int], tuple[tuple[int, object], ...]] = {}
+        self._whole_numbers: dict[int, tuple[tuple[int, int], ...]] = {}
         self._readers: dict[str, Callable[[int], Found]] = {
             "hour": lambda at: self._glued(at, 1, 12),
             "hour24": self._hour24,
@@ -59,10 +60,11 @@ class Reader:
 
     def read(self, name: str, at: int) -> tuple[tuple[int, object], ...]:
         """Return what the reader or layer ``name`` finds at ``at``."""
-        if (name, at) not in self._kept:
+        kept = self._kept.get((name, at))
+        if kept is None:
             found = self._layer(name, at) if name in LAYERS else self._readers[name](at)
-            self._kept[name, at] = tuple(dict.fromkeys(found))
-        return self._kept[name, at]
+            kept = self._kept[name, at] = tuple(dict.fromkeys(found))
+        return kept
 
     def marks_before(self, at: int) -> Iterator[tuple[str, bool, int, int]]:
         """Return the marks that end at ``at``, the nearest first: name, whether a hedge, start, end."""
@@ -110,12 +112,16 @@ class Reader:
 
     def _whole(self, at: int, low: int, high: int) -> Iterator[tuple[int, int]]:
         """Whole numbers below 100 in the ordinary way: no "one five" for fifteen."""
-        numbers = self.grammar.numbers
-        for end in range(at + 1, min(at + 4, len(self.words) + 1)):
-            tens = numbers.integers(self.words[at : at + 1])
-            for value in numbers.integers(self.words[at:end]):
-                ordinary = end == at + 1 or (value % 10 and value // 10 * 10 in tens)
-                if low <= value <= high and ordinary:
+        if at not in self._whole_numbers:
+            self._whole_numbers[at] = tuple(self._below_100(at))
+        return ((end, value) for end, value in self._whole_numbers[at] if low <= value <= high)
+
+    def _below_100(self, at: int) -> Iterator[tuple[int, int]]:
+        integers, words = self.grammar.numbers.integers, self.words
+        tens = integers(words[at : at + 1])
+        for end in range(at + 1, min(at + 4, len(words) + 1)) if tens else ():
+            for value in integers(words[at:end]):
+                if 0 <= value < 100 and (end == at + 1 or (value % 10 and value // 10 * 10 in tens)):
                     yield end, value
 
     def _glued(self, at: int, low: int, high: int) -> Found:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.signal import fftconvolve
+import scipy  # its parts are loaded where they are used: every process of a test run reads this file
 
 from audio_fixtures import rooms
 from audio_fixtures.voices import RATE
@@ -40,7 +40,7 @@ def test_respond_agrees_with_scipy_and_keeps_length_and_peak() -> None:
     rng = np.random.default_rng(1)
     speech = (rng.standard_normal(RATE) * np.hanning(RATE) * 0.1).astype(np.float32)
     wet = rooms.respond(speech)
-    expected = fftconvolve(speech, rooms.impulse_response())[: len(speech)]
+    expected = scipy.signal.fftconvolve(speech, rooms.impulse_response())[: len(speech)]
     assert len(wet) == len(speech)
     assert np.abs(wet).max() == pytest.approx(np.abs(speech).max(), rel=1e-5)
     assert np.corrcoef(wet, expected)[0, 1] == pytest.approx(1, abs=1e-6)

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.dialogue.conversation import Conversation, interpreter_for
+from assistant.dialogue import conversation
+from assistant.dialogue.conversation import Conversation
 from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
 from assistant.site import Site
@@ -37,7 +38,7 @@ def celsius_talk(
         if request.param != "units"
         else site.model_copy(update={"kitchen": kitchen})
     )
-    interpreter = interpreter_for(there)
+    interpreter = conversation.interpreter_for(there)
     books: list[Logbook] = []
 
     def make() -> Conversation:

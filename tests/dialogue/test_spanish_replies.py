@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.dialogue.conversation import Conversation, interpreter_for
+from assistant.dialogue import conversation
+from assistant.dialogue.conversation import Conversation
 from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
 from assistant.site import Site
@@ -58,7 +59,7 @@ def _left(reply: str) -> list[str]:
 
 def test_no_answer_to_an_example_is_english(kitchen: Site, tmp_path: Path, clock: SetClock) -> None:
     """The first example of each intent, each said to a fresh conversation."""
-    interpreter = interpreter_for(kitchen)
+    interpreter = conversation.interpreter_for(kitchen)
     with Logbook.open(tmp_path / "log", clock=clock) as log:
         for intent in (each for each in load_catalogue("es").intents.values() if each.examples):
             talk = Conversation(kitchen, log, clock, interpreter)
@@ -70,7 +71,7 @@ def test_no_answer_to_an_example_is_english(kitchen: Site, tmp_path: Path, clock
 def test_no_word_about_the_log_is_english(kitchen: Site, tmp_path: Path, clock: SetClock) -> None:
     """A shift with readings, a cooling, a discard, a round and the questions about them."""
     with Logbook.open(tmp_path / "log", clock=clock) as log:
-        talk = Conversation(kitchen, log, clock, interpreter_for(kitchen))
+        talk = Conversation(kitchen, log, clock, conversation.interpreter_for(kitchen))
         for say in TOLD:
             reply = talk.hear(Hypotheses.typed(say)).reply
             assert not _left(reply), f"{say!r} -> {reply!r}"

@@ -15,7 +15,8 @@ from pathlib import Path
 import pytest
 from num2words import num2words
 
-from assistant.dialogue.conversation import Conversation, interpreter_for
+from assistant.dialogue import conversation
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.turn import Turn
 from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
@@ -218,7 +219,7 @@ def spanish(
         own = there.kitchen.model_copy(update={"language": "es"})
         there = there.model_copy(update={"kitchen": own})
         book = until_the_end.enter_context(Logbook.open(tmp_path / "log", clock=clock))
-        return Conversation(there, book, clock, interpreter_for(there))
+        return Conversation(there, book, clock, conversation.interpreter_for(there))
 
     return make
 

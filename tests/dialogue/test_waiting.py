@@ -17,7 +17,10 @@ SOURCES = sorted((Path(__file__).parents[2] / "assistant" / "dialogue").rglob("*
 
 def _asked(path: Path) -> set[str]:
     """Return what the answers of a file ask for, as written."""
-    calls = (n for n in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if isinstance(n, ast.keyword))
+    text = path.read_text(encoding="utf-8")
+    if "ask=" not in text:
+        return set()
+    calls = (n for n in ast.walk(ast.parse(text)) if isinstance(n, ast.keyword))
     return {n.value.value for n in calls if n.arg == "ask" and isinstance(n.value, ast.Constant)}
 
 

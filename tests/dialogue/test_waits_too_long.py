@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from assistant.dialogue.conversation import Conversation, interpreter_for
+from assistant.dialogue import conversation
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.rounds import round_draft
 from assistant.logbook import Draft, Logbook, SetClock
 from assistant.manager.alerts import alerts_of
@@ -164,7 +165,7 @@ def test_food_comes_first_and_talk_is_not_broken_into(rounds: Conversation, cloc
 def test_it_is_told_in_spanish(site: Site, log: Logbook, clock: SetClock) -> None:
     """The whole sentence, names and days too."""
     there = kitchen_with(site, language="es")
-    talk = Conversation(there, log, clock, interpreter_for(there))
+    talk = Conversation(there, log, clock, conversation.interpreter_for(there))
     read(talk, "walk-in")
     at(clock, 12, 30, days=1)
     assert said(talk) == (

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
+import time
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -41,6 +44,39 @@ def test_what_older_tables_gave_is_made_anew(folder: Path, monkeypatch: pytest.M
     assert kept.kept("thing", lambda: ["new"]) == ["new"]
 
 
+def test_the_hash_tells_every_change_of_a_source(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    """Also one that keeps the length, and the time of the last change as it was."""
+    table, before = tmp_path / "topic" / "table.csv", set[str]()
+    table.parent.mkdir()
+    monkeypatch.setattr(kept.intents, "__path__", [str(tmp_path)])
+    for number in ("41", "45", "41"):
+        time.sleep(0.02)  # a disk's clock may tick only every few milliseconds
+        table.write_text(number, encoding="utf-8")
+        os.utime(table, (1, 1))
+        assert kept.sources_hash.__wrapped__() not in before
+        before.add(kept.sources_hash.__wrapped__())
+    (tmp_path / "other.py").write_text("", encoding="utf-8")
+    assert kept.sources_hash.__wrapped__() not in before
+    (tmp_path / "other.py").unlink()
+    assert kept.sources_hash.__wrapped__() in before
+
+
+def test_where_times_are_coarse_the_bytes_are_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    """As on an image of a whole system, where every file has the same moment and the number that it had."""
+    monkeypatch.setattr(kept.intents, "__path__", [str(tmp_path)])
+    told = set[str]()
+    for number in ("41", "45"):
+        (tmp_path / "table.csv").write_text(number, encoding="utf-8")
+        real = os.stat(tmp_path / "table.csv")
+        same = SimpleNamespace(
+            st_size=2, st_ino=real.st_ino, st_mtime_ns=kept.SECOND, st_ctime_ns=kept.SECOND
+        )
+        with monkeypatch.context() as patch:
+            patch.setattr(kept.os, "stat", lambda *_, same=same, **__: same)
+            told.add(kept.sources_hash.__wrapped__())
+    assert len(told) == 2
+
+
 def test_two_installed_programs_leave_each_others_alone(folder: Path, monkeypatch: pytest.MonkeyPatch):
     kept.kept("thing", lambda: ["here"])
     with monkeypatch.context() as elsewhere:
@@ -76,7 +112,8 @@ def test_everything_that_is_kept_survives_the_keeping(code: str):
 def test_short_names_are_kept_as_they_are_made(folder: Path):
     english, foods = lexicon.load_lexicon("en"), (("shrimp", "shrimp"),)
     places = (("fish drawer", "fish drawer"), ("salad fridge 2", "salad fridge 2"))
-    made = short_names._short_names(places, english, lexicon.Finder("food", foods))
+    finder = lexicon.Finder("food", foods)
+    made = short_names._short_names(places, english, finder)
     assert made.sure
     for _ in range(2):
-        assert short_names.short_names(places, english, foods) == made
+        assert short_names.short_names(places, english, finder, foods) == made

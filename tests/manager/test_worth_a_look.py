@@ -11,9 +11,9 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
+import scipy  # its parts are loaded where they are used: every process of a test run reads this file
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import binom, norm
 
 from assistant.logbook import Draft, Entry, Logbook, SetClock
 from assistant.manager.chances import at_most, none_of, run_bound, wilson
@@ -192,13 +192,14 @@ def test_invented_months_are_mostly_seen(kitchens: ModuleType, how: str, kind: s
 def test_binomial_tail_agrees_with_scipy(trials: int, share: float, data: st.DataObject) -> None:
     """Checked against scipy.stats.binom."""
     count = data.draw(st.integers(0, trials))
-    assert isclose(at_most(count, trials, share), binom.cdf(count, trials, share), rel_tol=1e-6, abs_tol=1e-9)
+    expected = scipy.stats.binom.cdf(count, trials, share)
+    assert isclose(at_most(count, trials, share), expected, rel_tol=1e-6, abs_tol=1e-9)
 
 
 @given(st.integers(1, 500), st.data())
 def test_wilson_interval_is_the_inverse_of_its_test(trials: int, data: st.DataObject) -> None:
     """At each end of the interval the score test gives exactly its level (scipy.stats.norm)."""
-    count = data.draw(st.integers(0, trials))
+    norm, count = scipy.stats.norm, data.draw(st.integers(0, trials))
     for end in wilson(count, trials):
         assert 0 <= end <= 1
         if 1e-9 < end < 1 - 1e-9:

@@ -7,9 +7,9 @@ from math import exp
 
 import numpy as np
 import pytest
+import scipy  # its parts are loaded where they are used: every process of a test run reads this file
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.optimize import curve_fit
 
 from assistant.rules.basis import Temperature
 from assistant.rules.cooling_curve import CoolingReading
@@ -38,7 +38,8 @@ def test_the_fit_agrees_with_scipy(rate: float, excess: float, around: float) ->
     degrees = [around + excess * exp(-rate * h) + n for h, n in zip(HOURS, NOISE, strict=True)]
     ours = fit_cooling(HOURS, degrees)
     assert ours is not None
-    theirs, covariance = curve_fit(newton, np.array(HOURS), np.array(degrees), p0=[excess, rate, around])
+    start = [excess, rate, around]
+    theirs, covariance = scipy.optimize.curve_fit(newton, np.array(HOURS), np.array(degrees), p0=start)
     assert [ours.excess, ours.rate, ours.surroundings] == pytest.approx(theirs, rel=2e-4)
     residual = np.array(degrees) - newton(np.array(HOURS), *theirs)
     spread = float(np.sqrt((residual**2).sum() / 3))
@@ -53,7 +54,9 @@ def test_with_known_surroundings_it_agrees_too(rate: float, excess: float) -> No
     degrees = [38 + excess * exp(-rate * h) + n for h, n in zip(HOURS, NOISE, strict=True)]
     ours = fit_cooling(HOURS, degrees, 38)
     assert ours is not None
-    theirs, _ = curve_fit(lambda t, e, k: newton(t, e, k, 38), HOURS, degrees, p0=[excess, rate])
+    theirs, _ = scipy.optimize.curve_fit(
+        lambda t, e, k: newton(t, e, k, 38), HOURS, degrees, p0=[excess, rate]
+    )
     assert [ours.excess, ours.rate] == pytest.approx(theirs, rel=2e-4)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 
 import pint
 import pytest
@@ -22,26 +23,31 @@ from assistant.rules.units import (
     volume_ml,
 )
 
-REGISTRY: pint.UnitRegistry[Fraction] = pint.UnitRegistry(non_int_type=Fraction)
 millilitres = st.fractions(min_value=Fraction(1, 2), max_value=2000, max_denominator=100)
+
+
+@cache
+def registry() -> pint.UnitRegistry[Fraction]:
+    """Return the library's units, read when they are first asked for."""
+    return pint.UnitRegistry(non_int_type=Fraction)
 
 
 @pytest.mark.parametrize("unit", sorted(set(ML_PER_UNIT) - {"millilitre", "litre"}))
 def test_us_units_agree_with_an_independent_unit_library(unit: str) -> None:
     """Each US measure equals the definition in pint, exactly."""
-    theirs = REGISTRY.Quantity(Fraction(1), unit).to("millilitre").magnitude
+    theirs = registry().Quantity(Fraction(1), unit).to("millilitre").magnitude
     assert volume_ml(1, unit) == theirs
 
 
 def test_pound_agrees_with_an_independent_unit_library() -> None:
     """A pound in kilograms equals pint's definition, exactly."""
-    assert 1 / pounds(1, "kilogram") == REGISTRY.Quantity(Fraction(1), "pound").to("kilogram").magnitude
+    assert 1 / pounds(1, "kilogram") == registry().Quantity(Fraction(1), "pound").to("kilogram").magnitude
 
 
 @given(st.decimals(min_value=-60, max_value=320, places=1))
 def test_temperatures_agree_with_an_independent_unit_library(value: Decimal) -> None:
     """Fahrenheit to Celsius equals pint's conversion."""
-    theirs = REGISTRY.Quantity(Fraction(value), "degF").to("degC").magnitude
+    theirs = registry().Quantity(Fraction(value), "degF").to("degC").magnitude
     assert float(Temperature(value).in_unit("C")) == pytest.approx(float(theirs), abs=1e-9)
 
 

@@ -20,7 +20,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from unittest.mock import patch
 
-from assistant.dialogue.conversation import Conversation, interpreter_for
+from assistant.dialogue import conversation
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.turn import Turn
 from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
@@ -136,7 +137,7 @@ def taught_as(net: Path) -> Iterator[None]:
 def judge(name: str) -> Figures:
     """Say each sentence of a set alone, typed, and count what came of it."""
     found = Figures()
-    with kitchens(interpreter_for(_site())) as kitchen:
+    with kitchens(conversation.interpreter_for(_site())) as kitchen:
         for each in sentences(name):
             talk = kitchen()
             if each.before:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from assistant.dialogue.answer import Answer, Request, answers
-from assistant.dialogue.elsewhere import RULES
 from assistant.rules.basis import Citation
 
 
-@answers(RULES)
+@answers("which_rules")
 def which_rules(request: Request) -> Answer:
     """Say which code the kitchen asked about is set to."""
     title = request.profile.title

@@ -126,10 +126,9 @@ def _ending(heard: Understanding, end: int, joins: frozenset[str], numbers: set[
 def _phrases(row: Modifier, heard: Understanding, lexicon: Lexicon) -> Iterator[tuple[int, int]]:
     wanted = row.concept.split("|") if row.concept else ()
     yield from ((s.start, s.end) for s in heard.concepts if s.value in wanted)
-    parts = _parts(row.pattern, lexicon.language)
-    for at in range(len(heard.words)) if parts else ():
-        end = _match(parts, heard.words, at)
-        if end > at:
+    parts, first = _parts(row.pattern, lexicon.language)
+    for at, word in enumerate(heard.words):
+        if word in first and (end := _match(parts, heard.words, at)) > at:
             yield at, end
 
 
@@ -138,7 +137,8 @@ Parts = tuple[tuple[bool, dict[str, tuple[tuple[str, ...], ...]]], ...]
 
 
 @cache
-def _parts(pattern: str, code: str) -> Parts:
+def _parts(pattern: str, code: str) -> tuple[Parts, frozenset[str]]:
+    """Return the parts of a pattern, and the words with which it can begin."""
     lexicon, found = load_lexicon(code), []
     for part in pattern.split():
         names = [name.strip("<>") for name in part.removeprefix("?").split("|")]
@@ -148,7 +148,9 @@ def _parts(pattern: str, code: str) -> Parts:
         for phrase in filter(None, phrases):
             by_first[phrase[0]] = (*by_first.get(phrase[0], ()), phrase)
         found.append((part.startswith("?"), by_first))
-    return tuple(found)
+    needed = next((i for i, (may_lack, _) in enumerate(found) if not may_lack), len(found))
+    first = frozenset(word for _, by_first in found[: needed + 1] for word in by_first)
+    return tuple(found), first
 
 
 def _match(parts: Parts, words: tuple[str, ...], at: int) -> int:
