@@ -49,7 +49,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     told = _told(talk, said.words)
     ordered = any(" ".join(said.words).endswith(p) for p in talk.interpreter.lexicon.list("note_ordered"))
-    if told is None or (read.meaning.share_of("talk") > _WANTED and not ordered):
+    meant = read.best is not None and read.best.intent == NOTE and read.best.share >= _ANOTHER
+    if told is None or (read.meaning.share_of("talk") > _WANTED and not (ordered or meant)):
         return None
     if not told:
         waiting = Pending("note", talk.clock.now())

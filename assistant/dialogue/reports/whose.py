@@ -30,6 +30,7 @@ from assistant.dialogue.reports.fits import (
 from assistant.dialogue.reports.mentioned import Mention, mentioned
 from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Way, ways
+from assistant.dialogue.statements import wished
 from assistant.dialogue.topic import ASPECTS, Topic, told_at
 from intents.interpret import BOUND
 from intents.language import language
@@ -157,7 +158,10 @@ def _turned_round(talk: Conversation, spoken: Heard, *, remarks: bool = True) ->
 
 
 def tells_otherwise(talk: Conversation, heard: Heard) -> bool:
-    """True where nobody tells a number, or words turn it round."""
+    """True where nobody tells a number, it is to be reached, or words turn it round."""
+    said = heard.interpretation.heard
+    if any(wished(said, m) for m in said.free_measures if m.kind in READ):
+        return True
     return not _tells(talk, heard) or _turned_round(talk, heard, remarks=not _surely_a_reading(heard))
 
 
