@@ -105,8 +105,17 @@ def _food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:
     return slots if intent in JUDGES and len(foods) > 1 else replace(slots, foods=foods[-1:])
 
 
-def soon_after(talk: Conversation, intent: str) -> str:
-    """Return the intent that is meant after what was asked just before (``policy.toml``)."""
+def meant_here(talk: Conversation, intent: str, slots: Slots) -> str:
+    """Return the intent meant after what was asked just before (``policy.toml``), and in this kitchen.
+
+    Of a chemical machine nobody asks where the only one rinses hot, but by its name.
+    """
     last = talk.state.last_request
-    lately = last is not None and talk.state.recent(talk.clock.now())
-    return meant_after(last.intent, intent) if last is not None and lately else intent
+    if last is not None and talk.state.recent(talk.clock.now()):
+        intent = meant_after(last.intent, intent)
+    mine, other = talk.base_catalogue[intent], talk.base_catalogue[intent].elsewise
+    says = talk.interpreter.lexicon.says
+    if not other or any(says(slots.words, f"named_{kind}") for kind in mine.of):
+        return intent
+    kinds = {talk.site.kind_of(place) for place in slots.places} or {i.kind for i in talk.site.places}
+    return other if kinds & {*talk.base_catalogue[other].of} and not kinds & {*mine.of} else intent

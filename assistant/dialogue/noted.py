@@ -95,7 +95,7 @@ def kept(talk: Conversation, text: str, places: set[str]) -> Outcome:
 def _beside(talk: Conversation, places: set[str]) -> Line | None:
     """Return the entry meant: of the place named or asked about, else what failed or was read last."""
     asked = talk.state.last_request
-    names = places or set(asked.slots.places if asked is not None else ())
+    names = places or set((asked.about or asked.slots.places) if asked is not None else ())
     opened = talk.log.views.open_actions()
     for name in sorted(names):
         mine = [line for line in opened if line.entry.subject == name]
