@@ -30,9 +30,8 @@ def filled(talk: Conversation, request: Request) -> tuple[Request, str]:
     request = replace(request, about=_meant(talk, request, intent.of))
     lacks = request.slots.lacking(intent.needs)
     slots = told_in_short(talk, request.slots, lacks) if lacks else request.slots
-    if lacks == "food" and intent.needs.count("food") == 1 and not slots.said_as("food"):
-        spoken = talk.state.foods(talk.clock.now()) if talk.addressed else ()
-        slots = replace(slots, foods=spoken if len(spoken) == 1 else ())  # "mark them for two"
+    if not slots.foods and ("food" in intent.of or (lacks == "food" and intent.needs.count("food") == 1)):
+        slots = replace(slots, foods=_food(talk, slots, known="food" not in intent.of))
     if lacks in _PLACE and not (slots.places or slots.foods or _unknown(talk, slots)):
         spoken = request.about or spoken_of(talk, intent.of or equipment_kinds())
         slots = replace(slots, places=spoken if len(spoken) == 1 else ())  # "what was it before"
@@ -76,6 +75,15 @@ def _named(talk: Conversation, slots: Slots, kinds: Collection[str]) -> tuple[st
         having = [place for place, own in words.items() if word in own]
         found |= {*having} if len(having) == 1 else set()
     return tuple(found) if len(found) == 1 else ()
+
+
+def _food(talk: Conversation, slots: Slots, *, known: bool) -> tuple[str, ...]:
+    """Return the one food spoken of last ("mark them for two"), or what is said that is no food known."""
+    if unknown := slots.said_as("food"):
+        return () if known else (unknown,)
+    last = talk.state.last_request if talk.state.recent(talk.clock.now()) else None
+    spoken = (last.slots.foods if last is not None else ()) or talk.state.foods(talk.clock.now())
+    return spoken if len(spoken) == 1 and talk.addressed else ()
 
 
 def _unknown(talk: Conversation, slots: Slots) -> bool:
