@@ -86,7 +86,9 @@ def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
     last = talk.state.last_request
     if last is None or not leans(talk, read):
         return slots
-    foods = slots.foods or (() if slots.said_as("food") else last.slots.foods)
+    best, table = read.meaning.best.intent, talk.base_catalogue
+    other = best in table and "food" in table[best].of and bool(slots.said_as("food"))
+    foods = slots.foods or (() if other else last.slots.foods)
     return replace(slots, foods=foods, places=slots.places or last.slots.places)
 
 

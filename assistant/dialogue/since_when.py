@@ -100,8 +100,7 @@ def _may_answer(talk: Conversation, heard: Heard, request: Request) -> bool:
     best, asking = read.best, read.meaning.share_of("ask", "leave")
     if best is not None and best.share >= _SURELY and best.intent not in _TELLS_TIME:
         return False
-    left = talk.interpreter.lexicon.says(read.heard.words, "asks_time_left")  # "when are my four hours up"
-    if left or read.heard.text.strip().endswith(("?", "？")):
+    if read.heard.text.strip().endswith(("?", "？")):
         return False
     timed = any(not isinstance(meaning, Span) for _, meaning in _times(heard)) and not read.heard.has(*_COOLS)
     timed = timed or _of_last_reading(heard)
