@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Request, capital
+from assistant.dialogue.answers.advice import KIND_WORDS
 from assistant.dialogue.leaning import SAID_BEFORE
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.topic import topics
@@ -109,6 +110,15 @@ def aloud(talk: Conversation, request: Request) -> str:
     names = capital(", ".join(talk.shown(place) for place in request.about))
     if chemical:
         return talk.words("about_chemical", place=names, kind=chemical)
+    said = {kind for word, kind in KIND_WORDS.items() if request.slots.has(word)}
+    products = [product for place in request.about if (product := talk.site.product_of(place)) is not None]
+    if (
+        said
+        and products
+        and {*request.about} <= {*request.slots.places}
+        and said.isdisjoint(product.kind for product in products)
+    ):
+        return talk.words("about_another", place=names, kind=products[0].kind)
     of_its_kinds = [item for item in talk.site.places if item.kind in intent.of]
     taken = len(request.about) == 1 and not {*request.about} & {*request.slots.places}
     if not taken or "equipment" in intent.needs or (len(of_its_kinds) == 1 and not of_its_kinds[0].numbers):

@@ -80,7 +80,7 @@ def _places(talk: Conversation, outcome: Outcome, heard: Heard) -> tuple[str, ..
     named = named or [p for at, _ in pointed(talk, said.words) for p in meant(talk, said.words[at], ())]
     read = (r.place or r.subject for r in outcome.readings)
     about = outcome.request.about if outcome.request is not None else ()
-    places = named or [p for p in read if talk.site.kind_of(p)] or about or implied.only_place(talk, said)
+    places = named or [p for p in read if talk.site.kind_of(p)] or about
     return tuple(dict.fromkeys(places))
 
 
