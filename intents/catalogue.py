@@ -28,7 +28,7 @@ Stance = Literal["permits", "refuses", "neutral"]
 """What a reply does to what was asked: it allows it, refuses it, or tells something else."""
 REFUSING = ("No.", "No:", "No,", "Never", "Don't", "Throw", "Stop", "Reject")
 """How replies begin that refuse; what is no refusal and no permission is neutral."""
-OF_THE_INTENT = ("alone", "follow_up", "needs", "permits")
+OF_THE_INTENT = ("alone", "elsewise", "follow_up", "needs", "of", "permits")
 """Keys that say what an intent is, whatever the language: only the base language has them."""
 
 
@@ -59,6 +59,8 @@ class Intent:
     needs: tuple[str, ...] = ()  # kinds of slots that the answer cannot do without: what lacks is asked for
     briefly: str = ""  # what it is about in a few words, for a question between two
     alone: bool = False  # meant only where no food, place or round is named besides
+    of: tuple[str, ...] = ()  # the kinds of equipment that it is about: which of them, its request says
+    elsewise: str = ""  # the intent that is meant in a kitchen that has only equipment of that one's kinds
 
     def stance(self, reply: str) -> Stance:
         """Return whether a reply permits, refuses or does neither."""
@@ -180,6 +182,8 @@ def _intent(name: str, topic: str, table: Mapping[str, Any], language: str) -> I
         tuple(table.get("needs", ())),
         str(table.get("briefly", "")),
         bool(table.get("alone", False)),
+        tuple(table.get("of", ())),
+        str(table.get("elsewise", "")),
     )
 
 

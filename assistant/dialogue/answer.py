@@ -34,6 +34,7 @@ class Request:
     memory: Mapping[str, str] = field(default_factory=dict)
     person: str = ""
     last_ids: tuple[int, ...] = ()  # the readings logged last in this conversation
+    about: tuple[str, ...] = ()  # the places of the intent's kinds that are meant, named or spoken of
     said_at: str = ""  # ISO 8601 with offset: when it was, if that was told; ``now`` is that moment then
 
     @property
@@ -62,6 +63,7 @@ class Answer:
     caution: str = ""
     remember: Mapping[str, str] = field(default_factory=dict)
     intent: str = ""  # when another intent's replies are used
+    about: str = ""  # said first: the place that was taken for the one meant
     play: tuple[Clip, ...] = ()  # clips to play after the reply
 
 

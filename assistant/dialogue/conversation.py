@@ -35,6 +35,7 @@ from assistant.dialogue import (
     refers_back,
     remembering,
     round_talk,
+    runs_out,
     small_talk,  # noqa: F401  (registers what it handles)
     told,
     told_deeds,
@@ -289,8 +290,10 @@ class Conversation:
             return moved
         if (changed := corrected.report(self, heard)) is not None:
             return changed
-        if (early := about_last.answered(self, heard) or noted.report(self, heard)) is not None:
+        if (early := about_last.answered(self, heard) or runs_out.asked(self, heard)) is not None:
             return early
+        if (note := noted.report(self, heard)) is not None:
+            return note
         if (named := round_talk.place_named(self, heard)) is not None:
             return named
         if (asked := unplaced.beside(self, heard) or unknown_place.report(self, heard)) is not None:
@@ -351,6 +354,7 @@ class Conversation:
         answer = not_for_them(request) or function(request)
         if answer is None:
             return Outcome(Answer("unknown_question"), UNSURE)
+        answer = replace(answer, about=lacking.aloud(self, request))
         if not (whose := elsewhere.whose_rules(self.site, request)):
             return Outcome(answer, request.intent, request)
         answer = replace(answer, drafts=())  # the log follows this kitchen's rules only

@@ -7,7 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording
+from assistant.dialogue import lacking, recording
 from assistant.dialogue.answer import Answer, Request, capital
 from assistant.dialogue.clocks import STOPPED, clock_draft, running_clock
 from assistant.dialogue.hearing import Heard
@@ -255,11 +255,9 @@ def _strip(values: frozenset[Decimal]) -> Decimal | None:
 
 
 def spoken_of(talk: Conversation) -> str:
-    """Return the bucket read last in this conversation, or the only one with an open action."""
-    read = [line.now.subject for line in talk.last_lines if talk.site.kind_of(line.now.subject) == BUCKET]
-    opened = {line.entry.subject for line in talk.log.views.open_actions()}
-    failed = [place for place in opened if talk.site.kind_of(place) == BUCKET]
-    return read[-1] if len(set(read)) == 1 else failed[0] if len(failed) == 1 else ""
+    """Return the bucket that is spoken of, or that failed and waits; empty where several may be."""
+    named = lacking.spoken_of(talk, (BUCKET,))
+    return named[0] if len(named) == 1 else ""
 
 
 def _which(talk: Conversation, value: Decimal | None, done: str = "") -> Outcome:

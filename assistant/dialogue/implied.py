@@ -81,15 +81,6 @@ def _fails(talk: Conversation, readings: tuple[Reading, ...]) -> bool:
     return recording.worst(list(judge_all(readings, talk.site))) is Verdict.FAIL
 
 
-def only_place(talk: Conversation, read: Understanding) -> list[str]:
-    """Return the one place where what was spoken of is measured ("the wash side")."""
-    items = _candidates(talk, read) if read.words else []
-    items = items or [
-        i for i in talk.site.places if read.has("measured_wash") and i.kind == "dish_machine_hot"
-    ]
-    return [item.id for item in items if len(items) == 1 and not item.numbers]
-
-
 def unsure(talk: Conversation, heard: Heard) -> Outcome | None:
     """Ask for each place where several numbers were told and not all of their places are known."""
     read = heard.interpretation.heard

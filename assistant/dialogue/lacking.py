@@ -1,45 +1,134 @@
-"""What a request cannot do without and its words tell in short: part of a place's name, the only round."""
+"""What a request cannot do without and its words do not tell: taken from what is being talked about.
+
+The one place where that is done. An intent names the kinds of equipment that it is about (``of``) and what
+it needs (``needs``). What was named counts, also in short; else what is spoken of or failed and waits; else
+the only one that the kitchen has. Which place was taken is said first (``aloud``).
+"""
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answer import Request
+from assistant.dialogue.answer import Request, capital
+from assistant.dialogue.answers.advice import KIND_WORDS
+from assistant.dialogue.leaning import SAID_BEFORE
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.topic import topics
+from intents.equipment_kinds import equipment_kinds
 from intents.words import tokenise
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-_FELT = "frozen_check"
-"""How the food feels is asked of a freezer only."""
+_PLACE = ("equipment", "place")
 
 
 def filled(talk: Conversation, request: Request) -> tuple[Request, str]:
     """Return the request with what it lacked, where only one thing can be meant, and what it lacks still."""
-    needs = talk.base_catalogue[request.intent].needs
-    lacks = request.slots.lacking(needs)
+    intent = talk.base_catalogue[request.intent]
+    request = replace(request, about=_meant(talk, request, intent.of))
+    lacks = request.slots.lacking(intent.needs)
     slots = told_in_short(talk, request.slots, lacks) if lacks else request.slots
-    if lacks == "food" and needs.count("food") == 1 and not slots.said_as("food"):
-        spoken = talk.state.foods(talk.clock.now()) if talk.addressed else ()
-        slots = replace(slots, foods=spoken if len(spoken) == 1 else ())  # "mark them for two"
-    it = {*slots.words} & (
-        talk.interpreter.lexicon.list("still_it") | talk.interpreter.lexicon.list("is_that")
-    )
-    if lacks in ("equipment", "place") and it and not slots.places and not slots.foods:
-        last = next((t for t in topics(talk)[:1] if t.kind == "equipment"), None)  # "what was it before"
-        fits = last is not None and (request.intent != _FELT or talk.site.kind_of(last.name) == "freezer")
-        slots = replace(slots, places=(last.name,)) if last is not None and fits else slots
+    if not slots.foods and ("food" in intent.of or (lacks == "food" and intent.needs.count("food") == 1)):
+        slots = replace(slots, foods=_food(talk, slots, known="food" not in intent.of))
+    if lacks in _PLACE and not (slots.places or slots.foods or _unknown(talk, slots)):
+        spoken = request.about or spoken_of(talk, intent.of or equipment_kinds())
+        slots = replace(slots, places=spoken if len(spoken) == 1 else ())  # "what was it before"
     if lacks == "round" and not slots.rounds and len(talk.site.rounds) == 1:
         slots = replace(slots, rounds=(talk.site.rounds[0].id,))
-    return replace(request, slots=slots), slots.lacking(needs)
+    return replace(request, slots=slots), slots.lacking(intent.needs)
+
+
+def _meant(talk: Conversation, request: Request, kinds: Collection[str]) -> tuple[str, ...]:
+    """Return the places of ``kinds`` that a request is about; none where several remain."""
+    if not kinds:
+        return ()
+    places = _named(talk, request.slots, kinds)
+    if places or _unknown(talk, request.slots):
+        return tuple(place for place in places if talk.site.kind_of(place) in kinds)
+    only = [item.id for item in talk.site.places if item.kind in kinds]
+    numbered = len(only) == 1 and bool(talk.site.by_id[only[0]].numbers)
+    return request.about or spoken_of(talk, kinds) or (tuple(only) if len(only) == 1 and not numbered else ())
+
+
+def _named(talk: Conversation, slots: Slots, kinds: Collection[str]) -> tuple[str, ...]:
+    """Return the places that the words name; without any, that of ``kinds`` which alone has a word said."""
+    lexicon, heard = talk.interpreter.lexicon, slots.heard
+    spans = heard.names.get("equipment", ()) if heard is not None else ()
+    vague = {
+        s.value for s in spans if " ".join(slots.words[s.start : s.end]) in lexicon.list("any_sanitizer")
+    }
+    slots = replace(slots, places=tuple(place for place in slots.places if place not in vague))
+    if (named := told_in_short(talk, slots, "place").places) or heard is None or vague:
+        return tuple(dict.fromkeys(place for place in named if place not in vague))
+    counted = {
+        i for m in heard.measures for i in range(m.start, m.end)
+    }  # "three gallons" is no three comp sink
+    said = {word for i, word in enumerate(heard.words) if i not in counted} - lexicon.filler
+    found = set[str]()
+    of_them = [item for item in talk.site.places if item.kind in kinds]
+    words = {
+        item.id: {word for name in (item.name, *item.also) for word in tokenise(name)} for item in of_them
+    }
+    for word in said:
+        having = [place for place, own in words.items() if word in own]
+        found |= {*having} if len(having) == 1 else set()
+    return tuple(found) if len(found) == 1 else ()
+
+
+def _food(talk: Conversation, slots: Slots, *, known: bool) -> tuple[str, ...]:
+    """Return the one food spoken of last ("mark them for two"), or what is said that is no food known."""
+    if unknown := slots.said_as("food"):
+        return () if known else (unknown,)
+    last = talk.state.last_request if talk.state.recent(talk.clock.now()) else None
+    spoken = (last.slots.foods if last is not None else ()) or talk.state.foods(talk.clock.now())
+    return spoken if len(spoken) == 1 and talk.addressed else ()
+
+
+def _unknown(talk: Conversation, slots: Slots) -> bool:
+    """True where a place is named that this kitchen lacks ("the beer cooler")."""
+    return bool({*slots.said_as("place").split()} & talk.interpreter.lexicon.list("place_nouns"))
+
+
+def spoken_of(talk: Conversation, kinds: Collection[str]) -> tuple[str, ...]:
+    """Return the places of ``kinds`` of which was spoken last, lately, or that wait for a number."""
+    now = talk.clock.now()
+    near = [
+        topic
+        for topic in topics(talk)
+        if topic.kind == "equipment" and talk.site.kind_of(topic.name) in kinds
+        if topic.waits or now - topic.at <= SAID_BEFORE
+    ]
+    return tuple(topic.name for topic in near if topic.at == near[0].at) if talk.addressed else ()
+
+
+def aloud(talk: Conversation, request: Request) -> str:
+    """Return the place that a request took for the one meant, as it is said before the answer."""
+    intent, chemical = talk.base_catalogue[request.intent], request.slots.usage.chemical
+    names = capital(", ".join(talk.shown(place) for place in request.about))
+    if chemical:
+        return talk.words("about_chemical", place=names, kind=chemical)
+    said = {kind for word, kind in KIND_WORDS.items() if request.slots.has(word)}
+    products = [product for place in request.about if (product := talk.site.product_of(place)) is not None]
+    if (
+        said
+        and products
+        and {*request.about} <= {*request.slots.places}
+        and said.isdisjoint(product.kind for product in products)
+    ):
+        return talk.words("about_another", place=names, kind=products[0].kind)
+    of_its_kinds = [item for item in talk.site.places if item.kind in intent.of]
+    taken = len(request.about) == 1 and not {*request.about} & {*request.slots.places}
+    if not taken or "equipment" in intent.needs or (len(of_its_kinds) == 1 and not of_its_kinds[0].numbers):
+        return ""
+    return talk.words("about_place", place=names)
 
 
 def told_in_short(talk: Conversation, slots: Slots, *kinds: str) -> Slots:
     """Return the slots with the place or round that the words name in short, where none is named in full."""
-    if {"equipment", "place"} & {*kinds} and not slots.places and slots.heard is not None:
+    if {*_PLACE} & {*kinds} and not slots.places and slots.heard is not None:
         named = talk.interpreter.with_short_places(slots.heard).names["equipment"]
         slots = replace(slots, places=tuple(span.value for span in named))
     if "round" in kinds and not slots.rounds and (plan := _round(talk, slots.words)):

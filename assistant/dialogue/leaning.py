@@ -23,11 +23,6 @@ A_FEW_WORDS = 3
 """So few words say little to the net: "or the salmon"."""
 LEANING = frozenset({"food_facts", "reading", "which_rules", "yes", "no"})
 """Intents of words that lean on what was said before."""
-LEANS_ON_FOOD = frozenset({"cook_hold", "cook_done", "reheat_check"})
-"""Intents that mean the food named last where none is said."""
-JUDGES = LEANS_ON_FOOD - {"cook_hold"}
-"""Of those, intents whose number may be logged: of several foods none is taken."""
-
 SAID_BEFORE = timedelta(minutes=10)
 """For so long what was said and answered may be gone on with (judgement)."""
 
@@ -98,25 +93,26 @@ def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool
 
 def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
     """Return the slots with what was said before, where the words lean on it ("what if I wear gloves")."""
-    last, intent = talk.state.last_request, read.meaning.best.intent
-    if intent in LEANS_ON_FOOD and not slots.foods and (unknown := slots.said_as("food")):
-        slots = replace(slots, foods=(unknown,))
-    if last is None or not leans(talk, read):
-        return _food_meant(talk, intent, slots)
-    return replace(slots, foods=slots.foods or last.slots.foods, places=slots.places or last.slots.places)
-
-
-def _food_meant(talk: Conversation, intent: str, slots: Slots) -> Slots:
-    """Return the slots with the food spoken of last, where "it" stands for one ("how long do I hold it")."""
-    if intent not in LEANS_ON_FOOD or slots.foods:
-        return slots
-    last = talk.state.last_request if talk.state.recent(talk.clock.now()) else None
-    foods = (last.slots.foods if last is not None else ()) or talk.state.foods(talk.clock.now())
-    return slots if intent in JUDGES and len(foods) > 1 else replace(slots, foods=foods[-1:])
-
-
-def soon_after(talk: Conversation, intent: str) -> str:
-    """Return the intent that is meant after what was asked just before (``policy.toml``)."""
     last = talk.state.last_request
-    lately = last is not None and talk.state.recent(talk.clock.now())
-    return meant_after(last.intent, intent) if last is not None and lately else intent
+    if last is None or not leans(talk, read):
+        return slots
+    best, table = read.meaning.best.intent, talk.base_catalogue
+    other = best in table and "food" in table[best].of and bool(slots.said_as("food"))
+    foods = slots.foods or (() if other else last.slots.foods)
+    return replace(slots, foods=foods, places=slots.places or last.slots.places)
+
+
+def meant_here(talk: Conversation, intent: str, slots: Slots) -> str:
+    """Return the intent meant after what was asked just before (``policy.toml``), and in this kitchen.
+
+    Of a chemical machine nobody asks where the only one rinses hot, but by its name.
+    """
+    last = talk.state.last_request
+    if last is not None and talk.state.recent(talk.clock.now()):
+        intent = meant_after(last.intent, intent)
+    mine, other = talk.base_catalogue[intent], talk.base_catalogue[intent].elsewise
+    says = talk.interpreter.lexicon.says
+    if not other or any(says(slots.words, f"named_{kind}") for kind in mine.of):
+        return intent
+    kinds = {talk.site.kind_of(place) for place in slots.places} or {i.kind for i in talk.site.places}
+    return other if kinds & {*talk.base_catalogue[other].of} and not kinds & {*mine.of} else intent

@@ -63,7 +63,7 @@ def _first_answer(talk: Conversation, heard: Heard, slots: Slots) -> tuple[Guess
             continue  # "hey Rosa, start the opening" signs nobody in
         outcome = deeds.as_of(talk, heard, guess.intent)
         if outcome is None:
-            intent = leaning.soon_after(talk, guess.intent)
+            intent = leaning.meant_here(talk, guess.intent, slots)
             outcome = talk.ask(talk.request(intent, replace(slots, usage=Usage())))
         if outcome.intent != UNSURE:
             return (guess if guess is not best else best), outcome

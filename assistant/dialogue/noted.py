@@ -9,10 +9,11 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import leaning
-from assistant.dialogue.answer import Answer, capital
+from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import Pending
+from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from intents.meaning import NONE
@@ -127,6 +128,8 @@ def _told(talk: Conversation, words: tuple[str, ...]) -> str | None:
 
 def kept(talk: Conversation, text: str, places: set[str]) -> Outcome:
     """Keep ``text`` beside the entry that it is about, if one is."""
+    asked = talk.state.last_request if leaning.said_before(talk) else None
+    places = places or set((asked.about or asked.slots.places) if asked is not None else ())
     line = _beside(talk, places)
     subject = line.entry.subject if line is not None else next(iter(sorted(places)), "note")
     draft = Draft(
@@ -135,21 +138,39 @@ def kept(talk: Conversation, text: str, places: set[str]) -> Outcome:
     key = "note_beside" if line is not None else "note_kept"
     name = talk.shown(subject)
     shown = talk.words(key, place=capital(name), text=text)
+    if line is None and places:
+        shown = f"{talk.words('about_place', place=capital(name))} {shown}"
     noted = Outcome(Answer("noted"), NOTE, text=shown, own_drafts=(draft,), keep_context=True)
     return replace(noted, reading_ids=talk.state.last_reading_ids)
 
 
+@talks("hand_supplies", "hand_sink_water")
+def missing(talk: Conversation, request: Request) -> Outcome | None:
+    """Keep what was told to lack at one hand sink beside the advice; ``None`` where it is only asked."""
+    function, meaning, slots = answer_function(request.intent), request.slots.meaning, request.slots
+    told = meaning is not None and meaning.act == "tell" and not slots.asked and talk.addressed
+    if function is None or not told or len(request.about) != 1:
+        return None
+    item, answer = talk.site.equipment_by_id(request.about[0]), function(request)
+    if answer is None or item is None or (item.id == request.about[0] and item.numbers):
+        return None  # of several it is not told which
+    if not {*slots.words} & talk.interpreter.lexicon.list("supply_lacks"):
+        return kept(talk, " ".join(slots.words), {*request.about})  # "soap is there now"
+    name = capital(talk.shown(request.about[0]))
+    draft = Draft(kind="event", subject=request.about[0], note=f"{NOTED}{' '.join(slots.words)}")
+    answer = replace(answer, about=talk.words("about_noted", place=name))
+    return Outcome(answer, request.intent, request, own_drafts=(draft,))
+
+
 def _beside(talk: Conversation, places: set[str]) -> Line | None:
-    """Return the entry meant: of the place named or asked about, else what failed or was read last."""
-    asked = talk.state.last_request
-    names = places or set(asked.slots.places if asked is not None else ())
+    """Return the entry meant: of the places named or asked about, else what failed or was read last."""
     opened = talk.log.views.open_actions()
-    for name in sorted(names):
+    for name in sorted(places):
         mine = [line for line in opened if line.entry.subject == name]
         found = mine[-1] if mine else talk.log.views.latest(Filter(subject=name, standing_only=True))
         if found is not None:
             return found
-    if names:
+    if places:
         return None
     ids = talk.state.last_reading_ids
     mine = [line for line in opened if line.entry.refers_to in ids]

@@ -269,8 +269,8 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         return None
     bare = _nothing_else(talk, read.heard)
     timed = request.intent == since_when.TIME_OUT
-    if timed and not bare and _reads_a_place(talk, read):
-        return None  # "larder thirty seven, freezer minus two"
+    if timed and not bare and _tells_another(talk, read):
+        return None
     if timed and (since := since_when.answered(talk, heard, request, alone=bare)) is not None:
         return since
     if timed and not bare and not (talk.addressed or not since_when.to_another(heard)):
@@ -323,8 +323,10 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     return talk.ask(replace(request, slots=merged, now=talk.clock.now(), memory=memory, last_ids=last_ids))
 
 
-def _reads_a_place(talk: Conversation, read: Interpretation) -> bool:
-    """True where the net hears a reading, and a place is named: no time since when."""
+def _tells_another(talk: Conversation, read: Interpretation) -> bool:
+    """True for no time since when: "larder thirty seven, freezer minus two", "when are my four hours up"."""
+    if talk.interpreter.lexicon.says(read.heard.words, "asks_time_left"):
+        return True
     surely = read.best is not None and read.best.intent == "reading" and read.best.share >= STRONG
     return surely and bool(talk.interpreter.with_short_places(read.heard).names["equipment"])
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from assistant.dialogue import noted
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
@@ -22,7 +23,9 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 OUT, ON = "signed out", "on"
-SIGN_IN, UNSURE = "sign_in", "unsure"
+SIGN_IN, UNSURE, ILL = "sign_in", "unsure", "ill_worker"
+OFF_FOOD = "no work with food until cleared"
+"""What is noted of a worker who was told to be ill: not what the illness is."""
 _SURELY = 0.6
 """From this share on the rest of a breath that signs in is answered (judgement)."""
 
@@ -47,12 +50,17 @@ def signed_in_before(views: Views, now: datetime) -> tuple[str, datetime | None]
 def who(talk: Conversation, request: Request) -> Outcome:
     """Tell whose name the entries get."""
     name = request.person
-    if not name:
-        return Outcome(Answer("nobody"), "who_am_i", keep_context=True)
-    wanted = replace(Filter.on(request.now.date()), kinds=("sign_in",), subject=name)
-    line = talk.log.views.latest(wanted)
-    at = datetime.fromisoformat(line.entry.at_local) if line else request.now
-    return Outcome(Answer("name", {"name": name, "time": shown_time(at)}), "who_am_i", keep_context=True)
+    today = replace(Filter.on(request.now.date()), kinds=("sign_in", "event"), standing_only=True)
+    lines = [line for line in talk.log.views.each(today) if line.entry.person == line.entry.subject]
+    others = {line.entry.subject: line.entry.note for line in lines if line.entry.note in ("", ON, OUT)}
+    on = [other for other, note in others.items() if note == ON and other != name]
+    reply = Answer("nobody_but" if on else "nobody", {"list": ", ".join(on)})
+    if name:
+        since = [line for line in lines if line.entry.kind == "sign_in" and line.entry.subject == name]
+        at = datetime.fromisoformat(since[-1].entry.at_local) if since else request.now
+        told = {"name": name, "time": shown_time(at), "list": ", ".join(on)}
+        reply = Answer("name_and" if on else "name", told)
+    return Outcome(reply, "who_am_i", keep_context=True)
 
 
 @talks("sign_out")
@@ -75,6 +83,8 @@ def coming_on(talk: Conversation, heard: Heard) -> Outcome | None:
     people, opened = read.names.get("person", ()), _greeted(read.words, lexicon)
     if not people:
         return _unknown(talk, heard, opened) if talk.addressed and not read.asks else None
+    if talk.addressed and (anothers := _anothers_name(talk, heard)) is not None:
+        return anothers
     if talk.addressed and (others := _others(read, opened, lexicon)):
         drafts = tuple(Draft(kind="event", subject=name, person=name, note=ON) for name in others)
         return Outcome(Answer("on", {"list": ", ".join(others)}), SIGN_IN, own_drafts=drafts)
@@ -94,6 +104,20 @@ def coming_on(talk: Conversation, heard: Heard) -> Outcome | None:
     return replace(
         second, answer=answer, text=f"{name}. {talk.rendered(second)}", own_drafts=(sign_in, *drafts)
     )
+
+
+def _anothers_name(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Take "his name's Curtis", which signs nobody in: of a sick worker spoken of just before, or a note."""
+    read, says = heard.interpretation.heard, talk.interpreter.lexicon.says
+    person, last = read.names["person"][0], talk.state.last_request
+    before = read.words[: person.start]
+    if read.asks or not (says(before, "name_told") or says(before, "anothers_name")):
+        return None
+    if last is not None and last.intent == ILL and talk.state.recent(talk.clock.now()):
+        draft = Draft(kind="event", subject=person.value, note=OFF_FOOD)
+        sources = talk.state.last_answer.sources if talk.state.last_answer is not None else ()
+        return Outcome(Answer("named", {"name": person.value}, sources), ILL, last, own_drafts=(draft,))
+    return noted.kept(talk, " ".join(read.words), set()) if says(before, "anothers_name") else None
 
 
 def _said_too(talk: Conversation, rest: Heard) -> Outcome:
@@ -135,9 +159,13 @@ def _begins(words: tuple[str, ...], phrases: frozenset[str]) -> int:
 def _others(read: Understanding, opened: int, lexicon: Lexicon) -> tuple[str, ...]:
     """Return who is on by the words of somebody else: "rosa arrives", "put amit and teddy on"."""
     people = read.names["person"]
-    behind = read.words[people[0].end :]
-    if people[0].start == opened and behind and _begins(behind, lexicon.list("arrives")) == len(behind):
-        return (people[0].value,)
+    alone = not read.free_measures and not read.names.get("equipment") and not read.names.get("food")
+    who, behind = people[-1], read.words[people[-1].end :]
+    comes = _begins(behind, lexicon.list("arrives"))
+    joined = bool({*read.words[who.start - 1 : who.start]} & lexicon.list("list_joins"))
+    first = who.start == opened or (alone and joined and len(people) == 1)  # "he's off, and rosa is on"
+    if first and comes and {*behind[comes:]} <= lexicon.list("on_instead"):
+        return (who.value,)
     at, found = opened + _begins(read.words[opened:], lexicon.list("puts_on")), list[str]()
     for person in people if at > opened else ():
         joined = read.words[at : at + 1] != () and read.words[at] in lexicon.list("list_joins")
@@ -145,7 +173,6 @@ def _others(read: Understanding, opened: int, lexicon: Lexicon) -> tuple[str, ..
             break  # "put amit and teddy, rosa she comes at two"
         found.append(person.value)
         at = person.end
-    alone = not read.free_measures and not read.names.get("equipment") and not read.names.get("food")
     return tuple(found) if alone else ()  # "put Dev on, and the walk-in is thirty eight"
 
 

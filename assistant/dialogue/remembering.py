@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import implied, people_talk
+from assistant.dialogue import implied, people_talk, unanswered
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.pointed import meant, pointed
@@ -28,6 +28,7 @@ def after(talk: Conversation, outcome: Outcome, heard: Heard, entries: Sequence[
     state = _after(talk, outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), reply)
     if reply:
         state = replace(state, said_before=(*talk.state.said_before[-1:], heard.interpretation.heard.words))
+    state = replace(state, unconfirmed=unanswered.lost(talk, outcome, {entry.subject for entry in entries}))
     called = talk.addressed  # what is said to somebody else names nothing here
     if places := _places(talk, outcome, heard) if called else ():
         spans = (s.value.removeprefix(implied.MEASURED) for s in heard.interpretation.heard.concepts)
@@ -71,7 +72,8 @@ def _places(talk: Conversation, outcome: Outcome, heard: Heard) -> tuple[str, ..
     named = [span.value for span in talk.interpreter.with_short_places(said).names["equipment"]]
     named = named or [p for at, _ in pointed(talk, said.words) for p in meant(talk, said.words[at], ())]
     read = (r.place or r.subject for r in outcome.readings)
-    places = named or [place for place in read if talk.site.kind_of(place)] or implied.only_place(talk, said)
+    about = outcome.request.about if outcome.request is not None else ()
+    places = named or [p for p in read if talk.site.kind_of(p)] or about
     return tuple(dict.fromkeys(places))
 
 

@@ -61,7 +61,7 @@ def render(answer: Answer, intent: str, catalogue: Catalogue) -> str:
         text = text[:1].upper() + text[1:]
     if answer.caution:
         text += " " + catalogue[CAUTIONS].replies[answer.caution]
-    return text.strip()
+    return f"{answer.about} {text}".strip()
 
 
 _SENTENCE_END = re.compile(r"[.?!](?=\s|$)")

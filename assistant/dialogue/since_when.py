@@ -118,8 +118,9 @@ def _told(talk: Conversation, heard: Heard) -> tuple[Slots | None, str]:
     now, times = talk.clock.now(), _times(heard)
     moments = [at for _, meaning in times if (at := _moment(meaning, now)) is not None]
     longer = any(_or_longer(talk, heard, quantity) for quantity, _ in times)
-    if not moments and (last := _last_good(talk, heard)) is not None:
-        moments = [last]
+    action = _action(talk) if not moments and _of_last_reading(heard) else None
+    if action is not None and (last := last_good(talk, action.entry.subject)) is not None:
+        moments = [last]  # "not longer than the last one I gave you"
     if moments and not longer:
         return _since(min(moments), now), f"since {shown_time(min(moments))}"
     lasted = any(_no_hour(each) or quantity.marker == "since" for quantity, each in times)
@@ -194,20 +195,13 @@ def _of_last_reading(heard: Heard) -> bool:
     return load_lexicon(read.language).says(read.words, "last_reading")
 
 
-def _last_good(talk: Conversation, heard: Heard) -> datetime | None:
-    """Return when the place was last read and passed, for "not longer than the last one I gave you"."""
-    if not _of_last_reading(heard):
-        return None
-    action, now = _action(talk), talk.clock.now()
-    if action is None:
-        return None
-    wanted = Filter(
-        kinds=("reading",), subject=action.entry.subject, since=now - timedelta(days=1), standing_only=True
-    )
-    lines = talk.log.views.lines(wanted, limit=50).lines
+def last_good(talk: Conversation, place: str) -> datetime | None:
+    """Return when a place was last read and passed within a day, before now."""
+    now = talk.clock.now()
+    wanted = Filter(kinds=("reading",), subject=place, since=now - timedelta(days=1), standing_only=True)
     good = [
         datetime.fromisoformat(line.now.said_at or line.now.at_local)
-        for line in lines
+        for line in talk.log.views.lines(wanted, limit=50).lines
         if line.now.verdict == "pass"
     ]
     return max((at for at in good if at < now), default=None)

@@ -29,10 +29,11 @@ SURE = 0.65
 
 
 class Usage:
-    """Which kinds of measures an answer looked at: what it never looked at was used for nothing."""
+    """What an answer looked at: measures that it never looked at were used for nothing."""
 
     def __init__(self) -> None:
         self._kinds: set[str] = set()
+        self.chemical = ""  # the sanitizer that the place meant holds, where that decided the answer
 
     def note(self, *kinds: str) -> None:
         """Note that measures of ``kinds`` were looked at."""

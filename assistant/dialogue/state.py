@@ -69,6 +69,7 @@ class State:
     places_at: datetime | None = None
     spoken_aspect: str = ""  # what was measured there ("wash"), where that was said
     said_before: tuple[tuple[str, ...], ...] = ()  # the words of the two turns that were answered last
+    unconfirmed: tuple[Reading, ...] = ()  # read back and never confirmed: told when the log is asked for
     memory: dict[str, str] = field(default_factory=dict)
 
     def recent(self, now: datetime) -> bool:

@@ -136,7 +136,7 @@ def _asked_about(talk: Conversation) -> Iterator[Topic]:
     """Give the one place and the one food named last, in whatever turn, and the last question's place."""
     state, now = talk.state, talk.clock.now()
     request = state.last_request if state.recent(now) else None
-    asked = request.slots.places if request is not None else ()
+    asked = (request.about or request.slots.places) if request is not None else ()
     for kind, names, at in (
         ("food", state.spoken_foods, state.foods_at),
         ("equipment", state.spoken_places, state.places_at),

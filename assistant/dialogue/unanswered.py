@@ -11,16 +11,23 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
-from assistant.dialogue.answer import capital
+from assistant.dialogue.answer import Request, answer_function, capital
+from assistant.dialogue.days import span_of
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.hearing import Heard
+from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.say import render
 from assistant.dialogue.state import Pending
+from assistant.dialogue.talking import talks
+from assistant.rules.basis import Verdict
 from intents.mentions import READ
+from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
+FAILED, PLAYBACK = "log_failed", "log_playback"
 FORGOTTEN = timedelta(minutes=15)
 """After so long nobody knows any more what was read back (judgement)."""
 MOST_TIMES = 2
@@ -60,6 +67,36 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         pending=asks,
         changes={**outcome.changes, **again.changes},
     )
+
+
+def lost(talk: Conversation, outcome: Outcome, subjects: set[str]) -> tuple[Reading, ...]:
+    """Return what was read back and is neither asked on, logged under ``subjects``, told anew nor refused."""
+    waiting, state = talk.state.pending, talk.state
+    on = outcome.pending.readings if outcome.pending is not None else ()
+    told = {r.subject for r in (*on, *outcome.readings)} | subjects
+    refused = outcome.answer is not None and outcome.answer.reply == "dropped"
+    new: tuple[Reading, ...] = ()
+    if waiting is not None and waiting.kind == "confirm" and not refused:
+        at = waiting.asked_at.isoformat(timespec="seconds")
+        new = tuple(replace(r, said_at=r.said_at or at) for r in waiting.readings)
+    return tuple(r for r in (*state.unconfirmed, *new) if r.subject not in told)
+
+
+@talks(FAILED, PLAYBACK)
+def also_told(talk: Conversation, request: Request) -> Outcome | None:
+    """Ask once more, behind what the log holds of today, what was read back and never confirmed."""
+    function, today = answer_function(request.intent), request.now.date().isoformat()
+    left = [r for r in lost(talk, Outcome(None, ""), set()) if r.said_at[:10] == today]
+    failed = [item.judgement.verdict is Verdict.FAIL for item in judge_all(tuple(left), talk.site)]
+    if request.intent == FAILED:
+        left = [reading for reading, bad in zip(left, failed, strict=True) if bad]
+    if function is None or not left or span_of(request.slots, request.now).last.isoformat() != today:
+        return None
+    answer = function(request)
+    told = render(answer, request.intent, talk.catalogue) if answer is not None else ""
+    asked = recording.confirm(talk, tuple(left))
+    text = f"{told} {talk.words('unconfirmed')} {asked.text}"
+    return Outcome(answer, request.intent, request, text=text, pending=asked.pending)
 
 
 def _came_to_nothing(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:

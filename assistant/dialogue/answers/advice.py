@@ -17,6 +17,7 @@ from assistant.rules.cooking import CookStep, CookTarget, group_target
 from assistant.rules.product import Product, SanitizerKind
 from assistant.rules.roasts import has_roast_table
 from assistant.rules.sanitizer import StrengthRange, strength_range
+from assistant.site import Product as Label
 from intents.catalogue import load_catalogue
 from intents.language import languages
 
@@ -155,15 +156,30 @@ def always(intent: str, *sources: Citation, reply: str = "answer", caution: str 
 
 
 def only_kind(request: Request) -> SanitizerKind | None:
-    """Return the sanitizer named, or the only one that the kitchen has."""
+    """Return the sanitizer named, or the only one of the places meant, else of the kitchen."""
     words = {kind for word, kind in KIND_WORDS.items() if request.slots.has(word)}
-    kinds = words or {product.kind for product in request.site.products}
+    here = {product.kind for product in request.site.products}
+    meant = {product.kind for product in _meant(request)} if not words and len(here) > 1 else set()
+    kinds = words or meant or here
+    if len(meant) == 1:
+        request.slots.usage.chemical = next(iter(meant))
     return kinds.pop() if len(kinds) == 1 else None
 
 
 def product_for(kind: SanitizerKind, request: Request) -> Product | None:
-    """Return the kitchen's product of that kind as the rules know it."""
-    return rule_product(request.site.product_of_kind(kind))
+    """Return the product of that kind as the rules know it: of the places meant, else the only one here."""
+    meant = {product.id: product for product in _meant(request) if product.kind == kind}
+    if len(meant) != 1:
+        return rule_product(request.site.product_of_kind(kind))
+    if request.site.product_of_kind(kind) is None:
+        request.slots.usage.chemical = kind  # which of several was decided by the place, too
+    return rule_product(next(iter(meant.values())))
+
+
+def _meant(request: Request) -> list[Label]:
+    """Return the products of the places that a request is about."""
+    found = (request.site.product_of(place) for place in request.about)
+    return [product for product in found if product is not None]
 
 
 def allowed(kind: SanitizerKind, request: Request) -> StrengthRange:

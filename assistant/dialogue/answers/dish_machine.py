@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, answers, plain
@@ -22,14 +23,11 @@ DATA_PLATE = Citation("machine data plate", "operating figures", flag="SITE")
 
 
 def machine_of(request: Request) -> str:
-    """Return the kind of the machine named, else of the only hot one here, else the strictest."""
-    named = [item for item in request.site.equipment if item.id in request.slots.places]
+    """Return the kind of the machine meant, else that of all hot ones here, else the strictest."""
+    meant = [item for place in request.about if (item := request.site.equipment_by_id(place)) is not None]
     hot = [item for item in request.site.equipment if item.kind == "dish_machine_hot"]
-    for machines in (named, hot):
-        kinds = {CHEMICAL_MACHINE if m.kind == "dish_machine_chemical" else m.machine for m in machines}
-        if len(kinds) == 1 and (kind := kinds.pop()):
-            return kind
-    return DEFAULT_MACHINE
+    kinds = {CHEMICAL_MACHINE if m.kind == "dish_machine_chemical" else m.machine for m in meant or hot}
+    return (kinds.pop() if len(kinds) == 1 else "") or DEFAULT_MACHINE
 
 
 @answers("dish_rinse")
@@ -44,7 +42,7 @@ def rinse(request: Request) -> Answer:
         "single": "dish_final_rinse_single_temperature_min",
     }
     hot = machine if machine != CHEMICAL_MACHINE else DEFAULT_MACHINE
-    return by_reading(
+    answer = by_reading(
         request,
         lambda reading: judge_final_rinse(reading, hot, request.profile),
         {"too_hot": "high", "too_low": "low"},
@@ -52,6 +50,14 @@ def rinse(request: Request) -> Answer:
         least=100,
         limits=limits,
     )
+    if key != limits["single"]:
+        return answer
+    reading = request.slots.temperature(request.site.kitchen.units)
+    elsewhere = request.profile.value("dish_final_rinse_min")
+    replies = {"answer": "single", "low": "single_low"}
+    if reading is not None and round(reading.in_unit("F")) == elsewhere:
+        replies["fine"] = "others"  # read here it is good, but it is not what this machine must reach
+    return replace(answer, reply=replies.get(answer.reply, answer.reply))
 
 
 @answers("dish_wash")

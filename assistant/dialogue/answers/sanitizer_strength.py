@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, degrees, plain
@@ -51,6 +52,9 @@ def right(request: Request) -> Answer:
     label = _in_hundreds(label, reading)
     bound = request.slots.has("bound_over", "bound_under")
     kind = only_kind(request) or (_kind_of_label(label) if label else None)
+    said = label or (first_range(request.slots.heard) if request.slots.heard else None)
+    if said is not None and request.slots.usage.chemical and kind and product_for(kind, request):
+        return _by_own_label(request, reading, kind, said)
     if kind is None:
         return Answer("ask_kind", ask="chlorine_word|quat_word|iodine_word")
     if bound and label is None:  # "darker than two hundred" is more than 200, by nobody knows how much
@@ -75,6 +79,17 @@ def judged_strength(
         values["water_min"] = degrees(limit.value, limit.unit)
         return Answer("warm", values, (*sources, limit.citation), judged.verdict)
     return Answer(judged.reason, values, sources, judged.verdict)
+
+
+def _by_own_label(request: Request, reading: Decimal, kind: SanitizerKind, said: SpokenRange) -> Answer:
+    """Judge by the label of the place meant; a range said that is another's does not count."""
+    answer = judged_strength(request, reading, kind, None)
+    own = allowed(kind, request)
+    if (own.low, own.high) == (said.low, said.high):
+        return answer
+    others = f"{plain(said.low)}-{plain(said.high)} ppm"
+    reply = f"{answer.reply}_not_by" if answer.reply in ("too_high", "too_low") else answer.reply
+    return replace(answer, reply=reply, values={**answer.values, "said": others})
 
 
 def _judge(kind: SanitizerKind, ppm: Strength, request: Request, product: Product | None) -> Judgement:
