@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
+    agreed,
     batches,
     fresh_buckets,
     lacking,
@@ -81,6 +82,8 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
         )
     if waiting.kind == "confirm":
         return _confirm(talk, heard, waiting)
+    if waiting.kind == "agree":
+        return agreed.answered(talk, heard, waiting)
     if waiting.kind == "value":
         return asked_for.answered(talk, heard, waiting)
     if waiting.kind == "note":

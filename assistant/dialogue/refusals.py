@@ -12,6 +12,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import listed_in, render
 from assistant.dialogue.slots import Slots
+from assistant.dialogue.subject import food_meant
 from assistant.logbook.entry import Draft
 from assistant.logbook.standing import DELIVERY
 from assistant.logbook.views import Line
@@ -46,7 +47,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, came: bool = False) ->
     for item in items:
         line = _of(opened, item.food)
         food = item.food or (
-            line.entry.subject if line is not None else discards.unsaid(talk, heard.interpretation.heard)
+            line.entry.subject if line is not None else food_meant(talk, heard.interpretation.heard)
         )
         if not food:
             return None

@@ -46,6 +46,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import Told
 from assistant.dialogue.slots import Slots
+from assistant.dialogue.subject import named_before
 from assistant.dialogue.which_place import where_put
 from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item
@@ -190,7 +191,7 @@ def _of_a_bucket(talk: Conversation, deed: Deed) -> Deed:
 
 def _of_the_breath(talk: Conversation, deed: Deed, read: Understanding) -> Deed:
     """Return a deed done to "it" as done to the one food of its breath: "didn't toss the ham, moved it"."""
-    foods = {span.value for span in discards.foods_of(talk, read, deed.end)}
+    foods = {span.value for span in named_before(talk, read, deed.end)}
     if not deed.it or deed.everything or len(foods) != 1 or any(item.food for item in deed.items):
         return deed
     return _of_food(deed, foods.pop())
