@@ -26,7 +26,7 @@ from assistant.dialogue.reports.times import Way, ways, without
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
-from assistant.dialogue.subject import Subject, told_of
+from assistant.dialogue.subject import Subject, told_of, without_short
 from assistant.dialogue.talking import talks
 from assistant.dialogue.which_place import say_again
 from assistant.rules.basis import Temperature
@@ -144,7 +144,9 @@ def _of_one_batch(talk: Conversation, request: Request) -> Request:
             foods=tuple(slots.foods[i] for i in kept),
             food_spans=tuple(slots.food_spans[i] for i in kept),
         )
-    return replace(request, slots=slots.with_whole_foods())
+    slots = slots.with_whole_foods()
+    foods = without_short(slots.foods)  # "it's the pie lady, the key lime pie's cooling"
+    return replace(request, slots=replace(slots, foods=foods) if len(foods) == 1 else slots)
 
 
 def _with_start(talk: Conversation, request: Request) -> Request:
@@ -212,7 +214,8 @@ def _about(talk: Conversation, heard: Heard) -> Subject | None:
     read = heard.interpretation
     named = read.heard.names.get("food", ())
     if named:
-        return Subject(named[0].value, talk.clock.now()) if len(named) == 1 else None
+        foods = without_short(tuple(span.value for span in named))
+        return Subject(foods[0], talk.clock.now()) if len(foods) == 1 else None
     best = read.best
     told = talk.addressed and best is not None and best.intent == BEGIN and best.share >= _TOLD
     unknown = Slots.of(read.heard, read.meaning).said_as("food")

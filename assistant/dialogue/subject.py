@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.clocks import running_clocks
+from assistant.dialogue.clocks import name_words, running_clocks
 from assistant.dialogue.topic import STILL_WAITS
 from intents.lexicon import Span
 from intents.mentions import Understanding
@@ -58,3 +58,9 @@ def whole_name(talk: Conversation, food: str) -> str:
     """Return "fish dip" for "the dip" where that was spoken of lately."""
     spoken = talk.state.foods(talk.clock.now())
     return next((each for each in spoken if set(food.split()) < set(each.split())), food)
+
+
+def without_short(foods: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the foods, each once, without those named again in more words: "pie" beside "key lime pie"."""
+    each = tuple(dict.fromkeys(foods))
+    return tuple(food for food in each if not any(name_words(food) < name_words(other) for other in each))

@@ -248,6 +248,8 @@ def _not_logged(heard: Heard, found: Breath, outcome: Outcome) -> list[Deed]:
         return []
     logged = {draft.kind for draft in outcome.drafts}
     done = (deed for deed in found.deeds if not (deed.planned or deed.denied or deed.bare))
+    there = {draft.place for draft in outcome.drafts if draft.item}  # the reading tells where it is
+    done = (d for d in done if d.kind != "moved" or not d.places or not {*d.places} <= there)
     answered = outcome.intent in (TIME_OUT, moves.DONE)
     return [d for d in done if not logged & set(_LOGGED_AS[d.kind]) or (answered and d.kind in OUT_OF_HERE)]
 
