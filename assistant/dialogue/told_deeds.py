@@ -153,6 +153,8 @@ def _beside_readings(
     """Return what was read (``taken``) with what was surely done beside it, if anything was."""
     deeds = [d for d in deeds if d.kind != "out" or surely_out(talk, heard, d, found)]
     unsure = any(d.planned or d.denied or (d.bare and not no_order(talk, d)) for d in deeds)
+    if taken is None and deeds and all(d.planned or d.denied for d in deeds):
+        return _not_done(talk, heard, found)
     if taken is None or not deeds or unsure or not (taken.readings or taken.pending):
         return taken
     foods = {reading.subject for reading in taken.readings if reading.subject_kind == "food"}
