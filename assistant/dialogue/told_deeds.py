@@ -60,6 +60,9 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 TIME_OUT = "time_out"
+_BEFORE_A_QUESTION: tuple[Kind, ...] = ("thrown", "refused")
+_ASKED = 0.8
+"""From this share on a question is asked behind what was done."""
 
 
 def told(talk: Conversation, heard: Heard, timed: Collection[int] = ()) -> Breath:
@@ -112,6 +115,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     first = delivered.sent_back(talk, heard, found) or _before_deeds(talk, heard)
     if first is not None or read.heard.asks:
         return first
+    if (both := _then_asked(talk, heard, found)) is not None:
+        return both
     rest = apart(talk, heard, found) if found.deeds else None
     words = rest.words if rest is not None else frozenset[int]()
     own = but_for(heard, words)
@@ -134,12 +139,38 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     return _all_of(talk, heard, found, done, time)
 
 
+def _then_asked(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Log what was done before a question: "it's going back, how long do I keep the other tags"."""
+    words, asking = heard.interpretation.heard.words, talk.interpreter.lexicon.list("asking")
+    done = [deed.end for deed in found.deeds if deed.kind in _BEFORE_A_QUESTION and not deed.planned]
+    first = next((i for i in range(max(done, default=len(words)), len(words)) if words[i] in asking), 0)
+    if not first or not talk.addressed:
+        return None
+    deed, question = (_part_of(talk, heard, part) for part in (words[:first], words[first:]))
+    if question.interpretation.meaning.share_of("ask", "leave") < _ASKED:
+        return None
+    logged = report(talk, deed)
+    if logged is None or not logged.drafts:
+        return None
+    answered = talk.again(question)
+    if answered.drafts or (answered.answer is None and answered.text is None):
+        return None
+    text = f"{talk.rendered(logged)} {talk.rendered(answered)}"
+    used = frozenset(range(len(words)))
+    return replace(answered, own_drafts=logged.drafts, text=text, used=used)
+
+
+def _part_of(talk: Conversation, heard: Heard, words: tuple[str, ...]) -> Heard:
+    said = " ".join(words)
+    return replace(heard, interpretation=talk.interpreter.interpret(said), text=said)
+
+
 def _before_deeds(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is no deed, though its words sound like one: a driver's word, how a batch is doing."""
     first = delivered.report(talk, heard) or cooling_progress.asked(talk, heard)
     if first is not None or heard.interpretation.heard.asks:
         return first
-    return refusals.driver_gone(talk, heard) or calibrations.told(talk, heard)
+    return refusals.driver_gone(talk, heard) or refusals.part_told(talk, heard) or calibrations.told(talk, heard)
 
 
 def _beside_readings(
