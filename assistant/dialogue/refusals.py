@@ -93,9 +93,11 @@ def under_way(talk: Conversation) -> bool:
 
 
 def delivered_food(talk: Conversation) -> str:
-    """Return the one food that the delivery under way is told of, or an empty string."""
-    spoken = talk.state.foods(talk.clock.now())
-    return spoken[0] if len(spoken) == 1 and under_way(talk) else ""
+    """Return the one food that the delivery under way is told of, or that was to be refused, if just one."""
+    spoken, opened = talk.state.foods(talk.clock.now()), talk.log.views.open_actions()
+    rejected = {line.entry.subject for line in opened if line.entry.measured == DELIVERY}
+    found = spoken if len(spoken) == 1 else tuple(rejected)
+    return found[0] if len(found) == 1 and under_way(talk) else ""
 
 
 def part_told(talk: Conversation, heard: Heard) -> Outcome | None:
