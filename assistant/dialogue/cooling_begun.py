@@ -165,9 +165,7 @@ def _with_start(talk: Conversation, request: Request) -> Request:
     if told is None or found.kind != "told" or found.at is None:
         return request
     asked = None if told_first(talk, heard) else meaning
-    return replace(
-        request, slots=replace(slots, clocks=(f"{found.at:%H:%M}",), measures=(), meaning=asked)
-    )
+    return replace(request, slots=replace(slots, clocks=(f"{found.at:%H:%M}",), measures=(), meaning=asked))
 
 
 def _too_hot(temperature: Temperature) -> bool:
@@ -237,7 +235,11 @@ def _with(
     limit, food = CoolingLimits.of(request.profile).start, request.slots.foods[0]
     hot, *cool = sorted(told, key=lambda each: each.in_unit("F"), reverse=True)
     batch = _batch_told(talk, request)
-    if below_start(hot, limit) or _too_hot(hot) or (batch is None and batches.cooling(talk, request.now, food)):
+    if (
+        below_start(hot, limit)
+        or _too_hot(hot)
+        or (batch is None and batches.cooling(talk, request.now, food))
+    ):
         return None
     if not cool:
         return _hot(talk, request, batch, hot, start) if timed else None

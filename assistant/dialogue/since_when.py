@@ -115,7 +115,12 @@ def _good_then(talk: Conversation, heard: Heard, action: Line) -> Outcome | None
     timed = {i for quantity in told for i in range(quantity.start, quantity.end)}
     numbers = [m for m in read.free_measures if m.kind in READ and m.start not in timed]
     at = [moment for _, meaning in _times(heard) if (moment := _moment(meaning, talk.clock.now()))]
-    if len(numbers) != 1 or len(at) != 1 or read.has("came_off") or not talk.site.kind_of(action.entry.subject):
+    if (
+        len(numbers) != 1
+        or len(at) != 1
+        or read.has("came_off")
+        or not talk.site.kind_of(action.entry.subject)
+    ):
         return None
     said = " ".join(read.words[numbers[0].start : numbers[0].end])
     found = talk.interpreter.answer_for("equipment", action.entry.subject, said).certain
@@ -192,7 +197,9 @@ def _times(heard: Heard) -> list[tuple[Quantity, Time]]:
             if not isinstance(meaning, Span) or first:
                 found.append((quantity, meaning))
             break
-    bare = [each for each in found if isinstance(each[1], Clock) and not each[1].worded and not each[0].marker]
+    bare = [
+        each for each in found if isinstance(each[1], Clock) and not each[1].worded and not each[0].marker
+    ]
     return [e for e in found if e not in bare] if len(bare) < len(found) else found  # "one forty at noon"
 
 

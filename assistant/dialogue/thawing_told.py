@@ -104,7 +104,8 @@ def _ended(talk: Conversation, heard: Heard) -> Outcome | None:
     if len(readings) != 1:
         return None
     its = replace(readings[0], place=places[0].value if places else "")
-    taken = recording.take(talk, (its,), heard.read_as((its,)))
+    behind = any(span.start < number.start for span in places)  # the drawer's own, or the food's?
+    taken = recording.confirm(talk, (its,)) if behind else recording.take(talk, (its,), heard.read_as((its,)))
     end = talk.ask(talk.request(END, Slots(foods=(foods[0].value,))))
     if end.pending is not None:
         return None  # food that cools is ended by its reading

@@ -170,7 +170,9 @@ def _before_deeds(talk: Conversation, heard: Heard) -> Outcome | None:
     first = delivered.report(talk, heard) or cooling_progress.asked(talk, heard)
     if first is not None or heard.interpretation.heard.asks:
         return first
-    return refusals.driver_gone(talk, heard) or refusals.part_told(talk, heard) or calibrations.told(talk, heard)
+    return (
+        refusals.driver_gone(talk, heard) or refusals.part_told(talk, heard) or calibrations.told(talk, heard)
+    )
 
 
 def _beside_readings(
