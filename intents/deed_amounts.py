@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from intents.deed_marks import Marks, Spans
 
 _AMOUNT = re.compile(
-    r"E*(?:[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|N+|A+)"
+    r"E*(?:a?Hoa?L*[KU]|[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|N+|A+)"
 )
 _BEFORE_FOOD = re.compile(r"[oaAL]*F")
 
@@ -65,8 +65,8 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
             break  # "binned it, one litre, and the quinoa goes in staff lunch"
         if marks.classes[at] == "F" and at in marks.names:
             used.update(range(at, marks.ends[at]))
-            found.append(_item(marks, marks.names[at], amount))
-            amount, at = None, marks.ends[at]
+            found.append(_held_in(marks, _item(marks, marks.names[at], amount), marks.ends[at]))
+            amount, at = None, max(marks.ends[at], *(i + 1 for i in found[-1].words), 0)
             behind = at
             continue
         match = _AMOUNT.match(marks.classes, at, end) if marks.classes[at - 1 : at] != "S" else None
@@ -93,6 +93,14 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
         elif last is None:
             found.append(_item(marks, "", span))
     return found
+
+
+def _held_in(marks: Marks, item: Item, end: int) -> Item:
+    """Return "five salad bowls" as five bowls of salad."""
+    if not item.counted or item.measured or marks.classes[end : end + 1] not in ("K", "U"):
+        return item
+    amount = f"{item.amount} {marks.words[end]}"
+    return replace(item, amount=amount, counted=False, measured=True, words=(*item.words, end))
 
 
 def _begins_anew(marks: Marks, found: list[Item], amount: tuple[int, int] | None, at: int) -> bool:

@@ -71,6 +71,7 @@ def marked(
     held = {s.start for s in read.concepts if s.value == "container_word"}
     measured = {i for m in read.measures for i in range(m.start, m.end)}
     agreed = {i for s in read.concepts if s.value in ("yes", "no") for i in range(s.start, s.end)}
+    dozens = lexicon.list("deed_dozens")
     classes, times, plural = list[str](), set(timed), tuple(lexicon.list("deed_plural_ends"))
     for at, word in enumerate(words):
         number = grammar.is_number_word(word) or grammar.is_numeral(word)
@@ -78,6 +79,10 @@ def marked(
         letter = "." if letter == "?" and at in agreed else letter  # "yep chucked"
         if letter == "?" and classes[-1:] == ["N"] and at not in measured and word.endswith(plural):
             letter = "K"  # "four pats"
+        if word in dozens and not set(classes[-1:]) & set("aNHE"):
+            letter = "A"  # "the eggs are gone, dozen"
+        if letter == "S" and classes[-1:] == ["N"] and word.endswith(plural):
+            letter = "K"  # "forty racks"
         if letter == "K" and words[at - 1 : at] == (word,):
             letter = "."  # "four pots, pots are in the pit"
         letter = "T" if at in times else letter
@@ -97,6 +102,8 @@ def marked(
     held_by = lexicon.list("deed_containers")
     for span, letter in named:
         start, end, value = span.start, span.end, span.value
+        if classes[start] == "H" and set(words[end : end + 1]) & lexicon.list("deed_of"):
+            continue  # "a quarter of a tub" is none of a chicken
         if (
             letter == "F"
             and words[start] in held_by

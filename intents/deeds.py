@@ -283,7 +283,8 @@ def _before(marks: Marks, start: int, phrases: Iterable[str]) -> range:
         for phrase in said:
             end = at + len(phrase)
             if end <= start and marks.words[at:end] == phrase and start - end <= WORDS_BETWEEN:
-                counted = at > 0 and marks.classes[at - 1] == "N"  # "one can of peaches"
+                held = marks.words[at] in marks.lexicon.list("deed_containers")
+                counted = held and marks.classes[at - 1 : at] == "N"  # "one can of peaches"
                 if not counted and not set(marks.classes[end:start]) & set("FNUKPV&HD"):
                     return range(at, start)
     return range(0)

@@ -10,6 +10,7 @@ from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN, amount_in
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
+from assistant.dialogue.subject import food_meant
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
@@ -93,7 +94,7 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
         plain = replace(request.slots, concepts=request.slots.concepts - {THROWN})
         return Outcome(Answer("ask_thrown", ask="yes_no"), DISCARD, replace(request, slots=plain))
     function = answer_function(DISCARD)
-    food = request.slots.foods[0] if request.slots.foods else discards.unsaid(talk)
+    food = request.slots.foods[0] if request.slots.foods else food_meant(talk)
     if function is None or len(request.slots.foods) > 1:
         return None
     if not food:

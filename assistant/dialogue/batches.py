@@ -12,7 +12,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request
-from assistant.dialogue.clocks import STOPPED, RunningClock, running_clocks, same_subject
+from assistant.dialogue.clocks import STOPPED, RunningClock, name_words, running_clocks, same_subject
 from assistant.dialogue.cooling_batch import batch_answer
 from assistant.dialogue.moments import past_moment, shown_time
 from assistant.dialogue.outcome import Outcome
@@ -57,7 +57,7 @@ def cooling(talk: Conversation, now: datetime, food: str = "") -> tuple[RunningC
 
 
 def _short_for(one: str, other: str) -> bool:
-    first, second = set(one.split()), set(other.split())
+    first, second = name_words(one), name_words(other)
     return first <= second or second <= first
 
 

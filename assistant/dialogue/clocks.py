@@ -60,6 +60,13 @@ def same_subject(one: str, other: str) -> bool:
     return one == other or same_food(one, other)
 
 
+def name_words(food: str) -> frozenset[str]:
+    """Return the words of a food's name, in full where it was named in short: "key lime" is key lime pie."""
+    said, known = frozenset(food.split()), find_food(food)
+    whole = frozenset(known.name.split()) if known is not None else said
+    return whole if said < whole else said
+
+
 def made_cold(food: str) -> bool:
     """True for food that is put together cold or at room temperature and has the one shorter limit."""
     known = find_food(food)

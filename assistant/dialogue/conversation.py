@@ -36,6 +36,7 @@ from assistant.dialogue import (
     remembering,
     round_talk,
     runs_out,
+    since_when,
     small_talk,  # noqa: F401  (registers what it handles)
     told,
     told_deeds,
@@ -241,7 +242,7 @@ class Conversation:
         """Return what is decided; a fault in an answer is logged and said, and the talk goes on."""
         try:
             heard, outcome = self._decide(heard)
-            outcome = ledger.balanced(self, heard, outcome)
+            outcome = ledger.balanced(self, heard, since_when.follows(self, outcome))
             self.rendered(outcome)  # a reply that lacks a value is a fault of the same kind
             return outcome
         except LogWriteError:

@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches
+from assistant.dialogue import agreed, batches
 from assistant.dialogue.answer import Answer, Value, answer_function, capital
 from assistant.dialogue.clocks import STARTED, STOPPED, RunningClock, clock_draft, of_new_clock
 from assistant.dialogue.cooling_batch import CHECK, begin_with, judge_batch
@@ -20,11 +20,13 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import past_moment
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words
-from assistant.dialogue.reports.said_at import when
-from assistant.dialogue.reports.times import ways, without
+from assistant.dialogue.reports.said_at import NOW, when
+from assistant.dialogue.reports.take import told_first
+from assistant.dialogue.reports.times import Way, ways, without
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
+from assistant.dialogue.subject import Subject, told_of, without_short
 from assistant.dialogue.talking import talks
 from assistant.dialogue.which_place import say_again
 from assistant.rules.basis import Temperature
@@ -32,7 +34,7 @@ from assistant.rules.compare import warmer_than
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.cooling_curve import CoolingReading, below_start
 from intents.mentions import Measure
-from intents.readings import Reading
+from intents.readings import LEAST_BARE, Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.answer import Request
@@ -53,6 +55,8 @@ _COOLS = ("cool", "cooling_is", "cooling_state", "still_cooling", "ice_bath")
 def begun(talk: Conversation, request: Request) -> Outcome | None:
     """Judge the number told by the start told; a start without a number is left to its answer."""
     request = _of_one_batch(talk, request)
+    if (timed := _with_start(talk, request)) is not request:
+        return talk.ask(timed)
     slots = request.slots
     numbers = slots.all_measures("number", "temperature")
     if len(slots.clocks) == 2 and not numbers and slots.heard is not None:
@@ -62,6 +66,8 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
         request, numbers = replace(request, slots=slots), (degrees,)
     if len(slots.foods) != 1:
         return None
+    if not slots.clocks and sum(number.value >= LEAST_BARE for number in numbers) > 1:
+        return say_again()  # neither of them is dropped
     told = _batch_told(talk, request)
     temperature = slots.temperature(request.site.kitchen.units) if len(numbers) == 1 else None
     heard = slots.heard
@@ -138,7 +144,28 @@ def _of_one_batch(talk: Conversation, request: Request) -> Request:
             foods=tuple(slots.foods[i] for i in kept),
             food_spans=tuple(slots.food_spans[i] for i in kept),
         )
-    return replace(request, slots=slots.with_whole_foods())
+    slots = slots.with_whole_foods()
+    foods = without_short(slots.foods)  # "it's the pie lady, the key lime pie's cooling"
+    return replace(request, slots=replace(slots, foods=foods) if len(foods) == 1 else slots)
+
+
+def _with_start(talk: Conversation, request: Request) -> Request:
+    """Return the request with the time in "came out of the oven at four fifty", which no pot reads.
+
+    What is told so before anything is asked ("is that all right") is told, and no question.
+    """
+    slots, heard, meaning = request.slots, request.slots.heard, request.slots.meaning
+    number = next(iter(slots.all_measures("number")), None) if len(slots.measures) == 1 else None
+    degrees = _degrees(talk, number) if number is not None else None
+    if heard is None or meaning is None or number is None or degrees is None or not _too_hot(degrees):
+        return request
+    every = [told for way in ways(heard, talk.interpreter.lexicon, meaning.roles) for told in way]
+    told = next((t for t in every if t.bare and t.start <= number.start and number.end <= t.end), None)
+    found = when(told, request.now)
+    if told is None or found.kind != "told" or found.at is None:
+        return request
+    asked = None if told_first(talk, heard) else meaning
+    return replace(request, slots=replace(slots, clocks=(f"{found.at:%H:%M}",), measures=(), meaning=asked))
 
 
 def _too_hot(temperature: Temperature) -> bool:
@@ -151,41 +178,79 @@ def _reading(food: str, temperature: Temperature) -> Reading:
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Begin a batch told hot and with its start: "came off at one sixty, ice bath since ten to seven"."""
-    read = heard.interpretation
-    foods = read.heard.names.get("food", ())
-    if read.asked or read.heard.asks or len(foods) != 1:
+    """Begin a batch told with its start: "came off at one sixty, ice bath since ten to seven".
+
+    Its food may have been named before: "so I'm cooling it, one thirty five at twenty past eleven".
+    """
+    read, lexicon = heard.interpretation, talk.interpreter.lexicon
+    about = _about(talk, heard)
+    if about is None or read.asked or read.heard.asks:
         return None
-    lexicon, now = talk.interpreter.lexicon, talk.clock.now()
-    if (both := _then_and_now(talk, heard)) is not None:
-        return both
-    begins = talk.interpreter.lexicon.says(read.heard.words, "begins_batch")
-    if not begins and not read.heard.has(*_COOLS):
-        return None
+    begins = lexicon.says(read.heard.words, "begins_batch")
     if begins and set(read.heard.words) & lexicon.list("several_batches"):
         return say_again()
+    slots = replace(Slots.of(read.heard, read.meaning), foods=(about.food,), food_spans=())
+    request = talk.request(BEGIN, slots)
+    timed = begins or read.heard.has(*_COOLS)
     for way in ways(read.heard, lexicon, read.meaning.roles):
-        times = [when(told, now) for told in way]
-        words = without(read.heard.words, [told.words for told in way])
-        rest = talk.interpreter.readings_of(words).heard if words else None
-        numbers = [m for m in rest.free_measures if m.kind in ("number", "temperature")] if rest else []
-        if len(times) != 1 or times[0].at is None or len(numbers) != 1 or len(numbers[0].options) != 1:
+        times = [when(told, request.now) for told in way]
+        past = [found for found in times if found.kind != "coming"]  # "for tomorrow, ..."
+        found = past[0] if len(past) == 1 else NOW
+        numbers = _numbers(talk, read.heard, way)
+        if found.at is None or found.kind not in ("told", "now") or None in numbers:
             continue
-        unit = numbers[0].unit or talk.site.kitchen.units
-        temperature = Temperature(numbers[0].value, "C" if unit == "C" else "F")
-        limit = CoolingLimits.of(talk.site.profile).start
-        hot = not below_start(temperature, limit)
-        if not hot or _too_hot(temperature) or times[0].kind not in ("told", "now"):
-            return None
-        request = talk.request(BEGIN, Slots.of(read.heard))
-        told = _batch_told(talk, request)
-        if told is None and batches.cooling(talk, now, foods[0].value):
-            return None
-        return _hot(talk, request, told, temperature, times[0].at)
+        told = [number for number in numbers if number is not None]
+        if len(told) in (1, 2) and (begun_then := _with(talk, request, told, found.at, timed=timed)):
+            return agreed.if_inferred(talk, begun_then, about)
     if not begins:
         return None
-    request = talk.request(BEGIN, Slots.of(read.heard, read.meaning))
     return begun(talk, request) or talk.ask(request)
+
+
+def _about(talk: Conversation, heard: Heard) -> Subject | None:
+    """Return the food that begins to cool: the one named, else the one told of, if a start is surely told."""
+    read = heard.interpretation
+    named = read.heard.names.get("food", ())
+    if named:
+        foods = without_short(tuple(span.value for span in named))
+        return Subject(foods[0], talk.clock.now()) if len(foods) == 1 else None
+    best = read.best
+    told = talk.addressed and best is not None and best.intent == BEGIN and best.share >= _TOLD
+    unknown = Slots.of(read.heard, read.meaning).said_as("food")
+    return told_of(talk) if told and not unknown and not read.heard.names.get("equipment") else None
+
+
+def _numbers(talk: Conversation, heard: Understanding, way: Way) -> list[Temperature | None]:
+    """Return the degrees told outside the times of ``way``; ``None`` for a number that is not clear."""
+    words = without(heard.words, [told.words for told in way])
+    rest = talk.interpreter.readings_of(words).heard if words else None
+    numbers = rest.free_measures if rest is not None else ()
+    return [_degrees(talk, m) for m in numbers if m.kind in ("number", "temperature")]
+
+
+def _with(
+    talk: Conversation, request: Request, told: list[Temperature], start: datetime, *, timed: bool
+) -> Outcome | None:
+    """Begin a batch that was hot at its start, with what it reads now where that was told, too."""
+    limit, food = CoolingLimits.of(request.profile).start, request.slots.foods[0]
+    hot, *cool = sorted(told, key=lambda each: each.in_unit("F"), reverse=True)
+    batch = _batch_told(talk, request)
+    if (
+        below_start(hot, limit)
+        or _too_hot(hot)
+        or (batch is None and batches.cooling(talk, request.now, food))
+    ):
+        return None
+    if not cool:
+        return _hot(talk, request, batch, hot, start) if timed else None
+    best = request.slots.meaning.best if request.slots.meaning is not None else None
+    if best is None or best.intent not in (BEGIN, CHECK):
+        return None
+    first = _hot(talk, request, None, hot, start)
+    clock = RunningClock("cooling", food, start, 0, food)
+    then = (CoolingReading(Fraction(0), hot),)
+    judged = judge_batch(replace(request, slots=replace(request.slots, clocks=())), clock, cool[0], then)
+    return _both(first, judged, request)
 
 
 def another(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -211,33 +276,6 @@ def another(talk: Conversation, heard: Heard) -> Outcome | None:
     if not warmer_than(temperature, limit):
         return None  # that is no food that begins to cool
     return _hot(talk, talk.request(BEGIN, Slots.of(read.heard)), None, temperature, talk.clock.now())
-
-
-def _then_and_now(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Begin "beans ninety eight, started an hour ago from one forty": hot at the start, and read now."""
-    read, lexicon, now = heard.interpretation, talk.interpreter.lexicon, talk.clock.now()
-    best = read.best
-    if best is None or best.intent not in (BEGIN, CHECK):
-        return None
-    food = read.heard.names["food"][0].value
-    for way in ways(read.heard, lexicon, read.meaning.roles):
-        times = [when(told, now) for told in way]
-        timed = {i for told in way for i in told.words}
-        numbers = [m for m in read.heard.free_measures if m.kind in ("number", "temperature")]
-        told = [t for m in numbers if m.start not in timed and (t := _degrees(talk, m)) is not None]
-        if len(times) != 1 or times[0].kind != "told" or times[0].at is None or len(told) != 2:
-            continue
-        hot, cool = sorted(told, key=lambda each: each.in_unit("F"), reverse=True)
-        start = CoolingLimits.of(talk.site.profile).start
-        if below_start(hot, start) or _too_hot(hot) or batches.cooling(talk, now, food):
-            return None
-        request = talk.request(BEGIN, Slots.of(read.heard))
-        first = _hot(talk, request, None, hot, times[0].at)
-        clock = RunningClock("cooling", food, times[0].at, 0, food)
-        then = (CoolingReading(Fraction(0), hot),)
-        judged = judge_batch(replace(request, slots=replace(request.slots, clocks=())), clock, cool, then)
-        return _both(first, judged, request)
-    return None
 
 
 def _both(first: Outcome, judged: Answer, request: Request) -> Outcome:

@@ -10,6 +10,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports import take
 from assistant.dialogue.reports.said_at import When
 from assistant.dialogue.reports.times import Told
+from assistant.dialogue.subject import food_meant
 from intents.deed_marks import Kind
 from intents.deeds import Breath, Deed
 from intents.meaning import NONE
@@ -54,7 +55,7 @@ def surely_out(talk: Conversation, heard: Heard, deed: Deed, found: Breath) -> b
     perhaps = share >= PERHAPS_OUT
     few = len(found.left) <= A_FEW
     told_whole = any(item.food and item.amount for item in deed.items)
-    known = deed.it and bool(discards.unsaid(talk, heard.interpretation.heard))
+    known = deed.it and bool(food_meant(talk, heard.interpretation.heard))
     if called and surely and ((told and few) or told_whole or known):
         return True
     if deed.kind == "out":

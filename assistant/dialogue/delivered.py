@@ -15,6 +15,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import limit_words
 from assistant.dialogue.refusals import CHECK, SIGNS
 from assistant.dialogue.reports import take
+from assistant.dialogue.reports.counted import CONTAINER
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.statements import asks
@@ -52,7 +53,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     options = heard.interpretation.readings.options
     if read.asks or not slots.foods or read.names.get("equipment") or not (numbers or options):
         return None
-    slots = _last_told(talk, slots)
+    slots = _last_told(talk, _uncounted(slots))
     if numbers and talk.interpreter.lexicon.says(read.words, "came_on_truck"):
         # "shrimp came in at forty nine" is not the shrimp drawer
         return talk.ask(talk.request(CHECK, slots))
@@ -88,18 +89,20 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     if not sent or len(sent) < len(found.deeds) or read.asks or (hot and talk.site.kitchen.units == "F"):
         return None  # "one sixty eight, goes back under the lamp"
     named, gone = read.names.get("food", ()), set[int]()
+    about = refusals.delivered_food(talk) if not named else ""  # "forty five, he's taking it back"
+    its_food = (about,) if about else ()
     for n, deed in enumerate(sent):
         foods = {item.food for item in deed.items} - {""}
         its = [s for s in named if s.value in foods][-1:]
         ends = {deed.start, deed.end, *(i for s in its for i in (s.start, s.end))}
         gone |= set(range(min(ends), max(ends)))
         if not foods:  # "that goes back" is said of the one before
-            before = [s.value for s in named if s.end <= deed.start][-1:]
+            before = [s.value for s in named if s.end <= deed.start][-1:] or [*its_food]
             sent[n] = replace(deed, items=tuple(Item(food) for food in before))
     words = [w for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back")]
     part = talk.interpreter.interpret(" ".join(words))
     both, cars = (heard, replace(heard, interpretation=part)), lexicon.list("drivers")
-    ways = (judged(talk, each, behind) for behind in (frozenset[str](), cars) for each in both)
+    ways = (judged(talk, each, behind, its_food) for behind in (frozenset[str](), cars) for each in both)
     rest = next((way for way in ways if way is not None and way.drafts), None)
     outcomes = [refusals.told(talk, heard, deed, came=True) for deed in sent]
     if rest is None or not any(outcomes):
@@ -113,12 +116,15 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     )
 
 
-def judged(talk: Conversation, heard: Heard, behind: frozenset[str]) -> Outcome | None:
+def judged(
+    talk: Conversation, heard: Heard, behind: frozenset[str], about: tuple[str, ...] = ()
+) -> Outcome | None:
     """Return foods that came, each judged by its own number; ``None`` where they do not pair.
 
-    A food before a word of ``behind`` names a car, and nothing that came.
+    A food before a word of ``behind`` names a car, and nothing that came. A number alone is of ``about``.
     """
     slots = Slots.of(heard.interpretation.heard, heard.interpretation.meaning).with_whole_foods(behind)
+    slots = slots if slots.foods else replace(slots, foods=about, food_spans=())
     request = talk.request(CHECK, _last_told(talk, slots))
     if len(slots.foods) > 1:
         return _several(talk, request)
@@ -136,6 +142,14 @@ def _in_degrees(talk: Conversation, slots: Slots) -> Slots:
     at = {span.start for span in heard.clocks}
     bare = tuple(m for m in heard.measures if m.kind == "number" and m.start in at)
     return replace(slots, clocks=(), measures=bare) if len(bare) == 1 else slots
+
+
+def _uncounted(slots: Slots) -> Slots:
+    """Return the slots of "three bags of mussels, forty three" without the number that counts."""
+    heard = slots.heard
+    held = {s.start for s in heard.concepts if s.value == CONTAINER} if heard is not None else set()
+    kept = tuple(m for m in slots.measures if m.kind != "number" or m.end not in held)
+    return replace(slots, measures=kept) if any(m.kind in READ for m in kept) else slots
 
 
 def _last_told(talk: Conversation, slots: Slots) -> Slots:
@@ -189,7 +203,7 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
     """
     if request.slots.heard is not None and _hearsay(talk, request.slots.heard):
         return _no_reading(talk)
-    slots = request.slots.with_whole_foods(talk.interpreter.lexicon.list("drivers"))
+    slots = _uncounted(request.slots).with_whole_foods(talk.interpreter.lexicon.list("drivers"))
     request = replace(request, slots=slots)
     if (hot := _hot_off_the_fire(talk, request)) is not None:
         return take.cooked_or_delivered(talk, hot)

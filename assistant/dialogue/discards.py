@@ -22,12 +22,12 @@ from assistant.dialogue.reports.times import Told
 from assistant.dialogue.say import listed_in
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
+from assistant.dialogue.subject import food_meant, whole_name
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
 from intents.deeds import Deed, amounts, only_amounts
-from intents.lexicon import Span
 from intents.mentions import Stretch, Understanding
 
 if TYPE_CHECKING:
@@ -154,7 +154,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
     """
     read = heard.interpretation.heard
     items = deed.items or (Item(),)
-    spoken_of = unsaid(talk, read, deed.end)
+    spoken_of = food_meant(talk, read, deed.end)
     items = items if any(item.food for item in items) else _all_spoken_of(talk, read, items)
     items = tuple(replace(i, food=whole_name(talk, i.food) if i.food else spoken_of) for i in items)
     if not items[0].food:
@@ -177,31 +177,6 @@ def _all_spoken_of(talk: Conversation, read: Understanding, items: tuple[Item, .
     several = talk.interpreter.lexicon.list("deed_several") & {*read.words}
     whole = len(spoken) > 1 and len(spoken) in counted and several
     return tuple(Item(food) for food in spoken) if whole else items
-
-
-def foods_of(talk: Conversation, read: Understanding, verb: int) -> list[Span]:
-    """Return the foods that "it" can be: no "binned it, and the quinoa goes in staff lunch"."""
-    joints, named = talk.interpreter.lexicon.list("deed_joints"), read.names.get("food", ())
-    return [s for s in named if s.start < verb or not joints & {*read.words[verb : s.start]}]
-
-
-def unsaid(talk: Conversation, read: Understanding | None = None, verb: int = 0) -> str:
-    """Return the food meant by "tossed it": named in the breath, spoken of last, failed, or cooling."""
-    named = {span.value for span in foods_of(talk, read, verb)} if read is not None else set()
-    if named:
-        return next(iter(named)) if len(named) == 1 else ""
-    if spoken := talk.state.foods(talk.clock.now()):
-        return spoken[0] if len(spoken) == 1 else ""
-    failed = {line.entry.item for line in talk.log.views.open_actions() if line.entry.item}
-    clocks = running_clocks(talk.log.views, talk.clock.now())
-    failed = failed or {clock.food for clock in clocks if clock.kind in ("cooling", "time")}
-    return next(iter(failed)) if len(failed) == 1 else ""
-
-
-def whole_name(talk: Conversation, food: str) -> str:
-    """Return "fish dip" for "the dip" where that was spoken of lately."""
-    spoken = talk.state.foods(talk.clock.now())
-    return next((each for each in spoken if set(food.split()) < set(each.split())), food)
 
 
 def _several(talk: Conversation, request: Request, items: tuple[Item, ...]) -> Outcome:

@@ -55,7 +55,7 @@ def kept(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if not options:
         return outcome
     if _asked(talk, heard, read.meaning):
-        asked = len(options) == 1 and outcome.pending is None and take.told_first(talk, read)
+        asked = len(options) == 1 and outcome.pending is None and take.told_first(talk, read.heard)
         return _offered(talk, outcome, options[0]) if asked else outcome
     if any(wished(read.heard, m) for m in read.heard.free_measures if m.value == options[0][0].value):
         return outcome

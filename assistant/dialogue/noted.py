@@ -58,7 +58,15 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return Outcome(
             Answer("noted"), NOTE, text=talk.words("note_what"), pending=waiting, keep_context=True
         )
-    return kept(talk, told, {span.value for span in said.names.get("equipment", ())})
+    entry = _entry(talk, heard, told) if ordered else None
+    return entry or kept(talk, told, {span.value for span in said.names.get("equipment", ())})
+
+
+def _entry(talk: Conversation, heard: Heard, told: str) -> Outcome | None:
+    """Log "forty five, he's taking it back, write that down" as what it tells; ``None`` for a mere note."""
+    before = talk.interpreter.interpret(told)
+    outcome = talk.again(replace(heard, interpretation=before, text=told))
+    return outcome if outcome.drafts and outcome.intent != NOTE else None
 
 
 def answered(talk: Conversation, heard: Heard) -> Outcome | None:

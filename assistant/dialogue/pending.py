@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
+    agreed,
     batches,
     fresh_buckets,
     lacking,
@@ -39,6 +40,8 @@ if TYPE_CHECKING:
 
 PATIENCE_SECONDS = 120
 """How long a question stays open; after that an answer would be to something else."""
+LOOKS_SECONDS = 300
+"""Since when it was is asked of others before it is answered, in more words than a number (judgement)."""
 ANSWERING = frozenset(
     {"reading", "yes", "no", "correction", "food_place", "frozen_check", "stop", "food_facts"}
 )
@@ -61,9 +64,12 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
     """Return the outcome if ``heard`` answers the pending question, else ``None``."""
     waiting = talk.state.pending
     assert waiting is not None
-    if (now - waiting.asked_at).total_seconds() > PATIENCE_SECONDS:
-        return None
     read = heard.interpretation.heard
+    request = waiting.request
+    of_time = request is not None and request.intent == since_when.TIME_OUT and not _nothing_else(talk, read)
+    patience = LOOKS_SECONDS if of_time else PATIENCE_SECONDS
+    if (now - waiting.asked_at).total_seconds() > patience:
+        return None
     answers_it = waiting.kind == "slot" and read.has(*waiting.slot.split("|"))
     partly_logged = waiting.kind == "choose" and bool(waiting.readings)
     if (_of_a_reading(waiting) or partly_logged) and _is_only(read, "scratch", talk):
@@ -81,6 +87,8 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
         )
     if waiting.kind == "confirm":
         return _confirm(talk, heard, waiting)
+    if waiting.kind == "agree":
+        return agreed.answered(talk, heard, waiting)
     if waiting.kind == "value":
         return asked_for.answered(talk, heard, waiting)
     if waiting.kind == "note":

@@ -8,22 +8,26 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import discards
 from assistant.dialogue.answer import Answer, answer_function, capital, plain
+from assistant.dialogue.answers.receiving import SIGN, to_refuse
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import listed_in, render
 from assistant.dialogue.slots import Slots
+from assistant.dialogue.subject import food_meant
 from assistant.logbook.entry import Draft
 from assistant.logbook.standing import DELIVERY
 from assistant.logbook.views import Line
+from assistant.rules.basis import Verdict
 from intents.deed_amounts import Item
 from intents.deeds import Deed
-from intents.mentions import Measure
+from intents.lexicon import Lexicon
+from intents.mentions import Measure, Understanding
 from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-CHECK, SIGNS, LIMIT = "receive_check", "receive_signs", "receive_temp"
+CHECK, SIGNS, LIMIT, TAGS = "receive_check", "receive_signs", "receive_temp", "shellfish_tags"
 _UNDER_WAY = timedelta(minutes=10)
 """For so long after a delivered food the next one with its number came on the same truck (judgement)."""
 
@@ -46,11 +50,12 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, came: bool = False) ->
     for item in items:
         line = _of(opened, item.food)
         food = item.food or (
-            line.entry.subject if line is not None else discards.unsaid(talk, heard.interpretation.heard)
+            line.entry.subject if line is not None else food_meant(talk, heard.interpretation.heard)
         )
         if not food:
             return None
-        drafts += _drafts(food, item.amount, line)
+        part = line.entry.amount if line is not None else ""  # "it's going back" of the one with no tag
+        drafts += _drafts(food, item.amount or part, line)
         said.append(discards.amount_of(talk, drafts[0] if line is None else drafts[-2], item.counted))
     answer = Answer("refused", {"list": listed_in(talk, said)}, drafts=tuple(drafts))
     return Outcome(answer, CHECK)
@@ -80,11 +85,49 @@ def _drafts(food: str, amount: str, line: Line | None) -> tuple[Draft, ...]:
 def under_way(talk: Conversation) -> bool:
     """True right after a food of a delivery was judged, or deliveries were asked about."""
     now, request = talk.clock.now(), talk.state.last_request
-    if request is not None and request.intent in (CHECK, SIGNS, LIMIT) and talk.state.recent(now):
+    if request is not None and request.intent in (CHECK, SIGNS, LIMIT, TAGS) and talk.state.recent(now):
         return True
     line = next(iter(talk.last_lines[-1:]), None)
     lately = line is not None and now - datetime.fromisoformat(line.entry.at_local) <= _UNDER_WAY
     return line is not None and lately and line.entry.measured == DELIVERY
+
+
+def delivered_food(talk: Conversation) -> str:
+    """Return the one food that the delivery under way is told of, or that was to be refused, if just one."""
+    spoken, opened = talk.state.foods(talk.clock.now()), talk.log.views.open_actions()
+    rejected = {line.entry.subject for line in opened if line.entry.measured == DELIVERY}
+    found = spoken if len(spoken) == 1 else tuple(rejected)
+    return found[0] if len(found) == 1 and under_way(talk) else ""
+
+
+def part_told(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Keep open what is wrong with a part of what came: "one of them has no tag"."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    food, sign = delivered_food(talk), next((s for s in read.concepts if s.value.startswith(SIGN)), None)
+    amount = _part(read, lexicon)
+    if not (food and amount and sign is not None and talk.addressed) or read.asks:
+        return None
+    if any(read.names.get(kind) for kind in ("food", "equipment")):
+        return None
+    told_so = replace(Slots.of(read), foods=(food,), food_spans=())
+    judged = talk.ask(talk.request(SIGNS, told_so))
+    if judged.answer is None:
+        return None
+    said = talk.rendered(judged)
+    text = f"{capital(talk.shown(food))}, {amount}: {said[:1].lower()}{said[1:]}"
+    what = " ".join(read.words[sign.start : sign.end])
+    answer = replace(judged.answer, drafts=(to_refuse(food, sign=what, amount=amount),))
+    return replace(judged, answer=answer, text=text, own_verdict=Verdict.FAIL)
+
+
+def _part(read: Understanding, lexicon: Lexicon) -> str:
+    """Return the words that count in "two of them", or an empty string."""
+    of, them = lexicon.list("deed_of"), lexicon.list("part_of_them")
+    for m in read.measures:
+        behind = read.words[m.end : m.end + 2]
+        if m.kind == "number" and len(behind) > 1 and behind[0] in of and behind[1] in them:
+            return " ".join(read.words[m.start : m.end])
+    return ""
 
 
 def driver_gone(talk: Conversation, heard: Heard) -> Outcome | None:

@@ -17,7 +17,8 @@ from assistant.logbook.entry import Entry
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-STILL_OPEN = ("slot", "choose", "value")
+READING = "reading"
+STILL_OPEN = ("slot", "choose", "value", "agree")
 """Kinds of questions that stay open beside talk; a yes or a "the first" a while later is to somebody else."""
 TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
 """Kinds of entries that "scratch that" takes back."""
@@ -84,10 +85,11 @@ def _of_it(talk: Conversation, heard: Heard) -> bool:
 
 def _foods(talk: Conversation, heard: Heard, entries: Sequence[Entry]) -> tuple[str, ...]:
     """Return the foods of an answered turn; "beer thirty seven" may be the beer cooler's, and names none."""
+    best = heard.interpretation.best
     logged = tuple(entry.item for entry in entries if entry.item and ", " not in entry.item)
     named = tuple(span.value for span in heard.interpretation.heard.names.get("food", ()))
     if not named:
         return tuple(dict.fromkeys(logged))
-    of_places = talk.site.place_words
+    of_places = talk.site.place_words if best is None or best.intent == READING else frozenset[str]()
     named = tuple(food for food in named if food in logged or not set(food.split()) <= of_places)
     return tuple(dict.fromkeys(named or logged))

@@ -12,6 +12,8 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from assistant.dialogue import recording
+from assistant.dialogue.judge import judge_reading
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.times import AHEAD, Told
@@ -19,7 +21,7 @@ from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from intents.lexicon import load_lexicon
-from intents.mentions import Measure
+from intents.mentions import READ, Measure
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities, resolve
 
 if TYPE_CHECKING:
@@ -68,15 +70,65 @@ def answered(talk: Conversation, heard: Heard, request: Request, *, alone: bool)
         memory=talk.state.memory,
         last_ids=talk.state.last_reading_ids,
     )
-    outcome = talk.ask(asked)
-    action = _action(talk)
+    outcome, action = talk.ask(asked), _action(talk)
     if action is None:
         return outcome
-    return replace(
+    return _good_then(talk, heard, action) or replace(
         outcome,
         own_drafts=(*outcome.own_drafts, _draft(action, shown)),
         reading_ids=talk.state.last_reading_ids,
     )
+
+
+def unasked(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Keep "it's been off since nine" on what failed before, though nothing is asked any more."""
+    best, action = heard.interpretation.best, _action(talk)
+    surely = best is not None and best.intent == TIME_OUT and best.share >= _SURELY
+    if not surely or action is None or heard.interpretation.asked or not talk.addressed:
+        return None
+    foods = (action.entry.item,) if action.entry.item else ()
+    return answered(talk, heard, talk.request(TIME_OUT, Slots(foods=foods)), alone=False)
+
+
+def follows(talk: Conversation, outcome: Outcome) -> Outcome:
+    """Return a good reading of before with what follows for what failed since: so long at most it was out."""
+    reading = outcome.readings[0] if len(outcome.readings) == 1 else None
+    if reading is None or not reading.said_at or outcome.pending is not None:
+        return outcome
+    at, now = datetime.fromisoformat(reading.said_at), talk.clock.now()
+    opened = [a for a in talk.log.views.open_actions() if a.entry.subject == reading.subject]
+    passed = any(draft.kind == "reading" and draft.verdict == "pass" for draft in outcome.drafts)
+    if not opened or not passed or at >= datetime.fromisoformat(opened[-1].entry.at_local):
+        return outcome
+    told = talk.ask(talk.request(TIME_OUT, _since(at, now)))
+    drafts = (*outcome.own_drafts, _draft(opened[-1], f"since {shown_time(at)}"))
+    return replace(outcome, text=f"{talk.rendered(outcome)} {talk.rendered(told)}", own_drafts=drafts)
+
+
+def _good_then(talk: Conversation, heard: Heard, action: Line) -> Outcome | None:
+    """Return the good reading told with its time ("that was one fifty at six"), of the place that failed.
+
+    Not what came off the fire then: that was read elsewhere.
+    """
+    read = heard.interpretation.heard
+    told = [quantity for quantity, _ in _times(heard)]
+    timed = {i for quantity in told for i in range(quantity.start, quantity.end)}
+    numbers = [m for m in read.free_measures if m.kind in READ and m.start not in timed]
+    at = [moment for _, meaning in _times(heard) if (moment := _moment(meaning, talk.clock.now()))]
+    if (
+        len(numbers) != 1
+        or len(at) != 1
+        or read.has("came_off")
+        or not talk.site.kind_of(action.entry.subject)
+    ):
+        return None
+    said = " ".join(read.words[numbers[0].start : numbers[0].end])
+    found = talk.interpreter.answer_for("equipment", action.entry.subject, said).certain
+    if len(found) != 1 or not judge_reading(found[0], talk.site).judgement.passed:
+        return None
+    reading = replace(found[0], said_at=at[0].isoformat(timespec="seconds"))
+    taken = recording.take(talk, (reading,), heard.read_as((reading,)))
+    return taken if taken.own_drafts and taken.pending is None else None
 
 
 def slots_of(told: Told, now: datetime) -> Slots:
@@ -146,7 +198,10 @@ def _times(heard: Heard) -> list[tuple[Quantity, Time]]:
             if not isinstance(meaning, Span) or first:
                 found.append((quantity, meaning))
             break
-    return found
+    bare = [
+        each for each in found if isinstance(each[1], Clock) and not each[1].worded and not each[0].marker
+    ]
+    return [e for e in found if e not in bare] if len(bare) < len(found) else found  # "one forty at noon"
 
 
 def _no_hour(meaning: Time) -> bool:

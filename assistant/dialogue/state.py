@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.setting import VoiceSetting
 from intents.readings import Reading
+
+if TYPE_CHECKING:
+    from assistant.dialogue.outcome import Outcome
 
 FOLLOW_UP_SECONDS = 180
 """How long "and the turkey?" or "scratch that" still refers to what was said before."""
@@ -26,9 +29,10 @@ class Pending:
     same breath are logged already). ``value``: ``readings`` with a place wait for their number.
     ``meant``: one of ``intents`` was meant by ``request``. ``note``: the words of a note,
     or a yes to those in ``slot``.
+    ``agree``: ``agreed``, told at ``told_at``, was inferred and waits for a yes.
     """
 
-    kind: Literal["slot", "confirm", "choose", "value", "meant", "note"]
+    kind: Literal["slot", "confirm", "choose", "value", "meant", "note", "agree"]
     asked_at: datetime
     slot: str = ""
     request: Request | None = None
@@ -37,6 +41,8 @@ class Pending:
     times_asked: int = 1
     intents: tuple[str, ...] = ()
     unnumbered: tuple[str, ...] = ()  # places told without their number; "": a number without its place
+    agreed: Outcome | None = None
+    told_at: str = ""
 
     @property
     def partly_logged(self) -> bool:

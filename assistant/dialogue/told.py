@@ -8,6 +8,7 @@ from assistant.dialogue import (
     cooling_begun,  # noqa: F401  (registers what it handles)
     implied,
     remarked,
+    since_when,
     strip_on,
     wrong_place,
 )
@@ -25,5 +26,6 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         or implied.report(talk, heard)
         or wrong_place.instead(talk, heard)
         or remarked.report(talk, heard)
+        or since_when.unasked(talk, heard)
         or implied.unsure(talk, heard)
     )

@@ -46,6 +46,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import Told
 from assistant.dialogue.slots import Slots
+from assistant.dialogue.subject import named_before
 from assistant.dialogue.which_place import where_put
 from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item
@@ -59,6 +60,9 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 TIME_OUT = "time_out"
+_BEFORE_A_QUESTION: tuple[Kind, ...] = ("thrown", "refused")
+_ASKED = 0.8
+"""From this share on a question is asked behind what was done."""
 
 
 def told(talk: Conversation, heard: Heard, timed: Collection[int] = ()) -> Breath:
@@ -113,6 +117,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     first = delivered.sent_back(talk, heard, found) or _before_deeds(talk, heard)
     if first is not None or read.heard.asks:
         return first
+    if (both := _then_asked(talk, heard, found)) is not None:
+        return both
     rest = apart(talk, heard, found) if found.deeds else None
     words = rest.words if rest is not None else frozenset[int]()
     own = but_for(heard, words)
@@ -135,12 +141,40 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     return _all_of(talk, heard, found, done, time)
 
 
+def _then_asked(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Log what was done before a question: "it's going back, how long do I keep the other tags"."""
+    words, asking = heard.interpretation.heard.words, talk.interpreter.lexicon.list("asking")
+    done = [deed.end for deed in found.deeds if deed.kind in _BEFORE_A_QUESTION and not deed.planned]
+    first = next((i for i in range(max(done, default=len(words)), len(words)) if words[i] in asking), 0)
+    if not first or not talk.addressed:
+        return None
+    deed, question = (_part_of(talk, heard, part) for part in (words[:first], words[first:]))
+    if question.interpretation.meaning.share_of("ask", "leave") < _ASKED:
+        return None
+    logged = report(talk, deed)
+    if logged is None or not logged.drafts:
+        return None
+    answered = talk.again(question)
+    if answered.drafts or (answered.answer is None and answered.text is None):
+        return None
+    text = f"{talk.rendered(logged)} {talk.rendered(answered)}"
+    used = frozenset(range(len(words)))
+    return replace(answered, own_drafts=logged.drafts, text=text, used=used)
+
+
+def _part_of(talk: Conversation, heard: Heard, words: tuple[str, ...]) -> Heard:
+    said = " ".join(words)
+    return replace(heard, interpretation=talk.interpreter.interpret(said), text=said)
+
+
 def _before_deeds(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is no deed, though its words sound like one: a driver's word, how a batch is doing."""
     first = delivered.report(talk, heard) or cooling_progress.asked(talk, heard)
     if first is not None or heard.interpretation.heard.asks:
         return first
-    return refusals.driver_gone(talk, heard) or calibrations.told(talk, heard)
+    return (
+        refusals.driver_gone(talk, heard) or refusals.part_told(talk, heard) or calibrations.told(talk, heard)
+    )
 
 
 def _beside_readings(
@@ -154,6 +188,8 @@ def _beside_readings(
     """Return what was read (``taken``) with what was surely done beside it, if anything was."""
     deeds = [d for d in deeds if d.kind != "out" or surely_out(talk, heard, d, found)]
     unsure = any(d.planned or d.denied or (d.bare and not no_order(talk, d)) for d in deeds)
+    if taken is None and deeds and all(d.planned or d.denied for d in deeds):
+        return _not_done(talk, heard, found)
     if taken is None or not deeds or unsure or not (taken.readings or taken.pending):
         return taken
     foods = {reading.subject for reading in taken.readings if reading.subject_kind == "food"}
@@ -192,7 +228,7 @@ def _of_a_bucket(talk: Conversation, deed: Deed) -> Deed:
 
 def _of_the_breath(talk: Conversation, deed: Deed, read: Understanding) -> Deed:
     """Return a deed done to "it" as done to the one food of its breath: "didn't toss the ham, moved it"."""
-    foods = {span.value for span in discards.foods_of(talk, read, deed.end)}
+    foods = {span.value for span in named_before(talk, read, deed.end)}
     if not deed.it or deed.everything or len(foods) != 1 or any(item.food for item in deed.items):
         return deed
     return _of_food(deed, foods.pop())
@@ -249,6 +285,8 @@ def _not_logged(heard: Heard, found: Breath, outcome: Outcome) -> list[Deed]:
         return []
     logged = {draft.kind for draft in outcome.drafts}
     done = (deed for deed in found.deeds if not (deed.planned or deed.denied or deed.bare))
+    there = {draft.place for draft in outcome.drafts if draft.item}  # the reading tells where it is
+    done = (d for d in done if d.kind != "moved" or not d.places or not {*d.places} <= there)
     answered = outcome.intent in (TIME_OUT, moves.DONE)
     return [d for d in done if not logged & set(_LOGGED_AS[d.kind]) or (answered and d.kind in OUT_OF_HERE)]
 

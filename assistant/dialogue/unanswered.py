@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording
+from assistant.dialogue import agreed, recording
 from assistant.dialogue.answer import Request, answer_function, capital
 from assistant.dialogue.days import span_of
 from assistant.dialogue.emergencies import emergency_intents
@@ -42,7 +42,7 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1)
         fresh = waiting.times_asked < MOST_TIMES and now - waiting.asked_at <= FORGOTTEN
         return replace(outcome, text=talk.state.last_question, pending=asks) if fresh else outcome
-    if waiting is None or waiting.kind != "confirm" or not talk.addressed:
+    if waiting is None or waiting.kind not in ("confirm", "agree") or not talk.addressed:
         return outcome
     silent = outcome.answer is None and outcome.text is None
     urgent = outcome.intent in emergency_intents(talk.interpreter.lexicon)
@@ -53,13 +53,16 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     text = talk.rendered(outcome)
     aloud = outcome.aloud or text
     if waiting.times_asked >= MOST_TIMES:
-        names = ", ".join(dict.fromkeys(talk.shown(r.subject) for r in waiting.readings))
+        names = ", ".join(dict.fromkeys(talk.shown(name) for name in _subjects(waiting)))
         last = talk.words("given_up", list=capital(names))
         return replace(outcome, text=f"{text} {last}", aloud=f"{aloud} {last}")
-    at = waiting.asked_at.isoformat(timespec="seconds") if now - waiting.asked_at >= LATER else ""
-    readings = tuple(replace(r, said_at=r.said_at or at) for r in waiting.readings)
-    again = recording.confirm(talk, readings)
-    asks = replace(waiting, asked_at=now, readings=readings, times_asked=waiting.times_asked + 1)
+    asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1)
+    if waiting.agreed is not None:
+        again = agreed.read_back(talk, waiting.agreed)
+    else:
+        at = waiting.asked_at.isoformat(timespec="seconds") if now - waiting.asked_at >= LATER else ""
+        asks = replace(asks, readings=tuple(replace(r, said_at=r.said_at or at) for r in waiting.readings))
+        again = recording.confirm(talk, asks.readings)
     return replace(
         outcome,
         text=f"{text} {again.text}",
@@ -99,6 +102,12 @@ def also_told(talk: Conversation, request: Request) -> Outcome | None:
     return Outcome(answer, request.intent, request, text=text, pending=asked.pending)
 
 
+def _subjects(waiting: Pending) -> list[str]:
+    """Return what was read back, in the order said."""
+    drafts = waiting.agreed.drafts if waiting.agreed is not None else ()
+    return [*(reading.subject for reading in waiting.readings), *(draft.subject for draft in drafts)]
+
+
 def _came_to_nothing(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:
     """True where words said to the assistant were not understood: what it asked is asked once more."""
     reply = outcome.answer.reply if outcome.answer is not None else ""
@@ -110,4 +119,4 @@ def _came_to_nothing(talk: Conversation, heard: Heard, outcome: Outcome) -> bool
 def _told_anew(waiting: Pending, outcome: Outcome) -> bool:
     """True where the same place or food was read again: the number before is not meant any more."""
     told = {reading.subject for reading in outcome.readings} | {draft.subject for draft in outcome.drafts}
-    return bool(told & {reading.subject for reading in waiting.readings})
+    return bool(told & {*_subjects(waiting)})

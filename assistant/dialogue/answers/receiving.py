@@ -135,12 +135,13 @@ def without_limit(food: Food | None) -> bool:
     )
 
 
-def to_refuse(food: str, refers_to: int | None = None, sign: str = "") -> Draft:
+def to_refuse(food: str, refers_to: int | None = None, sign: str = "", amount: str = "") -> Draft:
     """Return the action that stays open until the delivery is sent back or thrown out."""
     note = f"reject: {sign}" if sign else "reject"
     return Draft(
-        kind="action_opened", subject=food, item=food, measured=DELIVERY, refers_to=refers_to, note=note
-    )
+        kind="action_opened", subject=food, item=food, measured=DELIVERY, amount=amount,
+        refers_to=refers_to, note=note,
+    )  # fmt: skip
 
 
 def _no_temperature(request: Request, reading: Temperature) -> bool:

@@ -156,6 +156,8 @@ def _values_before(talk: Conversation) -> set[Decimal]:
 def _asked(pending: Pending) -> Iterator[Decimal]:
     for reading in (*pending.readings, *(r for option in pending.options for r in option)):
         yield reading.value
+    if pending.agreed is not None:
+        yield from (Decimal(draft.value) for draft in pending.agreed.drafts if draft.value is not None)
     if pending.request is not None:
         for measure in pending.request.slots.measures:
             yield from measure.options

@@ -12,16 +12,24 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches
 from assistant.dialogue.hearing import Heard
+from assistant.dialogue.judge import judge_reading
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words
+from assistant.dialogue.reports.said_at import NOW, when
+from assistant.dialogue.reports.whose import tells_otherwise, times_told
+from assistant.dialogue.topic import Topic, can_be
 from assistant.rules.basis import Temperature
 from assistant.rules.compare import colder_than
 from assistant.rules.cooling import CoolingLimits
+from intents.mentions import READ
 from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 Readings = tuple[Reading, ...]
+_EARLY = 5
+"""So many words may stand before the place where "it" is: behind them another thing is told of."""
+_THEN = ("now", "told")
 NO_BATCH = -1
 """A reading of food that is told to be of a batch of which no clock runs."""
 
@@ -34,6 +42,8 @@ def readings_of(talk: Conversation, heard: Heard) -> Heard | None:
     read = heard.interpretation
     if read.heard.asks or not batches.cooling(talk, talk.clock.now()):
         return None
+    if (standing := _where_it_stands(talk, heard)) is not None:
+        return standing
     told = batch_words(read.heard, talk.interpreter.lexicon)
     called = any(way.label for each in told for way in each)  # "chowder a" is no place's
     if read.readings.options and not called and (known := _of_its_food(talk, heard)) is not None:
@@ -45,6 +55,37 @@ def readings_of(talk: Conversation, heard: Heard) -> Heard | None:
         found = _read(talk, read.heard.words, way)
         options += [each for each in found if each not in options]
     return heard.read_as(*options) if options else None
+
+
+def _where_it_stands(talk: Conversation, heard: Heard) -> Heard | None:
+    """Return "they're all in the walk-in, the middle one's sixty four" as read of the batch, which is there.
+
+    A number that the place itself could well have is asked about.
+    """
+    read, now, lexicon = heard.interpretation, talk.clock.now(), talk.interpreter.lexicon
+    places, words = read.heard.names.get("equipment", ()), read.heard.words
+    kept_there = [talk.site.kind_of(span.value) in batches.COOLING_PLACES for span in places]
+    if kept_there != [True] or not talk.addressed or tells_otherwise(talk, heard):
+        return None
+    way = next((w for w in times_told(talk, heard) if all(told.part == "at" for told in w)), ())
+    timed = {i for told in way for i in told.words}
+    numbers = [m for m in read.heard.free_measures if m.kind in READ and m.start not in timed]
+    at = when(way[0], now) if len(way) == 1 else NOW
+    foods, place = {span.value for span in read.heard.names.get("food", ())}, places[0]
+    before = [i for i in range(place.start) if not any(m.start <= i < m.end for m in numbers)]
+    it = bool({words[i] for i in before} & lexicon.list("still_it")) and len(before) < _EARLY
+    clocks = [c for food in foods or {""} if food or it for c in batches.cooling(talk, now, food)]
+    if len(clocks) != 1 or len(numbers) != 1 or (foods and read.readings.options) or at.kind not in _THEN:
+        return None
+    said, batch = " ".join(words[numbers[0].start : numbers[0].end]), clocks[0]
+    of_batch = talk.interpreter.answer_for("food", batch.food, said).certain
+    topic = Topic("food", batch.food, now, True, batch.entry_id)
+    its = [replace(r, batch=batch.entry_id, place=place.value, said_at=at.iso) for r in of_batch]
+    if len(its) != 1 or not can_be(talk, topic, its[0]):
+        return None
+    of_place = talk.interpreter.answer_for("equipment", place.value, said).certain
+    doubted = [r for r in of_place if not foods and judge_reading(r, talk.site).judgement.passed]
+    return heard.read_as((its[0],), *((replace(r, said_at=at.iso),) for r in doubted))
 
 
 def _of_its_food(talk: Conversation, heard: Heard) -> Heard | None:

@@ -14,6 +14,7 @@ from assistant.dialogue import recording
 from assistant.dialogue.answer import capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports import take
 from assistant.dialogue.reports.pairing import breath
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 _NOT_OURS = ("receive_check",)
-_MEANT = 0.5
+_MEANT, _SURELY = 0.5, 0.9
 """From this share on the net has heard another kind of report (judgement)."""
 
 
@@ -47,6 +48,9 @@ def with_same(talk: Conversation, heard: Heard) -> Outcome | None:
     read = heard.interpretation
     if not talk.interpreter.lexicon.says(read.heard.words, "same_as_before"):
         return None
+    best = read.meaning.best
+    if not read.heard.free_measures and best.intent not in take.READS and best.share >= _SURELY:
+        return None  # "scallops went back, same driver"
     found = _clearest(talk, heard)
     known = max((len(option) for option in read.readings.options), default=0)
     if found is None or not any(pair.number.same for pair in found[0].pairs) or len(found[1]) <= known:

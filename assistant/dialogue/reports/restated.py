@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import cooling_begun, noted, recording, round_parts
+from assistant.dialogue import cooling_begun, noted, recording, round_parts, thawing_told
 from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -46,6 +46,8 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return found, recording.report(talk, found)
     if (begun := cooling_begun.report(talk, heard)) is not None:
         return heard, begun
+    if (thawed := thawing_told.report(talk, heard)) is not None:
+        return heard, thawed
     if (same := pieces.with_same(talk, heard)) is not None:
         return heard, same
     if (several := numbered.report(talk, heard)) is not None:

@@ -55,8 +55,9 @@ def when(told: Told | None, now: datetime) -> When:
         return When("coming" if told.part == "ahead" else "unclear")
     if isinstance(meaning, Day):
         found = resolve(meaning, now, "past").best
-        same = found is not None and _same_day(found.until or found.at, now)
-        return When("unclear" if same else "old", found.at if found else None)
+        if found is None:
+            return When("coming")  # "for tomorrow"
+        return When("unclear" if _same_day(found.until or found.at, now) else "old", found.at)
     past = resolve(meaning, now, "past")
     coming = resolve(meaning, now, "future").best
     if coming is not None and coming.at - now <= CLOCKS_DIFFER:

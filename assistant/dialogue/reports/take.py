@@ -19,7 +19,7 @@ from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.topic import topics
 from intents.interpret import Interpretation
-from intents.mentions import READ
+from intents.mentions import READ, Understanding
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         (_asked(talk, read, found[0]) and not politely) or found[0].has("judge") or _meant_to(talk, read)
     )
     if supposed and not found[0].has("exact"):  # "is it ok at forty something": on which side is not known
-        offer = talk.addressed and told_first(talk, read)
+        offer = talk.addressed and told_first(talk, read.heard)
         return recording.judge_only(talk, found[0].options[0], offer=offer)
     if any(not each.told for each in found):  # "three forty four and four thirty eight": numbers, no time
         words = read.heard.words
@@ -118,9 +118,9 @@ def _asked(talk: Conversation, read: Interpretation, best: Report) -> bool:
     return read.heard.asks or read.meaning.share_of("ask", "leave") > (SURELY if plain else HALF)
 
 
-def told_first(talk: Conversation, read: Interpretation) -> bool:
+def told_first(talk: Conversation, heard: Understanding) -> bool:
     """True where a number is told before anything is asked: "soup's at one twenty, what do I do"."""
-    heard, lexicon = read.heard, talk.interpreter.lexicon
+    lexicon = talk.interpreter.lexicon
     first = next((m.end for m in heard.free_measures if m.kind in READ), 0)
     said = tuple(word for word in heard.words[:first] if word not in lexicon.list("hesitating"))
     asking = lexicon.list("asking")

@@ -20,6 +20,7 @@ NAMED = "zznamed"
 """Stands for the words of a place's name; no word that anybody says."""
 _SINCE = ("since", "from")
 AHEAD = ("by", "until", "in", "every")
+TO_COME = ("by", "until")
 BEFORE_A_TIME = ("at", *_SINCE, *AHEAD, "before", "after")
 TOLD_BY_NET: dict[Role, Part] = {"at": "at", "since": "since", "span": "span"}
 
@@ -81,7 +82,10 @@ def _heard(
                 t is None or not t.bare or not _touches(p, parts) for t, p in zip(told, parts, strict=True)
             ]
             told = [t if good else None for t, good in zip(told, apart, strict=True)]
-        surely = tuple(t for t in told if t is not None and not t.bare)
+        by = [part.marker in TO_COME for part in parts]  # "by four" was read nowhere
+        surely = tuple(
+            t for t, to_come in zip(told, by, strict=True) if t is not None and (to_come or not t.bare)
+        )
         if whole is not None and not whole.bare and 1 < len(parts) == len(surely):
             continue
         perhaps = tuple(t for t in told if t is not None)

@@ -18,7 +18,8 @@ from assistant.dialogue.reports.whose import numbers_told, times_told
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
-from assistant.dialogue.topic import STILL_WAITS, Topic, can_be
+from assistant.dialogue.subject import told_of
+from assistant.dialogue.topic import Topic, can_be
 from assistant.dialogue.unknown_place import names, unknown_name
 from intents.language import language
 from intents.mentions import READ
@@ -142,10 +143,10 @@ def _where(talk: Conversation, words: str, said_at: str) -> tuple[tuple[Reading]
 
 def _spoken_of(talk: Conversation, words: str) -> Reading | None:
     """Return the number as one of the one food that the talk was of a while ago, to be read back."""
-    foods, at, now = talk.state.spoken_foods, talk.state.foods_at, talk.clock.now()
-    if len(foods) != 1 or at is None or now - at > STILL_WAITS:
+    about = told_of(talk)
+    if about is None:
         return None
-    topic = Topic("food", foods[0], at)
+    topic = Topic("food", about.food, about.at)
     reading = reading_of(talk, topic, words)
     return reading if reading is not None and can_be(talk, topic, reading) else None
 

@@ -139,11 +139,11 @@ def _tells(talk: Conversation, heard: Heard) -> bool:
     return tells or share >= _LEAST_TOLD or (read.best is not None and read.best.intent in _TELLS_A_NUMBER)
 
 
-def _surely_a_reading(heard: Heard) -> bool:
+def _surely_a_reading(heard: Heard, *more: str) -> bool:
     """True where the net hears a reading and nothing else: "that's not good" behind it is a remark."""
     meaning = heard.interpretation.meaning
     best, tells = meaning.best, meaning.share_of("tell", "answer")
-    return best.intent == recording.READING and min(best.share, tells) >= _SURELY
+    return best.intent in (recording.READING, *more) and min(best.share, tells) >= _SURELY
 
 
 def _turned_round(talk: Conversation, spoken: Heard, *, remarks: bool = True) -> bool:
@@ -362,7 +362,8 @@ def _surely(talk: Conversation, heard: Heard, found: _Found) -> bool:
     if any(one in lexicon.list("points_other") and two in pans for one, two in pairwise(said)):
         return False  # "other pan's sixty nine": not of what was read last
     topic = found.fits[0][0][0]
-    told = found.strict or found.first == 0 or _told_now(talk, heard) or _surely_a_reading(heard)
+    its = ("cooling_check",) if topic.batch else ()
+    told = found.strict or found.first == 0 or _told_now(talk, heard) or _surely_a_reading(heard, *its)
     return told and (topic.waits or _just_named(talk, topic))
 
 

@@ -1,0 +1,113 @@
+"""Thawing under water told over several turns: begun with its start and what the water reads, and ended.
+
+"Started seven forty five, the water is sixty six" is of the food whose thawing was spoken of; "prawns are
+done, thirty nine inside" ends its clock and is a reading of it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import agreed, recording
+from assistant.dialogue.answer import Request, answer_function, degrees, plain
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.said_at import NOW, when
+from assistant.dialogue.reports.whose import tells_otherwise, times_told
+from assistant.dialogue.slots import Slots
+from assistant.dialogue.subject import told_of
+from assistant.dialogue.talking import talks
+from assistant.dialogue.topic import STILL_WAITS
+from assistant.logbook.entry import Draft
+from assistant.rules.compare import warmer_than
+from intents.mentions import READ
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+BEGIN, END, WATER = "clock_thawing", "clock_end", "thaw_water"
+_TOPIC = "thaw"
+"""How the names of intents about thawing begin."""
+_NEAR = 2
+"""So many words may stand between "started" and its time."""
+_SURELY = 0.6
+"""From this share on the end of a clock is told."""
+
+
+def report(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Return what is done with the start or the end of a thawing; ``None`` for anything else."""
+    read = heard.interpretation
+    if read.asked or read.heard.asks or not talk.addressed:
+        return None
+    return _ended(talk, heard) or _begun(talk, heard)
+
+
+def _begun(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Begin the thawing that was just spoken of: "now it's sixty six with ice, started seven forty five"."""
+    read, now, last = heard.interpretation.heard, talk.clock.now(), talk.state.last_request
+    about, at = told_of(talk), talk.state.last_at
+    lately = at is not None and now - at <= STILL_WAITS
+    if about is None or last is None or not lately or not last.intent.startswith(_TOPIC):
+        return None
+    if any(read.names.get(kind) for kind in ("food", "equipment")) or tells_otherwise(talk, heard):
+        return None
+    started = talk.interpreter.lexicon.list("cooling_from")
+    each = [(told, when(told, now)) for way in times_told(talk, heard) for told in way]
+    starts = {t: w for t, w in each if started & {*read.words[max(0, t.start - _NEAR) : t.end]}}
+    told, found = next(iter(starts.items()), (None, NOW))
+    if told is None or len(starts) > 1 or found.at is None or found.kind != "told" or found.others:
+        return None
+    slots = replace(Slots.of(read, heard.interpretation.meaning), foods=(about.food,), food_spans=())
+    numbers = tuple(m for m in slots.measures if m.kind in READ and m.start not in told.words)
+    if len(numbers) > 1:
+        return None
+    slots = replace(slots, clocks=(f"{found.at:%H:%M}",), measures=numbers, meaning=None)
+    return agreed.if_inferred(talk, talk.ask(talk.request(BEGIN, slots)), about)
+
+
+@talks(BEGIN)
+def with_water(talk: Conversation, request: Request) -> Outcome | None:
+    """Begin the clock and keep what the water read, which must be cold enough; ``None`` without a number."""
+    slots, most = request.slots, request.profile.limit("thaw_water_max")
+    numbers = slots.all_measures("number", "temperature")
+    water = slots.temperature(talk.site.kitchen.units) if len(numbers) == 1 else None
+    function = answer_function(BEGIN)
+    if water is None or function is None or not slots.foods:
+        return None
+    if warmer_than(water, most):
+        return talk.ask(talk.request(WATER, slots))
+    answer = function(request)
+    if answer is None or not answer.drafts:
+        return None
+    read = Draft(
+        kind="event", subject=slots.foods[0], item=slots.foods[0], measured="thawing",
+        value=plain(water.value), unit=water.unit, verdict="pass", note="water",
+    )  # fmt: skip
+    said = talk.words("water_read", value=degrees(water.value, water.unit))
+    text = f"{talk.rendered(Outcome(answer, BEGIN))} {said}"
+    return Outcome(replace(answer, drafts=(*answer.drafts, read)), BEGIN, request, text=text)
+
+
+def _ended(talk: Conversation, heard: Heard) -> Outcome | None:
+    """End the clock of "prawns finished, thirty nine inside", and take its number."""
+    read, best = heard.interpretation.heard, heard.interpretation.best
+    foods, places = read.names.get("food", ()), read.names.get("equipment", ())
+    way = next(iter(times_told(talk, heard)), ())
+    numbers = [m for m in read.free_measures if m.kind in READ]
+    ends = best is not None and best.intent == END and best.share >= _SURELY
+    if not ends or len({s.value for s in foods}) != 1 or len(places) > 1 or len(numbers) != 1 or way:
+        return None
+    number = numbers[0]
+    said = " ".join(read.words[number.start : number.end])
+    readings = talk.interpreter.answer_for("food", foods[0].value, said).certain
+    if len(readings) != 1:
+        return None
+    its = replace(readings[0], place=places[0].value if places else "")
+    behind = any(span.start < number.start for span in places)  # the drawer's own, or the food's?
+    taken = recording.confirm(talk, (its,)) if behind else recording.take(talk, (its,), heard.read_as((its,)))
+    end = talk.ask(talk.request(END, Slots(foods=(foods[0].value,))))
+    if end.pending is not None:
+        return None  # food that cools is ended by its reading
+    text = f"{talk.rendered(end)} {taken.text or talk.rendered(taken)}"
+    return replace(taken, text=text, own_drafts=(*end.drafts, *taken.own_drafts))
