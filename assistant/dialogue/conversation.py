@@ -25,7 +25,6 @@ from assistant.dialogue import (
     due_talk,
     elsewhere,
     honesty,
-    judged_aloud,
     lacking,
     leaning,
     meant,
@@ -40,6 +39,7 @@ from assistant.dialogue import (
     told,
     told_deeds,
     unanswered,
+    unclaimed,
     unknown_place,
     voice_talk,  # noqa: F401  (registers what it handles)
     wrong_place,
@@ -261,12 +261,11 @@ class Conversation:
             return heard, answered
         if (plain := restated.first(self, heard)) is not None:
             return plain
-        heard, outcome = restated.last(self, heard, judged_aloud.kept(self, heard, self._new(heard)))
-        return heard, unanswered.asked_again(self, heard, outcome)
+        return heard, unanswered.asked_again(self, heard, self.again(heard))
 
     def again(self, heard: Heard) -> Outcome:
         """Return what is done with a part of an utterance, taken as one of its own."""
-        return restated.last(self, heard, judged_aloud.kept(self, heard, self._new(heard)))[1]
+        return unclaimed.read(self, heard, self._new(heard))
 
     def _new(self, heard: Heard) -> Outcome:
         """Return what is done with an utterance that answers no open question."""

@@ -33,13 +33,16 @@ _MEANT = 0.5
 """From this share on the net has heard another kind of report (judgement)."""
 
 
-def report(talk: Conversation, heard: Heard, *, timed: bool = False) -> Outcome | None:
+def report(talk: Conversation, heard: Heard, *, timed: bool = False, beside: bool = False) -> Outcome | None:
     """Read back what is clear; ``None`` where nothing is, or where the words tell no reading at all.
 
-    ``timed``: a time was told, so what may be one is.
+    ``timed``: a time was told, so what may be one is. ``beside``: the words tell something else, too, and
+    what they name has no number to wait for.
     """
     found = _clearest(talk, heard, timed=timed)
-    return _read_back(talk, heard, *found) if found is not None else None
+    if found is None:
+        return None
+    return recording.confirm(talk, found[1]) if beside else _read_back(talk, heard, *found)
 
 
 def with_same(talk: Conversation, heard: Heard) -> Outcome | None:

@@ -1,7 +1,9 @@
-"""A number that an answer judged is an entry, too: logged where it was told, offered where it was asked.
+"""The numbers of a turn that what was decided did not use: the one place that asks, whatever was understood.
 
-"Chicken's back on, one sixty eight now" and "that'll do" behind a number are answered as questions are; what
-was read is kept all the same, of the food or machine that the answer spoke of.
+"Taped it and it's up to one fifty", "it's gone dark purple, strip says two hundred", "chicken's back on, one
+sixty eight now": the deed stays noted, the advice given, and the number is logged or read back beside it, of
+what is named with it, else of what the answer or the talk was about. Where nothing was understood, all that
+is said is the number; a number told before a question is offered; what was asked is never logged.
 """
 
 from __future__ import annotations
@@ -10,11 +12,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import lacking, recording
+from assistant.dialogue import action_talk, lacking, noted, recording
 from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import drafts_for, rule_text
-from assistant.dialogue.reports import core, fits, take, whose
+from assistant.dialogue.reports import core, fits, ledger, pieces, take, trimmed, unplaced, whose
 from assistant.dialogue.reports.core import Readings
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.slots import Slots
@@ -40,11 +42,100 @@ _OF_PLACES = {
 _HOLDS = ("hot_holding", "cold_holding", "egg_cooler", "freezer")
 _UNJUDGED = ("place_not_said", "neither")
 _MOST_ASKED = 2
+UNHEARD = frozenset(
+    {"say_again", "which_two", "not_here", "unknown_question", "not_sure", "which", "which_place"}
+)
+"""Replies to words that came to nothing."""
+SURELY = 0.8
+"""From this share of telling on a number of a place is meant for the log, and advice alone would lose it."""
 _ASKED, _TALK = 0.5, 0.5
 """Shares of asking and of talk from which nothing is logged by itself (judgement)."""
 
 
-def kept(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
+def read(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
+    """Return what was decided with the numbers that it did not use."""
+    if not heard.interpretation.heard.words:
+        return outcome
+    judged = _judged(talk, heard, outcome)
+    if judged is not outcome:
+        return judged
+    if outcome.intent == take.BACKDATE and (today := _read_today(talk, heard)) is not None:
+        return today
+    if _came_to_nothing(outcome):
+        return _instead(talk, heard, outcome) or outcome
+    return _beside(talk, heard, outcome)
+
+
+def _came_to_nothing(outcome: Outcome) -> bool:
+    """True where nothing was said or done, or all that is asked is what it is of."""
+    answer = outcome.answer
+    if outcome.drafts or outcome.text is not None:
+        return False
+    known = outcome.pending is None or (answer is not None and answer.reply == "which")
+    lacks = answer is not None and answer.ask in ("food", "place")
+    return answer is None or (answer.reply in UNHEARD and known) or lacks
+
+
+def _instead(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
+    """Return the reading that words hold which came to nothing, as of the place spoken of just before."""
+    placed = whose.report(talk, heard) or trimmed.report(talk, heard) or pieces.report(talk, heard)
+    if placed is None and talk.addressed:
+        placed = pieces.report(talk, heard, timed=True)
+    lost = placed is None and outcome.answer is not None and outcome.answer.reply == "say_again"
+    return unplaced.which_place(talk, heard) if lost else placed
+
+
+def _read_today(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Read back what was read earlier today, or what waits for a yes: neither was missed."""
+    waiting = talk.state.pending
+    if (told := pieces.report(talk, heard, timed=True)) is not None:
+        return told
+    waits = waiting is not None and waiting.kind == "confirm" and talk.addressed
+    return recording.confirm(talk, waiting.readings) if waits and waiting is not None else None
+
+
+def _beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
+    """Return a deed or an advice with what was read in the same breath."""
+    asks = outcome.pending is not None and outcome.pending.kind != "slot"
+    if asks or outcome.readings or any(draft.kind in ledger.MEASURED for draft in outcome.drafts):
+        return outcome
+    if outcome.drafts:
+        told = _of_deed(talk, heard, outcome)
+        return outcome if told is None else _after_deed(talk, outcome, told)
+    return _of_advice(talk, heard, outcome)
+
+
+def _of_advice(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
+    """Return an advice with what was read; what is told of nothing else stands in place of a doubtful one."""
+    meaning, waiting = heard.interpretation.meaning, outcome.pending
+    if meaning.act not in ("tell", "answer"):
+        return outcome
+    surely = meaning.share_of("tell") >= SURELY and outcome.verdict is None
+    if (told := whose.report(talk, heard, unnamed=not surely)) is not None:
+        doubtful = meaning.best.share < SURELY or outcome.answer is None
+        return told if doubtful else _with_advice(talk, outcome, told)
+    told = pieces.report(talk, heard, beside=True) if surely and waiting is None else None
+    return outcome if told is None else _with_advice(talk, outcome, told)
+
+
+def _of_deed(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
+    """Return what was read beside a deed that is a note: no amount of it is a reading."""
+    noted_so = (noted.NOTED, action_talk.WAS_DONE)
+    if not talk.addressed or not all(draft.note.startswith(noted_so) for draft in outcome.drafts):
+        return None
+    return whose.report(talk, heard) or pieces.report(talk, heard, beside=True)
+
+
+def _after_deed(talk: Conversation, outcome: Outcome, told: Outcome) -> Outcome:
+    """Return what was read with the deed before it, which is kept once: with the action that it is about."""
+    about = {draft.refers_to for draft in told.drafts if draft.kind == "event"}
+    twice = (d for d in outcome.drafts if about and (d.refers_to in about or d.subject == "note"))
+    deeds = tuple(draft for draft in outcome.drafts if draft not in {*twice})
+    text = f"{talk.words('noted')} {talk.rendered(told)}"
+    return replace(told, text=text, own_drafts=(*deeds, *told.own_drafts))
+
+
+def _judged(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return an answer about a number with its entry, or with the offer to log it."""
     read = heard.interpretation
     answered = outcome.answer is not None and outcome.text is None and not outcome.readings
