@@ -20,10 +20,11 @@ from assistant.dialogue.reports import core, fits, ledger, pieces, take, trimmed
 from assistant.dialogue.reports.core import Readings
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.statements import wished
+from assistant.dialogue.state import Pending
+from assistant.dialogue.statements import asks, wished
 from assistant.dialogue.topic import Topic, topics
 from intents.meaning import Meaning
-from intents.mentions import Measure
+from intents.mentions import READ, Measure
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -107,15 +108,38 @@ def _beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
 
 def _of_advice(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return an advice with what was read; what is told of nothing else stands in place of a doubtful one."""
-    meaning, waiting = heard.interpretation.meaning, outcome.pending
+    meaning = heard.interpretation.meaning
     if meaning.act not in ("tell", "answer"):
-        return outcome
+        return _before_question(talk, heard, outcome)
     surely = meaning.share_of("tell") >= SURELY and outcome.verdict is None
     if (told := whose.report(talk, heard, unnamed=not surely)) is not None:
         doubtful = meaning.best.share < SURELY or outcome.answer is None
         return told if doubtful else _with_advice(talk, outcome, told)
-    told = pieces.report(talk, heard, beside=True) if surely and waiting is None else None
+    told = pieces.report(talk, heard, beside=True) if surely and not _holds(outcome.pending) else None
     return outcome if told is None else _with_advice(talk, outcome, told)
+
+
+def _before_question(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
+    """Return an answer with what was told before it was asked: "gumbo's at one sixty, how long can i go"."""
+    read = heard.interpretation
+    numbers = [m for m in read.heard.free_measures if m.kind in READ]
+    silent = outcome.answer is None or outcome.pending is not None
+    if silent or not talk.addressed or not numbers or not take.told_first(talk, read):
+        return outcome
+    said = " ".join(read.heard.words[: numbers[-1].end])
+    first = replace(heard, interpretation=talk.interpreter.interpret(said), text=said)
+    if asks(first.interpretation.heard) or first.interpretation.meaning.share_of("tell") < _ASKED:
+        return outcome
+    told = pieces.report(talk, first, beside=True)
+    return outcome if told is None else _with_advice(talk, outcome, told)
+
+
+def _holds(waiting: Pending | None) -> bool:
+    """True where the number itself waits with the question: "how long since it was hot"."""
+    if waiting is None or waiting.request is None or {*READ} & {*waiting.slot.split("|")}:
+        return False  # "what does it read?" of a number that was told
+    slots = waiting.request.slots
+    return any(m.kind in READ and (not m.end or slots.usage.looked_at(m.kind)) for m in slots.measures)
 
 
 def _of_deed(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:

@@ -7,7 +7,7 @@ from itertools import combinations, pairwise, takewhile
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
-from assistant.dialogue.reports.fits import fitting, only_topic
+from assistant.dialogue.reports.fits import can_read, fitting, only_topic
 from assistant.dialogue.reports.mentioned import Mention, implied_by, mentioned
 from assistant.dialogue.reports.place_marks import families
 from assistant.dialogue.reports.read_off import Breath, Number, Pair, read_off
@@ -15,6 +15,7 @@ from assistant.dialogue.reports.times import Way
 from assistant.dialogue.reports.whose import of_something_else
 from assistant.dialogue.topic import Topic, can_be, last_read, topics
 from intents.language import language
+from intents.lexicon import Lexicon
 from intents.mentions import HOTTEST
 
 if TYPE_CHECKING:
@@ -239,6 +240,9 @@ def _number(
             return False
     elif found.waiting and _given(talk, words, found, number):
         return False
+    elif found.waiting and not number.same and not _can_be_of(talk, words, found.waiting, number):
+        found.lost.append((number.start, number.end))  # "put it in the warmer bout nine, now it reads ..."
+        return False
     elif not found.waiting:
         follows = {*words[number.end : behind.start]} if behind is not None else set[str]()
         small = lexicon.links | lexicon.filler | lexicon.list("prepositions")
@@ -250,7 +254,7 @@ def _number(
             return False
         order = behind is not None and len(follows) <= 1  # "eighty-six the salmon"
         alone = found.opens and not found.pairs and not order
-        topic = only_topic(talk, " ".join(words[number.start : number.end])) if alone else None
+        topic = only_topic(talk, words, " ".join(words[number.start : number.end])) if alone else None
         if found.pairs and (found.times > 1 or not found.named):
             topic = found.pairs[-1].topic  # "forty two at four, last one at five was thirty nine"
             topic = topic if found.times > 1 or topic.kind == "food" else None
@@ -262,6 +266,14 @@ def _number(
     if not number.same:
         found.lost.append((number.start, number.end))
     return False
+
+
+def _can_be_of(
+    talk: Conversation, words: tuple[str, ...], names: list[Mention], number: Number
+) -> bool:
+    """True where one of the names can have that number at all."""
+    said = " ".join(words[number.start : number.end])
+    return any(can_read(talk, name.can_be, said) for name in names)
 
 
 def _anew(talk: Conversation, words: tuple[str, ...], before: Number, number: Number) -> bool:
@@ -281,9 +293,20 @@ def _plain(talk: Conversation, words: tuple[str, ...], name: Mention, number: Nu
     if after & lexicon.list("past_only") and after & (gone | lexicon.list("was_before")):
         return False  # "that was before the door got fixed"
     small = lexicon.links | lexicon.filler | lexicon.list("read_at") | lexicon.list("short_small")
-    between = [word for word in words[name.end : number.start] if word not in small]
+    between = [word for word in _clause(lexicon, words, name, number) if word not in small]
     before = {*words[max(0, name.start - _NEAR) : name.start]} - lexicon.list("denying")
     return len(between) <= _NEAR and not (before | {*between}) & wished
+
+
+def _clause(lexicon: Lexicon, words: tuple[str, ...], name: Mention, number: Number) -> tuple[str, ...]:
+    """Return what stands between a name and its number, of a story only its end: "..., so it reads forty"."""
+    between = words[name.end : number.start]
+    told = lexicon.list("read_at") | lexicon.list("still_it")
+    at = len(between)
+    while at and between[at - 1] in told:
+        at -= 1
+    again = lexicon.list("still_it") & {*between[at:]} and lexicon.list("read_at") & {*between[at:]}
+    return between[at:] if again else between
 
 
 def _given(talk: Conversation, words: tuple[str, ...], found: Breath, number: Number) -> bool:

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 _NOT_OURS = ("receive_check",)
+_TOLD = 0.8
+"""From this share of telling on a word of asking belongs to a story: "lemme tell you what happened"."""
 _MEANT = 0.5
 """From this share on the net has heard another kind of report (judgement)."""
 
@@ -82,7 +84,8 @@ def _clearest(
         return None
     best, readings = max(found, key=lambda f: (len(f[1]), -len(f[0].lost), -len(f[0].unnumbered)))
     told = talk.interpreter.readings_of(read.words[: max(pair.number.end for pair in best.pairs)]).heard
-    supposed = asks(told) and not all(pair.number.same for pair in best.pairs)
+    same = all(pair.number.same for pair in best.pairs)
+    supposed = asks(told) and meaning.share_of("tell") < _TOLD and not same
     if supposed or not_measured(told, talk.interpreter.lexicon) or _ordered(talk, told):
         return None
     return best, readings
@@ -119,7 +122,7 @@ def _left(talk: Conversation, words: tuple[str, ...], found: Breath) -> str:
 
 def _with_time(talk: Conversation, way: Way, pair: Pair, found: Breath) -> Reading | None:
     """Return a reading with the time told for it: the only one, or the one beside its number."""
-    times = [told for told in way if told.part == "at"]
+    times = [told for told in way if told.part == "at" and not _of_lost(told, found)]
     near = times if len(times) == 1 else sorted(times, key=lambda told: _apart(told, pair, found))[:1]
     if len(times) == len(found.pairs):
         near = [times[found.pairs.index(pair)]]
@@ -127,6 +130,13 @@ def _with_time(talk: Conversation, way: Way, pair: Pair, found: Breath) -> Readi
     if at.kind not in ("now", "told") or any(told.part == "ahead" for told in way):
         return None
     return replace(pair.reading, said_at=at.iso, place=pair.place or pair.reading.place)
+
+
+def _of_lost(told: Told, found: Breath) -> bool:
+    """True for the time of a number that is no reading: "a hundred, we said two hundred at opening"."""
+    spans = [*((p.number.start, p.number.end) for p in found.pairs), *found.lost]
+    nearest = min(spans, key=lambda span: min(abs(told.start - span[1]), abs(span[0] - told.end)))
+    return nearest in found.lost
 
 
 def _apart(told: Told, pair: Pair, found: Breath) -> int:

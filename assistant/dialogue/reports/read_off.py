@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
+from assistant.dialogue.reports.counted import of_all
 from assistant.dialogue.reports.mentioned import Mention
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.reports.whose import NOT_READ, runs_on
@@ -62,7 +63,8 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
     named = {i for m in names for i in range(m.start, m.end)}
     timed = {i for told in way for i in told.words}
     bound = {i for s in said.concepts if s.value.startswith(BOUND) for i in (s.end, s.end + 1)}
-    hidden = tuple(_CALLED if i in named | timed else word for i, word in enumerate(said.words))
+    counted = of_all(said.words, lexicon)
+    hidden = tuple(_CALLED if i in named | timed | counted else word for i, word in enumerate(said.words))
     for m in talk.interpreter.readings_of(hidden).heard.measures:
         if (
             m.kind not in READ
@@ -77,13 +79,16 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
         vague = {" ".join(said.words[m.end : m.end + n]) for n in (1, 2)} & lexicon.list("vague_after")
         if not (denied or vague or (before | behind) & lexicon.list("or_that")):  # "is that a four or a nine"
             yield from _cut_right(talk, hidden, m.start, m.end)
-    grammar = language(said.language).numbers
     phrases = sorted((tuple(p.split()) for p in lexicon.list("same_as_before")), key=len, reverse=True)
+    joins = lexicon.list("list_joins")
+    small = (lexicon.filler | lexicon.list("deed_articles")) - joins
     at = 0
     while at < len(hidden):
         size = next((len(p) for p in phrases if hidden[at : at + len(p)] == p), 0)
-        follows = hidden[at + size : at + size + 1]
-        if size and not any(map(grammar.is_number_word, follows)):  # "also three hundred"
+        after = next((i for i in range(at + size, len(hidden)) if hidden[i] not in small), len(hidden))
+        behind = hidden[after : after + 1]
+        ends = not behind or after in named or behind[0] in lexicon.list("same_as")
+        if size and (ends or behind[0] in joins):  # no "too weak", no "too is three hundred"
             yield Number(at, at + size, same=True)
         at += size or 1
 

@@ -18,7 +18,7 @@ from assistant.dialogue import action_talk, recording, strip_on, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import MEASURED
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.counted import without_count
+from assistant.dialogue.reports.counted import of_all, without_count
 from assistant.dialogue.reports.fits import (
     JUST_NOW,
     Fits,
@@ -199,7 +199,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
             return None  # "freezers one and two"
         of_aspect = _aspect(said, begin, number)
         words = " ".join(said.words[i] for i in (*of_aspect, *range(number.start, number.end)))
-        for can in [m.can_be for m in beside] or [unnamed(talk)]:
+        for can in [m.can_be for m in beside] or [unnamed(talk, said.words)]:
             can = tuple(t for t in can if t.batch or not batches_only)
             can = tuple(t for t in can if not strip_on.of_another_chemical(talk, said, t.name))
             fitting = likeliest(talk, can_read(talk, can, words), named=bool(beside))
@@ -239,6 +239,7 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
     touched = {i for span in said.concepts if span.value.startswith(BOUND) for i in (span.end, span.end + 1)}
     timed = {i for told in way for i in told.words}
     named = {i for m in mentions for i in range(m.start, m.end)}
+    named |= of_all(said.words, talk.interpreter.lexicon)
     words = tuple(_NAMED if i in named else word for i, word in enumerate(said.words))
     spoken = talk.interpreter.readings_of(words).heard
     measured = [without_count(spoken, m) for m in spoken.measures if m.start not in timed]
