@@ -238,7 +238,7 @@ class Interpreter:
     def in_short(self, words: tuple[str, ...]) -> tuple[Span, ...]:
         """Return where words may name a place in short, once for each place that they can be."""
         fillers, articles = self.lexicon.list("hesitating"), self.lexicon.list("deed_articles")
-        said = self.lexicon.list("read_at")
+        said = self.lexicon.list("read_at") - self.lexicon.list("still_it")
         return tuple(
             s
             for s in self._short.find_all(words)

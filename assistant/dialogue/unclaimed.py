@@ -111,11 +111,13 @@ def _of_advice(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     meaning = heard.interpretation.meaning
     if meaning.act not in ("tell", "answer"):
         return _before_question(talk, heard, outcome)
+    if _holds(outcome.pending):
+        return outcome
     surely = meaning.share_of("tell") >= SURELY and outcome.verdict is None
     if (told := whose.report(talk, heard, unnamed=not surely)) is not None:
         doubtful = meaning.best.share < SURELY or outcome.answer is None
         return told if doubtful else _with_advice(talk, outcome, told)
-    told = pieces.report(talk, heard, beside=True) if surely and not _holds(outcome.pending) else None
+    told = pieces.report(talk, heard, beside=True) if surely else None
     return outcome if told is None else _with_advice(talk, outcome, told)
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import batches, implied
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.place_marks import families, marks, opens
-from assistant.dialogue.reports.pointed import meant, pointed
+from assistant.dialogue.reports.pointed import meant, pointed, told_apart
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.topic import Topic
 from intents.dishes import may_be_dish
@@ -40,6 +40,9 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
     for span in (*said.names.get("equipment", ()), *talk.interpreter.in_short(said.words)):
         spans.setdefault((span.start, span.end), []).extend(_numbered(talk, span.value))
     unsure = set()
+    for at, places in told_apart(talk, said.words):
+        spans.setdefault((at, at + 1), []).extend(places)
+        unsure |= set() if at else {at}  # "back at ninety" may be said of the same one again
     for mark in marks(talk, said.words):
         places = [f"{item.id} {mark.number}" for item in families(talk) if mark.number in item.numbers]
         at = mark.start

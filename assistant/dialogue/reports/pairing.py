@@ -268,9 +268,7 @@ def _number(
     return False
 
 
-def _can_be_of(
-    talk: Conversation, words: tuple[str, ...], names: list[Mention], number: Number
-) -> bool:
+def _can_be_of(talk: Conversation, words: tuple[str, ...], names: list[Mention], number: Number) -> bool:
     """True where one of the names can have that number at all."""
     said = " ".join(words[number.start : number.end])
     return any(can_read(talk, name.can_be, said) for name in names)
