@@ -69,8 +69,9 @@ def _where_it_went(
     lexicon = talk.interpreter.lexicon
     to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and len(deed.places) == 1]
     its = lexicon.list("deed_it") | lexicon.list("present_is")
-    if not (to and numbers and its & {*read.words[max(0, min(numbers) - 2) : min(numbers)]}):
-        return ()
+    before = {*read.words[max(0, min(numbers, default=0) - 2) : min(numbers, default=0)]}
+    if not (to and its & before) or before & lexicon.list("batch_one"):
+        return ()  # "they're in the walk-in, the middle one is sixty"
     return (*tokenise(talk.site.spoken_name(to[-1])), *(read.words[i] for i in sorted(numbers)))
 
 

@@ -18,6 +18,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import drafts_for, rule_text
 from assistant.dialogue.reports import core, fits, ledger, pieces, take, trimmed, unplaced, whose
 from assistant.dialogue.reports.core import Readings
+from assistant.dialogue.reports.mentioned import mentioned
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
@@ -145,11 +146,13 @@ def _holds(waiting: Pending | None) -> bool:
 
 
 def _of_deed(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
-    """Return what was read beside a deed that is a note: no amount of it is a reading."""
-    noted_so = (noted.NOTED, action_talk.WAS_DONE)
-    if not talk.addressed or not all(draft.note.startswith(noted_so) for draft in outcome.drafts):
+    """Return what was read beside a deed, of the numbers that are no part of it."""
+    left = {value for m in ledger.left(talk, heard, outcome) for value in m.options}
+    if not talk.addressed or not left or outcome.pending is not None:
         return None
-    return whose.report(talk, heard) or pieces.report(talk, heard, beside=True)
+    told = whose.report(talk, heard) or pieces.report(talk, heard, beside=True)
+    read = (*told.readings, *ledger.pending_readings(told)) if told is not None else ()
+    return told if read and {reading.value for reading in read} <= left else None
 
 
 def _after_deed(talk: Conversation, outcome: Outcome, told: Outcome) -> Outcome:
@@ -157,7 +160,9 @@ def _after_deed(talk: Conversation, outcome: Outcome, told: Outcome) -> Outcome:
     about = {draft.refers_to for draft in told.drafts if draft.kind == "event"}
     twice = (d for d in outcome.drafts if about and (d.refers_to in about or d.subject == "note"))
     deeds = tuple(draft for draft in outcome.drafts if draft not in {*twice})
-    text = f"{talk.words('noted')} {talk.rendered(told)}"
+    only_noted = all(d.note.startswith((noted.NOTED, action_talk.WAS_DONE)) for d in outcome.drafts)
+    deed = talk.words("noted") if only_noted else talk.rendered(outcome)
+    text = f"{deed} {talk.rendered(told)}"
     return replace(told, text=text, own_drafts=(*deeds, *told.own_drafts))
 
 
@@ -249,7 +254,7 @@ def _of_topics(
     """Give what the numbers are of each thing that the answer may be about; several are of one food."""
     slots = outcome.request.slots if outcome.request is not None else Slots()
     words = heard.interpretation.heard.words
-    for topic in _topics(talk, outcome.intent, slots):
+    for topic in _topics(talk, heard, outcome.intent, slots, numbers[0].start):
         if len(numbers) > 1 and topic.kind != "food":
             continue
         place = _place(talk, slots) if topic.kind == "food" else ""
@@ -264,11 +269,13 @@ def _of_topics(
             yield whole
 
 
-def _topics(talk: Conversation, intent: str, slots: Slots) -> list[Topic]:
+def _topics(talk: Conversation, heard: Heard, intent: str, slots: Slots, at: int) -> list[Topic]:
     """Return the food, or the machines, that an answer may be about."""
-    now = talk.clock.now()
+    now, said = talk.clock.now(), heard.interpretation.heard
     if intent in _OF_FOOD:
-        return [Topic("food", food, now) for food in slots.foods[:1]]
+        before = [m for m in mentioned(talk, heard, ()) if m.food and m.end <= at]
+        name = whose.named_for(talk, said.words, before, at).can_be[0].name if len(before) > 1 else ""
+        return [Topic("food", food, now) for food in slots.foods if food == name or not name][:1]
     kinds, _ = _OF_PLACES[intent]
     named = [p for p in lacking.told_in_short(talk, slots, "place").places if talk.site.kind_of(p) in kinds]
     spoken = [t.name for t in topics(talk) if t.kind == "equipment" and talk.site.kind_of(t.name) in kinds]

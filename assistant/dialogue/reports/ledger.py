@@ -93,7 +93,7 @@ def _deeds_apart(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[st
     The net hears each alone; one with a number or a name of what is logged has been looked at already.
     """
     read = heard.interpretation.heard
-    waiting = _pending_readings(outcome)
+    waiting = pending_readings(outcome)
     known = {name for draft in outcome.drafts for name in (draft.subject, draft.place, draft.item)}
     known |= {name for reading in waiting for name in (reading.subject, reading.place)}
     spans = [s for found in read.names.values() for s in found if s.value in known]
@@ -181,6 +181,12 @@ def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...
     return tuple(" ".join(read.words[start:end]) for start, end in sorted(set(found)))
 
 
+def left(talk: Conversation, heard: Heard, outcome: Outcome) -> list[Measure]:
+    """Return the numbers that nothing which is logged, said or asked has used."""
+    used = _used_values(talk, outcome)
+    return [m for m in _numbers(talk, heard, used) if m.start not in outcome.used]
+
+
 def _of_batches(read: Understanding, outcome: Outcome, lexicon: Lexicon) -> set[int]:
     """Return the words that told which batch, or which of two: "the first one", "batch two"."""
     spans = [(s.start, s.end) for s in read.concepts if s.value in ("first_one", "second_one")]
@@ -251,7 +257,7 @@ def _places(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterable[Span
     if not any(draft.kind == "reading" for draft in outcome.drafts):
         return ()
     read = heard.interpretation.heard
-    waiting = _pending_readings(outcome)
+    waiting = pending_readings(outcome)
     known = {part for draft in outcome.drafts for part in (draft.subject, draft.place)}
     known |= {part for r in waiting for part in (r.subject, r.place)}
     bases = {part.rstrip("0123456789 ") for part in known}
@@ -265,7 +271,8 @@ def _places(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterable[Span
     )
 
 
-def _pending_readings(outcome: Outcome) -> tuple[Reading, ...]:
+def pending_readings(outcome: Outcome) -> tuple[Reading, ...]:
+    """Return the readings that wait for a yes or for which of them is meant."""
     waiting = outcome.pending
     if waiting is None:
         return ()

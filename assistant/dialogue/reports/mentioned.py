@@ -39,7 +39,7 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
     spans: dict[tuple[int, int], list[str]] = {}
     for span in (*said.names.get("equipment", ()), *talk.interpreter.in_short(said.words)):
         spans.setdefault((span.start, span.end), []).extend(_numbered(talk, span.value))
-    unsure = set()
+    unsure = set[int]()
     for at, places in told_apart(talk, said.words):
         spans.setdefault((at, at + 1), []).extend(places)
         unsure |= set() if at else {at}  # "back at ninety" may be said of the same one again

@@ -86,9 +86,9 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
     while at < len(hidden):
         size = next((len(p) for p in phrases if hidden[at : at + len(p)] == p), 0)
         after = next((i for i in range(at + size, len(hidden)) if hidden[i] not in small), len(hidden))
-        behind = hidden[after : after + 1]
-        ends = not behind or after in named or behind[0] in lexicon.list("same_as")
-        if size and (ends or behind[0] in joins):  # no "too weak", no "too is three hundred"
+        then = hidden[after : after + 1]
+        ends = not then or after in named or then[0] in lexicon.list("same_as")
+        if size and (ends or then[0] in joins):  # no "too weak", no "too is three hundred"
             yield Number(at, at + size, same=True)
         at += size or 1
 

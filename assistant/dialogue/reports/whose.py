@@ -299,9 +299,7 @@ def _beside(
         both = any(between[i : i + n] in each for n in (1, 2) for i in range(len(between)))
         if both:
             return named
-        return (
-            named[:1] if named[0].food else named[-1:]
-        )  # "rice pudding for tea"; "from the rail to the drawer"
+        return [named_for(talk, words, named, number.start)]  # "from the rail to the drawer"
     behind = [m for m in mentions if number.end <= m.start and m.end <= until and not m.food]
     small = lexicon.small("prepositions")
     for mention in behind[:1]:
@@ -309,6 +307,15 @@ def _beside(
         if set(between) & lexicon.list("prepositions") and set(between) <= small:
             return [mention]
     return []
+
+
+def named_for(talk: Conversation, words: tuple[str, ...], named: list[Mention], at: int) -> Mention:
+    """Return which of the names before it a number is of: the last place, the first food.
+
+    "Rice pudding for tea" is no tea, but "the chicken's done, the beef's at ..." tells of the beef.
+    """
+    between, read = {*words[named[-1].end : at]}, talk.interpreter.lexicon.list("read_at")
+    return named[-1] if not named[0].food or (between and between <= read) else named[0]
 
 
 def _of_a_story(talk: Conversation, heard: Heard, first: int) -> bool:
