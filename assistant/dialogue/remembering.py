@@ -75,7 +75,13 @@ def _after(talk: Conversation, outcome: Outcome, reading_ids: tuple[int, ...], r
 def _places(talk: Conversation, outcome: Outcome, heard: Heard) -> tuple[str, ...]:
     """Return the places named in a turn, also in short; without any, those read back or implied."""
     said = heard.interpretation.heard
-    named = [span.value for span in talk.interpreter.with_short_places(said).names["equipment"]]
+    foods, full = {(s.start, s.end) for s in said.names.get("food", ())}, said.names.get("equipment", ())
+    read_there = {r.subject for r in outcome.readings} | {draft.subject for draft in outcome.drafts}
+    named = [
+        span.value
+        for span in talk.interpreter.with_short_places(said).names["equipment"]
+        if span in full or span.value in read_there or (span.start, span.end) not in foods
+    ]  # "the chowder I cooked" is no chowder well
     named = named or [p for at, _ in pointed(talk, said.words) for p in meant(talk, said.words[at], ())]
     read = (r.place or r.subject for r in outcome.readings)
     places = named or [place for place in read if talk.site.kind_of(place)] or implied.only_place(talk, said)
@@ -94,5 +100,6 @@ def _foods(talk: Conversation, heard: Heard, entries: Sequence[Entry]) -> tuple[
     if not named:
         return tuple(dict.fromkeys(logged))
     of_places = talk.site.place_words
-    named = tuple(food for food in named if food in logged or not set(food.split()) <= of_places)
+    read = any(entry.kind == "reading" and not entry.item for entry in entries)
+    named = tuple(f for f in named if f in logged or not (read and set(f.split()) <= of_places))
     return tuple(dict.fromkeys(named or logged))

@@ -10,14 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import action_talk, lacking, noted, recording
+from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import drafts_for, rule_text
 from assistant.dialogue.reports import core, fits, ledger, pieces, take, trimmed, unplaced, whose
 from assistant.dialogue.reports.core import Readings
+from assistant.dialogue.reports.deeds import STARTS
 from assistant.dialogue.reports.mentioned import mentioned
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.slots import Slots
@@ -99,7 +102,10 @@ def _read_today(talk: Conversation, heard: Heard) -> Outcome | None:
 def _beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return a deed or an advice with what was read in the same breath."""
     asks = outcome.pending is not None and outcome.pending.kind != "slot"
-    if asks or outcome.readings or any(draft.kind in ledger.MEASURED for draft in outcome.drafts):
+    read = outcome.readings or any(draft.kind in ledger.MEASURED for draft in outcome.drafts)
+    if asks or read or outcome.intent in (recording.READING, *take.REFUSED):
+        return outcome
+    if outcome.intent in emergency_intents(talk.interpreter.lexicon):
         return outcome
     if outcome.drafts:
         told = _of_deed(talk, heard, outcome)
@@ -112,7 +118,8 @@ def _of_advice(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     meaning = heard.interpretation.meaning
     if meaning.act not in ("tell", "answer"):
         return _before_question(talk, heard, outcome)
-    if _holds(outcome.pending):
+    cools = any(topic.batch for topic in topics(talk))  # nothing else is asked of a batch whose clock runs
+    if _holds(outcome.pending) and not cools:
         return outcome
     surely = meaning.share_of("tell") >= SURELY and outcome.verdict is None
     if (told := whose.report(talk, heard, unnamed=not surely)) is not None:
@@ -157,6 +164,12 @@ def _of_deed(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
 
 def _after_deed(talk: Conversation, outcome: Outcome, told: Outcome) -> Outcome:
     """Return what was read with the deed before it, which is kept once: with the action that it is about."""
+    then = [
+        datetime.fromisoformat(r.said_at) for r in told.readings if r.said_at and r.subject_kind == "food"
+    ]
+    if outcome.intent in STARTS and outcome.request is not None and then:  # begun when it was read
+        slots = replace(outcome.request.slots, clocks=(f"{then[0]:%H:%M}",))
+        outcome = talk.ask(talk.request(outcome.intent, slots))
     about = {draft.refers_to for draft in told.drafts if draft.kind == "event"}
     twice = (d for d in outcome.drafts if about and (d.refers_to in about or d.subject == "note"))
     deeds = tuple(draft for draft in outcome.drafts if draft not in {*twice})

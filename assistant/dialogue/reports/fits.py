@@ -43,9 +43,11 @@ def waits_for_another(talk: Conversation) -> bool:
 
 
 def can_read(talk: Conversation, can: tuple[Topic, ...], words: str) -> Fits:
-    """Return those of which the number can be read, with the reading."""
+    """Return those of which the number can be read, with the reading; of a food where its place cannot be."""
     read = ((topic, reading_of(talk, topic, words)) for topic in can)
-    return tuple((t, r) for t, r in read if r is not None and can_be(talk, t, r))
+    found = tuple((t, r) for t, r in read if r is not None and can_be(talk, t, r))
+    foods = tuple(Topic("food", topic.food, topic.at) for topic in can if topic.food)
+    return can_read(talk, foods, words) if foods and not found else found
 
 
 def reading_of(talk: Conversation, topic: Topic, words: str) -> Reading | None:

@@ -52,8 +52,9 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         if places and (mark.plain or behind & {*places} or opens(talk, said.words, at)):
             spans.setdefault((mark.start, mark.end), []).extend(places)
             unsure |= set() if mark.plain or behind & {*places} else {mark.start}
+    foods = {(s.start, s.end): s.value for s in said.names.get("food", ())}
     found = [
-        Mention(_places(places, now), start, end, sure=start not in unsure)
+        Mention(_places(places, now, foods.get((start, end), "")), start, end, sure=start not in unsure)
         for (start, end), places in spans.items()
     ]
     for span in _foods(talk, heard):
@@ -136,8 +137,8 @@ def _foods(talk: Conversation, heard: Heard) -> list[Span]:
     ]
 
 
-def _places(names: list[str], now: datetime) -> tuple[Topic, ...]:
-    return tuple(Topic("equipment", place, now) for place in dict.fromkeys(names))
+def _places(names: list[str], now: datetime, food: str = "") -> tuple[Topic, ...]:
+    return tuple(Topic("equipment", place, now, food=food) for place in dict.fromkeys(names))
 
 
 def _numbered(talk: Conversation, place: str) -> list[str]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording
+from assistant.dialogue import recording, strip_on
 from assistant.dialogue.answer import capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -78,7 +78,8 @@ def _clearest(
             continue
         each = breath(talk, heard, way)
         readings = tuple(r for pair in each.pairs if (r := _with_time(talk, way, pair, each)) is not None)
-        if readings and len(readings) == len(each.pairs):
+        wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
+        if readings and len(readings) == len(each.pairs) and not wrong:
             found.append((each, readings))
     if not found:
         return None

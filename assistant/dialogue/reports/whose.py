@@ -314,8 +314,10 @@ def named_for(talk: Conversation, words: tuple[str, ...], named: list[Mention], 
 
     "Rice pudding for tea" is no tea, but "the chicken's done, the beef's at ..." tells of the beef.
     """
-    between, read = {*words[named[-1].end : at]}, talk.interpreter.lexicon.list("read_at")
-    return named[-1] if not named[0].food or (between and between <= read) else named[0]
+    lexicon, last = talk.interpreter.lexicon, named[-1]
+    between, before = {*words[last.end : at]}, {*words[max(0, last.start - 2) : last.start]}
+    its_own = between and between <= lexicon.list("read_at") and not before & lexicon.list("deed_from")
+    return last if not named[0].food or its_own else named[0]
 
 
 def _of_a_story(talk: Conversation, heard: Heard, first: int) -> bool:
