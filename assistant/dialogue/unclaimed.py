@@ -13,7 +13,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import action_talk, lacking, noted, recording
+from assistant.dialogue import action_talk, lacking, noted, recording, strip_on
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
@@ -103,7 +103,7 @@ def _beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return a deed or an advice with what was read in the same breath."""
     asks = outcome.pending is not None and outcome.pending.kind != "slot"
     read = outcome.readings or any(draft.kind in ledger.MEASURED for draft in outcome.drafts)
-    if asks or read or outcome.intent in (recording.READING, *take.REFUSED):
+    if asks or read or outcome.intent in (recording.READING, strip_on.WRONG_STRIP, *take.REFUSED):
         return outcome
     if outcome.intent in emergency_intents(talk.interpreter.lexicon):
         return outcome
@@ -118,14 +118,15 @@ def _of_advice(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     meaning = heard.interpretation.meaning
     if meaning.act not in ("tell", "answer"):
         return _before_question(talk, heard, outcome)
-    cools = any(topic.batch for topic in topics(talk))  # nothing else is asked of a batch whose clock runs
-    if _holds(outcome.pending) and not cools:
+    if _holds(outcome.pending, asked=False):
         return outcome
     surely = meaning.share_of("tell") >= SURELY and outcome.verdict is None
     if (told := whose.report(talk, heard, unnamed=not surely)) is not None:
         doubtful = meaning.best.share < SURELY or outcome.answer is None
         return told if doubtful else _with_advice(talk, outcome, told)
-    told = pieces.report(talk, heard, beside=True) if surely else None
+    cools = any(topic.batch for topic in topics(talk))  # nothing is asked of a batch whose clock runs
+    held = _holds(outcome.pending, asked=True) and not cools
+    told = pieces.report(talk, heard, beside=True) if surely and not held else None
     return outcome if told is None else _with_advice(talk, outcome, told)
 
 
@@ -144,12 +145,13 @@ def _before_question(talk: Conversation, heard: Heard, outcome: Outcome) -> Outc
     return outcome if told is None else _with_advice(talk, outcome, told)
 
 
-def _holds(waiting: Pending | None) -> bool:
-    """True where the number itself waits with the question: "how long since it was hot"."""
+def _holds(waiting: Pending | None, *, asked: bool) -> bool:
+    """True where the number itself waits with the question: "which bucket?"; ``asked``: "how long?", too."""
     if waiting is None or waiting.request is None or {*READ} & {*waiting.slot.split("|")}:
         return False  # "what does it read?" of a number that was told
     slots = waiting.request.slots
-    return any(m.kind in READ and (not m.end or slots.usage.looked_at(m.kind)) for m in slots.measures)
+    numbers = (m for m in slots.measures if m.kind in READ)
+    return any(not m.end or (asked and slots.usage.looked_at(m.kind)) for m in numbers)
 
 
 def _of_deed(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:

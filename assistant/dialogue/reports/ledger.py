@@ -182,8 +182,8 @@ def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...
 
 
 def left(talk: Conversation, heard: Heard, outcome: Outcome) -> list[Measure]:
-    """Return the numbers that nothing which is logged, said or asked has used."""
-    used = _used_values(talk, outcome)
+    """Return the numbers that nothing which is logged or asked has used."""
+    used = _used_values(talk, replace(outcome, text=""))  # a time that is said back used none
     return [m for m in _numbers(talk, heard, used) if m.start not in outcome.used]
 
 
