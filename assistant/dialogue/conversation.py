@@ -256,9 +256,9 @@ class Conversation:
         """Return what is done, and the utterance as it was read for that: short forms may be filled in."""
         if (no := honesty.refused(self, heard)) is not None:
             return heard, no
-        waits = self.state.pending is not None and not leaning.to_others(self, heard)
-        if waits and (answered := pending.answer(self, heard, self.clock.now())) is not None:
-            return heard, answered
+        waiting = None if leaning.to_others(self, heard) else self.state.pending
+        if waiting is not None and (answered := pending.answer(self, heard, self.clock.now())) is not None:
+            return heard, unclaimed.read(self, heard, answered) if waiting.kind == "note" else answered
         if (plain := restated.first(self, heard)) is not None:
             return plain
         return heard, unanswered.asked_again(self, heard, self.again(heard))

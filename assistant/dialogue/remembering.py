@@ -97,7 +97,7 @@ def _foods(talk: Conversation, heard: Heard, entries: Sequence[Entry]) -> tuple[
     """Return the foods of an answered turn; "beer thirty seven" may be the beer cooler's, and names none."""
     logged = tuple(entry.item for entry in entries if entry.item and ", " not in entry.item)
     named = tuple(span.value for span in heard.interpretation.heard.names.get("food", ()))
-    if not named:
+    if not named or heard.interpretation.heard.has("strip_word"):  # "the paper shows green"
         return tuple(dict.fromkeys(logged))
     of_places = talk.site.place_words
     read = any(entry.kind == "reading" and not entry.item for entry in entries)

@@ -86,8 +86,9 @@ def _instead(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
     placed = whose.report(talk, heard) or trimmed.report(talk, heard) or pieces.report(talk, heard)
     if placed is None and talk.addressed:
         placed = pieces.report(talk, heard, timed=True)
-    lost = placed is None and outcome.answer is not None and outcome.answer.reply == "say_again"
-    return unplaced.which_place(talk, heard) if lost else placed
+    silent = outcome.answer is None and heard.interpretation.meaning.share_of("tell") >= SURELY
+    lost = silent or (outcome.answer is not None and outcome.answer.reply == "say_again")
+    return unplaced.which_place(talk, heard) if lost and placed is None else placed
 
 
 def _read_today(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -157,7 +158,8 @@ def _holds(waiting: Pending | None, *, asked: bool) -> bool:
 def _of_deed(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
     """Return what was read beside a deed, of the numbers that are no part of it."""
     left = {value for m in ledger.left(talk, heard, outcome) for value in m.options}
-    if not talk.addressed or not left or outcome.pending is not None:
+    asks = outcome.pending is not None or (outcome.intent in STARTS and outcome.text is not None)
+    if not talk.addressed or not left or asks:
         return None
     told = whose.report(talk, heard) or pieces.report(talk, heard, beside=True)
     read = (*told.readings, *ledger.pending_readings(told)) if told is not None else ()

@@ -67,12 +67,20 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         m
         for m in found
         if {*range(m.start, m.end)} & timed
+        or _of_what_is_in_it(m, found)
         or any(o is not m and o.start <= m.start and m.end <= o.end and not o.food for o in found)
     ]
     kept = sorted((m for m in found if m not in inside), key=lambda m: m.start)
     for start, end in pointed(talk, said.words):
         kept = _with_pointed(talk, said.words, kept, start, end)
     return kept
+
+
+def _of_what_is_in_it(name: Mention, found: list[Mention]) -> bool:
+    """True for the fish of "the drawer's thirty eight, checked the fish itself": its drawer was named."""
+    others = {topic.name for m in found if m.end <= name.start and not m.food for topic in m.can_be}
+    food = any(o.food and o.start <= name.start and name.end <= o.end for o in found)
+    return food and not name.food and {topic.name for topic in name.can_be} <= others
 
 
 def implied_by(talk: Conversation, said: Understanding) -> list[Mention]:

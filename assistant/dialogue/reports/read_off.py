@@ -20,6 +20,8 @@ from intents.readings import Reading
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
+_MOST = 1000
+"""No gauge and no strip shows more: the words of such a number and those beside it were cut anyhow."""
 _CALLED = "zznamed"
 """Stands for the words of names and times; no word that anybody says."""
 
@@ -65,10 +67,15 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
     bound = {i for s in said.concepts if s.value.startswith(BOUND) for i in (s.end, s.end + 1)}
     counted = of_all(said.words, lexicon)
     hidden = tuple(_CALLED if i in named | timed | counted else word for i, word in enumerate(said.words))
-    for m in talk.interpreter.readings_of(hidden).heard.measures:
+    measures = talk.interpreter.readings_of(hidden).heard.measures
+    torn = {
+        i for m in measures if m.value > _MOST for i in (m.start - 1, m.end)
+    }  # "twelve twenty one thirty"
+    for m in measures:
         if (
             m.kind not in READ
             or m.start in bound
+            or {m.start, m.end - 1} & torn
             or set(said.words[m.end : m.end + 1]) & lexicon.list("counted_of")
         ):
             continue
