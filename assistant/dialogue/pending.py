@@ -185,11 +185,11 @@ def _of_the_rest(talk: Conversation, waiting: Pending, number: Decimal) -> Outco
 
 
 def _bare_number(read: Understanding) -> Decimal | None:
-    numbers = [m for m in read.measures if len(m.options) == 1]
-    only = len(read.measures) == 1 and len(numbers) == 1
-    if only and numbers[0].end - numbers[0].start == len(read.words):
-        return numbers[0].value
-    return None
+    """Return the only number told, said first and of nothing that is named: "forty four, it was open"."""
+    only = read.measures[0] if len(read.measures) == 1 and len(read.measures[0].options) == 1 else None
+    named = any(read.names.get(kind) for kind in ("equipment", "food"))
+    bare = only is not None and only.kind in READ and not only.start and not named and not read.asks
+    return only.value if bare and only is not None else None
 
 
 def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:

@@ -86,7 +86,8 @@ def _instead(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
     placed = whose.report(talk, heard) or trimmed.report(talk, heard) or pieces.report(talk, heard)
     if placed is None and talk.addressed:
         placed = pieces.report(talk, heard, timed=True)
-    silent = outcome.answer is None and heard.interpretation.meaning.share_of("tell") >= SURELY
+    meaning = heard.interpretation.meaning
+    silent = outcome.answer is None and meaning.act == "tell" and meaning.share_of("talk") < _TALK
     lost = silent or (outcome.answer is not None and outcome.answer.reply == "say_again")
     return unplaced.which_place(talk, heard) if lost and placed is None else placed
 

@@ -33,7 +33,9 @@ def breath(talk: Conversation, heard: Heard, way: Way) -> Breath:
     times = sum(told.part == "at" for told in way)
     found = Breath([], [], [], [], times, len(names))
     found.before = last_read(talk)
-    items: list[Mention | Number] = [*names, *read_off(talk, heard, way, names)]
+    told = tuple(read_off(talk, heard, way, names))
+    found.torn = [(number.start, number.end) for number in told if number.torn]
+    items: list[Mention | Number] = [*names, *(number for number in told if not number.torn)]
     items = _told_apart(talk, said.words, items)
     items.sort(key=lambda item: item.start)
     first = next((item.start for item in items if isinstance(item, Number)), 0)

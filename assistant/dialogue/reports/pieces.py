@@ -115,8 +115,9 @@ def _left(talk: Conversation, words: tuple[str, ...], found: Breath) -> str:
     if found.unnumbered:
         names = dict.fromkeys(talk.shown(m.can_be[0].name) for m in found.unnumbered)
         texts.append(talk.words("no_number_of", list=", ".join(names)))
-    if found.lost:
-        lost = ", ".join(f"'{' '.join(words[start:end])}'" for start, end in found.lost)
+    if found.lost or found.torn:
+        spans = sorted({*found.lost, *found.torn})
+        lost = ", ".join(f"'{' '.join(words[start:end])}'" for start, end in spans)
         texts.append(talk.words("unused", words=lost))
     return capital(" ".join(texts))
 

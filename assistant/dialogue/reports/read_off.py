@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
@@ -28,11 +28,15 @@ _CALLED = "zznamed"
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """Words from ``start`` to ``end`` that say a number; ``same``: that of the reading before."""
+    """Words from ``start`` to ``end`` that say a number; ``same``: that of the reading before.
+
+    ``torn``: cut from what no gauge shows ("twelve twenty one thirty five"), so it is nobody's.
+    """
 
     start: int
     end: int
     same: bool = False
+    torn: bool = False
 
 
 @dataclass(slots=True)
@@ -56,6 +60,7 @@ class Breath:
     opens: bool = True  # nothing is named before the first number
     before: Reading | None = None  # what was read or read back last
     last: Number | None = None
+    torn: list[tuple[int, int]] = field(default_factory=list)
 
 
 def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -> Iterator[Number]:
@@ -75,7 +80,6 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
         if (
             m.kind not in READ
             or m.start in bound
-            or {m.start, m.end - 1} & torn
             or set(said.words[m.end : m.end + 1]) & lexicon.list("counted_of")
         ):
             continue
@@ -85,7 +89,10 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
         denied = {*said.words[max(0, m.start - 1) : m.start]} & lexicon.list("denying")
         vague = {" ".join(said.words[m.end : m.end + n]) for n in (1, 2)} & lexicon.list("vague_after")
         if not (denied or vague or (before | behind) & lexicon.list("or_that")):  # "is that a four or a nine"
-            yield from _cut_right(talk, hidden, m.start, m.end)
+            whole = not {m.start, m.end - 1} & torn
+            yield from (
+                _cut_right(talk, hidden, m.start, m.end) if whole else [Number(m.start, m.end, torn=True)]
+            )
     phrases = sorted((tuple(p.split()) for p in lexicon.list("same_as_before")), key=len, reverse=True)
     joins = lexicon.list("list_joins")
     small = (lexicon.filler | lexicon.list("deed_articles")) - joins
