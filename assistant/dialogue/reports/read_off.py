@@ -10,10 +10,11 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.counted import of_all
 from assistant.dialogue.reports.mentioned import Mention
 from assistant.dialogue.reports.times import Way
-from assistant.dialogue.reports.whose import NOT_READ, runs_on
+from assistant.dialogue.reports.whose import not_read, runs_on
 from assistant.dialogue.topic import Topic
 from intents.interpret import BOUND
 from intents.language import language
+from intents.meaning import Role
 from intents.mentions import READ
 from intents.readings import Reading
 
@@ -83,7 +84,8 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
             or set(said.words[m.end : m.end + 1]) & lexicon.list("counted_of")
         ):
             continue
-        if len(roles) == len(said.words) and (roles[m.start] == "count" or roles[m.start] in NOT_READ):
+        role: Role = roles[m.start] if len(roles) == len(said.words) else "value"
+        if role == "count" or not_read(talk, said.words, role, m.start):
             continue
         before, behind = {*said.words[max(0, m.start - 2) : m.start]}, {*said.words[m.end : m.end + 1]}
         denied = {*said.words[max(0, m.start - 1) : m.start]} & lexicon.list("denying")

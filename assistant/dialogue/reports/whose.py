@@ -33,6 +33,7 @@ from assistant.dialogue.reports.times import Way, ways
 from assistant.dialogue.topic import ASPECTS, Topic, told_at
 from intents.interpret import BOUND
 from intents.language import language
+from intents.meaning import Role
 from intents.mentions import READ, Measure, Understanding
 from intents.not_measured import not_measured
 from intents.quantities import quantities
@@ -251,17 +252,23 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
     found = []
     for m in measured:
         alone = m.end - m.start == len(said.words)  # "thirty eight": the net has nothing to tell by
-        role = roles[m.start] if len(roles) == len(said.words) and not alone else "value"
+        role: Role = roles[m.start] if len(roles) == len(said.words) and not alone else "value"
         bound = m.start in bounds or m.start in touched
         follows = said.words[m.end : m.end + 1]
         cut = runs_on(talk, said.words, m.end)
         doubtful = len(m.options) > 1 or bound or cut or set(follows) & counted
-        if m.kind not in READ or role == "count" or role in NOT_READ:
+        if m.kind not in READ or role == "count" or not_read(talk, said.words, role, m.start):
             continue  # "all three racks"
         if doubtful:
             return None
         found.append(m)
     return found
+
+
+def not_read(talk: Conversation, words: tuple[str, ...], role: Role, at: int) -> bool:
+    """True for a number that nobody read off; "salted the drain, it's five" is no reason."""
+    it_is = talk.interpreter.lexicon.list("present_is") & talk.interpreter.lexicon.list("read_at")
+    return role in NOT_READ and not (role == "reason" and {*words[max(0, at - 1) : at]} & it_is)
 
 
 def _aspect(said: Understanding, begin: int, number: Measure) -> tuple[int, ...]:
