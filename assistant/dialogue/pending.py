@@ -27,6 +27,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import asked_for
 from assistant.dialogue.reports.batch_words import batch_words
+from assistant.dialogue.reports.fits import only_topic
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from intents.interpret import Interpretation
@@ -269,7 +270,7 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         return None
     bare = _nothing_else(talk, read.heard)
     timed = request.intent == since_when.TIME_OUT
-    if timed and not bare and _reads_a_place(talk, read):
+    if timed and not bare and (_reads_a_place(talk, read) or _rechecked(talk, read)):
         return None  # "larder thirty seven, freezer minus two"
     if timed and (since := since_when.answered(talk, heard, request, alone=bare)) is not None:
         return since
@@ -321,6 +322,17 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     memory = {**request.memory, **talk.state.memory}
     last_ids = talk.state.last_reading_ids
     return talk.ask(replace(request, slots=merged, now=talk.clock.now(), memory=memory, last_ids=last_ids))
+
+
+def _rechecked(talk: Conversation, read: Interpretation) -> bool:
+    """True for "cleared the vent, one forty now": a deed with what the failed place reads, and no time."""
+    words, roles = read.heard.words, read.meaning.roles
+    numbers = [m for m in read.heard.free_measures if m.kind in READ]
+    done = read.best is not None and read.best.intent == noted.NOTE and read.best.share >= STRONG
+    if not done or len(numbers) != 1 or {*roles[numbers[0].start : numbers[0].end]} & {"since", "at"}:
+        return False
+    topic = only_topic(talk, words, " ".join(words[numbers[0].start : numbers[0].end]))
+    return topic is not None and topic.waits
 
 
 def _reads_a_place(talk: Conversation, read: Interpretation) -> bool:

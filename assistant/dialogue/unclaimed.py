@@ -158,13 +158,25 @@ def _holds(waiting: Pending | None, *, asked: bool) -> bool:
 
 def _of_deed(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
     """Return what was read beside a deed, of the numbers that are no part of it."""
-    left = {value for m in ledger.left(talk, heard, outcome) for value in m.options}
     asks = outcome.pending is not None or (outcome.intent in STARTS and outcome.text is not None)
-    if not talk.addressed or not left or asks:
+    if not talk.addressed or asks:
         return None
     told = whose.report(talk, heard) or pieces.report(talk, heard, beside=True)
+    if told is not None and outcome.intent in STARTS and outcome.request is not None:
+        told = _of_what_cools(talk, told, outcome.request.slots.foods)
     read = (*told.readings, *ledger.pending_readings(told)) if told is not None else ()
-    return told if read and {reading.value for reading in read} <= left else None
+    used = ledger.used_by(talk, outcome)
+    return told if read and not used & {reading.value for reading in read} else None
+
+
+def _of_what_cools(talk: Conversation, told: Outcome, foods: tuple[str, ...]) -> Outcome:
+    """Return a number of a hot place named like the food that begins to cool as one of that food."""
+    read = told.readings[0] if len(told.readings) == 1 and len(foods) == 1 else None
+    hot = read is not None and talk.site.kind_of(read.subject) == "hot_holding"
+    if read is None or not hot or not {*foods[0].split()} & {*read.subject.split()}:
+        return told
+    food = replace(read, subject=foods[0], subject_kind="food", measured="food")
+    return recording.confirm(talk, (food,))
 
 
 def _after_deed(talk: Conversation, outcome: Outcome, told: Outcome) -> Outcome:

@@ -181,10 +181,9 @@ def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...
     return tuple(" ".join(read.words[start:end]) for start, end in sorted(set(found)))
 
 
-def left(talk: Conversation, heard: Heard, outcome: Outcome) -> list[Measure]:
-    """Return the numbers that nothing which is logged or asked has used."""
-    used = _used_values(talk, replace(outcome, text=""))  # a time that is said back used none
-    return [m for m in _numbers(talk, heard, used) if m.start not in outcome.used]
+def used_by(talk: Conversation, outcome: Outcome) -> set[Decimal]:
+    """Return the numbers in the entries of an outcome, and in what it asks."""
+    return _used_values(talk, replace(outcome, text=""))  # a time that is said back used none
 
 
 def _of_batches(read: Understanding, outcome: Outcome, lexicon: Lexicon) -> set[int]:
@@ -207,7 +206,7 @@ def _times(talk: Conversation, heard: Heard, used: set[Decimal]) -> tuple[Told, 
 def _is_kept(talk: Conversation, outcome: Outcome, told: Told) -> bool:
     """True for the present, for a time that an entry keeps or tells of, and where the answer was about it."""
     found = when(told, talk.clock.now())
-    if found.kind == "now" or any(draft.said_at for draft in outcome.drafts):
+    if found.kind == "now" or told.part == "plan" or any(draft.said_at for draft in outcome.drafts):
         return True
     if told.part == "span" and any(draft.kind == "clock" for draft in outcome.drafts):
         return True

@@ -62,12 +62,12 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         can = tuple(Topic("food", c.food, now, True, c.entry_id) for c in cooling)
         can = can or (Topic("food", span.value, now),)
         found.append(Mention(can, span.start, span.end, food=True))
+    found = [m for m in found if not _of_what_is_in_it(m, found)]
     timed = {i for told in way for i in told.words}
     inside = [
         m
         for m in found
         if {*range(m.start, m.end)} & timed
-        or _of_what_is_in_it(m, found)
         or any(o is not m and o.start <= m.start and m.end <= o.end and not o.food for o in found)
     ]
     kept = sorted((m for m in found if m not in inside), key=lambda m: m.start)
