@@ -29,7 +29,7 @@ from intents.deed_marks import verbs_in
 from intents.language import language
 from intents.lexicon import Lexicon, Span
 from intents.mentions import READ, Measure, Understanding
-from intents.quantities import Number, Ordinal, Quantity, quantities
+from intents.quantities import Day, Number, Ordinal, Quantity, quantities
 from intents.ranges import label_range, range_at
 from intents.readings import Reading
 from intents.remarks import remarks
@@ -206,7 +206,8 @@ def _times(talk: Conversation, heard: Heard, used: set[Decimal]) -> tuple[Told, 
 def _is_kept(talk: Conversation, outcome: Outcome, told: Told) -> bool:
     """True for the present, for a time that an entry keeps or tells of, and where the answer was about it."""
     found = when(told, talk.clock.now())
-    if found.kind == "now" or told.part == "plan" or any(draft.said_at for draft in outcome.drafts):
+    day = told.part == "plan" and isinstance(told.meaning, Day)  # "for tomorrow" is no time of what is kept
+    if found.kind == "now" or day or any(draft.said_at for draft in outcome.drafts):
         return True
     if told.part == "span" and any(draft.kind == "clock" for draft in outcome.drafts):
         return True
