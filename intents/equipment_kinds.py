@@ -37,6 +37,12 @@ def plausible(kind: str, quantity: str, value: Decimal, celsius: bool = False) -
     return bool(span[0] <= number <= span[1])
 
 
+def unusual(kind: str, value: Decimal, celsius: bool) -> bool:
+    """True for a temperature warmer than a cold place of that kind mostly is."""
+    most = equipment_kinds().get(kind, {}).get("usual")
+    return isinstance(most, int) and (value * 9 / 5 + 32 if celsius else value) > most
+
+
 def no_block(quantity: str, value: Decimal) -> bool:
     """True for the "2 ppm" of "bucket one and two": no test paper shows it."""
     return quantity == "ppm" and 0 < value < LEAST_PPM

@@ -237,15 +237,7 @@ class Interpreter:
 
     def in_short(self, words: tuple[str, ...]) -> tuple[Span, ...]:
         """Return where words may name a place in short, once for each place that they can be."""
-        fillers, articles = self.lexicon.list("hesitating"), self.lexicon.list("deed_articles")
-        said = self.lexicon.list("read_at")
-        return tuple(
-            s
-            for s in self._short.find_all(words)
-            if not {*words[s.start : s.end]} <= fillers  # "well, it's forty" is no soup well
-            or {*words[max(0, s.start - 1) : s.start]} & articles
-            or {*words[s.end : s.end + 1]} & said
-        )
+        return tuple(s for s in self._short.find_all(words) if not self.lexicon.says_nothing(words, s))
 
     def names_of(self, place: str) -> tuple[tuple[str, ...], ...]:
         """Return the words with which a place is named, in full and in short."""

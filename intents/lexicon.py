@@ -153,6 +153,12 @@ class Lexicon:
         """Return words that say nothing by themselves, and those of the lists ``names``."""
         return self.filler.union(self.links, *map(self.list, names))
 
+    def says_nothing(self, words: tuple[str, ...], span: Span) -> bool:
+        """True for the "well" of "aye well, it's forty", not for "the well" or "well's at one forty"."""
+        before, behind = {*words[max(0, span.start - 1) : span.start]}, {*words[span.end : span.end + 1]}
+        named = before & self.list("deed_articles") or behind & (self.list("read_at") - self.list("still_it"))
+        return not named and {*words[span.start : span.end]} <= self.list("hesitating")
+
     def opening(self, words: tuple[str, ...]) -> int:
         """Return how many words at the very beginning say nothing, or ask politely for an entry."""
         if polite := self.politely(words):

@@ -107,12 +107,12 @@ class ReadingParser:
         return {parse for parse in options if all(map(self.makes_sense, parse))}, options
 
     def _places(self, at: int) -> list[Span]:
-        """Return the places named at a word, in full and in short; no "fish one" in "fish one forty five"."""
         return self.finders["equipment"].at(self.words, at) + self.in_short(at)
 
     def in_short(self, at: int) -> list[Span]:
-        """Return the places that a word may name in short."""
-        short = self.short.at(self.words, at) if self.short is not None else []
+        """Return the places that a word may name in short; no "fish one" in "fish one forty five"."""
+        found = self.short.at(self.words, at) if self.short is not None else []
+        short = [s for s in found if not self.lexicon.says_nothing(self.words, s)]
         ones = self.lexicon.list("batch_one")
         the = self.lexicon.list("deed_articles") & {*self.words[at - 1 : at]}  # "the salad one three"
         return [s for s in short if self.words[s.end - 1] not in ones or the or not self.number_begins(s.end)]

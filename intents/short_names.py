@@ -25,6 +25,7 @@ WATER = "place_water"
 MEASURED = "measured_"
 """How the names of concepts begin that tell what was measured ("rinse")."""
 _TWO = 2
+_NONE = frozenset[str]()
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,7 @@ def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
     sure, doubtful = list[tuple[str, str]](), list[tuple[str, str]]()
     for (part, tail), known in found.items():
         measured = any(s.value.startswith(MEASURED) for s in lexicon.finder.find_all(part))
-        bare = not set(part) <= lexicon.list("short_never")
+        bare = not set(part) <= lexicon.list("short_never") | (_NONE if known.ends else _small(lexicon))
         if not bare and known.ends:
             continue
         if measured and not foods.find_all(part):
@@ -106,7 +107,6 @@ def _apart(phrase: str, place: str, lexicon: Lexicon) -> tuple[tuple[Words, ...]
 def _parts(head: tuple[Words, ...], lexicon: Lexicon) -> Iterator[tuple[Words, bool]]:
     """Give each part of a name that can stand alone, and whether it ends as the name does."""
     grammar = language(lexicon.language).numbers
-    small = lexicon.links | lexicon.list("prepositions") | lexicon.filler
     for start in range(len(head)):
         for end in range(start + 1, len(head) + 1):
             part, ends = sum(head[start:end], ()), end == len(head)
@@ -118,8 +118,13 @@ def _parts(head: tuple[Words, ...], lexicon: Lexicon) -> Iterator[tuple[Words, b
                 continue
             single = ends and end - start == 1  # "walk-in" of the main walk-in is a noun
             noun = single and not set(part) <= lexicon.links | lexicon.list("prepositions")
-            if noun or not {part[0], part[-1]} & small:  # "well" of the chowder well is a noun
+            first = not start and end == 1  # "the back one" of the back hand sink
+            if noun or first or not {part[0], part[-1]} & _small(lexicon):  # "well" of a soup well is one
                 yield part, ends
+
+
+def _small(lexicon: Lexicon) -> frozenset[str]:
+    return lexicon.links | lexicon.list("prepositions") | lexicon.filler
 
 
 def _place_word(part: Words, lexicon: Lexicon) -> bool:

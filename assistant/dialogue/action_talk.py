@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 DONE = "action_done"
 DISCARD = "discard"
+WAS_DONE = "done: "
+"""How the note of a deed about an open action begins."""
 _SURELY, _TOLD = 0.9, 0.6
 """From these shares words that count a stock, too, tell of a discard, and words to us of a deed."""
 
@@ -122,7 +124,7 @@ def _done(line: Line, words: tuple[str, ...], place: str = "") -> Draft:
     entry = line.entry
     return Draft(
         kind="event", subject=entry.subject, place=place, item=entry.item, measured=entry.measured,
-        refers_to=entry.id, note=f"done: {' '.join(words)}",
+        refers_to=entry.id, note=f"{WAS_DONE}{' '.join(words)}",
     )  # fmt: skip
 
 

@@ -26,6 +26,7 @@ from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits
+from intents.equipment_kinds import unusual
 from intents.lexicon import Lexicon
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
@@ -124,6 +125,35 @@ def asked(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome | None:
         if len(clocks) > 1:
             return which(talk, reading, clocks) if len(readings) == 1 else which_ones()
     return None
+
+
+def or_of_place(
+    talk: Conversation, readings: tuple[Reading, ...], said: Understanding | None = None
+) -> tuple[tuple[Reading, ...], ...]:
+    """Return a number far too warm for its cold place as of that place, or of what cools in it.
+
+    "They're all in the walk-in, the middle one's sixty four": nothing where it was asked already, or where
+    it is told plainly.
+    """
+    waiting, reading = talk.state.pending, readings[0]
+    celsius = (reading.unit or talk.site.kitchen.units) == "C"
+    asked_so = waiting is not None and waiting.kind == "choose" and readings in waiting.options
+    strange = unusual(talk.site.kind_of(reading.subject), reading.value, celsius)
+    if asked_so or len(readings) > 1 or reading.quantity != "temperature" or not strange:
+        return ()
+    clocks = [clock for clock in cooling(talk, talk.clock.now()) if may_be_of(talk, reading, clock)]
+    if not clocks or (said is not None and _plainly_of(talk, said, reading)):
+        return ()
+    food = replace(reading, subject_kind="food", measured="food")
+    return (readings, *((replace(food, subject=c.food, batch=c.entry_id),) for c in clocks))
+
+
+def _plainly_of(talk: Conversation, said: Understanding, reading: Reading) -> bool:
+    """True for "walk-in's at sixty six": nothing but small words between a place and its number."""
+    small = talk.interpreter.lexicon.small("read_at")
+    names = [s.end for s in said.names.get("equipment", ()) if s.value == reading.subject]
+    numbers = [m.start for m in said.free_measures if reading.value in m.options]
+    return any(end <= at and {*said.words[end:at]} <= small for end in names for at in numbers)
 
 
 def chosen(

@@ -24,7 +24,6 @@ from assistant.dialogue import (
     due_talk,
     elsewhere,
     honesty,
-    judged_aloud,
     lacking,
     leaning,
     meant,
@@ -41,6 +40,7 @@ from assistant.dialogue import (
     told,
     told_deeds,
     unanswered,
+    unclaimed,
     unknown_place,
     voice_talk,  # noqa: F401  (registers what it handles)
     wrong_place,
@@ -256,17 +256,16 @@ class Conversation:
         """Return what is done, and the utterance as it was read for that: short forms may be filled in."""
         if (no := honesty.refused(self, heard)) is not None:
             return heard, no
-        waits = self.state.pending is not None and not leaning.to_others(self, heard)
-        if waits and (answered := pending.answer(self, heard, self.clock.now())) is not None:
-            return heard, answered
+        waiting = None if leaning.to_others(self, heard) else self.state.pending
+        if waiting is not None and (answered := pending.answer(self, heard, self.clock.now())) is not None:
+            return heard, unclaimed.read(self, heard, answered) if waiting.kind == "note" else answered
         if (plain := restated.first(self, heard)) is not None:
             return plain
-        heard, outcome = restated.last(self, heard, judged_aloud.kept(self, heard, self._new(heard)))
-        return heard, noted.offered(self, heard, unanswered.asked_again(self, heard, outcome))
+        return heard, noted.offered(self, heard, unanswered.asked_again(self, heard, self.again(heard)))
 
     def again(self, heard: Heard) -> Outcome:
         """Return what is done with a part of an utterance, taken as one of its own."""
-        return restated.last(self, heard, judged_aloud.kept(self, heard, self._new(heard)))[1]
+        return unclaimed.read(self, heard, self._new(heard))
 
     def _new(self, heard: Heard) -> Outcome:
         """Return what is done with an utterance that answers no open question."""

@@ -69,7 +69,10 @@ def _where_it_went(
     lexicon = talk.interpreter.lexicon
     to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and len(deed.places) == 1]
     its = lexicon.list("deed_it") | lexicon.list("present_is")
-    if not (to and numbers and its & {*read.words[max(0, min(numbers) - 2) : min(numbers)]}):
+    first = min(numbers, default=0)
+    before = read.words[max(0, first - 2) : first]
+    of_one = {*before[:1]} & lexicon.list("batch_one") and {*before[1:]} & lexicon.list("read_at")
+    if not (to and its & {*before}) or of_one:  # "they're in the walk-in, the middle one is sixty"
         return ()
     return (*tokenise(talk.site.spoken_name(to[-1])), *(read.words[i] for i in sorted(numbers)))
 

@@ -28,6 +28,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import asked_for
 from assistant.dialogue.reports.batch_words import batch_words
+from assistant.dialogue.reports.fits import only_topic
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from intents.interpret import Interpretation
@@ -193,11 +194,11 @@ def _of_the_rest(talk: Conversation, waiting: Pending, number: Decimal) -> Outco
 
 
 def _bare_number(read: Understanding) -> Decimal | None:
-    numbers = [m for m in read.measures if len(m.options) == 1]
-    only = len(read.measures) == 1 and len(numbers) == 1
-    if only and numbers[0].end - numbers[0].start == len(read.words):
-        return numbers[0].value
-    return None
+    """Return the only number told, said first and of nothing that is named: "forty four, it was open"."""
+    only = read.measures[0] if len(read.measures) == 1 and len(read.measures[0].options) == 1 else None
+    named = any(read.names.get(kind) for kind in ("equipment", "food"))
+    bare = only is not None and only.kind in READ and not only.start and not named and not read.asks
+    return only.value if bare and only is not None else None
 
 
 def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
@@ -277,7 +278,7 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         return None
     bare = _nothing_else(talk, read.heard)
     timed = request.intent == since_when.TIME_OUT
-    if timed and not bare and _tells_another(talk, read):
+    if timed and not bare and (_tells_another(talk, read) or _rechecked(talk, read)):
         return None
     if timed and (since := since_when.answered(talk, heard, request, alone=bare)) is not None:
         return since
@@ -329,6 +330,17 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
     memory = {**request.memory, **talk.state.memory}
     last_ids = talk.state.last_reading_ids
     return talk.ask(replace(request, slots=merged, now=talk.clock.now(), memory=memory, last_ids=last_ids))
+
+
+def _rechecked(talk: Conversation, read: Interpretation) -> bool:
+    """True for "cleared the vent, one forty now": a deed with what the failed place reads, and no time."""
+    words, roles = read.heard.words, read.meaning.roles
+    numbers = [m for m in read.heard.free_measures if m.kind in READ]
+    done = read.best is not None and read.best.intent == noted.NOTE and read.best.share >= STRONG
+    if not done or len(numbers) != 1 or {*roles[numbers[0].start : numbers[0].end]} & {"since", "at"}:
+        return False
+    topic = only_topic(talk, words, " ".join(words[numbers[0].start : numbers[0].end]))
+    return topic is not None and topic.waits
 
 
 def _tells_another(talk: Conversation, read: Interpretation) -> bool:

@@ -85,6 +85,8 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
     readings = which_place.filled_in(talk, readings)
     if (which := batches.asked(talk, readings)) is not None:
         return which
+    if options := batches.or_of_place(talk, readings, heard.interpretation.heard):
+        return ask_which(talk, options)
     kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
     gate = passage(heard, readings, kinds)
     if gate is Passage.LOG and _rival_asks(talk, heard):
@@ -212,6 +214,8 @@ def worst(items: list[Judged]) -> Verdict:
 
 def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Read numbers back digit by digit and wait for a yes."""
+    if options := batches.or_of_place(talk, readings):
+        return ask_which(talk, options)
     items = judge_all(readings, talk.site)
     read = ". ".join(_plainly(talk, item) for item in items)
     text = fill(talk.catalogue[READING].replies["confirm"], {"list": read})

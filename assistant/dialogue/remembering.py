@@ -70,7 +70,13 @@ def _after(talk: Conversation, outcome: Outcome, reading_ids: tuple[int, ...], r
 def _places(talk: Conversation, outcome: Outcome, heard: Heard) -> tuple[str, ...]:
     """Return the places named in a turn, also in short; without any, those read back or implied."""
     said = heard.interpretation.heard
-    named = [span.value for span in talk.interpreter.with_short_places(said).names["equipment"]]
+    foods, full = {(s.start, s.end) for s in said.names.get("food", ())}, said.names.get("equipment", ())
+    read_there = {r.subject for r in outcome.readings} | {draft.subject for draft in outcome.drafts}
+    named = [
+        span.value
+        for span in talk.interpreter.with_short_places(said).names["equipment"]
+        if span in full or span.value in read_there or (span.start, span.end) not in foods
+    ]  # "the chowder I cooked" is no chowder well
     named = named or [p for at, _ in pointed(talk, said.words) for p in meant(talk, said.words[at], ())]
     read = (r.place or r.subject for r in outcome.readings)
     about = outcome.request.about if outcome.request is not None else ()
@@ -85,11 +91,11 @@ def _of_it(talk: Conversation, heard: Heard) -> bool:
 
 def _foods(talk: Conversation, heard: Heard, entries: Sequence[Entry]) -> tuple[str, ...]:
     """Return the foods of an answered turn; "beer thirty seven" may be the beer cooler's, and names none."""
-    best = heard.interpretation.best
     logged = tuple(entry.item for entry in entries if entry.item and ", " not in entry.item)
     named = tuple(span.value for span in heard.interpretation.heard.names.get("food", ()))
-    if not named:
+    if not named or heard.interpretation.heard.has("strip_word"):  # "the paper shows green"
         return tuple(dict.fromkeys(logged))
-    of_places = talk.site.place_words if best is None or best.intent == READING else frozenset[str]()
-    named = tuple(food for food in named if food in logged or not set(food.split()) <= of_places)
+    of_places = talk.site.place_words
+    read = any(entry.kind == "reading" and not entry.item for entry in entries)
+    named = tuple(f for f in named if f in logged or not (read and set(f.split()) <= of_places))
     return tuple(dict.fromkeys(named or logged))

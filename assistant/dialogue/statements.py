@@ -24,7 +24,9 @@ def asks(heard: Understanding) -> bool:
     words = heard.words
     if not words or heard.text.strip().endswith(("?", "？")):
         return True
-    if words[0] in load_lexicon(heard.language).list("asking") or heard.has(*QUESTION_CONCEPTS):
+    opening = {span.end for span in heard.concepts if span.value == _LAST[0] and span.start == 0}
+    asking = (s for s in heard.concepts if s.value in QUESTION_CONCEPTS)  # no "alright, it's purple now"
+    if words[0] in load_lexicon(heard.language).list("asking") or any(s.end not in opening for s in asking):
         return True
     ends = {span.value for span in heard.concepts if span.end == len(words)}
     return heard.has(*_ASKS_VERDICT) or bool(ends & set(_LAST))

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 _STRIPS = {"quat_strip": "quat", "chlorine_strip": "chlorine"}
 _CHEMICALS = {"quat_word": "quat", "chlorine_word": "chlorine"}
 """Said first, with the place after it: "quat's showing four hundred on the third sink"."""
-_WRONG_STRIP = "strip_wrong"
+WRONG_STRIP = "strip_wrong"
 
 
 def of_another_chemical(talk: Conversation, read: Understanding, place: str) -> bool:
@@ -50,7 +50,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
 
 def wrong(talk: Conversation, read: Understanding, place: str) -> Outcome:
     """Say which strip it takes; what is written of a wrong one is written of the place that was named."""
-    told = talk.ask(talk.request(_WRONG_STRIP, Slots.of(read)))
+    told = talk.ask(talk.request(WRONG_STRIP, Slots.of(read)))
     if told.answer is None:
         return told
     if not any(span.value in _STRIPS for span in read.concepts):

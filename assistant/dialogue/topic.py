@@ -50,6 +50,7 @@ class Topic:
     batch: int = 0
     measured: str = ""
     least: Decimal | None = None  # Celsius; food on the fire reads no less than before
+    food: str = ""  # what the words that name a place in short are, too: "chowder" of the chowder well
 
 
 def topics(talk: Conversation) -> tuple[Topic, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from intents.language import language
+from intents.lexicon import Lexicon
 from intents.mentions import Measure, Understanding
 
 CONTAINER = "container_word"
@@ -23,3 +24,19 @@ def without_count(heard: Understanding, number: Measure) -> Measure:
         if end < number.end and len(values) == 1 and any(0 < n <= MOST_COUNTED for n in many):
             return replace(number, options=tuple(values), end=end)
     return number
+
+
+def of_all(words: tuple[str, ...], lexicon: Lexicon) -> set[int]:
+    """Return where the four of "all four one seventy" stands: a count, and behind it a number of its own.
+
+    "All two hundred" and "all three forty" may be numbers, and are.
+    """
+    grammar, found = language(lexicon.language).numbers, set[int]()
+    for at in range(1, len(words) - 1):
+        if words[at - 1] not in lexicon.list("plural_each"):
+            continue
+        many = any(1 < n <= MOST_COUNTED for n in grammar.values(words[at : at + 1]))
+        longest = max((end for end, _ in grammar.numbers_from(words, at + 1)), default=at)
+        if many and longest > at and not grammar.values(words[at:longest]):
+            found.add(at)
+    return found

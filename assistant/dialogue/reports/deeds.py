@@ -37,7 +37,7 @@ def told_at(
     read = heard.interpretation
     lexicon = talk.interpreter.lexicon
     for told in ways(read.heard, lexicon, read.meaning.roles):  # times by their own words come first
-        way = tuple(each for each in told if not beside & set(each.words))
+        way = tuple(each for each in told if not beside & set(each.words) and each.part != "plan")
         if len(way) != 1 or way[0].part not in parts or way[0].beside:
             continue  # "before the two o'clock rush" tells no time of its own
         surely = not way[0].bare or way[0].part == "since"

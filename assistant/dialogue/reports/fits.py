@@ -23,13 +23,17 @@ JUST_NOW = timedelta(seconds=FOLLOW_UP_SECONDS)
 _TWO = 2
 
 
-def unnamed(talk: Conversation) -> tuple[Topic, ...]:
-    """Return what a number of nothing named can be of: the place that a round asks for, else the talk's."""
+def unnamed(talk: Conversation, said: tuple[str, ...]) -> tuple[Topic, ...]:
+    """Return what a number of nothing named can be of: the place that a round asks for, else the talk's.
+
+    "It's up to one fifty, empty" is ``said`` of no food.
+    """
     if waits_for_another(talk):
         place = talk.state.asked_place
         at = talk.state.asked_at or talk.clock.now()
         return (Topic("equipment", place, at),) if talk.site.kind_of(place) else ()
-    return topics(talk)
+    empty = talk.interpreter.lexicon.list("holds_nothing") & {*said}
+    return tuple(t for t in topics(talk) if not (empty and t.kind == "food"))
 
 
 def waits_for_another(talk: Conversation) -> bool:
@@ -39,9 +43,11 @@ def waits_for_another(talk: Conversation) -> bool:
 
 
 def can_read(talk: Conversation, can: tuple[Topic, ...], words: str) -> Fits:
-    """Return those of which the number can be read, with the reading."""
+    """Return those of which the number can be read, with the reading; of a food where its place cannot be."""
     read = ((topic, reading_of(talk, topic, words)) for topic in can)
-    return tuple((t, r) for t, r in read if r is not None and can_be(talk, t, r))
+    found = tuple((t, r) for t, r in read if r is not None and can_be(talk, t, r))
+    foods = tuple(Topic("food", topic.food, topic.at) for topic in can if topic.food)
+    return can_read(talk, foods, words) if foods and not found else found
 
 
 def reading_of(talk: Conversation, topic: Topic, words: str) -> Reading | None:
@@ -58,9 +64,9 @@ def fitting(talk: Conversation, can: tuple[Topic, ...], words: str) -> Fits:
     return likeliest(talk, can_read(talk, can, words), named=True)
 
 
-def only_topic(talk: Conversation, words: str) -> Topic | None:
+def only_topic(talk: Conversation, said: tuple[str, ...], words: str) -> Topic | None:
     """Return what a number of nothing named is of, if that is one thing."""
-    fits = likeliest(talk, can_read(talk, unnamed(talk), words), named=False)
+    fits = likeliest(talk, can_read(talk, unnamed(talk, said), words), named=False)
     return fits[0][0] if len(fits) == 1 else None
 
 

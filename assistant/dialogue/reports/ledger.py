@@ -29,7 +29,7 @@ from intents.deed_marks import verbs_in
 from intents.language import language
 from intents.lexicon import Lexicon, Span
 from intents.mentions import READ, Measure, Understanding
-from intents.quantities import Number, Ordinal, Quantity, quantities
+from intents.quantities import Day, Number, Ordinal, Quantity, quantities
 from intents.ranges import label_range, range_at
 from intents.readings import Reading
 from intents.remarks import remarks
@@ -93,7 +93,7 @@ def _deeds_apart(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[st
     The net hears each alone; one with a number or a name of what is logged has been looked at already.
     """
     read = heard.interpretation.heard
-    waiting = _pending_readings(outcome)
+    waiting = pending_readings(outcome)
     known = {name for draft in outcome.drafts for name in (draft.subject, draft.place, draft.item)}
     known |= {name for reading in waiting for name in (reading.subject, reading.place)}
     spans = [s for found in read.names.values() for s in found if s.value in known]
@@ -183,6 +183,11 @@ def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...
     return tuple(" ".join(read.words[start:end]) for start, end in sorted(set(found)))
 
 
+def used_by(talk: Conversation, outcome: Outcome) -> set[Decimal]:
+    """Return the numbers in the entries of an outcome, and in what it asks."""
+    return _used_values(talk, replace(outcome, text=""))  # a time that is said back used none
+
+
 def _of_batches(read: Understanding, outcome: Outcome, lexicon: Lexicon) -> set[int]:
     """Return the words that told which batch, or which of two: "the first one", "batch two"."""
     spans = [(s.start, s.end) for s in read.concepts if s.value in ("first_one", "second_one")]
@@ -203,7 +208,8 @@ def _times(talk: Conversation, heard: Heard, used: set[Decimal]) -> tuple[Told, 
 def _is_kept(talk: Conversation, outcome: Outcome, told: Told) -> bool:
     """True for the present, for a time that an entry keeps or tells of, and where the answer was about it."""
     found = when(told, talk.clock.now())
-    if found.kind == "now" or any(draft.said_at for draft in outcome.drafts):
+    day = told.part == "plan" and isinstance(told.meaning, Day)  # "for tomorrow" is no time of what is kept
+    if found.kind == "now" or day or any(draft.said_at for draft in outcome.drafts):
         return True
     if told.part == "span" and any(draft.kind == "clock" for draft in outcome.drafts):
         return True
@@ -253,7 +259,7 @@ def _places(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterable[Span
     if not any(draft.kind == "reading" for draft in outcome.drafts):
         return ()
     read = heard.interpretation.heard
-    waiting = _pending_readings(outcome)
+    waiting = pending_readings(outcome)
     known = {part for draft in outcome.drafts for part in (draft.subject, draft.place)}
     known |= {part for r in waiting for part in (r.subject, r.place)}
     bases = {part.rstrip("0123456789 ") for part in known}
@@ -267,7 +273,8 @@ def _places(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterable[Span
     )
 
 
-def _pending_readings(outcome: Outcome) -> tuple[Reading, ...]:
+def pending_readings(outcome: Outcome) -> tuple[Reading, ...]:
+    """Return the readings that wait for a yes or for which of them is meant."""
     waiting = outcome.pending
     if waiting is None:
         return ()

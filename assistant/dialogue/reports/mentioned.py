@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import batches, implied
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.place_marks import families, marks, opens
-from assistant.dialogue.reports.pointed import meant, pointed
+from assistant.dialogue.reports.pointed import meant, pointed, told_apart
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.topic import Topic
 from intents.dishes import may_be_dish
@@ -39,7 +39,10 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
     spans: dict[tuple[int, int], list[str]] = {}
     for span in (*said.names.get("equipment", ()), *talk.interpreter.in_short(said.words)):
         spans.setdefault((span.start, span.end), []).extend(_numbered(talk, span.value))
-    unsure = set()
+    unsure = set[int]()
+    for at, places in told_apart(talk, said.words):
+        spans.setdefault((at, at + 1), []).extend(places)
+        unsure |= set() if at else {at}  # "back at ninety" may be said of the same one again
     for mark in marks(talk, said.words):
         places = [f"{item.id} {mark.number}" for item in families(talk) if mark.number in item.numbers]
         at = mark.start
@@ -49,8 +52,9 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         if places and (mark.plain or behind & {*places} or opens(talk, said.words, at)):
             spans.setdefault((mark.start, mark.end), []).extend(places)
             unsure |= set() if mark.plain or behind & {*places} else {mark.start}
+    foods = {(s.start, s.end): s.value for s in said.names.get("food", ())}
     found = [
-        Mention(_places(places, now), start, end, sure=start not in unsure)
+        Mention(_places(places, now, foods.get((start, end), "")), start, end, sure=start not in unsure)
         for (start, end), places in spans.items()
     ]
     for span in _foods(talk, heard):
@@ -58,6 +62,7 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         can = tuple(Topic("food", c.food, now, True, c.entry_id) for c in cooling)
         can = can or (Topic("food", span.value, now),)
         found.append(Mention(can, span.start, span.end, food=True))
+    found = [m for m in found if not _of_what_is_in_it(m, found)]
     timed = {i for told in way for i in told.words}
     inside = [
         m
@@ -69,6 +74,13 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
     for start, end in pointed(talk, said.words):
         kept = _with_pointed(talk, said.words, kept, start, end)
     return kept
+
+
+def _of_what_is_in_it(name: Mention, found: list[Mention]) -> bool:
+    """True for the fish of "the drawer's thirty eight, checked the fish itself": its drawer was named."""
+    others = {topic.name for m in found if m.end <= name.start and not m.food for topic in m.can_be}
+    food = any(o.food and o.start <= name.start and name.end <= o.end for o in found)
+    return food and not name.food and {topic.name for topic in name.can_be} <= others
 
 
 def implied_by(talk: Conversation, said: Understanding) -> list[Mention]:
@@ -133,8 +145,8 @@ def _foods(talk: Conversation, heard: Heard) -> list[Span]:
     ]
 
 
-def _places(names: list[str], now: datetime) -> tuple[Topic, ...]:
-    return tuple(Topic("equipment", place, now) for place in dict.fromkeys(names))
+def _places(names: list[str], now: datetime, food: str = "") -> tuple[Topic, ...]:
+    return tuple(Topic("equipment", place, now, food=food) for place in dict.fromkeys(names))
 
 
 def _numbered(talk: Conversation, place: str) -> list[str]:

@@ -7,7 +7,8 @@ from itertools import combinations, pairwise, takewhile
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
-from assistant.dialogue.reports.fits import fitting, only_topic
+from assistant.dialogue.reports.between import anew, plain
+from assistant.dialogue.reports.fits import can_read, fitting, only_topic
 from assistant.dialogue.reports.mentioned import Mention, implied_by, mentioned
 from assistant.dialogue.reports.place_marks import families
 from assistant.dialogue.reports.read_off import Breath, Number, Pair, read_off
@@ -20,8 +21,6 @@ from intents.mentions import HOTTEST
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-_NEAR = 3
-"""So many words that say nothing of it may stand between a name and its number (judgement)."""
 _TWO = 2
 
 
@@ -34,7 +33,9 @@ def breath(talk: Conversation, heard: Heard, way: Way) -> Breath:
     times = sum(told.part == "at" for told in way)
     found = Breath([], [], [], [], times, len(names))
     found.before = last_read(talk)
-    items: list[Mention | Number] = [*names, *read_off(talk, heard, way, names)]
+    told = tuple(read_off(talk, heard, way, names))
+    found.torn = [(number.start, number.end) for number in told if number.torn]
+    items: list[Mention | Number] = [*names, *(number for number in told if not number.torn)]
     items = _told_apart(talk, said.words, items)
     items.sort(key=lambda item: item.start)
     first = next((item.start for item in items if isinstance(item, Number)), 0)
@@ -136,7 +137,7 @@ def _settle(talk: Conversation, words: tuple[str, ...], found: Breath) -> None:
         if not {*words[m.end : m.end + 2]} & lexicon.list("denying")  # "not on yet"
     ]
     if found.times < _TWO:
-        found.pairs = [p for i, p in enumerate(found.pairs) if not _told_anew(p, found.pairs[i + 1 :])]
+        found.pairs = [p for i, p in enumerate(found.pairs) if not _toldanew(p, found.pairs[i + 1 :])]
     given = {pair.number.start for pair in found.pairs}
     found.lost = [span for span in found.lost if not given & {*range(*span)}]
 
@@ -155,7 +156,7 @@ def _move_last(talk: Conversation, words: tuple[str, ...], found: Breath) -> Non
         found.pairs[-1], found.waiting = pair, found.waiting[1:]
 
 
-def _told_anew(pair: Pair, later: list[Pair]) -> bool:
+def _toldanew(pair: Pair, later: list[Pair]) -> bool:
     """True for a number of a place that has another behind it: "larder thirty eight, no, larder is forty"."""
     one = pair.reading
     return pair.topic.kind == "equipment" and any(
@@ -228,7 +229,7 @@ def _number(
     """Give a number to what waits for one, to what stands behind it (true), or to what was spoken of."""
     lexicon, before = talk.interpreter.lexicon, found.last
     found.last = number
-    if before is not None and not found.waiting and _anew(talk, words, before, number):
+    if before is not None and not found.waiting and anew(talk, words, before, number):
         pair = next((p for p in found.pairs if p.number == before), None)
         again = _read(talk, words, pair.topic, number, found) if pair is not None else None
         if pair is not None:
@@ -239,6 +240,9 @@ def _number(
             return False
     elif found.waiting and _given(talk, words, found, number):
         return False
+    elif found.waiting and not number.same and not _can_be_of(talk, words, found.waiting, number):
+        found.lost.append((number.start, number.end))  # "put it in the warmer bout nine, now it reads ..."
+        return False
     elif not found.waiting:
         follows = {*words[number.end : behind.start]} if behind is not None else set[str]()
         small = lexicon.links | lexicon.filler | lexicon.list("prepositions")
@@ -248,9 +252,11 @@ def _number(
             return True
         if _next_of_family(talk, words, found, number):
             return False
+        if behind is None and before is not None and _of_food_too(talk, words, found, before, number):
+            return False
         order = behind is not None and len(follows) <= 1  # "eighty-six the salmon"
         alone = found.opens and not found.pairs and not order
-        topic = only_topic(talk, " ".join(words[number.start : number.end])) if alone else None
+        topic = only_topic(talk, words, " ".join(words[number.start : number.end])) if alone else None
         if found.pairs and (found.times > 1 or not found.named):
             topic = found.pairs[-1].topic  # "forty two at four, last one at five was thirty nine"
             topic = topic if found.times > 1 or topic.kind == "food" else None
@@ -264,32 +270,16 @@ def _number(
     return False
 
 
-def _anew(talk: Conversation, words: tuple[str, ...], before: Number, number: Number) -> bool:
-    """True where a number takes back the one before: "forty, no, thirty nine", "..., thirty nine I mean"."""
-    between, lexicon = {*words[before.end : number.start]}, talk.interpreter.lexicon
-    behind = words[number.end : number.end + 2]
-    meant = {" ".join(behind), *behind[:1]} & lexicon.list("meant_so")
-    return bool(between & lexicon.list("correction_openers") or meant)
-
-
-def _plain(talk: Conversation, words: tuple[str, ...], name: Mention, number: Number) -> bool:
-    """True where hardly anything stands between a name and its number, and nothing wishes for it."""
-    lexicon = talk.interpreter.lexicon
-    wished = lexicon.list("wished") - lexicon.links
-    gone = lexicon.list("takes_back") - lexicon.list("of_remarks") - lexicon.list("correction_openers")
-    after = {*words[number.end : number.end + _NEAR]}
-    if after & lexicon.list("past_only") and after & (gone | lexicon.list("was_before")):
-        return False  # "that was before the door got fixed"
-    small = lexicon.links | lexicon.filler | lexicon.list("read_at") | lexicon.list("short_small")
-    between = [word for word in words[name.end : number.start] if word not in small]
-    before = {*words[max(0, name.start - _NEAR) : name.start]} - lexicon.list("denying")
-    return len(between) <= _NEAR and not (before | {*between}) & wished
+def _can_be_of(talk: Conversation, words: tuple[str, ...], names: list[Mention], number: Number) -> bool:
+    """True where one of the names can have that number at all."""
+    said = " ".join(words[number.start : number.end])
+    return any(can_read(talk, name.can_be, said) for name in names)
 
 
 def _given(talk: Conversation, words: tuple[str, ...], found: Breath, number: Number) -> bool:
     """Give a number, or as many as wait in a row, to the places and foods that wait."""
     waiting = found.waiting
-    if not _plain(talk, words, waiting[-1], number):
+    if not plain(talk, words, waiting[-1], number):
         return False
     each = {tuple(phrase.split()) for phrase in talk.interpreter.lexicon.list("plural_each")}
     between = words[waiting[-1].end : number.start]
@@ -351,6 +341,19 @@ def _next_of_family(talk: Conversation, words: tuple[str, ...], found: Breath, n
     pair = _read(talk, words, topic, replace(number, start=number.start + 1), found)
     if pair is not None:
         found.pairs.append(pair)
+    return pair is not None
+
+
+def _of_food_too(
+    talk: Conversation, words: tuple[str, ...], found: Breath, before: Number, number: Number
+) -> bool:
+    """Read the second of "the fish itself, thirty nine and thirty eight" of the fish, too."""
+    last, joins = found.pairs[-1] if found.pairs else None, talk.interpreter.lexicon.list("list_joins")
+    joined = {*words[before.end : number.start]}
+    if last is None or last.topic.kind != "food" or last.number != before or not joined or joined - joins:
+        return False
+    pair = _read(talk, words, last.topic, number, found)
+    found.pairs += [pair] if pair is not None else []
     return pair is not None
 
 

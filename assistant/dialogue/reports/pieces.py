@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording
+from assistant.dialogue import recording, strip_on
 from assistant.dialogue.answer import capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -30,17 +30,22 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 _NOT_OURS = ("receive_check",)
+_TOLD = 0.8
+"""From this share of telling on a word of asking belongs to a story: "lemme tell you what happened"."""
 _MEANT, _SURELY = 0.5, 0.9
 """From this share on the net has heard another kind of report (judgement)."""
 
 
-def report(talk: Conversation, heard: Heard, *, timed: bool = False) -> Outcome | None:
+def report(talk: Conversation, heard: Heard, *, timed: bool = False, beside: bool = False) -> Outcome | None:
     """Read back what is clear; ``None`` where nothing is, or where the words tell no reading at all.
 
-    ``timed``: a time was told, so what may be one is.
+    ``timed``: a time was told, so what may be one is. ``beside``: the words tell something else, too, and
+    what they name has no number to wait for.
     """
     found = _clearest(talk, heard, timed=timed)
-    return _read_back(talk, heard, *found) if found is not None else None
+    if found is None:
+        return None
+    return recording.confirm(talk, found[1]) if beside else _read_back(talk, heard, *found)
 
 
 def with_same(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -77,13 +82,15 @@ def _clearest(
             continue
         each = breath(talk, heard, way)
         readings = tuple(r for pair in each.pairs if (r := _with_time(talk, way, pair, each)) is not None)
-        if readings and len(readings) == len(each.pairs):
+        wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
+        if readings and len(readings) == len(each.pairs) and not wrong:
             found.append((each, readings))
     if not found:
         return None
     best, readings = max(found, key=lambda f: (len(f[1]), -len(f[0].lost), -len(f[0].unnumbered)))
     told = talk.interpreter.readings_of(read.words[: max(pair.number.end for pair in best.pairs)]).heard
-    supposed = asks(told) and not all(pair.number.same for pair in best.pairs)
+    same = all(pair.number.same for pair in best.pairs)
+    supposed = asks(told) and meaning.share_of("tell") < _TOLD and not same
     if supposed or not_measured(told, talk.interpreter.lexicon) or _ordered(talk, told):
         return None
     return best, readings
@@ -112,15 +119,16 @@ def _left(talk: Conversation, words: tuple[str, ...], found: Breath) -> str:
     if found.unnumbered:
         names = dict.fromkeys(talk.shown(m.can_be[0].name) for m in found.unnumbered)
         texts.append(talk.words("no_number_of", list=", ".join(names)))
-    if found.lost:
-        lost = ", ".join(f"'{' '.join(words[start:end])}'" for start, end in found.lost)
+    if found.lost or found.torn:
+        spans = sorted({*found.lost, *found.torn})
+        lost = ", ".join(f"'{' '.join(words[start:end])}'" for start, end in spans)
         texts.append(talk.words("unused", words=lost))
     return capital(" ".join(texts))
 
 
 def _with_time(talk: Conversation, way: Way, pair: Pair, found: Breath) -> Reading | None:
     """Return a reading with the time told for it: the only one, or the one beside its number."""
-    times = [told for told in way if told.part == "at"]
+    times = [told for told in way if told.part == "at" and not _of_lost(told, found)]
     near = times if len(times) == 1 else sorted(times, key=lambda told: _apart(told, pair, found))[:1]
     if len(times) == len(found.pairs):
         near = [times[found.pairs.index(pair)]]
@@ -128,6 +136,13 @@ def _with_time(talk: Conversation, way: Way, pair: Pair, found: Breath) -> Readi
     if at.kind not in ("now", "told") or any(told.part == "ahead" for told in way):
         return None
     return replace(pair.reading, said_at=at.iso, place=pair.place or pair.reading.place)
+
+
+def _of_lost(told: Told, found: Breath) -> bool:
+    """True for the time of a number that is no reading: "a hundred, we said two hundred at opening"."""
+    spans = [*((p.number.start, p.number.end) for p in found.pairs), *found.lost]
+    nearest = min(spans, key=lambda span: min(abs(told.start - span[1]), abs(span[0] - told.end)))
+    return nearest in found.lost
 
 
 def _apart(told: Told, pair: Pair, found: Breath) -> int:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import round_talk
 from assistant.dialogue.reports.place_marks import families
 from assistant.dialogue.topic import topics
+from intents.language import language
+from intents.words import tokenise
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -23,6 +26,27 @@ def pointed(talk: Conversation, words: Words) -> list[tuple[int, int]]:
         for at, word in enumerate(words)
         if word in pointing
     ]
+
+
+def told_apart(talk: Conversation, words: Words) -> Iterator[tuple[int, list[str]]]:
+    """Give where one word tells a place from the one spoken of: "the back is ninety" after the front sink."""
+    last = next((t.name for t in topics(talk)[:1] if t.kind == "equipment"), "")
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    telling = lexicon.list("short_never") - {word for name in _names(talk, last) for word in name}
+    found: dict[str, list[str]] = {}
+    for place in alike(talk, last) if last else []:
+        for word in telling & {word for name in _names(talk, place) for word in name}:
+            found.setdefault(word, []).append(place)
+    for at, word in enumerate(words[:-1]):
+        led = not at or words[at - 1] in lexicon.list("deed_articles") - lexicon.list("still_it")
+        behind = words[at + 1]
+        told = behind in lexicon.list("read_at") or grammar.is_number_word(behind)
+        if word in found and led and told:
+            yield at, found[word]
+
+
+def _names(talk: Conversation, place: str) -> tuple[Words, ...]:
+    return (tuple(tokenise(talk.site.spoken_name(place))),) if place else ()
 
 
 def meant(talk: Conversation, word: str, before: tuple[str, ...]) -> list[str]:

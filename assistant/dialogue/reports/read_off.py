@@ -3,33 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
+from assistant.dialogue.reports.counted import of_all
 from assistant.dialogue.reports.mentioned import Mention
 from assistant.dialogue.reports.times import Way
-from assistant.dialogue.reports.whose import NOT_READ, runs_on
+from assistant.dialogue.reports.whose import not_read, runs_on
 from assistant.dialogue.topic import Topic
 from intents.interpret import BOUND
 from intents.language import language
+from intents.meaning import Role
 from intents.mentions import READ
 from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
+_MOST = 1000
+"""No gauge and no strip shows more: the words of such a number and those beside it were cut anyhow."""
 _CALLED = "zznamed"
 """Stands for the words of names and times; no word that anybody says."""
 
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """Words from ``start`` to ``end`` that say a number; ``same``: that of the reading before."""
+    """Words from ``start`` to ``end`` that say a number; ``same``: that of the reading before.
+
+    ``torn``: cut from what no gauge shows ("twelve twenty one thirty five"), so it is nobody's.
+    """
 
     start: int
     end: int
     same: bool = False
+    torn: bool = False
 
 
 @dataclass(slots=True)
@@ -53,6 +61,7 @@ class Breath:
     opens: bool = True  # nothing is named before the first number
     before: Reading | None = None  # what was read or read back last
     last: Number | None = None
+    torn: list[tuple[int, int]] = field(default_factory=list)
 
 
 def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -> Iterator[Number]:
@@ -62,28 +71,40 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
     named = {i for m in names for i in range(m.start, m.end)}
     timed = {i for told in way for i in told.words}
     bound = {i for s in said.concepts if s.value.startswith(BOUND) for i in (s.end, s.end + 1)}
-    hidden = tuple(_CALLED if i in named | timed else word for i, word in enumerate(said.words))
-    for m in talk.interpreter.readings_of(hidden).heard.measures:
+    counted = of_all(said.words, lexicon)
+    hidden = tuple(_CALLED if i in named | timed | counted else word for i, word in enumerate(said.words))
+    measures = talk.interpreter.readings_of(hidden).heard.measures
+    torn = {
+        i for m in measures if m.value > _MOST for i in (m.start - 1, m.end)
+    }  # "twelve twenty one thirty"
+    for m in measures:
         if (
             m.kind not in READ
             or m.start in bound
             or set(said.words[m.end : m.end + 1]) & lexicon.list("counted_of")
         ):
             continue
-        if len(roles) == len(said.words) and (roles[m.start] == "count" or roles[m.start] in NOT_READ):
+        role: Role = roles[m.start] if len(roles) == len(said.words) else "value"
+        if role == "count" or not_read(talk, said.words, role, m.start):
             continue
         before, behind = {*said.words[max(0, m.start - 2) : m.start]}, {*said.words[m.end : m.end + 1]}
         denied = {*said.words[max(0, m.start - 1) : m.start]} & lexicon.list("denying")
         vague = {" ".join(said.words[m.end : m.end + n]) for n in (1, 2)} & lexicon.list("vague_after")
         if not (denied or vague or (before | behind) & lexicon.list("or_that")):  # "is that a four or a nine"
-            yield from _cut_right(talk, hidden, m.start, m.end)
-    grammar = language(said.language).numbers
+            whole = not {m.start, m.end - 1} & torn
+            yield from (
+                _cut_right(talk, hidden, m.start, m.end) if whole else [Number(m.start, m.end, torn=True)]
+            )
     phrases = sorted((tuple(p.split()) for p in lexicon.list("same_as_before")), key=len, reverse=True)
+    joins = lexicon.list("list_joins")
+    small = (lexicon.filler | lexicon.list("deed_articles")) - joins
     at = 0
     while at < len(hidden):
         size = next((len(p) for p in phrases if hidden[at : at + len(p)] == p), 0)
-        follows = hidden[at + size : at + size + 1]
-        if size and not any(map(grammar.is_number_word, follows)):  # "also three hundred"
+        after = next((i for i in range(at + size, len(hidden)) if hidden[i] not in small), len(hidden))
+        then = hidden[after : after + 1]
+        ends = not then or after in named or then[0] in lexicon.list("same_as")
+        if size and (ends or then[0] in joins):  # no "too weak", no "too is three hundred"
             yield Number(at, at + size, same=True)
         at += size or 1
 

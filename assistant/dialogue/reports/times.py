@@ -110,6 +110,8 @@ def _told(part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple
             continue
         if isinstance(meaning, Span) and set(words[start:end]) & lexicon.list("to_go_on"):
             which = "plan"  # "for four more minutes"
+        if isinstance(meaning, Day) and {*words[start : part.end]} & lexicon.list("meant_for"):
+            which = "plan"  # "I cool it for tomorrow"
         bare = isinstance(meaning, Clock) and not meaning.worded
         if bare and part.marker not in BEFORE_A_TIME and role not in TOLD_BY_NET:
             continue

@@ -18,7 +18,7 @@ from assistant.dialogue import action_talk, recording, strip_on, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import MEASURED
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.counted import without_count
+from assistant.dialogue.reports.counted import of_all, without_count
 from assistant.dialogue.reports.fits import (
     JUST_NOW,
     Fits,
@@ -34,6 +34,7 @@ from assistant.dialogue.statements import wished
 from assistant.dialogue.topic import ASPECTS, Topic, told_at
 from intents.interpret import BOUND
 from intents.language import language
+from intents.meaning import Role
 from intents.mentions import READ, Measure, Understanding
 from intents.not_measured import not_measured
 from intents.quantities import quantities
@@ -203,7 +204,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
             return None  # "freezers one and two"
         of_aspect = _aspect(said, begin, number)
         words = " ".join(said.words[i] for i in (*of_aspect, *range(number.start, number.end)))
-        for can in [m.can_be for m in beside] or [unnamed(talk)]:
+        for can in [m.can_be for m in beside] or [unnamed(talk, said.words)]:
             can = tuple(t for t in can if t.batch or not batches_only)
             can = tuple(t for t in can if not strip_on.of_another_chemical(talk, said, t.name))
             fitting = likeliest(talk, can_read(talk, can, words), named=bool(beside))
@@ -243,6 +244,7 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
     touched = {i for span in said.concepts if span.value.startswith(BOUND) for i in (span.end, span.end + 1)}
     timed = {i for told in way for i in told.words}
     named = {i for m in mentions for i in range(m.start, m.end)}
+    named |= of_all(said.words, talk.interpreter.lexicon)
     words = tuple(_NAMED if i in named else word for i, word in enumerate(said.words))
     spoken = talk.interpreter.readings_of(words).heard
     measured = [without_count(spoken, m) for m in spoken.measures if m.start not in timed]
@@ -254,17 +256,23 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
     found = []
     for m in measured:
         alone = m.end - m.start == len(said.words)  # "thirty eight": the net has nothing to tell by
-        role = roles[m.start] if len(roles) == len(said.words) and not alone else "value"
+        role: Role = roles[m.start] if len(roles) == len(said.words) and not alone else "value"
         bound = m.start in bounds or m.start in touched
         follows = said.words[m.end : m.end + 1]
         cut = runs_on(talk, said.words, m.end)
         doubtful = len(m.options) > 1 or bound or cut or set(follows) & counted
-        if m.kind not in READ or role == "count" or role in NOT_READ:
+        if m.kind not in READ or role == "count" or not_read(talk, said.words, role, m.start):
             continue  # "all three racks"
         if doubtful:
             return None
         found.append(m)
     return found
+
+
+def not_read(talk: Conversation, words: tuple[str, ...], role: Role, at: int) -> bool:
+    """True for a number that nobody read off; "salted the drain, it's five" is no reason."""
+    it_is = talk.interpreter.lexicon.list("present_is") & talk.interpreter.lexicon.list("read_at")
+    return role in NOT_READ and not (role == "reason" and {*words[max(0, at - 1) : at]} & it_is)
 
 
 def _aspect(said: Understanding, begin: int, number: Measure) -> tuple[int, ...]:
@@ -302,9 +310,7 @@ def _beside(
         both = any(between[i : i + n] in each for n in (1, 2) for i in range(len(between)))
         if both:
             return named
-        return (
-            named[:1] if named[0].food else named[-1:]
-        )  # "rice pudding for tea"; "from the rail to the drawer"
+        return [named_for(talk, words, named, number.start)]  # "from the rail to the drawer"
     behind = [m for m in mentions if number.end <= m.start and m.end <= until and not m.food]
     small = lexicon.small("prepositions")
     for mention in behind[:1]:
@@ -312,6 +318,17 @@ def _beside(
         if set(between) & lexicon.list("prepositions") and set(between) <= small:
             return [mention]
     return []
+
+
+def named_for(talk: Conversation, words: tuple[str, ...], named: list[Mention], at: int) -> Mention:
+    """Return which of the names before it a number is of: the last place, the first food.
+
+    "Rice pudding for tea" is no tea, but "the chicken's done, the beef's at ..." tells of the beef.
+    """
+    lexicon, last = talk.interpreter.lexicon, named[-1]
+    between, before = {*words[last.end : at]}, {*words[max(0, last.start - 2) : last.start]}
+    its_own = between and between <= lexicon.list("read_at") and not before & lexicon.list("deed_from")
+    return last if not named[0].food or its_own else named[0]
 
 
 def _of_a_story(talk: Conversation, heard: Heard, first: int) -> bool:
