@@ -180,12 +180,19 @@ def _phrases(code: str) -> dict[tuple[str, ...], Kind]:
 
 def verbs_in(words: tuple[str, ...], lexicon: Lexicon) -> list[tuple[int, int, Kind]]:
     """Return the deeds' verbs from left to right, the longest at each place."""
-    phrases, found, at = _phrases(lexicon.language), [], 0
+    phrases, at = _phrases(lexicon.language), 0
+    found: list[tuple[int, int, Kind]] = []
     longest = max(map(len, phrases), default=0)
     while at < len(words):
         sizes = range(min(longest, len(words) - at), 0, -1)
         size = next((n for n in sizes if words[at : at + n] in phrases), 0)
-        if size:
+        last = at + size - 1  # "they're in the bin": not in, but thrown out
+        sink = (n for n in range(min(longest, len(words) - last), 2, -1) if size > 1)
+        out = next((n for n in sink if phrases.get(words[last : last + n]) == "thrown"), 0)
+        if out:
+            size += out - 1
+            found.append((at, at + size, "thrown"))
+        elif size:
             found.append((at, at + size, phrases[words[at : at + size]]))
         at += size or 1
     return found
