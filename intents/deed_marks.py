@@ -183,11 +183,18 @@ def _phrases(code: str) -> tuple[dict[tuple[str, ...], Kind], dict[str, int]]:
 def verbs_in(words: tuple[str, ...], lexicon: Lexicon) -> list[tuple[int, int, Kind]]:
     """Return the deeds' verbs from left to right, the longest at each place."""
     phrases, longest = _phrases(lexicon.language)
-    found, at = [], 0
+    found: list[tuple[int, int, Kind]] = []
+    at = 0
     while at < len(words):
         sizes = range(min(longest.get(words[at], 0), len(words) - at), 0, -1)
         size = next((n for n in sizes if words[at : at + n] in phrases), 0)
-        if size:
+        last = at + size - 1  # "they're in the bin": not in, but thrown out
+        sink = range(min(longest.get(words[last], 0), len(words) - last), 2, -1) if size > 1 else ()
+        out = next((n for n in sink if phrases.get(words[last : last + n]) == "thrown"), 0)
+        if out:
+            size += out - 1
+            found.append((at, at + size, "thrown"))
+        elif size:
             found.append((at, at + size, phrases[words[at : at + size]]))
         at += size or 1
     return found

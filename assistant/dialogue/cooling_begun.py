@@ -113,20 +113,21 @@ def checked(talk: Conversation, request: Request) -> Outcome | None:
     running = tuple(clock for clock in running if batches.may_be_of(talk, reading, clock))
     if len(running) > 1:
         return batches.which(talk, reading, running)
-    if len(running) == 1:
-        function = answer_function(CHECK)
-        slots = replace(slots, foods=(running[0].subject,))
-        answer = function(replace(request, slots=slots)) if function else None
-        return Outcome(answer, CHECK, request) if answer is not None else None
     limit = CoolingLimits.of(request.profile).start
     hot = not below_start(temperature, limit)
     from_then = set(slots.words) & talk.interpreter.lexicon.list("cooling_from")
     timed = len(slots.clocks) == 1 and bool(from_then) and not slots.has("now_word")
-    if hot and not _too_hot(temperature) and (timed or (told is not None and not slots.clocks)):
+    if (
+        not running
+        and hot
+        and not _too_hot(temperature)
+        and (timed or (told is not None and not slots.clocks))
+    ):
         start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
         return _hot(talk, request, told, temperature, start)
     function = answer_function(CHECK)
-    answer = function(request) if function else None  # "clam stock" is one food
+    asked = replace(request, slots=replace(slots, foods=(running[0].subject,))) if running else request
+    answer = function(asked) if function else None  # "clam stock" is one food
     return Outcome(answer, CHECK, request) if answer is not None else None
 
 
@@ -255,27 +256,18 @@ def _with(
 
 def another(talk: Conversation, heard: Heard) -> Outcome | None:
     """Begin "and a second one, rice pudding seventy" right after another batch was begun."""
-    read, lexicon = heard.interpretation, talk.interpreter.lexicon
-    lines = talk.last_lines
-    begun = [line for line in lines if line.now.measured == "cooling"]
-    one_more = bool(set(read.heard.words) & lexicon.list("one_more"))
-    numbers = [m for m in read.heard.free_measures if m.kind in ("number", "temperature")]
-    if (
-        len(read.heard.names.get("food", ())) != 1
-        or not one_more
-        or not begun
-        or not talk.state.recent(talk.clock.now())
-        or len(numbers) != 1
-    ):
+    read, now = heard.interpretation.heard, talk.clock.now()
+    foods, numbers = read.names.get("food", ()), _numbers(talk, read, ())
+    begun = talk.state.recent(now) and any(line.now.measured == "cooling" for line in talk.last_lines)
+    one_more = {*read.words} & talk.interpreter.lexicon.list("one_more")
+    if len(foods) != 1 or len(numbers) != 1 or not (begun and one_more):
         return None
-    temperature = _degrees(talk, numbers[0])
-    food = read.heard.names["food"][0].value
-    if temperature is None or _too_hot(temperature) or batches.cooling(talk, talk.clock.now(), food):
+    food, temperature = foods[0].value, numbers[0]
+    if temperature is None or _too_hot(temperature) or batches.cooling(talk, now, food):
         return None
-    limit = CoolingLimits.of(talk.site.profile).middle
-    if not warmer_than(temperature, limit):
+    if not warmer_than(temperature, CoolingLimits.of(talk.site.profile).middle):
         return None  # that is no food that begins to cool
-    return _hot(talk, talk.request(BEGIN, Slots.of(read.heard)), None, temperature, talk.clock.now())
+    return _hot(talk, talk.request(BEGIN, Slots.of(read)), None, temperature, now)
 
 
 def _both(first: Outcome, judged: Answer, request: Request) -> Outcome:

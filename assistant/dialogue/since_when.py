@@ -39,6 +39,8 @@ _COOLS = ("cool", "cooling_is", "cooling_state", "still_cooling", "ice_bath")
 """Concepts of food that cools: its time begins a batch."""
 _SURELY = 0.6
 """With this share a deed, a question or an order is meant, whatever time it tells."""
+_TOLD = 0.5
+"""From this share on since when is told, though nothing is asked."""
 _ASKED = 0.85
 """From this share on a question is asked, whatever time it names."""
 _TO_ANOTHER = 0.9
@@ -83,7 +85,7 @@ def answered(talk: Conversation, heard: Heard, request: Request, *, alone: bool)
 def unasked(talk: Conversation, heard: Heard) -> Outcome | None:
     """Keep "it's been off since nine" on what failed before, though nothing is asked any more."""
     best, action = heard.interpretation.best, _action(talk)
-    surely = best is not None and best.intent == TIME_OUT and best.share >= _SURELY
+    surely = best is not None and best.intent == TIME_OUT and best.share >= _TOLD
     if not surely or action is None or heard.interpretation.asked or not talk.addressed:
         return None
     foods = (action.entry.item,) if action.entry.item else ()

@@ -142,9 +142,9 @@ def _tells(talk: Conversation, heard: Heard) -> bool:
 
 def _surely_a_reading(heard: Heard, *more: str) -> bool:
     """True where the net hears a reading and nothing else: "that's not good" behind it is a remark."""
-    meaning = heard.interpretation.meaning
-    best, tells = meaning.best, meaning.share_of("tell", "answer")
-    return best.intent in (recording.READING, *more) and min(best.share, tells) >= _SURELY
+    meaning, meant = heard.interpretation.meaning, (recording.READING, *more)
+    share = sum(guess.share for guess in meaning.guesses if guess.intent in meant)
+    return meaning.best.intent in meant and min(share, meaning.share_of("tell", "answer")) >= _SURELY
 
 
 def _turned_round(talk: Conversation, spoken: Heard, *, remarks: bool = True) -> bool:
