@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Request, capital
-from assistant.dialogue.answers.advice import KIND_WORDS
+from assistant.dialogue.answers.advice import chemicals_named
 from assistant.dialogue.leaning import SAID_BEFORE
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.topic import topics
@@ -42,39 +42,42 @@ def filled(talk: Conversation, request: Request) -> tuple[Request, str]:
 
 
 def _meant(talk: Conversation, request: Request, kinds: Collection[str]) -> tuple[str, ...]:
-    """Return the places of ``kinds`` that a request is about; none where several remain."""
+    """Return the places of ``kinds`` that a request is about; none where several remain.
+
+    One that holds another chemical than is named is not meant unless it is named, too.
+    """
     if not kinds:
         return ()
     places = _named(talk, request.slots, kinds)
     if places or _unknown(talk, request.slots):
         return tuple(place for place in places if talk.site.kind_of(place) in kinds)
     only = [item.id for item in talk.site.places if item.kind in kinds]
-    numbered = len(only) == 1 and bool(talk.site.by_id[only[0]].numbers)
-    return request.about or spoken_of(talk, kinds) or (tuple(only) if len(only) == 1 and not numbered else ())
+    only = only if len(only) == 1 and not talk.site.by_id[only[0]].numbers else []
+    meant, said = request.about or spoken_of(talk, kinds) or only, chemicals_named(request)
+    held = (talk.site.product_of(place) for place in meant)
+    return () if said and any(each and each.kind not in said for each in held) else tuple(meant)
 
 
 def _named(talk: Conversation, slots: Slots, kinds: Collection[str]) -> tuple[str, ...]:
     """Return the places that the words name; without any, that of ``kinds`` which alone has a word said."""
-    lexicon, heard = talk.interpreter.lexicon, slots.heard
+    lexicon, heard, words = talk.interpreter.lexicon, slots.heard, slots.words
     spans = heard.names.get("equipment", ()) if heard is not None else ()
-    vague = {
-        s.value for s in spans if " ".join(slots.words[s.start : s.end]) in lexicon.list("any_sanitizer")
-    }
+    vague = {s.value for s in spans if " ".join(words[s.start : s.end]) in lexicon.list("any_sanitizer")}
     slots = replace(slots, places=tuple(place for place in slots.places if place not in vague))
-    if (named := told_in_short(talk, slots, "place").places) or heard is None or vague:
-        return tuple(dict.fromkeys(place for place in named if place not in vague))
-    counted = {
-        i for m in heard.measures for i in range(m.start, m.end)
-    }  # "three gallons" is no three comp sink
-    said = {word for i, word in enumerate(heard.words) if i not in counted} - lexicon.filler
-    found = set[str]()
     of_them = [item for item in talk.site.places if item.kind in kinds]
-    words = {
-        item.id: {word for name in (item.name, *item.also) for word in tokenise(name)} for item in of_them
-    }
-    for word in said:
-        having = [place for place, own in words.items() if word in own]
-        found |= {*having} if len(having) == 1 else set()
+    chemical = any(talk.site.product_of(item.id) for item in of_them)  # "wipe the bar" names no bar bucket
+    named = slots.places if chemical else told_in_short(talk, slots, "place").places
+    if named or heard is None or vague:
+        return tuple(dict.fromkeys(place for place in named if place not in vague))
+    counted = {i for m in heard.measures for i in range(m.start, m.end)}  # "three gallons" of no three comp
+    found = set[str]()
+    for at, word in enumerate(words):
+        having = [item for item in of_them if any(word in tokenise(n) for n in (item.name, *item.also))]
+        if len(having) != 1 or at in counted or word in lexicon.filler:
+            continue
+        whole = tokenise(having[0].name)[-1] == word or {*words[at + 1 : at + 2]} & lexicon.list("batch_one")
+        if whole or not chemical:
+            found.add(having[0].id)
     return tuple(found) if len(found) == 1 else ()
 
 
@@ -110,17 +113,12 @@ def aloud(talk: Conversation, request: Request) -> str:
     names = capital(", ".join(talk.shown(place) for place in request.about))
     if chemical:
         return talk.words("about_chemical", place=names, kind=chemical)
-    said = {kind for word, kind in KIND_WORDS.items() if request.slots.has(word)}
-    products = [product for place in request.about if (product := talk.site.product_of(place)) is not None]
-    if (
-        said
-        and products
-        and {*request.about} <= {*request.slots.places}
-        and said.isdisjoint(product.kind for product in products)
-    ):
-        return talk.words("about_another", place=names, kind=products[0].kind)
+    said, told = chemicals_named(request), {*request.about} & {*request.slots.places}
+    held = [product.kind for place in told if (product := talk.site.product_of(place)) is not None]
+    if said and held and said.isdisjoint(held):
+        return talk.words("about_another", place=names, kind=held[0])
     of_its_kinds = [item for item in talk.site.places if item.kind in intent.of]
-    taken = len(request.about) == 1 and not {*request.about} & {*request.slots.places}
+    taken = len(request.about) == 1 and not told
     if not taken or "equipment" in intent.needs or (len(of_its_kinds) == 1 and not of_its_kinds[0].numbers):
         return ""
     return talk.words("about_place", place=names)

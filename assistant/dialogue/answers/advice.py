@@ -155,9 +155,14 @@ def always(intent: str, *sources: Citation, reply: str = "answer", caution: str 
         return told(request, reply, *sources, caution=caution, limits=limits)
 
 
+def chemicals_named(request: Request) -> set[SanitizerKind]:
+    """Return the sanitizers that the words name."""
+    return {kind for word, kind in KIND_WORDS.items() if request.slots.has(word)}
+
+
 def only_kind(request: Request) -> SanitizerKind | None:
     """Return the sanitizer named, or the only one of the places meant, else of the kitchen."""
-    words = {kind for word, kind in KIND_WORDS.items() if request.slots.has(word)}
+    words = chemicals_named(request)
     here = {product.kind for product in request.site.products}
     meant = {product.kind for product in _meant(request)} if not words and len(here) > 1 else set()
     kinds = words or meant or here
