@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import (
     cooling_begun,  # noqa: F401  (registers what it handles)
     implied,
-    remarked,
     strip_on,
     wrong_place,
 )
@@ -24,6 +23,5 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         strip_on.report(talk, heard)
         or implied.report(talk, heard)
         or wrong_place.instead(talk, heard)
-        or remarked.report(talk, heard)
         or implied.unsure(talk, heard)
     )
