@@ -26,6 +26,8 @@ Role = Literal[
 """What a word does in its sentence; ``other`` for words that carry it."""
 NONE = "none"
 """The intent of talk that is not meant for the assistant."""
+LEAST_TALK = 0.1
+"""Below this share of ``none`` nothing is talk, whatever act the words sound like (judged on unseen_1)."""
 UNSUPPORTED = "unsupported"
 """The intent of fair questions that no answer is made for."""
 BETWEEN = "[SEP]"
@@ -71,6 +73,12 @@ class Meaning:
     def share_of(self, *acts: Act) -> float:
         """Return the share of ``acts`` together."""
         return sum(share for act, share in self.acts if act in acts)
+
+    @property
+    def talk(self) -> float:
+        """The share of words said to somebody else; none where the intents leave no room for talk."""
+        none = next((guess.share for guess in self.guesses if guess.intent == NONE), 0.0)
+        return self.share_of("talk") if none >= LEAST_TALK else 0.0
 
     @property
     def best(self) -> Guess:

@@ -65,7 +65,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return more
     read = heard.interpretation
     surely = read.best is not None and read.best.intent == recording.CORRECTION and read.best.share >= _SURE
-    called = talk.addressed or read.meaning.share_of("talk") < _TALK
+    called = talk.addressed or read.meaning.talk < _TALK
     full = replace(heard, interpretation=replace(read, heard=talk.interpreter.with_short_places(read.heard)))
     plainly = _plainly(talk, full.interpretation.heard)
     if read.heard.asks or not (called or plainly) or (read.readings.options and not plainly):
@@ -107,7 +107,7 @@ def unheard(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     told = bool(read.heard.names.get("equipment") or read.heard.free_measures) and not read.heard.asks
     if silent:
         lost = told and heard.typed and bool(read.heard.names.get("equipment"))
-        return heard.text if lost and read.meaning.share_of("talk") < _OF_OURS else talk.state.unheard
+        return heard.text if lost and read.meaning.talk < _OF_OURS else talk.state.unheard
     reply = outcome.answer.reply if outcome.answer is not None else ""
     nothing = reply in NOT_UNDERSTOOD and not outcome.drafts and outcome.text is None
     return heard.text if nothing and told and read.meaning.act in ("tell", "answer") else ""

@@ -89,7 +89,7 @@ def told_here(talk: Conversation, heard: Heard, found: Breath) -> bool:
         return False  # "Rosa, put the chicken in the walk-in"
     share = max((g.share for g in meaning.guesses if g.intent in OF_DEEDS), default=0.0)
     if not (talk.addressed or talk.state.pending is not None):
-        return share >= SURELY and meaning.share_of("talk") < TALK
+        return share >= SURELY and meaning.talk < TALK
     if any(_stands_wrongly(talk, heard, deed) for deed in found.deeds):
         return False
     if any(item.food and item.amount for deed in found.deeds for item in deed.items):

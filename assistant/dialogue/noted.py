@@ -51,7 +51,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     told = _told(talk, said.words)
     ordered = any(" ".join(said.words).endswith(p) for p in talk.interpreter.lexicon.list("note_ordered"))
     meant = read.best is not None and read.best.intent == NOTE and read.best.share >= _ANOTHER
-    if told is None or (read.meaning.share_of("talk") > _WANTED and not (ordered or meant)):
+    if told is None or (read.meaning.talk > _WANTED and not (ordered or meant)):
         return None
     if not told:
         waiting = Pending("note", talk.clock.now())
@@ -93,7 +93,7 @@ def offered(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if not lost(outcome) or read.heard.asks or _has_value(read):
         return outcome
     no_report = meaning.best.intent == NONE and meaning.best.share >= _WANTED
-    if no_report or meaning.share_of("talk") >= _TALK or meaning.share_of("tell", "amend", "answer") < _TOLD:
+    if no_report or meaning.talk >= _TALK or meaning.share_of("tell") < _TOLD:
         return outcome
     waiting = Pending("note", talk.clock.now(), slot=" ".join(words))
     return Outcome(Answer("noted"), NOTE, text=talk.words("note_offered"), pending=waiting, keep_context=True)

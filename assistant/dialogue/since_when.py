@@ -141,7 +141,7 @@ def slots_of(told: Told, now: datetime) -> Slots:
 
 def to_another(heard: Heard) -> bool:
     """True for words that the net hears as said to somebody else."""
-    return heard.interpretation.meaning.share_of("talk") >= _TO_ANOTHER
+    return heard.interpretation.meaning.talk >= _TO_ANOTHER
 
 
 def _may_answer(talk: Conversation, heard: Heard, request: Request) -> bool:
@@ -185,7 +185,7 @@ def _told(talk: Conversation, heard: Heard) -> tuple[Slots | None, str]:
 
 def _times(heard: Heard) -> list[tuple[Quantity, Time]]:
     """Return the times told that can be since when: no time to come, no number that is none by its words."""
-    read, talk = heard.interpretation.heard, heard.interpretation.meaning.share_of("talk")
+    read, talk = heard.interpretation.heard, heard.interpretation.meaning.talk
     found: list[tuple[Quantity, Time]] = []
     for quantity in quantities(read.words, read.language):
         worded = quantity.end - quantity.start > 1 or quantity.marker in ("at", "since", "before", "after")

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import (
     cooling_begun,  # noqa: F401  (registers what it handles)
     implied,
-    remarked,
     since_when,
     strip_on,
     wrong_place,
@@ -25,7 +24,6 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         strip_on.report(talk, heard)
         or implied.report(talk, heard)
         or wrong_place.instead(talk, heard)
-        or remarked.report(talk, heard)
         or since_when.unasked(talk, heard)
         or implied.unsure(talk, heard)
     )

@@ -238,7 +238,7 @@ def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     """Say that nothing is logged of deeds that are to come, or were not done."""
     meaning = heard.interpretation.meaning
     meant = meaning.best.intent in OF_DEEDS and meaning.best.share >= MEANT
-    called = talk.addressed or meaning.share_of("talk") < TALK
+    called = talk.addressed or meaning.talk < TALK
     if not called or not (meant or not found.left):
         return None
     return Outcome(Answer("planned"), NOT_DONE, keep_context=True)

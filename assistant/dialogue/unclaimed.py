@@ -87,7 +87,7 @@ def _instead(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
     if placed is None and talk.addressed:
         placed = pieces.report(talk, heard, timed=True)
     meaning = heard.interpretation.meaning
-    silent = outcome.answer is None and meaning.act == "tell" and meaning.share_of("talk") < _TALK
+    silent = outcome.answer is None and meaning.act == "tell" and meaning.talk < _TALK
     lost = silent or (outcome.answer is not None and outcome.answer.reply == "say_again")
     return unplaced.which_place(talk, heard) if lost and placed is None else placed
 
@@ -203,7 +203,7 @@ def _judged(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     known = outcome.intent in _OF_FOOD or outcome.intent in _OF_PLACES
     if not answered or not known or outcome.drafts or not talk.addressed or not read.heard.words:
         return outcome
-    options, plain = _options(talk, heard, outcome) if read.meaning.share_of("talk") < _TALK else ((), True)
+    options, plain = _options(talk, heard, outcome) if read.meaning.talk < _TALK else ((), True)
     if not options:
         return outcome
     if _asked(talk, heard, read.meaning):

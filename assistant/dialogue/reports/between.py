@@ -20,7 +20,11 @@ def anew(talk: Conversation, words: tuple[str, ...], before: Number, number: Num
     between, lexicon = {*words[before.end : number.start]}, talk.interpreter.lexicon
     behind = words[number.end : number.end + 2]
     meant = {" ".join(behind), *behind[:1]} & lexicon.list("meant_so")
-    return bool(between & lexicon.list("correction_openers") or meant)
+    was = lexicon.list("told_before") & {
+        *words[: before.start]
+    }  # "was forty three when I came in, forty now"
+    now = was and lexicon.list("told_now") & {*words[before.end :]}
+    return bool(between & lexicon.list("correction_openers") or meant or now)
 
 
 def plain(talk: Conversation, words: tuple[str, ...], name: Mention, number: Number) -> bool:

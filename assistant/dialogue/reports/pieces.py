@@ -24,6 +24,7 @@ from assistant.dialogue.reports.whose import times_told
 from assistant.dialogue.statements import asks
 from intents.mentions import Understanding
 from intents.not_measured import not_measured
+from intents.quantities import Span
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -76,7 +77,12 @@ def _clearest(
         return None
     found = []
     rows = {mark.start for mark in marks(talk, read.words) if mark.order}  # "the first" is no date
-    ways = (tuple(t for t in way if not rows & {*t.words}) for way in times_told(talk, heard))
+    was = talk.interpreter.lexicon.list("told_before") & {*read.words}  # "went from ... in an hour"
+    gone = ("span", "ahead") if was else ()
+    ways = (
+        tuple(t for t in way if not (rows & {*t.words} or (t.part in gone and isinstance(t.meaning, Span))))
+        for way in times_told(talk, heard)
+    )
     for way in dict.fromkeys(ways):
         if timed and not any(told.part == "at" for told in way):
             continue

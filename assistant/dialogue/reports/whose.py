@@ -101,7 +101,7 @@ def report(
     found = next(_found(talk, heard, batches_only=batches_only), None)
     if found is None or (unnamed and _of_a_name(found)):
         return None
-    said_to_us = called and read.meaning.share_of("talk") < _TOLD
+    said_to_us = called and read.meaning.talk < _TOLD
     if _of_a_name(found) and not said_to_us:
         return None
     if _of_a_name(found) and _turned_round(talk, heard, remarks=not _surely_a_reading(heard)):
