@@ -19,7 +19,7 @@ from typing import Any
 
 from intents.kept import kept
 from intents.language import data_folder, packs
-from intents.words import tokenise, without_accents
+from intents.words import without_accents, words_of
 
 VOWELS = "aeiou"
 BASE = "en"
@@ -47,7 +47,7 @@ class Finder:
         self.kind = kind
         self._by_first: dict[str, list[tuple[tuple[str, ...], str]]] = {}
         for phrase, value in phrases:
-            words = tokenise(phrase)
+            words = words_of(phrase)
             if words:
                 self._by_first.setdefault(words[0], []).append((words, value))
         for options in self._by_first.values():

@@ -111,6 +111,8 @@ def _other_words(code: str, named: Names) -> Names:
     found = []
     for spoken, meant in pairs(code, "equipment_words"):
         for phrase, place in named:
+            if meant not in phrase:
+                continue
             other = f" {phrase} ".replace(f" {meant} ", f" {spoken} ").strip()
             if other not in taken:
                 found.append((other, place))

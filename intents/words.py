@@ -73,13 +73,14 @@ def _plain_marks(text: str) -> str:
     return without_accents(unicodedata.normalize("NFKC", text).translate(_QUOTES).lower())
 
 
-@lru_cache(maxsize=REMEMBERED)
-def tokenise(text: str) -> tuple[str, ...]:
+def words_of(text: str) -> tuple[str, ...]:
     """Return the words and numerals of ``text``; a malformed numeral becomes ``BROKEN``.
 
     Hyphens and apostrophe-s are opened up ("low-boy's" -> low, boy, 's dropped), because a
-    recogniser writes them at random.
+    recogniser writes them at random. For a table of thousands, each read once: others use ``tokenise``.
     """
+    if text.isalpha() and text.isascii() and text.islower():
+        return (text,)
     if _PLAIN.fullmatch(text):
         return tuple(text.replace("-", " ").split())  # most of the tables' words
     text = _BROKEN_NUMBER.sub(f" {_BROKEN} ", normalise(text))
@@ -99,6 +100,12 @@ def tokenise(text: str) -> tuple[str, ...]:
         else:
             words.append(word.replace("'", ""))
     return tuple(words)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def tokenise(text: str) -> tuple[str, ...]:
+    """Return the words of ``text`` as ``words_of`` does; those of the last texts are remembered."""
+    return words_of(text)
 
 
 _NUMBERS_OF_PLACES = frozenset("one two three four five six seven eight nine".split())

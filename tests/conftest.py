@@ -6,7 +6,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from datetime import UTC, datetime
 from functools import cache, lru_cache
 from pathlib import Path
@@ -27,6 +27,7 @@ from intents.interpret import Interpreter
 from intents.meaning import meanings
 from tests.listener import HearsOnce
 from tests.logbook import private_postgres
+from tests.said_once import SaidOnce
 
 settings.register_profile("kitchen", deadline=None, derandomize=True)
 settings.load_profile("kitchen")
@@ -120,11 +121,18 @@ def _interpreters_once() -> Iterator[None]:
 
 
 @pytest.fixture(scope="session", autouse=True)
-def _sentences_once() -> Iterator[None]:
-    """Ask the net once what a sentence means: it knows words only, and the same are said again and again."""
+def _sentences_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Ask the net once what a sentence means: it knows words only, and the same are said again and again.
+
+    Processes side by side tell each other, each in a folder of its own below that of the run.
+    """
     net = meanings()
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(net, "meaning_of", lru_cache(maxsize=None)(net.read))
+    with pytest.MonkeyPatch.context() as patch, ExitStack() as opened:
+        ask = net.read
+        if "PYTEST_XDIST_WORKER" in os.environ:
+            said = SaidOnce(net.read, tmp_path_factory.getbasetemp().parent / "said.sqlite3")
+            ask = opened.enter_context(closing(said)).meaning_of
+        patch.setattr(net, "meaning_of", lru_cache(maxsize=None)(ask))
         yield
 
 

@@ -19,9 +19,9 @@ _PIECE = re.compile(r"(\?)?(?:<(\w+)>|\{(\w+)(?::(\w+))?\}|([^\s<>{}?:]+))")
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One piece of a form: phrases, or what a reader reads and under which name it is bound."""
+    """One piece of a form: phrases by their first word, or what a reader reads and as what it is bound."""
 
-    phrases: tuple[Words, ...] = ()
+    phrases: Mapping[str, tuple[Words, ...]] = field(default_factory=dict)
     reader: str = ""
     name: str = ""
     optional: bool = False
@@ -64,30 +64,30 @@ def _piece(token: str, text: str, groups: Mapping[str, tuple[Words, ...]], reade
         raise ValueError(f'"{text}": there is no group "{group}"')
     if name and (reader or name) not in readers:
         raise ValueError(f'"{text}": there is no reader "{reader or name}"')
-    phrases = groups[group] if group else ((word,),) if word else ()
+    phrases: dict[str, tuple[Words, ...]] = {}
+    for phrase in groups[group] if group else ((word,),) if word else ():
+        phrases[phrase[0]] = (*phrases.get(phrase[0], ()), phrase)
     return Piece(phrases, reader or name or "", name or "", optional is not None)
 
 
 def matches(shape: Form, words: Words, at: int, read: Read) -> list[tuple[int, dict[str, object]]]:
     """Return every end and what is bound where ``shape`` matches the words from ``at`` on."""
-    ways: list[tuple[int, dict[str, object]]] = [(at, {})]
+    ways: list[tuple[int, tuple[tuple[str, object], ...]]] = [(at, ())]
     for piece in shape.pieces:
         further = ways.copy() if piece.optional else []
+        name, reader, phrases = piece.name, piece.reader, piece.phrases
         for place, bound in ways:
-            for end, value in _read(piece, words, place, read):
-                further.append((end, bound | {piece.name: value} if piece.name else bound))
+            if place == len(words):
+                continue
+            if reader:
+                further += [(end, (*bound, (name, value))) for end, value in read(reader, place)]
+            else:
+                known = phrases.get(words[place], ())
+                further += [(place + len(p), bound) for p in known if words[place : place + len(p)] == p]
         if not further:
             return []
         ways = further
-    return [(end, {**shape.fixed, **bound}) for end, bound in ways if end > at]
-
-
-def _read(piece: Piece, words: Words, at: int, read: Read) -> Iterable[tuple[int, object]]:
-    if at >= len(words):
-        return ()
-    if piece.reader:
-        return read(piece.reader, at)
-    return [(at + len(p), p) for p in piece.phrases if p[0] == words[at] and words[at : at + len(p)] == p]
+    return [(end, {**shape.fixed, **dict(bound)}) for end, bound in ways if end > at]
 
 
 @dataclass(frozen=True)
@@ -121,7 +121,7 @@ def _first_words(pieces: tuple[Piece, ...]) -> frozenset[str] | None:
     for piece in pieces:
         if piece.reader:
             return None
-        first |= {phrase[0] for phrase in piece.phrases}
+        first |= piece.phrases.keys()
         if not piece.optional:
             break
     return frozenset(first)

@@ -90,10 +90,11 @@ class Reader:
         return any(parts.numbers.integers((s,)) or any(parts.named.at((s,), 0)) for s in self._stems(at))
 
     def _layer(self, layer: str, at: int) -> Found:
+        words, read = self.words, self.read
         for shape in self._shapes(layer, at):
             if shape.marked and not shape.marked & {name for name, *_ in self.marks_before(at)}:
                 continue
-            for end, bound in matches(shape, self.words, at, self.read):
+            for end, bound in matches(shape, words, at, read):
                 if (shape.alone or shape.edge) and self.is_number(end):
                     continue
                 if shape.edge and end < len(self.words) and not any(self.marks_before(at)):
