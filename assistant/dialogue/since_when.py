@@ -39,6 +39,8 @@ _COOLS = ("cool", "cooling_is", "cooling_state", "still_cooling", "ice_bath")
 """Concepts of food that cools: its time begins a batch."""
 _SURELY = 0.6
 """With this share a deed, a question or an order is meant, whatever time it tells."""
+_AT_TEMPERATURE = ("cold_holding", "egg_cooler", "hot_holding")
+"""Kinds of places whose food was out of temperature since the last good reading."""
 _TOLD = 0.5
 """From this share on since when is told, though nothing is asked."""
 _ASKED = 0.85
@@ -100,7 +102,12 @@ def follows(talk: Conversation, outcome: Outcome) -> Outcome:
     at, now = datetime.fromisoformat(reading.said_at), talk.clock.now()
     opened = [a for a in talk.log.views.open_actions() if a.entry.subject == reading.subject]
     passed = any(draft.kind == "reading" and draft.verdict == "pass" for draft in outcome.drafts)
-    if not opened or not passed or at >= datetime.fromisoformat(opened[-1].entry.at_local):
+    if (
+        talk.site.kind_of(reading.subject) not in _AT_TEMPERATURE
+        or not opened
+        or not passed
+        or at >= datetime.fromisoformat(opened[-1].entry.at_local)
+    ):
         return outcome
     told = talk.ask(talk.request(TIME_OUT, _since(at, now)))
     drafts = (*outcome.own_drafts, _draft(opened[-1], f"since {shown_time(at)}"))

@@ -12,6 +12,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.clocks import name_words, running_clocks
+from assistant.dialogue.state import FOLLOW_UP_SECONDS
 from assistant.dialogue.topic import STILL_WAITS
 from intents.lexicon import Span
 from intents.mentions import Understanding
@@ -51,7 +52,8 @@ def told_of(talk: Conversation) -> Subject | None:
     state, now = talk.state, talk.clock.now()
     if len(state.spoken_foods) != 1 or state.foods_at is None or now - state.foods_at > STILL_WAITS:
         return None
-    return Subject(state.spoken_foods[0], state.foods_at, inferred=not state.foods(now))
+    long_ago = (now - state.foods_at).total_seconds() > FOLLOW_UP_SECONDS
+    return Subject(state.spoken_foods[0], state.foods_at, inferred=long_ago)
 
 
 def whole_name(talk: Conversation, food: str) -> str:

@@ -22,6 +22,7 @@ from assistant.dialogue.topic import STILL_WAITS
 from assistant.logbook.entry import Draft
 from assistant.rules.compare import warmer_than
 from intents.mentions import READ
+from intents.readings import LEAST_BARE
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -73,8 +74,9 @@ def with_water(talk: Conversation, request: Request) -> Outcome | None:
     numbers = slots.all_measures("number", "temperature")
     water = slots.temperature(talk.site.kitchen.units) if len(numbers) == 1 else None
     function = answer_function(BEGIN)
-    if water is None or function is None or not slots.foods:
-        return None
+    bare = slots.measure("temperature") is None and talk.site.kitchen.units == "F"
+    if water is None or function is None or not slots.foods or (bare and water.value < LEAST_BARE):
+        return None  # "two trays of shrimp under water" reads nothing
     if warmer_than(water, most):
         return talk.ask(talk.request(WATER, slots))
     answer = function(request)

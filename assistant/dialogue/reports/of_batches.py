@@ -74,7 +74,8 @@ def _where_it_stands(talk: Conversation, heard: Heard) -> Heard | None:
     foods, place = {span.value for span in read.heard.names.get("food", ())}, places[0]
     before = [i for i in range(place.start) if not any(m.start <= i < m.end for m in numbers)]
     it = bool({words[i] for i in before} & lexicon.list("still_it")) and len(before) < _EARLY
-    clocks = [c for food in foods or {""} if food or it for c in batches.cooling(talk, now, food)]
+    spoken = foods or {*talk.state.foods(now)} or {""}  # "it" is what was spoken of last, not any batch
+    clocks = [c for food in spoken if foods or it for c in batches.cooling(talk, now, food)]
     if len(clocks) != 1 or len(numbers) != 1 or (foods and read.readings.options) or at.kind not in _THEN:
         return None
     said, batch = " ".join(words[numbers[0].start : numbers[0].end]), clocks[0]

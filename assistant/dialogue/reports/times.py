@@ -58,7 +58,8 @@ def ways(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...]) -> tup
     named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
     spoken = tuple(NAMED if i in named else word for i, word in enumerate(words))
     runs = quantities(spoken, lexicon.language)
-    each = [tuple(dict.fromkeys(_heard(q, words, lexicon, roles))) for q in runs]
+    ends = {q.end for q in runs}
+    each = [tuple(dict.fromkeys(_heard(q, words, lexicon, roles, ends))) for q in runs]
     found = (tuple(told for part in way for told in part) for way in islice(product(*each), MOST_WAYS * 4))
     return tuple(dict.fromkeys(sorted(found, key=_plainness)))[:MOST_WAYS]
 
@@ -68,7 +69,7 @@ def _plainness(way: Way) -> tuple[int, int]:
 
 
 def _heard(
-    quantity: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...]
+    quantity: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...], ends: set[int]
 ) -> Iterator[Way]:
     """Give the ways of one run: as one time, cut into numbers and times, or all numbers.
 
@@ -82,10 +83,11 @@ def _heard(
                 t is None or not t.bare or not _touches(p, parts) for t, p in zip(told, parts, strict=True)
             ]
             told = [t if good else None for t, good in zip(told, apart, strict=True)]
-        by = [part.marker in TO_COME for part in parts]  # "by four" was read nowhere
         surely = tuple(
-            t for t, to_come in zip(told, by, strict=True) if t is not None and (to_come or not t.bare)
-        )
+            t
+            for t, part in zip(told, parts, strict=True)
+            if t is not None and (not t.bare or (part.marker in TO_COME and t.start in ends))
+        )  # "three degrees, by four": four was read nowhere
         if whole is not None and not whole.bare and 1 < len(parts) == len(surely):
             continue
         perhaps = tuple(t for t in told if t is not None)
