@@ -113,13 +113,16 @@ def aloud(talk: Conversation, request: Request) -> str:
     names = capital(", ".join(talk.shown(place) for place in request.about))
     if chemical:
         return talk.words("about_chemical", place=names, kind=chemical)
-    said, told = chemicals_named(request), {*request.about} & {*request.slots.places}
-    held = [product.kind for place in told if (product := talk.site.product_of(place)) is not None]
-    if said and held and said.isdisjoint(held):
-        return talk.words("about_another", place=names, kind=held[0])
     of_its_kinds = [item for item in talk.site.places if item.kind in intent.of]
-    taken = len(request.about) == 1 and not told
-    if not taken or "equipment" in intent.needs or (len(of_its_kinds) == 1 and not of_its_kinds[0].numbers):
+    told = [item for item in of_its_kinds if item.id in request.about and item.id in request.slots.places]
+    others = {word for item in of_its_kinds if item not in told for word in tokenise(item.name)}
+    by_name = [i for i in told if ({*tokenise(i.name)} - others) & {*request.slots.words}]  # not "the bucket"
+    held = [product.kind for item in by_name if (product := talk.site.product_of(item.id)) is not None]
+    if (said := chemicals_named(request)) and held and said.isdisjoint(held):
+        return talk.words("about_another", place=names, kind=held[0])
+    alone = len(of_its_kinds) == 1 and not of_its_kinds[0].numbers
+    taken = len(request.about) == 1 and not {*request.about} & {*request.slots.places}
+    if not taken or alone or "equipment" in intent.needs:
         return ""
     return talk.words("about_place", place=names)
 
