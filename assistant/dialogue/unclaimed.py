@@ -13,7 +13,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import action_talk, lacking, noted, recording, strip_on
+from assistant.dialogue import action_talk, lacking, leaning, noted, recording, strip_on
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
@@ -83,6 +83,8 @@ def _came_to_nothing(outcome: Outcome) -> bool:
 
 def _instead(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
     """Return the reading that words hold which came to nothing, as of the place spoken of just before."""
+    if leaning.on_nothing(heard.interpretation):
+        return None  # "salmon to forty one", called out to somebody
     placed = whose.report(talk, heard) or trimmed.report(talk, heard) or pieces.report(talk, heard)
     if placed is None and talk.addressed:
         placed = pieces.report(talk, heard, timed=True)

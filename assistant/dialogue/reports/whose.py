@@ -161,9 +161,8 @@ def _turned_round(talk: Conversation, spoken: Heard, *, remarks: bool = True) ->
 def tells_otherwise(talk: Conversation, heard: Heard) -> bool:
     """True where nobody tells a number, it is to be reached, or words turn it round."""
     said = heard.interpretation.heard
-    if any(wished(said, m) for m in said.free_measures if m.kind in READ):
-        return True
-    return not _tells(talk, heard) or _turned_round(talk, heard, remarks=not _surely_a_reading(heard))
+    turned = _turned_round(talk, heard, remarks=not _surely_a_reading(heard))
+    return turned or not _tells(talk, heard) or any(wished(said, m) for m in said.free_measures)
 
 
 def _found(talk: Conversation, heard: Heard, *, batches_only: bool) -> Iterator[_Found]:
