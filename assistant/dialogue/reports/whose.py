@@ -52,8 +52,7 @@ _TOLD, _LEAST_TOLD, _SURELY = 0.5, 0.2, 0.8
 """Shares of telling, and of a reading, from which words beside a number are remarks on it (judgement)."""
 _EARLY = 4
 """Overheard, a number of nothing named that stands later in the words belongs to a story (judgement)."""
-_MOST_NUMBERS, _FEW = 4, 5
-_TWO = 2
+_TWO, _MOST_NUMBERS, _FEW = 2, 4, 5
 NOT_READ = ("limit", "reason", "condition")
 """Roles of numbers that nobody read off."""
 _AGAINST = ("takes_back", "wished")
