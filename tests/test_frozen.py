@@ -16,6 +16,12 @@ pytestmark = pytest.mark.skipif(
 )
 
 
+@pytest.fixture(autouse=True)
+def _given_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in frozen.methods():
+        monkeypatch.setattr(dataclasses, name, getattr(dataclasses, name))
+
+
 def made(**how: bool) -> type:
     @dataclasses.dataclass(frozen=True, **how)
     class Food:
@@ -32,35 +38,50 @@ def refused(do: Any, *given: object) -> tuple[type[BaseException], str]:
 
 
 @pytest.mark.parametrize("slots", [False, True])
-def test_it_refuses_prints_and_compares_alike(slots: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_it_refuses_and_prints_alike(slots: bool) -> None:
     theirs = made(slots=slots)
-    for name in ("_frozen_get_del_attr", "_repr_fn"):
-        monkeypatch.setattr(dataclasses, name, getattr(dataclasses, name))  # given back afterwards
     frozen.frozen_quickly()
     ours = made(slots=slots)
-    for name in ("_frozen_get_del_attr", "_repr_fn"):
-        assert getattr(dataclasses, name).__module__ == "assistant.frozen"
+    assert ours.__setattr__.__module__ == "assistant.frozen" != theirs.__setattr__.__module__
     one, other = ours("egg", ({"a": 1},)), theirs("egg", ({"a": 1},))
     assert repr(one) == repr(other)
     assert refused(setattr, one, "name", "ham") == refused(setattr, other, "name", "ham")
     assert refused(setattr, one, "name", "ham")[0] is dataclasses.FrozenInstanceError
     assert refused(delattr, one, "name") == refused(delattr, other, "name")
     assert refused(setattr, one, "age", 1) == refused(setattr, other, "age", 1)
-    assert one == ours("egg", ({"a": 1},)) != ours("egg")
-    assert hash(ours("egg")) == hash(theirs("egg"))
     assert dataclasses.replace(one, name="ham") == ours("ham", ({"a": 1},))
 
 
-def test_one_that_holds_itself_is_printed(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(dataclasses, "_repr_fn", frozen.printing)
+@pytest.mark.parametrize("slots", [False, True])
+def test_it_compares_alike_from_the_first_time_on(slots: bool) -> None:
+    theirs = made(slots=slots, order=True)
+    frozen.frozen_quickly()
+    ours = made(slots=slots, order=True)
+    before = {name: ours.__dict__[name] for name in ("__eq__", "__hash__", "__lt__")}
+    for _ in range(3):
+        for egg, ham, other in ((ours("egg"), ours("ham"), theirs), (theirs("egg"), theirs("ham"), ours)):
+            assert egg == type(egg)("egg") != ham
+            assert hash(egg) == hash(other("egg"))
+            assert (egg < ham, ham < egg) == (True, False)
+            assert egg != other("egg")
+            assert egg.__eq__(1) is NotImplemented
+        assert {ours("egg"), ours("egg")} == {ours("egg")}
+    for name, method in before.items():
+        assert ours.__dict__[name] is not method  # made for good
+        assert ours.__dict__[name].__qualname__ == method.__qualname__ == f"made.<locals>.Food.{name}"
+    assert made(slots=slots, eq=False)("egg") != made(slots=slots, eq=False)("egg")
+
+
+def test_one_that_holds_itself_is_printed() -> None:
+    frozen.frozen_quickly()
     inside: list[object] = []
     holds = made()("box", (inside,))
     inside.append(holds)
     assert "..." in repr(holds)
 
 
-def test_a_subclass_may_have_more(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(dataclasses, "_frozen_get_del_attr", frozen.refusing)
+def test_a_subclass_may_have_more() -> None:
+    frozen.frozen_quickly()
 
     class More(made()):  # type: ignore[misc]
         pass
@@ -68,6 +89,8 @@ def test_a_subclass_may_have_more(monkeypatch: pytest.MonkeyPatch) -> None:
     more = More("egg")
     more.seen = True
     assert more.seen
+    assert hash(more) == hash(More("egg"))
+    assert more == More("egg")
     refused(setattr, more, "name", "ham")
 
 
