@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from assistant.dialogue.hearing import Heard
 
 UNSURE = "unsure"
+DEED = "action_done"
 READING = "reading"
 LEAST_TRIED = 0.08
 """An intent with less share is not tried after one whose answer declined."""
@@ -143,6 +144,8 @@ def _carried_out(
         return outcome
     if row.step == "which" and outcome is not None and outcome.answer is None and not outcome.text:
         return outcome  # the answer is to say nothing: there is nothing to choose
+    if row.step == "which" and guess.intent == DEED:
+        return Outcome(None, "")  # a note is offered, where somebody told something
     if row.step == "which" and (asked := which(talk, meaning, slots)) is not None:
         return asked
     if row.step == "silence":

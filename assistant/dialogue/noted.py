@@ -33,8 +33,8 @@ _ANOTHER = 0.6
 _OTHERS = frozenset({"discard", "reading", "sign_in", "sign_off", "backdate", "log_playback", "correction"})
 _WANTED = 0.5
 _MOST_WORDS = 40
-_TOLD, _TALK, _FEW = 0.6, 0.3, 3
-"""Shares of telling and of talk, and how many words, from which a note is offered (judgement)."""
+_FEW = 3
+"""From so many words on a note is offered of what was told (judgement)."""
 _VALUES = frozenset({"value", ""})
 _LOST = frozenset({"unknown_question", "say_again"})
 """Replies that tell a cook who reports something nothing."""
@@ -73,9 +73,10 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
     """Keep the words that answer what the note is, or were offered; ``None`` for a reading or a question."""
     read, waiting = heard.interpretation, talk.state.pending
     if waiting is not None and waiting.slot:
-        if not read.heard.has("yes") or read.heard.has("no") or read.readings.options:
-            return None
-        return kept(talk, waiting.slot, set())
+        yes, no = read.heard.has("yes"), read.heard.has("no")
+        if no and not yes and read.heard.only(read.heard.spans("no"), talk.interpreter.lexicon.filler):
+            return Outcome(Answer("dropped"), "reading")
+        return kept(talk, waiting.slot, set()) if yes and not (no or read.readings.options) else None
     if read.readings.options or read.heard.asks or not read.heard.words:
         return None
     return kept(talk, " ".join(read.heard.words), {s.value for s in read.heard.names.get("equipment", ())})
@@ -92,8 +93,8 @@ def offered(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return outcome
     if not lost(outcome) or read.heard.asks or _has_value(read):
         return outcome
-    no_report = meaning.best.intent == NONE and meaning.best.share >= _WANTED
-    if no_report or meaning.talk >= _TALK or meaning.share_of("tell") < _TOLD:
+    talks = meaning.best.intent == NONE and meaning.best.share >= _WANTED
+    if talks or meaning.share_of("tell") < _WANTED:
         return outcome
     waiting = Pending("note", talk.clock.now(), slot=" ".join(words))
     return Outcome(Answer("noted"), NOTE, text=talk.words("note_offered"), pending=waiting, keep_context=True)
@@ -143,11 +144,8 @@ def kept(talk: Conversation, text: str, places: set[str]) -> Outcome:
     draft = Draft(
         kind="event", subject=subject, note=f"{NOTED}{text}", refers_to=line.entry.id if line else None
     )
-    key = "note_beside" if line is not None else "note_kept"
-    name = talk.shown(subject)
-    shown = talk.words(key, place=capital(name), text=text)
-    if line is None and places:
-        shown = f"{talk.words('about_place', place=capital(name))} {shown}"
+    key = "note_beside" if line is not None else "note_of" if places else "note_kept"
+    shown = talk.words(key, place=capital(talk.shown(subject)), text=text)
     noted = Outcome(Answer("noted"), NOTE, text=shown, own_drafts=(draft,), keep_context=True)
     return replace(noted, reading_ids=talk.state.last_reading_ids)
 
