@@ -17,10 +17,8 @@ def main() -> None:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # none: it need not look for them
     gc.disable()  # what is loaded stays: looking through it for rubbish takes a tenth of a short command
     before = signal.signal(signal.SIGINT, _leave)
-    from assistant.frozen import frozen_quickly
     from assistant.lazily import lazily
 
-    frozen_quickly()
     lazily("asyncio")  # imported by the library that runs the net, with ssl
     lazily("importlib.metadata", "entry_points")  # by pydantic for its plugins, with email and zipfile
     from assistant.door import run
