@@ -11,6 +11,7 @@ from assistant.dialogue.answers.food_words import food_of, said
 from assistant.rules import allergens
 from assistant.rules.basis import Citation
 from assistant.rules.food_names import find_food
+from assistant.rules.foods import Food
 from assistant.rules.referrals import referral
 from assistant.rules.susceptible import ADVISORY, SUSCEPTIBLE, judge_service
 from intents.wording import meant
@@ -28,9 +29,11 @@ def guests(request: Request) -> Answer:
         return told(request, "list", SUSCEPTIBLE)
     name, child = said(request), slots.has("guest_child")
     target = main_text(food, request) or cooked_text("fish" if food.served_raw else "poultry", request)
-    if slots.has("guest_baby") and food.name == "honey":
+    if food.name == "honey":  # who asks of guests and honey asks of a baby
         return told(request, "honey", HONEY)
     in_care = slots.has("guest_in_care") or request.site.kitchen.highly_susceptible_guests
+    if not in_care and slots.has(*_AT_RISK) and _unlimited(food):
+        return told(request, "diet", SUSCEPTIBLE)
     if not in_care and slots.has(*_AT_RISK):
         reply = "young" if slots.has("guest_baby") else "one_guest"
         return told(request, reply, ADVISORY, SUSCEPTIBLE, food=capital(name), target=target)
@@ -58,6 +61,12 @@ def guests(request: Request) -> Answer:
     if food.food_class == "sprouts_raw":
         reply = "raw_sprouts"
     return told(request, reply, *judged.citations, verdict=judged.verdict, target=target)
+
+
+def _unlimited(food: Food) -> bool:
+    """True for known food in which nothing is limited for any guest, as it may be served: brie, fruit."""
+    judged = judge_service(food, guests_highly_susceptible=True, undercooked=True)
+    return food.known and not food.raw_animal and judged.reason == "may_be_served"
 
 
 _EATEN_RAW = ("raw_fish", "raw_fish_check", "cook_rare")
