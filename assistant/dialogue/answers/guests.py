@@ -79,6 +79,9 @@ def not_for_them(request: Request) -> Answer | None:
     "We serve a care home, the salmon was frozen": against parasites, and it is raw all the same.
     """
     slots = request.slots
+    food = food_of(request) if request.intent == "medical_advice" else None
+    if food is not None and food.name == "honey":
+        return replace(told(request, "honey", HONEY), intent="guests")
     if request.intent not in _EATEN_RAW:
         return None
     if not (slots.has("guest_in_care") or request.site.kitchen.highly_susceptible_guests):
