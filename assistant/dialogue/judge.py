@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import cast
 
-from assistant.dialogue.answer import plain
+from assistant.dialogue.answer import plain, range_text
 from assistant.dialogue.judge_food import judge_food
 from assistant.rules import (
     dish_machine,
@@ -19,7 +19,7 @@ from assistant.rules import (
     sinks,
     thermometers,
 )
-from assistant.rules.basis import Citation, Judgement, Temperature, TemperatureUnit, Verdict
+from assistant.rules.basis import Citation, Judgement, Range, Temperature, TemperatureUnit, Verdict
 from assistant.rules.compare import colder_than, warmer_than
 from assistant.rules.food_names import find_food
 from assistant.rules.product import Between, Product, SanitizerKind, Strength
@@ -151,15 +151,16 @@ def _ppm(
     temperature: Temperature | None = None,
     ph: Decimal | None = None,
 ) -> Judged:
+    """Judge a strength by the label of the place's own product, else by one read aloud."""
     product = rule_product(site.product_of(item.id))
     kind: SanitizerKind = product.kind if product else "chlorine"
     strength = strength_of(reading)
-    if reading.label is not None:
+    if reading.label is not None and product is None:
         low, high = reading.label
         product = Product("the product", kind, low, high, "as read aloud")
     if item.kind == "dish_machine_chemical":
         judgement = dish_machine.judge_chemical_rinse(strength, kind, site.profile, temperature, product)
-        return Judged(reading, judgement, "ppm", "ppm", "dish_chemical")
+        return Judged(reading, _beside_label(reading, judgement, product), "ppm", "ppm", "dish_chemical")
     if kind == "quat":
         judgement = sanitizer.judge_quat(strength, temperature, site.profile, product)
     elif kind == "iodine":
@@ -174,7 +175,23 @@ def _ppm(
         judgement = replace(judgement, reason="needs_warm_water", details=details)
     if reading.value == 0 and not reading.bound:
         judgement = replace(judgement, reason="zero")
-    return Judged(reading, judgement, "ppm", "ppm", "sanitizer")
+    return Judged(reading, _beside_label(reading, judgement, product), "ppm", "ppm", "sanitizer")
+
+
+def _beside_label(reading: Reading, judgement: Judgement, product: Product | None) -> Judgement:
+    """Return ``judgement`` with the range read aloud where the place's product has another.
+
+    What is right by the product alone is no pass: the product or the label read may be the wrong one.
+    """
+    said = reading.label
+    if said is None or product is None or said == (product.label_min_ppm, product.label_max_ppm):
+        return judgement
+    details = {**judgement.details, "said": range_text(Range("ppm", *said))}
+    judgement = replace(judgement, details=details)
+    ends = (reading.value, reading.upper if reading.upper is not None else reading.value)
+    if not judgement.passed or all(said[0] <= end <= said[1] for end in ends):
+        return judgement
+    return replace(judgement, verdict=Verdict.CANNOT_JUDGE, reason="labels_differ", action="retest")
 
 
 def _ph(reading: Reading, site: Site) -> Judged:

@@ -45,10 +45,11 @@ def listen(talk: Conversation, hypotheses: Hypotheses) -> tuple[Interpreter, Hea
         small = _of_its_own(heard.interpretation, interpreter) if heard else 0.0
         if best is None or ((share, small) > best[0][1:] and whole >= best[0][0]):
             best = ((whole, share, small), interpreter, heard)
-        sure = best[0][0] and best[0][1] >= ALL_WORDS
-        unbeaten = best[0][2] >= ALL_WORDS  # nor is it an emergency elsewhere: the tests look
+        known = best[0][1] >= ALL_WORDS
+        unbeaten = best[0][0] and best[0][2] >= ALL_WORDS  # nor is it an emergency elsewhere: the tests look
+        # What no other language knows whole is this one's, even where it means nothing whole.
         if heard is None or (
-            sure and (unbeaten or not _of_another(heard.interpretation, interpreter, order))
+            known and (unbeaten or not _of_another(heard.interpretation, interpreter, order))
         ):
             break
     assert best is not None

@@ -203,12 +203,12 @@ def reply_for(item: Judged, intent: Intent, site: Site) -> tuple[str, Mapping[st
     """Return the reply line of a judged reading and its values: the most exact key that the table has.
 
     Keys are tried from ``<topic>.<verdict>.<reason>`` down to ``<verdict>``; one that ends in ``.law`` is for
-    a code that is stricter than the label.
+    a code that is stricter than the label, one in ``.said`` for a label read aloud that is another's.
     """
     verdict = item.judgement.verdict.value.replace(" ", "_")
     exact = f"{item.topic}.{verdict}.{item.judgement.reason}"
-    law = (f"{exact}.law",) if "law" in item.judgement.details else ()
-    keys = (*law, exact, f"{item.topic}.{verdict}", verdict)
+    special = [f"{exact}.{why}" for why in ("law", "said") if why in item.judgement.details]
+    keys = (*special, exact, f"{item.topic}.{verdict}", verdict)
     key = next(key for key in keys if key in intent.replies)
     product = site.product_of(item.reading.subject)
     profile, units = site.profile, site.kitchen.units

@@ -124,7 +124,8 @@ def _of_advice(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return _before_question(talk, heard, outcome)
     if _holds(outcome.pending, asked=False):
         return outcome
-    surely = meaning.share_of("tell") >= SURELY and outcome.verdict is None
+    tells = meaning.share_of("tell")
+    surely = tells >= (_ASKED if _named_first(talk, heard) else SURELY) and outcome.verdict is None
     if (told := whose.report(talk, heard, unnamed=not surely)) is not None:
         doubtful = meaning.best.share < SURELY or outcome.answer is None
         return told if doubtful else _with_advice(talk, outcome, told)
@@ -132,6 +133,14 @@ def _of_advice(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     held = _holds(outcome.pending, asked=True) and not cools
     told = pieces.report(talk, heard, beside=True) if surely and not held else None
     return outcome if told is None else _with_advice(talk, outcome, told)
+
+
+def _named_first(talk: Conversation, heard: Heard) -> bool:
+    """True for "the dish machine's gauge says one eighty, ...": one place by its name, then its number."""
+    said = heard.interpretation.heard
+    first = next((m.start for m in said.free_measures if m.kind in READ), 0)
+    places = (m for m in mentioned(talk, heard, ()) if m.end <= first and not m.food)
+    return not asks(said) and any(len(place.can_be) == 1 for place in places)
 
 
 def _before_question(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
