@@ -7,14 +7,15 @@ an entry on the open action.
 
 from __future__ import annotations
 
-from dataclasses import replace
-from datetime import datetime, timedelta
+import re
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
 from assistant.dialogue.judge import judge_reading
-from assistant.dialogue.moments import shown_time
+from assistant.dialogue.moments import past_moment, shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.times import AHEAD, Told
 from assistant.dialogue.slots import Slots
@@ -55,6 +56,16 @@ _TELLS_TIME = frozenset(
 """Intents that the net may hear in a time told as an answer; any other, surely meant, is something new."""
 _OPENING = 3
 """So early in the words a span or "no idea" answers, whoever it was said to."""
+_SINCE = re.compile(r"since (\d+):(\d\d) ([ap])m(?: on (\d{4}-\d\d-\d\d))?")
+"""The note of a time told."""
+
+
+@dataclass(frozen=True, slots=True)
+class Since:
+    """Since when food was out of temperature, as it was told; ``at`` is ``None`` where nobody knows."""
+
+    at: datetime | None
+    said: datetime
 
 
 def answered(talk: Conversation, heard: Heard, request: Request, *, alone: bool) -> Outcome | None:
@@ -109,8 +120,11 @@ def follows(talk: Conversation, outcome: Outcome) -> Outcome:
         or at >= datetime.fromisoformat(opened[-1].entry.at_local)
     ):
         return outcome
+    before = told_on(talk, opened[-1])
+    if before is not None and (before.at is None or before.at <= at):
+        return outcome  # it was out for longer, or nobody knew: a good reading lifts neither
     told = talk.ask(talk.request(TIME_OUT, _since(at, now)))
-    drafts = (*outcome.own_drafts, _draft(opened[-1], f"since {shown_time(at)}"))
+    drafts = (*outcome.own_drafts, _draft(opened[-1], _note(at, now)))
     return replace(outcome, text=f"{talk.rendered(outcome)} {talk.rendered(told)}", own_drafts=drafts)
 
 
@@ -183,7 +197,7 @@ def _told(talk: Conversation, heard: Heard) -> tuple[Slots | None, str]:
     if action is not None and (last := last_good(talk, action.entry.subject)) is not None:
         moments = [last]  # "not longer than the last one I gave you"
     if moments and not longer:
-        return _since(min(moments), now), f"since {shown_time(min(moments))}"
+        return _since(min(moments), now), _note(min(moments), now)
     lasted = any(_no_hour(each) or quantity.marker == "since" for quantity, each in times)
     if longer or lasted or _not_known(heard):
         return Slots(concepts=frozenset({UNKNOWN})), "since: not known"
@@ -269,6 +283,40 @@ def last_good(talk: Conversation, place: str) -> datetime | None:
         if line.now.verdict == "pass"
     ]
     return max((at for at in good if at < now), default=None)
+
+
+def told_on(talk: Conversation, action: Line) -> Since | None:
+    """Return since when an action's food was out, as told: the earliest time, or "nobody knows" said last."""
+    made = datetime.fromisoformat(action.entry.at_local)
+    told = [since for of, since in told_of_place(talk, action.entry.subject, made) if of == action.entry.id]
+    timed = [since for since in told if since.at is not None]
+    if not timed or told[-1].at is None:
+        return told[-1] if told else None
+    return min(timed, key=lambda since: since.at or since.said)
+
+
+def told_of_place(talk: Conversation, place: str, after: datetime) -> list[tuple[int | None, Since]]:
+    """Return what was told since when a place was out, each with its action, in the order told."""
+    wanted = Filter(kinds=("event",), subject=place, since=after, standing_only=True)
+    lines = sorted(talk.log.views.lines(wanted, limit=50).lines, key=lambda line: line.entry.id)
+    told = (line for line in lines if line.now.note.startswith("since"))
+    return [(line.entry.refers_to, _read_note(line)) for line in told]
+
+
+def _note(at: datetime, now: datetime) -> str:
+    """Return the note of a time, with its day where that is no longer today."""
+    return f"since {shown_time(at)}" + (f" on {at.date()}" if at.date() != now.date() else "")
+
+
+def _read_note(line: Line) -> Since:
+    said, found = datetime.fromisoformat(line.entry.at_local), _SINCE.match(line.now.note)
+    if found is None:
+        return Since(None, said)
+    hour, minute = int(found[1]) % 12 + (12 if found[3] == "p" else 0), int(found[2])
+    if found[4] is None:
+        return Since(past_moment(f"{hour:02d}:{minute:02d}", said), said)
+    day = date.fromisoformat(found[4])
+    return Since(said.replace(year=day.year, month=day.month, day=day.day, hour=hour, minute=minute), said)
 
 
 def _action(talk: Conversation) -> Line | None:

@@ -10,13 +10,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import agreed, recording
-from assistant.dialogue.answer import Request, answer_function, degrees, plain
+from assistant.dialogue.answer import Answer, Request, answer_function, degrees, plain
+from assistant.dialogue.clocks import running_clocks
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import NOW, when
 from assistant.dialogue.reports.whose import tells_otherwise, times_told
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.subject import told_of
+from assistant.dialogue.subject import Subject, told_of
 from assistant.dialogue.talking import talks
 from assistant.dialogue.topic import STILL_WAITS
 from assistant.logbook.entry import Draft
@@ -49,9 +50,12 @@ def _begun(talk: Conversation, heard: Heard) -> Outcome | None:
     read, now, last = heard.interpretation.heard, talk.clock.now(), talk.state.last_request
     about, at = told_of(talk), talk.state.last_at
     lately = at is not None and now - at <= STILL_WAITS
-    if about is None or last is None or not lately or not last.intent.startswith(_TOPIC):
+    spoken_of = last is not None and lately and last.intent.startswith(_TOPIC)
+    about = about if about is not None and spoken_of else _running(talk, heard, about)
+    named = {span.value for span in read.names.get("food", ())}
+    if about is None or named - {about.food} or read.names.get("equipment") or tells_otherwise(talk, heard):
         return None
-    if any(read.names.get(kind) for kind in ("food", "equipment")) or tells_otherwise(talk, heard):
+    if named and not _thaws(heard):
         return None
     started = talk.interpreter.lexicon.list("cooling_from")
     each = [(told, when(told, now)) for way in times_told(talk, heard) for told in way]
@@ -67,6 +71,20 @@ def _begun(talk: Conversation, heard: Heard) -> Outcome | None:
     return agreed.if_inferred(talk, talk.ask(talk.request(BEGIN, slots)), about)
 
 
+def _running(talk: Conversation, heard: Heard, about: Subject | None) -> Subject | None:
+    """Return the food under water that words about thawing go on about, though its clock runs already."""
+    now = talk.clock.now()
+    clocks = [clock for clock in running_clocks(talk.log.views, now) if clock.kind == "thawing"]
+    if about is not None and any(clock.food == about.food for clock in clocks):
+        return about if len(clocks) > 1 else replace(about, inferred=False)
+    return Subject(clocks[0].food, now, inferred=True) if _thaws(heard) and len(clocks) == 1 else None
+
+
+def _thaws(heard: Heard) -> bool:
+    best = heard.interpretation.best
+    return best is not None and best.intent in (BEGIN, WATER)
+
+
 @talks(BEGIN)
 def with_water(talk: Conversation, request: Request) -> Outcome | None:
     """Begin the clock and keep what the water read, which must be cold enough; ``None`` without a number."""
@@ -77,9 +95,9 @@ def with_water(talk: Conversation, request: Request) -> Outcome | None:
     bare = slots.measure("temperature") is None and talk.site.kitchen.units == "F"
     if water is None or function is None or not slots.foods or (bare and water.value < LEAST_BARE):
         return None  # "two trays of shrimp under water" reads nothing
-    if warmer_than(water, most):
-        return talk.ask(talk.request(WATER, slots))
     answer = function(request)
+    if warmer_than(water, most):
+        return _too_warm(talk, talk.ask(talk.request(WATER, slots)), answer)
     if answer is None or not answer.drafts:
         return None
     read = Draft(
@@ -89,6 +107,16 @@ def with_water(talk: Conversation, request: Request) -> Outcome | None:
     said = talk.words("water_read", value=degrees(water.value, water.unit))
     text = f"{talk.rendered(Outcome(answer, BEGIN))} {said}"
     return Outcome(replace(answer, drafts=(*answer.drafts, read)), BEGIN, request, text=text)
+
+
+def _too_warm(talk: Conversation, warm: Outcome, begun: Answer | None) -> Outcome:
+    """Return what is said of water too warm, and keep that the clock which runs began earlier."""
+    drafts = begun.drafts if begun is not None else ()
+    earlier = tuple(draft for draft in drafts if draft.kind == "correction")
+    if not earlier:
+        return warm
+    text = f"{talk.rendered(Outcome(begun, BEGIN))} {talk.rendered(warm)}"
+    return replace(warm, text=text, own_drafts=(*warm.own_drafts, *earlier))
 
 
 def _ended(talk: Conversation, heard: Heard) -> Outcome | None:

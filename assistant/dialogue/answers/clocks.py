@@ -67,12 +67,26 @@ def begin(
     old = running_clock(request.views, request.now, kind, subject)
     if old is not None and request.slots.has("no"):
         return Answer("kept", shown)
+    if old is not None and kind == "thawing" and old.start - at > NOW:
+        return Answer("started", shown, drafts=(_begun_earlier(old, at), *more))
     if old is not None and not request.slots.has("yes"):
         return Answer("already", {**shown, "time": shown_time(old.start)}, ask="yes_no")
     ended = (clock_draft(kind, old.subject, f"{STOPPED}: new batch"),) if old else ()
     said = at if request.now - at > NOW else None
     draft = clock_draft(kind, subject, STARTED, said)
     return Answer("started", shown, drafts=(*ended, draft, *more))
+
+
+def _begun_earlier(clock: RunningClock, at: datetime) -> Draft:
+    """Return the correction of a clock's start: food that was in before is no new batch in its place."""
+    return Draft(
+        kind="correction",
+        subject=clock.subject,
+        item=clock.item,
+        measured=clock.kind,
+        said_at=at.isoformat(timespec="seconds"),
+        refers_to=clock.entry_id,
+    )
 
 
 @answers("clock_cooling")
