@@ -22,7 +22,7 @@ from intents.meaning import (
     meanings,
     nothing,
 )
-from intents.mentions import SpokenNames, Understanding, understand
+from intents.mentions import Measure, SpokenNames, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, places_of, rounds_of
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
@@ -86,6 +86,12 @@ class Interpretation:
             self.best.intent not in OF_NAMES or bool(self.heard.names.get("food"))
         )
         return named and self.best is not None and self.best.share >= WHOLE_SHARE
+
+
+def told_anew(words: tuple[str, ...], number: Measure, lexicon: Lexicon) -> bool:
+    """True for a number with words of before ahead of it and words of now behind it."""
+    was, now = {*words[: number.start]}, {*words[number.end :]}
+    return bool(was & lexicon.list("told_before") and now & lexicon.list("told_now"))
 
 
 class Interpreter:
@@ -214,6 +220,8 @@ class Interpreter:
             words_of = set(range(start, end))
             if not words_of <= left_out:
                 left_out -= words_of
+        if any(m.start in left_out and told_anew(read.heard.words, m, self.lexicon) for m in read.heard.measures):
+            return read  # "was forty three when I came in, forty now": neither number is beside the other
         beside = tuple(sorted(left_out))
         words = read.heard.words
         core = tuple(word for i, word in enumerate(words) if i not in beside)

@@ -1,4 +1,4 @@
-"""Questions without a subject about what was read last: "what's the limit there", "now what", "is it ok"."""
+"""What is said without a subject of what was read last: "what's the limit there", "now what", "log it"."""
 
 from __future__ import annotations
 
@@ -24,6 +24,8 @@ READING = "reading"
 def answered(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return the limit, the verdict or what to do of the reading before; ``None`` for other questions."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    if _ordered(talk, heard):
+        return recording.log_whole(talk, talk.state.judged)
     if any(read.names.get(kind) for kind in ("food", "equipment", "round")) or read.free_measures:
         return None
     words = tuple(word for word in read.words if word not in lexicon.list("hesitating"))
@@ -57,6 +59,16 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
         own_verdict=item.judgement.verdict,
         keep_context=True,
     )
+
+
+def _ordered(talk: Conversation, heard: Heard) -> bool:
+    """True for "yes, log it" behind a number that was only judged, and nothing else said."""
+    lexicon, read = talk.interpreter.lexicon, heard.interpretation.heard
+    words = read.words
+    known = bool(talk.state.judged) and talk.addressed and talk.state.recent(talk.clock.now())
+    order = max((p for p in lexicon.list("log_ordered") if p in " ".join(words)), key=len, default="")
+    small = lexicon.small("short_small", "said_yes_small") | {*order.split()}
+    return known and bool(order) and {*words} <= small and not read.has("no")
 
 
 def _last(talk: Conversation) -> Line | None:

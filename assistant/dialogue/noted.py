@@ -155,15 +155,18 @@ def missing(talk: Conversation, request: Request) -> Outcome | None:
     """Keep what was told to lack at one hand sink beside the advice; ``None`` where it is only asked."""
     function, meaning, slots = answer_function(request.intent), request.slots.meaning, request.slots
     told = meaning is not None and meaning.act == "tell" and not slots.asked and talk.addressed
-    if function is None or not told or len(request.about) != 1:
+    answer = function(request) if function is not None and told else None
+    if answer is None:
         return None
-    item, answer = talk.site.equipment_by_id(request.about[0]), function(request)
-    if answer is None or item is None or (item.id == request.about[0] and item.numbers):
-        return None  # of several it is not told which
+    items = [talk.site.equipment_by_id(place) for place in request.about]
+    which = next((i.id for i in items if i is not None and not (i.id in request.about and i.numbers)), "")
+    which = which if len(request.about) == 1 else ""  # of several it is not told which
     if not {*slots.words} & talk.interpreter.lexicon.list("supply_lacks"):
-        return kept(talk, " ".join(slots.words), {*request.about})  # "soap is there now"
-    name = capital(talk.shown(request.about[0]))
-    draft = Draft(kind="event", subject=request.about[0], note=f"{NOTED}{' '.join(slots.words)}")
+        return kept(talk, " ".join(slots.words), {which} - {""})  # "soap is there now"
+    if not which:
+        return None
+    name = capital(talk.shown(which))
+    draft = Draft(kind="event", subject=which, note=f"{NOTED}{' '.join(slots.words)}")
     answer = replace(answer, about=talk.words("about_noted", place=name))
     return Outcome(answer, request.intent, request, own_drafts=(draft,))
 

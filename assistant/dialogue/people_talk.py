@@ -63,6 +63,17 @@ def who(talk: Conversation, request: Request) -> Outcome:
     return Outcome(reply, "who_am_i", keep_context=True)
 
 
+@talks("sign_in")
+def overheard(talk: Conversation, request: Request) -> Outcome | None:
+    """Sign nobody in by words of a third person that nobody said to us: "her name's Imani, she starts Monday"."""
+    read = request.slots.heard
+    people = read.names.get("person", ()) if read is not None else ()
+    if talk.addressed or read is None or not people:
+        return None
+    before = {*read.words[: people[0].start]}
+    return Outcome(None, SIGN_IN) if before & talk.interpreter.lexicon.list("third_person") else None
+
+
 @talks("sign_out")
 def sign_out(talk: Conversation, request: Request) -> Outcome:
     """Sign out; the entries that follow are unsigned."""
@@ -108,16 +119,31 @@ def coming_on(talk: Conversation, heard: Heard) -> Outcome | None:
 
 def _anothers_name(talk: Conversation, heard: Heard) -> Outcome | None:
     """Take "his name's Curtis", which signs nobody in: of a sick worker spoken of just before, or a note."""
-    read, says = heard.interpretation.heard, talk.interpreter.lexicon.says
-    person, last = read.names["person"][0], talk.state.last_request
-    before = read.words[: person.start]
-    if read.asks or not (says(before, "name_told") or says(before, "anothers_name")):
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    last, denying = talk.state.last_request, lexicon.list("denying")
+    of_ill = last is not None and last.intent == ILL and talk.state.recent(talk.clock.now())
+    wrong = [line for line in talk.last_lines if line.entry.note == OFF_FOOD and not line.withdrawn]
+    denied = [p for p in read.names["person"] if {*read.words[max(0, p.start - 1) : p.start]} & denying]
+    person = next((p for p in read.names["person"] if p not in denied), None)
+    if person is None or read.asks:
         return None
-    if last is not None and last.intent == ILL and talk.state.recent(talk.clock.now()):
+    before = read.words[: person.start]
+    opened = bool({*before} & lexicon.list("correction_openers")) or bool(denied)
+    instead = of_ill and opened and any(line.entry.subject != person.value for line in wrong)
+    if not (instead or lexicon.says(before, "name_told") or lexicon.says(before, "anothers_name")):
+        return None
+    if of_ill:
+        gone = tuple(
+            Draft(kind="withdrawal", subject=line.entry.subject, refers_to=line.entry.id)
+            for line in (wrong if instead else ())
+        )
         draft = Draft(kind="event", subject=person.value, note=OFF_FOOD)
         sources = talk.state.last_answer.sources if talk.state.last_answer is not None else ()
-        return Outcome(Answer("named", {"name": person.value}, sources), ILL, last, own_drafts=(draft,))
-    return noted.kept(talk, " ".join(read.words), set()) if says(before, "anothers_name") else None
+        other = ", ".join(draft.subject for draft in gone)
+        reply = "named_instead" if gone else "named"
+        named = Answer(reply, {"name": person.value, "other": other}, sources)
+        return Outcome(named, ILL, last, own_drafts=(*gone, draft))
+    return noted.kept(talk, " ".join(read.words), set()) if lexicon.says(before, "anothers_name") else None
 
 
 def _said_too(talk: Conversation, rest: Heard) -> Outcome:

@@ -177,7 +177,8 @@ def judge_only(talk: Conversation, readings: tuple[Reading, ...], *, offer: bool
     answer = Answer("pass", sources=sources)
     if offered is not None:
         return replace(offered, answer=answer, text=text, own_verdict=worst(items))
-    return Outcome(answer, READING, None, text, own_verdict=worst(items), readings=readings)
+    kept = {"judged": readings}
+    return Outcome(answer, READING, None, text, own_verdict=worst(items), readings=readings, changes=kept)
 
 
 def _judged_aloud(talk: Conversation, item: Judged) -> str:

@@ -46,7 +46,7 @@ def after(talk: Conversation, outcome: Outcome, heard: Heard, entries: Sequence[
 
 def _after(talk: Conversation, outcome: Outcome, reading_ids: tuple[int, ...], reply: str) -> State:
     now, before = talk.clock.now(), talk.state
-    state = replace(before, pending=outcome.pending, **outcome.changes)
+    state = replace(before, pending=outcome.pending, **{"judged": (), **outcome.changes})
     if outcome.answer is None and not outcome.drafts and outcome.text is None:
         waiting = before.pending  # a remark to somebody else answers no question and drops none
         kept = outcome.keep_context or (waiting is not None and waiting.kind in STILL_OPEN)

@@ -76,6 +76,7 @@ class State:
     spoken_aspect: str = ""  # what was measured there ("wash"), where that was said
     said_before: tuple[tuple[str, ...], ...] = ()  # the words of the two turns that were answered last
     unconfirmed: tuple[Reading, ...] = ()  # read back and never confirmed: told when the log is asked for
+    judged: tuple[Reading, ...] = ()  # only judged in the turn before: what "log it" is about
     memory: dict[str, str] = field(default_factory=dict)
 
     def recent(self, now: datetime) -> bool:

@@ -6,14 +6,15 @@ needed, case ignored), reply_lacks (parts separated by |), verdict, asks (yes or
 the right answer comes from). Empty columns are not checked. Optional columns: at (sets the clock before
 the turn: "14:30", "+1 08:00" a day later), kinds (the kinds of all entries of the turn, in order, separated
 by spaces), language (the answer's), kitchen (another one than the example, a file of ``kitchens``).
-What is said may be "(quiet)", a quiet moment in which the assistant may speak unasked, or "(restart)",
-the program ended and started again on the same log.
+What is said may be "(quiet)", a quiet moment in which the assistant may speak unasked, "(restart)",
+the program ended and started again on the same log, or "(overheard) " and words that nobody said to it.
 """
 
 from __future__ import annotations
 
 import csv
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 from itertools import groupby
 from pathlib import Path
@@ -25,6 +26,7 @@ from assistant.dialogue.turn import Turn
 from assistant.logbook.clock import SetClock
 from intents.hypotheses import Hypotheses
 
+OVERHEARD = "(overheard) "
 SILENCE = Turn(heard="", confidence=0.0)
 FOLDER = Path(__file__).parent / "exchanges"
 SHIPPED = ("shifts",)
@@ -67,7 +69,9 @@ def test_exchange(table: str, rows: list[dict[str, str]], talk_under: Callable[.
         elif row["say"] == "(quiet)":
             _check(row, talk.remind() or SILENCE)
         else:
-            _check(row, talk.hear(Hypotheses.typed(row["say"])))
+            said = Hypotheses.typed(row["say"].removeprefix(OVERHEARD))
+            overheard = row["say"].startswith(OVERHEARD)
+            _check(row, talk.hear(replace(said, engine="scripted") if overheard else said))
 
 
 def _set_clock(talk: Conversation, at: str) -> None:

@@ -148,8 +148,9 @@ def _readable(quantity: Quantity) -> set[Decimal]:
 
 
 def _values_before(talk: Conversation) -> set[Decimal]:
-    """Return the numbers of the open question and of what was logged last, which an answer may keep."""
+    """Return the numbers of the open question, of what was logged last and judged last, which may be kept."""
     found = {Decimal(line.now.value) for line in talk.last_lines if line.now.value is not None}
+    found |= {reading.value for reading in talk.state.judged}
     return found | (set(_asked(talk.state.pending)) if talk.state.pending is not None else set())
 
 

@@ -76,6 +76,14 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
     return kept
 
 
+def joined(talk: Conversation, words: tuple[str, ...], end: int, name: Mention) -> bool:
+    """True for the drawers of "walk-in's thirty five and the drawers", whose own number is yet to come."""
+    lexicon, between = talk.interpreter.lexicon, {*words[end : name.start]}
+    small = lexicon.list("list_joins") | lexicon.list("deed_articles") | lexicon.filler
+    last = {*words[name.end :]} <= lexicon.filler
+    return not name.food and last and bool(between & lexicon.list("list_joins")) and between <= small
+
+
 def _of_what_is_in_it(name: Mention, found: list[Mention]) -> bool:
     """True for the fish of "the drawer's thirty eight, checked the fish itself": its drawer was named."""
     others = {topic.name for m in found if m.end <= name.start and not m.food for topic in m.can_be}

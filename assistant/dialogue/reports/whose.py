@@ -27,7 +27,7 @@ from assistant.dialogue.reports.fits import (
     unnamed,
     waiting,
 )
-from assistant.dialogue.reports.mentioned import Mention, mentioned
+from assistant.dialogue.reports.mentioned import Mention, joined, mentioned
 from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Way, ways
 from assistant.dialogue.statements import wished
@@ -216,7 +216,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     small = _small(talk)
     strict = all(i in used or word in small for i, word in enumerate(said.words))
     taken = [m for m in mentions if m.start in used]
-    if any(not m.sure and m not in taken for m in mentions):
+    if any(m not in taken and (not m.sure or joined(talk, said.words, numbers[-1].end, m)) for m in mentions):
         return None  # "low-boy one is forty and two is fine"
     if not taken and not strict and _of_a_story(talk, heard, numbers[0].start):
         return None
