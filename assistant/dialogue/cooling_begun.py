@@ -195,7 +195,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     timed = begins or read.heard.has(*_COOLS)
     for way in ways(read.heard, lexicon, read.meaning.roles):
         times = [when(told, request.now) for told in way]
-        past = [found for found in times if found.kind != "coming"]  # "for tomorrow, ..."
+        each = zip(way, times, strict=True)  # "for tomorrow, ...", "for thursday, ..."
+        past = [found for told, found in each if found.kind != "coming" and told.part != "plan"]
         found = past[0] if len(past) == 1 else NOW
         numbers = _numbers(talk, read.heard, way)
         if found.at is None or found.kind not in ("told", "now") or None in numbers:

@@ -20,6 +20,7 @@ from assistant.logbook.views import Line
 from assistant.rules.basis import Verdict
 from intents.deed_amounts import Item
 from intents.deeds import Deed
+from intents.language import language
 from intents.lexicon import Lexicon
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 CHECK, SIGNS, LIMIT, TAGS = "receive_check", "receive_signs", "receive_temp", "shellfish_tags"
+_DELIVERIES = (CHECK, SIGNS, LIMIT, TAGS)
 _UNDER_WAY = timedelta(minutes=10)
 """For so long after a delivered food the next one with its number came on the same truck (judgement)."""
 
@@ -85,7 +87,7 @@ def _drafts(food: str, amount: str, line: Line | None) -> tuple[Draft, ...]:
 def under_way(talk: Conversation) -> bool:
     """True right after a food of a delivery was judged, or deliveries were asked about."""
     now, request = talk.clock.now(), talk.state.last_request
-    if request is not None and request.intent in (CHECK, SIGNS, LIMIT, TAGS) and talk.state.recent(now):
+    if request is not None and request.intent in _DELIVERIES and talk.state.recent(now):
         return True
     line = next(iter(talk.last_lines[-1:]), None)
     lately = line is not None and now - datetime.fromisoformat(line.entry.at_local) <= _UNDER_WAY
@@ -103,11 +105,13 @@ def delivered_food(talk: Conversation) -> str:
 def part_told(talk: Conversation, heard: Heard) -> Outcome | None:
     """Keep open what is wrong with a part of what came: "one of them has no tag"."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    food, sign = delivered_food(talk), next((s for s in read.concepts if s.value.startswith(SIGN)), None)
+    named = _came_with(talk, heard)
+    food = named or delivered_food(talk)
+    sign = next((s for s in read.concepts if s.value.startswith(SIGN)), None)
     amount = _part(read, lexicon)
     if not (food and amount and sign is not None and talk.addressed) or read.asks:
         return None
-    if any(read.names.get(kind) for kind in ("food", "equipment")):
+    if read.names.get("equipment") or (read.names.get("food") and not named):
         return None
     told_so = replace(Slots.of(read), foods=(food,), food_spans=())
     judged = talk.ask(talk.request(SIGNS, told_so))
@@ -120,14 +124,43 @@ def part_told(talk: Conversation, heard: Heard) -> Outcome | None:
     return replace(judged, answer=answer, text=text, own_verdict=Verdict.FAIL)
 
 
+def with_part(talk: Conversation, heard: Heard, came: Outcome) -> Outcome:
+    """Return what is said of food that ``came`` with the part of it that has to go back."""
+    part = part_told(talk, heard) if came.intent in _DELIVERIES else None
+    if part is None:
+        return came
+    text = f"{part.text} {talk.rendered(came)}"
+    if came.answer is None:
+        return replace(came, text=text, own_drafts=(*came.own_drafts, *part.drafts), own_verdict=Verdict.FAIL)
+    both = replace(came.answer, drafts=(*came.answer.drafts, *part.drafts))  # no pass before closes it
+    return replace(came, answer=both, text=text, own_verdict=Verdict.FAIL)
+
+
+def _came_with(talk: Conversation, heard: Heard) -> str:
+    """Return the one food of "twelve bags of mussels came in, one of them has no tag"."""
+    read, best = heard.interpretation.heard, heard.interpretation.best
+    foods = read.names.get("food", ())
+    part, delivery = _part_at(read, talk.interpreter.lexicon), best is not None and best.intent in _DELIVERIES
+    told = len({span.value for span in foods}) == 1 and part is not None and (delivery or under_way(talk))
+    return foods[0].value if told and part is not None and foods[0].end <= part[0] else ""
+
+
 def _part(read: Understanding, lexicon: Lexicon) -> str:
     """Return the words that count in "two of them", or an empty string."""
+    part = _part_at(read, lexicon)
+    return " ".join(read.words[slice(*part)]) if part is not None else ""
+
+
+def _part_at(read: Understanding, lexicon: Lexicon) -> tuple[int, int] | None:
+    """Return where the words stand that count, a lone "one" in mid-sentence among them."""
     of, them = lexicon.list("deed_of"), lexicon.list("part_of_them")
-    for m in read.measures:
-        behind = read.words[m.end : m.end + 2]
-        if m.kind == "number" and len(behind) > 1 and behind[0] in of and behind[1] in them:
-            return " ".join(read.words[m.start : m.end])
-    return ""
+    ends = {m.end: m.start for m in read.measures if m.kind == "number"}
+    numbers = language(lexicon.language).numbers
+    for end in range(1, len(read.words) - 1):
+        counts = end in ends or numbers.values(read.words[end - 1 : end])
+        if counts and read.words[end] in of and read.words[end + 1] in them:
+            return ends.get(end, end - 1), end
+    return None
 
 
 def driver_gone(talk: Conversation, heard: Heard) -> Outcome | None:

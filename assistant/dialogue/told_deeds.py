@@ -154,12 +154,24 @@ def _then_asked(talk: Conversation, heard: Heard, found: Breath) -> Outcome | No
     logged = report(talk, deed)
     if logged is None or not logged.drafts:
         return None
+    used, said = frozenset(range(len(words))), talk.rendered(logged)
+    question = _of_what_went(talk, question, {draft.item for draft in logged.drafts if draft.item})
+    if question.interpretation.meaning.best.share < _ASKED:  # what it is about is not told: no rule of a pail
+        left = talk.words("unused", words=f"'{' '.join(words[first:])}'")
+        return replace(logged, text=f"{said} {left}", used=used)
     answered = talk.again(question)
     if answered.drafts or (answered.answer is None and answered.text is None):
         return None
-    text = f"{talk.rendered(logged)} {talk.rendered(answered)}"
-    used = frozenset(range(len(words)))
+    text = f"{said} {talk.rendered(answered)}"
     return replace(answered, own_drafts=logged.drafts, text=text, used=used)
+
+
+def _of_what_went(talk: Conversation, question: Heard, foods: set[str]) -> Heard:
+    """Return "how long can I keep the rest" as asked of the food that the deed before was done to."""
+    read = question.interpretation.heard
+    if len(foods) != 1 or any(read.names.get(kind) for kind in ("food", "equipment")):
+        return question
+    return _part_of(talk, question, (*foods.pop().split(), *read.words))
 
 
 def _part_of(talk: Conversation, heard: Heard, words: tuple[str, ...]) -> Heard:
@@ -171,7 +183,7 @@ def _before_deeds(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is no deed, though its words sound like one: a driver's word, how a batch is doing."""
     first = delivered.report(talk, heard) or cooling_progress.asked(talk, heard)
     if first is not None or heard.interpretation.heard.asks:
-        return first
+        return refusals.with_part(talk, heard, first) if first is not None else None
     return (
         refusals.driver_gone(talk, heard) or refusals.part_told(talk, heard) or calibrations.told(talk, heard)
     )

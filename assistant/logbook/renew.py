@@ -15,7 +15,7 @@ from assistant.logbook.canonical import decode
 from assistant.logbook.scratch import Scratch, differing, row_of
 from assistant.logbook.standing import COLUMNS, Keeper, Rows, Standing
 
-RULES = 2
+RULES = 3
 """Of what closes an action; raised whenever ``standing`` decides otherwise about the same entries."""
 BY_RULES = ("open", "closed_by")
 """The columns that these rules decide; all others hold what an entry itself says, in every version."""

@@ -18,6 +18,8 @@ REHEATED = "reheating"
 """What is measured of food that is brought back to a safe temperature."""
 TO_REHEAT = "reheat"
 """How the note of an action begins that a reheating settles."""
+FOR_A_SIGN = "reject: "
+"""How the note of an action begins that a sign opened: no temperature settles a bag without its tag."""
 DELIVERY = "delivery"
 """What is measured of food that arrives: the next one, on another day, is other food."""
 
@@ -254,6 +256,8 @@ class Keeper:
         Where it went is the place of what was done about it ("moved it to the reach-in"), from then on. Food
         that was to be reheated is rechecked by a reheating that passed.
         """
+        if action.note.startswith(FOR_A_SIGN):
+            return []
         batch = self._batch(cause)
         opened_on, at = moment(cause.now if cause else action)
         rows = self._query(

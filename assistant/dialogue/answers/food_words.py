@@ -7,7 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Request, degrees, plain
-from assistant.rules.basis import Limit, Temperature
+from assistant.rules.basis import Limit, Temperature, TemperatureUnit
 from assistant.rules.cooking import CookStep, CookTarget, cook_target
 from assistant.rules.food_names import find_food, normal
 from assistant.rules.foods import Food, as_class, unknown_food, with_eggs_to_order
@@ -120,12 +120,23 @@ def told_apart(request: Request, concept: str) -> bool:
 def reading_of(request: Request) -> Temperature | None:
     """Return the temperature said; "at one fifty" may have been taken for a time of day."""
     unit = request.site.kitchen.units
-    found = request.slots.temperature(unit)
+    found = _not_counted(request, unit) or request.slots.temperature(unit)
     if found is not None or not request.slots.clocks:
         return found
     hour, minute = request.slots.clocks[0].removesuffix("?").split(":")
     value = Decimal(int(hour) * 100 + int(minute) if int(minute) else int(hour))
     return None if unit == "F" and value < LEAST_BARE else Temperature(value, unit)  # "left it at six"
+
+
+def _not_counted(request: Request, unit: TemperatureUnit) -> Temperature | None:
+    """Return the number of "twelve oysters at fifty" that counts nothing, where two bare ones were said."""
+    slots = request.slots
+    numbers = slots.all_measures("number")
+    if len(numbers) < 2 or slots.measure("temperature") is not None:
+        return None
+    roles = [(m, slots.roles(m.start, m.end)) for m in numbers]
+    read = [m for m, of in roles if "value" in of] or [m for m, of in roles if "count" not in of]
+    return Temperature(read[0].value, unit) if len(read) == 1 else None
 
 
 def said(request: Request, index: int = 0) -> str:

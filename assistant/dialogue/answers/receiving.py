@@ -11,7 +11,7 @@ from assistant.dialogue.answers.record import amount_in
 from assistant.dialogue.moments import day_said, shown_date
 from assistant.dialogue.record import food_entry
 from assistant.logbook.entry import Draft
-from assistant.logbook.standing import DELIVERY
+from assistant.logbook.standing import DELIVERY, FOR_A_SIGN
 from assistant.rules import receiving
 from assistant.rules.basis import Citation, Judgement, Temperature
 from assistant.rules.foods import Food
@@ -137,7 +137,7 @@ def without_limit(food: Food | None) -> bool:
 
 def to_refuse(food: str, refers_to: int | None = None, sign: str = "", amount: str = "") -> Draft:
     """Return the action that stays open until the delivery is sent back or thrown out."""
-    note = f"reject: {sign}" if sign else "reject"
+    note = f"{FOR_A_SIGN}{sign}" if sign else "reject"
     return Draft(
         kind="action_opened", subject=food, item=food, measured=DELIVERY, amount=amount,
         refers_to=refers_to, note=note,

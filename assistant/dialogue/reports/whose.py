@@ -120,10 +120,12 @@ def _of_a_name(found: _Found) -> bool:
     return found.named and not all(topic.batch for fits in found.fits for topic, _ in fits)
 
 
-def _opens_with_number(heard: Heard) -> bool:
-    """True for "sixty six, crap": a number first, few words, nothing named that is counted or called out."""
-    said = heard.interpretation.heard
-    first = any(m.kind in READ and m.start <= 1 for m in said.free_measures)
+def _opens_with_number(talk: Conversation, heard: Heard) -> bool:
+    """True for "sixty six, crap" and "it's at forty, done": a number first, few words, nothing named."""
+    said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    present = {*said.words[:1]} & lexicon.list("present_is") and {*said.words[1:2]} & lexicon.list("read_at")
+    latest = _TWO if present else 1
+    first = any(m.kind in READ and m.start <= latest for m in said.free_measures)
     return first and len(said.words) <= _FEW and not any(said.names.values())
 
 
@@ -135,7 +137,7 @@ def _tells(talk: Conversation, heard: Heard) -> bool:
     if another or read.heard.text.strip().endswith("?"):
         return False
     tells = meaning.share_of("tell", "answer", "amend") >= _TOLD
-    tells = tells or (talk.addressed and _opens_with_number(heard))
+    tells = tells or (talk.addressed and _opens_with_number(talk, heard))
     return tells or share >= _LEAST_TOLD or (read.best is not None and read.best.intent in _TELLS_A_NUMBER)
 
 
