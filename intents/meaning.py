@@ -78,7 +78,8 @@ class Meaning:
     def talk(self) -> float:
         """The share of words said to somebody else; none where the intents leave no room for talk."""
         none = next((guess.share for guess in self.guesses if guess.intent == NONE), 0.0)
-        return self.share_of("talk") if none >= LEAST_TALK else 0.0
+        room = none >= LEAST_TALK or self.best.intent == UNSUPPORTED
+        return self.share_of("talk") if room else 0.0
 
     @property
     def best(self) -> Guess:
