@@ -91,8 +91,7 @@ def report(
 
     With ``unnamed`` only of what was talked about, or of a batch that cools.
     """
-    read = heard.interpretation
-    called = talk.addressed
+    read, called = heard.interpretation, talk.addressed
     if read.readings.options or read.heard.asks or not read.heard.words or not _tells(talk, heard):
         return None
     if not (called or talk.state.recent(talk.clock.now())):
@@ -124,8 +123,7 @@ def _opens_with_number(talk: Conversation, heard: Heard) -> bool:
     """True for "sixty six, crap" and "it's at forty, done": a number first, few words, nothing named."""
     said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     present = {*said.words[:1]} & lexicon.list("present_is") and {*said.words[1:2]} & lexicon.list("read_at")
-    latest = _TWO if present else 1
-    first = any(m.kind in READ and m.start <= latest for m in said.free_measures)
+    first = any(m.kind in READ and m.start <= (_TWO if present else 1) for m in said.free_measures)
     return first and len(said.words) <= _FEW and not any(said.names.values())
 
 
