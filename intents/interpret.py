@@ -220,7 +220,9 @@ class Interpreter:
             words_of = set(range(start, end))
             if not words_of <= left_out:
                 left_out -= words_of
-        if any(m.start in left_out and told_anew(read.heard.words, m, self.lexicon) for m in read.heard.measures):
+        if any(
+            m.start in left_out and told_anew(read.heard.words, m, self.lexicon) for m in read.heard.measures
+        ):
             return read  # "was forty three when I came in, forty now": neither number is beside the other
         beside = tuple(sorted(left_out))
         words = read.heard.words

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from assistant.dialogue.reports.modifiers import Around, Does, around
 from assistant.dialogue.reports.times import Told, Way, ways, without
-from intents.interpret import Interpretation, Interpreter
+from intents.interpret import Interpretation, Interpreter, told_anew
 from intents.lexicon import Lexicon
 from intents.meaning import Role
 from intents.mentions import Understanding
@@ -88,8 +88,7 @@ def _report(
         beside = set(read.beside)  # left out already, but "the thermometer is broken" counts
         return Report(read, (), tuple(mark for mark in marks if beside & set(mark.words)))
     apart = tuple(m for m in marks if not any(set(m.words[: m.head - m.start]) & set(t) for t in times))
-    past = interpreter.lexicon.list("past_only")
-    for tried in _tries(apart, read, way, past):
+    for tried in _tries(apart, read, way, interpreter.lexicon):
         words = without(read.heard.words, [*times, *(m.words for m in tried)])
         core = interpreter.readings_of(words) if words else None
         if core is not None and core.readings.options:
@@ -115,13 +114,14 @@ def _loose(
 
 
 def _tries(
-    marks: tuple[Around, ...], read: Interpretation, way: Way, past: frozenset[str]
+    marks: tuple[Around, ...], read: Interpretation, way: Way, lexicon: Lexicon
 ) -> Iterator[tuple[Around, ...]]:
     """Give the modifiers to leave out: none, what the net hears beside, all, all of a phrase, each alone."""
     yield ()
+    past = lexicon.list("past_only")
     if way and read.meaning.roles:
         timed = {i for told in way for i in told.words}
-        beside = _beside(read, timed)
+        beside = _beside(read, timed, lexicon)
         if beside:
             yield beside
     clear = tuple(m for m in marks if m.does != "ask" or not _numbers_in(m, read.heard, way, past))
@@ -131,8 +131,8 @@ def _tries(
         yield from (each for each in (phrases, *((m,) for m in clear)) if each and each != clear)
 
 
-def _beside(read: Interpretation, timed: set[int]) -> tuple[Around, ...]:
-    """Return the words that the net hears beside the reading; no number is cut in two by them."""
+def _beside(read: Interpretation, timed: set[int], lexicon: Lexicon) -> tuple[Around, ...]:
+    """Return the words that the net hears beside the reading; no number is cut in two by them, none told anew."""
     roles = read.meaning.roles
     places = {
         i
@@ -143,6 +143,8 @@ def _beside(read: Interpretation, timed: set[int]) -> tuple[Around, ...]:
         words = set(range(measure.start, measure.end))
         if not words <= places:
             places -= words
+        elif told_anew(read.heard.words, measure, lexicon):
+            return ()
     return tuple(Around("drop", roles[i], i, i + 1, i + 1) for i in sorted(places))
 
 
