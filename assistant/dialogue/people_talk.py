@@ -65,7 +65,7 @@ def who(talk: Conversation, request: Request) -> Outcome:
 
 @talks("sign_in")
 def overheard(talk: Conversation, request: Request) -> Outcome | None:
-    """Sign nobody in by words of a third person that nobody said to us: "her name's Imani, she starts Monday"."""
+    """Sign nobody in by overheard words of a third person: "her name's Imani, she starts Monday"."""
     read = request.slots.heard
     people = read.names.get("person", ()) if read is not None else ()
     if talk.addressed or read is None or not people:

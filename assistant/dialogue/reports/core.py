@@ -132,7 +132,7 @@ def _tries(
 
 
 def _beside(read: Interpretation, timed: set[int], lexicon: Lexicon) -> tuple[Around, ...]:
-    """Return the words that the net hears beside the reading; no number is cut in two by them, none told anew."""
+    """Return the words that the net hears beside the reading: no part of a number, and none told anew."""
     roles = read.meaning.roles
     places = {
         i
