@@ -211,7 +211,10 @@ class Interpreter:
         kept |= {i for i, word in enumerate(read.heard.words) if i >= first and word in openers}
         again, count = self.lexicon.list("same_as_before"), len(read.heard.words)
         kept |= {i for i in range(count) if " ".join(read.heard.words[i:]) in again}
-        left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE} - kept
+        left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE}
+        opens = self.lexicon.list("beside_openers")
+        left_out |= {i - 1 for i in left_out if i and read.heard.words[i - 1] in opens}  # "if we're closing"
+        left_out -= kept
         # "Chlorine strip" and "four and a half" are left out whole or not at all.
         ends = [(s.start, s.end) for s in read.heard.concepts] + [
             (m.start, m.end) for m in read.heard.measures
