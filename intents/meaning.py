@@ -26,7 +26,7 @@ Role = Literal[
 """What a word does in its sentence; ``other`` for words that carry it."""
 NONE = "none"
 """The intent of talk that is not meant for the assistant."""
-LEAST_TALK = 0.1
+LEAST_TALK = 0.05
 """Below this share of ``none`` nothing is talk, whatever act the words sound like (judged on unseen_1)."""
 UNSUPPORTED = "unsupported"
 """The intent of fair questions that no answer is made for."""

@@ -135,7 +135,8 @@ def _not_counted(request: Request, unit: TemperatureUnit) -> Temperature | None:
     if len(numbers) < 2 or slots.measure("temperature") is not None:
         return None
     roles = [(m, slots.roles(m.start, m.end)) for m in numbers]
-    read = [m for m, of in roles if "value" in of] or [m for m, of in roles if "count" not in of]
+    uncounted = [m for m, of in roles if "count" not in of]
+    read = uncounted if len(uncounted) == 1 else [m for m, of in roles if "value" in of]
     return Temperature(read[0].value, unit) if len(read) == 1 else None
 
 

@@ -115,8 +115,10 @@ def _read_back(talk: Conversation, heard: Heard, best: Breath, readings: tuple[R
 def _ordered(talk: Conversation, told: Understanding) -> bool:
     """True for "hold the line at one forty", not for "tell him the drawers were forty two"."""
     lexicon = talk.interpreter.lexicon
+    opening = lexicon.filler | lexicon.links | lexicon.list("openers") | lexicon.list("hesitating")
+    first = next((word for word in told.words if word not in opening), "")
     states = lexicon.list("past_only") | lexicon.list("present_is")
-    return told.words[0] in lexicon.list("instructing") and not states & {*told.words}
+    return first in lexicon.list("instructing") and not states & {*told.words}
 
 
 def _left(talk: Conversation, words: tuple[str, ...], found: Breath) -> str:
