@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 UNSURE = "unsure"
 DEED = "action_done"
+"""The intent of what was done, and of notes."""
 READING = "reading"
 LEAST_TRIED = 0.08
 """An intent with less share is not tried after one whose answer declined."""

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import leaning
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
-from assistant.dialogue.meant import UNSURE
+from assistant.dialogue.meant import DEED
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from assistant.logbook.views import Line
     from intents.interpret import Interpretation
 
-NOTE = "action_done"
+NOTE = DEED
 NOTED = "note: "
 """How the note of an entry that is nothing but a note begins."""
 _ANOTHER = 0.6
@@ -35,9 +35,6 @@ _WANTED = 0.5
 _MOST_WORDS = 40
 _FEW = 3
 """From so many words on a note is offered of what was told (judgement)."""
-_VALUES = frozenset({"value", ""})
-_LOST = frozenset({"unknown_question", "say_again"})
-"""Replies that tell a cook who reports something nothing."""
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -91,7 +88,8 @@ def offered(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     words, meaning = read.heard.words, read.meaning
     if not talk.addressed or not _FEW <= len(words) <= _MOST_WORDS:
         return outcome
-    if not lost(outcome) or read.heard.asks or _has_value(read):
+    silent = outcome.answer is None and outcome.text is None and outcome.pending is None
+    if not (silent or outcome.nothing) or outcome.drafts or read.heard.asks or _has_value(read):
         return outcome
     talks = meaning.best.intent == NONE and meaning.best.share >= _WANTED
     if talks or meaning.share_of("tell") < _WANTED:
@@ -100,19 +98,11 @@ def offered(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     return Outcome(Answer("noted"), NOTE, text=talk.words("note_offered"), pending=waiting, keep_context=True)
 
 
-def lost(outcome: Outcome) -> bool:
-    """True where nothing came of what was said: silence, "no rule" or "say that again"."""
-    reply = outcome.answer.reply if outcome.answer is not None else ""
-    silent = outcome.answer is None and outcome.text is None
-    nothing = silent or (outcome.text is None and outcome.intent in (UNSURE, "reading") and reply in _LOST)
-    return nothing and not outcome.drafts and outcome.pending is None
-
-
 def _has_value(read: Interpretation) -> bool:
     """True where a number may be a reading: it is asked for anew, and not put away in a note."""
     roles = read.meaning.roles
     known = len(roles) == len(read.heard.words)
-    return any(m.kind in READ and (not known or roles[m.start] in _VALUES) for m in read.heard.free_measures)
+    return any(m.kind in READ and (not known or roles[m.start] == "value") for m in read.heard.free_measures)
 
 
 def _told(talk: Conversation, words: tuple[str, ...]) -> str | None:

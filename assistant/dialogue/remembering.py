@@ -17,7 +17,6 @@ from assistant.logbook.entry import Entry
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-READING = "reading"
 STILL_OPEN = ("slot", "choose", "value", "agree")
 """Kinds of questions that stay open beside talk; a yes or a "the first" a while later is to somebody else."""
 TAKEN_BACK = ("reading", "clock", "contact", "event", "discard", "not_taken")
