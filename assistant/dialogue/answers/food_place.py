@@ -27,7 +27,7 @@ def food_place(request: Request) -> Answer | None:
     """Judge the reading logged last by what was said of the food; its entry gets the verdict."""
     slots = request.slots
     temperature = slots.temperature(request.site.kitchen.units)
-    if temperature is None:
+    if temperature is None or not slots.foods:
         return None
     kinds = kinds_said(request)
     if slots.has("cool", "cooling_is"):
