@@ -52,6 +52,8 @@ _SURELY, _PERHAPS, _LEAST_WORDS = 0.75, 0.4, 2
 """From these shares on a clause tells a deed: beside readings, and beside other deeds."""
 _TOLD_APART = ("thrown", "moved", "remade", "emptied", "refused")
 _MOST_PLACES = 10
+NAMED = "zznamed"
+"""Stands for a word of a place's name; no word that anybody says."""
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
 
@@ -123,12 +125,23 @@ def _was_said(talk: Conversation, heard: Heard, draft: Draft) -> bool:
     if draft.kind not in MEASURED or draft.value is None:
         return True
     value, words = Decimal(draft.value), heard.interpretation.heard.words
-    said = said_values(words, talk.language) | _values_before(talk)
+    said = said_values(_without_names(talk, heard), talk.language) | _values_before(talk)
     if talk.site.kitchen.units == "C":  # "three nine" of a cooler
         grammar = language(talk.language).numbers
         digits = [min(grammar.integers((word,)), default=-1) for word in words]
         said |= {Decimal(10 * a + b) / 10 for a, b in pairwise(digits) if 0 <= a <= 9 and 0 <= b <= 9}
     return value in said
+
+
+def _without_names(talk: Conversation, heard: Heard) -> tuple[str, ...]:
+    """Return the words with the places' names masked: the box of "one forty two, box two" counts nothing."""
+    read, numbers = heard.interpretation.heard, language(talk.language).numbers
+    spans = talk.interpreter.with_short_places(read).names.get("equipment", ())
+    named = {i for span in spans for i in range(span.start, span.end)}
+    return tuple(
+        NAMED if i in named and not numbers.is_number_word(word) else word
+        for i, word in enumerate(read.words)
+    )
 
 
 def said_values(words: tuple[str, ...], code: str) -> set[Decimal]:
