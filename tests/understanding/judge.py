@@ -26,7 +26,7 @@ from assistant.dialogue.turn import Turn
 from assistant.logbook.clock import SetClock
 from assistant.logbook.store import Logbook
 from assistant.site import Site, load_site
-from intents.hypotheses import Hypotheses
+from intents.hypotheses import Hypotheses, Hypothesis
 from intents.interpret import Interpreter
 from intents.meaning import FOLDER as IN_USE
 from intents.meaning import NONE, UNSUPPORTED, Meanings
@@ -39,6 +39,8 @@ OF_TALK = frozenset(
     {"yes", "no", "food_place", "frozen_check", "food_facts", "stop", "repeat", "more", "why", "correction"}
 )
 """Intents that lean on what was said before: judged by what was understood, for alone they get no answer."""
+OPENING = {"en": "where does the ground beef go", "es": "dónde va la carne molida"}
+"""A called question: for some seconds after its answer the live loop hands on what it hears uncalled."""
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,8 @@ class Figures:
     refused_yes: int = 0  # "I can't say yes to that as I heard it"
     permitted: list[str] = field(default_factory=list, repr=False)  # unsafe ones that got a permitting reply
     talk: int = 0
-    acted: int = 0  # talk that got a reply or an entry
+    acted: int = 0  # talk that got a reply or an entry, though it was typed or called
+    overheard: int = 0  # talk that got one, not called, right after an answer
     unsupported: int = 0
     made_up: int = 0  # questions without an answer here that got one
     missed: list[str] = field(default_factory=list, repr=False)
@@ -83,7 +86,8 @@ class Figures:
             f"{self.fair} fair: understood {self.understood / fair:.1%}, answered "
             f"{self.answered / fair:.1%}, asked {self.asked / fair:.1%}, silent or no rule "
             f"{self.silent / fair:.1%}, no yes {self.refused_yes / fair:.1%}; "
-            f"permitted though unsafe {len(self.permitted)}; talk acted on {self.acted} of {talk}; "
+            f"permitted though unsafe {len(self.permitted)}; talk acted on {self.acted} of {talk} called, "
+            f"{self.overheard} overheard; "
             f"unsupported answered {self.made_up} of {self.unsupported}"
         )
 
@@ -143,7 +147,20 @@ def judge(name: str) -> Figures:
             if each.before:
                 talk.hear(Hypotheses.typed(each.before))
             _count(found, each, talk, talk.hear(Hypotheses.typed(each.say)))
+            if each.intent == NONE:
+                found.overheard += _acted(_overheard(kitchen(), each, "es" if "_es_" in name else "en"))
     return found
+
+
+def _overheard(talk: Conversation, each: Sentence, language: str) -> Turn:
+    """Say a sentence to nobody here, right after the answer to a called question."""
+    talk.hear(Hypotheses.typed(each.before or OPENING[language]))
+    return talk.hear(Hypotheses((Hypothesis(each.say),), engine="whisper"))
+
+
+def _acted(turn: Turn) -> bool:
+    """True for a turn that answers or writes something down."""
+    return bool(turn.entries or (turn.reply and turn.intent != "unsure"))
 
 
 def _count(found: Figures, each: Sentence, talk: Conversation, turn: Turn) -> None:
@@ -151,7 +168,7 @@ def _count(found: Figures, each: Sentence, talk: Conversation, turn: Turn) -> No
     likeliest = talk.interpreter.interpret(each.say, before).meaning.best.intent
     if each.intent == NONE:
         found.talk += 1
-        if turn.entries or (turn.reply and turn.intent != "unsure"):
+        if _acted(turn):
             found.acted += 1
             found.missed.append(f"[talk] {each.say} -> {turn.intent}: {turn.reply}")
         return
