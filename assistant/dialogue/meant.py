@@ -103,6 +103,7 @@ def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | No
         only_names=_only_names(talk, heard),
         unused=outcome is not None and bool(_unused(talk, outcome, slots)),
         emergency=guess.intent in emergency_intents(talk.interpreter.lexicon),
+        none=max((g.share for g in meaning.guesses if g.intent == NONE), default=0.0),
     )
 
 

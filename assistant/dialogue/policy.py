@@ -14,7 +14,7 @@ Meant = Literal["topic", "unsupported", "none"]
 Stance = Literal["permits", "refuses", "neutral", "told", "asks"]
 
 _BOUNDS = ("share", "lead")
-_LEAST = ("talk", "answers", "danger")
+_LEAST = ("talk", "none", "answers", "danger")
 _EXACT = ("meant", "stance", "addressed", "unused", "only_names", "emergency")
 
 
@@ -33,6 +33,7 @@ class Facts:
     unused: bool = False
     only_names: bool = False
     emergency: bool = False
+    none: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
