@@ -77,9 +77,11 @@ def _tell_common(command: click.Command, options: list[click.Parameter], context
 
 
 def _sentence(error: KitchenError) -> str:
+    from assistant.commands.show import as_called
+
     text = str(error)
     ended = text.endswith((".", "?", "!")) or ": kitchen " in text  # a command is copied as it stands
-    return text[:1].upper() + text[1:] + ("" if ended else ".")
+    return as_called(text[:1].upper() + text[1:] + ("" if ended else "."))
 
 
 def _printed_in_vain() -> NoReturn:

@@ -42,16 +42,29 @@ def known_places() -> dict[str, str]:
     return {item["id"]: item.get("product", "") for item in _example()["equipment"]}
 
 
+def place_called(name: str) -> str:
+    """Return the place that a name stands for, however it is written ("Walk-in", "soup well").
+
+    Raises ``InputError`` for a name of none, with all that can be chosen.
+    """
+    said = " ".join(name.lower().replace("-", " ").split())
+    for item in _example()["equipment"]:
+        if said in {each.replace("-", " ") for each in (item["id"], item["name"], *item.get("also", ()))}:
+            return str(item["id"])
+    known = ", ".join(known_places())
+    raise InputError(
+        f"There is no place '{name}' to choose; write of these: {known}. Others are added later."
+    )
+
+
 def countable_places() -> frozenset[str]:
     """Return the places of which a kitchen may have several."""
     return frozenset(item["id"] for item in _example()["equipment"] if "numbers" in item)
 
 
 def products_of(places: Sequence[str]) -> tuple[str, ...]:
-    """Return the sanitizers that these places need. Raises ``InputError`` for a place nobody knows."""
+    """Return the sanitizers that these places need."""
     known = known_places()
-    if unknown := [place for place in places if place not in known]:
-        raise InputError(f"There is no place '{unknown[0]}' to choose; write of these: {', '.join(known)}.")
     return tuple(dict.fromkeys(known[place] for place in places if known[place]))
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from assistant.commands.show import as_called
 from assistant.errors import KitchenError, MissingError
 from assistant.options import Options
 
@@ -56,7 +57,7 @@ def doctor(context: click.Context, listen: bool) -> None:
             continue
         click.echo(f"{MARKS[check.state]} {check.name}: {check.says}")
         if check.fix:
-            click.echo(f"        -> {check.fix}")
+            click.echo(as_called(f"        -> {check.fix}"))
     if any(check.state == "missing" for check in checks):
         context.exit(MissingError.exit_code)
 

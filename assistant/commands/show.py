@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -39,13 +40,25 @@ def entry_line(entry: Entry) -> str:
     note = f" ({entry.note})" if entry.note else ""
     who = f", {entry.person}" if entry.person else ""
     refers = f" of #{entry.refers_to}" if entry.refers_to else ""
+    read_at = entry.said_at[11:16] if entry.said_at else entry.at_local[11:16]
+    read = f" at {read_at}" if read_at != entry.at_local[11:16] else ""
     head = f"#{entry.id} {entry.at_local[11:16]} {entry.kind.replace('_', ' ')}{refers}"
-    return f"{head}: {entry.subject}{value}{verdict}{who}{note}"
+    return f"{head}: {entry.subject}{value}{read}{verdict}{who}{note}"
 
 
 def called() -> str:
     """Return how the program was called, to be typed again: by the runner of a checkout, or as installed."""
     return "uv run kitchen" if "UV_RUN_RECURSION_DEPTH" in os.environ else "kitchen"
+
+
+_COMMAND = re.compile(
+    r"(?<!run )\bkitchen (?=(?:site|models|log|manager|doctor|profiles|languages|ask|hear)\b)"
+)
+
+
+def as_called(text: str) -> str:
+    """Return ``text`` with the commands that it names as they are called here: "uv run kitchen site new"."""
+    return _COMMAND.sub(f"{called()} ", text)
 
 
 def counted(count: int, one: str, many: str = "") -> str:
@@ -62,11 +75,11 @@ EXAMPLE = (
 def tell_start(kitchen: Kitchen) -> None:
     """Say beside the answers what should not pass in silence: the example kitchen, and a log begun here."""
     if kitchen.example:
-        click.echo(EXAMPLE, err=True)
+        click.echo(as_called(EXAMPLE), err=True)
     if kitchen.new:
         click.echo(f"A new log was begun in {kitchen.log.folder.absolute()}", err=True)
 
 
 def tell(as_json: bool, text: str, **values: Any) -> None:
     """Print what a command did: ``text`` for people, or ``values`` as one JSON object."""
-    click.echo(json.dumps(values, ensure_ascii=False, default=str) if as_json else text)
+    click.echo(json.dumps(values, ensure_ascii=False, default=str) if as_json else as_called(text))

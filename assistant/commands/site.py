@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from importlib.resources import files
 from pathlib import Path
@@ -15,9 +15,17 @@ from click.core import ParameterSource
 from assistant.commands.show import called, tell
 from assistant.commands.site_names import names
 from assistant.errors import InputError, in_words
-from assistant.new_site import USUAL, Answers, countable_places, known_places, products_of, site_text
+from assistant.new_site import (
+    USUAL,
+    Answers,
+    countable_places,
+    known_places,
+    place_called,
+    products_of,
+    site_text,
+)
 from assistant.options import Options
-from assistant.rules.profile import UnknownProfileError, load_profile
+from assistant.rules.profile import UnknownProfileError, load_profile, profile_names
 from assistant.site import SITE_VARIABLE, default_site_file, parse_site
 
 MOST = 99
@@ -48,6 +56,24 @@ def site(context: click.Context, keys: bool) -> None:
     )  # fmt: skip
 
 
+class _Checked(click.ParamType[str]):
+    """Words that are looked at when they are given: what does not fit is asked for once more."""
+
+    name = "words"
+
+    def __init__(self, check: Callable[[str], object]) -> None:
+        self.check = check
+
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Return the words as they are. Raises ``UsageError`` for words that do not fit."""
+        try:
+            self.check(value)
+        except (InputError, UnknownProfileError) as error:
+            text = str(error)
+            raise click.UsageError(f"{text[:1].upper()}{text[1:]}") from None
+        return value
+
+
 def _free(context: click.Context, _: click.Parameter, to: Path | None) -> Path | None:
     """Refuse a file that is there before anything is asked."""
     if not context.resilient_parsing and (target := _target(context.obj, to)).exists():
@@ -65,11 +91,13 @@ site.add_command(names)
 @site.command()
 @click.option("--name", prompt="Name of the kitchen", help="The name that stands on the record.")
 @click.option(
-    "--jurisdiction", prompt="Whose food code (see: kitchen profiles)", default="fda_2022",
-    show_default=True, help="A name from: kitchen profiles.",
+    "--jurisdiction", prompt=f"Whose food code, of {', '.join(profile_names())}", default="fda_2022",
+    type=_Checked(load_profile), show_default=True, help="A name from: kitchen profiles.",
 )  # fmt: skip
 @click.option(
-    "--places", prompt="Places, with commas between", default=", ".join(USUAL), show_default=True,
+    "--places", prompt=f"Places, with commas between, of {', '.join(known_places())}",
+    default=", ".join(USUAL), show_default=True,
+    type=_Checked(lambda said: [place_called(place) for place in _listed(said)]),
     help="Which places it has.",
 )  # fmt: skip
 @click.option("--count", "counts", multiple=True, help="How many of a place, such as freezer=2 (else one).")
@@ -84,12 +112,9 @@ def new(
     labels: tuple[str, ...], counts: tuple[str, ...], to: Path | None,
 ) -> None:  # fmt: skip
     """Ask a few things and write the site file of your own kitchen. Never overwrites one."""
-    chosen = tuple(dict.fromkeys(_listed(places)))
+    chosen = tuple(dict.fromkeys(place_called(place) for place in _listed(places)))
     target = _target(settings, to)
-    try:
-        units = load_profile(jurisdiction).unit
-    except UnknownProfileError as error:
-        raise InputError(f"{str(error)[:1].upper()}{str(error)[1:]}.") from None
+    units = load_profile(jurisdiction).unit
     given = dict(_label(label) for label in labels)
     needed_by = products_of(chosen)
     told = dict(_count(count) for count in counts)
@@ -110,7 +135,8 @@ def new(
         after += (
             f"\nLeft out without its label: {', '.join(left_out)}. Add it on the page: {called()} manager"
         )
-    tell(settings["json"], f"{target} is written. {after}\nNext: {called()} listen", file=target)
+    after += f"\nMore places, names of your own, rounds and times: {called()} manager"
+    tell(settings["json"], f"{target} is written. {after}\nNext: {called()} doctor --listen", file=target)
 
 
 def _write(target: Path, text: str) -> None:

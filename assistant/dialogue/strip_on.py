@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 _STRIPS = {"quat_strip": "quat", "chlorine_strip": "chlorine"}
-_CHEMICALS = {"quat_word": "quat", "chlorine_word": "chlorine"}
+_CHEMICALS = {"quat_word": "quat", "chlorine_word": "chlorine", "iodine_word": "iodine"}
 """Said first, with the place after it: "quat's showing four hundred on the third sink"."""
 WRONG_STRIP = "strip_wrong"
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import cache
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
@@ -17,11 +18,12 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
-from assistant.site import Equipment
+from assistant.site import Equipment, load_site
 from intents.language import language
-from intents.lexicon import Lexicon
+from intents.lexicon import Finder, Lexicon
 from intents.meaning import Role
-from intents.mentions import Understanding
+from intents.mentions import READ, Understanding
+from intents.names_heard import places_of
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -120,11 +122,38 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
         return only
     readings = talk.interpreter.interpret(" ".join(words)).readings.certain if unknown else ()
     if not _sensible(talk, readings) or any(r.subject_kind != "equipment" for r in readings):
-        return None
+        return _of_elsewhere(talk, heard)
     begin, _, end = unknown[0]
     places = _places_of_kind(talk, talk.site.kind_of(readings[0].subject))
     text = _words(talk, "no_such_place", place=shown(talk, read.words[begin:end]))
     return _ask(talk, heard, readings, places, text)
+
+
+@cache
+def _elsewhere(code: str) -> Finder:
+    """Return what finds the names of two words and more that kitchens give their places."""
+    named = places_of(code, load_site().spoken_equipment())
+    return Finder("equipment", ((name, place) for name, place in named if " " in name))
+
+
+def _names_elsewhere(talk: Conversation, read: Understanding) -> Iterator[tuple[int, int]]:
+    """Give where a place is named in full that other kitchens have, and this one by no name as long."""
+    own = (*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words))
+    for span in _elsewhere(talk.language).find_longest(read.words):
+        length = span.end - span.start
+        if not any(s.overlaps(span) and s.end - s.start >= length for s in own):
+            yield span.start, span.end
+
+
+def _of_elsewhere(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Say that a place is not here whose like is not, either: "dish machine one sixty" in a bar."""
+    read = heard.interpretation.heard
+    told = any(measure.kind in READ for measure in read.free_measures)
+    named = list(_names_elsewhere(talk, read))
+    if not told or len(named) != 1 or heard.interpretation.readings.options:
+        return None
+    text = _words(talk, "no_such_place", place=shown(talk, read.words[slice(*named[0])]))
+    return Outcome(Answer("say_again"), recording.READING, text=text)
 
 
 def _the_only(talk: Conversation, read: Understanding, name: tuple[int, int, int]) -> Outcome | None:
@@ -175,7 +204,7 @@ def _unknown_names(
         begin = next((i for i in range(begin, noun) if read.words[i] not in articles), noun)
         whole = _reaching_on(read, end, lexicon)
         known = any(s.start <= begin and whole <= s.end for s in places)
-        alone = " ".join(read.words[noun:end]) in lexicon.list("place_nouns_alone")
+        alone = end - noun > 1 or " ".join(read.words[noun:end]) in lexicon.list("place_nouns_alone")
         bare = begin == noun and whole == end and not alone
         if not known and not bare:
             yield begin, noun, whole
