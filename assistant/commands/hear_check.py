@@ -104,7 +104,9 @@ def _tell(figures: Figures, as_json: bool) -> None:
         if said
     ]
     levels = f"{figures.speech_dbfs:.0f} dB, noise {figures.noise_dbfs:.0f} dB"
-    click.echo(f'heard "{figures.heard}": {", ".join(marks) or "right"} ({levels})')
+    called = figures.called and figures.number is None  # the words of a phrase alone tell nothing
+    what = "heard you call" if called else f'heard "{figures.heard}"'
+    click.echo(f"{what}: {', '.join(marks) or 'right'} ({levels})")
 
 
 def _recorded(paths: tuple[Path, ...]) -> Listen:
