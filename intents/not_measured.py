@@ -35,6 +35,20 @@ def not_measured(heard: Understanding, lexicon: Lexicon) -> bool:
     return approved and words[0] not in lexicon.list("asking") | lexicon.list("present_is")
 
 
+def counts_things(heard: Understanding, end: int, lexicon: Lexicon) -> bool:
+    """True where the word behind a number is what it counts: "forty two lids", "three of them".
+
+    That is a plural that names nothing known, at the end or before a small word: "forty two looks good" tells.
+    """
+    word, behind = heard.words[end : end + 1], heard.words[end + 1 : end + 2]
+    if set(word) & lexicon.list("counted_of"):
+        return True
+    known = any(s.start <= end < s.end for s in (*heard.concepts, *sum(heard.names.values(), ())))
+    small = lexicon.small("prepositions", "openers", "hesitating", "called_out_to")
+    plural = bool(word) and word[0].endswith(tuple(lexicon.list("plural_ending"))) and not set(word) & small
+    return plural and not known and (not behind or set(behind) <= small)
+
+
 def _counted_out(heard: Understanding, lexicon: Lexicon) -> bool:
     """True for "put forty plates in the walk-in and sixty in the larder": the first number counts things."""
     end = min((m.end for m in heard.measures), default=len(heard.words))

@@ -30,6 +30,8 @@ TIME_OUT = "time_out"
 UNKNOWN = "unknown_time"
 READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "frozen_check")
 """Intents of sentences that tell a number."""
+READ_AS = ("reading", "log_value", "holding_check", "cook_done", "reheat_check", "cooling_check")
+"""Intents of a number that was read off: where the net wavers between them, a reading is told all the same."""
 DELIVERY = "receive_check"
 REFUSED = ("backdate", "made_up", "delete")
 SURELY, SURE, HALF = 0.95, 0.6, 0.5
@@ -98,9 +100,9 @@ def _meant_to(talk: Conversation, read: Interpretation) -> bool:
 
 
 def told_share(heard: Heard) -> float:
-    """Return the net's share of a reading."""
+    """Return the net's share of a number that was read, whatever it is of: cooked, reheated, held."""
     guesses = heard.interpretation.meaning.guesses
-    return max((guess.share for guess in guesses if guess.intent == recording.READING), default=0.0)
+    return sum(guess.share for guess in guesses if guess.intent in READ_AS)
 
 
 def _surely_read(talk: Conversation, heard: Heard) -> bool:
