@@ -38,7 +38,7 @@ def not_measured(heard: Understanding, lexicon: Lexicon) -> bool:
 def counts_things(heard: Understanding, end: int, lexicon: Lexicon) -> bool:
     """True where the word behind a number is what it counts: "forty two lids", "three of them".
 
-    That is a plural that names nothing known, at the end or before a small word: "forty two looks good" tells.
+    That is a plural that names nothing known, at the end or before a small word: no "forty two looks good".
     """
     word, behind = heard.words[end : end + 1], heard.words[end + 1 : end + 2]
     if set(word) & lexicon.list("counted_of"):
