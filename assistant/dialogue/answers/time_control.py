@@ -20,7 +20,6 @@ from assistant.rules.time_control import (
     judge_time_hold,
     judge_time_out,
 )
-from intents.lexicon import load_lexicon
 from intents.quantities import Clock, quantities
 
 COLD_START, HOT_START = "time_control_cold_start_max", "time_control_hot_start_min"
@@ -52,7 +51,7 @@ def when_out(request: Request) -> Answer:
 def plan(request: Request) -> Answer:
     """Say how long food may go without ice or heat, and on which conditions."""
     profile, slots = request.profile, request.slots
-    if {*slots.words} & load_lexicon(slots.language).list("since") and _from_to(slots) is None:
+    if slots.meaning is not None and "since" in slots.meaning.roles and _from_to(slots) is None:
         return asked_as(sat_out, request, "time_out")  # "cracked in a bowl since morning": it is out already
     hot, four = profile.limit("time_control_hot_hours_max"), profile.limit("time_control_hours_max")
     limit = four if slots.has("as_cold") else min(four, hot, key=lambda each: each.value)

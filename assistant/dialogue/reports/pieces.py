@@ -113,11 +113,8 @@ def _read_back(talk: Conversation, heard: Heard, best: Breath, readings: tuple[R
 
 
 def _ordered(talk: Conversation, told: Understanding) -> bool:
-    """True for "hold the line at one forty", "salmon to forty one"; not for "tell him it was forty two"."""
+    """True for "hold the line at one forty", not for "tell him the drawers were forty two"."""
     lexicon = talk.interpreter.lexicon
-    ends = {span.end for spans in told.names.values() for span in spans}
-    if any(m.start - 1 in ends and told.words[m.start - 1] in lexicon.list("up_to") for m in told.measures):
-        return True
     opening = lexicon.filler | lexicon.links | lexicon.list("openers") | lexicon.list("hesitating")
     first = next((word for word in told.words if word not in opening), "")
     states = lexicon.list("past_only") | lexicon.list("present_is")
