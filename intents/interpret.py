@@ -209,6 +209,9 @@ class Interpreter:
         first = min((m.end for m in read.heard.measures), default=len(read.heard.words))
         openers = self.lexicon.list("correction_openers")
         kept |= {i for i, word in enumerate(read.heard.words) if i >= first and word in openers}
+        was, told = self.lexicon.list("past_only"), read.heard.words
+        before = (i for i, word in enumerate(told) if word in self.lexicon.list("was_before"))
+        kept |= {i for i in before if was & {*told[:i][-2:]}}  # "that was before the door got fixed"
         again, count = self.lexicon.list("same_as_before"), len(read.heard.words)
         kept |= {i for i in range(count) if " ".join(read.heard.words[i:]) in again}
         left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE}

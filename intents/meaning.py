@@ -8,6 +8,7 @@ on judged sentences of the tests; what follows from them is decided elsewhere.
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
@@ -26,8 +27,9 @@ Role = Literal[
 """What a word does in its sentence; ``other`` for words that carry it."""
 NONE = "none"
 """The intent of talk that is not meant for the assistant."""
-LEAST_TALK = 0.05
-"""Below this share of ``none`` nothing is talk, whatever act the words sound like (judged on unseen_1)."""
+TALK: Act = "talk"
+LEAST = 1e-6
+"""Stands for a share of nothing."""
 UNSUPPORTED = "unsupported"
 """The intent of fair questions that no answer is made for."""
 BETWEEN = "[SEP]"
@@ -68,18 +70,24 @@ class Meaning:
     @property
     def act(self) -> Act:
         """The likeliest act."""
-        return max(self.acts, key=lambda item: item[1])[0]
-
-    def share_of(self, *acts: Act) -> float:
-        """Return the share of ``acts`` together."""
-        return sum(share for act, share in self.acts if act in acts)
+        return max(self.acts, key=lambda item: self.share_of(item[0]))[0]
 
     @property
     def talk(self) -> float:
-        """The share of words said to somebody else; none where the intents leave no room for talk."""
+        """The share of words said to somebody else: the mean of what act and intent say of it (geometric)."""
         none = next((guess.share for guess in self.guesses if guess.intent == NONE), 0.0)
-        room = none >= LEAST_TALK or self.best.intent == UNSUPPORTED
-        return self.share_of("talk") if room else 0.0
+        return math.sqrt(self.sounds_like_talk * none)
+
+    @property
+    def sounds_like_talk(self) -> float:
+        """The share of talk by the act alone: enough to doubt words that nobody said to the assistant."""
+        return next(share for act, share in self.acts if act == TALK)
+
+    def share_of(self, *acts: Act) -> float:
+        """Return the share of ``acts`` together, where act and intent agree on the talk that is left."""
+        told = sum(share for act, share in self.acts if act in acts and act != TALK)
+        rest = sum(share for act, share in self.acts if act != TALK)
+        return told * (1 - self.talk) / max(rest, LEAST) + (self.talk if TALK in acts else 0.0)
 
     @property
     def best(self) -> Guess:

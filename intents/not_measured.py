@@ -20,7 +20,7 @@ def not_measured(heard: Understanding, lexicon: Lexicon) -> bool:
     pairs = tuple(pairwise(words))
     if any(" ".join(pair) in lexicon.list("wish_to") for pair in pairs):
         return True
-    if " ".join(words[:2]) in lexicon.list("setting"):
+    if " ".join(words[:2]) in lexicon.list("setting") or _to_be_reached(heard, lexicon):
         return True
     if lexicon.list("put_first") & set(words[:1]) and words[-1] in lexicon.list("put_there"):
         return True
@@ -33,6 +33,28 @@ def not_measured(heard: Understanding, lexicon: Lexicon) -> bool:
     approving, meant_for = lexicon.list("approving"), lexicon.list("meant_for")
     approved = any(one in approving and two in meant_for for one, two in pairs)
     return approved and words[0] not in lexicon.list("asking") | lexicon.list("present_is")
+
+
+def _to_be_reached(heard: Understanding, lexicon: Lexicon) -> bool:
+    """True for "salmon to forty one", an order or a wish; not for "reheated the soup to one sixty eight"."""
+    words, ends = heard.words, {span.end for spans in heard.names.values() for span in spans}
+    to = (m.start - 1 for m in heard.measures if m.start - 1 in ends)
+    return any(words[i] in lexicon.list("up_to") and not lexicon.list("past_to") & {*words[:i]} for i in to)
+
+
+def counts_things(heard: Understanding, end: int, lexicon: Lexicon) -> bool:
+    """True where the word behind a number is what it counts: "forty two lids", "three of them".
+
+    That is a plural that names nothing known, at the end or before a small word: no "forty two looks good".
+    """
+    word, behind = heard.words[end : end + 1], heard.words[end + 1 : end + 2]
+    if set(word) & lexicon.list("counted_of"):
+        return True
+    known = any(s.start <= end < s.end for s in (*heard.concepts, *sum(heard.names.values(), ())))
+    small = lexicon.small("prepositions", "openers", "hesitating", "called_out_to")
+    plural = bool(word) and word[0].endswith(tuple(lexicon.list("plural_ending"))) and not set(word) & small
+    tells = set(behind) & lexicon.list("read_at")  # "..., ladles are clean"
+    return plural and not known and (not behind or (set(behind) <= small and not tells))
 
 
 def _counted_out(heard: Understanding, lexicon: Lexicon) -> bool:

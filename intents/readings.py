@@ -16,6 +16,7 @@ from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
 from intents.names_heard import begins_place
+from intents.not_measured import counts_things
 from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
@@ -78,7 +79,7 @@ class ReadingParser:
         short: Finder | None = None,
     ) -> None:
         self.short = short
-        self.words = heard.words
+        self.heard, self.words = heard, heard.words
         self.foods = heard.names.get("food", ())  # with the words that qualify them ("raw chicken")
         self.known = {i for s in (*heard.names["person"], *heard.concepts) for i in range(s.start, s.end)}
         self.things = {i for s in heard.concepts if s.value == "not_food" for i in range(s.start, s.end)}
@@ -352,11 +353,10 @@ class ReadingParser:
 
     def _plain_number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
         for end, options in self.numbers.numbers_from(self.words, at):
-            if (
-                self.number_begins(end)
-                and sibling_number(self.words, end, self.numbers, self.lexicon) is None
-            ):
-                continue  # a number is never cut in two
+            cut = self.number_begins(end)  # a number is never cut in two
+            cut = cut and sibling_number(self.words, end, self.numbers, self.lexicon) is None
+            if cut or counts_things(self.heard, end, self.lexicon):
+                continue
             unit = self.units.get(end)
             stop, kind, name = end, "", ""
             while unit is not None:

@@ -56,7 +56,8 @@ def _told_to_us(talk: Conversation, request: Request) -> bool:
     if meaning is None or not talk.addressed or meaning.act in ("ask", "talk"):
         return False
     named = request.slots.foods or request.slots.places  # with a number it may be a reading of that
-    return meaning.best.intent == DONE and meaning.best.share >= (_SURELY if named else _TOLD)
+    share = sum(guess.share for guess in meaning.guesses if guess.intent in (DONE, *noted.SUPPLIES))
+    return meaning.best.intent == DONE and share >= (_SURELY if named else _TOLD)
 
 
 def beside(talk: Conversation, heard: Heard, readings: tuple[Reading, ...]) -> Draft | None:
@@ -65,6 +66,14 @@ def beside(talk: Conversation, heard: Heard, readings: tuple[Reading, ...]) -> D
     failed = [line for line in talk.log.views.open_actions() if line.entry.subject in subjects]
     told = any(guess.intent == DONE for guess in meaning.guesses)
     return _done(failed[-1], heard.interpretation.heard.words) if failed and told else None
+
+
+def mostly(talk: Conversation, heard: Heard, readings: tuple[Reading, ...]) -> Draft | None:
+    """Return the note of a breath that mostly tells a deed, and a number: "it's back on, one sixty eight"."""
+    best, words = heard.interpretation.meaning.best, heard.interpretation.heard.words
+    if not (talk.addressed and readings and best.intent == DONE and best.share >= _TOLD):
+        return None
+    return Draft(kind="event", subject=readings[0].subject, note=f"{noted.NOTED}{' '.join(words)}")
 
 
 def _place_to(talk: Conversation, request: Request, line: Line) -> str:

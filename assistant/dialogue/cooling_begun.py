@@ -217,7 +217,8 @@ def _about(talk: Conversation, heard: Heard) -> Subject | None:
         foods = without_short(tuple(span.value for span in named))
         return Subject(foods[0], talk.clock.now()) if len(foods) == 1 else None
     best = read.best
-    told = talk.addressed and best is not None and best.intent == BEGIN and best.share >= _TOLD
+    share = sum(guess.share for guess in read.meaning.guesses if guess.intent in (BEGIN, CHECK))
+    told = talk.addressed and best is not None and best.intent in (BEGIN, CHECK) and share >= _TOLD
     unknown = Slots.of(read.heard, read.meaning).said_as("food")
     return told_of(talk) if told and not unknown and not read.heard.names.get("equipment") else None
 

@@ -70,7 +70,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     plainly = _plainly(talk, full.interpretation.heard)
     if read.heard.asks or not (called or plainly) or (read.readings.options and not plainly):
         return None
-    if not (surely or plainly):
+    alone = read.heard.only(read.heard.measures, talk.interpreter.lexicon.filler)
+    if (alone and talk.state.asked_place) or not (surely or plainly):  # alone it is of the place asked for
         return None
     return _changed(talk, full, _change(talk, full.interpretation.heard))
 

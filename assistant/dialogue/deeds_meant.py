@@ -46,8 +46,10 @@ def surely_out(talk: Conversation, heard: Heard, deed: Deed, found: Breath) -> b
     "Tossed the wings in sauce" is cooking, "threw the gloves out" and "dumped the bucket" are no food.
     """
     meaning = heard.interpretation.meaning
-    share = max((guess.share for guess in meaning.guesses if guess.intent == DISCARD), default=0.0)
-    if share >= OUT:
+    shares = {guess.intent: guess.share for guess in meaning.guesses}
+    share = shares.get(DISCARD, 0.0)
+    # That it was done the words tell exactly: a net that wavers about it still hears food going out.
+    if share >= OUT or (share >= PERHAPS_OUT and share + shares.get(NOT_DONE, 0.0) >= SURELY):
         return True
     called, told = talk.addressed, any(item.measured for item in deed.items)
     words = set(heard.interpretation.heard.words[deed.start : deed.end])

@@ -94,7 +94,7 @@ def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | No
         meant=meant,
         share=guess.share,
         lead=guess.share - max((g.share for g in meaning.guesses if g is not guess), default=0.0),
-        talk=meaning.talk if talk.addressed else meaning.share_of("talk"),
+        talk=meaning.talk if talk.addressed else meaning.sounds_like_talk,
         answers=meaning.share_of("answer"),
         # What was said of a number is judged by the rules: a yes to it is no plain yes.
         danger=0.0 if outcome is not None and outcome.verdict is not None else meaning.danger,

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 NOTE = DEED
 NOTED = "note: "
 """How the note of an entry that is nothing but a note begins."""
+SUPPLIES = ("hand_supplies", "hand_sink_water")
+"""Intents of what lacks at a sink, or is there again: kept as a note, as a deed is."""
 _ANOTHER = 0.6
 """With this share one of these is meant, whatever word of noting stands beside it."""
 _OTHERS = frozenset({"discard", "reading", "sign_in", "sign_off", "backdate", "log_playback", "correction"})
@@ -140,7 +142,7 @@ def kept(talk: Conversation, text: str, places: set[str]) -> Outcome:
     return replace(noted, reading_ids=talk.state.last_reading_ids)
 
 
-@talks("hand_supplies", "hand_sink_water")
+@talks(*SUPPLIES)
 def missing(talk: Conversation, request: Request) -> Outcome | None:
     """Keep what was told to lack at one hand sink beside the advice; ``None`` where it is only asked."""
     function, meaning, slots = answer_function(request.intent), request.slots.meaning, request.slots

@@ -6,6 +6,7 @@ from assistant.dialogue.answer import Answer, Request, Value, answers
 from assistant.dialogue.answers.advice import always, cooked_text, strengths_here, told
 from assistant.dialogue.answers.cooking import BEANS, COOKING, main_text
 from assistant.dialogue.answers.food_words import food_of
+from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.answers.reheating import TOXINS
 from assistant.rules import allergens
 from assistant.rules.basis import Citation
@@ -71,7 +72,10 @@ def straight(request: Request) -> Answer:
     return told(request, "answer", *sources, caution="mixing", range=span)
 
 
-always("put_back", SERVED, TIMED)
+@answers("put_back")
+def put_back(request: Request) -> Answer:
+    """Say what goes back: nothing that guests could touch; into a warmer only what was reheated first."""
+    return told(request, "warmer" if "hot" in kinds_said(request) else "answer", SERVED, TIMED)
 
 
 @answers("slow_cook")

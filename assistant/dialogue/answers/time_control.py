@@ -6,7 +6,7 @@ from decimal import ROUND_DOWN, Decimal
 from itertools import pairwise
 
 from assistant.dialogue.answer import Answer, Request, answers, capital, plain
-from assistant.dialogue.answers.advice import told
+from assistant.dialogue.answers.advice import asked_as, told
 from assistant.dialogue.answers.food_words import controlled_once, made_here
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
@@ -51,6 +51,8 @@ def when_out(request: Request) -> Answer:
 def plan(request: Request) -> Answer:
     """Say how long food may go without ice or heat, and on which conditions."""
     profile, slots = request.profile, request.slots
+    if slots.meaning is not None and "since" in slots.meaning.roles and _from_to(slots) is None:
+        return asked_as(sat_out, request, "time_out")  # "cracked in a bowl since morning": it is out already
     hot, four = profile.limit("time_control_hot_hours_max"), profile.limit("time_control_hours_max")
     limit = four if slots.has("as_cold") else min(four, hot, key=lambda each: each.value)
     limits = {"start": COLD_START, "peak": PEAK, "hot": HOT_START, "hours": limit.key}
@@ -107,7 +109,7 @@ def overnight(request: Request) -> Answer:
     slots, kinds = request.slots, kinds_said(request)
     food = made_here(request, slots.food(0))
     if food is not None and food.known and not food.tcs and not food.raw_animal:
-        return told(request, "dry", food.citation, food=slots.foods[0])
+        return told(request, "dry", food.citation, verdict=Verdict.PASS, food=slots.foods[0])
     return told(request, "cold" if kinds and kinds <= {"cold", "freezer"} else "warm")
 
 

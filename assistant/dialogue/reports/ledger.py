@@ -103,14 +103,15 @@ def _deeds_apart(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[st
     taken |= {i for m in read.free_measures for i in range(m.start, m.end)}
     told = (v for v in verbs_in(read.words, talk.interpreter.lexicon) if v[2] in _TOLD_APART)
     taken |= {i for start, end, _ in told for i in range(start, end)}
-    found = []
+    found, notes = [], " ".join(draft.note for draft in outcome.drafts)
     for start, end in _clauses(read.words, talk.interpreter.lexicon.list("list_joins")):
         if end - start < _LEAST_WORDS or end - start == len(read.words) or taken & set(range(start, end)):
             continue
         meant = talk.interpreter.meaning_of(read.words[start:end])
         share = sum(guess.share for guess in meant.guesses if guess.intent in _OF_DEEDS)
-        if share >= (_PERHAPS if outcome.used else _SURELY) and meant.act == "tell":
-            found.append(" ".join(read.words[start:end]))
+        clause = " ".join(read.words[start:end])
+        if share >= (_PERHAPS if outcome.used else _SURELY) and meant.act == "tell" and clause not in notes:
+            found.append(clause)
     return tuple(found)
 
 

@@ -22,7 +22,7 @@ from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import Told, Way
 from assistant.dialogue.reports.whose import times_told
 from assistant.dialogue.statements import asks
-from intents.mentions import Understanding
+from intents.mentions import READ, Understanding
 from intents.not_measured import not_measured
 from intents.quantities import Span
 from intents.readings import Reading
@@ -87,7 +87,7 @@ def _clearest(
         if timed and not any(told.part == "at" for told in way):
             continue
         each = breath(talk, heard, way)
-        readings = tuple(r for pair in each.pairs if (r := _with_time(talk, way, pair, each)) is not None)
+        readings = tuple(r for p in each.pairs if (r := _with_time(talk, read, way, p, each)) is not None)
         wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
         if readings and len(readings) == len(each.pairs) and not wrong:
             found.append((each, readings))
@@ -134,9 +134,11 @@ def _left(talk: Conversation, words: tuple[str, ...], found: Breath) -> str:
     return capital(" ".join(texts))
 
 
-def _with_time(talk: Conversation, way: Way, pair: Pair, found: Breath) -> Reading | None:
+def _with_time(
+    talk: Conversation, read: Understanding, way: Way, pair: Pair, found: Breath
+) -> Reading | None:
     """Return a reading with the time told for it: the only one, or the one beside its number."""
-    times = [told for told in way if told.part == "at" and not _of_lost(told, found)]
+    times = [told for told in way if told.part == "at" and not _of_lost(told, read, found)]
     near = times if len(times) == 1 else sorted(times, key=lambda told: _apart(told, pair, found))[:1]
     if len(times) == len(found.pairs):
         near = [times[found.pairs.index(pair)]]
@@ -146,11 +148,13 @@ def _with_time(talk: Conversation, way: Way, pair: Pair, found: Breath) -> Readi
     return replace(pair.reading, said_at=at.iso, place=pair.place or pair.reading.place)
 
 
-def _of_lost(told: Told, found: Breath) -> bool:
+def _of_lost(told: Told, read: Understanding, found: Breath) -> bool:
     """True for the time of a number that is no reading: "a hundred, we said two hundred at opening"."""
-    spans = [*((p.number.start, p.number.end) for p in found.pairs), *found.lost]
+    paired = [(p.number.start, p.number.end) for p in found.pairs]
+    others = [(m.start, m.end) for m in read.free_measures if m.kind in READ and m.start not in told.words]
+    spans = (*paired, *found.lost, *others)
     nearest = min(spans, key=lambda span: min(abs(told.start - span[1]), abs(span[0] - told.end)))
-    return nearest in found.lost
+    return not any(nearest[0] < end and start < nearest[1] for start, end in paired)
 
 
 def _apart(told: Told, pair: Pair, found: Breath) -> int:

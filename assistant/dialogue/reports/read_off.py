@@ -16,6 +16,7 @@ from intents.interpret import BOUND
 from intents.language import language
 from intents.meaning import Role
 from intents.mentions import READ
+from intents.not_measured import counts_things
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -78,11 +79,7 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
         i for m in measures if m.value > _MOST for i in (m.start - 1, m.end)
     }  # "twelve twenty one thirty"
     for m in measures:
-        if (
-            m.kind not in READ
-            or m.start in bound
-            or set(said.words[m.end : m.end + 1]) & lexicon.list("counted_of")
-        ):
+        if m.kind not in READ or m.start in bound or counts_things(said, m.end, lexicon):
             continue
         role: Role = roles[m.start] if len(roles) == len(said.words) else "value"
         if role == "count" or not_read(talk, said.words, role, m.start):

@@ -25,7 +25,7 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return None
     if _waits(talk, heard):
         taken = take.report(talk, heard) or trimmed.report(talk, heard)
-        told = taken.readings if taken is not None else ()  # "bucket two, oh, hang on" may be twenty
+        told = taken.readings if taken is not None and not _broken_off(talk, heard) else ()
         return heard, recording.confirm(talk, told) if told else Outcome(None, "", keep_context=True)
     if (another := cooling_begun.another(talk, heard)) is not None:
         return heard, another
@@ -42,6 +42,13 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     if (several := numbered.report(talk, heard)) is not None:
         return several
     return None
+
+
+def _broken_off(talk: Conversation, heard: Heard) -> bool:
+    """True for "bucket two, oh, hang on": the number of the bucket, and no twenty that was read of it."""
+    said = talk.interpreter.with_short_places(heard.interpretation.heard)
+    places = said.names.get("equipment", ())
+    return any(s.start < m.start < s.end < m.end for s in places for m in said.measures)
 
 
 def _waits(talk: Conversation, heard: Heard) -> bool:

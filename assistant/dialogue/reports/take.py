@@ -30,6 +30,8 @@ TIME_OUT = "time_out"
 UNKNOWN = "unknown_time"
 READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "frozen_check")
 """Intents of sentences that tell a number."""
+READ_AS = ("reading", "log_value", "holding_check", "cook_done", "reheat_check", "cooling_check")
+"""Intents of a number that was read off: a net that wavers between them hears a reading all the same."""
 DELIVERY = "receive_check"
 REFUSED = ("backdate", "made_up", "delete")
 SURELY, SURE, HALF = 0.95, 0.6, 0.5
@@ -98,9 +100,10 @@ def _meant_to(talk: Conversation, read: Interpretation) -> bool:
 
 
 def told_share(heard: Heard) -> float:
-    """Return the net's share of a reading."""
-    guesses = heard.interpretation.meaning.guesses
-    return max((guess.share for guess in guesses if guess.intent == recording.READING), default=0.0)
+    """Return the net's share of a reading, with what it leaves to those of a kind: cooked, reheated, held."""
+    meaning = heard.interpretation.meaning
+    read = READ_AS if meaning.best.intent == recording.READING else READ_AS[:1]
+    return sum(guess.share for guess in meaning.guesses if guess.intent in read)
 
 
 def _surely_read(talk: Conversation, heard: Heard) -> bool:
@@ -114,7 +117,8 @@ def _asked(talk: Conversation, read: Interpretation, best: Report) -> bool:
 
     Nobody who asks says when it was read, "around forty" is read back, and "el caldo está a setenta" tells.
     """
-    plain = best.told or read.heard.has("note_unsure") or _a_number_alone(talk, read)
+    behind = read.heard.has("note_ask_verdict") and told_first(talk, read.heard)  # "..., is that good"
+    plain = best.told or read.heard.has("note_unsure") or behind or _a_number_alone(talk, read)
     return read.heard.asks or read.meaning.share_of("ask", "leave") > (SURELY if plain else HALF)
 
 

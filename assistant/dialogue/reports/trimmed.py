@@ -17,6 +17,7 @@ from assistant.dialogue.reports import take
 from assistant.dialogue.reports.whose import tells_otherwise, times_told
 from assistant.dialogue.statements import asks
 from intents.mentions import READ, Understanding
+from intents.not_measured import counts_things
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -35,6 +36,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     if any(told.start < start or told.end > end for way in times_told(talk, heard) for told in way):
         return None  # "last night the rinse was one eighty six"
+    if any(m.end == end and counts_things(read, end, talk.interpreter.lexicon) for m in read.measures):
+        return None
     words = read.words[start:end]
     core = replace(heard, interpretation=talk.interpreter.interpret(" ".join(words)))
     taken = take.report(talk, core) or implied.report(talk, core)
@@ -42,7 +45,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     left, lexicon = {*read.words[:start], *read.words[end:]}, talk.interpreter.lexicon
     plain = left <= lexicon.filler | lexicon.links | lexicon.list("hesitating") | lexicon.list("openers")
-    if taken.pending is None and (not plain or take.told_share(heard) < _SURELY):
+    if taken.drafts and (not plain or take.told_share(heard) < _SURELY):
         return recording.confirm(talk, taken.readings)
     return taken
 

@@ -36,7 +36,7 @@ from intents.interpret import BOUND
 from intents.language import language
 from intents.meaning import Role
 from intents.mentions import READ, Measure, Understanding
-from intents.not_measured import not_measured
+from intents.not_measured import counts_things, not_measured
 from intents.quantities import quantities
 from intents.siblings import of_a_list
 
@@ -250,15 +250,14 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
         i for q in quantities(said.words, said.language) if q.marker in ("over", "under", "of")
         for i in range(q.start, q.end)
     }  # fmt: skip
-    counted = talk.interpreter.lexicon.list("counted_of")
     found = []
     for m in measured:
         alone = m.end - m.start == len(said.words)  # "thirty eight": the net has nothing to tell by
         role: Role = roles[m.start] if len(roles) == len(said.words) and not alone else "value"
         bound = m.start in bounds or m.start in touched
-        follows = said.words[m.end : m.end + 1]
         cut = runs_on(talk, said.words, m.end)
-        doubtful = len(m.options) > 1 or bound or cut or set(follows) & counted
+        counts = counts_things(said, m.end, talk.interpreter.lexicon)
+        doubtful = len(m.options) > 1 or bound or cut or counts
         if m.kind not in READ or role == "count" or not_read(talk, said.words, role, m.start):
             continue  # "all three racks"
         if doubtful:
