@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import named_among, recording, which_place
+from assistant.dialogue import agreed, named_among, recording, which_place
 from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.gate import fits_place
@@ -20,8 +20,8 @@ from intents.mentions import READ, Understanding
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-_SURELY, _TALK = 0.5, 0.5
-"""Least share of a correction, and of talk from which a yes that nobody called for is left alone."""
+_TALK = 0.5
+"""From this share of talk on a yes with more behind it that nobody called for is left alone."""
 
 
 def is_only(read: Understanding, concept: str, talk: Conversation) -> bool:
@@ -32,13 +32,13 @@ def is_only(read: Understanding, concept: str, talk: Conversation) -> bool:
 def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
     """Return what is done with the answer to a read-back; ``None`` for words that are none."""
     read = heard.interpretation.heard
-    amends = corrects(talk, heard) or named_among.denies(talk, read, waiting.readings)
+    amends = named_among.corrects(talk, heard) or named_among.denies(talk, read, waiting.readings)
     if amends and (changed := _changed(talk, heard, waiting)) is not None:
         return changed
-    if (agreed := _agrees(talk, read, waiting)) is not None and not heard.interpretation.readings.options:
+    if (yes := _agrees(talk, read, waiting)) is not None and not heard.interpretation.readings.options:
         rival = heard.rival is None or bool(_agrees(talk, heard.rival.heard, waiting))
-        agreed = agreed and rival and not read.has("note_unsure")
-        take = recording.log_whole if agreed else recording.confirm
+        yes = yes and rival and not read.has("note_unsure")
+        take = recording.log_whole if yes else recording.confirm
         return take(talk, waiting.readings)
     if (more := _yes_and_more(talk, heard, waiting)) is not None:
         return more
@@ -70,18 +70,12 @@ def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     return None
 
 
-def corrects(talk: Conversation, heard: Heard) -> bool:
-    """True for words that open like a correction, or that the net hears as one."""
-    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
-    best = heard.interpretation.best
-    surely = best is not None and best.intent == recording.CORRECTION and best.share >= _SURELY
-    opened = {*words[:1]} & lexicon.list("correction_openers")
-    return bool(surely or opened or " ".join(words[:2]) in lexicon.list("correction_phrases"))
-
-
 def _changed(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
     """Return what was read back with the one number or place changed that a correction names."""
-    told = named_among.changed(talk, heard.interpretation.heard, waiting.readings)
+    read = heard.interpretation.heard
+    if (swapped := named_among.swapped(talk, read, waiting.readings)) is not None:
+        return recording.confirm(talk, swapped)
+    told = named_among.changed(talk, read, waiting.readings)
     if told is None:
         return None
     at, reading, plain = told
@@ -90,7 +84,7 @@ def _changed(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
         return None
     readings = (*waiting.readings[:at], reading, *waiting.readings[at + 1 :])
     taken = recording.take(talk, readings, heard) if plain else recording.confirm(talk, readings)
-    return replace(taken, used=frozenset(range(len(heard.interpretation.heard.words))))
+    return replace(taken, used=frozenset(range(len(read.words))))
 
 
 def _yes_and_more(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
@@ -118,25 +112,7 @@ def _yes_and_more(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome
     more = restatement[1] if restatement is not None else talk.again(rest)
     if more.nothing or (more.answer is None and more.text is None):
         return logged
-    return _both(talk, logged, more)
-
-
-def _both(talk: Conversation, logged: Outcome, more: Outcome) -> Outcome:
-    """Return one outcome of what was agreed to and of what was said behind it."""
-    signed = next((draft.subject for draft in more.drafts if draft.kind == "sign_in"), "")
-    update = {"person": signed} if signed else {}
-    drafts = (*(draft.model_copy(update=update) for draft in logged.drafts), *more.drafts)
-    answer = replace(more.answer, drafts=()) if more.answer is not None else logged.answer
-    text = f"{recording.without_question(talk.rendered(logged)) if more.pending else talk.rendered(logged)}"
-    return replace(
-        more,
-        answer=answer,
-        text=f"{text} {talk.rendered(more)}",
-        own_drafts=drafts,
-        pending=more.pending or logged.pending,
-        own_verdict=logged.verdict or more.verdict,
-        readings=(*logged.readings, *more.readings),
-    )
+    return agreed.both(talk, logged, more)
 
 
 def _plain_yes(talk: Conversation, read: Understanding) -> Span | None:

@@ -19,7 +19,11 @@ from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
+    from assistant.dialogue.hearing import Heard
 
+_TWO = 2
+_SURELY = 0.5
+"""From this share on the net hears a correction (judgement)."""
 _NEAR = 2
 """A word of denial stands so near before what it denies ("not the ice cream")."""
 
@@ -72,19 +76,46 @@ def changed(
     found = pointers(talk, read, subjects)
     inside = {i for pointer in found for i in range(pointer.start, pointer.end)}
     named = {span.value for span in read.names.get("equipment", ()) if span.start not in inside}
+    inside |= _of_siblings(talk, read, readings)
     numbers = [m for m in read.free_measures if m.kind in READ and m.start not in inside]
     wrong = _denied_numbers(talk, read)
     told = [m for m in numbers if m.start not in wrong]
-    if named - {*subjects} or any(len(m.options) != 1 for m in numbers) or len(told) > 1:
+    if not numbers and not wrong:
+        return _renumbered(talk, read, readings)
+    if named - {*subjects} or any(len(m.options) != 1 for m in numbers) or len(told) != 1:
         return None
-    if not told:
-        return _renumbered(talk, read, readings) if not wrong else None
     value, at = told[0].value, _target(talk, read, readings, found, told[0], {*wrong.values()})
     if at is None:
         return None
     spans = (*found, *numbers, *read.spans("scratch", "make_that", "no", "not"))
     small = talk.interpreter.lexicon.small("correction_openers", "correction_small", "denying", "read_at")
     return at, replace(readings[at], value=value, bound="", upper=None), read.only(spans, small)
+
+
+def swapped(
+    talk: Conversation, read: Understanding, readings: Sequence[Reading]
+) -> tuple[Reading, Reading] | None:
+    """Return two readings, each as of the place or food of the other: "other way about"."""
+    if len(readings) != _TWO or read.asks or not talk.interpreter.lexicon.says(read.words, "swapped"):
+        return None
+    one, other = readings
+    alike_read = replace(one, subject="", value=other.value) == replace(other, subject="")
+    told = {m.value for m in read.free_measures if m.kind in READ and len(m.options) == 1}
+    if not alike_read or not told <= {one.value, other.value}:
+        return None
+    found = changed(talk, read, readings) if told else None
+    if found is not None and found[1].value == readings[found[0]].value:
+        return None  # so it stands already
+    return replace(one, subject=other.subject), replace(other, subject=one.subject)
+
+
+def corrects(talk: Conversation, heard: Heard) -> bool:
+    """True for words that open like a correction, or that the net hears as one."""
+    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    best = heard.interpretation.best
+    surely = best is not None and best.intent == "correction" and best.share >= _SURELY
+    opened = {*words[:1]} & lexicon.list("correction_openers")
+    return bool(surely or opened or " ".join(words[:2]) in lexicon.list("correction_phrases"))
 
 
 def _target(
@@ -111,6 +142,14 @@ def _target(
         if (reading.subject in meant or not of) and (of or reading.value in wrong)
     ]
     return fitting[0] if len(fitting) == 1 else None
+
+
+def _of_siblings(talk: Conversation, read: Understanding, readings: Sequence[Reading]) -> set[int]:
+    """Return where the other numbers of a place are named in more than a bare number: "number two"."""
+    numbered = [r.subject for r in readings if r.subject.rpartition(" ")[2].isdecimal()]
+    bare = {(m.start, m.end) for m in read.measures}
+    found = pointers(talk, read, alike(talk, numbered[0])) if len(numbered) == 1 else ()
+    return {i for p in found if (p.start, p.end) not in bare for i in range(p.start, p.end)}
 
 
 def _renumbered(
@@ -143,7 +182,8 @@ def _denied_numbers(talk: Conversation, read: Understanding) -> dict[int, Decima
         if opens or word not in _denying(talk):
             continue
         ways = (read.words[start:], *((one, *read.words[start:]) for one in lexicon.list("deed_one")))
-        values = next((said[0][1] for way in ways if (said := grammar.numbers_from(way, 0))), ())
+        said = (grammar.numbers_from(way, 0)[:1] for way in ways)
+        values = next((each[0][1] for n, each in enumerate(said) if each and each[0][0] > bool(n)), ())
         if len(values) == 1:  # "the hundred" is a hundred
             found[start] = next(iter(values))
     return found
