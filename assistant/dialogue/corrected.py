@@ -62,7 +62,7 @@ def of_place(talk: Conversation, request: Request) -> Outcome | None:
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Change what is meant; ``None`` where the words tell neither an entry nor what becomes of it."""
-    if (more := discards.more_like(talk, heard)) is not None:
+    if (more := discards.more_like(talk, heard) or discards.recounted(talk, heard)) is not None:
         return more
     read = heard.interpretation
     surely = read.best is not None and read.best.intent == recording.CORRECTION and read.best.share >= _SURE
@@ -93,7 +93,9 @@ def of_those_read(talk: Conversation, heard: Heard) -> Outcome | None:
         return replace(agreed.both(talk, first, second), used=used)
     told = named_among.changed(talk, read, readings)
     if told is None or told[1] == readings[told[0]]:
-        return None
+        other = len(read.free_measures) > 1 or _places(read) or read.names.get("food")
+        no_such = named_among.numbered_so(talk, read) and not other
+        return Outcome(Answer("say_again"), recording.READING, keep_context=True) if no_such else None
     line, meant = lines[told[0]], told[1]
     moves = meant.subject != line.now.subject
     amendment = Amendment(place=meant.subject, moves=True) if moves else Amendment(value=meant.value)

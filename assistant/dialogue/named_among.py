@@ -147,9 +147,17 @@ def _target(
 def _of_siblings(talk: Conversation, read: Understanding, readings: Sequence[Reading]) -> set[int]:
     """Return where the other numbers of a place are named in more than a bare number: "number two"."""
     numbered = [r.subject for r in readings if r.subject.rpartition(" ")[2].isdecimal()]
-    bare = {(m.start, m.end) for m in read.measures}
+    led = numbered_so(talk, read)
+    bare = {(m.start, m.end) for m in read.measures if m.start not in led}
     found = pointers(talk, read, alike(talk, numbered[0])) if len(numbered) == 1 else ()
     return {i for p in found if (p.start, p.end) not in bare for i in range(p.start, p.end)}
+
+
+def numbered_so(talk: Conversation, read: Understanding) -> set[int]:
+    """Return where numbers stand that their words make those of a place: "number nine"."""
+    led, grammar = talk.interpreter.lexicon.list("numbered_by"), language(read.language).numbers
+    words = read.words
+    return {i for i in range(1, len(words)) if words[i - 1] in led and grammar.values(words[i : i + 1])}
 
 
 def _renumbered(

@@ -251,6 +251,8 @@ def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     meaning = heard.interpretation.meaning
     meant = meaning.best.intent in OF_DEEDS and meaning.best.share >= MEANT
     called = talk.addressed or meaning.talk < TALK
+    if meaning.share_of("ask", "leave") > _ASKED:
+        return None
     if not called or not (meant or not found.left):
         return None
     return Outcome(Answer("planned"), NOT_DONE, keep_context=True)
