@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from intents.deed_marks import Marks, Spans
 
 _AMOUNT = re.compile(
-    r"E*(?:a?Hoa?L*[KU]|[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K{1,2}|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|AN+|N+|A+)"
+    r"E*(?:a?Hoa?L*[KU]|[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K{1,2}|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|AN+(?![NUKHLFo])|N+|A+)"
 )
 _BEFORE_FOOD = re.compile(r"[oaAL]*F")
 
@@ -153,9 +153,8 @@ def _item(marks: Marks, food: str, span: tuple[int, int] | None) -> Item:
         return Item(food)
     start, end = span
     letters = marks.classes[start:end]
-    counted = not set(letters.lstrip("A")) - set("NE") or marks.words[end - 1] in marks.lexicon.list(
-        "deed_dozens"
-    )
+    dozens = marks.words[end - 1] in marks.lexicon.list("deed_dozens")
+    counted = not set(letters.removeprefix("A") or letters) - set("NE") or dozens  # "all forty eight"
     measured = any(c in "UKH" for c in letters)
     return Item(food, _shown(marks, start, end), counted, measured, tuple(range(start, end)))
 

@@ -111,7 +111,8 @@ def _yes_and_more(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome
     logged, restatement = recording.log_whole(talk, waiting.readings), restated.first(talk, rest)
     more = restatement[1] if restatement is not None else talk.again(rest)
     if more.nothing or (more.answer is None and more.text is None):
-        return logged
+        tells = rest.interpretation.heard.measures or talk.interpreter.in_short(words)
+        return None if tells else logged  # "all four drawers, yeah" may not agree to what was read back
     return agreed.both(talk, logged, more)
 
 

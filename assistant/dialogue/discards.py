@@ -99,7 +99,7 @@ def _same_reason(talk: Conversation, read: Understanding) -> Outcome | None:
     if said not in talk.interpreter.lexicon.list("same_reason") or not lines:
         return None
     since = talk.clock.now() - _STILL_MEANT
-    wanted = Filter(kinds=(DISCARD,), since=since, standing_only=True)
+    wanted = Filter(kinds=("discard",), since=since, standing_only=True)
     before = [line for line in talk.log.views.lines(wanted, limit=_MOST).lines if line.now.note]
     note = max(before, key=lambda line: line.entry.id).now.note if before else ""
     if not note:

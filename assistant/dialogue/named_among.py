@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.reports.pointed import alike
 from intents.language import language
-from intents.mentions import READ, Measure, Understanding
+from intents.mentions import READ, Measure, Stretch, Understanding
 from intents.quantities import Ordinal, quantities
 from intents.readings import Reading
 
@@ -87,7 +87,7 @@ def changed(
     value, at = told[0].value, _target(talk, read, readings, found, told[0], {*wrong.values()})
     if at is None:
         return None
-    spans = (*found, *numbers, *read.spans("scratch", "make_that", "no", "not"))
+    spans: tuple[Stretch, ...] = (*found, *numbers, *read.spans("scratch", "make_that", "no", "not"))
     small = talk.interpreter.lexicon.small("correction_openers", "correction_small", "denying", "read_at")
     return at, replace(readings[at], value=value, bound="", upper=None), read.only(spans, small)
 
@@ -228,7 +228,7 @@ def _within(part: tuple[str, ...], name: tuple[str, ...]) -> bool:
 
 
 def _rows(
-    read: Understanding, places: Sequence[str], of_one: Collection[str]
+    read: Understanding, places: Sequence[str], of_one: frozenset[str]
 ) -> dict[int, tuple[int, set[str]]]:
     """Return where a number or row stands alone ("three's", "the second"), and which place it names."""
     found: dict[int, tuple[int, set[str]]] = {}

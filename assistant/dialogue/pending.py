@@ -98,9 +98,7 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
     if waiting.kind == "meant":
         return meant.chosen(talk, heard, waiting)
     if waiting.kind == "choose":
-        chosen = _choose(talk, heard, waiting)
-        every = frozenset(range(len(read.words)))  # what named the place is no place beside it
-        return replace(chosen, used=every) if chosen is not None and chosen.drafts else chosen
+        return _choose(talk, heard, waiting)
     if waiting.kind == "slot" and waiting.request is not None:
         return _slot(talk, heard, waiting, waiting.request)
     return None
@@ -150,7 +148,9 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         quantity = "ppm" if read.has("unit_ppm") else "temperature"
         fitting = [option for option in waiting.options if all(r.quantity == quantity for r in option)]
     if len(fitting) == 1 and (numbered or not is_new(heard.interpretation)):
-        return recording.take(talk, fitting[0], heard)
+        taken = recording.take(talk, fitting[0], heard)
+        said = frozenset(range(len(read.words))) if named == fitting else taken.used
+        return replace(taken, used=said) if taken.drafts else taken  # what told the place is none beside it
     return _of_another_place(talk, read, waiting)
 
 
