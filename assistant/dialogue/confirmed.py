@@ -20,6 +20,7 @@ from intents.mentions import READ, Understanding
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
+UNSURE = "unsure"
 _TALK = 0.5
 """From this share of talk on a yes with more behind it that nobody called for is left alone."""
 
@@ -101,8 +102,9 @@ def _yes_and_more(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome
         if words[0] in lexicon.list("asides"):
             return None  # "yes, but the second one ..."
         words = words[1:]
-    if not words:
-        return None
+    doubts = lexicon.list("takes_back") | lexicon.list("correction_openers")
+    if not words or doubts & {*words} or lexicon.says(words, "hold_on"):
+        return None  # "yeah, hang on", "yes i think"
     rest = replace(heard, interpretation=talk.interpreter.interpret(" ".join(words)))
     known = {reading.subject for reading in waiting.readings}
     anew = {r.subject for option in rest.interpretation.readings.options for r in option}
@@ -110,9 +112,15 @@ def _yes_and_more(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome
         return None
     logged, restatement = recording.log_whole(talk, waiting.readings), restated.first(talk, rest)
     more = restatement[1] if restatement is not None else talk.again(rest)
-    if more.nothing or (more.answer is None and more.text is None):
-        tells = rest.interpretation.heard.measures or talk.interpreter.in_short(words)
-        return None if tells else logged  # "all four drawers, yeah" may not agree to what was read back
+    again = {*more.readings, *(more.pending.readings if more.pending is not None else ())}
+    if known & {reading.subject for reading in again}:
+        return None  # "yes, it's forty one" after "39. Right?"
+    if more.nothing or more.intent == UNSURE or (more.answer is None and more.text is None):
+        said = rest.interpretation.heard
+        if said.measures or talk.interpreter.in_short(words):
+            return None  # "all four drawers, yeah" may not agree to what was read back
+        left = talk.words("unused", words=f"'{' '.join(words)}'") if any(said.names.values()) else ""
+        return replace(logged, text=f"{talk.rendered(logged)} {left}") if left else logged
     return agreed.both(talk, logged, more)
 
 

@@ -95,7 +95,8 @@ def of_those_read(talk: Conversation, heard: Heard) -> Outcome | None:
     if told is None or told[1] == readings[told[0]]:
         other = len(read.free_measures) > 1 or _places(read) or read.names.get("food")
         no_such = named_among.numbered_so(talk, read) and not other
-        return Outcome(Answer("say_again"), recording.READING, keep_context=True) if no_such else None
+        again = talk.catalogue[recording.READING].replies["say_again"]  # nine is no reading of anything
+        return Outcome(Answer("say_again"), recording.READING, text=again) if no_such else None
     line, meant = lines[told[0]], told[1]
     moves = meant.subject != line.now.subject
     amendment = Amendment(place=meant.subject, moves=True) if moves else Amendment(value=meant.value)

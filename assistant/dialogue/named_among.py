@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
     from assistant.dialogue.hearing import Heard
 
+OF_PLACES = ("", "number")
+"""What an ordinal is said of that may be a place: never "table two"."""
 _TWO = 2
 _SURELY = 0.5
 """From this share on the net hears a correction (judgement)."""
@@ -220,7 +222,9 @@ def _longest(
         has = {place for place in has if part in names[place]} or has  # "bucket two" of the bucket called so
         if not any(m.start < end < m.end for m in read.measures):  # no "soup one" of "soup's one sixty two"
             best, meant = end, has
-    return (best, meant) if {*read.words[at:best]} - small else (at, set())
+    numbers = language(read.language).numbers  # a number alone is told by its row or as one: no "table two"
+    telling = any(not numbers.is_number_word(word) for word in {*read.words[at:best]} - small)
+    return (best, meant) if telling else (at, set())
 
 
 def _within(part: tuple[str, ...], name: tuple[str, ...]) -> bool:
@@ -236,13 +240,15 @@ def _rows(
     within = [each for quantity in every for split in quantity.splits[:1] for each in split]
     ordinals = [q for q in within if any(isinstance(m, Ordinal) for m in q.meanings)]
     for quantity in (*every, *ordinals):
-        rows = {v for m in quantity.meanings if isinstance(m, Ordinal) for v in m.values}
+        told = [m for m in quantity.meanings if isinstance(m, Ordinal)]
+        if any(m.noun not in OF_PLACES for m in told):
+            continue
+        rows = {value for m in told for value in m.values}
         alone = [m for m in read.measures if (m.start, m.end) == (quantity.start, quantity.end)]
         rows |= {int(m.value) for m in alone if m.kind == "number" and m.value == int(m.value)}
         numbered = {place for place in places for row in rows if place.endswith(f" {row}")}
-        ordinal = any(isinstance(m, Ordinal) for m in quantity.meanings)
-        in_row = {places[row - 1] for row in rows if 0 < row <= len(places)} if ordinal else set[str]()
+        in_row = {places[row - 1] for row in rows if 0 < row <= len(places)} if told else set[str]()
         if meant := numbered or in_row:
-            one = ordinal and {*read.words[quantity.end : quantity.end + 1]} & of_one  # "the second one"
+            one = told and {*read.words[quantity.end : quantity.end + 1]} & of_one  # "the second one"
             found[quantity.start] = quantity.end + bool(one), meant
     return found

@@ -149,8 +149,8 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         fitting = [option for option in waiting.options if all(r.quantity == quantity for r in option)]
     if len(fitting) == 1 and (numbered or not is_new(heard.interpretation)):
         taken = recording.take(talk, fitting[0], heard)
-        said = frozenset(range(len(read.words))) if named == fitting else taken.used
-        return replace(taken, used=said) if taken.drafts else taken  # what told the place is none beside it
+        every = frozenset(range(len(read.words))) if named == fitting else taken.used
+        return replace(taken, used=every) if taken.drafts else taken  # what told the place is none beside it
     return _of_another_place(talk, read, waiting)
 
 
