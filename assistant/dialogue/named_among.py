@@ -224,7 +224,7 @@ def _longest(
             best, meant = end, has
     numbers = language(read.language).numbers  # a number alone is told by its row or as one: no "table two"
     telling = any(not numbers.is_number_word(word) for word in {*read.words[at:best]} - small)
-    return (best, meant) if telling else (at, set())
+    return (best, meant) if telling or at in numbered_so(talk, read) else (at, set())
 
 
 def _within(part: tuple[str, ...], name: tuple[str, ...]) -> bool:
