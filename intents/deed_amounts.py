@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from intents.deed_marks import Marks, Spans
 
 _AMOUNT = re.compile(
-    r"E*(?:a?Hoa?L*[KU]|[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|N+|A+)"
+    r"E*(?:a?Hoa?L*[KU]|[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K{1,2}|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|AN+(?![NUKHLFo])|N+|A+)"
 )
 _BEFORE_FOOD = re.compile(r"[oaAL]*F")
 
@@ -39,7 +39,8 @@ def items_of(marks: Marks, spans: Spans, used: set[int], verb_end: int = 0) -> t
         named = [replace(best, food=named[0].food)]
     elif len(named) == 1 and not named[0].amount and told and _of_them(marks, told[0]):
         named = [replace(told[0], food=named[0].food)]  # "rolls in the bin, twenty of them"
-    elif len(named) == 1 and len(told) == 1 and told[0].measured:  # "the bag with the hole goes, two kilos"
+    elif len(named) == 1 and len(told) == 1 and told[0].measured and found[0].food:
+        # "the bag with the hole goes, two kilos", but no "three platters and a bowl of slaw"
         both, words = f"{named[0].amount}, {told[0].amount}", (*named[0].words, *told[0].words)
         named = [replace(named[0], amount=both, words=words)]
     used.update(i for item in named for i in item.words)
@@ -152,7 +153,8 @@ def _item(marks: Marks, food: str, span: tuple[int, int] | None) -> Item:
         return Item(food)
     start, end = span
     letters = marks.classes[start:end]
-    counted = not set(letters) - set("NE") or marks.words[end - 1] in marks.lexicon.list("deed_dozens")
+    dozens = marks.words[end - 1] in marks.lexicon.list("deed_dozens")
+    counted = not set(letters.removeprefix("A") or letters) - set("NE") or dozens  # "all forty eight"
     measured = any(c in "UKH" for c in letters)
     return Item(food, _shown(marks, start, end), counted, measured, tuple(range(start, end)))
 

@@ -93,13 +93,28 @@ def amounts(read: Understanding, lexicon: Lexicon) -> tuple[Item, ...]:
     return items_of(marks, [(0, len(marks.words))], set())
 
 
-def only_amounts(read: Understanding, lexicon: Lexicon) -> tuple[Item, ...]:
-    """Return the foods with their amounts where nothing else is said: "and a pound and a half of slaw"."""
+def only_amounts(read: Understanding, lexicon: Lexicon, *, counted: bool = False) -> tuple[Item, ...]:
+    """Return the foods with their amounts where nothing else is said: "and a pound and a half of slaw".
+
+    A bare count is an amount only where ``counted`` ("forty of them").
+    """
+    items = tuple(item for item in _nothing_but(read, lexicon) if item.food)
+    whole = bool(items) and all(item.measured or (counted and item.counted) for item in items)
+    return items if whole else ()
+
+
+def amount_alone(read: Understanding, lexicon: Lexicon) -> Item | None:
+    """Return an amount that is all that is said, of no food: "four cases"."""
+    items = _nothing_but(read, lexicon)
+    return items[0] if len(items) == 1 and items[0].measured and not items[0].food else None
+
+
+def _nothing_but(read: Understanding, lexicon: Lexicon) -> tuple[Item, ...]:
+    """Return foods and amounts; none where a deed or anything else is told."""
     marks, used = marked(read, lexicon), set[int]()
     items = items_of(marks, [(0, len(marks.words))], used)
     other = any(c not in _SMALL and i not in used for i, c in enumerate(marks.classes))
-    whole = bool(items) and not marks.heads and all(item.food and item.measured for item in items)
-    return items if whole and not other else ()
+    return () if marks.heads or other else items
 
 
 def cooks(read: Understanding, lexicon: Lexicon) -> bool:
@@ -214,7 +229,9 @@ def _sent(marks: Marks, spans: Spans, verb: range) -> Spans:
         behind = [(start, at if at >= 0 else end) for at, (start, end) in foods]
     if " ".join(words[verb.start : verb.stop]) in lexicon.list("deed_sent"):
         back = next((i for i in range(verb.stop, len(words)) if words[i] in lexicon.list("deed_back")), 0)
-        behind = [(start, min(end, back or end)) for start, end in behind]
+        amount = marks.find("F", back + 1, len(words)) < 0  # "sent the eggs back, fifteen dozen"
+        rest = [(back + 1, behind[-1][1])] if back and behind and amount else []
+        behind = [(start, min(end, back or end)) for start, end in behind] + rest
     behind = [(start, next(_read_in(marks, start, end), range(end, end)).start) for start, end in behind]
     if marks.find("F", *behind[0]) >= 0 if behind else False:
         return behind

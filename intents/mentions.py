@@ -14,6 +14,8 @@ from intents.quantities import Clock, Number, quantities
 from intents.words import BROKEN, tokenise
 
 PLAIN_HOURS = 12
+MOST_COUNTED = 60
+"""More pans, cases or crates than this are not counted in a breath (judgement)."""
 HOTTEST = 500
 """A bare number after "at" above this is no temperature that a cook reports: "at six thirty"."""
 _COUNTED = ("weight", "volume", "duration")
@@ -128,13 +130,28 @@ class Understanding:
 
     @cached_property
     def free_measures(self) -> tuple[Measure, ...]:
-        """The measures, without bare numbers that are part of a name ("three compartment sink")."""
+        """The measures, without bare numbers of a name ("four door fridge") or that count ("six pans")."""
         names = [s for spans in self.names.values() for s in spans]
         return tuple(
             m
             for m in self.measures
-            if m.kind != "number" or not any(s.start <= m.start and m.end <= s.end for s in names)
+            if m.kind != "number"
+            or not (any(s.start <= m.start and m.end <= s.end for s in names) or self._counts(m))
         )
+
+    def _counts(self, number: Measure) -> bool:
+        """True for the six of "six shallow pans": several of what is carried, and no name right before it."""
+        names = [s for spans in self.names.values() for s in spans]
+        if not 1 < number.value <= MOST_COUNTED or any(s.end == number.start for s in names):
+            return False
+        held = [
+            s
+            for s in self.concepts
+            if s.value == "container_word" and s.start in (number.end, number.end + 1)
+        ]
+        several = (s for s in held if self.words[s.end - 1].endswith("s"))
+        between = {i for s in names for i in range(s.start, s.end)} | {m.start for m in self.measures}
+        return any(not between & {*range(number.end, s.end)} for s in several)
 
     @cached_property
     def asks(self) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -48,3 +49,21 @@ def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     if alone == {"yes"} and (heard.rival is None or heard.rival.heard.has("yes")):
         return _taken(talk, waiting)
     return Outcome(Answer("dropped"), READING) if alone == {"no"} else None
+
+
+def both(talk: Conversation, first: Outcome, more: Outcome) -> Outcome:
+    """Return one outcome of two things said in one breath; who signs in behind it told the first, too."""
+    signed = next((draft.subject for draft in more.drafts if draft.kind == "sign_in"), "")
+    update = {"person": signed} if signed else {}
+    drafts = (*(draft.model_copy(update=update) for draft in first.drafts), *more.drafts)
+    answer = replace(more.answer, drafts=()) if more.answer is not None else first.answer
+    return replace(
+        more,
+        answer=answer,
+        text=f"{talk.rendered(first)} {talk.rendered(more)}",
+        own_drafts=drafts,
+        pending=more.pending or first.pending,
+        own_verdict=first.verdict or more.verdict,
+        readings=(*first.readings, *more.readings),
+        reading_ids=(*first.reading_ids, *more.reading_ids),
+    )

@@ -282,8 +282,8 @@ class Conversation:
         recent = bool(self.state.last_reading_ids) and self.state.recent(now)
         if recent and (back := refers_back.report(self, heard)) is not None:
             return back
-        if recent and (other := wrong_place.renumbered(self, heard)) is not None:
-            return other
+        if recent and (one := corrected.of_those_read(self, heard)) is not None:
+            return one
         if amendment is not None and not opened and recording.may_amend(self, amendment, recent=recent):
             return recording.amend(self, amendment, heard)
         if recent and (moved := wrong_place.moved(self, heard)) is not None:

@@ -12,11 +12,12 @@ from datetime import timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import discards, recording
+from assistant.dialogue import agreed, discards, named_among, recording
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.talking import talks
+from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from intents.lexicon import Span
 from intents.mentions import READ, Measure, Understanding
@@ -61,7 +62,7 @@ def of_place(talk: Conversation, request: Request) -> Outcome | None:
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Change what is meant; ``None`` where the words tell neither an entry nor what becomes of it."""
-    if (more := discards.more_like(talk, heard)) is not None:
+    if (more := discards.more_like(talk, heard) or discards.recounted(talk, heard)) is not None:
         return more
     read = heard.interpretation
     surely = read.best is not None and read.best.intent == recording.CORRECTION and read.best.share >= _SURE
@@ -74,6 +75,49 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if (alone and talk.state.asked_place) or not (surely or plainly):  # alone it is of the place asked for
         return None
     return _changed(talk, full, _change(talk, full.interpretation.heard))
+
+
+def of_those_read(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Change the one of what was read last that a correction names by its place, row or number.
+
+    Two that are told to be the other way about change places.
+    """
+    lines, read = talk.last_readings, heard.interpretation.heard
+    if not lines or not named_among.corrects(talk, heard):
+        return None
+    readings = [recording.as_read(line) for line in lines]
+    used = frozenset(range(len(read.words)))
+    if (swapped := named_among.swapped(talk, read, readings)) is not None:
+        food = readings[0].subject_kind == "food"
+        each = [Amendment(food=r.subject) if food else Amendment(place=r.subject) for r in swapped]
+        first, second = (recording.correct(talk, *pair, None) for pair in zip(each, lines, strict=True))
+        return replace(agreed.both(talk, first, second), used=used)
+    told = named_among.changed(talk, read, readings)
+    if told is None or told[1] == readings[told[0]]:
+        other = len(read.free_measures) > 1 or _places(read) or read.names.get("food")
+        no_such = named_among.numbered_so(talk, read) and not other
+        again = talk.catalogue[recording.READING].replies["say_again"]  # nine is no reading of anything
+        return Outcome(Answer("say_again"), recording.READING, text=again) if no_such else None
+    line, meant = lines[told[0]], told[1]
+    moves = meant.subject != line.now.subject
+    amendment = Amendment(place=meant.subject, moves=True) if moves else Amendment(value=meant.value)
+    changed = recording.correct(talk, amendment, line, heard)
+    along = _clocks_along(talk, line.now.subject, meant.subject) if moves and changed.drafts else ()
+    return replace(changed, own_drafts=(*changed.own_drafts, *along), used=used)
+
+
+def _clocks_along(talk: Conversation, old: str, new: str) -> tuple[Draft, ...]:
+    """Move a clock begun in the same breath as what was read: it was the other bucket that was made."""
+    clocks = [e for e in talk.last_lines if e.entry.kind == "clock" and e.now.subject == old]
+    standing = [line for line in clocks if not line.withdrawn]
+    return tuple(
+        draft
+        for line in standing
+        for draft in (
+            Draft(kind="withdrawal", subject=old, measured=line.now.measured, refers_to=line.entry.id),
+            Draft(kind="clock", subject=new, measured=line.now.measured, note=line.now.note),
+        )
+    )
 
 
 def _plainly(talk: Conversation, said: Understanding) -> bool:

@@ -19,7 +19,7 @@ from intents.quantities import Clock
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-NOT_DONE, WASHED, DISCARD = "not_done", "hand_washed", "discard"
+NOT_DONE, WASHED, DISCARD, TIME_OUT = "not_done", "hand_washed", "discard", "time_out"
 OF_DEEDS = frozenset({"discard", "action_done", WASHED, "clock_bucket", NOT_DONE, "receive_check"})
 """Intents of sentences that tell of a deed."""
 STORAGE = frozenset({"storage", "dangers"})
@@ -63,7 +63,8 @@ def surely_out(talk: Conversation, heard: Heard, deed: Deed, found: Breath) -> b
     if deed.kind == "out":
         return called and told and perhaps
     none = meaning.best.intent == NONE and called and perhaps
-    other = meaning.best.intent not in OF_DEEDS and meaning.best.share >= SURELY and not none
+    stood = called and deed.kind == "thrown" and not deed.bare and meaning.best.intent == TIME_OUT
+    other = meaning.best.intent not in OF_DEEDS and meaning.best.share >= SURELY and not (none or stood)
     foods = [item for item in deed.items if item.food or (item.measured and not deed.bare)]
     return not other and any(item.amount or discards.action(talk, item.food) for item in foods)
 

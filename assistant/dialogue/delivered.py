@@ -51,10 +51,11 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     slots = _in_degrees(talk, Slots.of(read, heard.interpretation.meaning))
     numbers = slots.all_measures("number", "temperature")
     options = heard.interpretation.readings.options
-    if read.asks or not slots.foods or read.names.get("equipment") or not (numbers or options):
+    counted = len(read.measures) > len(read.free_measures) and not _signs(slots)
+    if read.asks or not slots.foods or read.names.get("equipment") or not (numbers or options or counted):
         return None
     slots = _last_told(talk, _uncounted(slots))
-    if numbers and talk.interpreter.lexicon.says(read.words, "came_on_truck"):
+    if (numbers or counted) and talk.interpreter.lexicon.says(read.words, "came_on_truck"):
         # "shrimp came in at forty nine" is not the shrimp drawer
         return talk.ask(talk.request(CHECK, slots))
     if not options:

@@ -14,6 +14,7 @@ from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
 from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
+from assistant.dialogue.named_among import corrects
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words
 from assistant.dialogue.reports.deeds import told_at
@@ -27,13 +28,13 @@ from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
-from intents.deeds import Deed, amounts, only_amounts
+from intents.deeds import Deed, amount_alone, amounts, only_amounts
 from intents.mentions import Stretch, Understanding
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-DISCARD, COUNTED = "discard", "logged_count"
+DISCARD, COUNTED, REFUSED = "discard", "logged_count", "refused"
 AMOUNT_TOLD = "thrown_amount"
 """What a question of which food went out keeps of its amount."""
 AMOUNT = "volume|weight|number|container_word|half_word"
@@ -49,17 +50,89 @@ _TALK = 0.5
 
 
 def goes_on(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Log "and about a pound and a half of slaw" right after food was thrown out."""
+    """Log "and about a pound and a half of slaw" right after food was thrown out, or what is told of that."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    just = talk.state.recent(talk.clock.now()) and bool(talk.last_lines)
-    if not just or talk.last_lines[-1].entry.kind != "discard" or not talk.addressed:
+    just = talk.state.recent(talk.clock.now()) and bool(talk.last_lines) and talk.addressed
+    if not just or read.asks:
         return None
-    items = only_amounts(read, lexicon) if read.words[0] in lexicon.list("deed_joints") else ()
+    if (told := _amount_after(talk, read) or _same_reason(talk, read)) is not None:
+        return told
+    if talk.last_lines[-1].entry.kind != DISCARD:
+        return None
+    phrases = (tuple(phrase.split()) for phrase in lexicon.list("thrown_same"))
+    same = max((len(p) for p in phrases if read.words[: len(p)] == p), default=0)
+    part = talk.interpreter.readings_of(read.words[same:]).heard if read.words[same:] else read
+    opened = same or read.words[0] in lexicon.list("deed_joints")
+    items = only_amounts(part, lexicon, counted=bool(same)) if opened else ()
     if not items:
         return None
     slots = Slots.of(read, heard.interpretation.meaning)
     slots = replace(slots, foods=tuple(i.food for i in items), concepts=slots.concepts | {THROWN})
-    return _several(talk, talk.request(DISCARD, slots), items)
+    several = _several(talk, talk.request(DISCARD, slots), items)
+    note = talk.last_lines[-1].now.note if same else ""  # it stood as long, and went for the same reason
+    kept = f" {talk.words('kept_with', what=note)}" if note else ""
+    drafts = tuple(draft.model_copy(update={"note": note}) for draft in several.drafts)
+    answer = replace(several.answer, drafts=()) if several.answer is not None else None
+    text, used = f"{several.text}{kept}", frozenset(range(len(read.words)))
+    return replace(several, answer=answer, own_drafts=drafts, text=text, used=used)
+
+
+def _amount_after(talk: Conversation, read: Understanding) -> Outcome | None:
+    """Return "four cases" as how much went of the one food just thrown out or sent back without an amount."""
+    amount = amount_alone(read, talk.interpreter.lexicon)
+    lines = [line for line in talk.last_lines if not (line.withdrawn or line.now.amount)]
+    lines = [line for line in lines if line.entry.kind == DISCARD or line.now.note == REFUSED]
+    if amount is None or len(lines) != 1:
+        return None
+    draft = _changed(lines[0], amount.amount, lines[0].now.note)
+    if lines[0].entry.kind == DISCARD:
+        return Outcome(thrown(draft, counted=amount.counted), DISCARD, reading_ids=(lines[0].entry.id,))
+    answer = Answer(REFUSED, {"list": amount_of(talk, draft, amount.counted)}, drafts=(draft,))
+    return Outcome(answer, "receive_check", reading_ids=(lines[0].entry.id,))
+
+
+def _same_reason(talk: Conversation, read: Understanding) -> Outcome | None:
+    """Keep "same reason" with what was just thrown out: the note of what went out before it."""
+    small = talk.interpreter.lexicon.filler
+    said = " ".join(word for word in read.words if word not in small)
+    lines = [line for line in talk.last_lines if line.entry.kind == DISCARD and not line.withdrawn]
+    if said not in talk.interpreter.lexicon.list("same_reason") or not lines:
+        return None
+    since = talk.clock.now() - _STILL_MEANT
+    wanted = Filter(kinds=("discard",), since=since, standing_only=True)
+    before = [line for line in talk.log.views.lines(wanted, limit=_MOST).lines if line.now.note]
+    note = max(before, key=lambda line: line.entry.id).now.note if before else ""
+    if not note:
+        return None
+    drafts = tuple(_changed(line, line.now.amount, note) for line in lines if not line.now.note)
+    text = capital(talk.words("kept_with", what=note))
+    ids = tuple(line.entry.id for line in lines)
+    return Outcome(Answer("ok"), DISCARD, text=text, own_drafts=drafts, reading_ids=ids)
+
+
+def recounted(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Change the number of the amount logged last: "no wait, forty is what we put out, nineteen went"."""
+    read, line = heard.interpretation.heard, next(iter(talk.last_lines[-1:]), None)
+    if line is None or line.entry.kind != DISCARD or not line.now.amount or not agreed(heard):
+        return None
+    said = {" ".join(read.words[m.start : m.end]): m for m in read.measures if len(m.options) == 1}
+    old = [words for words in said if f" {words} " in f" {line.now.amount} "]
+    new = [words for words, m in said.items() if words not in old and m.kind == "number"]
+    if len(old) != 1 or len(new) != 1 or not corrects(talk, heard):
+        return None
+    draft = _changed(
+        line, f" {line.now.amount} ".replace(f" {old[0]} ", f" {new[0]} ").strip(), line.now.note
+    )
+    counted = draft.amount == new[0]
+    used = frozenset(range(len(read.words)))
+    return Outcome(thrown(draft, counted=counted), DISCARD, reading_ids=(line.entry.id,), used=used)
+
+
+def _changed(line: Line, amount: str, note: str) -> Draft:
+    return Draft(
+        kind="correction", subject=line.now.subject, item=line.now.item, measured=line.now.measured,
+        amount=amount, refers_to=line.entry.id, note=note,
+    )  # fmt: skip
 
 
 def stood(
@@ -266,10 +339,7 @@ def amended(talk: Conversation, heard: Heard, line: Line) -> Outcome | None:
     told = amounts(read, lexicon)
     if not agreed(heard) or len(told) != 1 or not told[0].measured:
         return None
-    draft = Draft(
-        kind="correction", subject=line.now.subject, item=line.now.item, amount=told[0].amount,
-        refers_to=line.entry.id, note=line.now.note,
-    )  # fmt: skip
+    draft = _changed(line, told[0].amount, line.now.note)
     said_back = replace(thrown(draft, counted=told[0].counted), drafts=(draft,))
     return Outcome(said_back, DISCARD, reading_ids=(line.entry.id,))
 

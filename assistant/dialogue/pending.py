@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
-from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
     agreed,
     batches,
+    confirmed,
     fresh_buckets,
     lacking,
     meant,
@@ -23,6 +23,7 @@ from assistant.dialogue import (
 )
 from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.confirmed import is_only
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -73,12 +74,12 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
         return None
     answers_it = waiting.kind == "slot" and read.has(*waiting.slot.split("|"))
     partly_logged = waiting.kind == "choose" and bool(waiting.readings)
-    if (_of_a_reading(waiting) or partly_logged) and _is_only(read, "scratch", talk):
+    if (_of_a_reading(waiting) or partly_logged) and is_only(read, "scratch", talk):
         return None  # the reading is taken back, not only the question about it
-    dropped = _is_only(read, "stop", talk) or _is_only(read, "scratch", talk)
+    dropped = is_only(read, "stop", talk) or is_only(read, "scratch", talk)
     if dropped or (
         waiting.kind == "slot"
-        and _is_only(read, "no", talk)
+        and is_only(read, "no", talk)
         and "yes_no" not in waiting.slot.split("|")
         and not answers_it
     ):
@@ -87,7 +88,7 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
             "reading" if waiting.kind != "slot" else "stop",
         )
     if waiting.kind == "confirm":
-        return _confirm(talk, heard, waiting)
+        return confirmed.answered(talk, heard, waiting)
     if waiting.kind == "agree":
         return agreed.answered(talk, heard, waiting)
     if waiting.kind == "value":
@@ -119,88 +120,6 @@ def _of_a_reading(waiting: Pending) -> bool:
     return request.intent in OF_A_READING or cooling
 
 
-def _is_only(read: Understanding, concept: str, talk: Conversation) -> bool:
-    """True when the utterance is nothing but ``concept`` and filler."""
-    return read.has(concept) and read.only(read.spans(concept), talk.interpreter.lexicon.filler)
-
-
-def _confirm(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
-    read = heard.interpretation.heard
-    if heard.interpretation.readings.options:
-        return None
-    if (agreed := _agrees(talk, read, waiting)) is not None:
-        rival = heard.rival is None or bool(_agrees(talk, heard.rival.heard, waiting))
-        agreed = agreed and rival and not read.has("note_unsure")
-        take = recording.log_whole if agreed else recording.confirm
-        return take(talk, waiting.readings)
-    if waiting.unnumbered and (number := _bare_number(read)) is not None:
-        return _of_the_rest(talk, waiting, number)
-    amendment = parse_amendment(read, talk.interpreter.lexicon)
-    if amendment is not None and not amendment.takes_back:
-        last = waiting.readings[-1]
-        of_food = last.subject_kind == "food"
-        if amendment.value is not None:
-            last = replace(last, bound="", upper=None)
-        changed = replace(
-            last,
-            value=amendment.value if amendment.value is not None else last.value,
-            subject=last.subject if of_food else amendment.place or last.subject,
-            place=amendment.place or last.place if of_food else last.place,
-        )
-        return recording.take(talk, (*waiting.readings[:-1], changed), heard)
-    if _is_only(read, "no", talk) or (amendment is not None and amendment.takes_back):
-        return Outcome(Answer("dropped"), recording.READING)
-    named = which_place.answered(talk, read, (waiting.readings,), "yes") if read.has("yes") else []
-    if _is_only(read, "yes", talk) or _is_only(read, "cook", talk) or named:
-        doubted = heard.rival is not None and not _is_only(heard.rival.heard, "yes", talk)
-        if doubted:
-            return recording.confirm(talk, waiting.readings)
-        return recording.log_whole(talk, waiting.readings)
-    return None
-
-
-def _agrees(talk: Conversation, read: Understanding, waiting: Pending) -> bool | None:
-    """True for "mm hm that's right, thirty nine", false with a doubt in it, ``None`` for other words."""
-    lexicon = talk.interpreter.lexicon
-    numbers = [m for m in read.free_measures if m.kind in READ]
-    denying = lexicon.list("denying")
-    denied = {m.start for m in numbers if {*read.words[max(0, m.start - 1) : m.start]} & denying}
-    values = {reading.value for reading in waiting.readings}
-    known = {name for reading in waiting.readings for name in (reading.subject, reading.place)}
-    names = [span for kind in ("equipment", "food") for span in read.names.get(kind, ())]
-    yes = [span for span in read.concepts if span.value == "yes"]
-    told = [m for m in numbers if m.start not in denied]
-    others = any(not values & {*m.options} for m in told) or any(s.value not in known for s in names)
-    if not told or not yes or others:
-        return None
-    spans = [(m.start, m.end) for m in numbers] + [(s.start, s.end) for s in (*names, *yes)]
-    covered = {i for start, end in spans for i in range(start, end)}
-    small = lexicon.filler | lexicon.links | lexicon.list("short_small") | lexicon.list("said_yes_small")
-    plain = all(i in covered or word in small for i, word in enumerate(read.words))
-    return plain and not denied and not read.asks and not read.has("no")
-
-
-def _of_the_rest(talk: Conversation, waiting: Pending, number: Decimal) -> Outcome:
-    """Take a number alone as that of the one place told without one; of nobody knows which it is none."""
-    place = waiting.unnumbered[0] if len(waiting.unnumbered) == 1 else ""
-    told = talk.interpreter.answer_for("equipment", place, f"{number:f}").certain if place else ()
-    asked = recording.confirm(talk, (*waiting.readings, *told))
-    at = {reading.said_at for reading in waiting.readings}
-    if told and len(at) == 1:
-        same = replace(told[0], said_at=at.pop())  # told of the same time as the others
-        asked = recording.confirm(talk, (*waiting.readings, same))
-    rest = () if told else waiting.unnumbered
-    return replace(asked, pending=replace(waiting, readings=asked.readings, unnumbered=rest))
-
-
-def _bare_number(read: Understanding) -> Decimal | None:
-    """Return the only number told, said first and of nothing that is named: "forty four, it was open"."""
-    only = read.measures[0] if len(read.measures) == 1 and len(read.measures[0].options) == 1 else None
-    named = any(read.names.get(kind) for kind in ("equipment", "food"))
-    bare = only is not None and only.kind in READ and not only.start and not named and not read.asks
-    return only.value if bare and only is not None else None
-
-
 def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
     read, told = heard.interpretation.heard, heard.interpretation.readings.options
     if told and min(map(len, told)) > max(map(len, waiting.options)):
@@ -229,7 +148,9 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         quantity = "ppm" if read.has("unit_ppm") else "temperature"
         fitting = [option for option in waiting.options if all(r.quantity == quantity for r in option)]
     if len(fitting) == 1 and (numbered or not is_new(heard.interpretation)):
-        return recording.take(talk, fitting[0], heard)
+        taken = recording.take(talk, fitting[0], heard)
+        every = frozenset(range(len(read.words))) if named == fitting else taken.used
+        return replace(taken, used=every) if taken.drafts else taken  # what told the place is none beside it
     return _of_another_place(talk, read, waiting)
 
 
@@ -303,7 +224,7 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         return None  # "no, thirty seven" is about the reading, not about since when
     for kind in wanted:
         slots = replace(slots, measures=tuple(_as_kind(m, kind) for m in slots.measures))
-    if UNKNOWN in kinds and _is_only(read.heard, "dont_know", talk):
+    if UNKNOWN in kinds and is_only(read.heard, "dont_know", talk):
         slots = replace(slots, concepts=slots.concepts | {UNKNOWN})
     if request.intent == fresh_buckets.CLOCK and "place" in kinds and not slots.places:
         slots = replace(slots, places=fresh_buckets.named(talk, read.heard))
@@ -315,7 +236,7 @@ def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) 
         or ("person" in kinds and slots.people)
         or ("round" in kinds and slots.rounds)
         or ("clock" in kinds and (slots.clocks or _hour(slots)))
-        or ("yes_no" in kinds and (_is_only(read.heard, "yes", talk) or _is_only(read.heard, "no", talk)))
+        or ("yes_no" in kinds and (is_only(read.heard, "yes", talk) or is_only(read.heard, "no", talk)))
         or any(kind in slots.concepts for kind in kinds)
     )
     if not filled:
@@ -352,7 +273,7 @@ def _tells_another(talk: Conversation, read: Interpretation) -> bool:
 
 
 def _yes_or_no(talk: Conversation, read: Understanding) -> str:
-    return next((c for c in ("yes", "no") if _is_only(read, c, talk)), "") or next(
+    return next((c for c in ("yes", "no") if is_only(read, c, talk)), "") or next(
         (c for c in ("soft_word", "solid_word") if read.has(c)), ""
     )
 

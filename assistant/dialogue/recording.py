@@ -363,6 +363,11 @@ def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard |
     )
 
 
+def as_read(line: Line) -> Reading:
+    """Return the reading that an entry is, as it stands now."""
+    return _changed(line, Amendment())
+
+
 def _changed(line: Line, amendment: Amendment) -> Reading:
     old = line.now
     subject_kind = "food" if old.item else "equipment"

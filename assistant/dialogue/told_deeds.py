@@ -251,6 +251,8 @@ def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     meaning = heard.interpretation.meaning
     meant = meaning.best.intent in OF_DEEDS and meaning.best.share >= MEANT
     called = talk.addressed or meaning.talk < TALK
+    if meaning.share_of("ask", "leave") > _ASKED:
+        return None
     if not called or not (meant or not found.left):
         return None
     return Outcome(Answer("planned"), NOT_DONE, keep_context=True)
@@ -271,7 +273,7 @@ def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     values = {
         reading.value for reading in outcome.readings
     }  # the half of "fifty six and a half" is no amount
-    read_off = (m for m in heard.interpretation.heard.free_measures if values & set(m.options))
+    read_off = (m for m in heard.interpretation.heard.measures if values & set(m.options))
     found = told(talk, heard, {i for m in read_off for i in range(m.start, m.end)})
     missing = _not_logged(heard, found, outcome)
     out = [d for d in missing if d.kind in OUT_OF_HERE]

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.named_among import chosen, pointers
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
@@ -49,7 +50,8 @@ def between(talk: Conversation, options: Options) -> tuple[Options, Outcome | No
     if len(options) > MOST_ASKED:
         return options, None
     differs = next(i for i, _ in enumerate(options[0]) if len({o[i].subject for o in options}) > 1)
-    names = [talk.shown(option[differs].subject) for option in _as_in_site(talk, options, differs)]
+    options = tuple(_as_in_site(talk, options, differs))  # "the second one" is the second asked about
+    names = [talk.shown(option[differs].subject) for option in options]
     template = talk.catalogue[READING].replies["choose_two"]
     first, last = ", ".join(names[:-1]), names[-1]
     text = fill(
@@ -75,19 +77,16 @@ def _differ_in_place(options: Options) -> bool:
 def answered(
     talk: Conversation, read: Understanding, options: Options, *beside: str
 ) -> list[tuple[Reading, ...]]:
-    """Return the options whose place, and nothing else, the words name, also in short ("the dairy one")."""
-    spans = [*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words)]
-    asked = {r.subject for option in options for r in option}
-    asked |= {place.rpartition(" ")[0] for place in asked if beside}  # "the trolley, yes"
-    spans = [span for span in spans if span.value in asked]
-    small = talk.interpreter.lexicon.small("correction_openers", "batch_one")
-    if not spans or not read.only((*spans, *read.spans(*beside)), small):
+    """Return the options whose place, and nothing else, the words name or leave ("not the dairy one")."""
+    told = dict.fromkeys(r.subject for option in options for r in option)
+    every = [{r.subject for r in option} for option in options]
+    places = [p for p in told if len(options) == 1 or not all(p in subjects for subjects in every)]
+    found = pointers(talk, read, places)
+    small = talk.interpreter.lexicon.small("correction_openers", "batch_one", "denying", "ruling_out")
+    if not found or not read.only((*found, *read.spans(*beside)), small):
         return []
-    longest = max(span.end - span.start for span in spans)
-    places = {span.value for span in spans if span.end - span.start == longest}
-    return [
-        o for o in options if any(r.subject in places or r.subject.rpartition(" ")[0] in places for r in o)
-    ]
+    meant = chosen(found, places)
+    return [option for option in options if any(r.subject in meant for r in option)]
 
 
 def where_put(talk: Conversation, read: Understanding) -> tuple[Span, ...]:

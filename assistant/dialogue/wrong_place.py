@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
-from assistant.dialogue.amend import Amendment, parse_amendment, place_number
+from assistant.dialogue.amend import Amendment, parse_amendment
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
@@ -14,7 +14,6 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.pointed import alike
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
-from intents.language import language
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -31,8 +30,6 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
     """
     if (both_told := _moved_and_read(talk, heard)) is not None:
         return both_told
-    if (one := _numbered(talk, heard)) is not None:
-        return one
     read = heard.interpretation.heard
     wrong = read.has("wrong_place") or "meant" in read.words or _opened(talk, read.words)
     other = wrong and _says_only(talk, heard, "other_place", "wrong_place")
@@ -48,29 +45,6 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
     request = talk.request(recording.CORRECTION, Slots())
     waiting = Pending("slot", talk.clock.now(), "place", request)
     return Outcome(Answer("which"), recording.CORRECTION, pending=waiting, keep_context=True)
-
-
-def renumbered(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Move the last reading for "no, it was number two" to that place, or say that there is none.
-
-    ``None`` where the last reading has no number of its own, or anything else is told.
-    """
-    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
-    opens = lexicon.list("correction_openers") | lexicon.list("denying") | lexicon.list("renaming")
-    lines = [line for line in talk.last_lines if not line.withdrawn and line.entry.kind == "reading"]
-    place, _, own = (lines[-1].now.place or lines[-1].now.subject).rpartition(" ") if lines else ("", "", "")
-    if not own.isdecimal() or not set(words[:1]) & opens or heard.interpretation.heard.names.get("equipment"):
-        return None
-    small = opens | lexicon.small("numbered_by")
-    numbers = language(talk.language).numbers
-    told = [at for at, word in enumerate(words) if word not in small or numbers.values((word,))]
-    if len(told) != 1 or not told[0] or words[told[0] - 1] not in lexicon.list("numbered_by"):
-        return None
-    named = [f"{place} {value}" for value in numbers.values(words[told[0] : told[0] + 1])]
-    if len(named) == 1 and talk.site.kind_of(named[0]):
-        changed = recording.amend(talk, Amendment(place=named[0], moves=True), heard)
-        return replace(changed, used=frozenset(range(len(words))))
-    return Outcome(Answer("say_again"), recording.READING, keep_context=True)
 
 
 def instead(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -116,23 +90,6 @@ def _moved_and_read(talk: Conversation, heard: Heard) -> Outcome | None:
     read_back = recording.confirm(talk, readings)
     text = f"{talk.rendered(changed)} {read_back.text}"
     return replace(changed, text=text, pending=read_back.pending)
-
-
-def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Correct "no, one's thirty six" at the numbered place that was read, or say that it was not."""
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    number = place_number(read, lexicon)
-    if number is None or not _opened(talk, read.words) or read.names.get("equipment"):
-        return None
-    at = next(i for i, word in enumerate(read.words) if word in lexicon.list("read_at"))
-    meant = parse_amendment(
-        talk.interpreter.interpret(" ".join((read.words[0], *read.words[at + 1 :]))).heard, lexicon
-    )
-    subjects = [line.now.subject for line in talk.last_lines if not line.withdrawn]
-    named = [subject for subject in subjects if subject.endswith(f" {number}")]
-    if meant is None or meant.value is None or len(named) != 1:
-        return Outcome(Answer("say_again"), recording.READING, keep_context=True)
-    return recording.amend(talk, replace(meant, place=named[0]), heard)
 
 
 def _opens(talk: Conversation, words: tuple[str, ...]) -> bool:

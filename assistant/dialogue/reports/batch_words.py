@@ -62,7 +62,10 @@ def batch_words(heard: Understanding, lexicon: Lexicon) -> tuple[tuple[BatchWord
 def _here(heard: Understanding, at: int, lexicon: Lexicon) -> Iterator[BatchWords]:
     words, containers = heard.words, lexicon.list("batch_containers")
     foods = {s.start: s.end for s in heard.names.get("food", ())}
-    word = words[at]
+    word, grammar = words[at], language(lexicon.language).numbers
+    before = [n for i in (at - 2, at - 1) if i >= 0 for n in grammar.values(words[i : i + 1])]
+    if any(n > 1 for n in before) and _holds(words, at, containers):
+        return  # "in six shallow pans" tells no batch
     ordinal, size, new = _ordinal(word, lexicon), _size(word, lexicon), word in lexicon.list("batch_new")
     if not (ordinal or size or new):
         if word not in containers:
@@ -110,6 +113,10 @@ def _labelled(heard: Understanding, at: int, lexicon: Lexicon) -> Iterator[Batch
     told = not behind or behind[0] in lexicon.list("batch_behind") or grammar.is_number_word(behind[0])
     if words[at] in lexicon.list("batch_letters") and told and not grammar.values((words[at], *behind)):
         yield BatchWords(at, at + 1, words[at], label=words[at])
+
+
+def _holds(words: tuple[str, ...], at: int, containers: frozenset[str]) -> bool:
+    return bool(containers & {*words[at : at + 2]})
 
 
 def _container(words: tuple[str, ...], at: int, containers: frozenset[str]) -> str:
