@@ -59,6 +59,30 @@ class Row:
         return True
 
 
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """What is done with what was told and nothing took (``[told]``)."""
+
+    words: tuple[int, int]
+    talk: float
+    offered: float
+    noted: float
+    advised: float
+    danger: float
+    incidents: frozenset[str]
+    always: frozenset[str]
+    how: frozenset[str]
+    status: frozenset[str]
+    left: frozenset[str]
+
+
+@cache
+def telling() -> Telling:
+    """Return the table of what is told."""
+    table = {name: frozenset(v) if isinstance(v, list) else v for name, v in _table()["told"].items()}
+    return Telling(**{**table, "words": tuple(_table()["told"]["words"])})
+
+
 @cache
 def _table() -> dict[str, Any]:
     return tomllib.loads(Path(__file__).with_name("policy.toml").read_text(encoding="utf-8"))
