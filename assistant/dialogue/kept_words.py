@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Literal
 
-from assistant.dialogue import leaning
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
 from assistant.dialogue.meant import DEED, UNSURE
@@ -135,7 +134,7 @@ def _noted(talk: Conversation, heard: Heard, *, own: bool) -> _Note:
     """Return the note: of the place named, else of what failed just before unless it is a matter of its ``own``."""
     read = heard.interpretation.heard
     named = tuple(dict.fromkeys(s.value for s in read.names.get("equipment", ()) if _by_name(talk, s, read.words)))
-    places = named or (() if own else _asked_of(talk))
+    places = named or (() if own else _gone_on(talk))
     line = _failed(talk, places, own=own)
     subject = line.entry.subject if line is not None else places[0] if len(places) == 1 else ""
     said_at = _since(talk, heard)
@@ -158,10 +157,11 @@ def _by_name(talk: Conversation, span: Span, words: tuple[str, ...]) -> bool:
     return item is not None and not (span.value == item.id and item.numbers) and {*item.name.split()} <= said
 
 
-def _asked_of(talk: Conversation) -> tuple[str, ...]:
-    """Return the places named in what was answered just before."""
-    asked = talk.state.last_request if leaning.said_before(talk) else None
-    return asked.slots.places if asked is not None else ()
+def _gone_on(talk: Conversation) -> tuple[str, ...]:
+    """Return the place of the note just before, which words without a place go on with."""
+    lines = talk.last_lines if talk.state.recent(talk.clock.now()) else []
+    last = lines[-1].entry if lines else None
+    return (last.subject,) if last is not None and last.kind == "event" and talk.site.kind_of(last.subject) else ()
 
 
 def _since(talk: Conversation, heard: Heard) -> str:

@@ -68,7 +68,8 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
         yes, no = read.heard.has("yes"), read.heard.has("no")
         if no and not yes and read.heard.only(read.heard.spans("no"), talk.interpreter.lexicon.filler):
             return Outcome(Answer("dropped"), "reading")
-        return kept(talk, waiting.slot, set()) if yes and not (no or read.readings.options) else None
+        numbers = read.readings.options or read.heard.free_measures
+        return kept(talk, waiting.slot, set()) if yes and not (no or numbers) else None
     if read.readings.options or read.heard.asks or not read.heard.words:
         return None
     return kept(talk, " ".join(read.heard.words), {s.value for s in read.heard.names.get("equipment", ())})
