@@ -1,9 +1,9 @@
 """What somebody who called tells, and nothing took: it is written down in their own words.
 
-The one place that decides it (``[told]`` in ``policy.toml``): an incident, a cause, a deed, a time since when is
-noted with its time, on the failed reading that is open there if one is. The advice of the topic follows where it
-adds a duty; a status, a list, "say that again" and "this or that?" are no answer to what was told. What may
-be a reading is not noted by itself: the words are offered.
+The one place that decides it (``[told]`` in ``policy.toml``): an incident, a cause, a deed, a time since when
+is noted with its time, on the failed reading that is open there if one is. The advice of the topic follows
+where it adds a duty; a status, a list, "say that again" and "this or that?" are no answer to what was told.
+What may be a reading is not noted by itself: the words are offered.
 """
 
 from __future__ import annotations
@@ -23,9 +23,9 @@ from assistant.dialogue.recording import READING
 from assistant.dialogue.reports import deeds
 from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
-from intents.meaning import NONE, Act, Role
+from intents.meaning import NONE, Role
 from intents.mentions import READ
-from intents.quantities import Moment
+from intents.quantities import Moment, quantities
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -37,8 +37,8 @@ if TYPE_CHECKING:
 Step = Literal["as it is", "note", "note and advice", "offer"]
 _LAST_RESORTS = ("say_again", "unknown_question", "not_sure")
 """Replies that take nothing of what was told."""
-_TALK = 0.5
-"""From this share on words are talk, which is never written down."""
+_TALK, _ASKS = 0.5, 0.8
+"""From these shares on words are talk, or a question: neither is ever written down."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         ids = talk.state.last_reading_ids
         kept = Outcome(Answer("noted"), DEED, text=note.said, own_drafts=(note.draft,), reading_ids=ids)
         return replace(kept, keep_context=True, used=used)
-    advice = talk.rendered(outcome)
+    advice = talk.rendered(outcome).removeprefix("No. ")  # nothing was asked
     aloud = f"{note.said} {outcome.aloud}" if outcome.aloud else ""
     return replace(outcome, text=f"{note.said} {advice}", aloud=aloud, own_drafts=(note.draft,), used=used)
 
@@ -75,42 +75,49 @@ def _told(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
     """True for what somebody who called tells us, in a few words or more: no question, talk or emergency."""
     read, meaning = heard.interpretation, heard.interpretation.meaning
     words, lexicon = read.heard.words, talk.interpreter.lexicon
-    if not talk.addressed or read.asked or read.heard.asks or not table.words[0] <= len(words) <= table.words[1]:
+    few, most = table.words
+    if not talk.addressed or read.heard.asks or not few <= len(words) <= most:
         return False
-    talks = (meaning.best.intent == NONE and meaning.best.share >= _TALK) or meaning.talk >= table.talk
-    if talks or _telling(talk, heard) < table.offered:
+    if (meaning.best.intent == NONE and meaning.best.share >= _TALK) or meaning.talk >= table.talk:
+        return False
+    asking = meaning.share_of("ask", "leave") >= _ASKS or {*words} & lexicon.list("asking")
+    happened = outcome.intent in table.incidents and not asking
+    if (read.asked and not happened) or _telling(heard) < (table.happened if happened else table.offered):
         return False
     urgent = emergency_intents(lexicon)
     return not ({outcome.intent, meaning.best.intent} & urgent or emergency_in(words, lexicon))
 
 
-def _telling(talk: Conversation, heard: Heard) -> float:
-    """Return the share of telling; an answer to nothing that was asked tells, too: "just now, like two minutes ago"."""
-    acts: tuple[Act, ...] = ("tell",) if talk.state.pending is not None else ("tell", "answer")
-    return heard.interpretation.meaning.share_of(*acts)
+def _telling(heard: Heard) -> float:
+    """Return the share of telling; what answers nothing that was asked tells, too: "like two minutes ago"."""
+    return heard.interpretation.meaning.share_of("tell", "answer")
 
 
 def _step(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) -> Step:
     """Return what is done with words that were told, by what was made of them."""
     read, answer = heard.interpretation, outcome.answer
     best, waiting = read.meaning.best, talk.state.pending
-    surely = _telling(talk, heard) >= table.noted
+    surely = _telling(heard) >= table.noted
     if _nothing(outcome):
         if waiting is not None and waiting.kind in ("confirm", "choose") and _numbers(read, "value"):
             return "as it is"  # what was read back is asked again
-        return "offer" if not surely or best.intent == READING or _numbers(read, "value", "count", "other") else "note"
+        lost = not surely or best.intent == READING or _numbers(read, "value", "count", "other")
+        return "offer" if lost else "note"
     asks = outcome.text is not None or outcome.pending is not None or outcome.intent == READING
-    if answer is None or asks or not surely:
+    topic = talk.base_catalogue[outcome.intent].topic if answer is not None else ""
+    happened = outcome.intent in table.incidents
+    if answer is None or asks or topic in table.left or not (surely or happened):
         return "as it is"
-    topic = talk.base_catalogue[outcome.intent].topic
-    if topic in table.left:
-        return "as it is"
-    sure = best.share >= table.advised or read.meaning.danger >= table.danger
     again = answer == talk.state.last_answer and talk.state.recent(talk.clock.now())
-    if outcome.intent in table.incidents and not again and (sure or outcome.intent in table.always):
-        return "note and advice"
-    lectures = outcome.verdict is None and (not sure or topic in table.status or outcome.intent in table.how)
-    return "note" if (again or lectures) and not _numbers(read, "value") else "as it is"
+    plain: Step = "as it is" if _numbers(read, "value") else "note"
+    if again:
+        return plain
+    sure = best.share >= table.advised
+    if sure and not happened:
+        how = topic in table.status or outcome.intent in table.how
+        return plain if how and outcome.verdict is None else "as it is"
+    duty = sure or read.meaning.danger >= table.danger or outcome.intent in table.always
+    return "note and advice" if duty else plain if outcome.verdict is None else "as it is"
 
 
 def _nothing(outcome: Outcome) -> bool:
@@ -131,15 +138,18 @@ def _numbers(read: Interpretation, *as_roles: Role) -> bool:
 
 
 def _noted(talk: Conversation, heard: Heard, *, own: bool) -> _Note:
-    """Return the note: of the place named, else of what failed just before unless it is a matter of its ``own``."""
+    """Return the note: of the place named, else of what failed just before; no matter of its ``own``."""
     read = heard.interpretation.heard
-    named = tuple(dict.fromkeys(s.value for s in read.names.get("equipment", ()) if _by_name(talk, s, read.words)))
+    named = tuple(
+        dict.fromkeys(s.value for s in read.names.get("equipment", ()) if _by_name(talk, s, read.words))
+    )
     places = named or (() if own else _gone_on(talk))
     line = _failed(talk, places, own=own)
     subject = line.entry.subject if line is not None else places[0] if len(places) == 1 else ""
     said_at = _since(talk, heard)
     draft = Draft(
-        kind="event", subject=subject or "note", note=f"{NOTED}{' '.join(read.words)}", said_at=said_at or None,
+        kind="event", subject=subject or "note", note=f"{NOTED}{' '.join(read.words)}",
+        said_at=said_at or None,
         item=line.entry.item if line else "", measured=line.entry.measured if line else "",
         refers_to=line.entry.id if line else None,
     )  # fmt: skip
@@ -151,7 +161,7 @@ def _noted(talk: Conversation, heard: Heard, *, own: bool) -> _Note:
 
 
 def _by_name(talk: Conversation, span: Span, words: tuple[str, ...]) -> bool:
-    """True for one place called by its own name: "the prep table" is no prep cooler, "hand sink" may be any."""
+    """True for one place called by its name: "the prep table" is no prep cooler, "hand sink" any of three."""
     item = talk.site.equipment_by_id(span.value)
     said = {*words[span.start : span.end]}
     return item is not None and not (span.value == item.id and item.numbers) and {*item.name.split()} <= said
@@ -161,14 +171,23 @@ def _gone_on(talk: Conversation) -> tuple[str, ...]:
     """Return the place of the note just before, which words without a place go on with."""
     lines = talk.last_lines if talk.state.recent(talk.clock.now()) else []
     last = lines[-1].entry if lines else None
-    return (last.subject,) if last is not None and last.kind == "event" and talk.site.kind_of(last.subject) else ()
+    noted = last is not None and last.kind == "event" and talk.site.kind_of(last.subject)
+    return (last.subject,) if last is not None and noted else ()
 
 
 def _since(talk: Conversation, heard: Heard) -> str:
     """Return the moment told with it, where no other can be meant: "since ten", "ten minutes back"."""
     told = deeds.told_at(talk, heard, ("at", "since"))
-    if told is None or told[1].others:
-        return ""
+    read = heard.interpretation.heard
+    if (
+        told is None
+        or told[1].others
+        or any(
+            not {*range(each.start, each.end)} & {*told[0].words}
+            for each in quantities(read.words, read.language)
+        )
+    ):
+        return ""  # "from nine to eleven"
     relative = isinstance(told[0].meaning, Moment) and not told[0].meaning.clock
     return told[1].iso if relative or told[0].part == "since" else ""
 

@@ -66,6 +66,7 @@ class Telling:
     words: tuple[int, int]
     talk: float
     offered: float
+    happened: float
     noted: float
     advised: float
     danger: float
@@ -79,8 +80,9 @@ class Telling:
 @cache
 def telling() -> Telling:
     """Return the table of what is told."""
-    table = {name: frozenset(v) if isinstance(v, list) else v for name, v in _table()["told"].items()}
-    return Telling(**{**table, "words": tuple(_table()["told"]["words"])})
+    told: dict[str, Any] = _table()["told"]
+    lists = {name: frozenset(value) for name, value in told.items() if isinstance(value, list)}
+    return Telling(**{**told, **lists, "words": tuple(told["words"])})
 
 
 @cache
