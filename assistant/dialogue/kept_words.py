@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Literal
 
+from assistant.dialogue import leaning
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
 from assistant.dialogue.meant import DEED, UNSURE
@@ -114,8 +115,9 @@ def _step(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
         return plain
     sure = best.share >= table.advised
     if sure and not happened:
-        how = topic in table.status or outcome.intent in table.how
-        return plain if how and outcome.verdict is None else "as it is"
+        how = outcome.verdict is None and (topic in table.status or outcome.intent in table.how)
+        unread: Step = "as it is" if waiting is not None else "offer"
+        return "as it is" if not how else unread if plain == "as it is" else plain
     duty = sure or read.meaning.danger >= table.danger or outcome.intent in table.always
     return "note and advice" if duty else plain if outcome.verdict is None else "as it is"
 
@@ -169,7 +171,7 @@ def _by_name(talk: Conversation, span: Span, words: tuple[str, ...]) -> bool:
 
 def _gone_on(talk: Conversation) -> tuple[str, ...]:
     """Return the place of the note just before, which words without a place go on with."""
-    lines = talk.last_lines if talk.state.recent(talk.clock.now()) else []
+    lines = talk.last_lines if leaning.said_before(talk) else []
     last = lines[-1].entry if lines else None
     noted = last is not None and last.kind == "event" and talk.site.kind_of(last.subject)
     return (last.subject,) if last is not None and noted else ()
