@@ -59,7 +59,7 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if step == "as it is":
         return outcome
     if step == "offer":
-        asked = "note_instead" if outcome.intent == READING else "note_offered"
+        asked = "note_instead" if _numbers(heard.interpretation, "value") else "note_offered"
         waiting = Pending("note", talk.clock.now(), slot=" ".join(words))
         return Outcome(Answer("noted"), DEED, text=talk.words(asked), pending=waiting, keep_context=True)
     note, used = _noted(talk, heard, own=step == "note and advice"), frozenset(range(len(words)))
@@ -100,8 +100,9 @@ def _step(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
     best, waiting = read.meaning.best, talk.state.pending
     surely = _telling(heard) >= table.noted
     if _nothing(outcome):
-        if waiting is not None and waiting.kind in ("confirm", "choose") and _numbers(read, "value"):
-            return "as it is"  # what was read back is asked again
+        reads = _numbers(read, "value")
+        if reads and (outcome.pending is not None or (waiting and waiting.kind in ("confirm", "choose"))):
+            return "as it is"  # it is asked what the number is of, or what was read back is asked again
         lost = not surely or best.intent == READING or _numbers(read, "value", "count", "other")
         return "offer" if lost else "note"
     asks = outcome.text is not None or outcome.pending is not None or outcome.intent == READING
