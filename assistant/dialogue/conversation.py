@@ -24,6 +24,7 @@ from assistant.dialogue import (
     due_talk,
     elsewhere,
     honesty,
+    kept_words,
     lacking,
     leaning,
     meant,
@@ -261,7 +262,8 @@ class Conversation:
             return heard, unclaimed.read(self, heard, answered) if waiting.kind == "note" else answered
         if (plain := restated.first(self, heard)) is not None:
             return plain
-        return heard, noted.offered(self, heard, unanswered.asked_again(self, heard, self.again(heard)))
+        taken = kept_words.settled(self, heard, self.again(heard))
+        return heard, unanswered.asked_again(self, heard, taken)
 
     def again(self, heard: Heard) -> Outcome:
         """Return what is done with a part of an utterance, taken as one of its own."""

@@ -16,14 +16,11 @@ from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
-from intents.meaning import NONE
-from intents.mentions import READ
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
     from assistant.dialogue.hearing import Heard
     from assistant.logbook.views import Line
-    from intents.interpret import Interpretation
 
 NOTE = DEED
 NOTED = "note: "
@@ -35,8 +32,6 @@ _ANOTHER = 0.6
 _OTHERS = frozenset({"discard", "reading", "sign_in", "sign_off", "backdate", "log_playback", "correction"})
 _WANTED = 0.5
 _MOST_WORDS = 40
-_FEW = 3
-"""From so many words on a note is offered of what was told (judgement)."""
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -75,36 +70,11 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
         yes, no = read.heard.has("yes"), read.heard.has("no")
         if no and not yes and read.heard.only(read.heard.spans("no"), talk.interpreter.lexicon.filler):
             return Outcome(Answer("dropped"), "reading")
-        return kept(talk, waiting.slot, set()) if yes and not (no or read.readings.options) else None
+        numbers = read.readings.options or read.heard.free_measures
+        return kept(talk, waiting.slot, set()) if yes and not (no or numbers) else None
     if read.readings.options or read.heard.asks or not read.heard.words:
         return None
     return kept(talk, " ".join(read.heard.words), {s.value for s in read.heard.names.get("equipment", ())})
-
-
-def offered(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
-    """Return what is done; where that is nothing and somebody told us something, offer to note the words.
-
-    "Cut all the packets, twelve of them, they're in the walk-in" has no rule and no number, and is not lost.
-    """
-    read = heard.interpretation
-    words, meaning = read.heard.words, read.meaning
-    if not talk.addressed or not _FEW <= len(words) <= _MOST_WORDS:
-        return outcome
-    silent = outcome.answer is None and outcome.text is None and outcome.pending is None
-    if not (silent or outcome.nothing) or outcome.drafts or read.heard.asks or _has_value(read):
-        return outcome
-    talks = meaning.best.intent == NONE and meaning.best.share >= _WANTED
-    if talks or meaning.share_of("tell") < _WANTED:
-        return outcome
-    waiting = Pending("note", talk.clock.now(), slot=" ".join(words))
-    return Outcome(Answer("noted"), NOTE, text=talk.words("note_offered"), pending=waiting, keep_context=True)
-
-
-def _has_value(read: Interpretation) -> bool:
-    """True where a number may be a reading: it is asked for anew, and not put away in a note."""
-    roles = read.meaning.roles
-    known = len(roles) == len(read.heard.words)
-    return any(m.kind in READ and (not known or roles[m.start] == "value") for m in read.heard.free_measures)
 
 
 def _told(talk: Conversation, words: tuple[str, ...]) -> str | None:

@@ -60,6 +60,32 @@ class Row:
         return True
 
 
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """What is done with what was told and nothing took (``[told]``)."""
+
+    words: tuple[int, int]
+    talk: float
+    offered: float
+    happened: float
+    noted: float
+    advised: float
+    danger: float
+    incidents: frozenset[str]
+    always: frozenset[str]
+    how: frozenset[str]
+    status: frozenset[str]
+    left: frozenset[str]
+
+
+@cache
+def telling() -> Telling:
+    """Return the table of what is told."""
+    told: dict[str, Any] = _table()["told"]
+    lists = {name: frozenset(value) for name, value in told.items() if isinstance(value, list)}
+    return Telling(**{**told, **lists, "words": tuple(told["words"])})
+
+
 @cache
 def _table() -> dict[str, Any]:
     return tomllib.loads(Path(__file__).with_name("policy.toml").read_text(encoding="utf-8"))

@@ -2,7 +2,8 @@
 
 Columns: conversation, profile (empty: the default), say, intent, reply_has (parts separated by |, all
 needed, case ignored), reply_lacks (parts separated by |), verdict, asks (yes or no), entry
-("subject=value" of a logged reading, several separated by ;, "none" for no entry at all), source (where
+("subject=value" of a logged reading, several separated by ;, "none" for no entry at all, "note" for one
+note in the cook's own words), source (where
 the right answer comes from). Empty columns are not checked. Optional columns: at (sets the clock before
 the turn: "14:30", "+1 08:00" a day later), kinds (the kinds of all entries of the turn, in order, separated
 by spaces), language (the answer's), kitchen (another one than the example, a file of ``kitchens``).
@@ -101,6 +102,8 @@ def _check(row: dict[str, str], turn: Turn) -> None:
         assert turn.language == row["language"], said
     if row.get("entry") == "none":
         assert not turn.entries, said
+    elif row.get("entry") == "note":
+        assert [e.note[:6] for e in turn.entries] == ["note: "], said
     elif row.get("entry"):
         readings = [f"{e.subject}={e.value}" for e in turn.entries if e.value is not None]
         assert readings == row["entry"].split(";"), said
