@@ -14,7 +14,7 @@ from assistant.dialogue import recording, strip_on
 from assistant.dialogue.answer import capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import take
+from assistant.dialogue.reports import take, whole
 from assistant.dialogue.reports.pairing import breath
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
@@ -76,21 +76,14 @@ def _clearest(
     if read.has("scratch") or talk.interpreter.lexicon.says(read.words, "never_measured"):
         return None
     found = []
-    rows = {mark.start for mark in marks(talk, read.words) if mark.order}  # "the first" is no date
-    was = talk.interpreter.lexicon.list("told_before") & {*read.words}  # "went from ... in an hour"
-    gone = ("span", "ahead") if was else ()
-    ways = (
-        tuple(t for t in way if not (rows & {*t.words} or (t.part in gone and isinstance(t.meaning, Span))))
-        for way in times_told(talk, heard)
-    )
-    for way in dict.fromkeys(ways):
+    for way in ways_told(talk, heard):
         if timed and not any(told.part == "at" for told in way):
             continue
-        each = breath(talk, heard, way)
-        readings = tuple(r for pair in each.pairs if (r := _with_time(talk, way, pair, each)) is not None)
-        wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
-        if readings and len(readings) == len(each.pairs) and not wrong:
-            found.append((each, readings))
+        for each in (breath(talk, heard, way), *whole.breaths(talk, heard, way)[:1]):
+            readings = tuple(r for pair in each.pairs if (r := with_time(talk, way, pair, each)) is not None)
+            wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
+            if readings and len(readings) == len(each.pairs) and not wrong:
+                found.append((each, readings))
     if not found:
         return None
     best, readings = max(found, key=lambda f: (len(f[1]), -len(f[0].lost), -len(f[0].unnumbered)))
@@ -100,6 +93,19 @@ def _clearest(
     if supposed or not_measured(told, talk.interpreter.lexicon) or _ordered(talk, told):
         return None
     return best, readings
+
+
+def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
+    """Return the ways to hear the times that were told: "the first" is no date, "in an hour" not ahead."""
+    words = heard.interpretation.heard.words
+    rows = {mark.start for mark in marks(talk, words) if mark.order}
+    was = talk.interpreter.lexicon.list("told_before") & {*words}  # "went from ... in an hour"
+    gone = ("span", "ahead") if was else ()
+    ways = (
+        tuple(t for t in way if not (rows & {*t.words} or (t.part in gone and isinstance(t.meaning, Span))))
+        for way in times_told(talk, heard)
+    )
+    return tuple(dict.fromkeys(ways))
 
 
 def _read_back(talk: Conversation, heard: Heard, best: Breath, readings: tuple[Reading, ...]) -> Outcome:
@@ -134,7 +140,7 @@ def _left(talk: Conversation, words: tuple[str, ...], found: Breath) -> str:
     return capital(" ".join(texts))
 
 
-def _with_time(talk: Conversation, way: Way, pair: Pair, found: Breath) -> Reading | None:
+def with_time(talk: Conversation, way: Way, pair: Pair, found: Breath) -> Reading | None:
     """Return a reading with the time told for it: the only one, or the one beside its number."""
     times = [told for told in way if told.part == "at" and not _of_lost(told, found)]
     near = times if len(times) == 1 else sorted(times, key=lambda told: _apart(told, pair, found))[:1]
