@@ -18,9 +18,10 @@ from assistant.dialogue.reports.mentioned import Mention, implied_by, mentioned
 from assistant.dialogue.reports.place_marks import families, marks
 from assistant.dialogue.reports.read_off import Number, read_off
 from assistant.dialogue.reports.times import Way
+from assistant.dialogue.reports.whose import of_something_else
 from assistant.dialogue.topic import Topic, topics
 from intents.language import language
-from intents.mentions import Understanding
+from intents.mentions import READ, Measure, Understanding
 from intents.readings import Reading
 from intents.words import tokenise
 
@@ -54,8 +55,9 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     words, found = said.words, mentioned(talk, heard, way)
     inside = {i for m in found for i in range(m.start, m.end)}
-    implied = (*implied_by(talk, said), *_washes(talk, said))
+    implied = [m for m in implied_by(talk, said) if _of_machines(talk, m)] + list(_washes(talk, said))
     found += [m for m in implied if not inside & {*range(m.start, m.end)}]
+    found += [m for m in _said_again(talk, words) if not inside & {*range(m.start, m.end)}]
     cuts = _cuts(said.text, words)
     names = tuple(dict.fromkeys(_names(talk, words, found, way, cuts)))
     of = {_key(topic): topic for m in found for topic in m.can_be}
@@ -80,7 +82,11 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     of |= {_key(topic): topic for topic in reversed(known)}
     places = {key for name in names for key in name.can_be if key[0] == "equipment"}
     kinds = {key: talk.site.kind_of(key[1]) for key in places}
-    numbers = tuple(_numbers(talk, heard, way, found))
+    gone = _no_readings(talk, heard, way, found)
+    numbers = tuple(_numbers(talk, heard, way, found, gone))
+    first = min((span.start for span in numbers), default=0)
+    grammar = language(talk.language).numbers
+    numerals = frozenset(i for i, word in enumerate(words) if grammar.is_number_word(word)) - gone - inside
     small = lexicon.small("read_at", "short_small", "deed_articles", "hesitating", "list_joins", "told_now")
     each = {phrase.split()[0] for phrase in lexicon.list("plural_each")}
     told = Told(
@@ -89,7 +95,8 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
         into=_at(words, lexicon.list("prepositions")), each=_at(words, each),
         articles=_at(words, lexicon.list("deed_articles")), cuts=cuts,
         spoken_of=tuple(dict.fromkeys((*_asked(talk), *map(_key, known))))[:_MOST_SPOKEN_OF],
-        alone=_alone(talk, words, cuts), kinds=kinds,
+        alone=_alone(talk, words, cuts), kinds=kinds, numerals=numerals,
+        opens=not of_something_else(talk, heard, first),
         opened=bool({*words[:2]} & (lexicon.list("present_is") | lexicon.list("still_it"))),
         fits=fits,
         anew=lambda one, two: anew(talk, words, _number(one), _number(two)),
@@ -115,6 +122,19 @@ def _alone(talk: Conversation, words: Words, cuts: frozenset[int]) -> frozenset[
         and (not i or parted[i - 1] or i in cuts)
         and (i + 1 == len(words) or parted[i + 1] or i + 1 in cuts)
     )
+
+
+def _said_again(talk: Conversation, words: Words) -> Iterator[Mention]:
+    """Give the foods that were spoken of before where they are named again: no table needs to know them."""
+    for topic in topics(talk):
+        name = tuple(tokenise(topic.name)) if topic.kind == "food" else ()
+        for at in range(len(words) - len(name) + 1 if name else 0):
+            if words[at : at + len(name)] == name:
+                yield Mention((topic,), at, at + len(name), food=True)
+
+
+def _of_machines(talk: Conversation, implied: Mention) -> bool:
+    return all(talk.site.kind_of(topic.name) in DISH_MACHINES for topic in implied.can_be)
 
 
 def _washes(talk: Conversation, said: Understanding) -> Iterator[Mention]:
@@ -150,22 +170,41 @@ def _cuts(text: str, words: Words) -> frozenset[int]:
     return frozenset(found - {len(words)}) if at == len(words) else frozenset()
 
 
-def _numbers(talk: Conversation, heard: Heard, way: Way, found: list[Mention]) -> Iterator[Span]:
+def _numbers(
+    talk: Conversation, heard: Heard, way: Way, found: list[Mention], gone: set[int]
+) -> Iterator[Span]:
     """Give every run of words that may be one number that was read off."""
     words, grammar = heard.interpretation.heard.words, language(talk.language).numbers
-    hidden = [replace(m, end=end) for m in found if (end := _without_number(talk, words, m)) > m.start]
-    named = {i for m in hidden for i in range(m.start, m.end)}
-    read = tuple(read_off(talk, heard, way, hidden))
+    read = read_off(talk, heard, way, _without_numbers(talk, words, found))
     spans = {Span(number.start, number.end) for number in read if not (number.same or number.torn)}
+    spans |= {Span(at, end) for at in range(len(words)) for end, _ in grammar.numbers_from(words, at)}
+    free = (span for span in spans if not gone & {*range(span.start, span.end)})
+    yield from sorted(free, key=lambda s: (s.start, s.end))
+
+
+def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention]) -> set[int]:
+    """Return the words of names, times, counts and bounds, the numbers at the end of names left out."""
+    words, counted = heard.interpretation.heard.words, talk.interpreter.lexicon.list("counted_of")
+    gone = of_all(words, talk.interpreter.lexicon) | {i for told in way for i in told.words}
+    without = _without_numbers(talk, words, found)
+    read = {i for n in read_off(talk, heard, way, without) for i in range(n.start, n.end)}
+    gone |= {i for m in _measures(talk, words, without) for i in range(m.start, m.end)} - read
+    roles = heard.interpretation.meaning.roles
+    for m in _measures(talk, words, found):
+        counts = len(roles) == len(words) and roles[m.start] == "count"
+        if counts or {*words[m.end : m.end + 1]} & counted or m.kind not in READ:
+            gone |= {*range(m.start, m.end)}
+    return gone | {i for m in without for i in range(m.start, m.end)}
+
+
+def _measures(talk: Conversation, words: Words, names: list[Mention]) -> tuple[Measure, ...]:
+    named = {i for m in names for i in range(m.start, m.end)}
     masked = tuple(_MASK if i in named else word for i, word in enumerate(words))
-    counted = {i for m in talk.interpreter.readings_of(masked).heard.measures for i in range(m.start, m.end)}
-    gone = counted - {i for number in read for i in range(number.start, number.end)}
-    gone |= named | of_all(words, talk.interpreter.lexicon) | {i for told in way for i in told.words}
-    for start in range(len(words)):
-        for end, _ in grammar.numbers_from(words, start):
-            if not gone & {*range(start, end)}:
-                spans.add(Span(start, end))
-    yield from sorted(spans, key=lambda s: (s.start, s.end))
+    return talk.interpreter.readings_of(masked).heard.measures
+
+
+def _without_numbers(talk: Conversation, words: Words, found: list[Mention]) -> list[Mention]:
+    return [replace(m, end=end) for m in found if (end := _without_number(talk, words, m)) > m.start]
 
 
 def _without_number(talk: Conversation, words: Words, name: Mention) -> int:

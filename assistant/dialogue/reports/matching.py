@@ -94,9 +94,11 @@ class Told:
     articles: frozenset[int]
     cuts: frozenset[int]
     alone: frozenset[int]
+    numerals: frozenset[int]
     kinds: Mapping[Key, str]
     spoken_of: tuple[Key, ...]
     opened: bool
+    opens: bool
     fits: Callable[[Key, Name | None, Span], Decimal | None]
     anew: Callable[[Span, Span], bool]
 
@@ -185,7 +187,7 @@ def _steps(
     counted = list(numbers)
     if not counted and not any(name.sure for name in names):
         open_ = way.waiting or way.held is not None
-        gap = 0.0 if at in told.small or not open_ else UNKNOWN
+        gap = LOST if at in told.numerals else 0.0 if at in told.small or not open_ else UNKNOWN
         if not (way.row and at not in told.small):
             yield at + 1, replace(way, cost=way.cost + gap)
     for name in names:
@@ -228,8 +230,9 @@ def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
             its_own = replace(gone, cost=gone.cost + joined * JOINED)
             yield from _of_last(told, its_own, waiting, number)
         if len(waiting) > 1:
-            rest = replace(way, waiting=waiting[1:], row=True, behind=number.end)
-            yield from _matched(told, rest, waiting[:1], number, ROW)
+            for i in range(len(waiting) - 1):
+                rest = replace(way, waiting=waiting[i + 1 :], row=True, behind=number.end)
+                yield from _matched(told, _left(rest, waiting[:i]), waiting[i : i + 1], number, ROW)
             if (dear := _shares(told, waiting, number)) is not None:
                 yield from _shared(told, gone, waiting, number, dear)
     elif last is not None and last.number.end <= number.start:
@@ -240,7 +243,7 @@ def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
                 yield replace(gone, pairs=(*way.pairs[:-1], told_anew), cost=way.cost + UNKNOWN)
         elif last.key[0] == "food" and last.number.end == way.behind:
             yield from _pair(told, gone, last.key, last.name, number, AGAIN)
-    if not waiting and not way.pairs and way.held is None:
+    if not waiting and not way.pairs and way.held is None and told.opens:
         for i, key in enumerate(told.spoken_of):
             dear = SPOKEN_OF - (OPENED if told.opened else 0) + i / 2
             yield from _pair(told, gone, key, None, number, dear)
@@ -263,7 +266,8 @@ def _of_last(told: Told, way: Solution, waiting: tuple[Name, ...], number: Span)
         if own:
             name = replace(waiting[-1], can_be=own)
             yield from _matched(told, _left(way, waiting[:-2]), (name,), number, 0)
-    yield from _matched(told, _left(way, waiting[:-1]), waiting[-1:], number, 0)
+    one_of = LOST if len(waiting) > 1 and waiting[-2].several and waiting[-1].several else 0.0
+    yield from _matched(told, _left(way, waiting[:-1]), waiting[-1:], number, one_of)
 
 
 def _shares(told: Told, names: tuple[Name, ...], number: Span) -> float | None:

@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 _NOT_OURS = ("receive_check",)
+_READ = frozenset({"reading", "action_opened"})
+"""Kinds of entries that a breath of readings makes, and no deed."""
 _TOLD = 0.8
 """From this share of telling on a word of asking belongs to a story: "lemme tell you what happened"."""
 _MEANT, _SURELY = 0.5, 0.9
@@ -47,6 +49,27 @@ def report(talk: Conversation, heard: Heard, *, timed: bool = False, beside: boo
     if found is None:
         return None
     return recording.confirm(talk, found[1]) if beside else _read_back(talk, heard, *found)
+
+
+def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
+    """Return what is clear of a breath where that is more than was made of it, and nothing of it is left.
+
+    What tells a deed besides, or asks for something else, stands as it is.
+    """
+    waiting = outcome.pending
+    kinds = {draft.kind for draft in outcome.drafts}
+    others = waiting is not None and waiting.kind not in ("confirm", "choose", "slot")
+    if others or not kinds <= _READ or outcome.used or heard.interpretation.meaning.act != "tell":
+        return outcome
+    if heard.interpretation.meaning.best.intent not in take.READS or len(heard.interpretation.heard.free_measures) < 2:
+        return outcome
+    told = sum(draft.kind == "reading" for draft in outcome.drafts)
+    if waiting is not None:
+        told += len(waiting.readings or next(iter(waiting.options), ()))
+    found = _clearest(talk, heard)
+    if found is None or len(found[1]) <= told or found[0].lost or found[0].torn:
+        return outcome
+    return _read_back(talk, heard, *found)
 
 
 def with_same(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -79,7 +102,9 @@ def _clearest(
     for way in ways_told(talk, heard):
         if timed and not any(told.part == "at" for told in way):
             continue
-        for each in (breath(talk, heard, way), *whole.breaths(talk, heard, way)[:1]):
+        for each in (breath(talk, heard, way), whole.matched_whole(talk, heard, way)):
+            if each is None:
+                continue
             readings = tuple(r for pair in each.pairs if (r := with_time(talk, way, pair, each)) is not None)
             wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
             if readings and len(readings) == len(each.pairs) and not wrong:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
@@ -19,14 +20,31 @@ MARGIN = 0.75
 """Ways that cost so little more than the cheapest are as good (judgement)."""
 
 
-def breaths(talk: Conversation, heard: Heard, way: Way) -> tuple[Breath, ...]:
-    """Return the cheapest ways to match a breath; several where they are as good."""
+def matched_whole(talk: Conversation, heard: Heard, way: Way) -> Breath | None:
+    """Return the cheapest way to match a breath; where others are as good, what they have in common."""
     found = matched(talk, heard, way)
     if not found.ways:
-        return ()
+        return None
     best = found.ways[0]
-    good = [each for each in found.ways if each.cost <= best.cost + MARGIN and each.pairs]
-    return tuple(_breath(talk, heard, way, found, each) for each in good)
+    good = [each for each in found.ways if each.cost <= best.cost + MARGIN]
+    common = tuple(m for m in best.pairs if all(_has(each, m) for each in good))
+    open_ = tuple(m.number for m in best.pairs if m not in common)
+    best = replace(best, pairs=common, lost=(*best.lost, *open_))
+    words, joins = heard.interpretation.heard.words, talk.interpreter.lexicon.list("list_joins")
+    ends = {m.name.end for m in common if m.name is not None}
+    if any(n.start - 1 in ends and words[n.start - 1] in joins for n in best.lost):
+        return None  # "two hundred in bucket one and two"
+    return _breath(talk, heard, way, found, best) if _tells(best) else None
+
+
+def _has(way: Solution, match: Match) -> bool:
+    return any((m.key, m.number, m.value) == (match.key, match.number, match.value) for m in way.pairs)
+
+
+def _tells(way: Solution) -> bool:
+    """True where a number has a name of its own, and what was measured is told beside another."""
+    named = [m.name for m in way.pairs if m.name is not None]
+    return any(not name.aspect for name in named) or len(named) > 1
 
 
 def _breath(talk: Conversation, heard: Heard, way: Way, found: Matched, best: Solution) -> Breath:
