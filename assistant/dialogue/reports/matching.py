@@ -184,7 +184,7 @@ def _steps(
     told: Told, way: Solution, at: int, names: Iterable[Name], numbers: Iterable[Span]
 ) -> Iterator[tuple[int, Solution]]:
     """Give what the words from ``at`` on can be: nothing, a name, or a number of something."""
-    counted = list(numbers)
+    counted, whole = list(numbers), () if at in told.cuts else told.numbers
     if not counted and not any(name.sure for name in names):
         open_ = way.waiting or way.held is not None
         gap = LOST if at in told.numerals else 0.0 if at in told.small or not open_ else UNKNOWN
@@ -196,7 +196,8 @@ def _steps(
     for number in counted:
         for found in _numbered(told, way, number):
             across = sum(cut in told.cuts for cut in range(number.start + 1, number.end))
-            yield number.end, replace(found, cost=found.cost + across * ACROSS)
+            torn = any(Span(m.number.start, number.end) in whole for m in way.pairs if m.number.end == at)
+            yield number.end, replace(found, cost=found.cost + (across + torn) * ACROSS)
 
 
 def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:

@@ -14,7 +14,7 @@ from assistant.dialogue import recording, strip_on
 from assistant.dialogue.answer import capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import take, whole
+from assistant.dialogue.reports import ledger, take, whole
 from assistant.dialogue.reports.pairing import breath
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
@@ -63,12 +63,16 @@ def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return outcome
     if heard.interpretation.meaning.best.intent not in take.READS or len(heard.interpretation.heard.free_measures) < 2:
         return outcome
+    chosen = waiting is not None and waiting.kind == "choose"
+    if outcome.drafts and not chosen and not ledger.unused(talk, heard, outcome):
+        return outcome
     told = sum(draft.kind == "reading" for draft in outcome.drafts)
-    if waiting is not None:
-        told += len(waiting.readings or next(iter(waiting.options), ()))
+    told += len(waiting.readings) if waiting is not None and not chosen else 0
     found = _clearest(talk, heard)
     if found is None or len(found[1]) <= told or found[0].lost or found[0].torn:
         return outcome
+    if len({pair.number.start for pair in found[0].pairs}) == 1:
+        return outcome  # "all three at thirty seven": each has its own
     return _read_back(talk, heard, *found)
 
 
