@@ -69,7 +69,9 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
         aspect = words[name.start : name.end] if name is not None and name.aspect else ()
         text = " ".join((*aspect, *words[number.start : number.end]))
         if (key, text) not in cache:
-            topic = of.get(key) or Topic("food" if key[0] == "food" else "equipment", key[1], now, batch=key[2])
+            topic = of.get(key) or Topic(
+                "food" if key[0] == "food" else "equipment", key[1], now, batch=key[2]
+            )
             can = can_read(talk, (topic,), text)
             cache[key, text] = can[0] if len(can) == 1 else None
         known = cache[key, text]
@@ -142,9 +144,7 @@ def _washes(talk: Conversation, said: Understanding) -> Iterator[Mention]:
     now = talk.clock.now()
     can = tuple(Topic("equipment", p.id, now) for p in talk.site.places if p.kind in DISH_MACHINES)
     for span in said.spans("measured_wash"):
-        known = any(
-            s.start <= span.start and span.end <= s.end for s in said.concepts if s.value in TELLING
-        )
+        known = any(s.start <= span.start and span.end <= s.end for s in said.concepts if s.value in TELLING)
         if can and not known:
             yield Mention(can, span.start, span.end, implied=True)
 
@@ -279,8 +279,10 @@ def _plurals(talk: Conversation, words: Words) -> Iterator[tuple[int, int, Equip
                 yield start, *_listed(talk, words, end, item)
 
 
-def _listed(talk: Conversation, words: Words, end: int, item: Equipment) -> tuple[int, Equipment, tuple[int, ...]]:
-    """Return the end of a list of places' numbers, and these: "one and two", "one through three", else all."""
+def _listed(
+    talk: Conversation, words: Words, end: int, item: Equipment
+) -> tuple[int, Equipment, tuple[int, ...]]:
+    """Return the end of a list of places' numbers, and them: "one and two", "one to three", else all."""
     grammar, lexicon = language(talk.language).numbers, talk.interpreter.lexicon
     found, at, through, last = list[int](), end, False, end
     while at < len(words):
@@ -298,4 +300,6 @@ def _listed(talk: Conversation, words: Words, end: int, item: Equipment) -> tupl
 
 def grammar_ranges(talk: Conversation) -> frozenset[str]:
     """Return the words that stand between the first and the last of a row."""
-    return frozenset(language(talk.language).numbers.RANGE_WORDS) - talk.interpreter.lexicon.list("list_joins")
+    return frozenset(language(talk.language).numbers.RANGE_WORDS) - talk.interpreter.lexicon.list(
+        "list_joins"
+    )

@@ -1,8 +1,8 @@
 """Which number is whose: the cheapest way to share the numbers of a breath among its names.
 
-Pure: it knows positions, names, numbers and what fits, and nothing of kitchens. Every way to cut the words into
-names and numbers is followed, the dearest are let go: an unused number is dear, an unused name a little less,
-words that say nothing of it are cheap.
+Pure: it knows positions, names, numbers and what fits, and nothing of kitchens. Every way to cut the words
+into names and numbers is followed, the dearest are let go: an unused number is dear, an unused name a little
+less, words that say nothing of it are cheap.
 """
 
 from __future__ import annotations
@@ -10,13 +10,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from itertools import pairwise
 from typing import TypeVar
 
 Key = tuple[str, str, int]
 """Kind, name and batch of what a number can be of."""
 LOST, LOST_ALONE, UNUSED, UNUSED_FOOD, UNUSED_NUMBER, UNKNOWN = 8.0, 2.0, 4.0, 2.0, 1.5, 0.3
-"""What a number costs that nobody has (one digit: less), a place, a food and a place's number without a number
-of their own, and a word between (judgement)."""
+"""What a number costs that nobody has (one digit: less), a place, a food and a place's number that have no
+number, and a word between (judgement)."""
 BEFORE, BEFORE_BARE, AGAIN, ROW, SHARED, SPOKEN_OF, ACROSS, JOINED = 0.8, 2.5, 1.0, 0.8, 0.8, 3.0, 4.0, 1.5
 """A number before its name, the same without "in", another of one food, numbers in a row for names in a row,
 one for several places, one of what was spoken of before, one that a comma parts, and one
@@ -27,7 +28,7 @@ OTHER = 1.0
 """What one of several costs that is of another kind than the one before, or was not spoken of (judgement)."""
 APART, MOST_APART = 40, 2.0
 """Numbers of one thing, or of places of one name, are alike: so many degrees apart cost one, at most two."""
-_KEPT = 80
+_KEPT, _TWO = 80, 2
 _FAR = 9
 """So many words that say nothing of it part a name and a number for good (judgement)."""
 
@@ -208,7 +209,9 @@ def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
         between = set(range(way.held.end, name.start))
         into = bool(between & told.into) and between <= told.small | told.into
         if into or len(between - told.small) <= 1:
-            dear = (BEFORE if into or between & told.articles else BEFORE_BARE) + UNKNOWN * len(between - told.small - told.into)
+            dear = (BEFORE if into or between & told.articles else BEFORE_BARE) + UNKNOWN * len(
+                between - told.small - told.into
+            )
             way_free = replace(way, held=None, behind=name.end)
             yield from _matched(told, way_free, (name,), way.held, dear)
         way = _lost(told, way, way.held)
@@ -221,7 +224,7 @@ def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
     waiting, last = way.waiting, way.pairs[-1] if way.pairs else None
     gone = replace(way, waiting=(), row=False, behind=number.end)
     if way.row:
-        rest = replace(way, waiting=waiting[1:], row=len(waiting) > 2, behind=number.end)  # noqa: PLR2004
+        rest = replace(way, waiting=waiting[1:], row=len(waiting) > _TWO, behind=number.end)
         yield from _matched(told, rest, waiting[:1], number, 0)
         return
     if waiting:
@@ -280,7 +283,7 @@ def _shares(told: Told, names: tuple[Name, ...], number: Span) -> float | None:
     if names[0].several:
         return ROW * 4
     alike = len({family(name.can_be[0]) for name in names}) == 1 and family(names[0].can_be[0])
-    gaps = {i for one, two in zip(names, names[1:], strict=False) for i in range(one.end, two.start)}
+    gaps = {i for one, two in pairwise(names) for i in range(one.end, two.start)}
     return SHARED if alike and gaps and gaps <= told.joins else None
 
 

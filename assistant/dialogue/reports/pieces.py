@@ -61,7 +61,10 @@ def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     others = waiting is not None and waiting.kind not in ("confirm", "choose", "slot")
     if others or not kinds <= _READ or outcome.used or heard.interpretation.meaning.act != "tell":
         return outcome
-    if heard.interpretation.meaning.best.intent not in take.READS or len(heard.interpretation.heard.free_measures) < 2:
+    if (
+        heard.interpretation.meaning.best.intent not in take.READS
+        or len(heard.interpretation.heard.free_measures) < 2
+    ):
         return outcome
     chosen = waiting is not None and waiting.kind == "choose"
     if outcome.drafts and not chosen and not ledger.unused(talk, heard, outcome):

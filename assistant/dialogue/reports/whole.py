@@ -1,4 +1,4 @@
-"""A breath matched as a whole: what the cheapest way to share its numbers leaves, and where two are as cheap."""
+"""A breath matched as a whole: what the cheapest way to share its numbers leaves, and its rivals."""
 
 from __future__ import annotations
 
