@@ -255,7 +255,7 @@ def _names(
 def _begun(talk: Conversation, words: Words) -> tuple[Key, ...]:
     """Return the places whose names begin with a food: "ice cream" of the ice cream freezer."""
     places = (item for item in talk.site.places if not item.numbers)
-    named = (p.id for p in places if any(n[: len(words)] == words for n in talk.interpreter.names_of(p.id)))
+    named = (p.id for p in places if tuple(tokenise(p.name))[: len(words)] == words)
     return tuple(("equipment", place, 0) for place in named)
 
 

@@ -231,7 +231,8 @@ def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
         far = len([i for i in range(waiting[-1].end, number.start) if i not in told.small])
         if far < _FAR:
             joined = bool(told.joins & {*range(waiting[-1].end, number.start)})
-            its_own = replace(gone, cost=gone.cost + joined * JOINED)
+            dear = LOST if waiting[-1].after else JOINED  # "bucket two and twenty" is no bucket two
+            its_own = replace(gone, cost=gone.cost + joined * dear)
             yield from _of_last(told, its_own, waiting, number)
         if len(waiting) > 1:
             for i in range(len(waiting) - 1):
@@ -281,7 +282,7 @@ def _shares(told: Told, names: tuple[Name, ...], number: Span) -> float | None:
     if told.each & {*range(names[0].start - 2, number.end + 1)}:
         return 0.0
     if names[0].several:
-        return ROW * 4
+        return None
     alike = len({family(name.can_be[0]) for name in names}) == 1 and family(names[0].can_be[0])
     gaps = {i for one, two in pairwise(names) for i in range(one.end, two.start)}
     return SHARED if alike and gaps and gaps <= told.joins else None

@@ -67,7 +67,7 @@ def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     ):
         return outcome
     chosen = waiting is not None and waiting.kind == "choose"
-    if outcome.drafts and not chosen and not ledger.unused(talk, heard, outcome):
+    if outcome.drafts and (chosen or not ledger.unused(talk, heard, outcome)):
         return outcome
     told = sum(draft.kind == "reading" for draft in outcome.drafts)
     told += len(waiting.readings) if waiting is not None and not chosen else 0
