@@ -209,9 +209,9 @@ def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
         between = set(range(way.held.end, name.start))
         into = bool(between & told.into) and between <= told.small | told.into
         if into or len(between - told.small) <= 1:
-            dear = (BEFORE if into or between & told.articles else BEFORE_BARE) + UNKNOWN * len(
-                between - told.small - told.into
-            )
+            dear = BEFORE if into or between & told.articles else BEFORE_BARE
+            dear += UNKNOWN * len(between - told.small - told.into)
+            dear += BEFORE_BARE if name.after and not into else 0  # "forty four, four is ..."
             way_free = replace(way, held=None, behind=name.end)
             yield from _matched(told, way_free, (name,), way.held, dear)
         way = _lost(told, way, way.held)
@@ -238,8 +238,8 @@ def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
             for i in range(len(waiting) - 1):
                 rest = replace(way, waiting=waiting[i + 1 :], row=True, behind=number.end)
                 yield from _matched(told, _left(rest, waiting[:i]), waiting[i : i + 1], number, ROW)
-            if (dear := _shares(told, waiting, number)) is not None:
-                yield from _shared(told, gone, waiting, number, dear)
+            if (shared := _shares(told, waiting, number)) is not None:
+                yield from _shared(told, gone, waiting, number, shared)
     elif last is not None and last.number.end <= number.start:
         if told.anew(last.number, number):
             value = told.fits(last.key, last.name, number)
