@@ -12,10 +12,12 @@ from assistant.dialogue.reports.mentioned import Mention
 from assistant.dialogue.reports.read_off import Breath, Number, Pair
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.topic import Topic
+from intents.language import language
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
+_TWO, _TEN = 2, 10
 MARGIN = 0.75
 """Ways that cost so little more than the cheapest are as good (judgement)."""
 
@@ -30,11 +32,18 @@ def matched_whole(talk: Conversation, heard: Heard, way: Way) -> Breath | None:
     common = tuple(m for m in best.pairs if all(_has(each, m) for each in good))
     open_ = tuple(m.number for m in best.pairs if m not in common)
     best = replace(best, pairs=common, lost=(*best.lost, *open_))
-    words, joins = heard.interpretation.heard.words, talk.interpreter.lexicon.list("list_joins")
-    ends = {m.name.end for m in common if m.name is not None}
-    if any(n.start - 1 in ends and words[n.start - 1] in joins for n in best.lost):
-        return None  # "two hundred in bucket one and two"
+    if any(_listed(talk, heard.interpretation.heard.words, n.start) for n in best.lost):
+        return None
     return _breath(talk, heard, way, found, best) if _tells(best) else None
+
+
+def _listed(talk: Conversation, words: tuple[str, ...], at: int) -> bool:
+    """True for the two of "two hundred in bucket one and two": a place that has a number, too."""
+    grammar, joins = language(talk.language).numbers, talk.interpreter.lexicon.list("list_joins")
+    digits = [any(0 < v < _TEN for v in grammar.values((word,))) for word in words[max(0, at - 2) : at + 1]]
+    if at <= _TWO or words[at - 1] not in joins or not (digits[0] and digits[-1]):
+        return False
+    return not grammar.is_number_word(words[at - _TWO - 1])
 
 
 def _has(way: Solution, match: Match) -> bool:
