@@ -65,8 +65,9 @@ def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
     for phrase, place in dict.fromkeys(named):
         head, tail = _apart(phrase, place, lexicon)
         named_so = head == own.setdefault(place.rpartition(" ")[0] if tail else place, head)
+        words = sum(head, ())
         for part, ends in _parts(head, lexicon):
-            if part + tail in whole:
+            if part + tail in whole or _of_a_food(part, words, foods):
                 continue
             known = found.setdefault((part, tail), _Part())
             known.ends &= ends
@@ -91,6 +92,14 @@ def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
                 ones = sorted(lexicon.list("batch_one"))
                 doubtful += [(f"{phrase} {one}", place) for one in ones for place in known.places]
     return ShortNames(tuple(sure), tuple(doubtful))
+
+
+def _of_a_food(part: Words, name: Words, foods: Finder) -> bool:
+    """True for the cream of the ice cream freezer: a food alone, and a part of another in the name."""
+    if not foods.find_all(part):
+        return False
+    whole = (name[food.start : food.end] for food in foods.find_all(name))
+    return any(len(food) > len(part) and food[-len(part) :] == part for food in whole)
 
 
 def _apart(phrase: str, place: str, lexicon: Lexicon) -> tuple[tuple[Words, ...], Words]:

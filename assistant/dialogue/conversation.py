@@ -55,7 +55,7 @@ from assistant.dialogue.languages import listen
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
-from assistant.dialogue.reports import ledger, restated, take, unplaced
+from assistant.dialogue.reports import ledger, pieces, restated, take, unplaced
 from assistant.dialogue.reports.said_at import marked_late, stamped
 from assistant.dialogue.say import fill, render, sources_json, spoken, worded
 from assistant.dialogue.slots import Slots
@@ -261,9 +261,9 @@ class Conversation:
         if waiting is not None and (answered := pending.answer(self, heard, self.clock.now())) is not None:
             return heard, unclaimed.read(self, heard, answered) if waiting.kind == "note" else answered
         if (plain := restated.first(self, heard)) is not None:
-            return plain
-        taken = kept_words.settled(self, heard, self.again(heard))
-        return heard, unanswered.asked_again(self, heard, taken)
+            return plain[0], pieces.more(self, heard, plain[1])
+        told = pieces.more(self, heard, self.again(heard))
+        return heard, unanswered.asked_again(self, heard, kept_words.settled(self, heard, told))
 
     def again(self, heard: Heard) -> Outcome:
         """Return what is done with a part of an utterance, taken as one of its own."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import combinations, pairwise, takewhile
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
@@ -14,9 +13,8 @@ from assistant.dialogue.reports.place_marks import families
 from assistant.dialogue.reports.read_off import Breath, Number, Pair, read_off
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.reports.whose import of_something_else
-from assistant.dialogue.topic import Topic, can_be, last_read, topics
+from assistant.dialogue.topic import Topic, can_be, last_read
 from intents.language import language
-from intents.mentions import HOTTEST
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -42,7 +40,6 @@ def breath(talk: Conversation, heard: Heard, way: Way) -> Breath:
     found.opens = not of_something_else(talk, heard, first)
     taken = 0
     for i, item in enumerate(items):
-        row = [n for n in takewhile(lambda n: isinstance(n, Number), items[i:]) if isinstance(n, Number)]
         if i < taken:
             continue
         if _same_as(talk, said.words, found, items[i : i + _TWO]):
@@ -50,29 +47,12 @@ def breath(talk: Conversation, heard: Heard, way: Way) -> Breath:
             continue
         if isinstance(item, Mention):
             _name(talk, said.words, found, item)
-        elif _in_turn(talk, said.words, found, row):
-            taken = i + len(row)
         else:
             behind = next(iter(items[i + 1 : i + 2]), None)
             if _number(talk, said.words, found, item, behind if isinstance(behind, Mention) else None):
                 taken = i + _TWO
-    if not found.named and {*said.words} & talk.interpreter.lexicon.list("points_both"):
-        _of_both(talk, said.words, found, [item for item in items if isinstance(item, Number)])
     _settle(talk, said.words, found)
     return found
-
-
-def _of_both(talk: Conversation, words: tuple[str, ...], found: Breath, numbers: list[Number]) -> None:
-    """Give as many numbers as there are of the places told last to these: "now they are forty and fifty"."""
-    last = next((topic.name for topic in topics(talk) if topic.kind == "equipment"), "")
-    family = next((f for f in families(talk) if last in [f"{f.id} {n}" for n in f.numbers]), None)
-    if family is None or len(numbers) != len(family.numbers):
-        return
-    now = talk.clock.now()
-    of = [Topic("equipment", f"{family.id} {n}", now) for n in family.numbers]
-    pairs = [_read(talk, words, topic, n, found) for topic, n in zip(of, numbers, strict=True)]
-    if all(pair is not None for pair in pairs):
-        found.pairs, found.lost = [pair for pair in pairs if pair is not None], []
 
 
 def _told_apart(
@@ -165,27 +145,6 @@ def _toldanew(pair: Pair, later: list[Pair]) -> bool:
     )
 
 
-def _in_turn(talk: Conversation, words: tuple[str, ...], found: Breath, row: list[Number]) -> bool:
-    """Give numbers in a row to as many places before them: "low-boy one and two thirty eight and forty"."""
-    if not found.waiting or found.waiting[-1].food or len(row) < _TWO:
-        return False
-    last, first = found.waiting[-1], row[0]
-    names, numbers = found.waiting, row
-    joins = talk.interpreter.lexicon.list("list_joins")
-    sibling = _sibling(talk, words, last.can_be, first) if {*words[last.end : first.start]} <= joins else None
-    if sibling is not None:
-        name = Mention((sibling,), first.start, first.start + 1)
-        names, numbers = [*names, name], [replace(first, start=first.start + 1), *row[1:]]
-    if len(names) != len(numbers):
-        return False
-    pairs = [_read(talk, words, m, n, found) for m, n in zip(names, numbers, strict=True)]
-    if any(pair is None for pair in pairs):
-        return False
-    found.pairs += [pair for pair in pairs if pair is not None]
-    found.waiting, found.last = [], numbers[-1]
-    return True
-
-
 def _sibling(
     talk: Conversation, words: tuple[str, ...], can: tuple[Topic, ...], number: Number
 ) -> Topic | None:
@@ -250,10 +209,6 @@ def _number(
         if behind is not None and joined and (pair := _read(talk, words, behind, number, found)):
             found.pairs.append(pair)
             return True
-        if _next_of_family(talk, words, found, number):
-            return False
-        if behind is None and before is not None and _of_food_too(talk, words, found, before, number):
-            return False
         order = behind is not None and len(follows) <= 1  # "eighty-six the salmon"
         alone = found.opens and not found.pairs and not order
         topic = only_topic(talk, words, " ".join(words[number.start : number.end])) if alone else None
@@ -281,14 +236,7 @@ def _given(talk: Conversation, words: tuple[str, ...], found: Breath, number: Nu
     waiting = found.waiting
     if not plain(talk, words, waiting[-1], number):
         return False
-    each = {tuple(phrase.split()) for phrase in talk.interpreter.lexicon.list("plural_each")}
-    between = words[waiting[-1].end : number.start]
-    both = any(between[i : i + n] in each for n in (1, 2) for i in range(len(between)))
-    if len(waiting) > 1 and both:
-        pairs = [_read(talk, words, m, number, found) for m in waiting]
-    elif len(waiting) > 1 and (cut := _cut(talk, words, found, number)):
-        pairs = list[Pair | None](cut)
-    elif len(waiting) > 1 and _in_a_place(talk, words, waiting[-2], waiting[-1]):
+    if len(waiting) > 1 and _in_a_place(talk, words, waiting[-2], waiting[-1]):
         pair = _read(talk, words, waiting[-2], number, found)
         if pair is not None:
             pair.place = waiting[-1].can_be[0].name if len(waiting[-1].can_be) == 1 else ""
@@ -309,52 +257,6 @@ def _in_a_place(talk: Conversation, words: tuple[str, ...], food: Mention, place
     """True for the walk-in of "milk in the walk-in forty"."""
     between = {*words[food.end : place.start]}
     return food.food and not place.food and bool(between & talk.interpreter.lexicon.list("prepositions"))
-
-
-def _cut(talk: Conversation, words: tuple[str, ...], found: Breath, number: Number) -> list[Pair]:
-    """Return one run of words as a number for each name, where it is so in one way: "thirty nine forty".
-
-    What is one number that somebody reads ("one eighty") is never cut in two.
-    """
-    ways = list[list[Pair]]()
-    if any(
-        value <= HOTTEST for value in language(talk.language).numbers.values(words[number.start : number.end])
-    ):
-        return []
-    for ends in combinations(range(number.start + 1, number.end), len(found.waiting) - 1):
-        spans = pairwise((number.start, *ends, number.end))
-        grammar = language(talk.language).numbers
-        parts = [Number(a, b) for a, b in spans if grammar.values(words[a:b])]
-        read = [_read(talk, words, m, n, found) for m, n in zip(found.waiting, parts, strict=False)]
-        whole = [pair for pair in read if pair is not None]
-        if len(whole) == len(found.waiting):
-            ways.append(whole)
-    return ways[0] if len(ways) == 1 else []
-
-
-def _next_of_family(talk: Conversation, words: tuple[str, ...], found: Breath, number: Number) -> bool:
-    """Read "two thirty seven" behind "banquet one thirty eight" as that of the second."""
-    last = found.pairs[-1].topic if found.pairs else None
-    topic = _sibling(talk, words, (last,), number) if last is not None else None
-    if topic is None or last is None or fitting(talk, (last,), " ".join(words[number.start : number.end])):
-        return False
-    pair = _read(talk, words, topic, replace(number, start=number.start + 1), found)
-    if pair is not None:
-        found.pairs.append(pair)
-    return pair is not None
-
-
-def _of_food_too(
-    talk: Conversation, words: tuple[str, ...], found: Breath, before: Number, number: Number
-) -> bool:
-    """Read the second of "the fish itself, thirty nine and thirty eight" of the fish, too."""
-    last, joins = found.pairs[-1] if found.pairs else None, talk.interpreter.lexicon.list("list_joins")
-    joined = {*words[before.end : number.start]}
-    if last is None or last.topic.kind != "food" or last.number != before or not joined or joined - joins:
-        return False
-    pair = _read(talk, words, last.topic, number, found)
-    found.pairs += [pair] if pair is not None else []
-    return pair is not None
 
 
 def _may_be_of_name(

@@ -14,7 +14,7 @@ from assistant.dialogue import recording, strip_on
 from assistant.dialogue.answer import capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import take
+from assistant.dialogue.reports import ledger, take, whole
 from assistant.dialogue.reports.pairing import breath
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 _NOT_OURS = ("receive_check",)
+_READ = frozenset({"reading", "action_opened"})
+"""Kinds of entries that a breath of readings makes, and no deed."""
 _TOLD = 0.8
 """From this share of telling on a word of asking belongs to a story: "lemme tell you what happened"."""
 _MEANT, _SURELY = 0.5, 0.9
@@ -47,6 +49,34 @@ def report(talk: Conversation, heard: Heard, *, timed: bool = False, beside: boo
     if found is None:
         return None
     return recording.confirm(talk, found[1]) if beside else _read_back(talk, heard, *found)
+
+
+def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
+    """Return what is clear of a breath where that is more than was made of it, and nothing of it is left.
+
+    What tells a deed besides, or asks for something else, stands as it is.
+    """
+    waiting = outcome.pending
+    kinds = {draft.kind for draft in outcome.drafts}
+    others = waiting is not None and waiting.kind not in ("confirm", "choose", "slot")
+    if others or not kinds <= _READ or outcome.used or heard.interpretation.meaning.act != "tell":
+        return outcome
+    if (
+        heard.interpretation.meaning.best.intent not in take.READS
+        or len(heard.interpretation.heard.free_measures) < 2
+    ):
+        return outcome
+    chosen = waiting is not None and waiting.kind == "choose"
+    if outcome.drafts and (chosen or not ledger.unused(talk, heard, outcome)):
+        return outcome
+    told = sum(draft.kind == "reading" for draft in outcome.drafts)
+    told += len(waiting.readings) if waiting is not None and not chosen else 0
+    found = _clearest(talk, heard)
+    if found is None or len(found[1]) <= told or found[0].lost or found[0].torn:
+        return outcome
+    if len({pair.number.start for pair in found[0].pairs}) == 1:
+        return outcome  # "all three at thirty seven": each has its own
+    return _read_back(talk, heard, *found)
 
 
 def with_same(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -76,21 +106,17 @@ def _clearest(
     if read.has("scratch") or talk.interpreter.lexicon.says(read.words, "never_measured"):
         return None
     found = []
-    rows = {mark.start for mark in marks(talk, read.words) if mark.order}  # "the first" is no date
-    was = talk.interpreter.lexicon.list("told_before") & {*read.words}  # "went from ... in an hour"
-    gone = ("span", "ahead") if was else ()
-    ways = (
-        tuple(t for t in way if not (rows & {*t.words} or (t.part in gone and isinstance(t.meaning, Span))))
-        for way in times_told(talk, heard)
-    )
-    for way in dict.fromkeys(ways):
+    for way in ways_told(talk, heard):
         if timed and not any(told.part == "at" for told in way):
             continue
-        each = breath(talk, heard, way)
-        readings = tuple(r for p in each.pairs if (r := _with_time(talk, read, way, p, each)) is not None)
-        wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
-        if readings and len(readings) == len(each.pairs) and not wrong:
-            found.append((each, readings))
+        for each in (breath(talk, heard, way), whole.matched_whole(talk, heard, way)):
+            if each is None:
+                continue
+            timed_so = (with_time(talk, read, way, pair, each) for pair in each.pairs)
+            readings = tuple(reading for reading in timed_so if reading is not None)
+            wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
+            if readings and len(readings) == len(each.pairs) and not wrong:
+                found.append((each, readings))
     if not found:
         return None
     best, readings = max(found, key=lambda f: (len(f[1]), -len(f[0].lost), -len(f[0].unnumbered)))
@@ -100,6 +126,19 @@ def _clearest(
     if supposed or not_measured(told, talk.interpreter.lexicon) or _ordered(talk, told):
         return None
     return best, readings
+
+
+def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
+    """Return the ways to hear the times that were told: "the first" is no date, "in an hour" not ahead."""
+    words = heard.interpretation.heard.words
+    rows = {mark.start for mark in marks(talk, words) if mark.order}
+    was = talk.interpreter.lexicon.list("told_before") & {*words}  # "went from ... in an hour"
+    gone = ("span", "ahead") if was else ()
+    ways = (
+        tuple(t for t in way if not (rows & {*t.words} or (t.part in gone and isinstance(t.meaning, Span))))
+        for way in times_told(talk, heard)
+    )
+    return tuple(dict.fromkeys(ways))
 
 
 def _read_back(talk: Conversation, heard: Heard, best: Breath, readings: tuple[Reading, ...]) -> Outcome:
@@ -134,9 +173,7 @@ def _left(talk: Conversation, words: tuple[str, ...], found: Breath) -> str:
     return capital(" ".join(texts))
 
 
-def _with_time(
-    talk: Conversation, read: Understanding, way: Way, pair: Pair, found: Breath
-) -> Reading | None:
+def with_time(talk: Conversation, read: Understanding, way: Way, pair: Pair, found: Breath) -> Reading | None:
     """Return a reading with the time told for it: the only one, or the one beside its number."""
     times = [told for told in way if told.part == "at" and not _of_lost(told, read, found)]
     near = times if len(times) == 1 else sorted(times, key=lambda told: _apart(told, pair, found))[:1]

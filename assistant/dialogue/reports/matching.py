@@ -1,0 +1,333 @@
+"""Which number is whose: the cheapest way to share the numbers of a breath among its names.
+
+Pure: it knows positions, names, numbers and what fits, and nothing of kitchens. Every way to cut the words
+into names and numbers is followed, the dearest are let go: an unused number is dear, an unused name a little
+less, words that say nothing of it are cheap.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from itertools import pairwise
+from typing import TypeVar
+
+Key = tuple[str, str, int]
+"""Kind, name and batch of what a number can be of."""
+LOST, LOST_ALONE, UNUSED, UNUSED_FOOD, UNUSED_NUMBER, UNKNOWN = 8.0, 2.0, 4.0, 2.0, 1.5, 0.3
+"""What a number costs that nobody has (one digit: less), a place, a food and a place's number that have no
+number, and a word between (judgement)."""
+BEFORE, BEFORE_BARE, AGAIN, ROW, SHARED, SPOKEN_OF, ACROSS, JOINED = 0.8, 2.5, 1.0, 0.8, 0.8, 3.0, 4.0, 1.5
+"""A number before its name, the same without "in", another of one food, numbers in a row for names in a row,
+one for several places, one of what was spoken of before, one that a comma parts, and one
+that "and" parts from its name (judgement)."""
+OPENED = 1.5
+"""What "it's" in front takes off a number of what was spoken of before (judgement)."""
+OTHER = 1.0
+"""What one of several costs that is of another kind than the one before, or was not spoken of (judgement)."""
+APART, MOST_APART = 40, 2.0
+"""Numbers of one thing, or of places of one name, are alike: so many degrees apart cost one, at most two."""
+_KEPT, _TWO = 80, 2
+_FAR = 9
+"""So many words that say nothing of it part a name and a number for good (judgement)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """Words that name one of ``can_be``; ``cost`` is what it costs to hear them so.
+
+    ``after``: only behind a place of this family. ``aspect``: the words are what was measured there.
+    """
+
+    start: int
+    end: int
+    can_be: tuple[Key, ...]
+    cost: float = 0.0
+    aspect: bool = False
+    after: str = ""
+    several: bool = False  # all of ``can_be`` are meant, in their order
+    sure: bool = False  # the words are nothing else
+
+    @property
+    def food(self) -> bool:
+        """True for a food."""
+        return self.can_be[0][0] == "food"
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Words that may be one number."""
+
+    start: int
+    end: int
+
+
+_Item = TypeVar("_Item", Name, Span)
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A number with what it is of, and the value that it has there."""
+
+    key: Key
+    number: Span
+    value: Decimal
+    name: Name | None = None
+    place: Key | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What was said, as far as the solver has to know it: each set holds places of words.
+
+    ``fits`` gives the value of a number as one of a key, or nothing; ``anew`` tells a number that takes the
+    one before it back.
+    """
+
+    size: int
+    names: tuple[Name, ...]
+    numbers: tuple[Span, ...]
+    small: frozenset[int]
+    joins: frozenset[int]
+    into: frozenset[int]
+    each: frozenset[int]
+    articles: frozenset[int]
+    cuts: frozenset[int]
+    alone: frozenset[int]
+    numerals: frozenset[int]
+    kinds: Mapping[Key, str]
+    spoken_of: tuple[Key, ...]
+    opened: bool
+    opens: bool
+    fits: Callable[[Key, Name | None, Span], Decimal | None]
+    anew: Callable[[Span, Span], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """One way to share the numbers, and what it costs."""
+
+    cost: float = 0.0
+    pairs: tuple[Match, ...] = ()
+    unnumbered: tuple[Name, ...] = ()
+    lost: tuple[Span, ...] = ()
+    waiting: tuple[Name, ...] = field(default=())
+    row: bool = False
+    held: Span | None = None
+    family: str = ""
+    behind: int = 0  # where the last name or number ended
+
+    @property
+    def told(self) -> frozenset[tuple[Key, bool, Decimal]]:
+        """What it comes to, however it was found."""
+        return frozenset((m.key, m.name is not None and m.name.aspect, m.value) for m in self.pairs)
+
+
+def family(key: Key) -> str:
+    """Return the name that numbered places have in common; nothing for others."""
+    head, _, tail = key[1].rpartition(" ")
+    return head if key[0] == "equipment" and tail.isdecimal() else ""
+
+
+def solve(told: Told, spoken: str = "") -> tuple[Solution, ...]:
+    """Return the ways that come to different things, the cheapest first; ``spoken``: the family spoken of."""
+    ways: list[list[Solution]] = [[] for _ in range(told.size + 1)]
+    ways[0] = [Solution(family=spoken)]
+    names, numbers = _by_start(told.names), _by_start(told.numbers)
+    for at in range(told.size):
+        for way in _cheapest(ways[at]):
+            for end, found in _steps(told, way, at, names.get(at, ()), numbers.get(at, ())):
+                ways[end].append(found)
+    best: dict[frozenset[tuple[Key, bool, Decimal]], Solution] = {}
+    for way in sorted(filter(None, (_ended(told, way) for way in ways[-1])), key=lambda w: w.cost):
+        best.setdefault(way.told, way)
+    return tuple(best.values())
+
+
+def _by_start(items: Iterable[_Item]) -> dict[int, list[_Item]]:
+    found: dict[int, list[_Item]] = {}
+    for item in items:
+        found.setdefault(item.start, []).append(item)
+    return found
+
+
+def _cheapest(ways: list[Solution]) -> list[Solution]:
+    known: dict[tuple[object, ...], Solution] = {}
+    for way in sorted(ways, key=lambda w: w.cost):
+        known.setdefault((way.told, way.waiting, way.row, way.held, way.family), way)
+    return list(known.values())[:_KEPT]
+
+
+def _ended(told: Told, way: Solution) -> Solution | None:
+    if way.row:
+        return None
+    way = _lost(told, way, way.held) if way.held is not None else way
+    machines = {m.key for m in way.pairs if m.name is not None and m.name.aspect}
+    read = {m.key for m in way.pairs} | {m.place for m in way.pairs}
+    left = tuple(n for n in _left(way, way.waiting).unnumbered if not read & {*n.can_be} and not n.aspect)
+    unused = {n.start: UNUSED_FOOD if n.food else UNUSED_NUMBER if n.after else UNUSED for n in left}
+    cost = way.cost + max(0, len(machines) - 1) + sum(unused.values())
+    return replace(way, waiting=(), held=None, unnumbered=left, cost=cost)
+
+
+def _left(way: Solution, names: tuple[Name, ...]) -> Solution:
+    return replace(way, unnumbered=(*way.unnumbered, *names))
+
+
+def _lost(told: Told, way: Solution, number: Span) -> Solution:
+    alone = number.end - number.start == 1 and number.start in told.alone
+    cost = way.cost + (LOST_ALONE if alone else LOST)
+    return replace(way, cost=cost, lost=(*way.lost, number), held=None, behind=number.end)
+
+
+def _steps(
+    told: Told, way: Solution, at: int, names: Iterable[Name], numbers: Iterable[Span]
+) -> Iterator[tuple[int, Solution]]:
+    """Give what the words from ``at`` on can be: nothing, a name, or a number of something."""
+    counted, whole = list(numbers), () if at in told.cuts else told.numbers
+    if not counted and not any(name.sure for name in names):
+        open_ = way.waiting or way.held is not None
+        gap = LOST if at in told.numerals else 0.0 if at in told.small or not open_ else UNKNOWN
+        if not (way.row and at not in told.small):
+            yield at + 1, replace(way, cost=way.cost + gap)
+    for name in names:
+        if not way.row and (name.after in ("", way.family)):
+            yield from ((name.end, found) for found in _named(told, way, name))
+    for number in counted:
+        for found in _numbered(told, way, number):
+            across = sum(cut in told.cuts for cut in range(number.start + 1, number.end))
+            torn = any(Span(m.number.start, number.end) in whole for m in way.pairs if m.number.end == at)
+            yield number.end, replace(found, cost=found.cost + (across + torn) * ACROSS)
+
+
+def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
+    families = {family(key) for key in name.can_be}
+    its = families.pop() if len(families) == 1 else way.family
+    way = replace(way, cost=way.cost + name.cost, family=its or way.family)
+    if way.held is not None:
+        between = set(range(way.held.end, name.start))
+        into = bool(between & told.into) and between <= told.small | told.into
+        if into or len(between - told.small) <= 1:
+            dear = BEFORE if into or between & told.articles else BEFORE_BARE
+            dear += UNKNOWN * len(between - told.small - told.into)
+            dear += BEFORE_BARE if name.after and not into else 0  # "forty four, four is ..."
+            way_free = replace(way, held=None, behind=name.end)
+            yield from _matched(told, way_free, (name,), way.held, dear)
+        way = _lost(told, way, way.held)
+    parts = tuple(replace(name, can_be=(key,)) for key in name.can_be) if name.several else (name,)
+    yield replace(way, waiting=(*way.waiting, *parts), behind=name.end)
+
+
+def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
+    """Give the ways to use a number: of what waits, of what stands behind it, anew, again, or of nothing."""
+    waiting, last = way.waiting, way.pairs[-1] if way.pairs else None
+    gone = replace(way, waiting=(), row=False, behind=number.end)
+    if way.row:
+        rest = replace(way, waiting=waiting[1:], row=len(waiting) > _TWO, behind=number.end)
+        yield from _matched(told, rest, waiting[:1], number, 0)
+        return
+    if waiting:
+        far = len([i for i in range(waiting[-1].end, number.start) if i not in told.small])
+        if far < _FAR:
+            joined = bool(told.joins & {*range(waiting[-1].end, number.start)})
+            dear = LOST if waiting[-1].after else JOINED  # "bucket two and twenty" is no bucket two
+            its_own = replace(gone, cost=gone.cost + joined * dear)
+            yield from _of_last(told, its_own, waiting, number)
+        if len(waiting) > 1:
+            for i in range(len(waiting) - 1):
+                rest = replace(way, waiting=waiting[i + 1 :], row=True, behind=number.end)
+                yield from _matched(told, _left(rest, waiting[:i]), waiting[i : i + 1], number, ROW)
+            if (shared := _shares(told, waiting, number)) is not None:
+                yield from _shared(told, gone, waiting, number, shared)
+    elif last is not None and last.number.end <= number.start:
+        if told.anew(last.number, number):
+            value = told.fits(last.key, last.name, number)
+            if value is not None:
+                told_anew = replace(last, number=number, value=value)
+                yield replace(gone, pairs=(*way.pairs[:-1], told_anew), cost=way.cost + UNKNOWN)
+        elif last.key[0] == "food" and last.number.end == way.behind:
+            yield from _pair(told, gone, last.key, last.name, number, AGAIN)
+    if not waiting and not way.pairs and way.held is None and told.opens:
+        for i, key in enumerate(told.spoken_of):
+            dear = SPOKEN_OF - (OPENED if told.opened else 0) + i / 2
+            yield from _pair(told, gone, key, None, number, dear)
+    if way.held is None:
+        yield replace(_left(gone, waiting), held=number)
+    yield _lost(told, _left(gone, waiting) if way.held is None else _lost(told, gone, way.held), number)
+
+
+def _of_last(told: Told, way: Solution, waiting: tuple[Name, ...], number: Span) -> Iterator[Solution]:
+    """Give a number to the name before it; a food and the place that it is in are one."""
+    if len(waiting) > 1 and waiting[-1].food != waiting[-2].food and not waiting[-1].aspect:
+        food, place = sorted(waiting[-2:], key=lambda name: not name.food)
+        between = range(waiting[-2].end, waiting[-1].start)
+        into = bool(told.into & {*between}) or place.start < food.start
+        for found in _matched(told, _left(way, waiting[:-2]), (food,), number, 0.0 if into else 1.0):
+            where = place.can_be[0] if len(place.can_be) == 1 else None
+            yield replace(found, pairs=(*found.pairs[:-1], replace(found.pairs[-1], place=where)))
+    if len(waiting) > 1 and waiting[-1].aspect and not waiting[-2].food:
+        own = tuple(key for key in waiting[-1].can_be if key in waiting[-2].can_be)
+        if own:
+            name = replace(waiting[-1], can_be=own)
+            yield from _matched(told, _left(way, waiting[:-2]), (name,), number, 0)
+    one_of = LOST if len(waiting) > 1 and waiting[-2].several and waiting[-1].several else 0.0
+    yield from _matched(told, _left(way, waiting[:-1]), waiting[-1:], number, one_of)
+
+
+def _shares(told: Told, names: tuple[Name, ...], number: Span) -> float | None:
+    """Return what it costs that a number is of all the names; ``None`` where nothing says so."""
+    if any(name.food or name.aspect for name in names):
+        return 0.0 if told.each & {*range(names[0].start, number.end + 1)} else None
+    if told.each & {*range(names[0].start - 2, number.end + 1)}:
+        return 0.0
+    if names[0].several:
+        return None
+    alike = len({family(name.can_be[0]) for name in names}) == 1 and family(names[0].can_be[0])
+    gaps = {i for one, two in pairwise(names) for i in range(one.end, two.start)}
+    return SHARED if alike and gaps and gaps <= told.joins else None
+
+
+def _shared(
+    told: Told, way: Solution, names: tuple[Name, ...], number: Span, dear: float
+) -> Iterator[Solution]:
+    found = [replace(way, cost=way.cost + dear)]
+    for name in names:
+        found = [each for so_far in found for each in _matched(told, so_far, (name,), number, 0)]
+    yield from found
+
+
+def _matched(
+    told: Told, way: Solution, names: tuple[Name, ...], number: Span, dear: float
+) -> Iterator[Solution]:
+    for name in names:
+        taken = {m.key for m in way.pairs if bool(m.name and m.name.aspect) == name.aspect}
+        told_of = {m.key for m in way.pairs}
+        for key in name.can_be:
+            if key[0] == "equipment" and key in taken and not name.aspect:
+                continue  # a place reads one number at a time
+            far = bool(name.aspect and told_of and key not in told_of)
+            yield from _pair(told, way, key, name, number, dear + far + _unlikely(told, way, name, key))
+
+
+def _unlikely(told: Told, way: Solution, name: Name, key: Key) -> float:
+    """Return what one of several costs that is of another kind than the last, or was not spoken of."""
+    if len(name.can_be) == 1 or name.aspect:
+        return 0.0
+    last = told.kinds.get(way.pairs[-1].key) if way.pairs else None
+    another = last in {told.kinds.get(each) for each in name.can_be} and told.kinds.get(key) != last
+    spoken = {*told.spoken_of} & {*name.can_be}
+    return OTHER * (another + bool(spoken and key not in spoken))
+
+
+def _pair(
+    told: Told, way: Solution, key: Key, name: Name | None, number: Span, dear: float
+) -> Iterator[Solution]:
+    value = told.fits(key, name, number)
+    if value is None:
+        return
+    alike = [m for m in way.pairs if m.key == key or (family(key) and family(m.key) == family(key))]
+    if alike and not (name is not None and name.aspect):
+        dear += min(MOST_APART, float(abs(alike[-1].value - value)) / APART)
+    pairs = (*way.pairs, Match(key, number, value, name))
+    yield replace(way, pairs=pairs, cost=way.cost + dear, family=family(key) or way.family)

@@ -1,0 +1,80 @@
+"""A breath matched as a whole: what the cheapest way to share its numbers leaves, and its rivals."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.reports.matched import Matched, matched
+from assistant.dialogue.reports.matching import Match, Solution
+from assistant.dialogue.reports.mentioned import Mention
+from assistant.dialogue.reports.read_off import Breath, Number, Pair
+from assistant.dialogue.reports.times import Way
+from assistant.dialogue.topic import Topic
+from intents.language import language
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+_TWO, _TEN = 2, 10
+MARGIN = 0.75
+"""Ways that cost so little more than the cheapest are as good (judgement)."""
+
+
+def matched_whole(talk: Conversation, heard: Heard, way: Way) -> Breath | None:
+    """Return the cheapest way to match a breath; where others are as good, what they have in common."""
+    found = matched(talk, heard, way)
+    if not found.ways:
+        return None
+    best = found.ways[0]
+    good = [each for each in found.ways if each.cost <= best.cost + MARGIN]
+    common = tuple(m for m in best.pairs if all(_has(each, m) for each in good))
+    open_ = tuple(m.number for m in best.pairs if m not in common)
+    best = replace(best, pairs=common, lost=(*best.lost, *open_))
+    if any(_listed(talk, heard.interpretation.heard.words, n.start) for n in best.lost):
+        return None
+    return _breath(talk, heard, way, found, best) if _tells(best) else None
+
+
+def _listed(talk: Conversation, words: tuple[str, ...], at: int) -> bool:
+    """True for the two of "two hundred in bucket one and two": a place that has a number, too."""
+    grammar, joins = language(talk.language).numbers, talk.interpreter.lexicon.list("list_joins")
+    digits = [any(0 < v < _TEN for v in grammar.values((word,))) for word in words[max(0, at - 2) : at + 1]]
+    if at <= _TWO or words[at - 1] not in joins or not (digits[0] and digits[-1]):
+        return False
+    return not grammar.is_number_word(words[at - _TWO - 1])
+
+
+def _has(way: Solution, match: Match) -> bool:
+    return any((m.key, m.number, m.value) == (match.key, match.number, match.value) for m in way.pairs)
+
+
+def _tells(way: Solution) -> bool:
+    """True where a number has a name of its own, and what was measured is told beside another."""
+    named = [m.name for m in way.pairs if m.name is not None]
+    return any(not name.aspect for name in named) or len(named) > 1
+
+
+def _breath(talk: Conversation, heard: Heard, way: Way, found: Matched, best: Solution) -> Breath:
+    words, lexicon, now = heard.interpretation.heard.words, talk.interpreter.lexicon, talk.clock.now()
+    pairs = [_pair(found, match) for match in best.pairs]
+    put = lexicon.list("prepositions") | lexicon.list("deed_into")
+    unnumbered = [
+        Mention((Topic("equipment", name.can_be[0][1], now),), name.start, name.end)
+        for name in best.unnumbered
+        if len(name.can_be) == 1 and not name.food
+        if not {*words[max(0, name.start - 2) : name.start]} & put
+        if not {*words[name.end : name.end + 2]} & lexicon.list("denying")
+    ]
+    ones = lexicon.list("batch_one")
+    lost = [(n.start, n.end) for n in best.lost if not {*words[n.start : n.end]} <= ones]
+    times = sum(told.part == "at" for told in way)
+    return Breath(pairs, [], lost, unnumbered, times, len(best.pairs))
+
+
+def _pair(found: Matched, match: Match) -> Pair:
+    aspect = match.name is not None and match.name.aspect
+    topic, reading = found.readings[match.key, aspect, match.number]
+    place = match.place[1] if match.place is not None else ""
+    return Pair(topic, reading, Number(match.number.start, match.number.end), place)
