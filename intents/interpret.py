@@ -24,6 +24,7 @@ from intents.meaning import (
 )
 from intents.mentions import Measure, SpokenNames, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, places_of, rounds_of
+from intents.not_measured import counts_things
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
 from intents.sound_alike import SoundAlikes
@@ -209,6 +210,7 @@ class Interpreter:
         first = min((m.end for m in read.heard.measures), default=len(read.heard.words))
         openers = self.lexicon.list("correction_openers")
         kept |= {i for i, word in enumerate(read.heard.words) if i >= first and word in openers}
+        kept |= {m.end for m in read.heard.measures if counts_things(read.heard, m.end, self.lexicon)}
         was, told = self.lexicon.list("past_only"), read.heard.words
         before = (i for i, word in enumerate(told) if word in self.lexicon.list("was_before"))
         kept |= {i for i in before if was & {*told[:i][-2:]}}  # "that was before the door got fixed"

@@ -96,7 +96,7 @@ def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | No
         lead=guess.share - max((g.share for g in meaning.guesses if g is not guess), default=0.0),
         talk=meaning.talk if talk.addressed else meaning.sounds_like_talk,
         answers=meaning.share_of("answer"),
-        # What was said of a number is judged by the rules: a yes to it is no plain yes.
+        # What was said of a number, or of food that needs no control, the rules judged: that is no plain yes.
         danger=0.0 if outcome is not None and outcome.verdict is not None else meaning.danger,
         addressed=talk.addressed,  # what answers an open question does not come here
         stance=stance,

@@ -51,7 +51,7 @@ def method(request: Request) -> Answer:
     """Say whether food is thawed where it was said to be; the ways that are allowed, where no place was."""
     food, kinds = food_of(request), kinds_said(request)
     if food is not None and food.known and not food.tcs and not food.raw_animal:
-        return Answer("not_tcs", {"food": said(request)}, (food.citation,))
+        return Answer("not_tcs", {"food": said(request)}, (food.citation,), Verdict.PASS)
     for place, way in _REFUSED:
         if place in kinds:
             return thaw_answer(request, place, *thawing.judge_method(way, food).citations)
