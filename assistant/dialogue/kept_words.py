@@ -81,6 +81,8 @@ def _told(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
         return False
     if (meaning.best.intent == NONE and meaning.best.share >= _TALK) or meaning.talk >= table.talk:
         return False
+    if talk.state.pending is not None and talk.state.pending.readings and read.heard.has("yes", "no"):
+        return False  # an answer to what was read back, with more behind it
     asking = meaning.share_of("ask", "leave") >= _ASKS or {*words} & lexicon.list("asking")
     happened = outcome.intent in table.incidents and not asking
     if (read.asked and not happened) or _telling(heard) < (table.happened if happened else table.offered):

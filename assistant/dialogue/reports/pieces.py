@@ -61,10 +61,8 @@ def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     others = waiting is not None and waiting.kind not in ("confirm", "choose", "slot")
     if others or not kinds <= _READ or outcome.used or heard.interpretation.meaning.act != "tell":
         return outcome
-    if (
-        heard.interpretation.meaning.best.intent not in take.READS
-        or len(heard.interpretation.heard.free_measures) < 2
-    ):
+    several = len(heard.interpretation.heard.free_measures) > 1
+    if heard.interpretation.meaning.best.intent not in take.READS or not several:
         return outcome
     chosen = waiting is not None and waiting.kind == "choose"
     if outcome.drafts and (chosen or not ledger.unused(talk, heard, outcome)):
@@ -101,9 +99,12 @@ def _clearest(
     read, meaning = heard.interpretation.heard, heard.interpretation.meaning
     another = meaning.best.intent in _NOT_OURS and meaning.best.share >= _MEANT
     driven = {*read.words} & talk.interpreter.lexicon.list("delivery_cars")  # "freezer truck, fries at ten"
-    if not talk.addressed or read.asks or another or driven:
+    if not talk.addressed or read.asks or another or driven or meaning.act == "talk":
         return None
-    if read.has("scratch") or talk.interpreter.lexicon.says(read.words, "never_measured"):
+    lexicon = talk.interpreter.lexicon
+    if read.has("scratch") or lexicon.says(read.words, "never_measured"):
+        return None
+    if lexicon.says(read.words, "told_of_past"):
         return None
     found = []
     for way in ways_told(talk, heard):
