@@ -17,10 +17,12 @@ from assistant.dialogue.say import listed_in
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
+from assistant.dialogue.topic import topics
 from assistant.logbook.entry import Draft
 from intents.deeds import Deed
-from intents.equipment_kinds import plausible
+from intents.equipment_kinds import equipment_kinds, plausible
 from intents.language import language
+from intents.lexicon import Lexicon
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
 
@@ -41,7 +43,10 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool, said_at: 
     if not every or any(talk.site.kind_of(place) not in (BUCKET, "") for place in deed.places):
         return None
     places, values, words = _named_in(talk, heard, deed, every)
-    each = bool(words & talk.interpreter.lexicon.list("deed_each"))
+    lexicon, said = talk.interpreter.lexicon, {*heard.interpretation.heard.words}
+    each = bool(words & lexicon.list("deed_each")) or (
+        len(places) > 1 and bool(said & lexicon.list("deed_all"))
+    )
     if not places and not alone:
         return None
     unsure = False
@@ -50,7 +55,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool, said_at: 
         if not place:
             return _which(talk, values[0] if len(values) == 1 else None)
         places = [place]
-        unsure = len(values) == 1 and _twice(heard.interpretation.heard, deed.spans, place)
+        unsure = bool(values) and _perhaps_another(talk, heard.interpretation.heard, deed, place)
     unsure = unsure or _or_a_time(talk, heard, deed, values)
     if len(set(values)) == 1 and (each or len(places) == len(values)):
         return made(talk, heard, [(place, values[0]) for place in places], ask=unsure)
@@ -71,7 +76,21 @@ def _named_in(
     all_of_them = words & lexicon.list("deed_all") and words & lexicon.list("deed_all_buckets")
     if (not places and both) or (len(places) <= 1 and all_of_them):
         places = every
+    elif len(places) <= 1 and (family := _all_so_many(talk, read)):
+        places = family
     return places, [value for _, value in pairs if value is not None], words
+
+
+def _all_so_many(talk: Conversation, read: Understanding) -> list[str]:
+    """Return the three buckets of one name after "all three changed", if one name has three."""
+    grammar, all_ = language(read.language).numbers, talk.interpreter.lexicon.list("deed_all")
+    after = [read.words[i + 1 : i + 2] for i, word in enumerate(read.words[:-1]) if word in all_]
+    counts = {value for words in after for value in grammar.values(words)}
+    families: dict[str, list[str]] = {}
+    for place in _buckets(talk):
+        families.setdefault(place.rstrip("0123456789 "), []).append(place)
+    fit = [places for places in families.values() if len(places) in counts]
+    return fit[0] if len(fit) == 1 else []
 
 
 def emptied(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
@@ -107,6 +126,16 @@ def _or_a_time(talk: Conversation, heard: Heard, deed: Deed, values: Sequence[De
     now = lexicon.list("present_is")  # "it's at two thirty"
     told = {t for t in told if not now & {*read.words[max(0, t.start - 1) : t.start + 1]}}
     return any(set(values) & set(grammar.values(read.words[t.start + 1 : t.end])) for t in told)
+
+
+def _perhaps_another(talk: Conversation, read: Understanding, deed: Deed, place: str) -> bool:
+    """True where a number stands beside what was done, or what was spoken of last holds a solution, too."""
+    numbers = language(read.language).numbers
+    inside = {i for start, end in deed.spans for i in range(start, end)}
+    beside = any(numbers.is_number_word(w) for i, w in enumerate(read.words) if i not in inside)
+    last = next((topic.name for topic in topics(talk) if talk.site.kind_of(topic.name)), place)
+    other = last != place and "ppm" in equipment_kinds().get(talk.site.kind_of(last), {})
+    return beside or other or _twice(read, deed.spans, place)
 
 
 def _twice(read: Understanding, spans: Sequence[tuple[int, int]], place: str) -> bool:
@@ -236,6 +265,7 @@ def _pairs(
         rest = _strip(grammar.values(read.words[at + 1 : stop])) if stop > at + 1 else None
         led = at > start and read.words[at - 1] in leads  # "in two", "number one two sixty"
         alone = whole is None or (led and not place) or not (place or sure or rest is not None)
+        alone = alone and not _counted(read, at, lexicon)
         if number and alone and (stop == at + 1 or rest is not None):
             if place:
                 yield place, None
@@ -246,6 +276,13 @@ def _pairs(
         at = stop
     if place:
         yield place, None
+
+
+def _counted(read: Understanding, at: int, lexicon: Lexicon) -> bool:
+    """True for the three of "ran three racks": several of what stands behind it, and of no bucket."""
+    word = read.words[at + 1] if at + 1 < len(read.words) else ""
+    ends = tuple(lexicon.list("plural_ending"))
+    return len(word) > 2 and word.endswith(ends) and word not in lexicon.small()
 
 
 def _strip(values: frozenset[Decimal]) -> Decimal | None:

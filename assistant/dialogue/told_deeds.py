@@ -83,6 +83,7 @@ def _foods_heard(talk: Conversation, heard: Heard) -> list[Span]:
     ends = [i + 1 for i in at if i + 1 not in at]
     starts = [i for i in at if i - 1 not in at]
     spans = [Span("food", " ".join(words[a:b]), a, b) for a, b in zip(starts, ends, strict=True)]
+    spans = [span for span in spans if not {*words[span.start : span.end]} <= talk.site.place_words]  # a bar
     found = [span for span in spans if may_be_dish(words[span.start : span.end], talk.language)]
     return found + [s for s in _ice(talk, heard) if s.start not in at]
 
