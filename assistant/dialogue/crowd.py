@@ -7,6 +7,7 @@ always counts.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.emergencies import emergency_in
@@ -26,6 +27,14 @@ def doubted(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:
         return False
     asked_about = bool(outcome.readings) and outcome.pending is not None and not outcome.drafts
     return not asked_about and (heard.rival is None or not same(heard.interpretation, heard.rival))
+
+
+def marked(talk: Conversation, outcome: Outcome, heard: Heard) -> Outcome:
+    """Return ``outcome`` with its new question marked where somebody else may have said what it is about."""
+    new = outcome.pending is not None and outcome.pending is not talk.state.pending
+    if not new or outcome.pending is None or not heard.crowded or talk.addressed:
+        return outcome
+    return replace(outcome, pending=replace(outcome.pending, in_a_crowd=True))
 
 
 def same(mine: Interpretation, other: Interpretation) -> bool:

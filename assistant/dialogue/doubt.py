@@ -28,7 +28,7 @@ def settled(talk: Conversation, outcome: Outcome, heard: Heard) -> Outcome:
     if crowd.doubted(talk, outcome, heard):
         return Outcome(None, UNSURE, pending=talk.state.pending, keep_context=True)
     if not doubtful(talk, outcome, heard):
-        return outcome
+        return crowd.marked(talk, outcome, heard)
     again = talk.words("say_it_again")
     return Outcome(None, UNSURE, text=again, pending=talk.state.pending, keep_context=True)
 

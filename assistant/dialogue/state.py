@@ -43,6 +43,7 @@ class Pending:
     unnumbered: tuple[str, ...] = ()  # places told without their number; "": a number without its place
     agreed: Outcome | None = None
     told_at: str = ""
+    in_a_crowd: bool = False  # read back of what was not called among several voices: asked only once
 
     @property
     def partly_logged(self) -> bool:

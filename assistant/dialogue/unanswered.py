@@ -44,6 +44,8 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return replace(outcome, text=talk.state.last_question, pending=asks) if fresh else outcome
     if waiting is None or waiting.kind not in ("confirm", "agree") or not talk.addressed:
         return outcome
+    if waiting.in_a_crowd:
+        return outcome  # a yes to the next answer would be one to somebody else's number
     silent = outcome.answer is None and outcome.text is None
     urgent = outcome.intent in emergency_intents(talk.interpreter.lexicon)
     if silent or urgent or outcome.pending is not None or now - waiting.asked_at > FORGOTTEN:
@@ -79,7 +81,7 @@ def lost(talk: Conversation, outcome: Outcome, subjects: set[str]) -> tuple[Read
     told = {r.subject for r in (*on, *outcome.readings)} | subjects
     refused = outcome.answer is not None and outcome.answer.reply == "dropped"
     new: tuple[Reading, ...] = ()
-    if waiting is not None and waiting.kind == "confirm" and not refused:
+    if waiting is not None and waiting.kind == "confirm" and not (refused or waiting.in_a_crowd):
         at = waiting.asked_at.isoformat(timespec="seconds")
         new = tuple(replace(r, said_at=r.said_at or at) for r in waiting.readings)
     return tuple(r for r in (*state.unconfirmed, *new) if r.subject not in told)

@@ -128,3 +128,12 @@ def test_a_question_among_several_voices_needs_both_listeners(kitchen: Kitchen, 
 def test_an_emergency_is_heard_out_of_any_crowd(kitchen: Kitchen) -> None:
     """By its own words, whatever the other listener made of them."""
     assert not kitchen.conversation.hear(heard("Dev passed out", "and", crowded=True)).silent
+
+
+@pytest.mark.parametrize("crowded", [False, True])
+def test_somebody_elses_number_is_read_back_only_once(kitchen: Kitchen, crowded: bool) -> None:
+    """What was not called among several voices does not ride on the next answer, where a yes would log it."""
+    talk = kitchen.conversation
+    talk.hear(heard("gravy one fifty two i think", "gravy one fifty two i think", crowded))
+    answer = talk.hear(Hypotheses.typed("how cold does the walk-in have to be"))
+    assert ("152" in answer.reply) is not crowded
