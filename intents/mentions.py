@@ -11,7 +11,7 @@ from typing import Protocol
 from intents.language import ClockGrammar, NumberGrammar, language
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
 from intents.quantities import Clock, Number, quantities
-from intents.words import BROKEN, tokenise
+from intents.words import BROKEN, breaks_in, tokenise
 
 PLAIN_HOURS = 12
 MOST_COUNTED = 60
@@ -119,6 +119,15 @@ class Understanding:
         """True when any of ``concepts`` is mentioned."""
         return any(span.value in concepts for span in self.concepts)
 
+    @cached_property
+    def breaks(self) -> frozenset[int]:
+        """Before which words a comma stands, where one was typed or heard: no number goes over it."""
+        return breaks_in(self.text, self.words)
+
+    def over_break(self, start: int, end: int) -> bool:
+        """True where a comma stands inside a stretch of words."""
+        return any(start < each < end for each in self.breaks)
+
     def only(self, spans: Iterable[Stretch], small: Collection[str]) -> bool:
         """True when nothing was said but ``spans`` and ``small`` words."""
         covered = {i for span in spans for i in range(span.start, span.end)}
@@ -178,7 +187,8 @@ def understand(text: str, lexicon: Lexicon, finders: dict[str, Finder]) -> Under
     concepts = lexicon.finder.find_all(words)
     names = {kind: finder.find_longest(words) for kind, finder in finders.items()}
     worded = worded_times(words, lexicon.language)
-    measures = tuple(_measures(words, concepts, code.numbers, lexicon, worded))
+    breaks = breaks_in(text, words)
+    measures = tuple(_measures(words, concepts, code.numbers, lexicon, worded, breaks))
     clocks = _clocks(words, concepts, code.clock)
     sure = tuple(span for span in clocks if _sure_clock(span, words, concepts, measures, lexicon))
     return Understanding(
@@ -262,8 +272,9 @@ def _measures(
     grammar: NumberGrammar,
     lexicon: Lexicon,
     times: tuple[Span, ...] = (),
+    breaks: Collection[int] = (),
 ) -> list[Measure]:
-    """Read the numbers from left to right; one that follows a time begins behind it, never inside."""
+    """Read the numbers from left to right; one that follows a time begins behind it, none goes over a break."""
     ends, units = {time.start: time.end for time in times}, _units_in(concepts)
     found: list[Measure] = []
     at = 0
@@ -271,7 +282,8 @@ def _measures(
         if at in ends:
             at = ends[at]
             continue
-        options = grammar.numbers_from(words, at)
+        whole = grammar.numbers_from(words, at)
+        options = [found for found in whole if not any(at < each < found[0] for each in breaks)]
         half = _half(words, units, at, grammar)
         half = half or _hours_and_minutes(words, units, at, grammar, lexicon)
         if half is not None:

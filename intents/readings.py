@@ -353,9 +353,9 @@ class ReadingParser:
 
     def _plain_number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
         for end, options in self.numbers.numbers_from(self.words, at):
-            cut = self.number_begins(end)  # a number is never cut in two
+            cut = self.number_begins(end) and end not in self.heard.breaks  # never cut in two
             cut = cut and sibling_number(self.words, end, self.numbers, self.lexicon) is None
-            if cut or counts_things(self.heard, end, self.lexicon):
+            if cut or self.heard.over_break(at, end) or counts_things(self.heard, end, self.lexicon):
                 continue
             unit = self.units.get(end)
             stop, kind, name = end, "", ""

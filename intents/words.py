@@ -24,6 +24,8 @@ _DROPPED_G = re.compile(r"\b([a-z]{3,}in)'(?![a-z])")
 _PLAIN = re.compile(r"[a-z -]*(?: [0-9]+)?")
 _BROKEN_NUMBER = re.compile(r"\d+,\d+|\d+\.\d+\.\d+|(?<!\d)0\d+-\d+|\d+-0\d\d+")
 
+_BREAK = re.compile(r"(?<!\d)[,.;:](?=\s)|(?<=\d)[,.;:](?=\s|$)")
+
 _BROKEN = "zzbrokenzz"
 REMEMBERED = 4096
 """Texts whose words are kept: one turn looks at the same ones dozens of times."""
@@ -125,3 +127,12 @@ _KEPT_CONTRACTIONS = frozenset(
         "here's",
     }
 )
+
+
+def breaks_in(text: str, words: tuple[str, ...]) -> frozenset[int]:
+    """Return before which words a comma stands, where the text can still be followed word for word."""
+    at, found = 0, set[int]()
+    for part in _BREAK.split(text):
+        at += len(tokenise(part))
+        found.add(at)
+    return frozenset(found - {len(words)}) if at == len(words) else frozenset()

@@ -44,9 +44,10 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool, said_at: 
         return None
     places, values, words = _named_in(talk, heard, deed, every)
     lexicon, said = talk.interpreter.lexicon, {*heard.interpretation.heard.words}
-    each = bool(words & lexicon.list("deed_each")) or (
-        len(places) > 1 and bool(said & lexicon.list("deed_all"))
-    )
+    every_one = len(places) > 1 and bool(said & lexicon.list("deed_all"))
+    if every_one and _numbers_said(heard.interpretation.heard, lexicon) > 1:
+        return None  # "all three, two hundred, two hundred and two fifty"
+    each = every_one or bool(words & lexicon.list("deed_each"))
     if not places and not alone:
         return None
     unsure = False
@@ -74,10 +75,10 @@ def _named_in(
     places = list(dict.fromkeys(place for place, _ in pairs if place))
     both = bool(words & lexicon.list("deed_each")) and len(every) == _BOTH
     all_of_them = words & lexicon.list("deed_all") and words & lexicon.list("deed_all_buckets")
-    if (not places and both) or (len(places) <= 1 and all_of_them):
-        places = every
-    elif len(places) <= 1 and (family := _all_so_many(talk, read)):
+    if len(places) <= 1 and (family := _all_so_many(talk, read)):
         places = family
+    elif (not places and both) or (len(places) <= 1 and all_of_them):
+        places = _of_name(talk, read, every)
     return places, [value for _, value in pairs if value is not None], words
 
 
@@ -91,6 +92,24 @@ def _all_so_many(talk: Conversation, read: Understanding) -> list[str]:
         families.setdefault(place.rstrip("0123456789 "), []).append(place)
     fit = [places for places in families.values() if len(places) in counts]
     return fit[0] if len(fit) == 1 else []
+
+
+def _numbers_said(read: Understanding, lexicon: Lexicon) -> int:
+    """Return how many numbers were said, that of "all three" left out."""
+    numbers, all_ = language(read.language).numbers, lexicon.list("deed_all")
+    there = [numbers.is_number_word(word) for word in read.words]
+    begins = (
+        i for i, number in enumerate(there) if number and (i in read.breaks or not any(there[i - 1 : i]))
+    )
+    return sum(not {*read.words[max(0, i - 1) : i]} & all_ for i in begins)
+
+
+def _of_name(talk: Conversation, read: Understanding, every: list[str]) -> list[str]:
+    """Return the buckets of the name that was said: "all the line buckets" are not the one for pastry."""
+    shared = talk.interpreter.lexicon.list("deed_all_buckets") | talk.interpreter.lexicon.list("deed_buckets")
+    said = {*read.words} - shared
+    named = [place for place in every if said & {word for word in place.split() if not word.isdigit()}]
+    return named or every
 
 
 def emptied(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
@@ -244,15 +263,18 @@ def _pairs(
             place, at = spans[at].value, spans[at].end
             continue
         stop = at
-        while stop in inside and (
-            grammar.is_number_word(read.words[stop]) or grammar.is_numeral(read.words[stop])
+        while (
+            stop in inside
+            and (stop == at or stop not in read.breaks)
+            and (grammar.is_number_word(read.words[stop]) or grammar.is_numeral(read.words[stop]))
         ):
             stop += 1
         if stop == at:
             at += 1
             continue
         joint = stop in inside and read.words[stop] in lexicon.list("deed_joints")
-        more = [end for end, _ in grammar.numbers_from(read.words, stop + 1)] if joint else []
+        ends = [end for end, _ in grammar.numbers_from(read.words, stop + 1)] if joint else []
+        more = [end for end in ends if not read.over_break(stop, end)]
         whole_too = (grammar.values(read.words[first : max(more)]) for first in (max(at - 1, 0), at) if more)
         if any(_strip(values) is not None for values in whole_too):
             stop = max(more)  # "a hundred and ten each"
