@@ -274,7 +274,7 @@ def _measures(
     times: tuple[Span, ...] = (),
     breaks: Collection[int] = (),
 ) -> list[Measure]:
-    """Read the numbers from left to right; one that follows a time begins behind it, none goes over a comma."""
+    """Read the numbers from left to right; one after a time begins behind it, and none goes over a comma."""
     ends, units = {time.start: time.end for time in times}, _units_in(concepts)
     found: list[Measure] = []
     at = 0
