@@ -34,6 +34,9 @@ _SENT = 6
 """So many words after "sent" is "back" looked for."""
 _HOLDER = re.compile(r"[Na]FoF")
 _AND_THERE = re.compile(r"(?<=P)p*&(?=[aoNKULH]*Ff*[.ao]*P)")
+_THINGS = re.compile(r"(?:[aoALNUKHE]*(?:Ff*|[?]{0,2})&?)(?:&[aoALNUKHE]*(?:Ff*|[?]{0,2}))*[.]?")
+_NEAR = 5
+"""So many words behind "into" tell what it was put in."""
 _TO = re.compile(r"[.ao]*(?:P|S|s+(?!F)|N?S)")
 
 
@@ -208,6 +211,10 @@ def _sure(marks: Marks, heads: list[tuple[int, int, Kind]], *, bucket: bool) -> 
         noun = end == start + 1 and start and marks.classes[start - 1] in "aNL"
         of_it = marks.lexicon.list("deed_it")
         noun = noun and marks.words[start - 1] not in of_it and not set(marks.words[end : end + 1]) & of_it
+        inside = marks.lexicon.list("deed_into") & {*marks.words[max(0, start - _NEAR) : start]}
+        noun = noun or (
+            bool(inside) and end == start + 1 and marks.words[start] in marks.lexicon.list("deed_waste")
+        )
         noun = (
             noun and marks.classes[start - 1] + marks.classes[end : end + 1] != "Na"
         )  # "at eleven, bin the lot"
@@ -225,6 +232,11 @@ def _sure(marks: Marks, heads: list[tuple[int, int, Kind]], *, bucket: bool) -> 
             continue  # "answered the phone with gloves on"
         if kind == "refused" and not _sent_back(marks, start, end):
             continue
+        if kind == "thrown" and (into := _put_into(marks, start, end, heads[n + 1 :])):
+            if marks.find("P", into.start, into.stop) < 0:
+                marks.cooked = True
+                continue
+            kind = "moved"  # "chucked the burgers in the freezer"
         if kind == "thrown" and _into_the_pan(marks, start, end, stop):
             marks.cooked = True
             continue
@@ -270,6 +282,27 @@ def _sent_back(marks: Marks, start: int, end: int) -> bool:
     leads_on = marks.lexicon.list("deed_leads_on")
     timed = bool(re.match("T|.N", marks.classes[at + 1 :]))  # "back at nine thirty"
     return at < 0 or timed or not set(marks.words[at + 1 : at + 2]) & leads_on
+
+
+def _put_into(marks: Marks, start: int, end: int, after: list[tuple[int, int, Kind]]) -> range:
+    """Return where "dumped the pasta into the colander" tells what it was put in, which is no waste.
+
+    None for "dumped the beans in the morning", nor for "a hair in it".
+    """
+    lexicon = marks.lexicon
+    if not {*marks.words[start:end]} <= lexicon.list("deed_puts"):
+        return range(0)
+    into_words = lexicon.list("deed_into")
+    stop = next((s for s, e, _ in after if not {*marks.words[s:e]} <= into_words), len(marks.words))
+    into = next((i for i in range(end, stop) if marks.words[i] in into_words), stop)
+    things = _THINGS.fullmatch(marks.classes, end, into)
+    if into == stop or things is None or lexicon.list("deed_stays") & {*marks.words[end:into]}:
+        return range(0)
+    where = range(into + 1, min(into + _NEAR, len(marks.words)))
+    said = {*marks.words[where.start : where.stop]}
+    other = said & (lexicon.list("deed_waste") | lexicon.list("deed_not_into"))
+    told = any(marks.classes[i] not in ".aoTND&VJ" for i in where)
+    return where if told and not other else range(0)
 
 
 def _into_the_pan(marks: Marks, start: int, end: int, stop: int) -> bool:

@@ -166,6 +166,7 @@ def _cut(marks: Marks, start: int, end: int, left: Kind, right: Kind) -> int:
 def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int]) -> Deed:
     start, end, kind = head
     spans = _sent(marks, spans, range(start, end)) if kind == "refused" else spans
+    spans = _but_behind_into(marks, spans, end) if kind == "thrown" else spans
     items = items_of(marks, spans, used, end) if kind in OF_FOOD else ()
     told = any(item.amount for item in items) or kind == "moved"
     if (
@@ -202,7 +203,7 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
         or set(marks.words[marks.ends[i] : marks.ends[i] + 1]) & stuff
     ]
     bare = " ".join(marks.words[start:end]) in marks.lexicon.list("deed_bare")
-    planned = _before(marks, start, marks.lexicon.list("deed_planned"))
+    planned = _before(marks, start, marks.lexicon.list("deed_planned")) or _on_condition(marks, end)
     used.update(planned)
     return Deed(
         kind, start, end, items,
@@ -238,6 +239,20 @@ def _sent(marks: Marks, spans: Spans, verb: range) -> Spans:
     before = [(start, end) for start, end in spans if end <= verb.start]
     starts = [max((run.stop for run in _read_in(marks, *span)), default=span[0]) for span in before]
     return [(start, end) for start, (_, end) in zip(starts, before, strict=True)] + behind
+
+
+def _but_behind_into(marks: Marks, spans: Spans, end: int) -> Spans:
+    """Return the stretches without the food that another lay in: "the ham in the soup"."""
+    found, into = [], marks.lexicon.list("deed_into")
+    for start, stop in spans:
+        at = start
+        for i in range(max(start, end), stop):
+            lies = re.compile("[aL]*Ff*").match(marks.classes, i + 1, stop)
+            if marks.words[i] in into and lies is not None and i >= at:
+                found.append((at, i))
+                at = lies.end()
+        found.append((at, stop))
+    return found
 
 
 def _stretches(marks: Marks, inside: Iterable[int]) -> Iterator[tuple[int, int]]:
@@ -286,6 +301,18 @@ def _named_so(marks: Marks, start: int, end: int, spans: Spans) -> range:
     behind = marks.words[match.end("name") : match.end("name") + 1]
     of_it = set(behind) & marks.lexicon.list("deed_it")  # "a pound of dead ones"
     return range(0) if of_it else range(match.start("name"), match.end("name"))
+
+
+def _on_condition(marks: Marks, end: int) -> range:
+    """Return the word of "it goes in the bin if it doesn't come up", no "see if we have more"."""
+    lexicon, stop = (
+        marks.lexicon,
+        next((start for start, _, _ in marks.heads if start >= end), len(marks.words)),
+    )
+    ifs = (i for i in range(end, stop - 1) if marks.words[i] in lexicon.list("deed_if"))
+    at = next(ifs, 0)
+    asked = not at or marks.words[at - 1] in lexicon.list("deed_whether")
+    return range(0) if asked else range(at, at + 1)
 
 
 def _done_by(marks: Marks, start: int) -> bool:

@@ -101,7 +101,10 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     heard, lexicon = request.slots.heard, talk.interpreter.lexicon
     thrown = heard is not None and request.slots.has(THROWN)
     asked = thrown and heard is not None and heard.asks and not lexicon.politely(heard.words)
-    if thrown and heard is not None and (asked or cooks(heard, lexicon)):
+    cooked = thrown and heard is not None and cooks(heard, lexicon)
+    if cooked and not talk.addressed:
+        return Outcome(None, "", keep_context=True)
+    if asked or cooked:
         plain = replace(request.slots, concepts=request.slots.concepts - {THROWN})
         return Outcome(Answer("ask_thrown", ask="yes_no"), DISCARD, replace(request, slots=plain))
     function = answer_function(DISCARD)

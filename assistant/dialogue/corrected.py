@@ -124,12 +124,15 @@ def _plainly(talk: Conversation, said: Understanding) -> bool:
     """True for "drop the reach-in", "wrong one, the rail", and nothing else; the place is one just read."""
     lexicon, opening, last = talk.interpreter.lexicon, set(said.words[:1]), _last(talk)
     places, wrong = _places(said), [s for s in said.concepts if s.value == "wrong_place"]
-    if last is None or said.names.get("food"):
+    foods = said.names.get("food", ())
+    gone = len(foods) == 1 and not places and discards.lately_out(talk, foods[0].value) is not None
+    if last is None or (foods and not gone):
         return False
     read = {line.now.subject for line in talk.last_lines if not line.withdrawn}
     meant = len(places) == 1 and len(said.free_measures) <= 1 and (bool(wrong) or places[0].value in read)
+    meant = meant or (gone and bool(opening & lexicon.list("taking_back")))
     opens = lexicon.list("changing") | lexicon.list("taking_back")
-    spans = [(s.start, s.end) for s in (*places, *wrong)] + [(m.start, m.end) for m in said.measures]
+    spans = [(s.start, s.end) for s in (*places, *wrong, *foods)] + [(m.start, m.end) for m in said.measures]
     covered = {0} | {i for start, end in spans for i in range(start, end)}
     small = lexicon.filler | lexicon.links | lexicon.list("correction_small") | lexicon.list("denying")
     known = all(i in covered or word in small for i, word in enumerate(said.words))
@@ -193,7 +196,7 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
     if talk.state.unheard and not (line is not None and named):
         return None
     last = line or (None if named and not change.moves else _last(talk))
-    if last is not None and last.entry.kind == "discard":
+    if last is not None and last.entry.kind == "discard" and (change.numbers or not change.takes_back):
         return discards.amended(talk, heard, last)
     if change.takes_back and not read and (last is not None):
         moved = change.places and line is None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -13,13 +13,15 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take, whose
 from assistant.dialogue.reports.deeds import told_at
-from assistant.dialogue.reports.said_at import stamped, when
+from assistant.dialogue.reports.said_at import on_another_day, stamped, when
 from assistant.dialogue.reports.times import Told
 from assistant.dialogue.reports.times import ways as ways_of_times
 from assistant.dialogue.say import listed_in
 from assistant.logbook.entry import Draft
 from intents.deeds import Breath, Deed
+from intents.lexicon import Lexicon
 from intents.mentions import Understanding
+from intents.quantities import Day
 from intents.words import tokenise
 
 if TYPE_CHECKING:
@@ -48,7 +50,10 @@ def apart(talk: Conversation, heard: Heard, found: Breath) -> Apart | None:
         words |= set(run) if numbers & set(run) else set()
     said = tuple(read.words[i] for i in sorted(words))
     part = _said_alone(talk, heard, said)
-    outcome = unknown_place.report(talk, part) if words else None
+    of_a_car = talk.interpreter.lexicon.list("delivery_cars") & {
+        *said
+    }  # "the milk truck's reefer read fifty"
+    outcome = unknown_place.report(talk, part) if words and not of_a_car else None
     if outcome is None and words:
         there = () if part.interpretation.readings.options else _where_it_went(talk, read, found, numbers)
         outcome = take.report(talk, _said_alone(talk, heard, there) if there else part)
@@ -196,15 +201,41 @@ def time_of(talk: Conversation, heard: Heard, deeds: Sequence[Deed], beside: fro
         return stood
     put = all(deed.kind == "moved" for deed in deeds)  # "in the rail since ten"
     time = told_at(talk, heard, ("at", "since") if put else ("at",), counting=True, beside=beside)
+    if (earlier := another_day(talk, heard, deeds)) is not None:
+        return earlier
     made = deeds[0].kind == "remade"
     return time[0] if time is not None and lately(talk, *time, bucket=made) else None
+
+
+def another_day(talk: Conversation, heard: Heard, deeds: Sequence[Deed]) -> Told | None:
+    """Return "last night", told of deeds and of no food ("the ham we made yesterday", "yesterday's ham")."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    foods = {span.start for span in read.names.get("food", ())}
+    others = lexicon.list("deed_doers") | lexicon.list("deed_made")
+    told = [t for way in ways_of_times(read, lexicon, heard.interpretation.meaning.roles)[:1] for t in way]
+    for time in (*told, *_earlier(read.words, lexicon)):
+        before = max((deed.end for deed in deeds if deed.end <= time.start), default=time.start)
+        own = others & {*read.words[before : time.start]}
+        own |= lexicon.list("deed_from") & {*read.words[max(before, time.start - 1) : time.start + 1]}
+        of_food = time.end in foods or bool(own)
+        if time.part == "at" and not of_food and on_another_day(time, talk.clock.now()):
+            return time
+    return None
+
+
+def _earlier(words: tuple[str, ...], lexicon: Lexicon) -> Iterator[Told]:
+    """Give "last shift" and "the other day", which tell no day that could be reckoned."""
+    for phrase in (tuple(each.split()) for each in lexicon.list("earlier_times")):
+        found = (i for i in range(len(words)) if words[i : i + len(phrase)] == phrase)
+        yield from (Told(i, i + len(phrase), "at", Day(offset=-1)) for i in found)
 
 
 def at_time(talk: Conversation, heard: Heard, outcome: Outcome | None, time: Told | None) -> Outcome | None:
     """Return a deed's outcome with its time, or with the time that its food had stood."""
     if outcome is None or time is None:
         return outcome
-    if time.part != "at" and any(draft.kind == "discard" for draft in outcome.drafts):
+    then = time.part != "at" or on_another_day(time, talk.clock.now())
+    if then and any(draft.kind == "discard" for draft in outcome.drafts):
         return discards.with_time(talk, heard, outcome, time)
     said_at = when(time, talk.clock.now()).iso
     return stamped(outcome, said_at, talk.clock.now()) if said_at else outcome

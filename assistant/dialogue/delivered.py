@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import refusals
+from assistant.dialogue import moves, refusals
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.receiving import SIGN, to_refuse, without_limit
 from assistant.dialogue.deeds_beside import joined
@@ -115,6 +115,26 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     return joined(
         talk, heard, found, sent, outcomes, replace(rest, answer=answer, own_drafts=kept, text=text)
     )
+
+
+def put_away(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Judge what came, and keep where it was put: "milk delivered at fifty, put it in the cooler"."""
+    read = heard.interpretation.heard
+    put = [d for d in found.deeds if d.kind == "moved" and d.places and not (d.planned or d.denied)]
+    if len(put) != 1 or put != [*found.deeds] or read.asks:
+        return None
+    ends = [s.end for s in read.names.get("equipment", ()) if s.value in put[0].places]
+    gone = range(put[0].start, max((put[0].end, *ends)))
+    words = [word for i, word in enumerate(read.words) if i not in gone]
+    if not talk.interpreter.lexicon.says(tuple(words), "came_on_truck"):
+        return None
+    foods = tuple(item.food for item in put[0].items if item.food)
+    part = replace(heard, interpretation=talk.interpreter.interpret(" ".join(words)))
+    rest = judged(talk, part, talk.interpreter.lexicon.list("drivers"), foods)
+    moved = moves.told_moved(talk, heard, put[0])
+    if rest is None or not rest.drafts or moved is None:
+        return None
+    return joined(talk, heard, found, put, [moved], rest)
 
 
 def judged(

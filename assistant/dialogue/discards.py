@@ -157,7 +157,8 @@ def with_time(talk: Conversation, heard: Heard, outcome: Outcome, told: Told) ->
     text = talk.rendered(outcome)
     answer = replace(outcome.answer, drafts=()) if outcome.answer is not None else None
     text = f"{text} {talk.words('kept_with', what=note)}"
-    return replace(outcome, answer=answer, own_drafts=tuple(drafts), text=text)
+    used = outcome.used | {*told.words}
+    return replace(outcome, answer=answer, own_drafts=tuple(drafts), text=text, used=used)
 
 
 def batch_told(talk: Conversation, request: Request) -> BatchWords | None:
@@ -316,7 +317,7 @@ def more_like(talk: Conversation, heard: Heard) -> Outcome | None:
     foods, words = read.names.get("food", ()), set(read.words)
     if read.asks or len(foods) > 1 or read.names.get("equipment") or not words & lexicon.list("amends"):
         return None
-    line = _lately_out(talk, foods[0].value) if foods else next(iter(talk.last_lines[-1:]), None)
+    line = lately_out(talk, foods[0].value) if foods else next(iter(talk.last_lines[-1:]), None)
     if line is None or line.entry.kind != "discard" or not (foods or talk.state.recent(talk.clock.now())):
         return None
     told: tuple[Stretch, ...] = (*foods, *read.measures, *read.spans("container_word"))
@@ -325,7 +326,7 @@ def more_like(talk: Conversation, heard: Heard) -> Outcome | None:
     return amended(talk, heard, line) if read.only(told, small) else None
 
 
-def _lately_out(talk: Conversation, food: str) -> Line | None:
+def lately_out(talk: Conversation, food: str) -> Line | None:
     """Return the newest discard of a food in this half hour."""
     wanted = Filter(kinds=("discard",), since=talk.clock.now() - _STILL_MEANT, standing_only=True)
     lines = talk.log.views.lines(wanted, limit=_MOST).lines

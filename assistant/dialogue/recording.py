@@ -305,7 +305,8 @@ def withdraw(talk: Conversation, lines: list[Line]) -> Outcome:
         for e in lines
     )
     named = (
-        f"{talk.site.spoken_name(line.now.subject)} {_shown(line.now.value, line.now.unit)}" for line in lines
+        f"{line.now.amount} {talk.site.spoken_name(line.now.subject)} {_shown(line.now.value, line.now.unit)}"
+        for line in lines
     )
     what = ", ".join(dict.fromkeys(name.strip() for name in named))
     return Outcome(Answer("withdrawn", {"what": what}), CORRECTION, own_drafts=drafts)

@@ -43,7 +43,8 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, came: bool = False) ->
         return None
     opened = [line for line in talk.log.views.open_actions() if line.entry.measured == DELIVERY]
     words = set(heard.interpretation.heard.words[deed.start : deed.end])
-    came = came or bool(opened) or under_way(talk)
+    car = _on_a_car(talk, heard)
+    came = came or bool(opened) or bool(car) or under_way(talk)
     if words & talk.interpreter.lexicon.list("deed_takes_back") and not came:
         return None  # what "goes back" may go anywhere
     items = deed.items or (Item(),)
@@ -52,7 +53,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, came: bool = False) ->
     for item in items:
         line = _of(opened, item.food)
         food = item.food or (
-            line.entry.subject if line is not None else food_meant(talk, heard.interpretation.heard)
+            line.entry.subject if line is not None else car or food_meant(talk, heard.interpretation.heard)
         )
         if not food:
             return None
@@ -61,6 +62,14 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, came: bool = False) ->
         said.append(discards.amount_of(talk, drafts[0] if line is None else drafts[-2], item.counted))
     answer = Answer("refused", {"list": listed_in(talk, said)}, drafts=tuple(drafts))
     return Outcome(answer, CHECK)
+
+
+def _on_a_car(talk: Conversation, heard: Heard) -> str:
+    """Return the food that a car is named by: "the milk truck's reefer read fifty"."""
+    words, cars = heard.interpretation.heard.words, talk.interpreter.lexicon.list("delivery_cars")
+    at = next((i for i, word in enumerate(words) if i and word in cars), 0)
+    named = talk.interpreter.readings_of(words[at - 1 : at]).heard.names if at else {}
+    return next((span.value for span in named.get("food", ())), "")
 
 
 def _of(opened: list[Line], food: str) -> Line | None:

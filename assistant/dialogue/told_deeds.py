@@ -17,10 +17,12 @@ from assistant.dialogue import (
     discards,
     fresh_buckets,
     moves,
+    recording,
     refusals,
 )
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.deeds_beside import (
+    another_day,
     apart,
     at_time,
     but_for,
@@ -46,7 +48,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import Told
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.subject import named_before
+from assistant.dialogue.subject import food_meant, named_before
 from assistant.dialogue.which_place import where_put
 from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item
@@ -71,8 +73,7 @@ def told(talk: Conversation, heard: Heard, timed: Collection[int] = ()) -> Breat
     if not verbs_in(read.words, lexicon):
         return Breath()  # so it is most often: nothing has to be looked up
     bucket, foods = bool(fresh_buckets.spoken_of(talk)), _foods_heard(talk, heard)
-    found = breath(read, lexicon, foods, where_put(talk, read), bucket=bucket, timed=timed)
-    return replace(found, deeds=tuple(_put_away(talk, read, deed) for deed in found.deeds))
+    return breath(read, lexicon, foods, where_put(talk, read), bucket=bucket, timed=timed)
 
 
 def _foods_heard(talk: Conversation, heard: Heard) -> list[Span]:
@@ -100,30 +101,23 @@ def _ice(talk: Conversation, heard: Heard) -> list[Span]:
     ]
 
 
-def _put_away(talk: Conversation, read: Understanding, deed: Deed) -> Deed:
-    """Return "chucked the burgers in the freezer" as moved: food put where food is kept is not thrown out."""
-    lexicon, verb = talk.interpreter.lexicon, {*read.words[deed.start : deed.end]}
-    if deed.kind != "thrown" or not verb <= lexicon.list("deed_puts"):
-        return deed
-    places = (s for s in read.names.get("equipment", ()) if talk.site.kind_of(s.value) in moves.KEEPS_FOOD)
-    into = lexicon.list("deed_into")
-    kept = any(into & {*read.words[max(s.start - 2, deed.end) : s.start]} for s in places)
-    return replace(deed, kind="moved") if kept else deed
-
-
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with an utterance that tells of deeds; ``None`` when it is no such utterance."""
     read = heard.interpretation
     found = told(talk, heard)
-    first = delivered.sent_back(talk, heard, found) or _before_deeds(talk, heard)
+    first = delivered.sent_back(talk, heard, found) or delivered.put_away(talk, heard, found)
+    first = first or _before_deeds(talk, heard)
     if first is not None or read.heard.asks:
-        return first
+        return _refused_too(talk, heard, found, first) if first is not None else None
     if (both := _then_asked(talk, heard, found)) is not None:
         return both
     rest = apart(talk, heard, found) if found.deeds else None
     words = rest.words if rest is not None else frozenset[int]()
     own = but_for(heard, words)
     time = time_of(talk, own, found.deeds, words)
+    earlier = another_day(talk, own, found.deeds) is not None
+    if earlier and not talk.addressed:
+        return rest.outcome if rest is not None else Outcome(None, "", keep_context=True)
     found = told(talk, own, {*words, *(time.words if time is not None else ())})
     if not found.deeds:
         return discards.goes_on(talk, heard)
@@ -138,8 +132,20 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if any(deed.kind in OF_BUCKETS for deed in done) and of_another(heard):
         return None
     if any(deed.kind in OUT_OF_HERE and not surely_out(talk, heard, deed, found) for deed in done):
-        return None
+        named = [item for deed in done if deed.kind == "thrown" for item in deed.items if item.food]
+        if not (earlier and len(named) >= len(done)):  # the day makes the net waver, not the words
+            return None
     return _all_of(talk, heard, found, done, time)
+
+
+def _refused_too(talk: Conversation, heard: Heard, found: Breath, first: Outcome) -> Outcome:
+    """Keep what was refused beside an answer that logs nothing: "the reefer read fifty so I refused it"."""
+    refused = [d for d in found.deeds if d.kind == "refused" and not (d.planned or d.denied)]
+    if first.drafts or first.pending is not None or heard.interpretation.heard.asks:
+        return first
+    whole = [_of_the_breath(talk, deed, heard.interpretation.heard) for deed in refused]
+    outcomes = [refusals.told(talk, heard, deed, came=True) for deed in whole]
+    return joined(talk, heard, found, whole, outcomes, first) if any(outcomes) else first
 
 
 def _then_asked(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
@@ -254,9 +260,30 @@ def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     called = talk.addressed or meaning.talk < TALK
     if meaning.share_of("ask", "leave") > _ASKED:
         return None
-    if not called or not (meant or not found.left):
+    if not called:
+        return None
+    if (back := _taken_back(talk, heard, found)) is not None:
+        return back
+    if not (meant or not found.left):
         return None
     return Outcome(Answer("planned"), NOT_DONE, keep_context=True)
+
+
+def _taken_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Take back a discard that stands in the log: "I didn't throw the ham out after all"."""
+    denied = [d for d in found.deeds if d.kind in OUT_OF_HERE and d.denied and not d.planned]
+    denied = [_of_the_breath(talk, deed, heard.interpretation.heard) for deed in denied]
+    foods = [
+        item.food or food_meant(talk, heard.interpretation.heard)
+        for d in denied
+        for item in d.items or (Item(),)
+    ]
+    lines = [line for food in foods if food and (line := discards.lately_out(talk, food)) is not None]
+    if not lines:
+        return None
+    return replace(
+        recording.withdraw(talk, lines), used=frozenset(range(len(heard.interpretation.heard.words)))
+    )
 
 
 def _without(deed: Deed, gone: set[str]) -> Deed:
@@ -277,6 +304,8 @@ def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     read_off = (m for m in heard.interpretation.heard.measures if values & set(m.options))
     found = told(talk, heard, {i for m in read_off for i in range(m.start, m.end)})
     missing = _not_logged(heard, found, outcome)
+    if not talk.addressed and another_day(talk, heard, missing) is not None:
+        return outcome
     out = [d for d in missing if d.kind in OUT_OF_HERE]
     out = [d for d in out if any(i.measured for i in d.items) or surely_out(talk, heard, d, found)]
     gone = [_of_the_breath(talk, replace(deed, kind="thrown"), heard.interpretation.heard) for deed in out]
@@ -335,7 +364,8 @@ def _one(
     talk: Conversation, heard: Heard, deed: Deed, found: Breath, time: Told | None = None
 ) -> Outcome | None:
     if deed.kind == "thrown":
-        return discards.told(talk, heard, deed, alone=len(found.deeds) == 1)
+        noted = time is not None and time.part == "at" and another_day(talk, heard, [deed]) is not None
+        return discards.told(talk, heard, deed, alone=len(found.deeds) == 1 and not noted)
     if deed.kind == "moved":
         return moves.told_moved(talk, heard, deed)
     if deed.kind == "refused":

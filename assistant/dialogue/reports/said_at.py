@@ -14,7 +14,7 @@ from typing import Literal
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.times import Told
 from assistant.logbook.entry import Draft
-from intents.quantities import Day, Moment, Span, resolve
+from intents.quantities import Clock, Day, Moment, Span, resolve
 
 CLOCKS_DIFFER = timedelta(minutes=20)
 """Clocks on the wall differ: a time that is only so little to come is now."""
@@ -74,6 +74,16 @@ def when(told: Told | None, now: datetime) -> When:
     near = coming is not None and coming.at - now < now - at  # "at five", said at three: this morning?
     others = (coming.at,) if near and coming is not None else ()
     return When("told", at, others)
+
+
+def on_another_day(told: Told, now: datetime) -> bool:
+    """True for "last night", "yesterday" and "two days ago": over by now, and begun on no day of ours."""
+    found = when(told, now)
+    if told.bare or found.at is None or isinstance(told.meaning, (Clock, Span)):
+        return False
+    best = resolve(told.meaning, now, "past").best
+    over = best is not None and (best.until is None or best.until <= now)
+    return over and found.at.date() < now.date() and now - found.at > NIGHT
 
 
 def _same_day(at: datetime, now: datetime) -> bool:
