@@ -101,7 +101,10 @@ def _changed(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
 
 
 def _which(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
-    """Ask which of those read back a correction is of, and keep them all; ``None`` where it tells no more."""
+    """Ask which of those read back a correction is of, and keep them all.
+
+    ``None`` where it tells no number, place or row, or the words are surely of something else.
+    """
     read, best, lexicon = heard.interpretation.heard, heard.interpretation.best, talk.interpreter.lexicon
     denied = named_among.denied_numbers(talk, read, waiting.readings)
     several = len(waiting.readings) > 1
@@ -112,9 +115,11 @@ def _which(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None
         if elsewhere or not (talk.addressed or heard.interpretation.meaning.talk < _TALK):
             return None
         subjects = [reading.subject for reading in waiting.readings]
-        swapping = {*read.words} & lexicon.list("swapping")
+        places, swapping = read.names.get("equipment"), {*read.words} & lexicon.list("swapping")
         numbers = any(m.kind in READ for m in read.free_measures)
-        if not (numbers or denied or swapping or named_among.pointers(talk, read, subjects, told=True)):
+        if not (
+            numbers or denied or places or swapping or named_among.pointers(talk, read, subjects, told=True)
+        ):
             return None
     asked = which_place.which_ones()
     kept = replace(waiting, disputed=True, asked_at=talk.clock.now())
