@@ -24,6 +24,10 @@ UNSURE = "unsure"
 _TALK = 0.5
 """From this share of talk on a yes with more behind it that nobody called for is left alone."""
 
+_OF_IT = frozenset({"correction", recording.READING, "yes", "no"})
+_ELSEWHERE = 0.5
+"""From this share on the words mean something else than what was read back (judgement)."""
+
 
 def is_only(read: Understanding, concept: str, talk: Conversation) -> bool:
     """True when the utterance is nothing but ``concept`` and filler."""
@@ -34,8 +38,13 @@ def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     """Return what is done with the answer to a read-back; ``None`` for words that are none."""
     read = heard.interpretation.heard
     amends = named_among.corrects(talk, heard) or named_among.denies(talk, read, waiting.readings)
-    if amends and (changed := _changed(talk, heard, waiting)) is not None:
+    swaps = named_among.swaps(talk, read)
+    if (amends or swaps or waiting.disputed) and (changed := _changed(talk, heard, waiting)) is not None:
         return changed
+    if (amends or swaps) and (which := _which(talk, heard, waiting)) is not None:
+        return which
+    if waiting.disputed and read.has("yes") and not heard.interpretation.readings.options:
+        return recording.confirm(talk, waiting.readings)
     if (yes := _agrees(talk, read, waiting)) is not None and not heard.interpretation.readings.options:
         rival = heard.rival is None or bool(_agrees(talk, heard.rival.heard, waiting))
         yes = yes and rival and not read.has("note_unsure")
@@ -59,7 +68,9 @@ def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
             subject=last.subject if of_food else amendment.place or last.subject,
             place=amendment.place or last.place if of_food else last.place,
         )
-        return recording.take(talk, (*waiting.readings[:-1], changed_to), heard)
+        every = (*waiting.readings[:-1], changed_to)
+        own = amendment.place in ("", last.subject, last.place) and which_place.asked(talk, every) is None
+        return recording.take(talk, every, heard) if own else recording.confirm(talk, every)
     if is_only(read, "no", talk) or (amendment is not None and amendment.takes_back):
         return Outcome(Answer("dropped"), recording.READING)
     named = which_place.answered(talk, read, (waiting.readings,), "yes") if read.has("yes") else []
@@ -84,8 +95,35 @@ def _changed(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     if not fits_place(reading, kinds):
         return None
     readings = (*waiting.readings[:at], reading, *waiting.readings[at + 1 :])
+    plain = plain and not waiting.disputed and which_place.asked(talk, readings) is None
     taken = recording.take(talk, readings, heard) if plain else recording.confirm(talk, readings)
     return replace(taken, used=frozenset(range(len(read.words))))
+
+
+def _which(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
+    """Ask which of those read back a correction is of, and keep them all.
+
+    ``None`` where it tells no number, place or row, or the words are surely of something else.
+    """
+    read, best, lexicon = heard.interpretation.heard, heard.interpretation.best, talk.interpreter.lexicon
+    denied = named_among.denied_numbers(talk, read, waiting.readings)
+    several = len(waiting.readings) > 1
+    if read.asks or len(heard.interpretation.readings.options) == 1 or not (several or denied):
+        return None
+    if not named_among.swaps(talk, read):
+        elsewhere = best is not None and best.intent not in _OF_IT and best.share >= _ELSEWHERE
+        if elsewhere or not (talk.addressed or heard.interpretation.meaning.talk < _TALK):
+            return None
+        subjects = [reading.subject for reading in waiting.readings]
+        places, swapping = read.names.get("equipment"), {*read.words} & lexicon.list("swapping")
+        numbers = any(m.kind in READ for m in read.free_measures)
+        if not (
+            numbers or denied or places or swapping or named_among.pointers(talk, read, subjects, told=True)
+        ):
+            return None
+    asked = which_place.which_ones()
+    kept = replace(waiting, disputed=True, asked_at=talk.clock.now())
+    return replace(asked, pending=kept, readings=waiting.readings)
 
 
 def _yes_and_more(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:

@@ -89,8 +89,9 @@ def of_those_read(talk: Conversation, heard: Heard) -> Outcome | None:
     used = frozenset(range(len(read.words)))
     if (swapped := named_among.swapped(talk, read, readings)) is not None:
         food = readings[0].subject_kind == "food"
-        each = [Amendment(food=r.subject) if food else Amendment(place=r.subject) for r in swapped]
-        first, second = (recording.correct(talk, *pair, None) for pair in zip(each, lines, strict=True))
+        pairs = [(r, each) for r, each in zip(swapped, lines, strict=True) if r.subject != each.now.subject]
+        told_so = (Amendment(food=r.subject) if food else Amendment(place=r.subject) for r, _ in pairs)
+        first, second = (recording.correct(talk, each, pairs[at][1], None) for at, each in enumerate(told_so))
         return replace(agreed.both(talk, first, second), used=used)
     told = named_among.changed(talk, read, readings)
     if told is None or told[1] == readings[told[0]]:

@@ -6,7 +6,7 @@ a part of a name tells as much as all of it. What is ruled out ("not the ice cre
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -40,11 +40,21 @@ class Pointer:
     denied: bool
 
 
-def pointers(talk: Conversation, read: Understanding, places: Sequence[str]) -> tuple[Pointer, ...]:
-    """Return what in the words names some of ``places``, which stand in the order in which they were told."""
+def pointers(
+    talk: Conversation, read: Understanding, places: Sequence[str], *, told: bool = False
+) -> tuple[Pointer, ...]:
+    """Return what in the words names some of ``places``, which stand in the order in which they were told.
+
+    Only among places ``told`` one after the other is there a last one.
+    """
     found, at, before = list[Pointer](), 0, 0
     names = {place: _names(talk, place) for place in places}
-    rows = _rows(read, places, talk.interpreter.lexicon.list("batch_one"))
+    of_one = talk.interpreter.lexicon.list("batch_one")
+    rows = _rows(read, places, of_one)
+    if told:
+        last = talk.interpreter.lexicon.list("back_last")
+        ends = {at: at + 1 + bool({*read.words[at + 1 : at + 2]} & of_one) for at in _where(read, last)}
+        rows |= {at: (end, {*places[-1:]}) for at, end in ends.items()}
     while at < len(read.words):
         end, meant = rows.get(at) or _longest(talk, read, names, at)
         if end == at:
@@ -75,40 +85,90 @@ def changed(
     if read.asks or not readings:
         return None
     subjects = [reading.subject for reading in readings]
-    found = pointers(talk, read, subjects)
-    inside = {i for pointer in found for i in range(pointer.start, pointer.end)}
+    found = pointers(talk, read, subjects, told=True)
+    inside = _inside(found)
     named = {span.value for span in read.names.get("equipment", ()) if span.start not in inside}
     inside |= _of_siblings(talk, read, readings)
-    numbers = [m for m in read.free_measures if m.kind in READ and m.start not in inside]
-    wrong = _denied_numbers(talk, read)
-    told = [m for m in numbers if m.start not in wrong]
+    wrong = [each for each in denied_numbers(talk, read, readings) if each.start not in inside]
+    every, anew = _apart(read, wrong)
+    numbers = [m for m in every if m.start not in inside]
+    told = [m for m in numbers if m.start not in _inside(wrong)]
     if not numbers and not wrong:
         return _renumbered(talk, read, readings)
-    if named - {*subjects} or any(len(m.options) != 1 for m in numbers) or len(told) != 1:
+    unclear = any(len(m.options) != 1 for m in numbers) or any(each.value is None for each in wrong)
+    if named - {*subjects} or unclear or len(told) != 1:
         return None
-    value, at = told[0].value, _target(talk, read, readings, found, told[0], {*wrong.values()})
+    values = {each.value for each in wrong if each.value is not None}
+    value, at = told[0].value, _target(talk, read, readings, found, told[0], values)
     if at is None:
         return None
     spans: tuple[Stretch, ...] = (*found, *numbers, *read.spans("scratch", "make_that", "no", "not"))
     small = talk.interpreter.lexicon.small("correction_openers", "correction_small", "denying", "read_at")
-    return at, replace(readings[at], value=value, bound="", upper=None), read.only(spans, small)
+    plain = not anew and read.only(spans, small)
+    return at, replace(readings[at], value=value, bound="", upper=None), plain
 
 
 def swapped(
     talk: Conversation, read: Understanding, readings: Sequence[Reading]
-) -> tuple[Reading, Reading] | None:
-    """Return two readings, each as of the place or food of the other: "other way about"."""
-    if len(readings) != _TWO or read.asks or not talk.interpreter.lexicon.says(read.words, "swapped"):
+) -> tuple[Reading, ...] | None:
+    """Return ``readings`` with two of them each as of the place or food of the other: "other way about".
+
+    They are the two that are named, or the only two.
+    """
+    lexicon, subjects = talk.interpreter.lexicon, [reading.subject for reading in readings]
+    found = (*pointers(talk, read, subjects, told=True), *_lone_numbers(read, subjects))
+    says = lexicon.says(read.words, "swapped")
+    plainly = bool({*read.words} & lexicon.list("swapping")) and read.only(found, _swap_words(talk))
+    two = _both_named(found, subjects)
+    if says and len(readings) == _TWO:
+        two = [0, 1]
+    if read.asks or not (says or plainly) or len(two) != _TWO:
         return None
-    one, other = readings
+    one, other = (readings[at] for at in two)
     alike_read = replace(one, subject="", value=other.value) == replace(other, subject="")
-    told = {m.value for m in read.free_measures if m.kind in READ and len(m.options) == 1}
+    numbers = (m for m in read.free_measures if m.kind in READ and m.start not in _inside(found))
+    told = {m.value for m in numbers if len(m.options) == 1}
     if not alike_read or not told <= {one.value, other.value}:
         return None
-    found = changed(talk, read, readings) if told else None
-    if found is not None and found[1].value == readings[found[0]].value:
+    already = changed(talk, read, readings) if told else None
+    if already is not None and already[1].value == readings[already[0]].value:
         return None  # so it stands already
-    return replace(one, subject=other.subject), replace(other, subject=one.subject)
+    subject = {one.subject: other.subject, other.subject: one.subject}
+    return tuple(replace(r, subject=subject[r.subject]) if at in two else r for at, r in enumerate(readings))
+
+
+def swaps(talk: Conversation, read: Understanding) -> bool:
+    """True for "the other way round" and nothing else."""
+    says = talk.interpreter.lexicon.says(read.words, "swapped")
+    return says and {*read.words} <= _swap_words(talk) and not read.asks
+
+
+def _swap_words(talk: Conversation) -> frozenset[str]:
+    lexicon = talk.interpreter.lexicon
+    phrases = lexicon.list("swapped") | lexicon.list("correction_phrases")
+    small = lexicon.small("swapping", "swapped_small", "correction_openers")
+    return small.union(*(phrase.split() for phrase in phrases))
+
+
+def _both_named(found: Sequence[Pointer], subjects: Sequence[str]) -> list[int]:
+    """Return which of ``subjects`` are named each by one pointer, or by two together ("soup wells one")."""
+    sets = [p.places for p in found if not p.denied]
+    named = {*(each & other for each in sets for other in sets if len(each & other) == 1)}
+    return [at for at, subject in enumerate(subjects) if frozenset((subject,)) in named]
+
+
+def _lone_numbers(read: Understanding, places: Sequence[str]) -> tuple[Pointer, ...]:
+    """Return the numbers of places that stand between other words: the one of "swap one and two"."""
+    grammar, words = language(read.language).numbers, read.words
+    beside = {at: (*words[max(0, at - 1) : at], *words[at + 1 : at + 2]) for at, _ in enumerate(words)}
+    alone = [
+        at
+        for at, around in beside.items()
+        if grammar.values(words[at : at + 1]) and not any(map(grammar.is_number_word, around))
+    ]
+    of = {at: f" {min(grammar.values(words[at : at + 1])):f}" for at in alone}
+    meant = {at: frozenset(place for place in places if place.endswith(end)) for at, end in of.items()}
+    return tuple(Pointer(at, at + 1, each, denied=False) for at, each in meant.items() if each)
 
 
 def corrects(talk: Conversation, heard: Heard) -> bool:
@@ -130,20 +190,31 @@ def _target(
 ) -> int | None:
     """Return the one reading that the place right before ``number`` names, or that had the ``wrong`` one."""
     small = talk.interpreter.lexicon.small("read_at", "present_is", "batch_one")
+    within = _inside(found)
     of = [
         p
         for p in found
-        if not p.denied and p.end <= number.start and {*read.words[p.end : number.start]} <= small
+        if not p.denied
+        and p.end <= number.start
+        and {read.words[i] for i in range(p.end, number.start) if i not in within} <= small
     ]
-    meant = of[-1].places if of else frozenset[str]()
     if not of and any(not p.denied for p in found):
         return None
+    meant = frozenset.intersection(*(p.places for p in of)) if of else frozenset[str]()
     fitting = [
         i
         for i, reading in enumerate(readings)
-        if (reading.subject in meant or not of) and (of or reading.value in wrong)
+        if (reading.subject in meant or not of) and (reading.value in wrong or (of and not wrong))
     ]
     return fitting[0] if len(fitting) == 1 else None
+
+
+def _inside(spans: Iterable[Stretch]) -> set[int]:
+    return {i for span in spans for i in range(span.start, span.end)}
+
+
+def _where(read: Understanding, words: Collection[str]) -> list[int]:
+    return [at for at, word in enumerate(read.words) if word in words]
 
 
 def _of_siblings(talk: Conversation, read: Understanding, readings: Sequence[Reading]) -> set[int]:
@@ -179,24 +250,65 @@ def _renumbered(
 
 def denies(talk: Conversation, read: Understanding, readings: Sequence[Reading]) -> bool:
     """True where one of the numbers read is said not to be it: "so forget the hundred"."""
-    return bool({*_denied_numbers(talk, read).values()} & {reading.value for reading in readings})
+    return any(each.value is not None for each in denied_numbers(talk, read, readings))
 
 
-def _denied_numbers(talk: Conversation, read: Understanding) -> dict[int, Decimal]:
-    """Return the numbers right behind a word of denial and an article at most, by where they stand."""
+@dataclass(frozen=True, slots=True)
+class Denied:
+    """A number said not to be it; no ``value`` where it is none that was read, or may be two of them."""
+
+    start: int
+    end: int
+    value: Decimal | None
+
+
+def denied_numbers(talk: Conversation, read: Understanding, readings: Sequence[Reading]) -> list[Denied]:
+    """Return the numbers right behind a word of denial and an article at most.
+
+    It ends where a number that was read does: commas are not heard in "not one fifty, one thirty".
+    """
     grammar, lexicon = language(read.language).numbers, talk.interpreter.lexicon
-    found: dict[int, Decimal] = {}
+    values, found = {reading.value for reading in readings}, list[Denied]()
     for at, word in enumerate(read.words[:-1]):
-        start = at + 1 + (read.words[at + 1] in lexicon.list("deed_articles"))
+        start = at + 1
         opens = not at and word in lexicon.list("correction_openers")
         if opens or word not in _denying(talk):
             continue
-        ways = (read.words[start:], *((one, *read.words[start:]) for one in lexicon.list("deed_one")))
-        said = (grammar.numbers_from(way, 0)[:1] for way in ways)
-        values = next((each[0][1] for n, each in enumerate(said) if each and each[0][0] > bool(n)), ())
-        if len(values) == 1:  # "the hundred" is a hundred
-            found[start] = next(iter(values))
+        if read.words[start] in lexicon.list("deed_articles") and not grammar.numbers_from(read.words, start):
+            start += 1
+        ways = grammar.numbers_from(read.words, start)
+        for one in () if ways else sorted(lexicon.list("deed_one")):  # "the hundred" is a hundred
+            more = grammar.numbers_from((one, *read.words[start:]), 0)
+            ways = ways or tuple((start + end - 1, options) for end, options in more if end > 1)
+        known = [(end, min(options)) for end, options in ways if len(options) == 1 and options <= values]
+        known = [each for each in known if _one_behind(read, each[0])]
+        if ways:
+            found.append(Denied(start, *(known[0] if len(known) == 1 else (ways[0][0], None))))
     return found
+
+
+def _one_behind(read: Understanding, at: int) -> bool:
+    """True where the number words from ``at`` on are one number, or none stands there."""
+    grammar = language(read.language).numbers
+    behind = grammar.numbers_from(read.words, at)
+    stop = behind[0][0] if behind else at
+    return not any(map(grammar.is_number_word, read.words[stop : stop + 1]))
+
+
+def _apart(read: Understanding, wrong: Sequence[Denied]) -> tuple[list[Measure], bool]:
+    """Return the numbers told, read anew behind a denied one that ran into the next, and whether any was."""
+    grammar, numbers, anew = language(read.language).numbers, list[Measure](), False
+    ends = {m: each.end for m in read.free_measures for each in wrong if m.start < each.end < m.end}
+    upto = 0
+    for measure in (m for m in read.free_measures if m.kind in READ):
+        if measure.start < upto:
+            continue
+        at, anew = ends.get(measure, upto), anew or measure in ends
+        while measure in ends and (here := grammar.numbers_from(read.words, at)):
+            numbers.append(Measure("number", tuple(here[0][1]), "", at, here[0][0]))
+            at = upto = here[0][0]
+        numbers += () if measure in ends else (measure,)
+    return numbers, anew
 
 
 def _denying(talk: Conversation) -> frozenset[str]:

@@ -31,6 +31,7 @@ FAILED, PLAYBACK = "log_failed", "log_playback"
 FORGOTTEN = timedelta(minutes=15)
 """After so long nobody knows any more what was read back (judgement)."""
 MOST_TIMES = 2
+_OF_READINGS = ("reading", "action_opened")
 LATER = timedelta(minutes=1)
 """A number confirmed so long after it was told keeps the time it was told."""
 
@@ -42,6 +43,8 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1)
         fresh = waiting.times_asked < MOST_TIMES and now - waiting.asked_at <= FORGOTTEN
         return replace(outcome, text=talk.state.last_question, pending=asks) if fresh else outcome
+    if (along := _carried_along(talk, outcome)) is not None:
+        return along
     if waiting is None or waiting.kind not in ("confirm", "agree") or not talk.addressed:
         return outcome
     if waiting.in_a_crowd:
@@ -58,7 +61,7 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         names = ", ".join(dict.fromkeys(talk.shown(name) for name in _subjects(waiting)))
         last = talk.words("given_up", list=capital(names))
         return replace(outcome, text=f"{text} {last}", aloud=f"{aloud} {last}")
-    asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1)
+    asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1, disputed=False)
     if waiting.agreed is not None:
         again = agreed.read_back(talk, waiting.agreed)
     else:
@@ -72,6 +75,27 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         pending=asks,
         changes={**outcome.changes, **again.changes},
     )
+
+
+def _carried_along(talk: Conversation, outcome: Outcome) -> Outcome | None:
+    """Read back together a report and what it does not tell anew of what waits for a yes.
+
+    ``None`` where it has no say in that, tells more than readings, or was logged with nothing left to ask.
+    """
+    waiting, told = talk.state.pending, {reading.subject for reading in outcome.readings}
+    if waiting is None or waiting.kind != "confirm" or waiting.in_a_crowd:
+        return None
+    more = told | {subject for reading in outcome.readings for subject in (reading.place,) if subject}
+    rest = tuple(reading for reading in waiting.readings if reading.subject not in told)
+    asks = outcome.pending is not None and outcome.pending.kind in ("confirm", "slot")
+    fresh = talk.clock.now() - waiting.asked_at <= FORGOTTEN
+    whole = bool(told) and outcome.intent == recording.READING and not outcome.changes.get("judged")
+    if not rest or not fresh or not whole or not (asks or _told_anew(waiting, outcome)):
+        return None
+    if any(draft.kind not in _OF_READINGS or draft.subject not in more for draft in outcome.drafts):
+        return None
+    again = recording.confirm(talk, (*rest, *outcome.readings))
+    return replace(again, used=outcome.used)
 
 
 def lost(talk: Conversation, outcome: Outcome, subjects: set[str]) -> tuple[Reading, ...]:
@@ -120,5 +144,6 @@ def _came_to_nothing(talk: Conversation, heard: Heard, outcome: Outcome) -> bool
 
 def _told_anew(waiting: Pending, outcome: Outcome) -> bool:
     """True where the same place or food was read again: the number before is not meant any more."""
-    told = {reading.subject for reading in outcome.readings} | {draft.subject for draft in outcome.drafts}
+    drafts = [each for each in outcome.drafts if each.kind == "reading" or waiting.kind == "agree"]
+    told = {reading.subject for reading in outcome.readings} | {draft.subject for draft in drafts}
     return bool(told & {*_subjects(waiting)})
