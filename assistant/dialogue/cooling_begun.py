@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import agreed, batches
+from assistant.dialogue import agreed, batches, since_when
 from assistant.dialogue.answer import Answer, Value, answer_function, capital
 from assistant.dialogue.clocks import STARTED, STOPPED, RunningClock, clock_draft, of_new_clock
 from assistant.dialogue.cooling_batch import CHECK, begin_with, judge_batch
@@ -308,6 +308,8 @@ def _running(
 
 def _without_number(talk: Conversation, request: Request, told: BatchWords | None) -> Outcome | None:
     """Start the clock of a batch; where others of the food are cooling, beside them and by its own name."""
+    if (long := since_when.cooled_long(talk, request)) is not None:
+        return long
     food = request.slots.foods[0]
     others = batches.cooling(talk, request.now, food)
     function = answer_function(BEGIN)

@@ -121,7 +121,7 @@ def _step(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
         how = outcome.verdict is None and (topic in table.status or outcome.intent in table.how)
         unread: Step = "as it is" if waiting is not None else "offer"
         return "as it is" if not how else unread if plain == "as it is" else plain
-    duty = sure or read.meaning.danger >= table.danger or outcome.intent in table.always
+    duty = sure or read.meaning.danger >= table.danger or table.duty(outcome.intent, read.meaning)
     return "note and advice" if duty else plain if outcome.verdict is None else "as it is"
 
 

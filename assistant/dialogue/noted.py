@@ -6,12 +6,15 @@ A note changes nothing: the entry that it stands beside stays as it is.
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import dropwhile
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import leaning
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
+from assistant.dialogue.emergencies import emergency_in, emergency_intents
 from assistant.dialogue.meant import DEED
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.policy import telling
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
@@ -52,15 +55,36 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return Outcome(
             Answer("noted"), NOTE, text=talk.words("note_what"), pending=waiting, keep_context=True
         )
-    entry = _entry(talk, heard, told) if ordered else None
-    return entry or kept(talk, told, {span.value for span in said.names.get("equipment", ())})
+    places = {span.value for span in said.names.get("equipment", ())}
+    return _by_itself(talk, heard, told, places, ordered=ordered)
 
 
-def _entry(talk: Conversation, heard: Heard, told: str) -> Outcome | None:
-    """Log "forty five, he's taking it back, write that down" as what it tells; ``None`` for a mere note."""
-    before = talk.interpreter.interpret(told)
-    outcome = talk.again(replace(heard, interpretation=before, text=told))
-    return outcome if outcome.drafts and outcome.intent != NOTE else None
+def _by_itself(
+    talk: Conversation, heard: Heard, told: str, places: set[str], *, ordered: bool = False
+) -> Outcome:
+    """Return the note, with what its words ask for by themselves: an emergency, a duty after an incident.
+
+    What they ask is answered instead. "Forty five, he's taking it back, write that down" is logged as told.
+    """
+    bare = talk.interpreter.interpret(told)
+    meaning, table, lexicon = bare.meaning, telling(), talk.interpreter.lexicon
+    note = kept(talk, _without_small(talk, told), places)
+    if told not in " ".join(heard.interpretation.heard.words):
+        return note  # of what was said before, which was heard then
+    urgent = emergency_in(bare.heard.words, lexicon) or meaning.best.intent in emergency_intents(lexicon)
+    asks = bare.heard.asks and meaning.share_of("ask", "leave") >= _WANTED
+    if not (urgent or asks or ordered or table.duty(meaning.best.intent, meaning)):
+        return note
+    outcome = talk.again(replace(heard, interpretation=bare, text=told))
+    if asks or (ordered and outcome.drafts and outcome.intent != NOTE):
+        return outcome
+    hurts = urgent or outcome.intent in table.incidents | table.chemicals
+    if not hurts or outcome.answer is None or any(d.note.startswith(NOTED) for d in outcome.drafts):
+        return outcome if hurts and outcome.drafts else note
+    words = (talk.rendered(outcome), talk.words("noted"))
+    text = " ".join(words if urgent else (words[1], words[0].removeprefix("No. ")))
+    used = frozenset(range(len(heard.interpretation.heard.words)))
+    return replace(outcome, text=text, own_drafts=(*outcome.own_drafts, *note.own_drafts), used=used)
 
 
 def answered(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -74,7 +98,8 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
         return kept(talk, waiting.slot, set()) if yes and not (no or numbers) else None
     if read.readings.options or read.heard.asks or not read.heard.words:
         return None
-    return kept(talk, " ".join(read.heard.words), {s.value for s in read.heard.names.get("equipment", ())})
+    places = {s.value for s in read.heard.names.get("equipment", ())}
+    return _by_itself(talk, heard, " ".join(read.heard.words), places)
 
 
 def _told(talk: Conversation, words: tuple[str, ...]) -> str | None:
@@ -85,16 +110,16 @@ def _told(talk: Conversation, words: tuple[str, ...]) -> str | None:
         return None
     phrase = max(found, key=len)
     before, _, after = said.partition(f" {phrase} ")
-    small = lexicon.small("note_small")
-    behind = after.split()
-    while behind and behind[0] in small:
-        behind = behind[1:]
-    ahead = before.split()
-    while ahead and ahead[0] in small:
-        ahead = ahead[1:]
-    if behind and set(behind) <= lexicon.list("it_happened"):  # what that was has been said before
-        return " ".join((*leaning.last_said(talk), *ahead))
-    return " ".join(behind or ahead)
+    behind = _without_small(talk, after)
+    if behind and {*behind.split()} <= lexicon.list("it_happened"):  # what that was has been said before
+        return " ".join((*leaning.last_said(talk), _without_small(talk, before))).strip()
+    return after.strip() if behind else before.strip() if _without_small(talk, before) else ""
+
+
+def _without_small(talk: Conversation, text: str) -> str:
+    """Return ``text`` from its first word that says something on."""
+    words, small = text.split(), talk.interpreter.lexicon.small("note_small")
+    return " ".join(dropwhile(small.__contains__, words))
 
 
 def kept(talk: Conversation, text: str, places: set[str]) -> Outcome:

@@ -8,6 +8,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal, cast
 
+from intents.meaning import Meaning
+
 Step = Literal["answer", "which", "not_sure", "no_rule", "silence"]
 """Answer, ask between the two likeliest, say that it is not sure, or that there is no rule, or nothing."""
 Meant = Literal["topic", "unsupported", "none"]
@@ -71,11 +73,20 @@ class Telling:
     noted: float
     advised: float
     danger: float
+    happening: float
     incidents: frozenset[str]
+    chemicals: frozenset[str]
+    broken: frozenset[str]
     always: frozenset[str]
     how: frozenset[str]
     status: frozenset[str]
     left: frozenset[str]
+
+    def duty(self, intent: str, meaning: Meaning) -> bool:
+        """True for what a manager looks for and what has to be done after it, one incident or several."""
+        grave = (self.incidents | self.chemicals) - self.broken
+        together = sum(guess.share for guess in meaning.guesses if guess.intent in grave)
+        return intent in self.always or (intent in grave and together >= self.happening)
 
 
 @cache

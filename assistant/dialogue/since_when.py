@@ -14,6 +14,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
+from assistant.dialogue.answer import Answer, capital, plain
 from assistant.dialogue.judge import judge_reading
 from assistant.dialogue.moments import past_moment, shown_time
 from assistant.dialogue.outcome import Outcome
@@ -21,6 +22,7 @@ from assistant.dialogue.reports.times import AHEAD, Told
 from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from assistant.rules.cooling import CoolingLimits
 from intents.lexicon import load_lexicon
 from intents.mentions import READ, Measure
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities, resolve
@@ -33,6 +35,9 @@ if TYPE_CHECKING:
 
 Time = Clock | Day | Moment | Span
 TIME_OUT = "time_out"
+MISSED = "cooling_missed"
+COOLING_START = "duration|clock|unknown_time"
+"""What answers since when food has been cooling."""
 UNKNOWN = "unknown_time"
 DONE = "action_done"
 _NOT_KNOWN = (UNKNOWN, "dont_know")
@@ -103,6 +108,49 @@ def unasked(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     foods = (action.entry.item,) if action.entry.item else ()
     return answered(talk, heard, talk.request(TIME_OUT, Slots(foods=foods)), alone=False)
+
+
+def cooled_long(talk: Conversation, request: Request) -> Outcome | None:
+    """Ask since when food has cooled that began at no hour told, or say what is due: it did not begin now.
+
+    "Took all night to cool" is over any limit, "cooling since this morning" may be.
+    """
+    slots, heard, lexicon = request.slots, request.slots.heard, talk.interpreter.lexicon
+    spans = slots.measure("duration") is not None
+    if heard is None or spans or lexicon.says(slots.words, "begins_now"):
+        return None
+    days = [
+        (quantity.marker, day)
+        for quantity in quantities(heard.words, heard.language)
+        for day in quantity.meanings[:1]
+        if isinstance(day, (Day, Moment)) and quantity.marker not in ("for", "by")
+    ]
+    lasted = [day for marker, day in days if marker in ("since", "until")]
+    over_night = any(_no_hour(day) and not _tonight(day) for day in lasted)
+    if slots.has(UNKNOWN) or over_night or lexicon.says(slots.words, "all_night"):
+        return talk.ask(replace(request, intent=MISSED))
+    vague = any(_earlier(day) for _, day in days) or lexicon.says(slots.words, "long_since")
+    if slots.clocks or not vague:
+        return None
+    total = plain(CoolingLimits.of(request.profile).total.value)
+    shown = {"food": capital(slots.foods[0]), "total": total}
+    asked = Answer("since_when", shown, ask=COOLING_START)
+    return Outcome(asked, request.intent, request)
+
+
+def _tonight(meaning: Time) -> bool:
+    day = meaning if isinstance(meaning, Day) else meaning.day if isinstance(meaning, Moment) else None
+    return day is not None and (day.offset or 0) >= 0 and day.which != "last" and day.weekday is None
+
+
+def _earlier(meaning: Time) -> bool:
+    """True for a time of this day or before without its hour: "this morning", "lunch", "last night"."""
+    if isinstance(meaning, Moment) and meaning.day is None:
+        return meaning.anchor not in ("", "now")
+    day = meaning if isinstance(meaning, Day) else meaning.day if isinstance(meaning, Moment) else None
+    if day is None or day.offset is None:
+        return False
+    return day.offset < 0 or (day.offset == 0 and day.part not in ("", "night"))
 
 
 def follows(talk: Conversation, outcome: Outcome) -> Outcome:
