@@ -31,6 +31,10 @@ def matched_whole(talk: Conversation, heard: Heard, way: Way) -> Breath | None:
     good = [each for each in found.ways if each.cost <= best.cost + MARGIN]
     common = tuple(m for m in best.pairs if all(_has(each, m) for each in good))
     open_ = tuple(m.number for m in best.pairs if m not in common)
+    if best.lost or open_:  # what is told of several is of none where another number is lost
+        starts = [m.number for m in common]
+        open_ += tuple(dict.fromkeys(n for n in starts if starts.count(n) > 1))
+        common = tuple(m for m in common if starts.count(m.number) == 1)
     best = replace(best, pairs=common, lost=(*best.lost, *open_))
     if any(_listed(talk, heard.interpretation.heard.words, n.start) for n in best.lost):
         return None
