@@ -198,7 +198,7 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
     gone = of_all(words, lexicon) | {i for told in way for i in told.words}
     without = _without_numbers(talk, words, found)
     read = {i for n in read_off(talk, heard, way, without) for i in range(n.start, n.end)}
-    gone |= {i for m in _measures(talk, words, without) for i in range(m.start, m.end)} - read
+    gone |= {i for m in _measures(talk, words, without, way) for i in range(m.start, m.end)} - read
     each = lexicon.list("plural_each")
     for start, _, item, _ in _plurals(talk, words):  # "all four drawers"
         if (
@@ -208,15 +208,15 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
         ):
             gone.add(start - 1)
     roles = heard.interpretation.meaning.roles
-    for m in _measures(talk, words, found):
+    for m in _measures(talk, words, found, way):
         counts = len(roles) == len(words) and roles[m.start] == "count"
         if counts or {*words[m.end : m.end + 1]} & counted or m.kind not in READ:
             gone |= {*range(m.start, m.end)}
     return gone | {i for m in without for i in range(m.start, m.end)}
 
 
-def _measures(talk: Conversation, words: Words, names: list[Mention]) -> tuple[Measure, ...]:
-    named = {i for m in names for i in range(m.start, m.end)}
+def _measures(talk: Conversation, words: Words, names: list[Mention], way: Way) -> tuple[Measure, ...]:
+    named = {i for m in names for i in range(m.start, m.end)} | {i for told in way for i in told.words}
     masked = tuple(_MASK if i in named else word for i, word in enumerate(words))
     return talk.interpreter.readings_of(masked).heard.measures
 

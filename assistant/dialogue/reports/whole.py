@@ -72,8 +72,9 @@ def _breath(talk: Conversation, heard: Heard, way: Way, found: Matched, best: So
         if not {*words[name.end : name.end + 2]} & lexicon.list("denying")
     ]
     ones = lexicon.list("batch_one")
-    lost = [(n.start, n.end) for n in best.lost if not {*words[n.start : n.end]} <= ones]
     times = sum(told.part == "at" for told in way)
+    gone = (*best.lost, *(best.replaced if times else ()))  # it may be what was read at that time
+    lost = [(n.start, n.end) for n in gone if not {*words[n.start : n.end]} <= ones]
     return Breath(pairs, [], lost, unnumbered, times, len(best.pairs))
 
 
