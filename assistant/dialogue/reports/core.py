@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from assistant.dialogue.reports.modifiers import Around, Does, around
 from assistant.dialogue.reports.times import Told, Way, beside, ways, without
 from intents.interpret import Interpretation, Interpreter, told_anew
+from intents.language import language
 from intents.lexicon import Lexicon
 from intents.meaning import Role
 from intents.mentions import READ, Understanding
@@ -87,7 +88,10 @@ def _of_another(told: Told, way: Way, heard: Understanding, report: Report, lexi
     values = {reading.value for option in report.options for reading in option}
     timed = {i for each in way for i in each.words}
     read = [m for m in heard.free_measures if m.kind in READ and m.start not in timed]
-    lost = {(m.start, m.end) for m in read if not values & {*m.options}}
+    grammar, words = language(lexicon.language).numbers, heard.words
+    runs = ((at, grammar.numbers_from(words, at)) for at in range(len(words)))
+    used = {i for at, run in runs for end, found in run if values & {*found} for i in range(at, end)}
+    lost = {(m.start, m.end) for m in read if not used & {*range(m.start, m.end)}}
     return bool(lost) and beside(told, heard.words, [(m.start, m.end) for m in read], lexicon) in lost
 
 

@@ -58,7 +58,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     implied = [m for m in implied_by(talk, said) if _of_machines(talk, m)] + list(_washes(talk, said))
     found += [m for m in implied if not inside & {*range(m.start, m.end)}]
     found += [m for m in _said_again(talk, words) if not inside & {*range(m.start, m.end)}]
-    cuts = _cuts(said.text, words)
+    cuts = cuts_in(said.text, words)
     names = tuple(dict.fromkeys(_names(talk, words, found, way, cuts)))
     of = {_key(topic): topic for m in found for topic in m.can_be}
     read: dict[tuple[Key, bool, Span], tuple[Topic, Reading]] = {}
@@ -170,7 +170,7 @@ def _at(words: Words, listed: frozenset[str] | set[str]) -> frozenset[int]:
     return frozenset(i for i, word in enumerate(words) if word in listed)
 
 
-def _cuts(text: str, words: Words) -> frozenset[int]:
+def cuts_in(text: str, words: Words) -> frozenset[int]:
     """Return before which words a comma stands, where the text can still be followed word for word."""
     at, found = 0, set[int]()
     for part in _CUT.split(text):

@@ -14,7 +14,7 @@ from assistant.dialogue import recording, strip_on
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import ledger, take, whole
+from assistant.dialogue.reports import ledger, matched, take, whole
 from assistant.dialogue.reports.pairing import breath
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
@@ -72,7 +72,10 @@ def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if len(heard.interpretation.heard.free_measures) <= 1:
         return outcome
     chosen = waiting is not None and waiting.kind == "choose"
-    if outcome.drafts and (chosen or not ledger.unused(talk, heard, outcome)):
+    said = heard.interpretation.heard
+    across = matched.cuts_in(said.text, said.words)  # "one fifty, two is one forty"
+    torn = any(across & {*range(m.start + 1, m.end)} for m in said.free_measures)
+    if outcome.drafts and (chosen or not (torn or ledger.unused(talk, heard, outcome))):
         return outcome
     told = sum(draft.kind == "reading" for draft in outcome.drafts)
     told += len(waiting.readings) if waiting is not None and not chosen else 0
