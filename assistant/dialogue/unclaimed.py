@@ -135,7 +135,7 @@ def _of_advice(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return told if doubtful else _with_advice(talk, outcome, told)
     cools = any(topic.batch for topic in topics(talk))  # nothing is asked of a batch whose clock runs
     held = _holds(outcome.pending, asked=True) and not cools
-    told = pieces.report(talk, heard, beside=True) if surely and not held else None
+    told = pieces.report(talk, heard, another=True) if surely and not held else None
     return outcome if told is None else _with_advice(talk, outcome, told)
 
 
@@ -158,7 +158,7 @@ def _before_question(talk: Conversation, heard: Heard, outcome: Outcome) -> Outc
     first = replace(heard, interpretation=talk.interpreter.interpret(said), text=said)
     if asks(first.interpretation.heard) or first.interpretation.meaning.share_of("tell") < _ASKED:
         return outcome
-    told = pieces.report(talk, first, beside=True)
+    told = pieces.report(talk, first, another=True)
     return outcome if told is None else _with_advice(talk, outcome, told)
 
 
@@ -176,7 +176,7 @@ def _of_deed(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
     asks = outcome.pending is not None or (outcome.intent in STARTS and outcome.text is not None)
     if not talk.addressed or asks:
         return None
-    told = whose.report(talk, heard) or pieces.report(talk, heard, beside=True)
+    told = whose.report(talk, heard) or pieces.report(talk, heard, another=True)
     if told is not None and outcome.intent in STARTS and outcome.request is not None:
         told = _of_what_cools(talk, told, outcome.request.slots.foods)
     read = (*told.readings, *ledger.pending_readings(told)) if told is not None else ()

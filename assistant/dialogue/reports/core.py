@@ -6,11 +6,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from assistant.dialogue.reports.modifiers import Around, Does, around
-from assistant.dialogue.reports.times import Told, Way, ways, without
+from assistant.dialogue.reports.times import Told, Way, beside, ways, without
 from intents.interpret import Interpretation, Interpreter, told_anew
+from intents.language import language
 from intents.lexicon import Lexicon
 from intents.meaning import Role
-from intents.mentions import Understanding
+from intents.mentions import READ, Understanding
 from intents.quantities import quantities
 from intents.readings import Reading
 
@@ -72,11 +73,26 @@ def reports(
             if (report := of_words(read, interpreter, way, marks)) is not None:
                 aside = {i for mark in report.around for i in mark.words}  # its times are not the reading's
                 told = tuple(t for t in way if t.part != "at" or not aside & set(t.words))
+                told = tuple(
+                    t for t in told if t.part != "at" or not _of_another(t, way, heard, report, lexicon)
+                )
                 made = replace(report, told=told, against=_against(heard, lexicon, roles, way))
                 found.setdefault((made.options, told), made)
         if found:
             break
     return tuple(sorted(found.values(), key=lambda r: (not any(map(sensible, r.options)), r.against)))
+
+
+def _of_another(told: Told, way: Way, heard: Understanding, report: Report, lexicon: Lexicon) -> bool:
+    """True for a time beside a number that is not read: "was forty four at ten and thirty seven now"."""
+    values = {reading.value for option in report.options for reading in option}
+    timed = {i for each in way for i in each.words}
+    read = [m for m in heard.free_measures if m.kind in READ and m.start not in timed]
+    grammar, words = language(lexicon.language).numbers, heard.words
+    runs = ((at, grammar.numbers_from(words, at)) for at in range(len(words)))
+    used = {i for at, run in runs for end, found in run if values & {*found} for i in range(at, end)}
+    lost = {(m.start, m.end) for m in read if not used & {*range(m.start, m.end)}}
+    return bool(lost) and beside(told, heard.words, [(m.start, m.end) for m in read], lexicon) in lost
 
 
 def _report(

@@ -42,6 +42,17 @@ def waits_for_another(talk: Conversation) -> bool:
     return bool(talk.state.asked_place) or (running is not None and not running.paused)
 
 
+def waits_for_number(talk: Conversation) -> tuple[str, ...] | None:
+    """Return the places that wait for their number beside a read-back; ``None`` where none is read back."""
+    waiting = talk.state.pending
+    if waiting is None or waiting.kind != "confirm" or not waiting.readings:
+        return None
+    told = {reading.subject for reading in waiting.readings}
+    return tuple(
+        place for place in (talk.state.asked_place, *waiting.unnumbered) if place and place not in told
+    )
+
+
 def can_read(talk: Conversation, can: tuple[Topic, ...], words: str) -> Fits:
     """Return those of which the number can be read, with the reading; of a food where its place cannot be."""
     read = ((topic, reading_of(talk, topic, words)) for topic in can)

@@ -12,7 +12,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import TELLING
 from assistant.dialogue.reports.between import anew
 from assistant.dialogue.reports.counted import of_all
-from assistant.dialogue.reports.fits import can_read
+from assistant.dialogue.reports.fits import can_read, waits_for_number
 from assistant.dialogue.reports.matching import Key, Name, Solution, Span, Told, family, solve
 from assistant.dialogue.reports.mentioned import Mention, implied_by, mentioned
 from assistant.dialogue.reports.place_marks import families, marks
@@ -58,7 +58,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     implied = [m for m in implied_by(talk, said) if _of_machines(talk, m)] + list(_washes(talk, said))
     found += [m for m in implied if not inside & {*range(m.start, m.end)}]
     found += [m for m in _said_again(talk, words) if not inside & {*range(m.start, m.end)}]
-    cuts = _cuts(said.text, words)
+    cuts = cuts_in(said.text, words)
     names = tuple(dict.fromkeys(_names(talk, words, found, way, cuts)))
     of = {_key(topic): topic for m in found for topic in m.can_be}
     read: dict[tuple[Key, bool, Span], tuple[Topic, Reading]] = {}
@@ -94,9 +94,10 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     told = Told(
         size=len(words), names=names, numbers=numbers,
         small=_at(words, small), joins=_at(words, lexicon.list("list_joins")),
+        states=_at(words, lexicon.list("read_at") - lexicon.list("prepositions")),
         into=_at(words, lexicon.list("prepositions")), each=_at(words, each),
         articles=_at(words, lexicon.list("deed_articles")), cuts=cuts,
-        spoken_of=tuple(dict.fromkeys((*_asked(talk), *map(_key, known))))[:_MOST_SPOKEN_OF],
+        spoken_of=_spoken_of(talk, known),
         alone=_alone(talk, words, cuts), kinds=kinds, numerals=numerals,
         opens=not of_something_else(talk, heard, first),
         opened=bool({*words[:2]} & (lexicon.list("present_is") | lexicon.list("still_it"))),
@@ -105,6 +106,14 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     )  # fmt: skip
     spoken = next((f for topic in known if (f := family(_key(topic)))), "")
     return Matched(solve(told, spoken), read)
+
+
+def _spoken_of(talk: Conversation, known: tuple[Topic, ...]) -> tuple[Key, ...]:
+    """Return what a number of nothing named may be of; beside a read-back what waits for its number."""
+    open_ = waits_for_number(talk)
+    if open_ is not None:
+        return tuple(("equipment", place, 0) for place in open_)
+    return tuple(dict.fromkeys((*_asked(talk), *map(_key, known))))[:_MOST_SPOKEN_OF]
 
 
 def _asked(talk: Conversation) -> tuple[Key, ...]:
@@ -161,7 +170,7 @@ def _at(words: Words, listed: frozenset[str] | set[str]) -> frozenset[int]:
     return frozenset(i for i, word in enumerate(words) if word in listed)
 
 
-def _cuts(text: str, words: Words) -> frozenset[int]:
+def cuts_in(text: str, words: Words) -> frozenset[int]:
     """Return before which words a comma stands, where the text can still be followed word for word."""
     at, found = 0, set[int]()
     for part in _CUT.split(text):
@@ -184,21 +193,30 @@ def _numbers(
 
 def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention]) -> set[int]:
     """Return the words of names, times, counts and bounds, the numbers at the end of names left out."""
-    words, counted = heard.interpretation.heard.words, talk.interpreter.lexicon.list("counted_of")
-    gone = of_all(words, talk.interpreter.lexicon) | {i for told in way for i in told.words}
+    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    counted, grammar = lexicon.list("counted_of"), language(talk.language).numbers
+    gone = of_all(words, lexicon) | {i for told in way for i in told.words}
     without = _without_numbers(talk, words, found)
     read = {i for n in read_off(talk, heard, way, without) for i in range(n.start, n.end)}
-    gone |= {i for m in _measures(talk, words, without) for i in range(m.start, m.end)} - read
+    gone |= {i for m in _measures(talk, words, without, way) for i in range(m.start, m.end)} - read
+    each = lexicon.list("plural_each")
+    for start, _, item, _ in _plurals(talk, words):  # "all four drawers"
+        if (
+            start > 1
+            and words[start - 2] in each
+            and len(item.numbers) in grammar.values((words[start - 1],))
+        ):
+            gone.add(start - 1)
     roles = heard.interpretation.meaning.roles
-    for m in _measures(talk, words, found):
+    for m in _measures(talk, words, found, way):
         counts = len(roles) == len(words) and roles[m.start] == "count"
         if counts or {*words[m.end : m.end + 1]} & counted or m.kind not in READ:
             gone |= {*range(m.start, m.end)}
     return gone | {i for m in without for i in range(m.start, m.end)}
 
 
-def _measures(talk: Conversation, words: Words, names: list[Mention]) -> tuple[Measure, ...]:
-    named = {i for m in names for i in range(m.start, m.end)}
+def _measures(talk: Conversation, words: Words, names: list[Mention], way: Way) -> tuple[Measure, ...]:
+    named = {i for m in names for i in range(m.start, m.end)} | {i for told in way for i in told.words}
     masked = tuple(_MASK if i in named else word for i, word in enumerate(words))
     return talk.interpreter.readings_of(masked).heard.measures
 
@@ -221,8 +239,9 @@ def _names(
     grammar, lexicon = language(talk.language).numbers, talk.interpreter.lexicon
     taken = {i for m in found for i in range(m.start, m.end)} | {i for told in way for i in told.words}
     for start, end, item, numbers in _plurals(talk, words):
-        keys = tuple(("equipment", f"{item.id} {n}", 0) for n in numbers)
-        yield Name(start, end, keys, several=True, sure=True)
+        listed = any(grammar.is_number_word(word) for word in words[start:end])
+        keys = tuple(_of(item, n) for n in numbers if n not in _but(talk, words, end, item))
+        yield Name(start, end, keys, several=True, listed=listed, sure=True)
         found = [m for m in found if not start <= m.start < end]
     for m in found:
         keys = tuple(dict.fromkeys(map(_key, m.can_be)))
@@ -240,7 +259,7 @@ def _names(
     for at, word in enumerate(words):
         if at in taken and not any(m.start == at and m.end == at + 1 for m in found):
             continue
-        led = {*words[at + 1 : at + 2]} & lexicon.list("read_at")
+        led = {*words[_behind_list(talk, words, at) :][:1]} & lexicon.list("read_at")
         cost = _LED if led else _PARTED if at in cuts else _BARE
         for item in families(talk):
             for value in grammar.values((word,)):
@@ -250,6 +269,36 @@ def _names(
         for item in families(talk):
             if mark.order and mark.number in item.numbers:
                 yield Name(mark.start, mark.end, (_of(item, mark.number),), _LED, after=item.id)
+
+
+def _behind_list(talk: Conversation, words: Words, at: int) -> int:
+    """Return where a list of places' numbers ends that begins at ``at``: "three and four are"."""
+    grammar, joins = language(talk.language).numbers, talk.interpreter.lexicon.list("list_joins")
+    while {*words[at + 1 : at + 2]} & joins and any(
+        v in _DIGITS for v in grammar.values(words[at + 2 : at + 3])
+    ):
+        at += 2
+    return at + 1
+
+
+def _but(talk: Conversation, words: Words, at: int, item: Equipment) -> set[int]:
+    """Return the numbers of a family that "except three" takes out of all that were named before."""
+    grammar, lexicon = language(talk.language).numbers, talk.interpreter.lexicon
+    small = lexicon.small("list_joins", "deed_articles") | set(item.name.split())
+    opened = [
+        i + n
+        for i in range(at, len(words))
+        for n in (1, 2)
+        if " ".join(words[i : i + n]) in lexicon.list("all_but")
+    ]
+    found = set[int]()
+    for i in opened[:1]:
+        for word in words[i:]:
+            one = {int(v) for v in grammar.values((word,)) if v in item.numbers}
+            if not one and word not in small:
+                break
+            found |= one
+    return found
 
 
 def _begun(talk: Conversation, words: Words) -> tuple[Key, ...]:
@@ -277,6 +326,28 @@ def _plurals(talk: Conversation, words: Words) -> Iterator[tuple[int, int, Equip
         for start, end in spans:
             if not any(o != (start, end) and o[0] <= start and end <= o[1] for o in spans):
                 yield start, *_listed(talk, words, end, item)
+        for end in range(len(words) + 1):
+            named = max((len(n) for n in names | plural if words[end - len(n) : end] == n), default=0)
+            start, numbers = _listed_before(talk, words, end - named, item)
+            if named and len(numbers) > 1:
+                yield start, end, item, numbers
+
+
+def _listed_before(
+    talk: Conversation, words: Words, end: int, item: Equipment
+) -> tuple[int, tuple[int, ...]]:
+    """Return where a list of places' numbers in front of their name begins, and them."""
+    grammar, joins = language(talk.language).numbers, talk.interpreter.lexicon.list("list_joins")
+    found, at = list[int](), end
+    while at:
+        number = next((int(v) for v in grammar.values((words[at - 1],)) if v in item.numbers), 0)
+        if not number or number in found:
+            break
+        found, at = [number, *found], at - 1
+        if not at or words[at - 1] not in joins:
+            return (end, ()) if at and grammar.is_number_word(words[at - 1]) else (at, tuple(found))
+        at -= 1
+    return end, ()
 
 
 def _listed(

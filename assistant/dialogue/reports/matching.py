@@ -18,6 +18,8 @@ Key = tuple[str, str, int]
 LOST, LOST_ALONE, UNUSED, UNUSED_FOOD, UNUSED_NUMBER, UNKNOWN = 8.0, 2.0, 4.0, 2.0, 1.5, 0.3
 """What a number costs that nobody has (one digit: less), a place, a food and a place's number that have no
 number, and a word between (judgement)."""
+BEHIND = 0.3
+"""What was measured, told right behind its number: "one eighty rinse" (judgement)."""
 BEFORE, BEFORE_BARE, AGAIN, ROW, SHARED, SPOKEN_OF, ACROSS, JOINED = 0.8, 2.5, 1.0, 0.8, 0.8, 3.0, 4.0, 1.5
 """A number before its name, the same without "in", another of one food, numbers in a row for names in a row,
 one for several places, one of what was spoken of before, one that a comma parts, and one
@@ -47,6 +49,7 @@ class Name:
     aspect: bool = False
     after: str = ""
     several: bool = False  # all of ``can_be`` are meant, in their order
+    listed: bool = False  # each of them is told: "one and two"
     sure: bool = False  # the words are nothing else
 
     @property
@@ -90,6 +93,7 @@ class Told:
     numbers: tuple[Span, ...]
     small: frozenset[int]
     joins: frozenset[int]
+    states: frozenset[int]
     into: frozenset[int]
     each: frozenset[int]
     articles: frozenset[int]
@@ -112,9 +116,11 @@ class Solution:
     pairs: tuple[Match, ...] = ()
     unnumbered: tuple[Name, ...] = ()
     lost: tuple[Span, ...] = ()
+    replaced: tuple[Span, ...] = ()
     waiting: tuple[Name, ...] = field(default=())
     row: bool = False
     held: Span | None = None
+    stated: bool = False  # what is held was told of a name before it: "the drawers are forty"
     family: str = ""
     behind: int = 0  # where the last name or number ended
 
@@ -155,7 +161,7 @@ def _by_start(items: Iterable[_Item]) -> dict[int, list[_Item]]:
 def _cheapest(ways: list[Solution]) -> list[Solution]:
     known: dict[tuple[object, ...], Solution] = {}
     for way in sorted(ways, key=lambda w: w.cost):
-        known.setdefault((way.told, way.waiting, way.row, way.held, way.family), way)
+        known.setdefault((way.told, way.waiting, way.row, way.held, way.stated, way.family), way)
     return list(known.values())[:_KEPT]
 
 
@@ -167,7 +173,8 @@ def _ended(told: Told, way: Solution) -> Solution | None:
     read = {m.key for m in way.pairs} | {m.place for m in way.pairs}
     left = tuple(n for n in _left(way, way.waiting).unnumbered if not read & {*n.can_be} and not n.aspect)
     unused = {n.start: UNUSED_FOOD if n.food else UNUSED_NUMBER if n.after else UNUSED for n in left}
-    cost = way.cost + max(0, len(machines) - 1) + sum(unused.values())
+    aspects = {n.start for n in (*way.unnumbered, *way.waiting) if n.aspect and machines}
+    cost = way.cost + max(0, len(machines) - 1) + sum(unused.values()) + UNUSED_NUMBER * len(aspects)
     return replace(way, waiting=(), held=None, unnumbered=left, cost=cost)
 
 
@@ -189,6 +196,8 @@ def _steps(
     if not counted and not any(name.sure for name in names):
         open_ = way.waiting or way.held is not None
         gap = LOST if at in told.numerals else 0.0 if at in told.small or not open_ else UNKNOWN
+        if way.behind == at and (way.pairs or way.held) and any(name.aspect for name in names):
+            gap += UNUSED_NUMBER
         if not (way.row and at not in told.small):
             yield at + 1, replace(way, cost=way.cost + gap)
     for name in names:
@@ -206,10 +215,11 @@ def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
     its = families.pop() if len(families) == 1 else way.family
     way = replace(way, cost=way.cost + name.cost, family=its or way.family)
     if way.held is not None:
+        behind = name.aspect and way.held.end == name.start
         between = set(range(way.held.end, name.start))
         into = bool(between & told.into) and between <= told.small | told.into
-        if into or len(between - told.small) <= 1:
-            dear = BEFORE if into or between & told.articles else BEFORE_BARE
+        if behind or (not way.stated and (into or len(between - told.small) <= 1)):
+            dear = BEFORE if into or between & told.articles else BEHIND if behind else BEFORE_BARE
             dear += UNKNOWN * len(between - told.small - told.into)
             dear += BEFORE_BARE if name.after and not into else 0  # "forty four, four is ..."
             way_free = replace(way, held=None, behind=name.end)
@@ -245,7 +255,8 @@ def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
             value = told.fits(last.key, last.name, number)
             if value is not None:
                 told_anew = replace(last, number=number, value=value)
-                yield replace(gone, pairs=(*way.pairs[:-1], told_anew), cost=way.cost + UNKNOWN)
+                pairs, replaced = (*way.pairs[:-1], told_anew), (*way.replaced, last.number)
+                yield replace(gone, pairs=pairs, replaced=replaced, cost=way.cost + UNKNOWN)
         elif last.key[0] == "food" and last.number.end == way.behind:
             yield from _pair(told, gone, last.key, last.name, number, AGAIN)
     if not waiting and not way.pairs and way.held is None and told.opens:
@@ -253,7 +264,8 @@ def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
             dear = SPOKEN_OF - (OPENED if told.opened else 0) + i / 2
             yield from _pair(told, gone, key, None, number, dear)
     if way.held is None:
-        yield replace(_left(gone, waiting), held=number)
+        stated = bool(waiting and told.states & {*range(waiting[-1].end, number.start)})
+        yield replace(_left(gone, waiting), held=number, stated=stated)
     yield _lost(told, _left(gone, waiting) if way.held is None else _lost(told, gone, way.held), number)
 
 
@@ -281,11 +293,13 @@ def _shares(told: Told, names: tuple[Name, ...], number: Span) -> float | None:
         return 0.0 if told.each & {*range(names[0].start, number.end + 1)} else None
     if told.each & {*range(names[0].start - 2, number.end + 1)}:
         return 0.0
+    stated = told.states & {*range(names[-1].end, number.start)}
+    dear = SHARED / 2 if stated else SHARED
     if names[0].several:
-        return None
+        return dear if stated and all(name.listed for name in names) else None
     alike = len({family(name.can_be[0]) for name in names}) == 1 and family(names[0].can_be[0])
     gaps = {i for one, two in pairwise(names) for i in range(one.end, two.start)}
-    return SHARED if alike and gaps and gaps <= told.joins else None
+    return dear if alike and gaps and gaps <= told.joins else None
 
 
 def _shared(

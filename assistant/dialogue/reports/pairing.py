@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.between import anew, plain
-from assistant.dialogue.reports.fits import can_read, fitting, only_topic
+from assistant.dialogue.reports.fits import can_read, fitting, only_topic, waits_for_number
 from assistant.dialogue.reports.mentioned import Mention, implied_by, mentioned
 from assistant.dialogue.reports.place_marks import families
 from assistant.dialogue.reports.read_off import Breath, Number, Pair, read_off
@@ -212,6 +212,9 @@ def _number(
         order = behind is not None and len(follows) <= 1  # "eighty-six the salmon"
         alone = found.opens and not found.pairs and not order
         topic = only_topic(talk, words, " ".join(words[number.start : number.end])) if alone else None
+        open_ = waits_for_number(talk)
+        if topic is not None and open_ is not None and topic.name not in open_:
+            topic = None  # what was read back is not told anew
         if found.pairs and (found.times > 1 or not found.named):
             topic = found.pairs[-1].topic  # "forty two at four, last one at five was thirty nine"
             topic = topic if found.times > 1 or topic.kind == "food" else None

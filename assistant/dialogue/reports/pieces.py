@@ -11,15 +11,15 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording, strip_on
-from assistant.dialogue.answer import capital
+from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import ledger, take, whole
+from assistant.dialogue.reports import ledger, matched, take, whole
 from assistant.dialogue.reports.pairing import breath
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
-from assistant.dialogue.reports.times import Told, Way
+from assistant.dialogue.reports.times import Told, Way, beside
 from assistant.dialogue.reports.whose import times_told
 from assistant.dialogue.statements import asks
 from intents.mentions import READ, Understanding
@@ -39,16 +39,16 @@ _MEANT, _SURELY = 0.5, 0.9
 """From this share on the net has heard another kind of report (judgement)."""
 
 
-def report(talk: Conversation, heard: Heard, *, timed: bool = False, beside: bool = False) -> Outcome | None:
+def report(talk: Conversation, heard: Heard, *, timed: bool = False, another: bool = False) -> Outcome | None:
     """Read back what is clear; ``None`` where nothing is, or where the words tell no reading at all.
 
-    ``timed``: a time was told, so what may be one is. ``beside``: the words tell something else, too, and
+    ``timed``: a time was told, so what may be one is. ``another``: the words tell something else, too, and
     what they name has no number to wait for.
     """
     found = _clearest(talk, heard, timed=timed)
     if found is None:
         return None
-    return recording.confirm(talk, found[1]) if beside else _read_back(talk, heard, *found)
+    return recording.confirm(talk, found[1]) if another else _read_back(talk, heard, *found)
 
 
 def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
@@ -61,11 +61,21 @@ def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     others = waiting is not None and waiting.kind not in ("confirm", "choose", "slot")
     if others or not kinds <= _READ or outcome.used or heard.interpretation.meaning.act != "tell":
         return outcome
-    several = len(heard.interpretation.heard.free_measures) > 1
-    if heard.interpretation.meaning.best.intent not in take.READS or not several:
+    if heard.interpretation.meaning.best.intent not in take.READS:
+        return outcome
+    if _twice(outcome):
+        found = _clearest(talk, heard)
+        again = Outcome(Answer("say_again"), recording.READING, readings=outcome.readings)
+        return _read_back(talk, heard, *found) if found is not None else again
+    if (open_ := _with_unnumbered(talk, heard, outcome)) is not None:
+        return open_
+    if len(heard.interpretation.heard.free_measures) <= 1:
         return outcome
     chosen = waiting is not None and waiting.kind == "choose"
-    if outcome.drafts and (chosen or not ledger.unused(talk, heard, outcome)):
+    said = heard.interpretation.heard
+    across = matched.cuts_in(said.text, said.words)  # "one fifty, two is one forty"
+    torn = any(across & {*range(m.start + 1, m.end)} for m in said.free_measures)
+    if outcome.drafts and (chosen or not (torn or ledger.unused(talk, heard, outcome))):
         return outcome
     told = sum(draft.kind == "reading" for draft in outcome.drafts)
     told += len(waiting.readings) if waiting is not None and not chosen else 0
@@ -74,6 +84,24 @@ def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return outcome
     if len({pair.number.start for pair in found[0].pairs}) == 1:
         return outcome  # "all three at thirty seven": each has its own
+    return _read_back(talk, heard, *found)
+
+
+def _twice(outcome: Outcome) -> bool:
+    """True where a place has two numbers of one measure at one time: one of them is another's."""
+    drafts = [d for d in outcome.drafts if d.kind == "reading" and not d.item]
+    of = [(d.subject, d.measured, d.unit, d.said_at) for d in drafts]
+    return len({*of}) < len(of)
+
+
+def _with_unnumbered(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
+    """Read back the same with what waits for its number: "main cooler thirty eight, larder"."""
+    waiting = outcome.pending
+    if outcome.drafts or waiting is None or waiting.kind != "confirm" or waiting.unnumbered:
+        return None
+    found = _clearest(talk, heard)
+    if found is None or not found[0].unnumbered or {*found[1]} != {*waiting.readings}:
+        return None
     return _read_back(talk, heard, *found)
 
 
@@ -116,6 +144,7 @@ def _clearest(
             timed_so = (with_time(talk, read, way, pair, each) for pair in each.pairs)
             readings = tuple(reading for reading in timed_so if reading is not None)
             wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
+            wrong = wrong or (len(readings) > 1 and _twice(recording.log(talk, readings)))
             if readings and len(readings) == len(each.pairs) and not wrong:
                 found.append((each, readings))
     if not found:
@@ -144,6 +173,9 @@ def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
 
 def _read_back(talk: Conversation, heard: Heard, best: Breath, readings: tuple[Reading, ...]) -> Outcome:
     """Read back what is clear, with what has no number or no place."""
+    before, told = talk.state.pending, {reading.subject for reading in readings}
+    if before is not None and before.kind == "confirm" and before.unnumbered:
+        readings = (*(r for r in before.readings if r.subject not in told), *readings)  # the breath goes on
     asked = recording.confirm(talk, readings)
     assert asked.pending is not None
     text = f"{_left(talk, heard.interpretation.heard.words, best)} {asked.text}".strip()
@@ -176,7 +208,7 @@ def _left(talk: Conversation, words: tuple[str, ...], found: Breath) -> str:
 
 def with_time(talk: Conversation, read: Understanding, way: Way, pair: Pair, found: Breath) -> Reading | None:
     """Return a reading with the time told for it: the only one, or the one beside its number."""
-    times = [told for told in way if told.part == "at" and not _of_lost(told, read, found)]
+    times = [told for told in way if told.part == "at" and not _of_lost(talk, told, read, found)]
     near = times if len(times) == 1 else sorted(times, key=lambda told: _apart(told, pair, found))[:1]
     if len(times) == len(found.pairs):
         near = [times[found.pairs.index(pair)]]
@@ -186,13 +218,12 @@ def with_time(talk: Conversation, read: Understanding, way: Way, pair: Pair, fou
     return replace(pair.reading, said_at=at.iso, place=pair.place or pair.reading.place)
 
 
-def _of_lost(told: Told, read: Understanding, found: Breath) -> bool:
+def _of_lost(talk: Conversation, told: Told, read: Understanding, found: Breath) -> bool:
     """True for the time of a number that is no reading: "a hundred, we said two hundred at opening"."""
     paired = [(p.number.start, p.number.end) for p in found.pairs]
     others = [(m.start, m.end) for m in read.free_measures if m.kind in READ and m.start not in told.words]
-    spans = (*paired, *found.lost, *others)
-    nearest = min(spans, key=lambda span: min(abs(told.start - span[1]), abs(span[0] - told.end)))
-    return not any(nearest[0] < end and start < nearest[1] for start, end in paired)
+    nearest = beside(told, read.words, (*paired, *found.lost, *others), talk.interpreter.lexicon)
+    return nearest is None or not any(nearest[0] < end and start < nearest[1] for start, end in paired)
 
 
 def _apart(told: Told, pair: Pair, found: Breath) -> int:

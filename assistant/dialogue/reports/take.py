@@ -35,7 +35,7 @@ READ_AS = ("reading", "log_value", "holding_check", "cook_done", "reheat_check",
 DELIVERY = "receive_check"
 REFUSED = ("backdate", "made_up", "delete")
 SURELY, SURE, HALF = 0.95, 0.6, 0.5
-_THREE = 3
+_THREE, _MOST = 3, 99
 LOOSELY = 0.8
 """From this share of readings on nothing is read back of a report with words beside it that are not known."""
 
@@ -49,7 +49,14 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     for place in (r.subject for each in found[:1] for option in each.options for r in option):
         if strip_on.of_another_chemical(talk, read.heard, place):
             return strip_on.wrong(talk, read.heard, place)
+    many = [each.against for each in found if sum(told.part == "at" for told in each.told) > 1]
     found = tuple(each for each in found if sum(told.part == "at" for told in each.told) <= 1)
+    if (
+        many
+        and len(read.heard.free_measures) > 1
+        and min(many) < min((e.against for e in found), default=_MOST)
+    ):
+        return None  # each number has its own time
     now = tuple(each for each in found if not any(told.part == "ahead" for told in each.told))
     found = now  # what is to come was not read
     if len(found) == 1 and not _asked(talk, read, found[0]) and (kept := lasting(talk, read, found[0])):

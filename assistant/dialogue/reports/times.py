@@ -47,6 +47,8 @@ class Told:
 
 
 Way = tuple[Told, ...]
+Place = tuple[int, int]
+"""Where a number begins and ends."""
 
 
 def ways(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...]) -> tuple[Way, ...]:
@@ -59,9 +61,40 @@ def ways(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...]) -> tup
     spoken = tuple(NAMED if i in named else word for i, word in enumerate(words))
     runs = quantities(spoken, lexicon.language)
     ends = {q.end for q in runs}
-    each = [tuple(dict.fromkeys(_heard(q, words, lexicon, roles, ends))) for q in runs]
-    found = (tuple(told for part in way for told in part) for way in islice(product(*each), MOST_WAYS * 4))
+    each = [tuple(dict.fromkeys(_heard(q, words, lexicon, roles, ends, named))) for q in runs]
+    found = (
+        tuple(told for part in way for told in part if not _in_a_change(told, words, lexicon))
+        for way in islice(product(*each), MOST_WAYS * 4)
+    )
     return tuple(dict.fromkeys(sorted(found, key=_plainness)))[:MOST_WAYS]
+
+
+def beside(told: Told, words: tuple[str, ...], numbers: Iterable[Place], lexicon: Lexicon) -> Place | None:
+    """Return the number that a time was told with; "now" beside a number keeps every other time from it."""
+    now = (lexicon.list("told_now") & lexicon.list("present_is")) - lexicon.list("read_at")
+
+    def far(number: Place) -> int:
+        start, end = number
+        if end <= told.start:
+            return told.start - end
+        was = lexicon.list("past_only") & {*words[told.end : start]}  # "at ten it was forty four"
+        return -1 if was else start - told.end
+
+    free = [
+        (start, end) for start, end in numbers if not now & {*words[start - 1 : start], *words[end : end + 1]}
+    ]
+    return min(free, key=far, default=None)
+
+
+def _in_a_change(told: Told, words: tuple[str, ...], lexicon: Lexicon) -> bool:
+    """True for the "twenty to one" of "went from one twenty to one forty": two numbers and no time."""
+    grammar = language(lexicon.language).numbers
+    inside = told.part == "at"
+    at = told.start - 1
+    while at >= 0 and (grammar.is_number_word(words[at]) or words[at] in grammar.RANGE_WORDS):
+        at -= 1
+    opened = at >= 0 and words[at] in lexicon.list("told_before") & lexicon.list("cooling_from")
+    return inside and opened and bool({*words[at + 1 : told.end]} & {*grammar.RANGE_WORDS})
 
 
 def _plainness(way: Way) -> tuple[int, int]:
@@ -69,15 +102,20 @@ def _plainness(way: Way) -> tuple[int, int]:
 
 
 def _heard(
-    quantity: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...], ends: set[int]
+    quantity: Quantity,
+    words: tuple[str, ...],
+    lexicon: Lexicon,
+    roles: tuple[Role, ...],
+    ends: set[int],
+    named: set[int],
 ) -> Iterator[Way]:
     """Give the ways of one run: as one time, cut into numbers and times, or all numbers.
 
     What is one time as a whole ("this morning at nine") is not two of them.
     """
-    whole = _told(quantity, words, lexicon, roles)
+    whole = _told(quantity, words, lexicon, roles, named)
     for parts in ((quantity,), *quantity.splits):
-        told = [_told(part, words, lexicon, roles) for part in parts]
+        told = [_told(part, words, lexicon, roles, named) for part in parts]
         if len(parts) > 1:  # a number is never cut in two to make a time of its end
             apart = [
                 t is None or not t.bare or not _touches(p, parts) for t, p in zip(told, parts, strict=True)
@@ -100,7 +138,9 @@ def _touches(part: Quantity, parts: tuple[Quantity, ...]) -> bool:
     return any(other.end == part.start or other.start == part.end for other in parts)
 
 
-def _told(part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...]) -> Told | None:
+def _told(
+    part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...], named: set[int]
+) -> Told | None:
     """Return the time that one run of words tells, or ``None`` where they tell none."""
     start, end = _with_its_words(part, words, lexicon)
     role = _role(part, roles)
@@ -117,6 +157,11 @@ def _told(part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple
         bare = isinstance(meaning, Clock) and not meaning.worded
         if bare and part.marker not in BEFORE_A_TIME and role not in TOLD_BY_NET:
             continue
+        counts = part.end - part.start == 1 and {*words[part.end : part.end + 1]} - lexicon.small(
+            "after_time"
+        )
+        if bare and part.marker not in BEFORE_A_TIME and counts and part.end not in named:
+            continue  # "took four temps"
         beside = part.marker in ("before", "after")
         return Told(start, end, which, meaning, bare, part.about or beside, beside)
     return None

@@ -31,6 +31,10 @@ def matched_whole(talk: Conversation, heard: Heard, way: Way) -> Breath | None:
     good = [each for each in found.ways if each.cost <= best.cost + MARGIN]
     common = tuple(m for m in best.pairs if all(_has(each, m) for each in good))
     open_ = tuple(m.number for m in best.pairs if m not in common)
+    if best.lost or open_:  # what is told of several is of none where another number is lost
+        starts = [m.number for m in common]
+        open_ += tuple(dict.fromkeys(n for n in starts if starts.count(n) > 1))
+        common = tuple(m for m in common if starts.count(m.number) == 1)
     best = replace(best, pairs=common, lost=(*best.lost, *open_))
     if any(_listed(talk, heard.interpretation.heard.words, n.start) for n in best.lost):
         return None
@@ -68,8 +72,9 @@ def _breath(talk: Conversation, heard: Heard, way: Way, found: Matched, best: So
         if not {*words[name.end : name.end + 2]} & lexicon.list("denying")
     ]
     ones = lexicon.list("batch_one")
-    lost = [(n.start, n.end) for n in best.lost if not {*words[n.start : n.end]} <= ones]
     times = sum(told.part == "at" for told in way)
+    gone = (*best.lost, *(best.replaced if times else ()))  # it may be what was read at that time
+    lost = [(n.start, n.end) for n in gone if not {*words[n.start : n.end]} <= ones]
     return Breath(pairs, [], lost, unnumbered, times, len(best.pairs))
 
 

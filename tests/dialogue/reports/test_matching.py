@@ -17,6 +17,7 @@ PLACES: dict[str, tuple[Key, ...]] = {
     "cold": (("equipment", "cold", 0), ("equipment", "colder", 0)),
     "icy": (("equipment", "colder", 0),),
     "bins": (("equipment", "bin 1", 0), ("equipment", "bin 2", 0)),
+    "both-bins": (("equipment", "bin 1", 0), ("equipment", "bin 2", 0)),
     "soup": (("food", "soup", 0),),
 }
 LEAST = {"cold": -50, "colder": -50}
@@ -40,7 +41,7 @@ def _told(said: str) -> Told:
         return frozenset(i for i, word in enumerate(words) if word in listed)
 
     names = [
-        Name(i, i + 1, PLACES[word], several=word == "bins", sure=True)
+        Name(i, i + 1, PLACES[word], several="bins" in word, listed=word == "both-bins", sure=True)
         for i, word in enumerate(words)
         if word in PLACES
     ]
@@ -49,7 +50,8 @@ def _told(said: str) -> Told:
     ]
     return Told(
         size=len(words), names=tuple(names), numbers=tuple(Span(i, i + 1) for i in numerals),
-        small=at("and", "is", "in", "the", "both"), joins=at("and"), into=at("in"), each=at("both"),
+        small=at("and", "is", "are", "in", "the", "both"), joins=at("and"), states=at("is", "are"),
+        into=at("in"), each=at("both"),
         articles=at("the"), cuts=frozenset(cuts), alone=frozenset(i for i in numerals if len(words[i]) == 1),
         numerals=frozenset(numerals), kinds={}, spoken_of=(("equipment", "bin 2", 0),), opened=False,
         opens=True, fits=fits, anew=lambda one, two: "no" in words[one.end : two.start],
@@ -72,6 +74,8 @@ def _pairs(way: Solution) -> str:
         ("soup 60 61 62", "soup 60, soup 61, soup 62"),
         ("cold 3 icy -4", "cold 3, colder -4"),
         ("44 icy 30", "bin 2 44, colder 30"),
+        ("both-bins are 40 icy", "bin 1 40, bin 2 40"),
+        ("bin1 is 40 icy", "bin 1 40"),
     ],
 )
 def test_each_number_finds_its_owner(said: str, pairs: str) -> None:
