@@ -279,7 +279,8 @@ def _taken_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | No
         for item in d.items or (Item(),)
     ]
     lines = [line for food in foods if food and (line := discards.lately_out(talk, food)) is not None]
-    if not lines:
+    order = talk.interpreter.lexicon.list("deed_no_order") & {*heard.interpretation.heard.words}
+    if not lines or order or not talk.addressed:
         return None
     return replace(
         recording.withdraw(talk, lines), used=frozenset(range(len(heard.interpretation.heard.words)))
