@@ -157,9 +157,8 @@ def _told(
         bare = isinstance(meaning, Clock) and not meaning.worded
         if bare and part.marker not in BEFORE_A_TIME and role not in TOLD_BY_NET:
             continue
-        counts = part.end - part.start == 1 and {*words[part.end : part.end + 1]} - lexicon.small(
-            "after_time"
-        )
+        small = lexicon.small("after_time") - lexicon.list("numbers_words")
+        counts = part.end - part.start == 1 and {*words[part.end : part.end + 1]} - small
         if bare and part.marker not in BEFORE_A_TIME and counts and part.end not in named:
             continue  # "took four temps"
         beside = part.marker in ("before", "after")
