@@ -23,6 +23,8 @@ A_FEW_WORDS = 3
 """So few words say little to the net: "or the salmon"."""
 LEANING = frozenset({"food_facts", "reading", "which_rules", "yes", "no"})
 """Intents of words that lean on what was said before."""
+BY_WHEN = {"thaw_how": "thaw_by"}
+"""What is asked where a day is told with it: "how do I thaw this by tonight" wants a plan."""
 SAID_BEFORE = timedelta(minutes=10)
 """For so long what was said and answered may be gone on with (judgement)."""
 
@@ -110,6 +112,8 @@ def meant_here(talk: Conversation, intent: str, slots: Slots) -> str:
     last = talk.state.last_request
     if last is not None and talk.state.recent(talk.clock.now()):
         intent = meant_after(last.intent, intent)
+    if any(concept.startswith("day_") for concept in slots.concepts):
+        intent = BY_WHEN.get(intent, intent)
     mine, other = talk.base_catalogue[intent], talk.base_catalogue[intent].elsewise
     says = talk.interpreter.lexicon.says
     if not other or any(says(slots.words, f"named_{kind}") for kind in mine.of):
