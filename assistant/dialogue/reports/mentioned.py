@@ -149,8 +149,13 @@ def _foods(talk: Conversation, heard: Heard) -> list[Span]:
             (run[0], run[-1] + 1), Span("food", " ".join(said.words[i] for i in run), run[0], run[-1] + 1)
         )
         for run in runs
-        if {*run} & named or may_be_dish(tuple(said.words[i] for i in run), talk.language)
+        if {*run} & named or _dish(talk, tuple(said.words[i] for i in run))
     ]
+
+
+def _dish(talk: Conversation, words: tuple[str, ...]) -> bool:
+    """True for words that may be a dish which no table knows, and are no part of a place's name here."""
+    return not {*words} <= talk.site.place_words and may_be_dish(words, talk.language)
 
 
 def _places(names: list[str], now: datetime, food: str = "") -> tuple[Topic, ...]:
