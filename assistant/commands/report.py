@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from assistant.commands.show import EXAMPLE, tell
+from assistant.commands.show import EXAMPLE, as_called, tell
 from assistant.errors import DamagedLogError, InputError
 from assistant.options import Options
 from intents.language import languages
@@ -57,7 +57,7 @@ def report(
         name = kitchen if database else ""
         content = gather(views, site, begin, end, clock.now(), kitchen=name, check=check)
     if options.site_file is None:
-        click.echo(EXAMPLE, err=True)
+        click.echo(as_called(EXAMPLE), err=True)
     pages = write_report(content, site, pdf, paper=_paper(paper, site.kitchen.units), readings=readings)
     text = f"{pdf}: {_pages(pages)}, {content.entries} entries, chain head {content.head}"
     tell(

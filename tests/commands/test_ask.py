@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from assistant.commands.show import as_called
 from assistant.door import kitchen, options_first
 
 
@@ -132,7 +133,8 @@ def test_words_need_no_quotes(tmp_path: Path) -> None:
     (turn,) = turns(run("--json", "--state", str(tmp_path), "ask", "freezer", "-4"))
     assert turn["heard"] == "freezer -4"
     result = run("--state", str(tmp_path), "ask", "--profle", "california")
-    assert (result.exit_code, result.stderr) == (2, "There is no option --profle. See: kitchen ask --help\n")
+    told = as_called("There is no option --profle. See: kitchen ask --help\n")
+    assert (result.exit_code, result.stderr) == (2, told)
 
 
 def test_an_overlong_line_is_passed_over(tmp_path: Path) -> None:

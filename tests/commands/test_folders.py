@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from assistant.commands.show import EXAMPLE
+from assistant.commands.show import EXAMPLE, as_called
 from assistant.door import kitchen, options_first
 
 READING = (
@@ -37,9 +37,9 @@ def test_reading_makes_nothing(tmp_path: Path, words: tuple[str, ...]) -> None:
 def test_writing_says_once_that_a_log_was_begun(tmp_path: Path) -> None:
     """The first turn says where the log now is, beside the answer; the second does not."""
     first = run(tmp_path / "new", "ask", "quat bucket 2 at 200 ppm", "--json")
-    assert first.stderr == f"{EXAMPLE}\nA new log was begun in {tmp_path / 'new'}\n"
+    assert first.stderr == f"{as_called(EXAMPLE)}\nA new log was begun in {tmp_path / 'new'}\n"
     assert json.loads(first.stdout)["verdict"] == "pass"
-    assert run(tmp_path / "new", "ask", "quat bucket 2 at 200 ppm").stderr == f"{EXAMPLE}\n"
+    assert run(tmp_path / "new", "ask", "quat bucket 2 at 200 ppm").stderr == f"{as_called(EXAMPLE)}\n"
 
 
 @pytest.mark.parametrize("words", [("ask", "hello"), ("log",), ("log", "verify"), ("manager", "--port", "1")])

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from assistant.commands.show import EXAMPLE
+from assistant.commands.show import EXAMPLE, as_called
 from assistant.commands.site import _write
 from assistant.door import kitchen, options_first
 from assistant.errors import InputError
@@ -41,8 +41,20 @@ def test_without_a_site_file_every_start_says_so(home: Path) -> None:
     """The example kitchen is never in force in silence; the answer on standard output stays alone."""
     for _ in range(2):
         result = run("--state", str(home / "log"), "--json", "ask", "walk-in thirty eight")
-        assert result.stderr.splitlines()[0] == EXAMPLE
+        assert result.stderr.splitlines()[0] == as_called(EXAMPLE)
         assert json.loads(result.stdout)["verdict"] == "pass"
+
+
+@pytest.mark.parametrize(("runner", "said"), [("1", "uv run kitchen"), ("", "kitchen")])
+def test_commands_are_named_as_they_are_called(
+    monkeypatch: pytest.MonkeyPatch, runner: str, said: str
+) -> None:
+    """A copied hint has to work in a checkout, too; what is written with its runner stays."""
+    monkeypatch.delenv("UV_RUN_RECURSION_DEPTH", raising=False)
+    if runner:
+        monkeypatch.setenv("UV_RUN_RECURSION_DEPTH", runner)
+    assert as_called("Make your own: kitchen site new") == f"Make your own: {said} site new"
+    assert as_called("uv run kitchen log") == "uv run kitchen log"
 
 
 def test_a_made_one_is_in_force_from_then_on(home: Path) -> None:
