@@ -85,10 +85,17 @@ def _told(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
         return False  # an answer to what was read back, with more behind it
     asking = meaning.share_of("ask", "leave") >= _ASKS or {*words} & lexicon.list("asking")
     happened = outcome.intent in table.incidents and not asking
+    if not happened and _question_in(words, lexicon.list("asking")):
+        return False
     if (read.asked and not happened) or _telling(heard) < (table.happened if happened else table.offered):
         return False
     urgent = emergency_intents(lexicon)
     return not ({outcome.intent, meaning.best.intent} & urgent or emergency_in(words, lexicon))
+
+
+def _question_in(words: tuple[str, ...], asking: frozenset[str]) -> bool:
+    """True for "dropped the tongs, where do the wings go": a word of asking, and its verb right behind it."""
+    return any(word in asking and asking & {*words[i + 1 : i + 3]} for i, word in enumerate(words))
 
 
 def _telling(heard: Heard) -> float:
