@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -30,7 +29,6 @@ if TYPE_CHECKING:
     from assistant.site import Equipment
 
 Words = tuple[str, ...]
-_CUT = re.compile(r"(?<!\d)[,.;:](?=\s)|(?<=\d)[,.;:](?=\s|$)")
 _MOST_SPOKEN_OF = 4
 """So many things that were spoken of before may be what a number of nothing named is of (judgement)."""
 _LED, _PARTED, _BARE = 0.3, 0.7, 1.2
@@ -58,7 +56,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     implied = [m for m in implied_by(talk, said) if _of_machines(talk, m)] + list(_washes(talk, said))
     found += [m for m in implied if not inside & {*range(m.start, m.end)}]
     found += [m for m in _said_again(talk, words) if not inside & {*range(m.start, m.end)}]
-    cuts = cuts_in(said.text, words)
+    cuts = said.breaks
     names = tuple(dict.fromkeys(_names(talk, words, found, way, cuts)))
     of = {_key(topic): topic for m in found for topic in m.can_be}
     read: dict[tuple[Key, bool, Span], tuple[Topic, Reading]] = {}
@@ -168,15 +166,6 @@ def _number(span: Span) -> Number:
 
 def _at(words: Words, listed: frozenset[str] | set[str]) -> frozenset[int]:
     return frozenset(i for i, word in enumerate(words) if word in listed)
-
-
-def cuts_in(text: str, words: Words) -> frozenset[int]:
-    """Return before which words a comma stands, where the text can still be followed word for word."""
-    at, found = 0, set[int]()
-    for part in _CUT.split(text):
-        at += len(tokenise(part))
-        found.add(at)
-    return frozenset(found - {len(words)}) if at == len(words) else frozenset()
 
 
 def _numbers(

@@ -14,7 +14,7 @@ from assistant.dialogue import recording, strip_on
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import ledger, matched, take, whole
+from assistant.dialogue.reports import ledger, take, whole
 from assistant.dialogue.reports.pairing import breath
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
@@ -73,7 +73,7 @@ def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return outcome
     chosen = waiting is not None and waiting.kind == "choose"
     said = heard.interpretation.heard
-    across = matched.cuts_in(said.text, said.words)  # "one fifty, two is one forty"
+    across = said.breaks  # "one fifty, two is one forty"
     torn = any(across & {*range(m.start + 1, m.end)} for m in said.free_measures)
     if outcome.drafts and (chosen or not (torn or ledger.unused(talk, heard, outcome))):
         return outcome
