@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer, capital
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_reading
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import limits_text
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.topic import reading_of_line
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
-    from assistant.logbook.views import Line
+from assistant.logbook.views import Line
 
 READING = "reading"
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import discards, noted
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN, amount_in
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.subject import food_meant
@@ -15,11 +16,7 @@ from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
 from intents.deeds import cooks
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
-    from intents.readings import Reading
+from intents.readings import Reading
 
 DONE = "action_done"
 DISCARD = "discard"

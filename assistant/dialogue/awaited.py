@@ -5,17 +5,13 @@ A reader of single sentences takes "yes", "two gallons" and "and the turkey" for
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from assistant.dialogue import leaning, pending, round_talk
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.pending import STRONG
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.small_talk import ALONE
 from intents.interpret import Interpretation
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 MAY_OPEN = ("no", "scratch", "stop")
 """Concepts with which a correction begins ("no, thirty nine"): alone they may be its first word."""

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.wake import strip_wake
 from intents.hypotheses import Hypotheses
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 TELLING = frozenset({"too_quiet", "clipped"})
 """Faults of the sound that the speaker can mend."""

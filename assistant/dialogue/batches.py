@@ -9,10 +9,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.clocks import STOPPED, RunningClock, name_words, running_clocks, same_subject
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.cooling_batch import batch_answer
 from assistant.dialogue.moments import past_moment, shown_time
 from assistant.dialogue.outcome import Outcome
@@ -30,9 +30,6 @@ from intents.equipment_kinds import unusual
 from intents.lexicon import Lexicon
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 Batch = tuple[Reading, RunningClock]
 CHILLER = "blast_chiller"

@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from assistant.dialogue.hearing import Heard
+from intents.lexicon import Lexicon
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from intents.lexicon import Lexicon
 
 
 def may_be_order(heard: Heard, readings: tuple[Reading, ...], lexicon: Lexicon, *, in_short: bool) -> bool:

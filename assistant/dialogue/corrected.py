@@ -10,23 +10,20 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import agreed, discards, named_among, recording
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from assistant.logbook.views import Line
 from intents.lexicon import Span
 from intents.mentions import READ, Measure, Understanding
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
-    from assistant.logbook.views import Line
 
 _STILL_MEANT = timedelta(minutes=30)
 """An entry so long ago may be meant by a correction that names it (judgement)."""

@@ -8,15 +8,12 @@ always counts.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.hearing import Heard, numbers_of
 from assistant.dialogue.outcome import Outcome
 from intents.interpret import Interpretation
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 
 def doubted(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:

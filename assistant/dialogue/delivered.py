@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import moves, refusals
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.receiving import SIGN, to_refuse, without_limit
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.deeds_beside import joined
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -27,9 +27,6 @@ from intents.language import language
 from intents.mentions import READ, Measure, Understanding
 from intents.readings import Reading
 from intents.second_thoughts import last_start
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 _SURELY = 0.7
 """From this share on a delivery was told."""

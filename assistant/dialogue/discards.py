@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches
+from assistant.dialogue import batches, named_among
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN, thrown
 from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
-from assistant.dialogue.named_among import corrects
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words
 from assistant.dialogue.reports.deeds import told_at
@@ -30,9 +29,6 @@ from assistant.logbook.views import Line
 from intents.deed_amounts import Item
 from intents.deeds import Deed, amount_alone, amounts, only_amounts
 from intents.mentions import Stretch, Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 DISCARD, COUNTED, REFUSED = "discard", "logged_count", "refused"
 AMOUNT_TOLD = "thrown_amount"
@@ -118,7 +114,7 @@ def recounted(talk: Conversation, heard: Heard) -> Outcome | None:
     said = {" ".join(read.words[m.start : m.end]): m for m in read.measures if len(m.options) == 1}
     old = [words for words in said if f" {words} " in f" {line.now.amount} "]
     new = [words for words, m in said.items() if words not in old and m.kind == "number"]
-    if len(old) != 1 or len(new) != 1 or not corrects(talk, heard):
+    if len(old) != 1 or len(new) != 1 or not named_among.corrects(talk, heard):
         return None
     draft = _changed(
         line, f" {line.now.amount} ".replace(f" {old[0]} ", f" {new[0]} ").strip(), line.now.note

@@ -5,18 +5,14 @@ Readings pass the gate themselves; this is for everything else that leaves an en
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from assistant.dialogue import crowd
 from assistant.dialogue.amend import parse_amendment
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard, numbers_of, singular
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from intents.interpret import Interpretation
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 TIMES = ("duration", "clock")
 SURE_ALONE = 0.6

@@ -8,17 +8,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
+from intents.lexicon import Lexicon
 from intents.mentions import READ
 from intents.quantities import Number, quantities
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from intents.lexicon import Lexicon
 
 MADE_UP = "made_up"
 DELETE = "delete"

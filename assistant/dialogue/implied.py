@@ -6,10 +6,9 @@ taken and named in the call-back; otherwise the place is asked for.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_all
@@ -22,9 +21,6 @@ from assistant.site import Equipment
 from intents.mentions import Understanding
 from intents.ranges import label_range
 from intents.readings import Reading, ReadingParse
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 _STRIPS = ("sanitizer_bucket", "sanitizer_sink", "dish_machine_chemical")
 _IMPLIED = (

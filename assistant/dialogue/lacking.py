@@ -9,18 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Request, capital
 from assistant.dialogue.answers.advice import chemicals_named
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.leaning import SAID_BEFORE
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.topic import topics
 from intents.equipment_kinds import equipment_kinds
 from intents.words import tokenise
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 _PLACE = ("equipment", "place")
 

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 _TIME_AGO = 190  # minutes: longer ago a time of day is no likelier than a temperature (judgement)
 _JUST_AGO = 60  # minutes: so near to now "at one forty" beside a place may be a time (judgement)

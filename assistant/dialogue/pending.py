@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
     agreed,
@@ -24,6 +23,7 @@ from assistant.dialogue import (
 from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.confirmed import is_only
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -36,9 +36,6 @@ from intents.interpret import Interpretation
 from intents.mentions import READ, Measure, Stretch, Understanding
 from intents.quantities import Number, Ordinal, quantities
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 PATIENCE_SECONDS = 120
 """How long a question stays open; after that an answer would be to something else."""

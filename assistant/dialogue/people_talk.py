@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import noted
 from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
@@ -18,9 +18,6 @@ from assistant.logbook.query import Filter
 from assistant.logbook.views import Views
 from intents.lexicon import Lexicon
 from intents.mentions import Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 OUT, ON = "signed out", "on"
 SIGN_IN, UNSURE, ILL = "sign_in", "unsure", "ill_worker"

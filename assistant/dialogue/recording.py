@@ -6,11 +6,11 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches, called, moves, refusals, which_place
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value, capital
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import Judged, judge_all, judge_reading
@@ -36,9 +36,6 @@ from assistant.logbook.views import Line
 from assistant.rules.basis import Verdict
 from intents.mentions import Measure
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 READING = "reading"
 CORRECTION = "correction"

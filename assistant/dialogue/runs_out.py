@@ -8,20 +8,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches, lacking, since_when
 from assistant.dialogue.answer import Answer, capital
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.logbook.query import Filter
+from assistant.logbook.views import Line
 from assistant.rules.basis import Verdict
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
-    from assistant.logbook.views import Line
 
 _HOURS, _REHEAT = "time_control_hours_max", "hot_rescue_hours_max"
 _HOLDS = ("cold_holding", "egg_cooler", "hot_holding")

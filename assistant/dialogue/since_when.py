@@ -11,10 +11,11 @@ import re
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
-from assistant.dialogue.answer import Answer, capital, plain
+from assistant.dialogue.answer import Answer, Request, capital, plain
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_reading
 from assistant.dialogue.moments import past_moment, shown_time
 from assistant.dialogue.outcome import Outcome
@@ -22,16 +23,11 @@ from assistant.dialogue.reports.times import AHEAD, Told
 from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from assistant.logbook.views import Line
 from assistant.rules.cooling import CoolingLimits
 from intents.lexicon import load_lexicon
 from intents.mentions import READ, Measure
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities, resolve
-
-if TYPE_CHECKING:
-    from assistant.dialogue.answer import Request
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
-    from assistant.logbook.views import Line
 
 Time = Clock | Day | Moment | Span
 TIME_OUT = "time_out"

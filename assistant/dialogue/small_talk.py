@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request, Value
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import reason_aloud, render, rule_words
 from assistant.dialogue.talking import talks
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-
 
 ALONE = frozenset({"stop", "repeat", "why", "more", "help"})
 """Intents that mean the last answer only where nothing else was said."""

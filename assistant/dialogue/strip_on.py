@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
 from intents.mentions import Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 _STRIPS = {"quat_strip": "quat", "chlorine_strip": "chlorine"}
 _CHEMICALS = {"quat_word": "quat", "chlorine_word": "chlorine", "iodine_word": "iodine"}

@@ -9,16 +9,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.clocks import name_words, running_clocks
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.state import FOLLOW_UP_SECONDS
 from assistant.dialogue.topic import STILL_WAITS
 from intents.lexicon import Span
 from intents.mentions import Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
     calibrations,
@@ -21,6 +20,7 @@ from assistant.dialogue import (
     refusals,
 )
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.deeds_beside import (
     another_day,
     apart,
@@ -57,9 +57,6 @@ from intents.deeds import Breath, Deed, breath
 from intents.dishes import may_be_dish
 from intents.lexicon import Span
 from intents.mentions import Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 TIME_OUT = "time_out"
 _BEFORE_A_QUESTION: tuple[Kind, ...] = ("thrown", "refused")

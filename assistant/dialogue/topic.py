@@ -9,19 +9,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from assistant.dialogue import batches
 from assistant.dialogue.clocks import batch_readings
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.judge_food import judge_food
 from assistant.logbook.query import Filter
+from assistant.logbook.views import Line
 from assistant.rules.basis import Temperature
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.logbook.views import Line
 
 Kind = Literal["equipment", "food"]
 _READ_AS = ("surface", "wash", "final rinse", "food", "boiling water", "ice water", "rinse")

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.setting import VoiceSetting
 from assistant.dialogue.talking import talks
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 SETTING = "voice_setting"
 VOICE = "voice_"
