@@ -11,7 +11,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import stamped
 from assistant.dialogue.state import Pending
-from assistant.dialogue.subject import Subject
+from assistant.dialogue.topic import Subject
 
 READING = "reading"
 _LATER = timedelta(minutes=1)

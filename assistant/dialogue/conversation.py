@@ -76,10 +76,14 @@ class Conversation:
         return [line for line in lines if line is not None]
 
     @property
+    def standing(self) -> list[Line]:
+        """What was logged last, without what was taken back."""
+        return [line for line in self.last_lines if not line.withdrawn]
+
+    @property
     def last_readings(self) -> list[Line]:
         """The readings of what was logged last, without those taken back."""
-        lines = self.last_lines
-        return [line for line in lines if not line.withdrawn and line.entry.kind == "reading"]
+        return [line for line in self.standing if line.entry.kind == "reading"]
 
     @property
     def base_catalogue(self) -> Catalogue:

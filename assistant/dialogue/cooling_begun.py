@@ -26,8 +26,8 @@ from assistant.dialogue.reports.times import Way, ways, without
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
-from assistant.dialogue.subject import Subject, told_of, without_short
 from assistant.dialogue.talking import talks
+from assistant.dialogue.topic import Subject, told_of, without_short
 from assistant.dialogue.which_place import say_again
 from assistant.rules.basis import Temperature
 from assistant.rules.compare import warmer_than

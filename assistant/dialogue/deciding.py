@@ -16,14 +16,12 @@ from decimal import Decimal
 from assistant.dialogue import (
     about_last,
     action_talk,  # noqa: F401  (registers what it handles)
-    bad_sound,
     contacts,  # noqa: F401  (registers what it handles)
     cooling_begun,  # noqa: F401  (registers what it handles)
     corrected,
     delivered,  # noqa: F401  (registers what it handles)
     doubt,
     due_talk,
-    elsewhere,
     honesty,
     implied,
     kept_words,
@@ -37,26 +35,22 @@ from assistant.dialogue import (
     refers_back,
     remembering,
     round_talk,
-    runs_out,
     since_when,
     small_talk,  # noqa: F401  (registers what it handles)
-    strip_on,
     told_deeds,
     unanswered,
     unclaimed,
     unknown_place,
-    voice_talk,  # noqa: F401  (registers what it handles)
     wrong_place,
 )
 from assistant.dialogue.amend import opens_with_name, parse_amendment
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import after_fault
-from assistant.dialogue.explain import explained
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.languages import listen
 from assistant.dialogue.meant import UNSURE
-from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.outcome import Outcome, explained
 from assistant.dialogue.record import Said
 from assistant.dialogue.reports import ledger, pieces, restated, take, unplaced
 from assistant.dialogue.reports.said_at import marked_late, stamped
@@ -120,7 +114,7 @@ _DECIDERS: tuple[
     (_lately, wrong_place.moved),
     (_always, corrected.report),
     (_always, about_last.answered),
-    (_always, runs_out.asked),
+    (_always, about_last.asked),
     (_always, noted.report),
     (_always, round_talk.place_named),
     (_always, unplaced.beside),
@@ -128,7 +122,7 @@ _DECIDERS: tuple[
     (_worded, told_deeds.report),
     (_worded, take.report),
     (_always, round_talk.answered),
-    (_told, strip_on.report),
+    (_told, implied.of_strip),
     (_told, implied.report),
     (_told, wrong_place.instead),
     (_told, since_when.unasked),
@@ -178,7 +172,7 @@ class Mind:
             talk.language,
         )
         decided = doubt.settled(talk, self._safely_decided(heard), heard)
-        outcome = bad_sound.explained(talk, decided, hypotheses)
+        outcome = doubt.explained(talk, decided, hypotheses)
         if outcome.drafts and keep_clip is not None:
             said = replace(said, clip=keep_clip())
         turn = self._carry_out(outcome, heard, hypotheses, said)
@@ -273,7 +267,7 @@ class Mind:
         return Request(
             intent,
             slots,
-            elsewhere.site_asked(talk.site, slots),
+            lacking.site_asked(talk.site, slots),
             talk.clock.now(),
             talk.log.views,
             talk.state.memory,
@@ -306,7 +300,7 @@ class Mind:
         if answer is None:
             return Outcome(Answer("unknown_question"), UNSURE)
         answer = replace(answer, about=lacking.aloud(talk, request))
-        if not (whose := elsewhere.whose_rules(talk.site, request)):
+        if not (whose := lacking.whose_rules(talk.site, request)):
             return Outcome(answer, request.intent, request)
         answer = replace(answer, drafts=())  # the log follows this kitchen's rules only
         words = render(answer, request.intent, talk.catalogue)

@@ -10,7 +10,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports import take
 from assistant.dialogue.reports.said_at import When
 from assistant.dialogue.reports.times import Told
-from assistant.dialogue.subject import food_meant
+from assistant.dialogue.topic import food_meant
 from intents.deed_marks import Kind
 from intents.deeds import Breath, Deed
 from intents.meaning import NONE

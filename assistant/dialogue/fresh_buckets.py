@@ -182,7 +182,7 @@ def made(
     )
     if not readings:
         texts = [talk.rendered(each) for each in begun]
-        return replace(begun[0], text=" ".join(texts), own_drafts=drafts, answer=_bare(begun[0].answer))
+        return replace(begun[0], text=" ".join(texts), own_drafts=drafts, answer=begun[0].bare)
     if ask:
         taken = recording.confirm(talk, readings)
     elif heard is None:
@@ -190,10 +190,6 @@ def made(
     else:
         taken = recording.take(talk, readings, heard.read_as(readings))
     return replace(taken, own_drafts=(*drafts, *taken.own_drafts))
-
-
-def _bare(answer: Answer | None) -> Answer | None:
-    return replace(answer, drafts=()) if answer is not None else None
 
 
 @talks(CLOCK)

@@ -82,7 +82,7 @@ def _rewritten(talk: Conversation, heard: Heard) -> bool:
         or not set(read.words) & lexicon.list("to_enter")
     ):
         return False
-    failed = any(not line.withdrawn and line.now.verdict == "fail" for line in talk.last_lines)
+    failed = any(line.now.verdict == "fail" for line in talk.standing)
     as_it = any(read.words[max(0, m.start - 1)] in lexicon.list("instead_of_it") for m in read.free_measures)
     return (
         failed

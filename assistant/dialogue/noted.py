@@ -167,5 +167,5 @@ def _beside(talk: Conversation, places: set[str]) -> Line | None:
         return None
     ids = talk.state.last_reading_ids
     mine = [line for line in opened if line.entry.refers_to in ids]
-    last = [line for line in talk.last_lines if not line.withdrawn and line.entry.subject != "note"]
+    last = [line for line in talk.standing if line.entry.subject != "note"]
     return mine[-1] if mine else last[-1] if last and talk.state.recent(talk.clock.now()) else None

@@ -13,7 +13,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import listed_in, render
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.subject import food_meant
+from assistant.dialogue.topic import food_meant
 from assistant.logbook.entry import Draft
 from assistant.logbook.standing import DELIVERY
 from assistant.logbook.views import Line

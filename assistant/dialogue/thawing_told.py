@@ -17,9 +17,8 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import NOW, when
 from assistant.dialogue.reports.whose import tells_otherwise, times_told
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.subject import Subject, told_of
 from assistant.dialogue.talking import talks
-from assistant.dialogue.topic import STILL_WAITS
+from assistant.dialogue.topic import STILL_WAITS, Subject, told_of
 from assistant.logbook.entry import Draft
 from assistant.rules.compare import warmer_than
 from intents.mentions import READ

@@ -48,7 +48,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import Told
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.subject import food_meant, named_before
+from assistant.dialogue.topic import food_meant, named_before
 from assistant.dialogue.which_place import where_put
 from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item

@@ -12,10 +12,10 @@ from datetime import timedelta
 from assistant.dialogue import agreed, recording
 from assistant.dialogue.answer import Request, answer_function, capital
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.days import span_of
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_all
+from assistant.dialogue.moments import span_of
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import render
 from assistant.dialogue.state import Pending

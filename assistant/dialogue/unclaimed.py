@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
 
-from assistant.dialogue import action_talk, lacking, leaning, noted, recording, strip_on
+from assistant.dialogue import action_talk, implied, lacking, leaning, noted, recording
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.hearing import Heard
@@ -108,7 +108,7 @@ def _beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return a deed or an advice with what was read in the same breath."""
     asks = outcome.pending is not None and outcome.pending.kind != "slot"
     read = outcome.readings or any(draft.kind in ledger.MEASURED for draft in outcome.drafts)
-    if asks or read or outcome.intent in (recording.READING, strip_on.WRONG_STRIP, *take.REFUSED):
+    if asks or read or outcome.intent in (recording.READING, implied.WRONG_STRIP, *take.REFUSED):
         return outcome
     if outcome.intent in emergency_intents(talk.interpreter.lexicon):
         return outcome
