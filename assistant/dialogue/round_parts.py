@@ -7,18 +7,15 @@ yet", "buckets later, they're not mixed". No word of a reading is ever taken for
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording, round_talk
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import numbered, take
 from assistant.dialogue.rounds import RESUMED, RoundNow, round_draft
 from intents.mentions import READ, Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 Words = tuple[str, ...]
 _TWO = 2

@@ -11,10 +11,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
-from typing import TYPE_CHECKING
 
-from assistant.dialogue import action_talk, lacking, leaning, noted, recording, strip_on
+from assistant.dialogue import action_talk, implied, lacking, leaning, noted, recording
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import drafts_for, rule_text
@@ -29,10 +30,6 @@ from assistant.dialogue.statements import asks, wished
 from assistant.dialogue.topic import Topic, topics
 from intents.meaning import Meaning
 from intents.mentions import READ, Measure
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
 
 _OF_FOOD = ("cook_done", "holding_check", "reheat_check")
 _MACHINES = ("dish_machine_hot", "dish_machine_chemical")
@@ -111,7 +108,7 @@ def _beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return a deed or an advice with what was read in the same breath."""
     asks = outcome.pending is not None and outcome.pending.kind != "slot"
     read = outcome.readings or any(draft.kind in ledger.MEASURED for draft in outcome.drafts)
-    if asks or read or outcome.intent in (recording.READING, strip_on.WRONG_STRIP, *take.REFUSED):
+    if asks or read or outcome.intent in (recording.READING, implied.WRONG_STRIP, *take.REFUSED):
         return outcome
     if outcome.intent in emergency_intents(talk.interpreter.lexicon):
         return outcome

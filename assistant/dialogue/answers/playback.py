@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, capital
-from assistant.dialogue.days import Span, span_of
+from assistant.dialogue.moments import Span, span_of
 from assistant.logbook.entry import Entry
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line, Views

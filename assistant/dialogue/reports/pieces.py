@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, strip_on
+from assistant.dialogue import implied, recording
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -143,7 +143,7 @@ def _clearest(
                 continue
             timed_so = (with_time(talk, read, way, pair, each) for pair in each.pairs)
             readings = tuple(reading for reading in timed_so if reading is not None)
-            wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
+            wrong = any(implied.of_another_chemical(talk, read, r.subject) for r in readings)
             wrong = wrong or (len(readings) > 1 and _twice(recording.log(talk, readings)))
             if readings and len(readings) == len(each.pairs) and not wrong:
                 found.append((each, readings))
