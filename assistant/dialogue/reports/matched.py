@@ -9,17 +9,18 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import TELLING
-from assistant.dialogue.reports.between import anew
+from assistant.dialogue.reports.between import anew, meant_so
 from assistant.dialogue.reports.counted import of_all
-from assistant.dialogue.reports.fits import can_read, waits_for_number
+from assistant.dialogue.reports.fits import Fits, can_read, only_topic, waits_for_number
 from assistant.dialogue.reports.matching import Key, Name, Solution, Span, Told, family, solve
 from assistant.dialogue.reports.mentioned import Mention, implied_by, mentioned
 from assistant.dialogue.reports.place_marks import families, marks
 from assistant.dialogue.reports.read_off import Number, read_off
-from assistant.dialogue.reports.times import Way
+from assistant.dialogue.reports.times import Place, Way
 from assistant.dialogue.reports.whose import of_something_else
-from assistant.dialogue.topic import Topic, topics
+from assistant.dialogue.topic import Topic, can_be, last_read, topics
 from intents.language import language
+from intents.lexicon import Lexicon
 from intents.mentions import READ, Measure, Understanding
 from intents.readings import Reading
 from intents.words import tokenise
@@ -33,8 +34,9 @@ _MOST_SPOKEN_OF = 4
 """So many things that were spoken of before may be what a number of nothing named is of (judgement)."""
 _LED, _PARTED, _BARE = 0.3, 0.7, 1.2
 """What the number of a place alone costs before "is", behind a comma, and otherwise (judgement)."""
-_UNSURE = 0.5
+_UNSURE, _ROW = 0.5, 0.3
 _DIGITS = range(10)
+_TWO = 2
 DISH_MACHINES = ("dish_machine_hot", "dish_machine_chemical")
 _MASK = "zznamed"
 """Stands for the words of a name; no word that anybody says."""
@@ -45,7 +47,7 @@ class Matched:
     """The ways to match a breath, the cheapest first, with the reading of each pair."""
 
     ways: tuple[Solution, ...]
-    readings: dict[tuple[Key, bool, Span], tuple[Topic, Reading]]
+    readings: dict[tuple[Key, Place | None, Span], tuple[Topic, Reading]]
 
 
 def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
@@ -53,29 +55,31 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     words, found = said.words, mentioned(talk, heard, way)
     inside = {i for m in found for i in range(m.start, m.end)}
-    implied = [m for m in implied_by(talk, said) if _of_machines(talk, m)] + list(_washes(talk, said))
+    implied = [m for m in implied_by(talk, said) if _of_a_chemical(talk, m)] + list(_washes(talk, said))
     found += [m for m in implied if not inside & {*range(m.start, m.end)}]
     found += [m for m in _said_again(talk, words) if not inside & {*range(m.start, m.end)}]
     cuts = said.breaks
     names = tuple(dict.fromkeys(_names(talk, words, found, way, cuts)))
     of = {_key(topic): topic for m in found for topic in m.can_be}
-    read: dict[tuple[Key, bool, Span], tuple[Topic, Reading]] = {}
+    read: dict[tuple[Key, Place | None, Span], tuple[Topic, Reading]] = {}
     cache: dict[tuple[Key, str], tuple[Topic, Reading] | None] = {}
     now = talk.clock.now()
 
     def fits(key: Key, name: Name | None, number: Span) -> Decimal | None:
-        aspect = words[name.start : name.end] if name is not None and name.aspect else ()
+        of_aspect = name if name is not None and name.aspect else None
+        aspect = words[of_aspect.start : of_aspect.end] if of_aspect is not None else ()
         text = " ".join((*aspect, *words[number.start : number.end]))
         if (key, text) not in cache:
             topic = of.get(key) or Topic(
                 "food" if key[0] == "food" else "equipment", key[1], now, batch=key[2]
             )
-            can = can_read(talk, (topic,), text)
+            can = _as_before(talk, topic, same[number]) if number in same else can_read(talk, (topic,), text)
             cache[key, text] = can[0] if len(can) == 1 else None
         known = cache[key, text]
         if known is None:
             return None
-        read[key, bool(aspect), number] = known
+        where = (of_aspect.start, of_aspect.end) if of_aspect is not None else None
+        read[key, where, number] = known
         return known[1].value
 
     known = topics(talk)
@@ -83,7 +87,8 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     places = {key for name in names for key in name.can_be if key[0] == "equipment"}
     kinds = {key: talk.site.kind_of(key[1]) for key in places}
     gone = _no_readings(talk, heard, way, found)
-    numbers = tuple(_numbers(talk, heard, way, found, gone))
+    same = _same(talk, heard, way, found)
+    numbers = (*_numbers(talk, heard, way, found, gone), *same)
     first = min((span.start for span in numbers), default=0)
     grammar = language(talk.language).numbers
     numerals = frozenset(i for i, word in enumerate(words) if grammar.is_number_word(word)) - gone - inside
@@ -96,22 +101,66 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
         into=_at(words, lexicon.list("prepositions")), each=_at(words, each),
         articles=_at(words, lexicon.list("deed_articles")), cuts=cuts,
         spoken_of=_spoken_of(talk, known),
-        alone=_alone(talk, words, cuts), kinds=kinds, numerals=numerals,
+        alone=_alone(talk, words, cuts) - inside, kinds=kinds, numerals=numerals,
         opens=not of_something_else(talk, heard, first),
+        resumed=_resumed(words, lexicon),
         opened=bool({*words[:2]} & (lexicon.list("present_is") | lexicon.list("still_it"))),
         fits=fits,
         anew=lambda one, two: anew(talk, words, _number(one), _number(two)),
+        meant=lambda number, name: meant_so(talk, words[number.end : name.start]),
+        topic=lambda number: _topic(talk, words, number),
+        same=same, timed=sum(told.part == "at" for told in way) > 1,
     )  # fmt: skip
     spoken = next((f for topic in known if (f := family(_key(topic)))), "")
     return Matched(solve(told, spoken), read)
 
 
+def _resumed(words: Words, lexicon: Lexicon) -> frozenset[int]:
+    """Return where a number is told of what was named before: "..., so it reads forty"."""
+    it, reads = lexicon.list("still_it"), lexicon.list("read_at")
+    pairs = [{*words[max(0, at - _TWO) : at]} for at in range(len(words))]
+    return frozenset(at for at, before in enumerate(pairs) if before & it and before & reads)
+
+
 def _spoken_of(talk: Conversation, known: tuple[Topic, ...]) -> tuple[Key, ...]:
-    """Return what a number of nothing named may be of; beside a read-back what waits for its number."""
+    """Return what was spoken of lately; beside a read-back what waits for its number."""
     open_ = waits_for_number(talk)
     if open_ is not None:
         return tuple(("equipment", place, 0) for place in open_)
     return tuple(dict.fromkeys((*_asked(talk), *map(_key, known))))[:_MOST_SPOKEN_OF]
+
+
+def _topic(talk: Conversation, words: Words, number: Span) -> Key | None:
+    """Return what a number of nothing named is of; beside a read-back only what waits for its number."""
+    said, open_ = " ".join(words[number.start : number.end]), waits_for_number(talk)
+    if open_ is not None:
+        can = tuple(Topic("equipment", place, talk.clock.now()) for place in open_)
+        return next((_key(topic) for topic, _ in can_read(talk, can, said)), None)
+    topic = only_topic(talk, words, said)
+    return _key(topic) if topic is not None else None
+
+
+def _same(talk: Conversation, heard: Heard, way: Way, found: list[Mention]) -> dict[Span, Key | None]:
+    """Return where "the same" stands for a number, and "same as the walk-in" with whose it is."""
+    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    small, spans = lexicon.list("same_as") | lexicon.list("deed_articles"), dict[Span, Key | None]()
+    for number in read_off(talk, heard, way, _without_numbers(talk, words, found)):
+        other = next((m for m in found if m.start >= number.end and len(m.can_be) == 1), None)
+        between = {*words[number.end : other.start]} if other is not None else set[str]()
+        if number.same and other is not None and between & lexicon.list("same_as") and between <= small:
+            spans[Span(number.start, other.end)] = _key(other.can_be[0])
+        elif number.same:
+            spans[Span(number.start, number.end)] = None
+    return spans
+
+
+def _as_before(talk: Conversation, topic: Topic, of: Key | None) -> Fits:
+    """Return the last reading, or that of the one named, as one of ``topic``."""
+    before = last_read(talk, of[1] if of is not None else "")
+    if before is None or before.subject_kind != topic.kind:
+        return ()
+    reading = replace(before, subject=topic.name, place="")
+    return ((topic, reading),) if can_be(talk, topic, reading) else ()
 
 
 def _asked(talk: Conversation) -> tuple[Key, ...]:
@@ -142,8 +191,10 @@ def _said_again(talk: Conversation, words: Words) -> Iterator[Mention]:
                 yield Mention((topic,), at, at + len(name), food=True)
 
 
-def _of_machines(talk: Conversation, implied: Mention) -> bool:
-    return all(talk.site.kind_of(topic.name) in DISH_MACHINES for topic in implied.can_be)
+def _of_a_chemical(talk: Conversation, implied: Mention) -> bool:
+    """True for what is measured of dish machines and sanitizers: no "ice" tells a freezer."""
+    kinds = {talk.site.kind_of(topic.name) for topic in implied.can_be}
+    return all(kind in DISH_MACHINES or kind.startswith("sanitizer") for kind in kinds)
 
 
 def _washes(talk: Conversation, said: Understanding) -> Iterator[Mention]:
@@ -238,6 +289,12 @@ def _names(
         sure = not (m.implied or numeral)
         dear = 0.0 if m.sure else 2 * _BARE if numeral else _UNSURE
         yield Name(m.start, m.end, keys, dear, m.implied, sure=sure)
+        if (
+            len(keys) > 1
+            and not m.implied
+            and any({_of(f, n) for n in f.numbers} == {*keys} for f in families(talk))
+        ):
+            yield Name(m.start, m.end, keys, _ROW, several=True, sure=sure)
         short = _without_number(talk, words, m)
         if m.start < short < m.end:
             of = next((f for f in families(talk) if f.id == family(keys[0])), None)
@@ -347,7 +404,8 @@ def _listed(
     found, at, through, last = list[int](), end, False, end
     while at < len(words):
         number = next((int(v) for v in grammar.values((words[at],)) if v in item.numbers), 0)
-        if number and number > max(found, default=0):
+        ends = not any(map(grammar.is_number_word, words[at + 1 : at + 2]))
+        if number and number not in found and (ends or number > max(found, default=0)):
             found += range(found[-1] + 1 if through and found else number, number + 1)
             last, through = at + 1, False
         elif words[at] in grammar_ranges(talk):

@@ -10,18 +10,19 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, strip_on
+from assistant.dialogue import recording, round_talk, strip_on, which_place
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import ledger, take, whole
-from assistant.dialogue.reports.pairing import breath
+from assistant.dialogue.reports.matching import family
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import Told, Way, beside
 from assistant.dialogue.reports.whose import times_told
 from assistant.dialogue.statements import asks
+from assistant.dialogue.topic import topics
 from intents.mentions import READ, Understanding
 from intents.not_measured import not_measured
 from intents.quantities import Span
@@ -35,6 +36,7 @@ _READ = frozenset({"reading", "action_opened"})
 """Kinds of entries that a breath of readings makes, and no deed."""
 _TOLD = 0.8
 """From this share of telling on a word of asking belongs to a story: "lemme tell you what happened"."""
+_TWO = 2
 _MEANT, _SURELY = 0.5, 0.9
 """From this share on the net has heard another kind of report (judgement)."""
 
@@ -80,7 +82,7 @@ def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     told = sum(draft.kind == "reading" for draft in outcome.drafts)
     told += len(waiting.readings) if waiting is not None and not chosen else 0
     found = _clearest(talk, heard)
-    if found is None or len(found[1]) <= told or found[0].lost or found[0].torn:
+    if found is None or len(found[1]) <= told or found[0].lost:
         return outcome
     if len({pair.number.start for pair in found[0].pairs}) == 1:
         return outcome  # "all three at thirty seven": each has its own
@@ -120,6 +122,39 @@ def with_same(talk: Conversation, heard: Heard) -> Outcome | None:
     return _read_back(talk, heard, *found)
 
 
+def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
+    """Take numbers of places told by their numbers alone, or of several at once, where nothing else is said.
+
+    One number of more than two is asked for place by place; places that nobody spoke of are read back.
+    """
+    read = heard.interpretation
+    if read.asked or read.readings.options or not read.heard.measures:
+        return None
+    found = _clearest(talk, heard)
+    if found is None or found[0].lost or found[0].unnumbered:
+        return None
+    breath, readings = found
+    if not (breath.numbered or breath.several):
+        return None
+    words, lexicon = read.heard.words, talk.interpreter.lexicon
+    small = lexicon.small("read_at", "list_joins", "deed_articles", "prepositions", "number_word")
+    each = {word for phrase in lexicon.list("plural_each") for word in phrase.split()}
+    told = {i for way in ways_told(talk, heard)[:1] for t in way for i in t.words} | breath.words
+    told |= {i for i in range(1, len(words)) if words[i - 1] in each}  # "all three"
+    if any(i not in told and word not in small | each for i, word in enumerate(words)):
+        return None
+    if len({pair.number.start for pair in breath.pairs}) == 1 and len(breath.pairs) > _TWO:
+        return heard, which_place.which_ones()
+    spoken = {family(("equipment", topic.name, 0)) for topic in topics(talk)}
+    here = round_talk.running(talk)
+    spoken |= {family(("equipment", place, 0)) for place in (here.left if here is not None else ())}
+    full = heard.read_as(readings)
+    spoken |= {family(("equipment", r.subject, 0)) for r in readings if r.subject not in breath.numbered}
+    if any(family(("equipment", place, 0)) not in spoken for place in breath.numbered):
+        return full, recording.confirm(talk, readings)
+    return full, recording.report(talk, round_talk.refined(talk, full))
+
+
 def _clearest(
     talk: Conversation, heard: Heard, *, timed: bool = False
 ) -> tuple[Breath, tuple[Reading, ...]] | None:
@@ -138,15 +173,14 @@ def _clearest(
     for way in ways_told(talk, heard):
         if timed and not any(told.part == "at" for told in way):
             continue
-        for each in (breath(talk, heard, way), whole.matched_whole(talk, heard, way)):
-            if each is None:
-                continue
-            timed_so = (with_time(talk, read, way, pair, each) for pair in each.pairs)
-            readings = tuple(reading for reading in timed_so if reading is not None)
-            wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
-            wrong = wrong or (len(readings) > 1 and _twice(recording.log(talk, readings)))
-            if readings and len(readings) == len(each.pairs) and not wrong:
-                found.append((each, readings))
+        if (each := whole.matched_whole(talk, heard, way)) is None:
+            continue
+        timed_so = (with_time(talk, read, way, pair, each) for pair in each.pairs)
+        readings = tuple(reading for reading in timed_so if reading is not None)
+        wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
+        wrong = wrong or (len(readings) > 1 and _twice(recording.log(talk, readings)))
+        if readings and len(readings) == len(each.pairs) and not wrong:
+            found.append((each, readings))
     if not found:
         return None
     best, readings = max(found, key=lambda f: (len(f[1]), -len(f[0].lost), -len(f[0].unnumbered)))
@@ -199,8 +233,8 @@ def _left(talk: Conversation, words: tuple[str, ...], found: Breath) -> str:
     if found.unnumbered:
         names = dict.fromkeys(talk.shown(m.can_be[0].name) for m in found.unnumbered)
         texts.append(talk.words("no_number_of", list=", ".join(names)))
-    if found.lost or found.torn:
-        spans = sorted({*found.lost, *found.torn})
+    if found.lost:
+        spans = sorted({*found.lost})
         lost = ", ".join(f"'{' '.join(words[start:end])}'" for start, end in spans)
         texts.append(talk.words("unused", words=lost))
     return capital(" ".join(texts))

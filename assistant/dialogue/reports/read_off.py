@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
@@ -51,18 +51,14 @@ class Pair:
 
 @dataclass(slots=True)
 class Breath:
-    """What was found so far: pairs, places that wait for a number, and what has nothing to go with."""
+    """What was found: pairs, numbers of nothing, and places that have no number."""
 
     pairs: list[Pair]
-    waiting: list[Mention]
     lost: list[tuple[int, int]]
     unnumbered: list[Mention]
-    times: int = 0
-    named: int = 0
-    opens: bool = True  # nothing is named before the first number
-    before: Reading | None = None  # what was read or read back last
-    last: Number | None = None
-    torn: list[tuple[int, int]] = field(default_factory=list)
+    words: frozenset[int]  # of the names and numbers
+    numbered: frozenset[str]  # places told by their numbers alone
+    several: bool  # places are named several at once
 
 
 def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -> Iterator[Number]:

@@ -11,7 +11,7 @@ from assistant.dialogue import cooling_begun, recording, round_parts, thawing_to
 from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import numbered, of_batches, pieces, take, trimmed
+from assistant.dialogue.reports import of_batches, pieces, take, trimmed
 from intents.meaning import NONE
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return heard, thawed
     if (same := pieces.with_same(talk, heard)) is not None:
         return heard, same
-    if (several := numbered.report(talk, heard)) is not None:
+    if (several := pieces.plainly(talk, heard)) is not None:
         return several
     return None
 
