@@ -37,8 +37,8 @@ _READ = frozenset({"reading", "action_opened"})
 _TOLD = 0.8
 """From this share of telling on a word of asking belongs to a story: "lemme tell you what happened"."""
 _TWO = 2
-_MEANT, _SURELY = 0.5, 0.9
-"""From this share on the net has heard another kind of report (judgement)."""
+_MEANT, _SURELY, _PERHAPS = 0.5, 0.9, 0.2
+"""From these shares on the net has heard another report, and a reading in what is talk (judgement)."""
 
 
 def report(talk: Conversation, heard: Heard, *, timed: bool = False, another: bool = False) -> Outcome | None:
@@ -50,7 +50,17 @@ def report(talk: Conversation, heard: Heard, *, timed: bool = False, another: bo
     found = _clearest(talk, heard, timed=timed)
     if found is None:
         return None
-    return recording.confirm(talk, found[1]) if another else _read_back(talk, heard, *found)
+    if another or not _whole(talk, heard, found[0]) or take.told_share(heard) < _TOLD:
+        return recording.confirm(talk, found[1]) if another else _read_back(talk, heard, *found)
+    return recording.take(talk, found[1], heard.read_as(found[1]))
+
+
+def _whole(talk: Conversation, heard: Heard, found: Breath) -> bool:
+    """True where nothing is told but names in full, what was measured, their numbers, and small words."""
+    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    small = lexicon.small("read_at", "hesitating", "openers", "deed_articles")
+    plain = all(i in found.words or word in small for i, word in enumerate(words))
+    return plain and not (found.lost or found.unnumbered or found.numbered or found.same)
 
 
 def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
@@ -117,7 +127,7 @@ def with_same(talk: Conversation, heard: Heard) -> Outcome | None:
         return None  # "scallops went back, same driver"
     found = _clearest(talk, heard)
     known = max((len(option) for option in read.readings.options), default=0)
-    if found is None or not any(pair.number.same for pair in found[0].pairs) or len(found[1]) <= known:
+    if found is None or not found[0].same or len(found[1]) <= known:
         return None
     return _read_back(talk, heard, *found)
 
@@ -128,7 +138,7 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     One number of more than two is asked for place by place; places that nobody spoke of are read back.
     """
     read = heard.interpretation
-    if read.asked or read.readings.options or not read.heard.measures:
+    if read.asked or read.readings.options or not read.heard.measures or read.meaning.act == "talk":
         return None
     found = _clearest(talk, heard)
     if found is None or found[0].lost or found[0].unnumbered:
@@ -162,7 +172,8 @@ def _clearest(
     read, meaning = heard.interpretation.heard, heard.interpretation.meaning
     another = meaning.best.intent in _NOT_OURS and meaning.best.share >= _MEANT
     driven = {*read.words} & talk.interpreter.lexicon.list("delivery_cars")  # "freezer truck, fries at ten"
-    if not talk.addressed or read.asks or another or driven or meaning.act == "talk":
+    aside = meaning.act == "talk" and take.told_share(heard) < _PERHAPS
+    if not talk.addressed or read.asks or another or driven or aside:
         return None
     lexicon = talk.interpreter.lexicon
     if read.has("scratch") or lexicon.says(read.words, "never_measured"):

@@ -30,15 +30,11 @@ _CALLED = "zznamed"
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """Words from ``start`` to ``end`` that say a number; ``same``: that of the reading before.
-
-    ``torn``: cut from what no gauge shows ("twelve twenty one thirty five"), so it is nobody's.
-    """
+    """Words from ``start`` to ``end`` that say a number; ``same``: that of the reading before."""
 
     start: int
     end: int
     same: bool = False
-    torn: bool = False
 
 
 @dataclass(slots=True)
@@ -59,6 +55,11 @@ class Breath:
     words: frozenset[int]  # of the names and numbers
     numbered: frozenset[str]  # places told by their numbers alone
     several: bool  # places are named several at once
+
+    @property
+    def same(self) -> bool:
+        """True where a number is told by another's: "the same"."""
+        return any(pair.number.same for pair in self.pairs)
 
 
 def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -> Iterator[Number]:
@@ -84,10 +85,8 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
         denied = {*said.words[max(0, m.start - 1) : m.start]} & lexicon.list("denying")
         vague = {" ".join(said.words[m.end : m.end + n]) for n in (1, 2)} & lexicon.list("vague_after")
         if not (denied or vague or (before | behind) & lexicon.list("or_that")):  # "is that a four or a nine"
-            whole = not {m.start, m.end - 1} & torn
-            yield from (
-                _cut_right(talk, hidden, m.start, m.end) if whole else [Number(m.start, m.end, torn=True)]
-            )
+            if not {m.start, m.end - 1} & torn:
+                yield from _cut_right(talk, hidden, m.start, m.end)
     phrases = sorted((tuple(p.split()) for p in lexicon.list("same_as_before")), key=len, reverse=True)
     joins = lexicon.list("list_joins")
     small = (lexicon.filler | lexicon.list("deed_articles")) - joins

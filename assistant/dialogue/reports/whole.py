@@ -86,5 +86,5 @@ def _pair(found: Matched, match: Match) -> Pair:
     aspect = (name.start, name.end) if name is not None else None
     topic, reading = found.readings[match.key, aspect, match.read or match.number]
     place = match.place[1] if match.place is not None else ""
-    number = Number(match.number.start, match.number.end, same=match.read != match.number)
+    number = Number(match.number.start, match.number.end, same=match.number in found.same)
     return Pair(topic, reading, number, place)
