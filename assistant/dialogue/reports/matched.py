@@ -218,7 +218,7 @@ def _numbers(
     """Give every run of words that may be one number that was read off."""
     words, grammar = heard.interpretation.heard.words, language(talk.language).numbers
     read = read_off(talk, heard, way, _without_numbers(talk, words, found))
-    spans = {Span(number.start, number.end) for number in read if not number.same}
+    spans = {Span(number.start, number.end) for number in read if not (number.same or number.torn)}
     spans |= {Span(at, end) for at in range(len(words)) for end, _ in grammar.numbers_from(words, at)}
     free = (span for span in spans if not gone & {*range(span.start, span.end)})
     yield from sorted(free, key=lambda s: (s.start, s.end))
@@ -243,7 +243,8 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
     roles = heard.interpretation.meaning.roles
     for m in _measures(talk, words, found, way):
         counts = len(roles) == len(words) and roles[m.start] == "count"
-        if counts or {*words[m.end : m.end + 1]} & counted or m.kind not in READ:
+        put = {*words[m.end - 1 : m.end + 1]} & lexicon.list("prepositions")  # "thirty eight in that order"
+        if counts or {*words[m.end : m.end + 1]} & counted or (m.kind not in READ and not put):
             gone |= {*range(m.start, m.end)}
     return gone | {i for m in without for i in range(m.start, m.end)}
 

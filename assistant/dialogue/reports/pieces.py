@@ -50,7 +50,8 @@ def report(talk: Conversation, heard: Heard, *, timed: bool = False, another: bo
     found = _clearest(talk, heard, timed=timed)
     if found is None:
         return None
-    if another or not _whole(talk, heard, found[0]) or take.told_share(heard) < _TOLD:
+    told = take.told_share(heard) >= _TOLD and talk.state.pending is None
+    if another or not told or not _whole(talk, heard, found[0]):
         return recording.confirm(talk, found[1]) if another else _read_back(talk, heard, *found)
     return recording.take(talk, found[1], heard.read_as(found[1]))
 
@@ -153,8 +154,13 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     told |= {i for i in range(1, len(words)) if words[i - 1] in each}  # "all three"
     if any(i not in told and word not in small | each for i, word in enumerate(words)):
         return None
-    if len({pair.number.start for pair in breath.pairs}) == 1 and len(breath.pairs) > _TWO:
+    starts = [pair.number.start for pair in breath.pairs]
+    if len({*starts}) == 1 and len(starts) > _TWO:
         return heard, which_place.which_ones()
+    if not {*breath.numbered.values()} <= {mark.end for mark in marks(talk, words)}:
+        return None  # "two fifty" may be one number
+    if len({*starts}) < len(starts) and not each & {*words}:
+        return None
     spoken = {family(("equipment", topic.name, 0)) for topic in topics(talk)}
     here = round_talk.running(talk)
     spoken |= {family(("equipment", place, 0)) for place in (here.left if here is not None else ())}

@@ -30,11 +30,15 @@ _CALLED = "zznamed"
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """Words from ``start`` to ``end`` that say a number; ``same``: that of the reading before."""
+    """Words from ``start`` to ``end`` that say a number; ``same``: that of the reading before.
+
+    ``torn``: cut from what no gauge shows ("twelve twenty one thirty five"), so it is no whole number.
+    """
 
     start: int
     end: int
     same: bool = False
+    torn: bool = False
 
 
 @dataclass(slots=True)
@@ -53,7 +57,7 @@ class Breath:
     lost: list[tuple[int, int]]
     unnumbered: list[Mention]
     words: frozenset[int]  # of the names and numbers
-    numbered: frozenset[str]  # places told by their numbers alone
+    numbered: dict[str, int]  # places told by their numbers alone, and where these end
     several: bool  # places are named several at once
 
     @property
@@ -84,9 +88,11 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
         before, behind = {*said.words[max(0, m.start - 2) : m.start]}, {*said.words[m.end : m.end + 1]}
         denied = {*said.words[max(0, m.start - 1) : m.start]} & lexicon.list("denying")
         vague = {" ".join(said.words[m.end : m.end + n]) for n in (1, 2)} & lexicon.list("vague_after")
-        if not (denied or vague or (before | behind) & lexicon.list("or_that")):  # "is that a four or a nine"
-            if not {m.start, m.end - 1} & torn:
-                yield from _cut_right(talk, hidden, m.start, m.end)
+        either = (before | behind) & lexicon.list("or_that")  # "is that a four or a nine"
+        if not (denied or vague or either):
+            whole = not {m.start, m.end - 1} & torn
+            cut = _cut_right(talk, hidden, m.start, m.end) if whole else [Number(m.start, m.end, torn=True)]
+            yield from cut
     phrases = sorted((tuple(p.split()) for p in lexicon.list("same_as_before")), key=len, reverse=True)
     joins = lexicon.list("list_joins")
     small = (lexicon.filler | lexicon.list("deed_articles")) - joins

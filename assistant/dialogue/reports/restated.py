@@ -24,7 +24,7 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     if not read.heard.words:
         return None
     if _waits(talk, heard):
-        taken = take.report(talk, heard) or pieces.report(talk, heard)
+        taken = take.report(talk, heard)
         told = taken.readings if taken is not None and not _broken_off(talk, heard) else ()
         return heard, recording.confirm(talk, told) if told else Outcome(None, "", keep_context=True)
     if (another := cooling_begun.another(talk, heard)) is not None:

@@ -72,8 +72,11 @@ def _breath(talk: Conversation, heard: Heard, way: Way, found: Matched, best: So
     named = [m.name for m in best.pairs if m.name is not None]
     parts: list[Name | Span] = [*named, *(m.number for m in best.pairs)]
     used = {i for part in parts for i in range(part.start, part.end)}
-    alone = {m.key[1] for m in best.pairs if m.name is not None and _alone(m.name)}
-    return Breath(pairs, lost, unnumbered, frozenset(used), frozenset(alone), any(n.several for n in named))
+    alone = {m.key[1]: m.name.end for m in best.pairs if m.name is not None and _alone(m.name)}
+    rows = [name for name in named if name.several]
+    told = lexicon.list("read_at")  # "one and two, two fifty": where the list ends is not heard
+    several = bool(rows) and not any(n.listed and not {*words[n.end : n.end + 1]} & told for n in rows)
+    return Breath(pairs, lost, unnumbered, frozenset(used), alone, several)
 
 
 def _alone(name: Name) -> bool:
