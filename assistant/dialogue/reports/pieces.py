@@ -61,7 +61,7 @@ def _whole(talk: Conversation, heard: Heard, found: Breath) -> bool:
     words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
     small = lexicon.small("read_at", "hesitating", "openers", "deed_articles")
     plain = all(i in found.words or word in small for i, word in enumerate(words))
-    return plain and not (found.lost or found.unnumbered or found.numbered or found.same)
+    return plain and not (found.lost or found.unnumbered or found.numbered or found.several or found.same)
 
 
 def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
@@ -145,7 +145,7 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     if found is None or found[0].lost or found[0].unnumbered:
         return None
     breath, readings = found
-    if not (breath.numbered or breath.several):
+    if breath.runs_on or not (breath.numbered or breath.several):
         return None
     words, lexicon = read.heard.words, talk.interpreter.lexicon
     small = lexicon.small("read_at", "list_joins", "deed_articles", "prepositions", "number_word")

@@ -74,9 +74,8 @@ def _breath(talk: Conversation, heard: Heard, way: Way, found: Matched, best: So
     used = {i for part in parts for i in range(part.start, part.end)}
     alone = {m.key[1]: m.name.end for m in best.pairs if m.name is not None and _alone(m.name)}
     rows = [name for name in named if name.several]
-    told = lexicon.list("read_at")  # "one and two, two fifty": where the list ends is not heard
-    several = bool(rows) and not any(n.listed and not {*words[n.end : n.end + 1]} & told for n in rows)
-    return Breath(pairs, lost, unnumbered, frozenset(used), alone, several)
+    open_ = any(n.listed and not {*words[n.end : n.end + 1]} & lexicon.list("read_at") for n in rows)
+    return Breath(pairs, lost, unnumbered, frozenset(used), alone, bool(rows), open_)
 
 
 def _alone(name: Name) -> bool:
