@@ -157,7 +157,9 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     starts = [pair.number.start for pair in breath.pairs]
     if len({*starts}) == 1 and len(starts) > _TWO:
         return heard, which_place.which_ones()
-    if not {*breath.numbered.values()} <= {mark.end for mark in marks(talk, words)}:
+    states = lexicon.list("read_at") - lexicon.list("prepositions")
+    led = {mark.end for mark in marks(talk, words)} | {i for i, word in enumerate(words) if word in states}
+    if not {*breath.numbered.values()} <= led:
         return None  # "two fifty" may be one number
     if len({*starts}) < len(starts) and not each & {*words}:
         return None
