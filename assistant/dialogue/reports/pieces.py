@@ -61,7 +61,9 @@ def _whole(talk: Conversation, heard: Heard, found: Breath) -> bool:
     words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
     small = lexicon.small("read_at", "hesitating", "openers", "deed_articles")
     plain = all(i in found.words or word in small for i, word in enumerate(words))
-    return plain and not (found.lost or found.unnumbered or found.numbered or found.several or found.same)
+    return plain and not (
+        found.lost or found.unnumbered or found.numbered or found.several or found.runs_on or found.same
+    )
 
 
 def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
@@ -180,7 +182,8 @@ def _clearest(
     read, meaning = heard.interpretation.heard, heard.interpretation.meaning
     another = meaning.best.intent in _NOT_OURS and meaning.best.share >= _MEANT
     driven = {*read.words} & talk.interpreter.lexicon.list("delivery_cars")  # "freezer truck, fries at ten"
-    aside = meaning.act == "talk" and take.told_share(heard) < _PERHAPS
+    tells = min(take.told_share(heard), meaning.share_of("tell", "answer") * 2)
+    aside = meaning.act == "talk" and tells < _PERHAPS
     if not talk.addressed or read.asks or another or driven or aside:
         return None
     lexicon = talk.interpreter.lexicon

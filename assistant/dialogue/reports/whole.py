@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
@@ -74,7 +75,11 @@ def _breath(talk: Conversation, heard: Heard, way: Way, found: Matched, best: So
     used = {i for part in parts for i in range(part.start, part.end)}
     alone = {m.key[1]: m.name.end for m in best.pairs if m.name is not None and _alone(m.name)}
     rows = [name for name in named if name.several]
-    open_ = any(n.listed and not {*words[n.end : n.end + 1]} & lexicon.list("read_at") for n in rows)
+    open_ = any(  # names first, then numbers
+        two.name is not None and not two.name.several and one.number.end > two.name.start
+        for one, two in pairwise(best.pairs)
+    )
+    open_ = open_ or any(n.listed and not {*words[n.end : n.end + 1]} & lexicon.list("read_at") for n in rows)
     return Breath(pairs, lost, unnumbered, frozenset(used), alone, bool(rows), open_)
 
 
