@@ -19,7 +19,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import drafts_for, rule_text
-from assistant.dialogue.reports import core, fits, ledger, pieces, take, trimmed, unplaced, whose
+from assistant.dialogue.reports import core, fits, ledger, pieces, take, unplaced, whose
 from assistant.dialogue.reports.core import Readings
 from assistant.dialogue.reports.deeds import STARTS
 from assistant.dialogue.reports.mentioned import mentioned
@@ -82,7 +82,7 @@ def _instead(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
     """Return the reading that words hold which came to nothing, as of the place spoken of just before."""
     if leaning.on_nothing(heard.interpretation):
         return None  # "salmon to forty one", called out to somebody
-    placed = whose.report(talk, heard) or trimmed.report(talk, heard) or pieces.report(talk, heard)
+    placed = whose.report(talk, heard) or pieces.report(talk, heard)
     if placed is None and talk.addressed:
         placed = pieces.report(talk, heard, timed=True)
     deeds = placed is None or any(draft.kind == "event" for draft in placed.drafts)
