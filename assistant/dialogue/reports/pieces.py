@@ -205,13 +205,19 @@ def _clearest(
             found.append((each, readings))
     if not found:
         return None
-    best, readings = max(found, key=lambda f: (len(f[1]), -len(f[0].lost), -len(f[0].unnumbered)))
+    best, readings = max(found, key=_whole_and_timed)
     told = talk.interpreter.readings_of(read.words[: max(pair.number.end for pair in best.pairs)]).heard
     same = all(pair.number.same for pair in best.pairs)
     supposed = asks(told) and meaning.share_of("tell") < _TOLD and not same
     if supposed or not_measured(told, talk.interpreter.lexicon) or _ordered(talk, told):
         return None
     return best, readings
+
+
+def _whole_and_timed(found: tuple[Breath, tuple[Reading, ...]]) -> tuple[int, int, int, int]:
+    """Rank a way to hear a breath: most readings, least left over, and a time kept sooner than passed over."""
+    breath, readings = found
+    return len(readings), -len(breath.lost), -len(breath.unnumbered), sum(bool(r.said_at) for r in readings)
 
 
 def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
