@@ -171,7 +171,7 @@ def test_who_is_on_stays_on_from_one_command_to_the_next(tmp_path: Path) -> None
 
 
 def test_what_was_not_judged_is_listed_with_why(tmp_path: Path) -> None:
-    """A freezer above zero whose food nobody looked at is no failure and no pass: it has a list of its own."""
+    """A freezer above zero whose food nobody looked at is no failure and no pass: it has its own list."""
     state = ("--state", str(tmp_path))
     run(*state, "ask", "-", typed="freezer five\nwalk-in thirty eight\n")
     (line,) = run(*state, "log", "--unjudged").stdout.splitlines()
