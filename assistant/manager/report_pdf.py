@@ -14,7 +14,7 @@ from assistant.manager.paper import BAD, QUIET, Paper
 from assistant.manager.proof import TITLE, WHAT_TO_DO, alarm_of
 from assistant.manager.report import Report
 from assistant.manager.round_times import Due
-from assistant.manager.rounds import RoundState
+from assistant.manager.rounds import RULE, RoundState
 from assistant.site import Site
 
 CAUTION = (
@@ -312,6 +312,7 @@ def _rounds(page: Paper, report: Report) -> None:
         for day, states_of, dues in report.rounds
     ]
     page.rows(heads, rows, [14, *([86 // len(states)] * len(states))])
+    page.say(RULE, 8, color=QUIET)
 
 
 def _round(state: RoundState, dues: tuple[Due, ...]) -> str:
