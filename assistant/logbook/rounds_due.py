@@ -40,7 +40,7 @@ def counts(line: Line) -> bool:
 
 
 def belonging(lines: Iterable[Line], site: Site) -> Iterator[tuple[datetime, Line, str]]:
-    """Go through what counts in its order, each with the id of the round begun that it belongs to ('' if none).
+    """Go through what counts in its order, each with the id of the round that it belongs to ('' if none).
 
     ``round`` entries tell (subject: the round's id, the note's first word: begun, left, resumed, ended); they
     come along, too. What is read while no round runs belongs to one begun before that lacks it.

@@ -16,9 +16,9 @@ State = Literal["done", "not begun", "part done", "not done", "missed", "not nee
 
 
 RULE = (
-    "A round is done when each of its places was read, or reported as not taken, after somebody began it. Where"
-    " a time is set, what is read nearest to it counts, in a round or not. A reading is that of one round, and"
-    " one logged under a time set by hand is that of none."
+    "A round is done when each of its places was read, or reported as not taken, after somebody began it."
+    " Where a time is set, what is read nearest to it counts, in a round or not. A reading is that of one"
+    " round, and one logged under a time set by hand is that of none."
 )
 
 

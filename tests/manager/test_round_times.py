@@ -122,7 +122,7 @@ def test_the_chain_carries_places_and_rounds(log: Logbook, kitchen: Site) -> Non
 
 
 def test_a_reading_is_that_of_one_round(log: Logbook, kitchen: Site) -> None:
-    """Opening and close have the same places: one reading at a quarter to four is not both, nor is a trial."""
+    """Opening and close have the same places: a reading in the afternoon is not both, nor is a trial."""
     text = TEXT.replace('["16:30", "10:30"]', '["06:30"]')
     close = '[[rounds]]\nid = "close"\nname = "close"\nplaces = ["walk-in", "low-boy 1"]\ndue = ["22:00"]\n'
     both = parse_site(text + close, "x")
