@@ -8,7 +8,6 @@ from datetime import date
 from functools import cached_property
 from pathlib import Path
 from typing import Annotated, Literal, get_args
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from platformdirs import user_config_path
 from pydantic import AfterValidator, Field, ValidationError, model_validator
@@ -384,11 +383,12 @@ def parse_site(text: str, name: str) -> Site:
 def _check_known(site: Site) -> None:
     """Raise ``PlacedError`` for a food code, a time zone or a figure that is not known."""
     if zone := site.kitchen.time_zone:
+        from assistant.logbook.clock import zone_of
+
         try:
-            ZoneInfo(zone)
-        except (ZoneInfoNotFoundError, ValueError, OSError):
-            says = f"no time zone '{zone}' is known; write one like America/Chicago"
-            raise PlacedError(says, "kitchen", "time_zone") from None
+            zone_of(zone)
+        except InputError as error:
+            raise PlacedError(str(error), "kitchen", "time_zone") from None
     try:
         base = load_profile(site.kitchen.profile)
     except UnknownProfileError as error:

@@ -125,9 +125,13 @@ class Interpreter:
             | {" ".join(tokenise(name)): ROUND for name, _ in rounds}
             | dict.fromkeys(self.lexicon.list("hold_on"), NONE)
         )
-        self.words = self._net.words.get(language, frozenset()) | self.lexicon.finder.words()
         self._interpretation_of = lru_cache(maxsize=REMEMBERED)(self._interpreted)
         self._understand = lru_cache(maxsize=2 * REMEMBERED)(self._marked)
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """The words of the language's tables, and those that taught the net."""
+        return self.words_of(self.lexicon.language) | self.lexicon.finder.words()
 
     @cached_property
     def own_words(self) -> frozenset[str]:
