@@ -18,9 +18,8 @@ from assistant.rules.basis import Citation, Limit
 from assistant.rules.profile import Profile, UnknownLimitError, UnknownProfileError, load_profile
 from assistant.site_faults import Found, PlacedError, check_spoken, found, of_rules, of_syntax, one_of
 from assistant.site_language import spoken_language
-from assistant.site_places import as_spoken_of, phrases
+from assistant.site_places import as_spoken_of, phrases, words_in
 from intents.equipment_kinds import equipment_kinds
-from intents.words import tokenise
 
 SITE_VARIABLE = "KITCHEN_SITE"
 """The environment variable that may name the site file."""
@@ -300,7 +299,7 @@ class Site(Facts):
     @cached_property
     def place_words(self) -> frozenset[str]:
         """Every word of a name by which a place may be spoken of."""
-        return frozenset(word for name, _ in self.spoken_equipment() for word in tokenise(name))
+        return words_in(self.spoken_equipment())
 
     def spoken_rounds(self) -> tuple[tuple[str, str], ...]:
         """Return ``(spoken phrase, round id)`` for every name of a round."""

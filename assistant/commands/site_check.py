@@ -41,7 +41,7 @@ def check(context: click.Context, engine: str) -> None:
     site = settings["options"].load_site()
     interpreter, names = interpreter_for(site), list(own_names(site))
     english = site.kitchen.language == "en"
-    known = {*interpreter.lexicon.finder.vocabulary()}
+    known = {*interpreter.lexicon.finder.words}
     known |= known_words(shipped_folder() / "kitchen_en" / "graph") if english else set()
     typed = [tried(own, lambda sentence: [Hypotheses.typed(sentence)], interpreter) for own in names]
     unknown = [one for one in typed if one.heard]
