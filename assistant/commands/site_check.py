@@ -8,7 +8,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
-import numpy as np
 
 from assistant.commands.show import counted, tell
 from assistant.errors import MissingError
@@ -67,6 +66,8 @@ def check(context: click.Context, engine: str) -> None:
 @contextmanager
 def _listening(site: Site, interpreter: Interpreter, engine: str) -> Iterator[Hear]:
     """Give a function that says a sentence and hears it; raises ``MissingError`` without a voice."""
+    import numpy as np
+
     from assistant.audio.sound_files import resample
     from assistant.audio.utterance import Utterance
     from assistant.ear import open_recogniser
