@@ -11,12 +11,14 @@ import json
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from pathlib import Path
 from typing import Any, Literal, cast
 
 import numpy as np
 import numpy.typing as npt
+
+from intents.pieces import Pieces
 
 Act = Literal["ask", "leave", "tell", "command", "amend", "answer", "talk"]
 """Asks, asks leave, tells, commands, amends what was said, answers a question, or talks to somebody else."""
@@ -122,17 +124,10 @@ class Meanings:
 
     def __init__(self, folder: Path) -> None:
         import ctranslate2
-        from tokenizers import Tokenizer
-        from tokenizers.models import WordPiece
-        from tokenizers.pre_tokenizers import WhitespaceSplit
 
-        pieces: list[str] = json.loads((folder / "vocabulary.json").read_text(encoding="utf-8"))
-        ids = {piece: number for number, piece in enumerate(pieces)}
-        words: dict[str, list[str]] = json.loads((folder / "words.json").read_text(encoding="utf-8"))
-        self.words = {code: frozenset(known) for code, known in words.items()}
-        self._tokenizer = Tokenizer(WordPiece(ids, unk_token="[UNK]"))
-        self._tokenizer.pre_tokenizer = WhitespaceSplit()
-        self._first, self._last = ids["[CLS]"], ids["[SEP]"]
+        self._pieces = Pieces(json.loads((folder / "vocabulary.json").read_text(encoding="utf-8")))
+        self._folder = folder
+        self._first, self._last = self._pieces.numbers["[CLS]"], self._pieces.numbers["[SEP]"]
         # Kept in 8 bits, computed in 32: 8-bit sums come out otherwise on another make of processor, and so
         # did answers near a threshold.
         self._encoder = ctranslate2.Encoder(
@@ -150,6 +145,12 @@ class Meanings:
         heads = np.load(folder / "heads.npz")
         self._heads = {name: heads[name].astype(np.float32) for name in heads.files}
         self.meaning_of = lru_cache(maxsize=REMEMBERED)(self.read)
+
+    @cached_property
+    def words(self) -> dict[str, frozenset[str]]:
+        """The words that the net was taught, by language; read when a word is looked up that no table has."""
+        words: dict[str, list[str]] = json.loads((self._folder / "words.json").read_text(encoding="utf-8"))
+        return {code: frozenset(known) for code, known in words.items()}
 
     def read(self, words: tuple[str, ...], before: tuple[str, ...] = ()) -> Meaning:
         """Return the meaning of a sentence, after ``before``; one without words means nothing (``none``)."""
@@ -175,16 +176,11 @@ class Meanings:
 
     def coded(self, words: tuple[str, ...], before: tuple[str, ...] = ()) -> Coded:
         """Return a sentence in piece numbers, behind those of what was said before it."""
-        found = self._tokenizer.encode(list(words), is_pretokenized=True, add_special_tokens=False)
-        starts: dict[int, int] = {}
-        for at, word in enumerate(found.word_ids):
-            if word is not None:
-                starts.setdefault(word, at + 1)
-        said = self._tokenizer.encode(list(before), is_pretokenized=True, add_special_tokens=False).ids
-        past = [self._first, *said[-LONGEST_BEFORE:]] if before else []
+        found, begins = self._pieces.of(words)
+        past = [self._first, *self._pieces.of(before)[0][-LONGEST_BEFORE:]] if before else []
         mark = self._last if before else self._first
-        ids = [*past, mark, *found.ids[:LONGEST], self._last]
-        return Coded(ids, len(past), [starts.get(i, 0) for i in range(len(words))])
+        ids = [*past, mark, *found[:LONGEST], self._last]
+        return Coded(ids, len(past), [0 if at is None else at + 1 for at in begins])
 
     def _meaning(self, vectors: Floats, starts: list[int], count: int) -> Meaning:
         whole = vectors.mean(axis=0)
