@@ -18,8 +18,6 @@ from typing import Any, Literal, cast
 import numpy as np
 import numpy.typing as npt
 
-from intents.pieces import Pieces
-
 Act = Literal["ask", "leave", "tell", "command", "amend", "answer", "talk"]
 """Asks, asks leave, tells, commands, amends what was said, answers a question, or talks to somebody else."""
 Role = Literal[
@@ -124,10 +122,16 @@ class Meanings:
 
     def __init__(self, folder: Path) -> None:
         import ctranslate2
+        from tokenizers import Tokenizer
+        from tokenizers.models import WordPiece
+        from tokenizers.pre_tokenizers import WhitespaceSplit
 
-        self._pieces = Pieces(json.loads((folder / "vocabulary.json").read_text(encoding="utf-8")))
+        pieces: list[str] = json.loads((folder / "vocabulary.json").read_text(encoding="utf-8"))
+        ids = {piece: number for number, piece in enumerate(pieces)}
         self._folder = folder
-        self._first, self._last = self._pieces.numbers["[CLS]"], self._pieces.numbers["[SEP]"]
+        self._tokenizer = Tokenizer(WordPiece(ids, unk_token="[UNK]"))
+        self._tokenizer.pre_tokenizer = WhitespaceSplit()
+        self._first, self._last = ids["[CLS]"], ids["[SEP]"]
         # Kept in 8 bits, computed in 32: 8-bit sums come out otherwise on another make of processor, and so
         # did answers near a threshold.
         self._encoder = ctranslate2.Encoder(
@@ -176,11 +180,16 @@ class Meanings:
 
     def coded(self, words: tuple[str, ...], before: tuple[str, ...] = ()) -> Coded:
         """Return a sentence in piece numbers, behind those of what was said before it."""
-        found, begins = self._pieces.of(words)
-        past = [self._first, *self._pieces.of(before)[0][-LONGEST_BEFORE:]] if before else []
+        found = self._tokenizer.encode(list(words), is_pretokenized=True, add_special_tokens=False)
+        starts: dict[int, int] = {}
+        for at, word in enumerate(found.word_ids):
+            if word is not None:
+                starts.setdefault(word, at + 1)
+        said = self._tokenizer.encode(list(before), is_pretokenized=True, add_special_tokens=False).ids
+        past = [self._first, *said[-LONGEST_BEFORE:]] if before else []
         mark = self._last if before else self._first
-        ids = [*past, mark, *found[:LONGEST], self._last]
-        return Coded(ids, len(past), [0 if at is None else at + 1 for at in begins])
+        ids = [*past, mark, *found.ids[:LONGEST], self._last]
+        return Coded(ids, len(past), [starts.get(i, 0) for i in range(len(words))])
 
     def _meaning(self, vectors: Floats, starts: list[int], count: int) -> Meaning:
         whole = vectors.mean(axis=0)

@@ -215,7 +215,7 @@ def _clearest(
 
 
 def _whole_and_timed(found: tuple[Breath, tuple[Reading, ...]]) -> tuple[int, int, int, int]:
-    """Rank a way to hear a breath: most readings, least left over, and a time kept sooner than passed over."""
+    """Rank a way to hear a breath: most readings, least left over, a time kept sooner than passed over."""
     breath, readings = found
     return len(readings), -len(breath.lost), -len(breath.unnumbered), sum(bool(r.said_at) for r in readings)
 
