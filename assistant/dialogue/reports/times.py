@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import islice, product
+from itertools import islice, pairwise, product
 from typing import Literal
 
 from intents.language import language
@@ -60,14 +60,36 @@ def ways(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...]) -> tup
     named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
     closed = named | heard.breaks  # behind which nothing is counted: "around one, because ..."
     spoken = tuple(NAMED if i in named else word for i, word in enumerate(words))
-    runs = quantities(spoken, lexicon.language)
+    runs, cuts = quantities_of(heard, spoken, lexicon), _between_numbers(heard, lexicon)
     ends = {q.end for q in runs}
     each = [tuple(dict.fromkeys(_heard(q, words, lexicon, roles, ends, closed))) for q in runs]
     found = (
-        tuple(told for part in way for told in part if not _in_a_change(told, words, lexicon))
+        tuple(
+            t
+            for part in way
+            for t in part
+            if not (_in_a_change(t, words, lexicon) or _of_a_list(t, words, cuts))
+        )
         for way in islice(product(*each), MOST_WAYS * 4)
     )
     return tuple(dict.fromkeys(sorted(found, key=_plainness)))[:MOST_WAYS]
+
+
+def quantities_of(heard: Understanding, words: tuple[str, ...], lexicon: Lexicon) -> tuple[Quantity, ...]:
+    """Return the quantities of ``words``: none runs on over a comma ("thirty eight, five minutes ago")."""
+    bounds = (0, *sorted(_between_numbers(heard, lexicon)), len(words))
+    return tuple(
+        quantity
+        for start, end in pairwise(bounds)
+        for quantity in quantities((*[NAMED] * start, *words[start:end]), lexicon.language)
+    )
+
+
+def _between_numbers(heard: Understanding, lexicon: Lexicon) -> set[int]:
+    """Return where a comma parts two numbers."""
+    grammar = language(lexicon.language).numbers
+    digits = [grammar.is_number_word(word) for word in heard.words]
+    return {at for at in heard.breaks if at and digits[at - 1] and digits[at]}
 
 
 def beside(told: Told, words: tuple[str, ...], numbers: Iterable[Place], lexicon: Lexicon) -> Place | None:
@@ -85,6 +107,11 @@ def beside(told: Told, words: tuple[str, ...], numbers: Iterable[Place], lexicon
         (start, end) for start, end in numbers if not now & {*words[start - 1 : start], *words[end : end + 1]}
     ]
     return min(free, key=far, default=None)
+
+
+def _of_a_list(told: Told, words: tuple[str, ...], cuts: set[int]) -> bool:
+    """True for "two twenty, two forty": a number of several, and no time."""
+    return told.bare and words[told.start] not in BEFORE_A_TIME and bool(cuts & {told.start, told.end})
 
 
 def _in_a_change(told: Told, words: tuple[str, ...], lexicon: Lexicon) -> bool:
@@ -159,9 +186,11 @@ def _told(
         if bare and part.marker not in BEFORE_A_TIME and role not in TOLD_BY_NET:
             continue
         small = lexicon.small("after_time") - lexicon.list("numbers_words")
-        counts = part.end - part.start == 1 and {*words[part.end : part.end + 1]} - small
-        if bare and part.marker not in BEFORE_A_TIME and counts and part.end not in closed:
-            continue  # "took four temps"
+        behind = {*words[part.end : part.end + 1]} if part.end - part.start == 1 else set[str]()
+        stated = behind & (lexicon.list("present_is") & lexicon.list("read_at")) - lexicon.list("still_it")
+        counts = behind - small and part.end not in closed
+        if bare and part.marker not in BEFORE_A_TIME and (counts or stated):
+            continue  # "took four temps", "and three is forty"
         beside = part.marker in ("before", "after")
         return Told(start, end, which, meaning, bare, part.about or beside, beside)
     return None
