@@ -52,6 +52,7 @@ from assistant.dialogue.emergencies import after_fault
 from assistant.dialogue.explain import explained
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.languages import listen
+from assistant.dialogue.leaning import AGAIN
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
@@ -262,7 +263,7 @@ class Conversation:
             return heard, unclaimed.read(self, heard, answered) if waiting.kind == "note" else answered
         if (plain := restated.first(self, heard)) is not None:
             return plain[0], pieces.more(self, heard, plain[1])
-        told = pieces.more(self, heard, self.again(heard))
+        told = leaning.judged_by_thread(self, heard, pieces.more(self, heard, self.again(heard)))
         return heard, unanswered.asked_again(self, heard, kept_words.settled(self, heard, told))
 
     def again(self, heard: Heard) -> Outcome:
@@ -312,14 +313,14 @@ class Conversation:
         slots = Slots.of(read.heard, read.meaning)
         if leaning.on_nothing(read):
             return meant.answered(self, heard, slots)
-        follows = self.state.last_request is not None and self.state.recent(now)
-        if follows and leaning.is_follow_up(self, read, slots):
-            last = self.state.last_request
-            assert last is not None
-            merged = last.slots.merged(slots)
-            return self.ask(replace(self.request(last.intent, merged), memory=last.memory))
+        last = self.state.last_request if self.state.recent(now) else None
+        again = leaning.asks_again(self, read, slots)
+        if last is not None and (again or leaning.is_follow_up(self, read, slots)):
+            request = self.request(again or last.intent, leaning.varied(self, last.slots, slots))
+            return replace(self.ask(replace(request, memory=last.memory)), decided=AGAIN if again else "")
+        read = leaning.weighed(self, read)
         slots = leaning.filled_in(self, read, slots)
-        return meant.answered(self, heard, slots)
+        return meant.answered(self, replace(heard, interpretation=read), slots)
 
     def request(self, intent: str, slots: Slots) -> Request:
         """Return a request of this conversation as it stands now."""

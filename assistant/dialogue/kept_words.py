@@ -53,7 +53,7 @@ class _Note:
 def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what is done, with what was told written down where nothing else was made of it."""
     table, words = telling(), heard.interpretation.heard.words
-    if outcome.drafts or outcome.readings or not _told(talk, heard, outcome, table):
+    if outcome.decided == leaning.AGAIN or outcome.drafts or outcome.readings or not _told(talk, heard, outcome, table):
         return outcome
     step = _step(talk, heard, outcome, table)
     if step == "as it is":
@@ -121,8 +121,9 @@ def _step(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
         return "as it is"
     again = answer == talk.state.last_answer and talk.state.recent(talk.clock.now())
     plain: Step = "as it is" if _numbers(read, "value") else "note"
-    if again:
-        return plain
+    if again:  # said once; a hazard is never answered by a note alone
+        grave = happened and read.meaning.danger >= table.danger and plain == "note"
+        return "note and advice" if grave else plain
     sure = best.share >= table.advised
     if sure and not happened:
         how = outcome.verdict is None and (topic in table.status or outcome.intent in table.how)

@@ -6,14 +6,17 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.policy import meant_after
-from assistant.dialogue.slots import LAW, QUALITY, RELATIONS, Slots
+from assistant.dialogue.emergencies import emergency_intents
+from assistant.dialogue.policy import asked_again, meant_after, stricter_after, threads
+from assistant.dialogue.slots import ILL, LAW, QUALITY, RELATIONS, Slots
+from assistant.rules.basis import Verdict
 from intents.interpret import Interpretation
-from intents.meaning import BETWEEN, NONE
+from intents.meaning import BETWEEN, NONE, Guess
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
     from assistant.dialogue.hearing import Heard
+    from assistant.dialogue.outcome import Outcome
 
 NEW = 0.7
 """With this share of the net an utterance means an intent of its own."""
@@ -23,6 +26,14 @@ A_FEW_WORDS = 3
 """So few words say little to the net: "or the salmon"."""
 LEANING = frozenset({"food_facts", "reading", "which_rules", "yes", "no"})
 """Intents of words that lean on what was said before."""
+READING = "reading"
+AGAIN = "the thread's question, asked again"
+"""What decided where a food, state or variant alone was said."""
+TCS = "tcs"
+_OUT = ("place_room",)
+"""Said of a food whose need of control is asked, where it stands asks nothing else."""
+_BESIDE_FOOD = ("day_", "beside", "container_word")
+"""How concepts begin that a variant holds, too: "the tub next to it, from Sunday"."""
 BY_WHEN = {"thaw_how": "thaw_by"}
 """What is asked where a day is told with it: "how do I thaw this by tonight" wants a plan."""
 SAID_BEFORE = timedelta(minutes=10)
@@ -93,12 +104,101 @@ def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool
     return fills and opened and (lacks or not _of_its_own(talk, read))
 
 
+def asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
+    """Return the intent of the thread's question where a food, state or variant alone asks it again, or "".
+
+    "And the pork then", "even if it's frozen", "cheddar block": by what the sentence holds, whatever it would
+    mean alone. A number, a place of its own or a word beyond the small ones asks something else.
+    """
+    last, heard, lexicon = talk.state.last_request, read.heard, talk.interpreter.lexicon
+    now = talk.clock.now()
+    if last is None or not (talk.addressed and talk.state.recent(now) and _lacks_numbers(slots)):
+        return ""
+    again = asked_again(last.intent) or (last.intent if _asks_of_food(talk, last.intent) else "")
+    if not again or not (last.slots.foods or talk.state.foods(now)):
+        return ""
+    states = [span for span in heard.concepts if span.value.startswith((QUALITY, LAW))]
+    setting = [span for span in heard.concepts if span.value.startswith(_BESIDE_FOOD)]
+    setting += heard.spans(*_OUT) if again == TCS else []
+    named = [span for spans in heard.names.values() for span in spans]
+    varies = slots.foods or states or (heard.asks and {*heard.words} & lexicon.list("it_stands_for"))
+    small = lexicon.small("asked_again", "leaning")
+    return again if varies and heard.only((*states, *setting, *named), small) else ""
+
+
+def varied(talk: Conversation, before: Slots, slots: Slots) -> Slots:
+    """Return what was asked before with the food or state told now.
+
+    A number or time is another food's too only where that is said ("the rice as well"), and whole ones are
+    no more cut.
+    """
+    lexicon = talk.interpreter.lexicon
+    alike = slots.has("beside") or {*slots.words} & lexicon.list("same_as_before")
+    merged = before.merged(slots)
+    if slots.foods and not alike:
+        merged = replace(merged, measures=slots.measures, clocks=slots.clocks)
+    if slots.foods or not slots.has("as_whole"):
+        return merged
+    cut = lexicon.list("cut_words")
+    bare = (" ".join(w for w in food.split() if w not in cut) for food in merged.foods)
+    return replace(merged, foods=tuple(bare), concepts=merged.concepts - {"as_cut"})
+
+
+def _lacks_numbers(slots: Slots) -> bool:
+    return not (slots.measures or slots.clocks or slots.places)
+
+
+def _asks_of_food(talk: Conversation, intent: str) -> bool:
+    """True for an intent whose question can be asked of any food: it can be gone on with, or has near ones."""
+    return talk.base_catalogue[intent].follow_up or bool(threads().near(intent))
+
+
+def weighed(talk: Conversation, read: Interpretation) -> Interpretation:
+    """Return what was meant, with what belongs to the thread of questions before it first.
+
+    A topic of the food or thing in hand comes before the one that a chance word calls up; what the net is
+    sure of, talk, readings and emergencies stay as they are.
+    """
+    last, best, table = talk.state.last_request, read.meaning.best, threads()
+    if last is None or not (talk.addressed and talk.state.recent(talk.clock.now())):
+        return read
+    kept = {NONE, READING, *emergency_intents(talk.interpreter.lexicon), *(near := table.near(last.intent))}
+    likely = [guess for guess in read.meaning.guesses if guess.intent in near]
+    judging = [g for g in likely if g.intent in table.judges] if read.heard.free_measures else []
+    found = max(judging or likely, key=lambda guess: guess.share, default=None)
+    if found is None or best.intent in kept or best.share >= table.sure:
+        return read
+    share = min(found.share * table.weight, table.most)
+    if share <= best.share:
+        return read
+    others = (guess for guess in read.meaning.guesses if guess is not found)
+    return replace(read, meaning=replace(read.meaning, guesses=(Guess(found.intent, share), *others)))
+
+
+def judged_by_thread(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
+    """Return what is done with readings, which the thread's stricter limit judges, too, and says so first."""
+    last = talk.state.last_request
+    if last is None or not (outcome.readings and talk.addressed and talk.state.recent(talk.clock.now())):
+        return outcome
+    kinds = {talk.site.kind_of(reading.place or reading.subject) for reading in outcome.readings}
+    if not (intent := stricter_after(last.intent, kinds)):
+        return outcome
+    read = heard.interpretation
+    judged = talk.ask(talk.request(intent, replace(last.slots, measures=Slots.of(read.heard).measures)))
+    if judged.verdict is not Verdict.FAIL:
+        return outcome
+    return replace(outcome, text=f"{talk.rendered(judged)} {talk.rendered(outcome)}", aloud="")
+
+
 def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
     """Return the slots with what was said before, where the words lean on it ("what if I wear gloves")."""
-    last = talk.state.last_request
-    if last is None or not leans(talk, read):
+    last, best, table = talk.state.last_request, read.meaning.best.intent, talk.base_catalogue
+    if last is None:
         return slots
-    best, table = read.meaning.best.intent, talk.base_catalogue
+    if best == last.intent and not any(each.startswith(ILL) for each in slots.concepts):
+        slots = replace(slots, concepts=slots.concepts | {c for c in last.slots.concepts if c.startswith(ILL)})
+    if not leans(talk, read):
+        return slots
     other = best in table and "food" in table[best].of and bool(slots.said_as("food"))
     foods = slots.foods or (() if other else last.slots.foods)
     return replace(slots, foods=foods, places=slots.places or last.slots.places)

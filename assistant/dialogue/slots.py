@@ -16,6 +16,8 @@ from intents.mentions import Measure, Understanding
 
 QUALITY = "as_"
 """How the names of concepts begin that say something of the food meant (stuffed, ground): gone with it."""
+ILL = "ill_"
+"""How the names of concepts begin that say what somebody is ill with: kept until another is said."""
 LAW = "law_"
 """How the names of concepts begin that name a place whose rules are asked about."""
 RELATIONS = ("above", "below", "beside")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, capital, limit_text, plain
@@ -55,6 +56,8 @@ def check(request: Request) -> Answer:
     """
     spent = request.slots.measure("duration")
     temperature = request.slots.temperature(request.site.kitchen.units)
+    if temperature is None and request.slots.asked_by_form and request.slots.clocks:
+        return _missed(request)
     if temperature is None or by_how_much(request.slots.words, load_lexicon(request.slots.language)):
         return Answer("ask_now", ask="temperature|number")  # "lost ten degrees" tells no temperature
     if temperature.in_unit("C") > _HOTTEST_FOOD:
@@ -176,8 +179,15 @@ def _made_cold(request: Request, t: Temperature, hours: Decimal, values: dict[st
     return told(request, reply, *judged.citations, verdict=verdict, drafts=(draft,), values=values)
 
 
+def _missed(request: Request) -> Answer:
+    """Say of a reading that is only supposed what both missed limits ask for."""
+    return replace(told(replace(request, intent="cooling_missed")), intent="cooling_missed")
+
+
 def _unnamed(request: Request, temperature: Temperature, spent: Measure | None) -> Answer:
     """Judge cooling food whose name was not said, without an entry: there is nothing to log it under."""
+    if spent is None and request.slots.asked_by_form:
+        return _missed(request)
     if spent is None:
         return Answer("ask_start", ask="duration")
     judged = _judged(request, hours_of(spent), temperature)

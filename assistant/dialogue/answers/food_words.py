@@ -20,6 +20,8 @@ _QUALITIES = {
     "as_wild": "wild",
     "as_pooled": "pooled",
     "as_raw_service": "for raw service",
+    "as_cut": "cut",
+    "as_acidified": "acidified",
 }
 """What may be said of a food anywhere in the sentence, and the word by which the rules know it."""
 _EITHER = {"intact_or_not", "which_beef"}

@@ -9,7 +9,6 @@ SUBJECTS = {
     "fire": ("fire",),
     "gas_smell": ("gas_smell", "carbon_monoxide"),
     "person_in_danger": ("choking", "electric_shock", "burn"),
-    "ill_worker": ("ill_worker", "infected_wound", "return_to_work"),
     "ill_guest": ("guest_got_ill",),
     "body_fluids": ("vomit_or_diarrhea_clean_up",),
     "premises_unfit": ("sewage_backup", "no_water", "no_hot_water", "flood", "boil_water_notice"),
