@@ -55,7 +55,9 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     table, words = telling(), heard.interpretation.heard.words
     if outcome.decided == leaning.AGAIN or outcome.drafts or outcome.readings or not _told(talk, heard, outcome, table):
         return outcome
-    step = _step(talk, heard, outcome, table)
+    step, best = _step(talk, heard, outcome, table), heard.interpretation.meaning.best
+    if step == "note" and not _nothing(outcome) and leaning.in_thread(talk, outcome.intent, best.share):
+        step = "note and advice"
     if step == "as it is":
         return outcome
     if step == "offer":
@@ -121,9 +123,9 @@ def _step(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
         return "as it is"
     again = answer == talk.state.last_answer and talk.state.recent(talk.clock.now())
     plain: Step = "as it is" if _numbers(read, "value") else "note"
-    if again:  # said once; a hazard is never answered by a note alone
-        grave = happened and read.meaning.danger >= table.danger and plain == "note"
-        return "note and advice" if grave else plain
+    if again:
+        hurts = outcome.intent in table.people and read.meaning.danger >= table.danger
+        return "note and advice" if hurts and plain == "note" else plain
     sure = best.share >= table.advised
     if sure and not happened:
         how = outcome.verdict is None and (topic in table.status or outcome.intent in table.how)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from assistant.dialogue.answers.food_words import as_told
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.policy import asked_again, meant_after, stricter_after, threads
 from assistant.dialogue.slots import ILL, LAW, QUALITY, RELATIONS, Slots
@@ -121,6 +122,9 @@ def asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
     setting = [span for span in heard.concepts if span.value.startswith(_BESIDE_FOOD)]
     setting += heard.spans(*_OUT) if again == TCS else []
     named = [span for spans in heard.names.values() for span in spans]
+    best = read.meaning.best
+    if not slots.foods and best.share >= threads().sure and best.intent not in (NONE, again, *LEANING):
+        return ""
     varies = slots.foods or states or (heard.asks and {*heard.words} & lexicon.list("it_stands_for"))
     small = lexicon.small("asked_again", "leaning")
     return again if varies and heard.only((*states, *setting, *named), small) else ""
@@ -137,8 +141,10 @@ def varied(talk: Conversation, before: Slots, slots: Slots) -> Slots:
     merged = before.merged(slots)
     if slots.foods and not alike:
         merged = replace(merged, measures=slots.measures, clocks=slots.clocks)
-    if slots.foods or not slots.has("as_whole"):
+    if slots.foods:
         return merged
+    if not slots.has("as_whole"):
+        return replace(merged, foods=tuple(as_told(food, slots.concepts) for food in merged.foods))
     cut = lexicon.list("cut_words")
     bare = (" ".join(w for w in food.split() if w not in cut) for food in merged.foods)
     return replace(merged, foods=tuple(bare), concepts=merged.concepts - {"as_cut"})
@@ -151,6 +157,14 @@ def _lacks_numbers(slots: Slots) -> bool:
 def _asks_of_food(talk: Conversation, intent: str) -> bool:
     """True for an intent whose question can be asked of any food: it can be gone on with, or has near ones."""
     return talk.base_catalogue[intent].follow_up or bool(threads().near(intent))
+
+
+def in_thread(talk: Conversation, intent: str, share: float) -> bool:
+    """True where ``intent`` goes on with a thread of questions: what is told there is asked about, too."""
+    last = talk.state.last_request
+    if last is None or not any(talk.interpreter.interpret(" ".join(w)).asked for w in _turns_before(talk)):
+        return False
+    return intent == last.intent or intent in threads().near(last.intent) or share >= threads().most
 
 
 def weighed(talk: Conversation, read: Interpretation) -> Interpretation:

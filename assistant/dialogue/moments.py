@@ -47,11 +47,42 @@ def hours_of(measure: Measure) -> Decimal:
 
 
 def day_said(slots: Slots, now: datetime) -> date | None:
-    """Return the latest day that the words name (today, yesterday, a weekday), or ``None``."""
-    today = now.date()
+    """Return the day that the words name (today, yesterday, a weekday), or ``None``; a weekday is the latest.
+
+    "Opened Sunday, today is Friday": what today or yesterday is called names no other day.
+    """
+    today, (weekday, _) = now.date(), _weekdays(slots)
+    if weekday is not None:
+        return today - timedelta(days=(today.weekday() - weekday) % 7)
+    if slots.has("day_before_yesterday"):
+        return today - timedelta(days=2)
     if slots.has("day_yesterday"):
         return today - timedelta(days=1)
-    for number, name in enumerate(_WEEKDAYS):
-        if slots.has(f"day_{name}"):
-            return today - timedelta(days=(today.weekday() - number) % 7)
     return today if slots.has("day_today", "day_morning") else None
+
+
+def day_number(slots: Slots, now: datetime) -> int | None:
+    """Return which day today is of what was made or opened on the day named, that day being the first."""
+    made, (weekday, called) = day_said(slots, now), _weekdays(slots)
+    if made is None or made == now.date():
+        return None
+    days = (now.date() - made).days
+    return 1 + (days if called is None or weekday is None else (called - weekday) % 7)
+
+
+_NAME_BEHIND = 2
+"""So many words behind "today" or "yesterday" a weekday may be its name: "today is Friday"."""
+
+
+def _weekdays(slots: Slots) -> tuple[int | None, int | None]:
+    """Return the weekday on which something was, and the one that today is called, where they were said."""
+    numbers = {f"day_{name}": number for number, name in enumerate(_WEEKDAYS)}
+    named = [(at, numbers[name]) for at, name in slots.concept_order if name in numbers]
+    relative = [(at, name) for at, name in slots.concept_order if name in ("day_today", "day_yesterday")]
+    of_it = {at: name for at, _ in named for first, name in relative if 0 < at - first <= _NAME_BEHIND}
+    others = [number for at, number in named if at not in of_it]
+    called = next((number for at, number in named if of_it.get(at) == "day_today"), None)
+    told = next(iter(others), None)
+    if told is None and not relative and slots.concepts & numbers.keys():
+        told = next(number for name, number in numbers.items() if slots.has(name))  # said before
+    return told, called

@@ -79,6 +79,7 @@ class Telling:
     chemicals: frozenset[str]
     broken: frozenset[str]
     always: frozenset[str]
+    people: frozenset[str]
     how: frozenset[str]
     status: frozenset[str]
     left: frozenset[str]

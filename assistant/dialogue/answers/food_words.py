@@ -22,6 +22,8 @@ _QUALITIES = {
     "as_raw_service": "for raw service",
     "as_cut": "cut",
     "as_acidified": "acidified",
+    "as_powdered": "powdered",
+    "as_uht": "uht",
 }
 """What may be said of a food anywhere in the sentence, and the word by which the rules know it."""
 _EITHER = {"intact_or_not", "which_beef"}
@@ -96,6 +98,18 @@ def _with_qualities(request: Request, food: Food) -> Food:
                 f"{request.slots.foods[0]} {word}"
             )
             food = found or food
+    return food
+
+
+def as_told(food: str, told: frozenset[str]) -> str:
+    """Return a food's name with the qualities that are told of it and make another food of it."""
+    for concept, word in _QUALITIES.items():
+        if concept not in told or word in normal(food):
+            continue
+        first, _, base = food.partition(" ")
+        names = (f"{word} {food}", *([f"{word} {base}"] if first in _QUALITIES.values() else ()))
+        known = ((name, find_food(name)) for name in names)
+        food = next((name for name, found in known if found not in (None, find_food(food))), food)
     return food
 
 

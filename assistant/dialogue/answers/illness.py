@@ -26,6 +26,8 @@ def ill_worker(request: Request) -> Answer:
     """Say what the sign told means for work; without one, stop and report."""
     signs = _signs(request)
     sign = next((each for each in _GRAVEST_FIRST if each in signs), "")
+    if {"throat", "discharge"} <= signs:
+        sign = ""  # whichever it is: away from food
     if _NEAR in signs and (_WELL in signs or not sign):
         sign = _NEAR
     if request.site.kitchen.highly_susceptible_guests and sign in _STRICTER:
