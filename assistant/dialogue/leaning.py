@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from assistant.dialogue.answers.advice import KIND_WORDS
 from assistant.dialogue.answers.food_words import as_told
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.policy import asked_again, meant_after, stricter_after, threads
@@ -33,7 +34,7 @@ AGAIN = "the thread's question, asked again"
 TCS = "tcs"
 _OUT = ("place_room",)
 """Said of a food whose need of control is asked, where it stands asks nothing else."""
-_BESIDE_FOOD = ("day_", "beside", "container_word")
+_BESIDE_FOOD = ("day_", "beside", "container_word", "pack_")
 """How concepts begin that a variant holds, too: "the tub next to it, from Sunday"."""
 BY_WHEN = {"thaw_how": "thaw_by"}
 """What is asked where a day is told with it: "how do I thaw this by tonight" wants a plan."""
@@ -86,7 +87,8 @@ def _joined_on(talk: Conversation, read: Interpretation) -> bool:
 def _of_its_own(talk: Conversation, read: Interpretation) -> bool:
     """True when the words mean another intent than the question before them, whatever that was."""
     last, best = talk.state.last_request, read.best
-    if best is None or best.share < NEW or best.intent in LEANING:
+    told = read.meaning.share_of("tell") >= SURELY_TALK  # "and it says two hundred now" asks nothing again
+    if best is None or (best.share < NEW and not told) or best.intent in LEANING:
         return False
     return last is None or best.intent != last.intent
 
@@ -123,9 +125,9 @@ def asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
     setting += heard.spans(*_OUT) if again == TCS else []
     named = [span for spans in heard.names.values() for span in spans]
     best = read.meaning.best
-    if not slots.foods and best.share >= threads().sure and best.intent not in (NONE, again, *LEANING):
+    if not slots.foods and best.share >= NEW and best.intent not in (NONE, again, *LEANING):
         return ""
-    varies = slots.foods or states or (heard.asks and {*heard.words} & lexicon.list("it_stands_for"))
+    varies = slots.foods or states or slots.has("pack_opened") or (heard.asks and {*heard.words} & lexicon.list("it_stands_for"))
     small = lexicon.small("asked_again", "leaning")
     return again if varies and heard.only((*states, *setting, *named), small) else ""
 
@@ -144,7 +146,7 @@ def varied(talk: Conversation, before: Slots, slots: Slots) -> Slots:
     if slots.foods:
         return merged
     if not slots.has("as_whole"):
-        return replace(merged, foods=tuple(as_told(food, slots.concepts) for food in merged.foods))
+        return replace(merged, foods=tuple(as_told(food, slots.concepts, slots.denied_now()) for food in merged.foods))
     cut = lexicon.list("cut_words")
     bare = (" ".join(w for w in food.split() if w not in cut) for food in merged.foods)
     return replace(merged, foods=tuple(bare), concepts=merged.concepts - {"as_cut"})
@@ -176,7 +178,13 @@ def weighed(talk: Conversation, read: Interpretation) -> Interpretation:
     last, best, table = talk.state.last_request, read.meaning.best, threads()
     if last is None or not (talk.addressed and talk.state.recent(talk.clock.now())):
         return read
-    kept = {NONE, READING, *emergency_intents(talk.interpreter.lexicon), *(near := table.near(last.intent))}
+    near = table.near(last.intent)
+    alone = talk.interpreter.meaning_of(read.heard.words).best
+    if best.intent == last.intent != alone.intent in near and alone.share >= table.sure:
+        best = alone  # what it means by itself goes on with the thread better than the answer before
+        others = (guess for guess in read.meaning.guesses if guess.intent != best.intent)
+        return replace(read, meaning=replace(read.meaning, guesses=(best, *others)))
+    kept = {NONE, READING, *emergency_intents(talk.interpreter.lexicon), *near}
     likely = [guess for guess in read.meaning.guesses if guess.intent in near]
     judging = [g for g in likely if g.intent in table.judges] if read.heard.free_measures else []
     found = max(judging or likely, key=lambda guess: guess.share, default=None)
@@ -205,17 +213,35 @@ def judged_by_thread(talk: Conversation, heard: Heard, outcome: Outcome) -> Outc
 
 
 def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
-    """Return the slots with what was said before, where the words lean on it ("what if I wear gloves")."""
+    """Return the slots with what was said before, where the words lean on it ("what if I wear gloves").
+
+    What goes on with the thread is of its food, its chemical and its illness, too; what judges a number is
+    not: what is logged of it would have been told of nothing here.
+    """
     last, best, table = talk.state.last_request, read.meaning.best.intent, talk.base_catalogue
     if last is None:
         return slots
-    if best == last.intent and not any(each.startswith(ILL) for each in slots.concepts):
-        slots = replace(slots, concepts=slots.concepts | {c for c in last.slots.concepts if c.startswith(ILL)})
-    if not leans(talk, read):
-        return slots
+    near = talk.state.recent(talk.clock.now()) and best in threads().near(last.intent) - threads().judges
+    if best == last.intent or near:
+        slots = replace(slots, concepts=slots.concepts | _lasting(last.slots, slots))
+    places = last.slots.places if (leant := leans(talk, read)) else ()
     other = best in table and "food" in table[best].of and bool(slots.said_as("food"))
-    foods = slots.foods or (() if other else last.slots.foods)
-    return replace(slots, foods=foods, places=slots.places or last.slots.places)
+    foods = last.slots.foods if (leant or near or _points(slots)) and not other else ()
+    before = tuple(as_told(food, frozenset(), slots.denied_now()) for food in foods)
+    return replace(slots, foods=slots.foods or before, places=slots.places or places)
+
+
+def _points(slots: Slots) -> bool:
+    """True where a food is meant and only pointed at: "the cooked one, how hot"."""
+    roles = slots.meaning.roles if slots.meaning is not None else ()
+    return "food" in roles and not slots.said_as("food")
+
+
+def _lasting(before: Slots, now: Slots) -> frozenset[str]:
+    """Return what was said before of an illness and of a chemical, where nothing of its kind is said now."""
+    kinds = ({c for c in before.concepts if c.startswith(ILL)}, {*before.concepts} & {*KIND_WORDS})
+    said = (any(c.startswith(ILL) for c in now.concepts), bool({*now.concepts} & {*KIND_WORDS}))
+    return frozenset().union(*(kind for kind, again in zip(kinds, said, strict=True) if not again))
 
 
 def meant_here(talk: Conversation, intent: str, slots: Slots) -> str:

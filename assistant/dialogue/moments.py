@@ -5,10 +5,9 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
-from assistant.dialogue.slots import Slots
+from assistant.dialogue.slots import WEEKDAYS, Slots
 from intents.mentions import Measure
 
-_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _HOURS = {
     "second": Decimal(1) / 3600,
     "minute": Decimal(1) / 60,
@@ -70,19 +69,10 @@ def day_number(slots: Slots, now: datetime) -> int | None:
     return 1 + (days if called is None or weekday is None else (called - weekday) % 7)
 
 
-_NAME_BEHIND = 2
-"""So many words behind "today" or "yesterday" a weekday may be its name: "today is Friday"."""
-
-
 def _weekdays(slots: Slots) -> tuple[int | None, int | None]:
     """Return the weekday on which something was, and the one that today is called, where they were said."""
-    numbers = {f"day_{name}": number for number, name in enumerate(_WEEKDAYS)}
-    named = [(at, numbers[name]) for at, name in slots.concept_order if name in numbers]
-    relative = [(at, name) for at, name in slots.concept_order if name in ("day_today", "day_yesterday")]
-    of_it = {at: name for at, _ in named for first, name in relative if 0 < at - first <= _NAME_BEHIND}
-    others = [number for at, number in named if at not in of_it]
-    called = next((number for at, number in named if of_it.get(at) == "day_today"), None)
-    told = next(iter(others), None)
-    if told is None and not relative and slots.concepts & numbers.keys():
-        told = next(number for name, number in numbers.items() if slots.has(name))  # said before
-    return told, called
+    (named, called) = slots.weekdays()
+    if not (named or called or slots.has("day_yesterday")):
+        named = tuple(name for name in WEEKDAYS if name in slots.concepts)  # said before
+    told = WEEKDAYS.index(named[0]) if named else None
+    return told, WEEKDAYS.index(called) if called else None

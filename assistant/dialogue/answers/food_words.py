@@ -93,6 +93,8 @@ def _said_raw(request: Request, index: int) -> bool:
 
 def _with_qualities(request: Request, food: Food) -> Food:
     for concept, word in _QUALITIES.items():
+        if concept in request.slots.denied_now():
+            continue
         if told_apart(request, concept) and word not in normal(request.slots.foods[0]):
             found = find_food(f"{word} {request.slots.foods[0]}") or find_food(
                 f"{request.slots.foods[0]} {word}"
@@ -101,15 +103,16 @@ def _with_qualities(request: Request, food: Food) -> Food:
     return food
 
 
-def as_told(food: str, told: frozenset[str]) -> str:
-    """Return a food's name with the qualities that are told of it and make another food of it."""
+def as_told(food: str, told: frozenset[str], denied: frozenset[str] = frozenset()) -> str:
+    """Return a food's name with the qualities told of it that make another food of it, without those denied."""
     for concept, word in _QUALITIES.items():
-        if concept not in told or word in normal(food):
-            continue
-        first, _, base = food.partition(" ")
-        names = (f"{word} {food}", *([f"{word} {base}"] if first in _QUALITIES.values() else ()))
-        known = ((name, find_food(name)) for name in names)
-        food = next((name for name, found in known if found not in (None, find_food(food))), food)
+        if concept in denied:
+            food = " ".join(each for each in food.split() if each != word) or food
+        elif concept in told and word not in normal(food):
+            first, _, base = food.partition(" ")
+            names = (f"{word} {food}", *([f"{word} {base}"] if first in _QUALITIES.values() else ()))
+            known = ((name, find_food(name)) for name in names)
+            food = next((name for name, found in known if found not in (None, find_food(food))), food)
     return food
 
 

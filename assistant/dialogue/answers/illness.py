@@ -7,7 +7,6 @@ from assistant.dialogue.answers.advice import told
 from assistant.dialogue.slots import ILL
 from assistant.rules.basis import Citation
 from assistant.rules.referrals import referral
-from intents.lexicon import load_lexicon
 
 _SUBJECTS = ("ill_worker", "infected_wound", "return_to_work")
 _EXCLUDED = Citation("FDA Food Code 2022", "2-201.12; 2-201.13", "fda_2022", "MEMORY", "who may work, and when")
@@ -17,8 +16,6 @@ _GRAVEST_FIRST = ("norovirus", "infection", "jaundice", "vomit", "throat", "disc
 """Signs of illness; of several the one that keeps somebody out longest decides (2-201.12)."""
 _STRICTER = {_NEAR, "throat", "norovirus"}
 """What keeps somebody out longer, or altogether, where the guests are highly susceptible."""
-_BEFORE = 1
-"""So many words before a sign may deny it: "no fever"."""
 
 
 @answers("ill_worker")
@@ -41,10 +38,5 @@ def ill_worker(request: Request) -> Answer:
 def _signs(request: Request) -> set[str]:
     """Return the signs told and not denied."""
     slots = request.slots
-    denying = load_lexicon(slots.language).list("negation")
-    denied = {
-        name
-        for at, name in slots.concept_order
-        if name.startswith(ILL) and {*slots.words[max(0, at - _BEFORE) : at]} & denying
-    }
+    denied = {name for at, name in slots.concept_order if name.startswith(ILL) and slots.denied(at)}
     return {name.removeprefix(ILL) for name in slots.concepts - denied if name.startswith(ILL)}

@@ -13,7 +13,7 @@ from assistant.dialogue.record import food_entry
 from assistant.logbook.entry import Draft
 from assistant.logbook.standing import DELIVERY, FOR_A_SIGN
 from assistant.rules import receiving
-from assistant.rules.basis import Citation, Judgement, Temperature
+from assistant.rules.basis import Citation, Judgement, Temperature, Verdict
 from assistant.rules.foods import Food
 from assistant.rules.receiving import Delivery
 from assistant.rules.shellfish import SOURCE, TAGS, tag_keep_until
@@ -104,7 +104,11 @@ def receive_check(request: Request) -> Answer:
         return told(request, "frozen", *receiving.judge_frozen_delivery(frozen_solid=True).citations)
     judged = receiving.judge_delivery(kind, reading, request.profile)
     asked = request.slots.asked_by_form or not request.slots.foods
-    entry = () if asked else (food_entry(request, reading, judged, DELIVERY, judged.verdict),)
+    spoiled = judged.passed and request.slots.has_now("sign_refused", "sign_bulge")
+    verdict = Verdict.CANNOT_JUDGE if spoiled else judged.verdict
+    entry = () if asked else (food_entry(request, reading, judged, DELIVERY, verdict),)
+    if spoiled:  # cold enough, and refused for what else was told of it
+        return told(request, "but_signs", PACKAGE, *judged.citations, drafts=entry, reading=shown(reading))
     return told(
         request,
         _verdict_key(kind, judged),

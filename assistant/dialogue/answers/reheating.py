@@ -52,7 +52,7 @@ def reheat_temp(request: Request) -> Answer:
 
 def _packaged(request: Request) -> bool:
     """True for a maker's food that was not cooked here before: the reply names both figures."""
-    kept = request.slots.has("as_opened") and any(c.startswith("day_") for c in request.slots.concepts)
+    kept = request.slots.has("pack_opened") and any(c.startswith("day_") for c in request.slots.concepts)
     return request.slots.has("as_packaged") and not (kept or request.slots.has("as_cooked", "as_homemade"))
 
 

@@ -70,7 +70,8 @@ def dropped(request: Request) -> Answer:
 def off(request: Request) -> Answer:
     """Judge by how much a probe is off."""
     limit = request.profile.limit("probe_tolerance")
-    said = request.slots.measure("temperature", "number")
+    every = request.slots.all_measures("temperature", "number")  # "number three, it's thirty three"
+    said = next((m for m in every if IN_ICE[0] <= m.value <= IN_ICE[1]), next(iter(every), None))
     reply = "answer"
     if said is not None:
         celsius = said.unit == "C" or (said.unit == "" and request.site.kitchen.units == "C")
