@@ -218,14 +218,14 @@ def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
     What goes on with the thread is of its food, its chemical and its illness, too; what judges a number is
     not: what is logged of it would have been told of nothing here.
     """
-    last, best, table = talk.state.last_request, read.meaning.best.intent, talk.base_catalogue
+    last, best = talk.state.last_request, read.meaning.best.intent
     if last is None:
         return slots
     near = talk.state.recent(talk.clock.now()) and best in threads().near(last.intent) - threads().judges
     if best == last.intent or near:
         slots = replace(slots, concepts=slots.concepts | _lasting(last.slots, slots))
     places = last.slots.places if (leant := leans(talk, read)) else ()
-    other = best in table and "food" in table[best].of and bool(slots.said_as("food"))
+    other = bool(slots.said_as("food"))  # of a food that nobody knows, nothing else is answered for
     foods = last.slots.foods if (leant or near or _points(slots)) and not other else ()
     before = tuple(as_told(food, frozenset(), slots.denied_now()) for food in foods)
     return replace(slots, foods=slots.foods or before, places=slots.places or places)

@@ -16,6 +16,8 @@ from intents.mentions import Measure, Understanding
 
 QUALITY = "as_"
 """How the names of concepts begin that say something of the food meant (stuffed, ground): gone with it."""
+SETTING = "place_"
+"""How the names of concepts begin that say where something stands: a new one stands in place of the old."""
 ILL = "ill_"
 """How the names of concepts begin that say what somebody is ill with: kept until another is said."""
 LAW = "law_"
@@ -129,9 +131,10 @@ class Slots:
         filler = load_lexicon(self.language).filler
         told = [i for i, word in enumerate(self.words) if i not in inside and self.roles(i, i + 1) & set(roles)]
         states = {at for at, name in self.concept_order if name.startswith(QUALITY)}
-        pointing = load_lexicon(self.language).list("it_stands_for")
+        lexicon = load_lexicon(self.language)
+        pointing = lexicon.list("it_stands_for") | lexicon.list("asked_again")
         if all(i in states or self.words[i] in pointing for i in told):
-            return ""  # "cooked one": of what was named before
+            return ""  # "cooked one", "brined": of what was named before
         return " ".join(
             word
             for i, word in enumerate(self.words)
@@ -208,6 +211,7 @@ class Slots:
         kept = tuple(m for m in self.measures if m.kind not in kinds)
         gone: tuple[str, ...] = (QUALITY,) if new.foods else ()
         gone += (LAW,) if any(c.startswith(LAW) for c in new.concepts) else ()
+        gone += (SETTING,) if any(c.startswith(SETTING) for c in new.concepts) else ()
         gone += RELATIONS if new.has(*RELATIONS) else ()
         told = frozenset(c for c in self.concepts if not c.startswith(gone)) - self.days_called()
         return replace(

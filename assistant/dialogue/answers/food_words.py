@@ -26,6 +26,8 @@ _QUALITIES = {
     "as_uht": "uht",
 }
 """What may be said of a food anywhere in the sentence, and the word by which the rules know it."""
+_DONE_NOW = {"as_cut": "tcs_once_cut", "pack_opened": "tcs_once_opened"}
+"""What may be told as done of a food, and the note that it needs control from then on."""
 _EITHER = {"intact_or_not", "which_beef"}
 _INTACT, _POULTRY = 145, 165
 _MINUTE = 60
@@ -100,6 +102,9 @@ def _with_qualities(request: Request, food: Food) -> Food:
                 f"{request.slots.foods[0]} {word}"
             )
             food = found or food
+    for concept, note in _DONE_NOW.items():
+        if note in food.notes and concept in request.slots.concepts and not request.slots.has("as_whole"):
+            food = replace(food, tcs=True, notes=tuple(each for each in food.notes if each != note))
     return food
 
 

@@ -94,7 +94,8 @@ def down(request: Request) -> Answer:
     """Say what to do when a cooler, hot holding or the power fails."""
     kinds = kinds_said(request)
     cold = kinds & {"cold", "freezer"}
-    if kinds == {"freezer"}:
+    heard = request.slots.heard
+    if kinds == {"freezer"} and not (heard is not None and heard.names.get("food")):
         return told(request, "freezer", OUTAGE)
     if "hot" in kinds and not cold:
         return told(request, "hot")

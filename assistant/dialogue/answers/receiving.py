@@ -28,6 +28,7 @@ _LIMITS = {
     Delivery.SHELLFISH_AIR: "receive_shellfish_air_max",
     Delivery.HOT: "receive_hot_min",
 }
+CHECK = "receive_check"
 ICE, CANNED, FROZEN = "ice", "shelf_stable_canned", "frozen_dessert"
 PACKAGE = Citation("FDA Food Code 2022", "3-202.15", "fda_2022", "MEMORY", "whole, clean packages")
 SIGN = "sign_"
@@ -65,9 +66,11 @@ FIGURES = {
 @answers("receive_temp")
 def receive_temp(request: Request) -> Answer:
     """Say how cold or hot a delivery has to be."""
-    kind = _kind(request)
+    kind, food = _kind(request), food_of(request)
     limits = {**FIGURES, "limit": _LIMITS[kind]}
-    if request.slots.has("as_frozen"):
+    if food is not None and food.food_class != FROZEN and controlled_once(food) is not None:
+        return replace(told(replace(request, intent=CHECK), "no_limit", PACKAGE, food.citation), intent=CHECK)
+    if request.slots.has("as_frozen") or (food is not None and food.food_class == FROZEN):
         return told(request, "frozen", *receiving.judge_frozen_delivery(frozen_solid=True).citations)
     if not request.slots.foods and kind is Delivery.COLD:
         return told(request, "general", limits=limits)
