@@ -52,7 +52,6 @@ from assistant.dialogue.emergencies import after_fault
 from assistant.dialogue.explain import explained
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.languages import listen
-from assistant.dialogue.leaning import AGAIN
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import Said
@@ -309,15 +308,12 @@ class Conversation:
         return told_so or (told.report(self, heard) if tells else None) or self._question(heard)
 
     def _question(self, heard: Heard) -> Outcome:
-        read, now = heard.interpretation, self.clock.now()
+        read = heard.interpretation
         slots = Slots.of(read.heard, read.meaning)
         if leaning.on_nothing(read):
             return meant.answered(self, heard, slots)
-        last = self.state.last_request if self.state.recent(now) else None
-        again = leaning.asks_again(self, read, slots)
-        if last is not None and (again or leaning.is_follow_up(self, read, slots)):
-            request = self.request(again or last.intent, leaning.varied(self, last.slots, slots))
-            return replace(self.ask(replace(request, memory=last.memory)), decided=AGAIN if again else "")
+        if (gone_on := leaning.gone_on(self, read, slots)) is not None:
+            return gone_on
         read = leaning.weighed(self, read)
         slots = leaning.filled_in(self, read, slots)
         return meant.answered(self, replace(heard, interpretation=read), slots)

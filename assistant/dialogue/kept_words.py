@@ -53,7 +53,12 @@ class _Note:
 def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what is done, with what was told written down where nothing else was made of it."""
     table, words = telling(), heard.interpretation.heard.words
-    if outcome.decided == leaning.AGAIN or outcome.drafts or outcome.readings or not _told(talk, heard, outcome, table):
+    if (
+        outcome.decided == leaning.AGAIN
+        or outcome.drafts
+        or outcome.readings
+        or not _told(talk, heard, outcome, table)
+    ):
         return outcome
     step, best = _step(talk, heard, outcome, table), heard.interpretation.meaning.best
     if step == "note" and not _nothing(outcome) and leaning.in_thread(talk, outcome.intent, best.share):

@@ -93,7 +93,17 @@ def _of_its_own(talk: Conversation, read: Interpretation) -> bool:
     return last is None or best.intent != last.intent
 
 
-def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool:
+def gone_on(talk: Conversation, read: Interpretation, slots: Slots) -> Outcome | None:
+    """Return the answer to the thread's question, asked again of what was said now; ``None`` for another."""
+    last = talk.state.last_request if talk.state.recent(talk.clock.now()) else None
+    again = _asks_again(talk, read, slots) if last is not None else ""
+    if last is None or not (again or _is_follow_up(talk, read, slots)):
+        return None
+    request = talk.request(again or last.intent, _varied(talk, last.slots, slots))
+    return replace(talk.ask(replace(request, memory=last.memory)), decided=AGAIN if again else "")
+
+
+def _is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool:
     """True when an utterance fills something else into the question before it."""
     last = talk.state.last_request
     if last is None or not talk.catalogue[last.intent].follow_up:
@@ -107,18 +117,18 @@ def is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool
     return fills and opened and (lacks or not _of_its_own(talk, read))
 
 
-def asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
+def _asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
     """Return the intent of the thread's question where a food, state or variant alone asks it again, or "".
 
     "And the pork then", "even if it's frozen", "cheddar block": by what the sentence holds, whatever it would
     mean alone. A number, a place of its own or a word beyond the small ones asks something else.
     """
     last, heard, lexicon = talk.state.last_request, read.heard, talk.interpreter.lexicon
-    now = talk.clock.now()
-    if last is None or not (talk.addressed and talk.state.recent(now) and _lacks_numbers(slots)):
+    if last is None or not (talk.addressed and _lacks_numbers(slots)):
         return ""
-    again = asked_again(last.intent) or (last.intent if _asks_of_food(talk, last.intent) else "")
-    if not again or not (last.slots.foods or talk.state.foods(now)):
+    other = asked_again(last.intent)
+    again = other or (last.intent if _asks_of_food(talk, last.intent) else "")
+    if not again or not (last.slots.foods or (other and talk.state.foods(talk.clock.now()))):
         return ""
     states = [span for span in heard.concepts if span.value.startswith((QUALITY, LAW))]
     setting = [span for span in heard.concepts if span.value.startswith(_BESIDE_FOOD)]
@@ -127,12 +137,17 @@ def asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
     best = read.meaning.best
     if not slots.foods and best.share >= NEW and best.intent not in (NONE, again, *LEANING):
         return ""
-    varies = slots.foods or states or slots.has("pack_opened") or (heard.asks and {*heard.words} & lexicon.list("it_stands_for"))
+    varies = (
+        slots.foods
+        or states
+        or slots.has("pack_opened")
+        or (heard.asks and {*heard.words} & lexicon.list("it_stands_for"))
+    )
     small = lexicon.small("asked_again", "leaning")
     return again if varies and heard.only((*states, *setting, *named), small) else ""
 
 
-def varied(talk: Conversation, before: Slots, slots: Slots) -> Slots:
+def _varied(talk: Conversation, before: Slots, slots: Slots) -> Slots:
     """Return what was asked before with the food or state told now.
 
     A number or time is another food's too only where that is said ("the rice as well"), and whole ones are
@@ -146,7 +161,9 @@ def varied(talk: Conversation, before: Slots, slots: Slots) -> Slots:
     if slots.foods:
         return merged
     if not slots.has("as_whole"):
-        return replace(merged, foods=tuple(as_told(food, slots.concepts, slots.denied_now()) for food in merged.foods))
+        return replace(
+            merged, foods=tuple(as_told(food, slots.concepts, slots.denied_now()) for food in merged.foods)
+        )
     cut = lexicon.list("cut_words")
     bare = (" ".join(w for w in food.split() if w not in cut) for food in merged.foods)
     return replace(merged, foods=tuple(bare), concepts=merged.concepts - {"as_cut"})
@@ -157,7 +174,7 @@ def _lacks_numbers(slots: Slots) -> bool:
 
 
 def _asks_of_food(talk: Conversation, intent: str) -> bool:
-    """True for an intent whose question can be asked of any food: it can be gone on with, or has near ones."""
+    """True for an intent whose question can be asked of any food: it is gone on with, or has near ones."""
     return talk.base_catalogue[intent].follow_up or bool(threads().near(intent))
 
 

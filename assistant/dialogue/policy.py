@@ -132,7 +132,7 @@ class Threads:
     rows: tuple[frozenset[str], ...]
 
     def near(self, intent: str) -> frozenset[str]:
-        """Return the intents that belong to ``intent``, itself among them; none where the table has it not."""
+        """Return the intents that belong to ``intent``, itself among them; none where the table lacks it."""
         return frozenset().union(*(row for row in self.rows if intent in row))
 
 
@@ -146,7 +146,7 @@ def threads() -> Threads:
 
 
 def stricter_after(before: str, kinds: Collection[str]) -> str:
-    """Return the intent by whose limit a reading of one of ``kinds`` is judged, too, after ``before``, or ""."""
+    """Return the intent whose limit judges a reading of one of ``kinds``, too, after ``before``, or ""."""
     rows = (row for row in _table()["stricter"] if before in row["before"] and {*row["kinds"]} & {*kinds})
     return str(next((row["judged"] for row in rows), ""))
 

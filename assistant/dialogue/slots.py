@@ -129,7 +129,9 @@ class Slots:
         """Return the words with one of ``roles`` that are part of no food known, without articles."""
         inside = {i for start, end in self.food_spans for i in range(start, end)}
         filler = load_lexicon(self.language).filler
-        told = [i for i, word in enumerate(self.words) if i not in inside and self.roles(i, i + 1) & set(roles)]
+        told = [
+            i for i, word in enumerate(self.words) if i not in inside and self.roles(i, i + 1) & set(roles)
+        ]
         states = {at for at, name in self.concept_order if name.startswith(QUALITY)}
         lexicon = load_lexicon(self.language)
         pointing = lexicon.list("it_stands_for") | lexicon.list("asked_again")

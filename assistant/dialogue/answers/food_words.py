@@ -109,7 +109,7 @@ def _with_qualities(request: Request, food: Food) -> Food:
 
 
 def as_told(food: str, told: frozenset[str], denied: frozenset[str] = frozenset()) -> str:
-    """Return a food's name with the qualities told of it that make another food of it, without those denied."""
+    """Return a food's name with the qualities told that make another food of it, without those denied."""
     for concept, word in _QUALITIES.items():
         if concept in denied:
             food = " ".join(each for each in food.split() if each != word) or food

@@ -26,7 +26,9 @@ def tcs(request: Request) -> Answer:
         reply = "assess"
     else:
         reply = "yes_garlic" if "botulism" in food.notes else "yes"
-    return told(request, reply, found.citation, food=capital(name) if reply.startswith("no") else name, once=once)
+    return told(
+        request, reply, found.citation, food=capital(name) if reply.startswith("no") else name, once=once
+    )
 
 
 always("danger_zone")

@@ -14,7 +14,9 @@ from assistant.logbook.entry import Draft
 from assistant.rules import holding
 from assistant.rules.basis import Citation, Judgement, Temperature, Verdict
 
-OUTAGE = Citation("FoodSafety.gov power outage chart", "freezer", flag="MEMORY", note="48 hours full, 24 half")
+OUTAGE = Citation(
+    "FoodSafety.gov power outage chart", "freezer", flag="MEMORY", note="48 hours full, 24 half"
+)
 COLDEST_HOT = 90
 """Fahrenheit; held food warmer than this is meant to be hot: judgement."""
 LIKE_A_TIME = Decimal(60)

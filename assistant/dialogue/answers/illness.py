@@ -9,7 +9,9 @@ from assistant.rules.basis import Citation
 from assistant.rules.referrals import referral
 
 _SUBJECTS = ("ill_worker", "infected_wound", "return_to_work")
-_EXCLUDED = Citation("FDA Food Code 2022", "2-201.12; 2-201.13", "fda_2022", "MEMORY", "who may work, and when")
+_EXCLUDED = Citation(
+    "FDA Food Code 2022", "2-201.12; 2-201.13", "fda_2022", "MEMORY", "who may work, and when"
+)
 _DISCHARGE = Citation("FDA Food Code 2022", "2-401.12", "fda_2022", "MEMORY", "eyes, nose and mouth")
 _NEAR, _WELL = "near", "well"
 _GRAVEST_FIRST = ("norovirus", "infection", "jaundice", "vomit", "throat", "discharge")

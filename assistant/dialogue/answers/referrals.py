@@ -30,14 +30,18 @@ SUBJECTS = {
 for _intent, _subjects in SUBJECTS.items():
     always(_intent, *(referral(subject).citation for subject in _subjects))
 
-_PESTS = Citation("FDA Food Code 2022", "6-501.111; 7-202.12; 7-206.12", "fda_2022", "MEMORY", "pests, poisons, bait")
+_PESTS = Citation(
+    "FDA Food Code 2022", "6-501.111; 7-202.12; 7-206.12", "fda_2022", "MEMORY", "pests, poisons, bait"
+)
 _SOURCES = ("home_made_food", "field_dressed_game", "wild_mushrooms")
 
 
 @answers("pests")
 def pests(request: Request) -> Answer:
     """Say what to do about pests: what was asked of poison, traps or sweeping, and the rest in any case."""
-    asked = next((each for each in ("poison", "traps", "sweep") if request.slots.has(f"pest_{each}")), "answer")
+    asked = next(
+        (each for each in ("poison", "traps", "sweep") if request.slots.has(f"pest_{each}")), "answer"
+    )
     return told(request, asked, referral("pests").citation, _PESTS)
 
 

@@ -44,7 +44,11 @@ def reheat_temp(request: Request) -> Answer:
         return _answer("commercial" if _packaged(request) else house, request)
     if request.slots.has("as_raw"):
         return _answer("raw", request, food.citation, cook=main_text(food, request))
-    if food.food_class == "whole_roast" and not request.slots.has("as_cut", "as_packaged") and food.species in ("beef", "pork", "lamb"):
+    if (
+        food.food_class == "whole_roast"
+        and not request.slots.has("as_cut", "as_packaged")
+        and food.species in ("beef", "pork", "lamb")
+    ):
         return _answer("roast", request)
     commercial = reheating.reheat_kind(food) is Reheat.COMMERCIAL
     return _answer("commercial" if commercial or _packaged(request) else house, request)

@@ -114,6 +114,8 @@ def overnight(request: Request) -> Answer:
     food = made_here(request, slots.food(0))
     if food is not None and food.known and not food.tcs and not food.raw_animal:
         return told(request, "dry", food.citation, verdict=Verdict.PASS, food=slots.foods[0])
+    if slots.has("heat_lost"):
+        return told(request, "found")
     return told(request, "cold" if kinds and kinds <= {"cold", "freezer"} else "warm")
 
 
