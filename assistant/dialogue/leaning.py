@@ -16,6 +16,7 @@ from intents.interpret import Interpretation
 from intents.meaning import BETWEEN, NONE, Guess
 
 if TYPE_CHECKING:
+    from assistant.dialogue.answer import Request
     from assistant.dialogue.conversation import Conversation
     from assistant.dialogue.hearing import Heard
     from assistant.dialogue.outcome import Outcome
@@ -31,6 +32,10 @@ LEANING = frozenset({"food_facts", "reading", "which_rules", "yes", "no"})
 READING = "reading"
 AGAIN = "the thread's question, asked again"
 """What decided where a food, state or variant alone was said."""
+OF_TWO = frozenset({"storage_pair", "board_next"})
+"""Intents of one food and another: a third told alone stands in place of the second."""
+_OF_NO_FOOD = frozenset({"dish_machine", "hands", "sanitizer", "sinks", "strips", "thermometers"})
+"""Topics whose questions no food fills in."""
 TCS = "tcs"
 _OUT = ("place_room",)
 """Said of a food whose need of control is asked, where it stands asks nothing else."""
@@ -99,7 +104,7 @@ def gone_on(talk: Conversation, read: Interpretation, slots: Slots) -> Outcome |
     again = _asks_again(talk, read, slots) if last is not None else ""
     if last is None or not (again or _is_follow_up(talk, read, slots)):
         return None
-    request = talk.request(again or last.intent, _varied(talk, last.slots, slots))
+    request = talk.request(again or last.intent, _varied(talk, last, slots))
     return replace(talk.ask(replace(request, memory=last.memory)), decided=AGAIN if again else "")
 
 
@@ -111,7 +116,8 @@ def _is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> boo
     opened = _joined_on(talk, read) or read.heard.words[0] in talk.interpreter.lexicon.list("or_that")
     told = any(concept.startswith((QUALITY, LAW)) for concept in slots.concepts)
     told = told or (len(last.slots.foods) > 1 and slots.has(*RELATIONS))  # "what about under it"
-    fills = bool(slots.foods or slots.places or slots.measures or slots.clocks or told)
+    foods = talk.base_catalogue[last.intent].topic not in _OF_NO_FOOD and slots.foods
+    fills = bool(foods or slots.places or slots.measures or slots.clocks or told)
     # "And under?" means an intent that lacks its food: the one before has it.
     lacks = read.best is not None and bool(slots.lacking(talk.base_catalogue[read.best.intent].needs))
     return fills and opened and (lacks or not _of_its_own(talk, read))
@@ -126,9 +132,8 @@ def _asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
     last, heard, lexicon = talk.state.last_request, read.heard, talk.interpreter.lexicon
     if last is None or not (talk.addressed and _lacks_numbers(slots)):
         return ""
-    other = asked_again(last.intent)
-    again = other or (last.intent if _asks_of_food(talk, last.intent) else "")
-    if not again or not (last.slots.foods or (other and talk.state.foods(talk.clock.now()))):
+    again = asked_again(last.intent) or (last.intent if _asks_of_food(talk, last.intent) else "")
+    if not again or not (last.slots.foods or talk.state.foods(talk.clock.now())):
         return ""
     states = [span for span in heard.concepts if span.value.startswith((QUALITY, LAW))]
     setting = [span for span in heard.concepts if span.value.startswith(_BESIDE_FOOD)]
@@ -147,17 +152,21 @@ def _asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
     return again if varies and heard.only((*states, *setting, *named), small) else ""
 
 
-def _varied(talk: Conversation, before: Slots, slots: Slots) -> Slots:
+def _varied(talk: Conversation, last: Request, slots: Slots) -> Slots:
     """Return what was asked before with the food or state told now.
 
     A number or time is another food's too only where that is said ("the rice as well"), and whole ones are
     no more cut.
     """
-    lexicon = talk.interpreter.lexicon
+    lexicon, before = talk.interpreter.lexicon, last.slots
     alike = slots.has("beside") or {*slots.words} & lexicon.list("same_as_before")
     merged = before.merged(slots)
     if slots.foods and not alike:
         merged = replace(merged, measures=slots.measures, clocks=slots.clocks)
+    if len(slots.foods) == 1 < len(before.foods) and last.intent in OF_TWO:
+        first, new = before.foods[0], slots.foods[0]
+        again = {*first.split()} & {*new.split()}  # "the cooked bacon": it is the bacon still
+        merged = replace(merged, foods=(new, before.foods[1]) if again else (first, new), food_spans=())
     if slots.foods:
         return merged
     if not slots.has("as_whole"):
@@ -175,6 +184,8 @@ def _lacks_numbers(slots: Slots) -> bool:
 
 def _asks_of_food(talk: Conversation, intent: str) -> bool:
     """True for an intent whose question can be asked of any food: it is gone on with, or has near ones."""
+    if talk.base_catalogue[intent].topic in _OF_NO_FOOD:
+        return False
     return talk.base_catalogue[intent].follow_up or bool(threads().near(intent))
 
 

@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 _HOTTEST = 300
 """No place and no food reads more in a kitchen's round: the first digit was a place's number (judgement)."""
 _TWO = 2
+_SURELY = 0.95
+"""From this share on words go on with what was asked before (judgement)."""
 _MOST_NUMBER = 20
 """A greater number after a place is no number of a place."""
 
@@ -39,8 +41,11 @@ _MOST_NUMBER = 20
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Ask which place is meant; ``None`` where every place is known or nothing was told of one."""
     read = heard.interpretation.heard
+    last, best = talk.state.last_request, heard.interpretation.meaning.best
     if not read.words or asks(read):
         return None
+    if last is not None and best.intent == last.intent and best.share >= _SURELY:
+        return None  # "and the salad bar's three meters": it goes on with what was asked
     return _numbered(talk, heard) or _called(talk, heard)
 
 

@@ -39,6 +39,8 @@ def rule(request: Request) -> Answer:
     foods = request.slots.foods
     ambient = foods and made_cold(foods[0]) and not request.slots.has("as_hot")
     limits = {"hours": "cooling_ambient_hours_max"}
+    if ambient and request.slots.has("made_chilled"):
+        return told(request, "chilled", limits=limits)
     return told(request, "ambient" if ambient else "rule", limits=limits)
 
 
