@@ -60,8 +60,8 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         or not _told(talk, heard, outcome, table)
     ):
         return outcome
-    step, best = _step(talk, heard, outcome, table), heard.interpretation.meaning.best
-    if step == "note" and not _nothing(outcome) and leaning.in_thread(talk, outcome.intent, best.share):
+    step = _step(talk, heard, outcome, table)
+    if step == "note" and not _nothing(outcome) and leaning.in_thread(talk, outcome.intent):
         step = "note and advice"
     if step == "as it is":
         return outcome

@@ -189,12 +189,12 @@ def _asks_of_food(talk: Conversation, intent: str) -> bool:
     return talk.base_catalogue[intent].follow_up or bool(threads().near(intent))
 
 
-def in_thread(talk: Conversation, intent: str, share: float) -> bool:
+def in_thread(talk: Conversation, intent: str) -> bool:
     """True where ``intent`` goes on with a thread of questions: what is told there is asked about, too."""
     last = talk.state.last_request
     if last is None or not any(talk.interpreter.interpret(" ".join(w)).asked for w in _turns_before(talk)):
         return False
-    return intent == last.intent or intent in threads().near(last.intent) or share >= threads().most
+    return intent == last.intent or intent in threads().near(last.intent)
 
 
 def weighed(talk: Conversation, read: Interpretation) -> Interpretation:

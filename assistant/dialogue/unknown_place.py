@@ -15,6 +15,7 @@ from assistant.dialogue.answer import Answer
 from assistant.dialogue.gate import Passage, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.policy import telling
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
@@ -44,7 +45,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     last, best = talk.state.last_request, heard.interpretation.meaning.best
     if not read.words or asks(read):
         return None
-    if last is not None and best.intent == last.intent and best.share >= _SURELY:
+    going_on = last is not None and best.intent == last.intent and best.share >= _SURELY
+    if going_on and best.intent in telling().incidents:
         return None  # "and the salad bar's three meters": it goes on with what was asked
     return _numbered(talk, heard) or _called(talk, heard)
 

@@ -105,7 +105,8 @@ def day(request: Request) -> Answer:
     days = _days_told(request)
     # "Seven days ago" and "seven days old": the day made was day 1, so this is day 8.
     number = _day_number(request) or (None if days is None else days + 1)
-    number = number or day_number(request.slots, request.now)
+    if not {*request.slots.words} & load_lexicon(request.slots.language).list("negation"):  # "it has no date"
+        number = number or day_number(request.slots, request.now)
     if number is None:
         judged = date_marking.judge_day(None, request.profile)
         return told(request, "no_mark", *judged.citations, limits=FIGURES, verdict=judged.verdict)

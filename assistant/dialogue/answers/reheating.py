@@ -56,7 +56,8 @@ def reheat_temp(request: Request) -> Answer:
 
 def _packaged(request: Request) -> bool:
     """True for a maker's food that was not cooked here before: the reply names both figures."""
-    kept = request.slots.has("pack_opened") and any(c.startswith("day_") for c in request.slots.concepts)
+    days = any(name.startswith("day_") for _, name in request.slots.concept_order)
+    kept = request.slots.has("pack_opened") and days  # "opened yesterday, the tin"
     return request.slots.has("as_packaged") and not (kept or request.slots.has("as_cooked", "as_homemade"))
 
 
