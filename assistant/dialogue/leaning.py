@@ -206,6 +206,8 @@ def weighed(talk: Conversation, read: Interpretation) -> Interpretation:
     last, best, table = talk.state.last_request, read.meaning.best, threads()
     if last is None or not (talk.addressed and talk.state.recent(talk.clock.now())):
         return read
+    if read.heard.names.get("food") and talk.base_catalogue[last.intent].topic in _OF_NO_FOOD:
+        return read
     near = table.near(last.intent)
     alone = talk.interpreter.meaning_of(read.heard.words).best
     if best.intent == last.intent != alone.intent in near and alone.share >= table.sure:

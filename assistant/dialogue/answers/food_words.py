@@ -113,7 +113,7 @@ def as_told(food: str, told: frozenset[str], denied: frozenset[str] = frozenset(
     for concept, word in _QUALITIES.items():
         if concept in denied:
             food = " ".join(each for each in food.split() if each != word) or food
-        elif concept in told and word not in normal(food):
+        elif concept in told and " " not in word and word not in normal(food):
             first, _, base = food.partition(" ")
             names = (f"{word} {food}", *([f"{word} {base}"] if first in _QUALITIES.values() else ()))
             known = ((name, find_food(name)) for name in names)
