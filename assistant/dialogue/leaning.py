@@ -108,6 +108,11 @@ def gone_on(talk: Conversation, read: Interpretation, slots: Slots) -> Outcome |
     return replace(talk.ask(replace(request, memory=last.memory)), decided=AGAIN if again else "")
 
 
+def goes_on(talk: Conversation, read: Interpretation, slots: Slots) -> bool:
+    """True where words go on with the question before them."""
+    return bool(_asks_again(talk, read, slots)) or _is_follow_up(talk, read, slots)
+
+
 def _is_follow_up(talk: Conversation, read: Interpretation, slots: Slots) -> bool:
     """True when an utterance fills something else into the question before it."""
     last = talk.state.last_request
