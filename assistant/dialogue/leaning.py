@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue.answers.advice import KIND_WORDS
 from assistant.dialogue.answers.food_words import as_told
 from assistant.dialogue.emergencies import emergency_intents
-from assistant.dialogue.policy import asked_again, meant_after, stricter_after, threads
+from assistant.dialogue.policy import asked_again, meant_after, stricter_after, telling, threads
 from assistant.dialogue.slots import ILL, LAW, QUALITY, RELATIONS, Slots
 from assistant.rules.basis import Verdict
 from intents.interpret import Interpretation
@@ -223,7 +223,8 @@ def weighed(talk: Conversation, read: Interpretation) -> Interpretation:
     likely = [guess for guess in read.meaning.guesses if guess.intent in near]
     judging = [g for g in likely if g.intent in table.judges] if read.heard.free_measures else []
     found = max(judging or likely, key=lambda guess: guess.share, default=None)
-    if found is None or best.intent in kept or best.share >= table.sure:
+    deed = best.intent in talk.base_catalogue and talk.base_catalogue[best.intent].topic in telling().left
+    if found is None or deed or best.intent in kept or best.share >= table.sure:
         return read
     share = min(found.share * table.weight, table.most)
     if share <= best.share:

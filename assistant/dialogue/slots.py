@@ -134,7 +134,7 @@ class Slots:
         ]
         states = {at for at, name in self.concept_order if name.startswith(QUALITY)}
         lexicon = load_lexicon(self.language)
-        pointing = lexicon.list("it_stands_for") | lexicon.list("asked_again")
+        pointing = lexicon.list("it_stands_for") | lexicon.list("done_to_it")
         if all(i in states or self.words[i] in pointing for i in told):
             return ""  # "cooked one", "brined": of what was named before
         return " ".join(

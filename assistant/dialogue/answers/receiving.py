@@ -107,7 +107,8 @@ def receive_check(request: Request) -> Answer:
         return told(request, "frozen", *receiving.judge_frozen_delivery(frozen_solid=True).citations)
     judged = receiving.judge_delivery(kind, reading, request.profile)
     asked = request.slots.asked_by_form or not request.slots.foods
-    spoiled = judged.passed and request.slots.has_now("sign_refused", "sign_bulge")
+    named = request.slots.heard.names.get("food", ()) if request.slots.heard is not None else ()
+    spoiled = judged.passed and len(named) == 1 and request.slots.has_now("sign_refused", "sign_bulge")
     verdict = Verdict.CANNOT_JUDGE if spoiled else judged.verdict
     entry = () if asked else (food_entry(request, reading, judged, DELIVERY, verdict),)
     if spoiled:  # cold enough, and refused for what else was told of it
