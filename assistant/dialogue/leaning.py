@@ -4,22 +4,19 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
+from assistant.dialogue.answer import Request
 from assistant.dialogue.answers.advice import KIND_WORDS
 from assistant.dialogue.answers.food_words import as_told
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import asked_again, meant_after, stricter_after, telling, threads
 from assistant.dialogue.slots import ILL, LAW, QUALITY, RELATIONS, Slots
 from assistant.rules.basis import Verdict
 from intents.interpret import Interpretation
 from intents.meaning import BETWEEN, NONE, Guess
-
-if TYPE_CHECKING:
-    from assistant.dialogue.answer import Request
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
-    from assistant.dialogue.outcome import Outcome
 
 NEW = 0.7
 """With this share of the net an utterance means an intent of its own."""
