@@ -249,7 +249,7 @@ class Mind:
     def _question(self, heard: Heard) -> Outcome:
         talk = self.talk
         read = heard.interpretation
-        slots = Slots.of(read.heard, read.meaning)
+        slots = Slots.of(read.heard, read.meaning).without_denied()
         if leaning.on_nothing(read):
             return meant.answered(talk, heard, slots)
         if (gone_on := leaning.gone_on(talk, read, slots)) is not None:

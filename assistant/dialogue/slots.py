@@ -74,9 +74,7 @@ class Slots:
     @classmethod
     def of(cls, heard: Understanding, meaning: Meaning | None = None) -> Slots:
         """Collect the slots of one utterance, with what it means where that is known."""
-        without = load_lexicon(heard.language).list("denies_thing")
         foods = heard.names.get("food", ())
-        foods = tuple(s for s in foods if not {*heard.words[max(0, s.start - 1) : s.start]} & without)
         inside = {i for s in heard.clocks for i in range(s.start, s.end)}
         return cls(
             tuple(span.value for span in foods),
@@ -165,8 +163,15 @@ class Slots:
 
     def denied(self, start: int) -> bool:
         """True for what is said right behind a word of denying: "no fever", "without the egg"."""
+        apart = self.heard is not None and start in self.heard.breaks  # "hell no, lettuce"
         before = {*self.words[max(0, start - 1) : start]}
-        return bool(before & load_lexicon(self.language).list("denies_thing"))
+        return not apart and bool(before & load_lexicon(self.language).list("denies_thing"))
+
+    def without_denied(self) -> Slots:
+        """Return the slots of a question without the foods that are said not to be there: "no cream in it"."""
+        pairs = tuple(zip(self.foods, self.food_spans, strict=True))
+        kept = [(food, span) for food, span in pairs if not self.denied(span[0])]
+        return replace(self, foods=tuple(f for f, _ in kept), food_spans=tuple(span for _, span in kept))
 
     def has_now(self, *concepts: str) -> bool:
         """True when one of ``concepts`` was said here and not denied."""
