@@ -168,7 +168,7 @@ class Slots:
         return not apart and bool(before & load_lexicon(self.language).list("denies_thing"))
 
     def without_denied(self) -> Slots:
-        """Return the slots of a question without the foods that are said not to be there: "no cream in it"."""
+        """Return the slots of a question without the foods said not to be there: "no cream in it"."""
         pairs = tuple(zip(self.foods, self.food_spans, strict=True))
         kept = [(food, span) for food, span in pairs if not self.denied(span[0])]
         return replace(self, foods=tuple(f for f, _ in kept), food_spans=tuple(span for _, span in kept))
