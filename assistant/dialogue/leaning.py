@@ -144,6 +144,8 @@ def _asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
     best = read.meaning.best
     if not slots.foods and best.share >= NEW and best.intent not in (NONE, again, *LEANING):
         return ""
+    if heard.has("sign_dead"):
+        return ""  # "some are open": what is wrong with it is asked
     varies = (
         slots.foods
         or states

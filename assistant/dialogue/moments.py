@@ -65,10 +65,9 @@ def day_said(slots: Slots, now: datetime) -> date | None:
 def day_number(slots: Slots, now: datetime) -> int | None:
     """Return which day today is of what was made or opened on the day named, that day being the first."""
     made, (weekday, called) = day_said(slots, now), _weekdays(slots)
-    if made is None or made == now.date():
-        return None
-    days = (now.date() - made).days
-    return 1 + (days if called is None or weekday is None else (called - weekday) % 7)
+    if weekday is not None and called is not None:
+        return 1 + (called - weekday) % 7
+    return None if made is None or made == now.date() else 1 + (now.date() - made).days
 
 
 def _weekdays(slots: Slots) -> tuple[int | None, int | None]:
