@@ -51,9 +51,16 @@ class _Note:
 def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what is done, with what was told written down where nothing else was made of it."""
     table, words = telling(), heard.interpretation.heard.words
-    if outcome.drafts or outcome.readings or not _told(talk, heard, outcome, table):
+    if (
+        outcome.decided == leaning.AGAIN
+        or outcome.drafts
+        or outcome.readings
+        or not _told(talk, heard, outcome, table)
+    ):
         return outcome
     step = _step(talk, heard, outcome, table)
+    if step == "note" and not _nothing(outcome) and leaning.in_thread(talk, outcome.intent):
+        step = "note and advice"
     if step == "as it is":
         return outcome
     if step == "offer":
@@ -120,7 +127,8 @@ def _step(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
     again = answer == talk.state.last_answer and talk.state.recent(talk.clock.now())
     plain: Step = "as it is" if _numbers(read, "value") else "note"
     if again:
-        return plain
+        hurts = outcome.intent in table.people and read.meaning.danger >= table.danger
+        return "note and advice" if hurts and plain == "note" else plain
     sure = best.share >= table.advised
     if sure and not happened:
         how = outcome.verdict is None and (topic in table.status or outcome.intent in table.how)

@@ -316,6 +316,6 @@ def awaited(talk: Conversation, read: Interpretation) -> bool:
         return True
     if talk.state.last_request is None or not talk.state.recent(now):
         return False
-    if leaning.is_follow_up(talk, read, Slots.of(read.heard)):
+    if leaning.goes_on(talk, read, Slots.of(read.heard)):
         return True
     return read.best is not None and read.best.intent in ALONE and read.best.share >= STRONG

@@ -15,6 +15,7 @@ from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import Passage, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.policy import telling
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
@@ -29,6 +30,8 @@ from intents.readings import Reading
 _HOTTEST = 300
 """No place and no food reads more in a kitchen's round: the first digit was a place's number (judgement)."""
 _TWO = 2
+_SURELY = 0.95
+"""From this share on words go on with what was asked before (judgement)."""
 _MOST_NUMBER = 20
 """A greater number after a place is no number of a place."""
 
@@ -36,8 +39,12 @@ _MOST_NUMBER = 20
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Ask which place is meant; ``None`` where every place is known or nothing was told of one."""
     read = heard.interpretation.heard
+    last, best = talk.state.last_request, heard.interpretation.meaning.best
     if not read.words or asks(read):
         return None
+    going_on = last is not None and best.intent == last.intent and best.share >= _SURELY
+    if going_on and best.intent in telling().incidents:
+        return None  # "and the salad bar's three meters": it goes on with what was asked
     return _numbered(talk, heard) or _called(talk, heard)
 
 
