@@ -23,8 +23,9 @@ from intents.meaning import (
     nothing,
 )
 from intents.mentions import Measure, SpokenNames, Understanding, understand
-from intents.names_heard import begins_place, food_finder, foods_of, own_foods, places_of, rounds_of
+from intents.names_heard import begins_place, food_finder, foods_of, own_foods, rounds_of
 from intents.not_measured import counts_things
+from intents.place_names import places_of, trade_names
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
 from intents.sound_alike import SoundAlikes
@@ -111,12 +112,14 @@ class Interpreter:
         self.lexicon: Lexicon = load_lexicon(language)
         self.catalogue: Catalogue = load_catalogue(language).in_unit(unit)
         rounds = rounds_of(language, rounds)
-        foods, places = food_finder(language).more(menu), places_of(language, equipment)
+        foods, places = food_finder(language).more(menu), places_of(language, equipment, kind_of)
         short = short_names(places, self.lexicon, foods, menu)
+        places = (*places, *trade_names(language, places, short.sure, kind_of))
         self.sites_own = tuple(name for name, _ in (*menu, *places, *people, *rounds))
         self.names = SpokenNames((*foods_of(language), *menu), (*places, *short.sure), people, rounds)
         self._finders = self.names.finders(foods)
         self._short = Finder("equipment", short.doubtful)
+        self._written = frozenset(word for name, _ in equipment for word in tokenise(name))
         self._kind_of = kind_of
         self._unit = unit
         self._net = meanings()
@@ -327,8 +330,9 @@ class Interpreter:
         Never a food: an unknown food gets the stricter answer, a wrong one perhaps a weaker.
         """
         lexicon = self.lexicon
-        names = self._finders["equipment"].words()
+        names = self._finders["equipment"].words() | self._written
         known = (
+            *self._written,
             *(word for finder in self._finders.values() for word in finder.words()),
             *lexicon.finder.words(),
             *lexicon.filler,

@@ -140,6 +140,15 @@ class Lexicon:
         """The words with which what is surely misheard begins."""
         return frozenset(heard.split()[0] for heard in self.heard_as)
 
+    def as_heard(self, words: tuple[str, ...]) -> tuple[str, ...]:
+        """Replace mishearings that are no sensible words here ("hand sync" for hand sink)."""
+        if self.misheard_first.isdisjoint(words):
+            return words  # as most are
+        text = f" {' '.join(words)} "
+        for heard, meant in self.mishearings:
+            text = text.replace(f" {heard} ", f" {meant} ")
+        return tuple(text.split())
+
     def list(self, name: str) -> frozenset[str]:
         """Return the words of a list, without accents; raises ``KeyError`` for one that no language has."""
         return self.lists[name]

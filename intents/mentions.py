@@ -183,7 +183,7 @@ class Understanding:
 def understand(text: str, lexicon: Lexicon, finders: dict[str, Finder]) -> Understanding:
     """Mark everything in ``text``: pure, no decision taken."""
     code = language(lexicon.language)
-    words = _apply_sound_alikes(tokenise(code.numbers.written(text)), lexicon)
+    words = lexicon.as_heard(tokenise(code.numbers.written(text)))
     concepts = lexicon.finder.find_all(words)
     names = {kind: finder.find_longest(words) for kind, finder in finders.items()}
     worded = worded_times(words, lexicon.language)
@@ -245,16 +245,6 @@ def _sure_clock(
     return any(m.kind in ("number", "temperature") and not m.start < clock.end for m in measures) or any(
         m.kind in ("number", "temperature") and m.end <= clock.start for m in measures
     )
-
-
-def _apply_sound_alikes(words: tuple[str, ...], lexicon: Lexicon) -> tuple[str, ...]:
-    """Replace mishearings that are no sensible words here ("hand sync" for hand sink)."""
-    if lexicon.misheard_first.isdisjoint(words):
-        return words  # as most are
-    text = f" {' '.join(words)} "
-    for heard, meant in lexicon.mishearings:
-        text = text.replace(f" {heard} ", f" {meant} ")
-    return tuple(text.split())
 
 
 def _units_in(concepts: Iterable[Span]) -> Mapping[int, Span]:

@@ -13,6 +13,7 @@ from dataclasses import asdict, dataclass, field
 from intents.kept import kept
 from intents.language import language
 from intents.lexicon import Finder, Lexicon
+from intents.wording import pairs
 from intents.words import tokenise
 
 Words = tuple[str, ...]
@@ -74,6 +75,7 @@ def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
             known.named |= named_so
             if place not in known.places:
                 known.places.append(place)
+    sides = {side for pair in pairs(lexicon.language, "place_opposites") for side in pair}
     sure, doubtful = list[tuple[str, str]](), list[tuple[str, str]]()
     for (part, tail), known in found.items():
         measured = any(s.value.startswith(MEASURED) for s in lexicon.finder.find_all(part))
@@ -86,7 +88,7 @@ def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
         if bare and len(known.places) == 1 and known.ends and known.named and (tail or not means):
             sure.append((phrase, known.places[0]))
         elif len(known.places) <= MOST_PLACES:
-            if bare and (known.named or _place_word(part, lexicon)):
+            if bare and (known.named or _place_word(part, lexicon) or " ".join(part) in sides):
                 doubtful += [(phrase, place) for place in known.places]
             if not known.ends and not tail and not numbered & {*known.places}:  # "the aft one"
                 ones = sorted(lexicon.list("batch_one"))

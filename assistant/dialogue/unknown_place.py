@@ -23,7 +23,7 @@ from intents.language import language
 from intents.lexicon import Finder, Lexicon
 from intents.meaning import Role
 from intents.mentions import READ, Understanding
-from intents.names_heard import places_of
+from intents.place_names import places_of
 from intents.readings import Reading
 
 if TYPE_CHECKING:
