@@ -107,6 +107,9 @@ def _items(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> Iterator[
     if at >= len(parser.words):
         yield ()
         return
+    if at in parser.tools:
+        yield from _items(parser, roles, parser.tools[at])
+        return
     names = parser.names_at(at)
     numbers = [] if roles[at] in _NO_READING else list(parser.number_at(at))
     sure = [name for name in names if name not in parser.in_short(at)]

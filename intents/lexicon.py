@@ -19,7 +19,7 @@ from typing import Any
 
 from intents.kept import kept
 from intents.language import data_folder, packs
-from intents.words import without_accents, words_of
+from intents.words import tokenise, without_accents, words_of
 
 VOWELS = "aeiou"
 BASE = "en"
@@ -140,8 +140,9 @@ class Lexicon:
         """The words with which what is surely misheard begins."""
         return frozenset(heard.split()[0] for heard in self.heard_as)
 
-    def as_heard(self, words: tuple[str, ...]) -> tuple[str, ...]:
-        """Replace mishearings that are no sensible words here ("hand sync" for hand sink)."""
+    def heard(self, text: str) -> tuple[str, ...]:
+        """Return the words of a text, mishearings replaced that are no sensible words here ("hand sync")."""
+        words = tokenise(text)
         if self.misheard_first.isdisjoint(words):
             return words  # as most are
         text = f" {' '.join(words)} "

@@ -33,7 +33,7 @@ def places_of(code: str, named: Names, kind_of: KindOf = str) -> Names:
 def as_heard(code: str, phrase: str) -> str:
     """Return a name in the words in which it is heard ("low-boy" for "lowboy"), each of its words one still."""
     lexicon = load_lexicon(code)
-    return " ".join("-".join(lexicon.as_heard(tokenise(word))) for word in phrase.split())
+    return " ".join("-".join(lexicon.heard(word)) for word in phrase.split())
 
 
 def _in_the_language(code: str, named: Names) -> Iterator[tuple[str, str]]:

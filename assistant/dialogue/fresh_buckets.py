@@ -115,7 +115,9 @@ def _of_name(talk: Conversation, read: Understanding, every: list[str]) -> list[
 def emptied(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     """Log buckets emptied and not made anew; asked which one where none was told or spoken of."""
     every = _buckets(talk)
-    places, _, _ = _named_in(talk, heard, deed, every)
+    places, values, _ = _named_in(talk, heard, deed, every)
+    if values and not {s.value for s in heard.interpretation.heard.names.get("equipment", ())} & {*every}:
+        return None  # "drained both, ..., sani two fifty"
     if not places and every:
         one = every[0] if len(every) == 1 else spoken_of(talk)
         places = [one] if one else []

@@ -133,7 +133,7 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
 def _elsewhere(code: str) -> Finder:
     """Return what finds the names of two words and more that kitchens give their places."""
     named = places_of(code, load_site().spoken_equipment())
-    return Finder("equipment", ((name, place) for name, place in named if " " in name))
+    return Finder("equipment", ((n, place) for n, place in named if " " in n and not place[-1].isdigit()))
 
 
 def _names_elsewhere(talk: Conversation, read: Understanding) -> Iterator[tuple[int, int]]:
@@ -168,12 +168,23 @@ def _the_only(talk: Conversation, read: Understanding, name: tuple[int, int, int
 
 
 def unknown_name(talk: Conversation, heard: Heard) -> str:
-    """Return what was said that is a place elsewhere ("walk in" where there is none), or nothing."""
+    """Return what a number is said of that is a place elsewhere ("walk in" where there is none), or nothing."""
     read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
-    for begin, _, end in _unknown_names(talk, read, roles):
-        return shown(talk, read.words[begin:end])
-    told = (word for word, role in zip(read.words, roles, strict=False) if role == "place")
-    return shown(talk, tuple(told))
+    spans = [(begin, end) for begin, _, end in _unknown_names(talk, read, roles)]
+    told = {i for m in read.measures for i in range(m.start, m.end)} if len(roles) == len(read.words) else {}
+    heard_so = [i for i, role in enumerate(roles) if role == "place" and told and i not in told]
+    spans += [(i, i + 1) for i in heard_so if not any(begin <= i < end for begin, end in spans)]
+    small = talk.interpreter.lexicon.small("read_at", "short_small", "prepositions")
+    small |= {read.words[i] for i in heard_so}
+    water = {i for s in read.spans("place_water") for i in range(s.start, s.end)}
+    for number in (m for m in read.free_measures if m.kind in READ):
+        for begin, end in (span for span in spans if not water & {*range(*span)}):
+            low, high = (end, number.start) if end <= number.start else (number.end, begin)
+            if {*read.words[low:high]} <= small and not read.breaks & {*range(low, high + 1)}:
+                first = next((i for i in range(begin) if {*range(i, begin)} <= {*heard_so}), begin)
+                last = next((i for i in range(len(read.words), end, -1) if {*range(end, i)} <= {*heard_so}), end)
+                return shown(talk, read.words[first:last])
+    return ""
 
 
 def _unknown_names(

@@ -16,9 +16,15 @@ from intents.dishes import may_be_dish
 from intents.language import language
 from intents.lexicon import Span
 from intents.mentions import Understanding
+from intents.tools import tools
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
+
+
+DISH_MACHINES = ("dish_machine_hot", "dish_machine_chemical")
+_OF_MACHINES = ("measured_final rinse", "measured_rinse", "measured_surface", "wash_tank_only")
+"""Concepts of what is measured at a dish machine alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +58,7 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         if places and (mark.plain or behind & {*places} or opens(talk, said.words, at)):
             spans.setdefault((mark.start, mark.end), []).extend(places)
             unsure |= set() if mark.plain or behind & {*places} else {mark.start}
+    spans |= _washes(talk, said, spans)
     foods = {(s.start, s.end): s.value for s in said.names.get("food", ())}
     found = [
         Mention(_places(places, now, foods.get((start, end), "")), start, end, sure=start not in unsure)
@@ -62,8 +69,8 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         can = tuple(Topic("food", c.food, now, True, c.entry_id) for c in cooling)
         can = can or (Topic("food", span.value, now),)
         found.append(Mention(can, span.start, span.end, food=True))
-    found = [m for m in found if not _of_what_is_in_it(m, found)]
-    timed = {i for told in way for i in told.words}
+    found = [m for m in found if not _of_what_is_in_it(m, found) and not _where_it_is(talk, said, m, found)]
+    timed = {i for told in way for i in told.words} | tool_words(talk, said)
     inside = [
         m
         for m in found
@@ -74,6 +81,29 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
     for start, end in pointed(talk, said.words):
         kept = _with_pointed(talk, said.words, kept, start, end)
     return kept
+
+
+def tool_words(talk: Conversation, said: Understanding) -> set[int]:
+    """Return the words of the thermometer that something was read with."""
+    found = tools(said, talk.site.kind_of, talk.interpreter.lexicon)
+    return {i for start, end in found.items() for i in range(start, end)}
+
+
+def _washes(
+    talk: Conversation, said: Understanding, named: dict[tuple[int, int], list[str]]
+) -> dict[tuple[int, int], list[str]]:
+    """Return where "wash" alone names the wash sink, or a machine's tank: no machine is named with it.
+
+    Beside a sanitizing sink it is the sink.
+    """
+    kinds = {talk.site.kind_of(place) for places in named.values() for place in places}
+    if kinds & {*DISH_MACHINES} or said.has(*_OF_MACHINES):
+        return {}
+    may_be = ("wash_sink",) if "sanitizer_sink" in kinds else ("wash_sink", *DISH_MACHINES)
+    places = [item.id for item in talk.site.places if item.kind in may_be]
+    sinks = any(talk.site.kind_of(place) == "wash_sink" for place in places)
+    spans = [(s.start, s.end) for s in said.spans("measured_wash")] if sinks else []
+    return {(start, end): places for start, end in spans}
 
 
 def joined(talk: Conversation, words: tuple[str, ...], end: int, name: Mention) -> bool:
@@ -89,6 +119,15 @@ def _of_what_is_in_it(name: Mention, found: list[Mention]) -> bool:
     others = {topic.name for m in found if m.end <= name.start and not m.food for topic in m.can_be}
     food = any(o.food and o.start <= name.start and name.end <= o.end for o in found)
     return food and not name.food and {topic.name for topic in name.can_be} <= others
+
+
+def _where_it_is(talk: Conversation, said: Understanding, name: Mention, found: list[Mention]) -> bool:
+    """True for the bar of "chemical machine at the bar": a short name that may be of the place right before."""
+    lexicon, full = talk.interpreter.lexicon, {s.start for s in said.names.get("equipment", ())}
+    into, small = lexicon.list("prepositions"), lexicon.small("prepositions")
+    before = [m for m in found if m.end <= name.start and not m.food and {*m.can_be} & {*name.can_be}]
+    between = [{*said.words[m.end : name.start]} for m in before]
+    return not name.food and name.start not in full and any(w & into and w <= small for w in between)
 
 
 def implied_by(talk: Conversation, said: Understanding) -> list[Mention]:

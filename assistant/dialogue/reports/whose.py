@@ -27,7 +27,7 @@ from assistant.dialogue.reports.fits import (
     unnamed,
     waiting,
 )
-from assistant.dialogue.reports.mentioned import Mention, joined, mentioned
+from assistant.dialogue.reports.mentioned import Mention, joined, mentioned, tool_words
 from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Way, ways
 from assistant.dialogue.statements import wished
@@ -242,7 +242,7 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
     touched = {i for span in said.concepts if span.value.startswith(BOUND) for i in (span.end, span.end + 1)}
     timed = {i for told in way for i in told.words}
     named = {i for m in mentions for i in range(m.start, m.end)}
-    named |= of_all(said.words, talk.interpreter.lexicon)
+    named |= of_all(said.words, talk.interpreter.lexicon) | tool_words(talk, said)
     words = tuple(_NAMED if i in named else word for i, word in enumerate(said.words))
     spoken = talk.interpreter.readings_of(words).heard
     measured = [without_count(spoken, m) for m in spoken.measures if m.start not in timed]
