@@ -19,7 +19,6 @@ from assistant.rules.profile import Profile, UnknownLimitError, UnknownProfileEr
 from assistant.site_language import spoken_language
 from assistant.site_places import as_spoken_of, phrases
 from intents.equipment_kinds import equipment_kinds
-from intents.words import tokenise
 
 SITE_VARIABLE = "KITCHEN_SITE"
 """The environment variable that may name the site file."""
@@ -296,11 +295,6 @@ class Site(Facts):
     def spoken_equipment(self) -> tuple[tuple[str, str], ...]:
         """Return ``(spoken phrase, place id)`` for every name and number that may be said."""
         return phrases(self.equipment, self.places, self.kitchen.language)
-
-    @cached_property
-    def place_words(self) -> frozenset[str]:
-        """Every word of a name by which a place may be spoken of."""
-        return frozenset(word for name, _ in self.spoken_equipment() for word in tokenise(name))
 
     def spoken_rounds(self) -> tuple[tuple[str, str], ...]:
         """Return ``(spoken phrase, round id)`` for every name of a round."""

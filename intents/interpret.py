@@ -133,6 +133,11 @@ class Interpreter:
         self._understand = lru_cache(maxsize=2 * REMEMBERED)(self._marked)
 
     @cached_property
+    def place_words(self) -> frozenset[str]:
+        """Every word of a name by which a place may be spoken of."""
+        return self._finders["equipment"].words()
+
+    @cached_property
     def own_words(self) -> frozenset[str]:
         """The words of the language's tables, without those of the sentences that taught the net."""
         lexicon = self.lexicon
@@ -237,10 +242,10 @@ class Interpreter:
             return read  # "was forty three when I came in, forty now": neither number is beside the other
         beside = tuple(sorted(left_out))
         words = read.heard.words
-        core = tuple(word for i, word in enumerate(words) if i not in beside)
+        core = [i for i in range(len(words)) if i not in beside]
         if not beside or not core or len(read.meaning.roles) != len(words):
             return read
-        readings = self._readings(self._understand(" ".join(core)))
+        readings = self._readings(self._understand(read.heard.said(core)))
         return replace(read, readings=readings, beside=beside) if readings.options else read
 
     def readings_of(self, words: tuple[str, ...]) -> Interpretation:
@@ -248,9 +253,9 @@ class Interpreter:
         heard = self._understand(" ".join(words))
         return Interpretation(heard, self._readings(heard), nothing(heard.words))
 
-    def loosely(self, words: tuple[str, ...], roles: tuple[Role, ...]) -> tuple[Interpretation, int]:
-        """Return how ``words`` read by names, numbers and roles, and how many words stand between them."""
-        heard = self._understand(" ".join(words))
+    def loosely(self, said: str, roles: tuple[Role, ...]) -> tuple[Interpretation, int]:
+        """Return how words read by names, numbers and roles, and how many words stand between them."""
+        heard = self._understand(said)
         loose = readings_by_role(
             heard, roles, self._finders, self.lexicon, self._kind_of, self._unit, self._short
         )

@@ -124,6 +124,10 @@ class Understanding:
         """Before which words a comma stands, where one was typed or heard: no number goes over it."""
         return breaks_in(self.text, self.words, load_lexicon(self.language).heard)
 
+    def said(self, kept: Iterable[int]) -> str:
+        """Return some of the words, with the commas behind them."""
+        return " ".join(f"{self.words[i]}{',' * (i + 1 in self.breaks)}" for i in kept)
+
     def over_break(self, start: int, end: int) -> bool:
         """True where a comma stands inside a stretch of words."""
         return any(start < each < end for each in self.breaks)

@@ -31,7 +31,7 @@ def places_of(code: str, named: Names, kind_of: KindOf = str) -> Names:
 
 
 def as_heard(code: str, phrase: str) -> str:
-    """Return a name in the words in which it is heard ("low-boy" for "lowboy"), each of its words one still."""
+    """Return a name in the words in which it is heard ("low-boy" for "lowboy"), each still one word."""
     lexicon = load_lexicon(code)
     return " ".join("-".join(lexicon.heard(word)) for word in phrase.split())
 
@@ -91,17 +91,19 @@ def _opposites(code: str, named: Names, kind_of: KindOf) -> Iterator[tuple[str, 
 
 
 def _of_the_only(code: str, named: Names, kind_of: KindOf) -> Iterator[tuple[str, str]]:
-    """Give the trade words for a kind of equipment where the site has one place of it, with its numbers."""
-    words: dict[str, set[str]] = {}
-    for spoken, kind in pairs(code, "kind_words"):
-        words.setdefault(spoken, set()).add(kind)
+    """Give the trade words for a kind of equipment where the site has one place of it, with its numbers.
+
+    Of several rows of a word the first that means one place counts.
+    """
     first: dict[str, str] = {}
     for phrase, place in named:
         first.setdefault(_family(place, named), phrase)
-    for spoken, kinds in words.items():
-        of_kind = [place for place in first if kind_of(place) in kinds]
-        if len(of_kind) != 1:
+    known = set[str]()
+    for spoken, kinds in pairs(code, "kind_words"):
+        of_kind = [place for place in first if kind_of(place) in kinds.split()]
+        if len(of_kind) != 1 or spoken in known:
             continue
+        known.add(spoken)
         name = first[of_kind[0]]
         for phrase, place in named:
             if phrase == name or phrase.startswith(f"{name} "):

@@ -11,12 +11,20 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from intents.digits import spelled_out
-from intents.equipment_kinds import equipment_kinds, food_reads, may_be_degrees, no_block, plausible, readable
+from intents.equipment_kinds import (
+    equipment_kinds,
+    food_reads,
+    holds_food,
+    may_be_degrees,
+    no_block,
+    plausible,
+    readable,
+)  # fmt: skip
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding
 from intents.names_heard import begins_place
-from intents.not_measured import counts_things
+from intents.plain_numbers import plain_numbers
 from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
@@ -103,7 +111,9 @@ class ReadingParser:
         self.units = {s.start: s for s in concepts if s.value in UNIT_KINDS}
         aspects = (s for s in concepts if s.value.startswith("measured_"))
         at = finders["equipment"].at  # no "wash" in "wash compartment"
-        self.aspects = {s.start: s for s in aspects if not any(n.end > s.end for n in at(self.words, s.start))}
+        self.aspects = {
+            s.start: s for s in aspects if not any(n.end > s.end for n in at(self.words, s.start))
+        }
 
     def ways(self) -> tuple[set[tuple[Reading, ...]], set[tuple[Reading, ...]]]:
         """Return the ways in which every number makes sense for its place, and all ways."""
@@ -119,11 +129,14 @@ class ReadingParser:
         """Return the places that a word may name in short; no "fish one" in "fish one forty five"."""
         found = self.short.at(self.words, at) if self.short is not None else []
         full = max((s.end for s in self.finders["equipment"].at(self.words, at)), default=at)
-        found = [s for s in found if all(map(self.number_begins, range(s.end, full)))]  # no bar of "bar fridge"
+        found = [
+            s for s in found if all(map(self.number_begins, range(s.end, full)))
+        ]  # no bar of "bar fridge"
         short = [s for s in found if not self.lexicon.says_nothing(self.words, s)]
-        ones = self.lexicon.list("batch_one")
-        the = self.lexicon.list("deed_articles") & {*self.words[at - 1 : at]}  # "the salad one three"
-        return [s for s in short if self.words[s.end - 1] not in ones or the or not self.number_begins(s.end)]
+        ones, the = self.lexicon.list("batch_one"), self.lexicon.list("deed_articles")
+        told = {*self.words[at - 1 : at]} & the  # "the salad one three"
+        runs = {s.end for s in short if self.number_begins(s.end)} - self.heard.breaks
+        return [s for s in short if self.words[s.end - 1] not in ones or told or s.end not in runs]
 
     def makes_sense(self, reading: Reading) -> bool:
         """True when the number is plausible for its place or at all for a food."""
@@ -190,7 +203,9 @@ class ReadingParser:
 
     def _skip_links(self, at: int) -> int:
         while at < len(self.words) and (at in self.notes or self.words[at] in self.links):
-            if at not in self.notes and ((self.words[at] == "a" and any(self.number_at(at))) or self._opens_with_name(at)):
+            if at not in self.notes and (
+                (self.words[at] == "a" and any(self.number_at(at))) or self._opens_with_name(at)
+            ):
                 break  # the "a" of "a hundred and ten", "pulled pork", "back cooler"
             at = self.notes.get(at, at + 1)
         return at
@@ -204,7 +219,6 @@ class ReadingParser:
     def _opens_with_name(self, at: int) -> bool:
         names = (*self.foods, *(self.finders["equipment"].at(self.words, at) if at == 0 else ()))
         return at == 0 and any(span.start == 0 and span.end > 1 for span in names)
-
 
     def number_begins(self, at: int) -> bool:
         """True when a word can be part of a number and of no name."""
@@ -235,9 +249,8 @@ class ReadingParser:
                 led = self.lexicon.list("prepositions") & {*self.words[end:here]}
                 if not led or here >= len(self.words):
                     continue
-                full = self.finders["equipment"].at
-                guests = led & self.lexicon.list("held_for")  # "forty for downstairs"
-                places = full(self.words, here) if guests else self._places(here)
+                full, guests = self.finders["equipment"].at, led & self.lexicon.list("held_for")
+                places = full(self.words, here) if guests else self._places(here)  # "forty for downstairs"
                 for name in places:
                     measured, stop = self._aspect_after(name.end)
                     yield from self.reading_of([name], measured or before, value, quantity, unit, stop)
@@ -347,33 +360,17 @@ class ReadingParser:
     def number_at(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
         """Give end, value, quantity, unit of the number at ``at``; the last wins where it was said again."""
         at = last_start(self.words, at, self.numbers, self.lexicon.list("second_thought"))
-        yield from self._plain_number(at)
+        yield from plain_numbers(self.heard, at, self.units, self.lexicon)
         if (again := slip(self.words, at, self.numbers)) is not None:
-            yield from self._plain_number(again)
-
-    def _plain_number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
-        for end, options in self.numbers.numbers_from(self.words, at):
-            cut = self.number_begins(end) and end not in self.heard.breaks  # never cut in two
-            cut = cut and sibling_number(self.words, end, self.numbers, self.lexicon) is None
-            if cut or self.heard.over_break(at, end) or counts_things(self.heard, end, self.lexicon):
-                continue
-            unit = self.units.get(end)
-            stop, kind, name = end, "", ""
-            while unit is not None:
-                kind, found = UNIT_KINDS[unit.value]
-                name, stop = found or name, unit.end
-                unit = self.units.get(stop)
-            if not kind and self.words[end - 1] in self.lexicon.list("above_zero"):
-                kind = "temperature"
-            if kind in ("", "temperature", "ppm"):
-                yield from ((stop, value, kind, name) for value in options)
+            yield from plain_numbers(self.heard, again, self.units, self.lexicon)
 
     def reading_of(
         self, names: list[Span], measured: str, value: Decimal, quantity: str, unit: str, end: int
     ) -> Iterator[tuple[Reading, int]]:
         """Give the readings of one number: of the food among ``names``, else of the place; with ``end``."""
         places = [n for n in names if n.kind == "equipment"]
-        foods = [n for n in names if n.kind == "food"]
+        may_hold = all(holds_food(self.kind_of(place.value)) for place in places)
+        foods = [n for n in names if n.kind == "food" and may_hold]
         if foods:
             place = places[0].value if places else ""
             if quantity == "temperature" or (not quantity and self._of_food(foods[0].value, place, value)):

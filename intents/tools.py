@@ -1,4 +1,4 @@
-"""The thermometer that something was read with: "with probe one it's thirty nine", "the probe says it's eight"."""
+"""The thermometer that something was read with: "with probe one it's thirty nine", "the probe says eight"."""
 
 from __future__ import annotations
 

@@ -152,6 +152,8 @@ def _of_elsewhere(talk: Conversation, heard: Heard) -> Outcome | None:
     named = list(_names_elsewhere(talk, read))
     if not told or len(named) != 1 or heard.interpretation.readings.options:
         return None
+    if not _has_number(talk, read, *named[0]):
+        return None
     text = _words(talk, "no_such_place", place=shown(talk, read.words[slice(*named[0])]))
     return Outcome(Answer("say_again"), recording.READING, text=text)
 
@@ -168,23 +170,29 @@ def _the_only(talk: Conversation, read: Understanding, name: tuple[int, int, int
 
 
 def unknown_name(talk: Conversation, heard: Heard) -> str:
-    """Return what a number is said of that is a place elsewhere ("walk in" where there is none), or nothing."""
+    """Return the place elsewhere that a number is said of ("walk in" where there is none), or nothing."""
     read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
-    spans = [(begin, end) for begin, _, end in _unknown_names(talk, read, roles)]
-    told = {i for m in read.measures for i in range(m.start, m.end)} if len(roles) == len(read.words) else {}
-    heard_so = [i for i, role in enumerate(roles) if role == "place" and told and i not in told]
-    spans += [(i, i + 1) for i in heard_so if not any(begin <= i < end for begin, end in spans)]
-    small = talk.interpreter.lexicon.small("read_at", "short_small", "prepositions")
-    small |= {read.words[i] for i in heard_so}
-    water = {i for s in read.spans("place_water") for i in range(s.start, s.end)}
-    for number in (m for m in read.free_measures if m.kind in READ):
-        for begin, end in (span for span in spans if not water & {*range(*span)}):
-            low, high = (end, number.start) if end <= number.start else (number.end, begin)
-            if {*read.words[low:high]} <= small and not read.breaks & {*range(low, high + 1)}:
-                first = next((i for i in range(begin) if {*range(i, begin)} <= {*heard_so}), begin)
-                last = next((i for i in range(len(read.words), end, -1) if {*range(end, i)} <= {*heard_so}), end)
-                return shown(talk, read.words[first:last])
+    for begin, _, end in _unknown_names(talk, read, roles):
+        if _has_number(talk, read, begin, end):
+            return shown(talk, read.words[begin:end])
+    told = {i for m in read.measures for i in range(m.start, m.end)}
+    told |= {i for s in read.spans("place_water") for i in range(s.start, s.end)}
+    heard_so = [i for i, role in enumerate(roles) if role == "place" and i not in told]
+    for first in (i for i in heard_so if i - 1 not in heard_so):
+        last = next(i for i in range(first, len(read.words)) if i + 1 not in heard_so)
+        if len(roles) == len(read.words) and _has_number(talk, read, first, last + 1):
+            return shown(talk, read.words[first : last + 1])
     return ""
+
+
+def _has_number(talk: Conversation, read: Understanding, begin: int, end: int) -> bool:
+    """True for a name right beside a number in one clause, no "plumber did it, ninety eight now"."""
+    small = talk.interpreter.lexicon.small("read_at", "short_small", "prepositions")
+    gaps = [
+        (end, m.start) if end <= m.start else (m.end, begin) for m in read.free_measures if m.kind in READ
+    ]
+    clear = (pair for pair in gaps if not read.breaks & {*range(pair[0], pair[1] + 1)})
+    return any({*read.words[low:high]} <= small for low, high in clear)
 
 
 def _unknown_names(

@@ -183,7 +183,11 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
     """Return the words of names, times, counts and bounds, the numbers at the end of names left out."""
     words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
     counted, grammar = lexicon.list("counted_of"), language(talk.language).numbers
-    gone = of_all(words, lexicon) | tool_words(talk, heard.interpretation.heard) | {i for told in way for i in told.words}
+    gone = (
+        of_all(words, lexicon)
+        | tool_words(talk, heard.interpretation.heard)
+        | {i for told in way for i in told.words}
+    )
     without = _without_numbers(talk, words, found)
     read = {i for n in read_off(talk, heard, way, without) for i in range(n.start, n.end)}
     gone |= {i for m in _measures(talk, words, without, way) for i in range(m.start, m.end)} - read

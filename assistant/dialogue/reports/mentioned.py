@@ -103,7 +103,7 @@ def _washes(
     places = [item.id for item in talk.site.places if item.kind in may_be]
     sinks = any(talk.site.kind_of(place) == "wash_sink" for place in places)
     spans = [(s.start, s.end) for s in said.spans("measured_wash")] if sinks else []
-    return {(start, end): places for start, end in spans}
+    return dict.fromkeys(spans, places)
 
 
 def joined(talk: Conversation, words: tuple[str, ...], end: int, name: Mention) -> bool:
@@ -122,7 +122,7 @@ def _of_what_is_in_it(name: Mention, found: list[Mention]) -> bool:
 
 
 def _where_it_is(talk: Conversation, said: Understanding, name: Mention, found: list[Mention]) -> bool:
-    """True for the bar of "chemical machine at the bar": a short name that may be of the place right before."""
+    """True for the bar of "chemical machine at the bar": a short name that the place before may have."""
     lexicon, full = talk.interpreter.lexicon, {s.start for s in said.names.get("equipment", ())}
     into, small = lexicon.list("prepositions"), lexicon.small("prepositions")
     before = [m for m in found if m.end <= name.start and not m.food and {*m.can_be} & {*name.can_be}]
@@ -194,7 +194,7 @@ def _foods(talk: Conversation, heard: Heard) -> list[Span]:
 
 def _dish(talk: Conversation, words: tuple[str, ...]) -> bool:
     """True for words that may be a dish which no table knows, and are no part of a place's name here."""
-    return not {*words} <= talk.site.place_words and may_be_dish(words, talk.language)
+    return not {*words} <= talk.interpreter.place_words and may_be_dish(words, talk.language)
 
 
 def _places(names: list[str], now: datetime, food: str = "") -> tuple[Topic, ...]:
