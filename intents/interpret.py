@@ -25,7 +25,7 @@ from intents.meaning import (
 from intents.mentions import Measure, SpokenNames, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, rounds_of
 from intents.not_measured import counts_things
-from intents.place_names import places_of, trade_names
+from intents.place_names import number_first, places_of, trade_names
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
 from intents.sound_alike import SoundAlikes
@@ -116,9 +116,10 @@ class Interpreter:
         short = short_names(places, self.lexicon, foods, menu)
         places = (*places, *trade_names(language, places, short.sure, kind_of))
         self.sites_own = tuple(name for name, _ in (*menu, *places, *people, *rounds))
-        self.names = SpokenNames((*foods_of(language), *menu), (*places, *short.sure), people, rounds)
+        sure = number_first(language, (*places, *short.sure))
+        self.names = SpokenNames((*foods_of(language), *menu), sure, people, rounds)
         self._finders = self.names.finders(foods)
-        self._short = Finder("equipment", short.doubtful)
+        self._short = Finder("equipment", number_first(language, short.doubtful))
         self._written = frozenset(word for name, _ in equipment for word in tokenise(name))
         self._kind_of = kind_of
         self._unit = unit

@@ -71,6 +71,16 @@ def trade_names(code: str, named: Names, short: Names, kind_of: KindOf) -> Names
     return tuple((phrase, place) for phrase, place in found if tokenise(phrase) not in taken)
 
 
+def number_first(code: str, names: Names) -> Names:
+    """Return names with their number in front, too: "number two reach-in" of "reach-in number two"."""
+    found, called = list(names), load_lexicon(code).list("number_word")
+    for phrase, place in names:
+        words = phrase.split()
+        if {*words[1:][-2:-1]} & called:
+            found.append((" ".join((*words[-2:], *words[:-2])), place))
+    return tuple(found)
+
+
 def _opposites(code: str, named: Names, kind_of: KindOf) -> Iterator[tuple[str, str]]:
     """Give "upper walk-in" where there are two walk-ins and the other is the lower one."""
     plain = [(phrase, place) for phrase, place in named if " " in phrase and place == _family(place, named)]

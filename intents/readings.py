@@ -217,7 +217,7 @@ class ReadingParser:
         return at
 
     def _opens_with_name(self, at: int) -> bool:
-        names = (*self.foods, *(self.finders["equipment"].at(self.words, at) if at == 0 else ()))
+        names = (*self.foods, *(self._places(at) if at == 0 else ()))
         return at == 0 and any(span.start == 0 and span.end > 1 for span in names)
 
     def number_begins(self, at: int) -> bool:

@@ -152,7 +152,7 @@ def _of_elsewhere(talk: Conversation, heard: Heard) -> Outcome | None:
     named = list(_names_elsewhere(talk, read))
     if not told or len(named) != 1 or heard.interpretation.readings.options:
         return None
-    if not _has_number(talk, read, *named[0]):
+    if not (_has_number(talk, read, *named[0]) or _goes_on(talk, read, named[0][1])):
         return None
     text = _words(talk, "no_such_place", place=shown(talk, read.words[slice(*named[0])]))
     return Outcome(Answer("say_again"), recording.READING, text=text)
@@ -195,6 +195,15 @@ def _has_number(talk: Conversation, read: Understanding, begin: int, end: int) -
     return any({*read.words[low:high]} <= small for low, high in clear)
 
 
+def _goes_on(talk: Conversation, read: Understanding, end: int) -> bool:
+    """True for "the box next to it, the one with eggs, is forty": nothing else is named up to the number."""
+    number = next((m.start for m in read.free_measures if m.kind in READ and m.start >= end), end)
+    others = (*read.names.get("food", ()), *read.names.get("equipment", ()), *read.spans("place_water"))
+    led = talk.interpreter.lexicon.list("read_with")
+    named = (s.start for s in others if end <= s.start < number)
+    return number > end and all(read.words[at - 1] in led for at in named)
+
+
 def _unknown_names(
     talk: Conversation, read: Understanding, roles: tuple[Role, ...]
 ) -> Iterator[tuple[int, int, int]]:
@@ -222,7 +231,10 @@ def _unknown_names(
             begin = foods.get(begin, begin - 1)
         begin = next((i for i in range(begin, noun) if read.words[i] not in articles), noun)
         whole = _reaching_on(read, end, lexicon)
+        vague = {*read.words[begin:noun]} <= lexicon.list("short_never")  # "left" of two with numbers
+        numbered = {item.id for item in talk.site.places if len(item.numbers) > 1}
         known = any(s.start <= begin and whole <= s.end for s in places)
+        known |= vague and any(s.start == noun and whole <= s.end and s.value in numbered for s in places)
         alone = end - noun > 1 or " ".join(read.words[noun:end]) in lexicon.list("place_nouns_alone")
         bare = begin == noun and whole == end and not alone
         if not known and not bare:

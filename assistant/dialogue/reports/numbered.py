@@ -175,7 +175,9 @@ def _of_all_from(talk: Conversation, words: Words, start: int, family: Equipment
         if n := next((n for n in (2, 1) if n <= at and words[at - n : at] in each), 0):
             return at - n
         of_all = len(family.numbers) in grammar.values((words[at - 1],))
-        if of_all and at == start and not any(map(grammar.is_number_word, words[at - _TWO : at - 1])):
+        before = words[max(0, at - _TWO) : at - 1]  # "number two freezer" is one
+        number = {*before} & lexicon.list("number_word") or any(map(grammar.is_number_word, before))
+        if of_all and at == start and not number:
             found = at - 1  # "the two buckets are ..."
         if words[at - 1] not in lexicon.filler and not of_all:
             break
