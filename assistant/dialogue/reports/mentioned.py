@@ -69,7 +69,7 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         can = tuple(Topic("food", c.food, now, True, c.entry_id) for c in cooling)
         can = can or (Topic("food", span.value, now),)
         found.append(Mention(can, span.start, span.end, food=True))
-    found = [m for m in found if not _of_what_is_in_it(m, found) and not _where_it_is(talk, said, m, found)]
+    found = [m for m in found if not _of_what_is_in_it(m, found)]
     timed = {i for told in way for i in told.words} | tool_words(talk, said)
     inside = [
         m
@@ -77,7 +77,7 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         if {*range(m.start, m.end)} & timed
         or any(o is not m and o.start <= m.start and m.end <= o.end and not o.food for o in found)
     ]
-    kept = sorted((m for m in found if m not in inside), key=lambda m: m.start)
+    kept = _told_again(talk, said.words, sorted((m for m in found if m not in inside), key=lambda m: m.start))
     for start, end in pointed(talk, said.words):
         kept = _with_pointed(talk, said.words, kept, start, end)
     return kept
@@ -121,13 +121,22 @@ def _of_what_is_in_it(name: Mention, found: list[Mention]) -> bool:
     return food and not name.food and {topic.name for topic in name.can_be} <= others
 
 
-def _where_it_is(talk: Conversation, said: Understanding, name: Mention, found: list[Mention]) -> bool:
-    """True for the bar of "chemical machine at the bar": a short name that the place before may have."""
-    lexicon, full = talk.interpreter.lexicon, {s.start for s in said.names.get("equipment", ())}
-    into, small = lexicon.list("prepositions"), lexicon.small("prepositions")
-    before = [m for m in found if m.end <= name.start and not m.food and {*m.can_be} & {*name.can_be}]
-    between = [{*said.words[m.end : name.start]} for m in before]
-    return not name.food and name.start not in full and any(w & into and w <= small for w in between)
+def _told_again(talk: Conversation, words: tuple[str, ...], names: list[Mention]) -> list[Mention]:
+    """Join a place with what says more of it: "the bucket i used, the raw bar", "the machine at the bar"."""
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    found: list[Mention] = []
+    for name in names:
+        before = found[-1] if found and not (found[-1].food or name.food) else None
+        between = words[before.end : name.start] if before is not None else ()
+        apart = {*between} & lexicon.list("list_joins") or any(map(grammar.is_number_word, between))
+        can = {topic.name for topic in name.can_be}
+        common = tuple(t for t in before.can_be if t.name in can) if before is not None else ()
+        each = lexicon.says(words, "plural_each")
+        if before is None or not common or apart or each or {len(before.can_be), len(can)} == {len(common)}:
+            found.append(name)
+        else:
+            found[-1] = replace(before, can_be=common)
+    return found
 
 
 def implied_by(talk: Conversation, said: Understanding) -> list[Mention]:

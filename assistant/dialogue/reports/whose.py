@@ -355,10 +355,10 @@ def of_something_else(talk: Conversation, heard: Heard, first: int) -> bool:
 
 def _ask(talk: Conversation, found: _Found) -> Outcome | None:
     """Ask which of several is meant."""
-    every = (way for way in product(*found.fits) if len({topic for topic, _ in way}) == len(way))
-    options = tuple(tuple(replace(reading, said_at=found.at.iso) for _, reading in way) for way in every)
-    if len(options) < _TWO:
-        return recording.confirm(talk, options[0]) if options else None
+    every = tuple(product(*found.fits))
+    apart = tuple(way for way in every if len({topic for topic, _ in way}) == len(way))
+    can = apart if len(apart) > 1 else every
+    options = tuple(tuple(replace(reading, said_at=found.at.iso) for _, reading in way) for way in can)
     _, which = which_place.between(talk, options) if found.named else (options, None)
     return which or recording.ask_which(talk, options)
 
