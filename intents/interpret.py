@@ -264,7 +264,8 @@ class Interpreter:
 
     def in_short(self, words: tuple[str, ...]) -> tuple[Span, ...]:
         """Return where words may name a place in short, once for each place that they can be."""
-        return tuple(s for s in self._short.find_all(words) if not self.lexicon.says_nothing(words, s))
+        found, lexicon = self._short.find_all(words), self.lexicon
+        return tuple(s for s in found if not (lexicon.says_nothing(words, s) or lexicon.of_another(words, s)))
 
     def names_of(self, place: str) -> tuple[tuple[str, ...], ...]:
         """Return the words with which a place is named, in full and in short."""

@@ -169,6 +169,11 @@ class Lexicon:
         named = before & self.list("deed_articles") or behind & (self.list("read_at") - self.list("still_it"))
         return not named and {*words[span.start : span.end]} <= self.list("hesitating")
 
+    def of_another(self, words: tuple[str, ...], span: Span) -> bool:
+        """True for the table of "steam table", a place of its own, where a span is only a part of a name."""
+        with_before = " ".join(words[span.start - 1 : span.start + 1])
+        return span.start > 0 and with_before in self.list("place_nouns")
+
     def opening(self, words: tuple[str, ...]) -> int:
         """Return how many words at the very beginning say nothing, or ask politely for an entry."""
         if polite := self.politely(words):

@@ -132,7 +132,8 @@ class ReadingParser:
         found = [
             s for s in found if all(map(self.number_begins, range(s.end, full)))
         ]  # no bar of "bar fridge"
-        short = [s for s in found if not self.lexicon.says_nothing(self.words, s)]
+        lexicon, words = self.lexicon, self.words
+        short = [s for s in found if not (lexicon.says_nothing(words, s) or lexicon.of_another(words, s))]
         ones, the = self.lexicon.list("batch_one"), self.lexicon.list("deed_articles")
         told = {*self.words[at - 1 : at]} & the  # "the salad one three"
         runs = {s.end for s in short if self.number_begins(s.end)} - self.heard.breaks
