@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from intents.language import language
@@ -34,6 +35,7 @@ def as_spoken_of(equipment: tuple[Equipment, ...], code: str) -> tuple[Equipment
     return tuple(found.values())
 
 
+@lru_cache(maxsize=32)
 def phrases(equipment: tuple[Equipment, ...], places: tuple[Equipment, ...], code: str) -> Pairs:
     """Return ``(spoken phrase, place id)`` for every name and number that may be said."""
     pairs = [(name, item.id) for item in equipment for name in (item.name, *item.also)]
@@ -50,6 +52,7 @@ def phrases(equipment: tuple[Equipment, ...], places: tuple[Equipment, ...], cod
     return tuple(dict.fromkeys(pairs))
 
 
+@lru_cache(maxsize=32)
 def _head(name: str) -> str:
     return name.rpartition(" ")[0]
 
