@@ -25,6 +25,7 @@ from intents.meaning import Role
 from intents.mentions import READ, Understanding
 from intents.place_names import places_of
 from intents.readings import Reading
+from intents.tools import tools
 
 _HOTTEST = 300
 """No place and no food reads more in a kitchen's round: the first digit was a place's number (judgement)."""
@@ -173,7 +174,9 @@ def unknown_name(talk: Conversation, heard: Heard) -> str:
         if _has_number(talk, read, begin, end):
             return shown(talk, read.words[begin:end])
     told = {i for m in read.measures for i in range(m.start, m.end)}
-    told |= {i for s in read.spans("place_water") for i in range(s.start, s.end)}
+    used = tools(read, talk.site.kind_of, talk.interpreter.lexicon)
+    water = {s.start: s.end for s in read.spans("place_water")}
+    told |= {i for start, end in (*used.items(), *water.items()) for i in range(start, end)}
     heard_so = [i for i, role in enumerate(roles) if role == "place" and i not in told]
     for first in (i for i in heard_so if i - 1 not in heard_so):
         last = next(i for i in range(first, len(read.words)) if i + 1 not in heard_so)
