@@ -11,7 +11,7 @@ from typing import Protocol
 from intents.language import ClockGrammar, NumberGrammar, language
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
 from intents.quantities import Clock, Number, quantities
-from intents.words import BROKEN, breaks_in, tokenise
+from intents.words import BROKEN, breaks_in
 
 PLAIN_HOURS = 12
 MOST_COUNTED = 60
@@ -122,7 +122,11 @@ class Understanding:
     @cached_property
     def breaks(self) -> frozenset[int]:
         """Before which words a comma stands, where one was typed or heard: no number goes over it."""
-        return breaks_in(self.text, self.words)
+        return breaks_in(self.text, self.words, load_lexicon(self.language).heard)
+
+    def said(self, kept: Iterable[int]) -> str:
+        """Return some of the words, with the commas behind them."""
+        return " ".join(f"{self.words[i]}{',' * (i + 1 in self.breaks)}" for i in kept)
 
     def over_break(self, start: int, end: int) -> bool:
         """True where a comma stands inside a stretch of words."""
@@ -183,11 +187,11 @@ class Understanding:
 def understand(text: str, lexicon: Lexicon, finders: dict[str, Finder]) -> Understanding:
     """Mark everything in ``text``: pure, no decision taken."""
     code = language(lexicon.language)
-    words = _apply_sound_alikes(tokenise(code.numbers.written(text)), lexicon)
+    words = lexicon.heard(code.numbers.written(text))
     concepts = lexicon.finder.find_all(words)
     names = {kind: finder.find_longest(words) for kind, finder in finders.items()}
     worded = worded_times(words, lexicon.language)
-    breaks = breaks_in(text, words)
+    breaks = breaks_in(text, words, lexicon.heard)
     measures = tuple(_measures(words, concepts, code.numbers, lexicon, worded, breaks))
     clocks = _clocks(words, concepts, code.clock)
     sure = tuple(span for span in clocks if _sure_clock(span, words, concepts, measures, lexicon))
@@ -245,16 +249,6 @@ def _sure_clock(
     return any(m.kind in ("number", "temperature") and not m.start < clock.end for m in measures) or any(
         m.kind in ("number", "temperature") and m.end <= clock.start for m in measures
     )
-
-
-def _apply_sound_alikes(words: tuple[str, ...], lexicon: Lexicon) -> tuple[str, ...]:
-    """Replace mishearings that are no sensible words here ("hand sync" for hand sink)."""
-    if lexicon.misheard_first.isdisjoint(words):
-        return words  # as most are
-    text = f" {' '.join(words)} "
-    for heard, meant in lexicon.mishearings:
-        text = text.replace(f" {heard} ", f" {meant} ")
-    return tuple(text.split())
 
 
 def _units_in(concepts: Iterable[Span]) -> Mapping[int, Span]:

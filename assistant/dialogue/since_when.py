@@ -180,6 +180,7 @@ def _good_then(talk: Conversation, heard: Heard, action: Line) -> Outcome | None
     read = heard.interpretation.heard
     told = [quantity for quantity, _ in _times(heard)]
     timed = {i for quantity in told for i in range(quantity.start, quantity.end)}
+    timed |= {i for i, role in enumerate(heard.interpretation.meaning.roles) if role == "place"}  # "three's"
     numbers = [m for m in read.free_measures if m.kind in READ and m.start not in timed]
     at = [moment for _, meaning in _times(heard) if (moment := _moment(meaning, talk.clock.now()))]
     if (

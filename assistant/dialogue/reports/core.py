@@ -123,7 +123,7 @@ def _loose(
     kept = [i for i in range(len(words)) if i not in gone]
     if not kept or len(roles) != len(words):
         return None
-    core, between = interpreter.loosely(tuple(words[i] for i in kept), tuple(roles[i] for i in kept))
+    core, between = interpreter.loosely(read.heard.said(kept), tuple(roles[i] for i in kept))
     if not core.readings.options:
         return None
     return Report(core, way, clear, loose=True, between=between)

@@ -13,7 +13,7 @@ from assistant.dialogue.reports.between import anew, meant_so
 from assistant.dialogue.reports.counted import of_all
 from assistant.dialogue.reports.fits import Fits, can_read, only_topic, waits_for_number
 from assistant.dialogue.reports.matching import Key, Name, Solution, Span, Told, family, solve
-from assistant.dialogue.reports.mentioned import Mention, implied_by, mentioned
+from assistant.dialogue.reports.mentioned import DISH_MACHINES, Mention, implied_by, mentioned, tool_words
 from assistant.dialogue.reports.names_told import key_of, names_told, plurals, without_number
 from assistant.dialogue.reports.read_off import Number, read_off
 from assistant.dialogue.reports.times import Place, Way
@@ -33,7 +33,6 @@ _MOST_SPOKEN_OF = 4
 """So many things that were spoken of before may be what a number of nothing named is of (judgement)."""
 _DIGITS = range(10)
 _TWO = 2
-DISH_MACHINES = ("dish_machine_hot", "dish_machine_chemical")
 _MASK = "zznamed"
 """Stands for the words of a name; no word that anybody says."""
 
@@ -228,7 +227,11 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
     """Return the words of names, times, counts and bounds, the numbers at the end of names left out."""
     words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
     counted, grammar = lexicon.list("counted_of"), language(talk.language).numbers
-    gone = of_all(words, lexicon) | {i for told in way for i in told.words}
+    gone = (
+        of_all(words, lexicon)
+        | tool_words(talk, heard.interpretation.heard)
+        | {i for told in way for i in told.words}
+    )
     without = _without_numbers(talk, words, found)
     read = {i for n in read_off(talk, heard, way, without) for i in range(n.start, n.end)}
     gone |= {i for m in _measures(talk, words, without, way) for i in range(m.start, m.end)} - read

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.counted import of_all
-from assistant.dialogue.reports.mentioned import Mention
+from assistant.dialogue.reports.mentioned import Mention, tool_words
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.reports.whose import not_read, runs_on
 from assistant.dialogue.topic import Topic
@@ -74,7 +74,7 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
     named = {i for m in names for i in range(m.start, m.end)}
     timed = {i for told in way for i in told.words}
     bound = {i for s in said.concepts if s.value.startswith(BOUND) for i in (s.end, s.end + 1)}
-    counted = of_all(said.words, lexicon)
+    counted = of_all(said.words, lexicon) | tool_words(talk, said)
     hidden = tuple(_CALLED if i in named | timed | counted else word for i, word in enumerate(said.words))
     measures = talk.interpreter.readings_of(hidden).heard.measures
     torn = {

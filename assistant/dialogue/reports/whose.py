@@ -27,7 +27,7 @@ from assistant.dialogue.reports.fits import (
     unnamed,
     waiting,
 )
-from assistant.dialogue.reports.mentioned import Mention, joined, mentioned
+from assistant.dialogue.reports.mentioned import Mention, joined, mentioned, tool_words
 from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Way, ways
 from assistant.dialogue.statements import wished
@@ -242,7 +242,7 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
     touched = {i for span in said.concepts if span.value.startswith(BOUND) for i in (span.end, span.end + 1)}
     timed = {i for told in way for i in told.words}
     named = {i for m in mentions for i in range(m.start, m.end)}
-    named |= of_all(said.words, talk.interpreter.lexicon)
+    named |= of_all(said.words, talk.interpreter.lexicon) | tool_words(talk, said)
     words = tuple(_NAMED if i in named else word for i, word in enumerate(said.words))
     spoken = talk.interpreter.readings_of(words).heard
     measured = [without_count(spoken, m) for m in spoken.measures if m.start not in timed]
@@ -355,9 +355,10 @@ def of_something_else(talk: Conversation, heard: Heard, first: int) -> bool:
 
 def _ask(talk: Conversation, found: _Found) -> Outcome | None:
     """Ask which of several is meant."""
-    options = tuple(
-        tuple(replace(reading, said_at=found.at.iso) for _, reading in way) for way in product(*found.fits)
-    )
+    every = tuple(product(*found.fits))
+    apart = tuple(way for way in every if len({topic for topic, _ in way}) == len(way))
+    can = apart if len(apart) > 1 else every
+    options = tuple(tuple(replace(reading, said_at=found.at.iso) for _, reading in way) for way in can)
     _, which = which_place.between(talk, options) if found.named else (options, None)
     return which or recording.ask_which(talk, options)
 
