@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from intents.deed_marks import Marks, Spans
@@ -44,8 +45,25 @@ def items_of(marks: Marks, spans: Spans, used: set[int], verb_end: int = 0) -> t
         both, words = f"{named[0].amount}, {told[0].amount}", (*named[0].words, *told[0].words)
         named = [replace(named[0], amount=both, words=words)]
     used.update(i for item in named for i in item.words)
-    told_of = {item.food for item in named if item.amount}  # "crab and crema are out, two pounds of crab"
-    return tuple(item for item in named if item.amount or item.food not in told_of)
+    return tuple(_each_once(marks, named))
+
+
+def _each_once(marks: Marks, items: list[Item]) -> Iterator[Item]:
+    """Give every food once, with all that was told of how much: "a bag of prawns, ..., three kilos of prawns".
+
+    A word for many foods is none beside its parts: "the sauces are in the bin, two quarts of aioli".
+    """
+    groups = marks.lexicon.list("deed_groups")
+    heads = {i.food for i in items if i.food in groups} - {i.food for i in items if i.measured}
+    heads = heads if any(item.measured for item in items) else set()
+    for food in dict.fromkeys(item.food for item in items if item.food not in heads):
+        told = [item for item in items if item.food == food and item.amount]
+        if not told or not food:
+            yield from (item for item in items if item.food == food)
+            continue
+        amount = ", ".join(dict.fromkeys(item.amount for item in told))
+        words = tuple(i for item in told for i in item.words)
+        yield replace(told[0], amount=amount, measured=any(i.measured for i in told), words=words)
 
 
 def _of_them(marks: Marks, item: Item) -> bool:
@@ -66,7 +84,11 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
             break  # "binned it, one litre, and the quinoa goes in staff lunch"
         if marks.classes[at] == "F" and at in marks.names:
             used.update(range(at, marks.ends[at]))
-            found.append(_held_in(marks, _item(marks, marks.names[at], amount), marks.ends[at]))
+            if _kept(marks, at):
+                amount, at = None, marks.ends[at]
+                continue
+            named = _one_more(marks, found, _item(marks, marks.names[at], amount))
+            found.append(_held_in(marks, named, marks.ends[at]))
             amount, at = None, max(marks.ends[at], *(i + 1 for i in found[-1].words), 0)
             behind = at
             continue
@@ -77,6 +99,8 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
         span, at = (at, match.end()), match.end()
         last = found[-1] if found and found[-1].food else None
         bare = not set(marks.classes[slice(*span)]) - set("aNE")
+        if found and {*marks.words[at : at + 2]} & marks.lexicon.list("deed_in_all"):
+            continue  # "about eight kilos altogether" is of none of them
         vague = last is not None and not last.measured
         before = last is not None and _of_the_one_before(marks, last, behind, span)
         if _BEFORE_FOOD.match(marks.classes, at, end) and not before:
@@ -91,9 +115,25 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
             found[-1] = replace(found[-1], amount=both, words=(*found[-1].words, *more.words))
         elif last is not None and vague and not last.counted:
             found[-1] = _item(marks, last.food, span)
-        elif last is None:
+        elif last is None or not bare:
             found.append(_item(marks, "", span))
     return found
+
+
+def _one_more(marks: Marks, found: list[Item], item: Item) -> Item:
+    """Return "three tubs of potato salad and one of egg" as one tub of egg."""
+    held = found[-1].words if found and found[-1].measured else ()
+    at = item.words[-1] if item.counted and item.words else -1
+    if not held or at < 0 or marks.classes[at + 1 : at + 2] != "o" or marks.classes[held[-1]] != "K":
+        return item
+    amount = f"{item.amount} {_singular(marks, held[-1], item)}"
+    return replace(item, amount=amount, counted=False, measured=True)
+
+
+def _singular(marks: Marks, at: int, item: Item) -> str:
+    word, one = marks.words[at], item.amount in marks.lexicon.list("deed_one")
+    ends = tuple(marks.lexicon.list("deed_plural_ends"))
+    return word[:-1] if one and word.endswith(ends) else word
 
 
 def _held_in(marks: Marks, item: Item, end: int) -> Item:
@@ -117,6 +157,18 @@ def _of_its_own(marks: Marks, found: list[Item], amount: tuple[int, int] | None,
         return True
     behind = marks.words[marks.ends[at] : marks.ends[at] + 1] if at in marks.names else ()
     return bool(found) and amount is None and bool({*behind} & lexicon.list("deed_clause"))
+
+
+def _kept(marks: Marks, at: int) -> bool:
+    """True for a food that was told to stay: "the salmon we keep", "kept the eggs"."""
+    keeps, doers = marks.lexicon.list("deed_keeps"), marks.lexicon.list("deed_doers")
+    end, start = marks.ends[at], at
+    while start and marks.classes[start - 1] == "a":
+        start -= 1
+    behind = marks.words[end : end + 2]
+    return bool({*marks.words[start - 1 : start]} & keeps) or (
+        len(behind) > 1 and behind[0] in doers and behind[1] in keeps
+    )
 
 
 def _counts(marks: Marks, item: Item) -> bool:
@@ -143,6 +195,7 @@ def _of_the_one_before(marks: Marks, last: Item, at: int, span: tuple[int, int])
     return not (
         last.measured
         or not any(c in "UK" for c in letters)
+        or (start in marks.breaks and not marks.breaks & {*range(start + 1, end + 1)})
         or re.match(r"a?oa*F", marks.classes[end:])
         or "&" in marks.classes[at:start]
     )

@@ -142,7 +142,16 @@ def stood(
     if not any(deed.kind in ("thrown", "out") for deed in deeds):
         return None
     told = told_at(talk, heard, ("since", "span"), counting=True, beside=beside)
-    return told[0] if told is not None else None
+    return told[0] if told is not None and not _of_a_place(talk, heard, told[0].start) else None
+
+
+def _of_a_place(talk: Conversation, heard: Heard, at: int) -> bool:
+    """True in "the kettle's been off since nine, four quarts went out": no time that food stood in a place."""
+    read, leads = heard.interpretation.heard, talk.interpreter.lexicon.list("prepositions")
+    named = [s for kind in ("equipment", "food") for s in read.names.get(kind, ()) if s.end <= at]
+    last = max(named, key=lambda span: span.end, default=None)
+    place = last is not None and last.value in {s.value for s in read.names.get("equipment", ())}
+    return place and last is not None and not leads & {*read.words[max(0, last.start - 2) : last.start]}
 
 
 def with_time(talk: Conversation, heard: Heard, outcome: Outcome, told: Told) -> Outcome:

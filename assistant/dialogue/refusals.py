@@ -59,7 +59,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, came: bool = False) ->
             return None
         part = line.entry.amount if line is not None else ""  # "it's going back" of the one with no tag
         drafts += _drafts(food, item.amount or part, line)
-        said.append(discards.amount_of(talk, drafts[0] if line is None else drafts[-2], item.counted))
+        said.append(discards.amount_of(talk, drafts[-1 if line is None else -2], item.counted))
     answer = Answer("refused", {"list": listed_in(talk, said)}, drafts=tuple(drafts))
     return Outcome(answer, CHECK)
 
