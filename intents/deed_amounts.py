@@ -40,7 +40,7 @@ def items_of(marks: Marks, spans: Spans, used: set[int], verb_end: int = 0) -> t
         named = [replace(best, food=named[0].food)]
     elif len(named) == 1 and not named[0].amount and told and _of_them(marks, told[0]):
         named = [replace(told[0], food=named[0].food)]  # "rolls in the bin, twenty of them"
-    elif len(named) == 1 and len(told) == 1 and told[0].measured and found[0].food:
+    elif len(named) == 1 and len(told) == 1 and _of_the_same(marks, named[0], told[0]) and found[0].food:
         # "the bag with the hole goes, two kilos", but no "three platters and a bowl of slaw"
         both, words = f"{named[0].amount}, {told[0].amount}", (*named[0].words, *told[0].words)
         named = [replace(named[0], amount=both, words=words)]
@@ -48,8 +48,14 @@ def items_of(marks: Marks, spans: Spans, used: set[int], verb_end: int = 0) -> t
     return tuple(_each_once(marks, named))
 
 
+def _of_the_same(marks: Marks, named: Item, told: Item) -> bool:
+    """True for how much it was in another unit, with nothing joined on between."""
+    between = marks.classes[max(named.words, default=0) : min(told.words, default=0)]
+    return told.measured and "&" not in between
+
+
 def _each_once(marks: Marks, items: list[Item]) -> Iterator[Item]:
-    """Give every food once, with all that was told of how much: "a bag of prawns, ..., three kilos of prawns".
+    """Give every food once, with all that was told of how much: "a bag of prawns, three kilos of prawns".
 
     A word for many foods is none beside its parts: "the sauces are in the bin, two quarts of aioli".
     """

@@ -68,14 +68,6 @@ def beside(talk: Conversation, heard: Heard, readings: tuple[Reading, ...]) -> D
     return _done(failed[-1], heard.interpretation.heard.words) if failed and told else None
 
 
-def mostly(talk: Conversation, heard: Heard, readings: tuple[Reading, ...]) -> Draft | None:
-    """Return the note of a breath that mostly tells a deed, and a number: "it's back on, one sixty eight"."""
-    best, words = heard.interpretation.meaning.best, heard.interpretation.heard.words
-    if not (talk.addressed and readings and best.intent == DONE and best.share >= _TOLD):
-        return None
-    return Draft(kind="event", subject=readings[0].subject, note=f"{noted.NOTED}{' '.join(words)}")
-
-
 def _place_to(talk: Conversation, request: Request, line: Line) -> str:
     """Return where something was moved to: the last place named that is not the one that failed."""
     there = [place for place in request.slots.places if place != line.entry.subject]

@@ -146,7 +146,7 @@ def stood(
 
 
 def _of_a_place(talk: Conversation, heard: Heard, at: int) -> bool:
-    """True in "the kettle's been off since nine, four quarts went out": no time that food stood in a place."""
+    """True in "the kettle's been off since nine, four quarts went out": so long no food stood in it."""
     read, leads = heard.interpretation.heard, talk.interpreter.lexicon.list("prepositions")
     named = [s for kind in ("equipment", "food") for s in read.names.get(kind, ()) if s.end <= at]
     last = max(named, key=lambda span: span.end, default=None)

@@ -88,10 +88,6 @@ def _instead(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
     placed = whose.report(talk, heard) or trimmed.report(talk, heard) or pieces.report(talk, heard)
     if placed is None and talk.addressed:
         placed = pieces.report(talk, heard, timed=True)
-    deeds = placed is None or any(draft.kind == "event" for draft in placed.drafts)
-    if placed is not None and not deeds and (deed := action_talk.mostly(talk, heard, placed.readings)):
-        text = f"{talk.words('noted')} {talk.rendered(placed)}"
-        return replace(placed, text=text, own_drafts=(deed, *placed.own_drafts))
     meaning = heard.interpretation.meaning
     silent = outcome.answer is None and meaning.act == "tell" and meaning.talk < _TALK
     lost = silent or (outcome.answer is not None and outcome.answer.reply == "say_again")
