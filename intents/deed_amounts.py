@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from intents.deed_marks import Marks, Spans
+from intents.deed_marks import WORDS_BETWEEN, Marks, Spans
 
 _AMOUNT = re.compile(
     r"E*(?:a?Hoa?L*[KU]|[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K{1,2}|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|AN+(?![NUKHLFo])|N+|A+)"
@@ -31,7 +31,8 @@ def items_of(marks: Marks, spans: Spans, used: set[int], verb_end: int = 0) -> t
     A bare number counts before a food and right behind the verb only.
     """
     found = [item for start, end in spans for item in _stretch(marks, start, end, used, verb_end)]
-    named = [item for item in found if item.food]
+    bare = {item.food: item for item in found if item.food and not item.amount}
+    named = [item for item in found if item.food and (item.amount or bare[item.food] is item)]
     told = [item for item in found if not item.food]
     if not named and told:  # "whole pot, five litres"
         named = [next((i for i in reversed(told) if i.measured), told[0])]
@@ -91,6 +92,7 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
         if marks.classes[at] == "F" and at in marks.names:
             used.update(range(at, marks.ends[at]))
             if _kept(marks, at):
+                found += [_item(marks, "", amount)] if amount is not None and at in marks.breaks else []
                 amount, at = None, marks.ends[at]
                 continue
             named = _one_more(marks, found, _item(marks, marks.names[at], amount))
@@ -166,15 +168,16 @@ def _of_its_own(marks: Marks, found: list[Item], amount: tuple[int, int] | None,
 
 
 def _kept(marks: Marks, at: int) -> bool:
-    """True for a food that was told to stay: "the salmon we keep", "kept the eggs"."""
-    keeps, doers = marks.lexicon.list("deed_keeps"), marks.lexicon.list("deed_doers")
-    end, start = marks.ends[at], at
+    """True for a food that did not go out: "the salmon we keep", "kept the eggs", "the stew's all eaten"."""
+    lexicon, end, start = marks.lexicon, marks.ends[at], at
+    keeps, eaten = lexicon.list("deed_keeps"), lexicon.list("deed_eaten")
     while start and marks.classes[start - 1] == "a":
         start -= 1
-    behind = marks.words[end : end + 2]
-    return bool({*marks.words[start - 1 : start]} & keeps) or (
-        len(behind) > 1 and behind[0] in doers and behind[1] in keeps
-    )
+    behind = marks.words[end : end + WORDS_BETWEEN]
+    doers, before = lexicon.list("deed_doers"), {*marks.words[max(0, start - 1) : start]}
+    done = before & eaten and {*marks.words[max(0, start - 2) : start - 1]} & doers
+    told = {*behind[:1]} & doers and {*behind[1:2]} & keeps
+    return bool(told or {*behind} & eaten or before & keeps or done)
 
 
 def _counts(marks: Marks, item: Item) -> bool:

@@ -18,8 +18,6 @@ from intents.deeds import cooks
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
-    from intents.readings import Reading
 
 DONE = "action_done"
 DISCARD = "discard"
@@ -58,14 +56,6 @@ def _told_to_us(talk: Conversation, request: Request) -> bool:
     named = request.slots.foods or request.slots.places  # with a number it may be a reading of that
     share = sum(guess.share for guess in meaning.guesses if guess.intent in (DONE, *noted.SUPPLIES))
     return meaning.best.intent == DONE and share >= (_SURELY if named else _TOLD)
-
-
-def beside(talk: Conversation, heard: Heard, readings: tuple[Reading, ...]) -> Draft | None:
-    """Return what was done where it is told with the recheck of what failed: "they fixed it, thirty nine"."""
-    meaning, subjects = heard.interpretation.meaning, {reading.subject for reading in readings}
-    failed = [line for line in talk.log.views.open_actions() if line.entry.subject in subjects]
-    told = any(guess.intent == DONE for guess in meaning.guesses)
-    return _done(failed[-1], heard.interpretation.heard.words) if failed and told else None
 
 
 def _place_to(talk: Conversation, request: Request, line: Line) -> str:

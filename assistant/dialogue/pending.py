@@ -11,8 +11,10 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
     agreed,
+    amounts_told,
     batches,
     confirmed,
+    discards,
     fresh_buckets,
     lacking,
     meant,
@@ -194,6 +196,13 @@ def _which_one(read: Understanding) -> int | None:
 
 
 def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) -> Outcome | None:
+    """Return the answer to a question, of an amount also with more behind it: "twelve cod, I see another"."""
+    whole = _slot_told(talk, heard, waiting, request)
+    more = whole is None and request.intent == discards.DISCARD and talk.addressed
+    return amounts_told.amount_first(talk, heard, request) if more else whole
+
+
+def _slot_told(talk: Conversation, heard: Heard, waiting: Pending, request: Request) -> Outcome | None:
     read = heard.interpretation
     if read.readings.options:
         return None

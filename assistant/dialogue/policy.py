@@ -68,6 +68,7 @@ class Telling:
 
     words: tuple[int, int]
     talk: float
+    chatter: float
     offered: float
     happened: float
     noted: float

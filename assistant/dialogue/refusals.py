@@ -44,7 +44,8 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, came: bool = False) ->
     opened = [line for line in talk.log.views.open_actions() if line.entry.measured == DELIVERY]
     words = set(heard.interpretation.heard.words[deed.start : deed.end])
     car = _on_a_car(talk, heard)
-    came = came or bool(opened) or bool(car) or under_way(talk)
+    cars = {*heard.interpretation.heard.words} & talk.interpreter.lexicon.list("delivery_cars")
+    came = came or bool(opened or car or cars) or under_way(talk)
     if words & talk.interpreter.lexicon.list("deed_takes_back") and not came:
         return None  # what "goes back" may go anywhere
     items = deed.items or (Item(),)

@@ -33,15 +33,22 @@ _OTHERS = (
     "receive_check", "sign_in",
 )  # fmt: skip
 """Intents of clauses that tell of the numbers, or answer."""
-_OF_DEEDS = frozenset({"action_done", "hand_washed", "contact_cleaned"})
+_DONE = "action_done"
+_OF_DEEDS = frozenset({_DONE, "hand_washed", "contact_cleaned"})
 _MEASURED = ("reading", "action_opened", "correction", "discard")
 _STARTS = ("clock_", "round_")
-_TELLS, _SURELY, _PERHAPS, _TALK, _FEW = 0.6, 0.85, 0.4, 0.3, 2
+_TELLS, _SURELY, _PERHAPS, _HARDLY, _TALK, _FEW = 0.6, 0.85, 0.4, 0.1, 0.3, 2
 """Least share of telling and most of talk of a clause that is kept; a lone word has to tell surely, many
 words in any case (judgement)."""
 _READ_BACK = re.compile(r"\d[^.?]*\. [^.?]{1,12}\?$|, or [^?]*\?$")
 _LAST_ASKS = re.compile(r" [^.!?]*\?$")
 _APART = ("thrown", "moved", "remade", "emptied", "refused", "out", "gloved")
+_GONE = ("thrown", "washed")
+_SMALL = (
+    "short_small", "deed_articles", "read_at", "still_it", "hesitating", "deed_hedges", "deed_all",
+    "deed_containers",
+)  # fmt: skip
+"""Words that tell nothing of their own beside a number."""
 _DELIVERY, _ANSWERED = "receive_check", ("sign_", "soft_word", "solid_word")
 """Concepts that the answer to a reading or a delivery looks at."""
 _REMARKS = ("note_again", "note_unsure", "note_ask_verdict", "note_exact", "note_near", "note_cooked_to")
@@ -56,7 +63,7 @@ def kept(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return outcome
     words, notes = heard.interpretation.heard.words, " ".join(draft.note for draft in outcome.drafts)
     found = [(a, b) for a, b in _clauses(talk, heard, outcome) if " ".join(words[a:b]) not in notes]
-    if not found:
+    if not found and not _mostly(talk, heard, outcome):
         return outcome
     gone = [draft for draft in outcome.drafts if draft.kind == "discard"]
     said = ", ".join(" ".join(words[a:b]) for a, b in found)
@@ -64,15 +71,22 @@ def kept(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         drafts = tuple(d.model_copy(update={"note": said}) if d in gone else d for d in outcome.drafts)
         more = talk.words("kept_with", what=said)
     else:
-        drafts, more = (
-            (*outcome.drafts, _note(talk, heard, outcome, found)),
-            talk.words("note_kept", text=said),
-        )
+        drafts = (*outcome.drafts, _note(talk, heard, outcome, found))
+        more = talk.words("note_kept", text=said) if found else talk.words("noted")
     answer = replace(outcome.answer, drafts=()) if outcome.answer is not None else Answer("noted")
     text = _among(talk.rendered(outcome), more)
     aloud = _among(outcome.aloud, more) if outcome.aloud else ""
     used = outcome.used.union(*(range(a, b) for a, b in found))
     return replace(outcome, answer=answer, own_drafts=drafts, text=text, aloud=aloud, used=used)
+
+
+def _mostly(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:
+    """True for a breath that mostly tells a deed, or one about what failed: "they fixed it, thirty nine"."""
+    best, read = heard.interpretation.meaning.best, {reading.subject for reading in _read(outcome)}
+    deed = any(g.intent == _DONE and g.share >= _HARDLY for g in heard.interpretation.meaning.guesses)
+    failed = any(line.entry.subject in read for line in talk.log.views.open_actions())
+    mostly = best.intent in _OF_DEEDS and best.share >= _TELLS
+    return bool(read) and (mostly or (deed and failed))
 
 
 def _of_another(talk: Conversation, heard: Heard, start: int, end: int) -> bool:
@@ -114,7 +128,7 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[tup
     """Give the stretches between commas, joints and numbers that tell something of which nothing is kept."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     marks = _marks(talk, heard, outcome)
-    measured = bool(_read(outcome)) or any(draft.kind in _MEASURED for draft in outcome.drafts)
+    measured = bool(_read(outcome)) or any(d.kind in _MEASURED for d in outcome.drafts)
     if not (measured or outcome.used):
         return
     joints = lexicon.list("deed_joints") | lexicon.list("asides") | lexicon.list("thus")
@@ -129,7 +143,7 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[tup
         inside, leads = marks[first:at], number and at not in read.breaks
         least = _FEW * leads + (outcome.intent == _DELIVERY)  # "the freezer beside it is minus nineteen"
         own = inside.count("o") - least
-        told = own > 0 and len(inside) > 1 and inside.count("u") <= inside.count("o")
+        told = own > 0 and len(inside) > 1 and "v" not in inside and inside.count("u") <= inside.count("o")
         if told and _tells(talk, read.words[first:at], own, own + inside.count("t"), measured=measured):
             yield first, at
         first = at + 1 if cut else at
@@ -145,11 +159,11 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     """Return a letter a word: n a number read, p a name, t a time or count, u used, . small, o of its own."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     marks = ["o"] * len(read.words)
-    lists = ("short_small", "deed_articles", "read_at", "still_it", "hesitating", "deed_hedges", "deed_all")
+    lists = _SMALL
     small = lexicon.small(*lists) | talk.site.place_words
     times = next(iter(ways(read, lexicon, heard.interpretation.meaning.roles)), ())
     named = talk.interpreter.with_short_places(read).names.values()
-    verbs = [v for v in verbs_in(read.words, lexicon) if outcome.drafts and v[2] in _APART]
+    verbs = [v for v in verbs_in(read.words, lexicon) if outcome.drafts and _kept_so(*v)]
     used = outcome.used if any(d.kind not in _MEASURED[:2] for d in outcome.drafts) else frozenset[int]()
     spans = [(".", i, i + 1) for i, word in enumerate(read.words) if word in small]
     spans += [(".", s.start, s.end) for s in read.concepts if s.value in _REMARKS]
@@ -161,12 +175,17 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     looked = _ANSWERED if outcome.drafts and outcome.intent.startswith("receive_") else _ANSWERED[1:]
     signs = (s for s in read.concepts if outcome.drafts and s.value.startswith(looked))
     spans += [("u", s.start, s.end) for s in signs]
-    spans += [("u", v[0], v[1]) for v in verbs]
+    spans += [("v" if v[2] in _GONE else "u", v[0], v[1]) for v in verbs]
     values = {reading.value for reading in _read(outcome)}
     spans += [("n", m.start, m.end) for m in read.measures if values & {*m.options}]
     for letter, start, end in spans:
         marks[start:end] = [letter] * (end - start)
     return "".join(marks)
+
+
+def _kept_so(start: int, end: int, kind: str) -> bool:
+    """True for a deed's verb that an entry of its own tells; "washed" alone may be of anything."""
+    return kind in _APART or (kind == "washed" and end - start > 1)
 
 
 def _tells(talk: Conversation, words: tuple[str, ...], own: int, more: int, *, measured: bool) -> bool:
@@ -194,8 +213,12 @@ def _note(talk: Conversation, heard: Heard, outcome: Outcome, found: list[tuple[
     about = named or {r.place or r.subject for r in _read(outcome)}
     about = about or {draft.subject for draft in outcome.drafts}
     subject = about.pop() if len(about) == 1 else "note"
-    opened = [line.entry.id for line in talk.log.views.open_actions() if line.entry.subject == subject]
-    words = " ".join(read.words)
+    opened = [line.entry for line in talk.log.views.open_actions() if line.entry.subject == subject]
+    words, guesses = " ".join(read.words), heard.interpretation.meaning.guesses
+    if not opened:
+        return Draft(kind="event", subject=subject, note=f"{NOTE}{words}")
+    done = any(guess.intent == _DONE for guess in guesses)
     return Draft(
-        kind="event", subject=subject, note=f"{NOTE}{words}", refers_to=opened[-1] if opened else None
-    )
+        kind="event", subject=subject, item=opened[-1].item, measured=opened[-1].measured,
+        refers_to=opened[-1].id, note=f"{_WHOLE[done]}{words}",
+    )  # fmt: skip
