@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import discards
 from assistant.dialogue.answer import Answer, Request, capital
 from assistant.dialogue.answers.record import THROWN, thrown
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.discards import DISCARD, REFUSED
 from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard
@@ -19,9 +19,6 @@ from assistant.logbook.views import Line
 from intents.deed_amounts import Item
 from intents.deeds import amount_alone, amounts, only_amounts
 from intents.mentions import Stretch, Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 
 def goes_on(talk: Conversation, heard: Heard) -> Outcome | None:

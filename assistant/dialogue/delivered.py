@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import moves, recording, refusals
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.receiving import SIGN, to_refuse, without_limit
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.deeds_beside import joined
 from assistant.dialogue.hearing import Heard
-from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.outcome import Outcome, worst
 from assistant.dialogue.record import limit_words
 from assistant.dialogue.refusals import CHECK, SIGNS
 from assistant.dialogue.reports import fits, take
@@ -32,9 +32,6 @@ from intents.mentions import READ, Measure, Understanding
 from intents.readings import Reading
 from intents.second_thoughts import last_start
 
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-
 _SURELY = 0.7
 """From this share on a delivery was told."""
 _NEAR_BY = 4
@@ -45,7 +42,6 @@ _HOTTER_THAN_ANY = 100
 """Fahrenheit; cold food that came on a truck is never as warm, so the word told of cooking (judgement)."""
 _TODAY, _MOST = timedelta(hours=24), 60
 """So long ago, and so many entries, food that was put away may be meant (judgement)."""
-_ORDER = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -117,9 +113,8 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     refused = {item.food for deed in sent for item in deed.items}
     kept = tuple(d for d in rest.drafts if d.kind != "action_opened" or d.subject not in refused)
     text = talk.rendered(rest)
-    answer = replace(rest.answer, drafts=()) if rest.answer is not None else None
     return joined(
-        talk, heard, found, sent, outcomes, replace(rest, answer=answer, own_drafts=kept, text=text)
+        talk, heard, found, sent, outcomes, replace(rest, answer=rest.bare, own_drafts=kept, text=text)
     )
 
 
@@ -305,7 +300,7 @@ def _judged(
         request,
         " ".join(lines),
         tuple(drafts),
-        own_verdict=next((verdict for verdict in _ORDER if verdict in verdicts), None),
+        own_verdict=worst(verdicts),
     )
 
 

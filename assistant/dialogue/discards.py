@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN, thrown
 from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
@@ -21,16 +21,13 @@ from assistant.dialogue.reports.times import Told
 from assistant.dialogue.say import listed_in
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
-from assistant.dialogue.subject import food_meant, whole_name
+from assistant.dialogue.topic import food_meant, whole_name
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
 from intents.deeds import Deed
 from intents.mentions import Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 DISCARD, COUNTED, REFUSED = "discard", "logged_count", "refused"
 AMOUNT_TOLD = "thrown_amount"
@@ -83,10 +80,9 @@ def with_time(talk: Conversation, heard: Heard, outcome: Outcome, told: Told) ->
     if not any(draft.kind == "discard" for draft in drafts):
         return outcome
     text = talk.rendered(outcome)
-    answer = replace(outcome.answer, drafts=()) if outcome.answer is not None else None
     text = f"{text} {talk.words('kept_with', what=note)}"
     used = outcome.used | {*told.words}
-    return replace(outcome, answer=answer, own_drafts=tuple(drafts), text=text, used=used)
+    return replace(outcome, answer=outcome.bare, own_drafts=tuple(drafts), text=text, used=used)
 
 
 def batch_told(talk: Conversation, request: Request) -> BatchWords | None:

@@ -10,9 +10,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -20,10 +20,7 @@ from assistant.dialogue.reports.times import ways
 from assistant.logbook.entry import Draft
 from intents.deed_marks import verbs_in
 from intents.mentions import READ
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from intents.readings import Reading
+from intents.readings import Reading
 
 NOTE = "note: "
 _WHOLE = (NOTE, "done: ", "moved: ")
@@ -44,10 +41,7 @@ _READ_BACK = re.compile(r"\d[^.?]*\. [^.?]{1,12}\?$|, or [^?]*\?$")
 _LAST_ASKS = re.compile(r" [^.!?]*\?$")
 _APART = ("thrown", "moved", "remade", "emptied", "refused", "out", "gloved")
 _GONE = ("thrown", "washed")
-_SMALL = (
-    "short_small", "deed_articles", "read_at", "still_it", "hesitating", "deed_hedges", "deed_all",
-    "deed_containers",
-)  # fmt: skip
+_SMALL = ("short_small", "deed_articles", "read_at", "still_it", "hesitating", "deed_hedges", "deed_all")
 """Words that tell nothing of their own beside a number."""
 _DELIVERY, _ANSWERED = "receive_check", ("sign_", "soft_word", "solid_word")
 """Concepts that the answer to a reading or a delivery looks at."""
