@@ -13,6 +13,7 @@ from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.named_among import corrects
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.say import listed_in
 from assistant.dialogue.slots import Slots
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
@@ -50,19 +51,27 @@ def goes_on(talk: Conversation, heard: Heard) -> Outcome | None:
 
 
 def _amount_after(talk: Conversation, read: Understanding) -> Outcome | None:
-    """Return "four cases" as how much went of the one food just thrown out or sent back without an amount."""
-    found = _told_first(talk, read)
-    lines = [line for line in talk.last_lines if not line.withdrawn and _of_food(found, line)]
-    lines = [line for line in lines if line.entry.kind == DISCARD or line.now.note == REFUSED]
-    lines = [line for line in lines if found[0].food or not line.now.amount]
-    if len(found) != 1 or len(lines) != 1:
+    """Return how much went of the food just thrown out or sent back: "four cases", "six of milk, two of ham".
+
+    An amount of no food is that of the one told without; each other that of its food.
+    """
+    every = only_amounts(read, talk.interpreter.lexicon, counted=True)
+    found = every if len(every) > 1 else _told_first(talk, read)
+    lines = [line for line in talk.standing if line.entry.kind == DISCARD or line.now.note == REFUSED]
+    ways = [[line for line in lines if _of_food(item, line)] for item in found]
+    if not found or any(len(way) != 1 for way in ways) or len({way[0].now.note for way in ways}) > 1:
         return None
-    amount = found[0]
-    draft = discards.changed(lines[0], amount.amount, lines[0].now.note)
-    if lines[0].entry.kind == DISCARD:
-        return Outcome(thrown(draft, counted=amount.counted), DISCARD, reading_ids=(lines[0].entry.id,))
-    answer = Answer(REFUSED, {"list": discards.amount_of(talk, draft, amount.counted)}, drafts=(draft,))
-    return Outcome(answer, "receive_check", reading_ids=(lines[0].entry.id,))
+    pairs = [(item, way[0]) for item, way in zip(found, ways, strict=True)]
+    drafts = [discards.changed(line, item.amount, line.now.note) for item, line in pairs]
+    ids = tuple(line.entry.id for _, line in pairs)
+    if len(found) == 1 and lines and pairs[0][1].entry.kind == DISCARD:
+        return Outcome(thrown(drafts[0], counted=found[0].counted), DISCARD, reading_ids=ids)
+    said = [discards.amount_of(talk, d, i.counted) for d, i in zip(drafts, found, strict=True)]
+    went = {"list": listed_in(talk, said)}
+    if pairs[0][1].entry.kind == DISCARD:
+        text = talk.words("thrown_out", **went)
+        return Outcome(Answer("logged_food", drafts=tuple(drafts)), DISCARD, text=text, reading_ids=ids)
+    return Outcome(Answer(REFUSED, went, drafts=tuple(drafts)), "receive_check", reading_ids=ids)
 
 
 def _told_first(talk: Conversation, read: Understanding) -> tuple[Item, ...]:
@@ -85,10 +94,17 @@ def amount_first(talk: Conversation, heard: Heard, request: Request) -> Outcome 
     return Outcome(thrown(draft, counted=item.counted), DISCARD, request, reading_ids=(before.entry.id,))
 
 
-def _of_food(told: tuple[Item, ...], line: Line) -> bool:
-    """True where one amount was told of no food, or of that of an entry: "twelve cod, I see another"."""
+def of_each(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Return how much of several foods went: "cod two pounds, rice one pan"."""
+    read = heard.interpretation.heard
+    several = len(only_amounts(read, talk.interpreter.lexicon, counted=True)) > 1
+    return _amount_after(talk, read) if several else None
+
+
+def _of_food(told: Item, line: Line) -> bool:
+    """True where an amount is of the food of an entry, or of no food and the entry has none yet."""
     food = line.now.item or line.now.subject
-    return len(told) == 1 and (not told[0].food or discards.alike({*told[0].food.split()}, food))
+    return discards.alike({*told.food.split()}, food) if told.food else not line.now.amount
 
 
 def _same_reason(talk: Conversation, read: Understanding) -> Outcome | None:

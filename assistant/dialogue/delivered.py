@@ -99,9 +99,13 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
         its = [s for s in named if s.value in foods][-1:]
         ends = {deed.start, deed.end, *(i for s in its for i in (s.start, s.end))}
         gone |= set(range(min(ends), max(ends)))
-        if not foods:  # "that goes back" is said of the one before
+        along = {*read.words[deed.start : deed.end]} & lexicon.list("deed_along")
+        if (
+            not foods or along
+        ):  # "that goes back" is said of the one before, "went back with the milk" of both
             before = [s.value for s in named if s.end <= deed.start][-1:] or [*its_food]
-            sent[n] = replace(deed, items=tuple(Item(food) for food in before))
+            own = [item for item in deed.items if item.food not in before]
+            sent[n] = replace(deed, items=(*(Item(food) for food in before), *own))
     words = [w for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back")]
     part = talk.interpreter.interpret(" ".join(words))
     both, cars = (heard, replace(heard, interpretation=part)), lexicon.list("drivers")

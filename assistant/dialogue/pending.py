@@ -198,9 +198,11 @@ def _which_one(read: Understanding) -> int | None:
 
 def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) -> Outcome | None:
     """Return the answer to a question, of an amount also with more behind it: "twelve cod, I see another"."""
+    out = request.intent == discards.DISCARD and talk.addressed
+    if out and (each := amounts_told.of_each(talk, heard)) is not None:
+        return each
     whole = _slot_told(talk, heard, waiting, request)
-    more = whole is None and request.intent == discards.DISCARD and talk.addressed
-    return amounts_told.amount_first(talk, heard, request) if more else whole
+    return amounts_told.amount_first(talk, heard, request) if out and whole is None else whole
 
 
 def _slot_told(talk: Conversation, heard: Heard, waiting: Pending, request: Request) -> Outcome | None:
