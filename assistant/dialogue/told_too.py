@@ -40,7 +40,7 @@ words in any case (judgement)."""
 _READ_BACK = re.compile(r"\d[^.?]*\. [^.?]{1,12}\?$|, or [^?]*\?$")
 _LAST_ASKS = re.compile(r" [^.!?]*\?$")
 _APART = ("thrown", "moved", "remade", "emptied", "refused", "out", "gloved")
-_GONE = ("thrown", "washed")
+_GONE = ("thrown", "washed", "gloved")
 _SMALL = ("short_small", "deed_articles", "read_at", "still_it", "hesitating", "deed_hedges", "deed_all")
 """Words that tell nothing of their own beside a number."""
 _DELIVERY, _ANSWERED = "receive_check", ("sign_", "soft_word", "solid_word")
@@ -61,7 +61,8 @@ def kept(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return outcome
     gone = [draft for draft in outcome.drafts if draft.kind == "discard"]
     said = ", ".join(" ".join(words[a:b]) for a, b in found)
-    if len(gone) == 1 and not gone[0].note and not any(_of_another(talk, heard, *span) for span in found):
+    reason = found and not any(_of_another(talk, heard, *span) for span in found)
+    if reason and len(gone) == 1 and not gone[0].note:
         drafts = tuple(d.model_copy(update={"note": said}) if d in gone else d for d in outcome.drafts)
         more = talk.words("kept_with", what=said)
     else:
@@ -113,7 +114,7 @@ def _may_have_more(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:
     asked = meaning.share_of("ask", "leave") >= _TELLS and read.asked
     return (
         not asked
-        and outcome.intent not in _SINCE
+        and (outcome.intent not in _SINCE or bool(_read(outcome)))
         and outcome.intent not in emergency_intents(talk.interpreter.lexicon)
     )
 
@@ -191,7 +192,8 @@ def _tells(talk: Conversation, words: tuple[str, ...], own: int, more: int, *, m
     meant, lexicon = talk.interpreter.meaning_of(words), talk.interpreter.lexicon
     best, tells = meant.best, meant.share_of("tell", "answer")
     another = best.share >= _TELLS and (best.intent in _OTHERS or best.intent.startswith(_STARTS))
-    if another or {*words} & lexicon.list("swapping") or words[0] in lexicon.list("asking"):
+    swaps = lexicon.says(words, "swapped") or {*words} & lexicon.list("swapping")
+    if another or swaps or words[0] in lexicon.list("asking"):
         return False
     deed = sum(guess.share for guess in meant.guesses if guess.intent in _OF_DEEDS)
     if not measured:
