@@ -104,7 +104,7 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
             not foods or along
         ):  # "that goes back" is said of the one before, "went back with the milk" of both
             before = [s.value for s in named if s.end <= deed.start][-1:] or [*its_food]
-            own = [item for item in deed.items if item.food not in before]
+            own = [item for item in deed.items if item.food and item.food not in before]
             sent[n] = replace(deed, items=(*(Item(food) for food in before), *own))
     words = [w for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back")]
     part = talk.interpreter.interpret(" ".join(words))
