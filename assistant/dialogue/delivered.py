@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import timedelta
 
-from assistant.dialogue import moves, refusals
+from assistant.dialogue import moves, recording, refusals
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.receiving import SIGN, to_refuse, without_limit
 from assistant.dialogue.conversation import Conversation
@@ -14,12 +15,15 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome, worst
 from assistant.dialogue.record import limit_words
 from assistant.dialogue.refusals import CHECK, SIGNS
-from assistant.dialogue.reports import take
+from assistant.dialogue.reports import fits, take
 from assistant.dialogue.reports.counted import CONTAINER
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
+from assistant.dialogue.topic import Topic
+from assistant.logbook.query import Filter
+from assistant.logbook.standing import DELIVERY
 from assistant.rules.basis import Temperature, Verdict
 from intents.deed_amounts import Item
 from intents.deeds import Breath
@@ -36,6 +40,8 @@ _NEAR = 3
 """So many words may stand between a sign and the food it is of ("no tag on the clams")."""
 _HOTTER_THAN_ANY = 100
 """Fahrenheit; cold food that came on a truck is never as warm, so the word told of cooking (judgement)."""
+_TODAY, _MOST = timedelta(hours=24), 60
+"""So long ago, and so many entries, food that was put away may be meant (judgement)."""
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -93,9 +99,13 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
         its = [s for s in named if s.value in foods][-1:]
         ends = {deed.start, deed.end, *(i for s in its for i in (s.start, s.end))}
         gone |= set(range(min(ends), max(ends)))
-        if not foods:  # "that goes back" is said of the one before
+        along = {*read.words[deed.start : deed.end]} & lexicon.list("deed_along")
+        if (
+            not foods or along
+        ):  # "that goes back" is said of the one before, "went back with the milk" of both
             before = [s.value for s in named if s.end <= deed.start][-1:] or [*its_food]
-            sent[n] = replace(deed, items=tuple(Item(food) for food in before))
+            own = [item for item in deed.items if item.food and item.food not in before]
+            sent[n] = replace(deed, items=(*(Item(food) for food in before), *own))
     words = [w for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back")]
     part = talk.interpreter.interpret(" ".join(words))
     both, cars = (heard, replace(heard, interpretation=part)), lexicon.list("drivers")
@@ -225,6 +235,8 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
         return take.cooked_or_delivered(talk, hot)
     if _for_guests(talk, request):
         return Outcome(None, "", keep_context=True)
+    if (ours := _of_ours(talk, slots)) is not None:
+        return ours
     if not slots.all_measures("number", "temperature") or slots.heard is None or asks(slots.heard):
         return None
     if len(slots.foods) > 1:
@@ -233,6 +245,25 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
         return None
     answer = _one(request, slots)  # without the foods that only name who brought it
     return Outcome(answer, CHECK, request) if answer is not None else None
+
+
+def _of_ours(talk: Conversation, slots: Slots) -> Outcome | None:
+    """Read back numbers of food that thaws, cools or was put away here today: nobody brought it now."""
+    lexicon, since = talk.interpreter.lexicon, talk.clock.now() - _TODAY
+    came = {*slots.words} & (
+        lexicon.list("arrived") | lexicon.list("delivery_cars") | lexicon.list("drivers")
+    )
+    if came or lexicon.says(slots.words, "came_on_truck") or refusals.under_way(talk) or not slots.foods:
+        return None
+    wanted = Filter(kinds=("clock", "event", "reading"), since=since, standing_only=True)
+    lines = [each.now for each in talk.log.views.lines(wanted, limit=_MOST).lines]
+    known = [{*(line.item or line.subject).split()} for line in lines if line.measured != DELIVERY]
+    if not all(any({*food.split()} <= words for words in known) for food in slots.foods):
+        return None
+    told = [(Topic("food", food, since), m) for food, own in _pairs(slots, set()) for m in own.measures]
+    read = [fits.reading_of(talk, food, " ".join(slots.words[m.start : m.end])) for food, m in told]
+    whole = tuple(reading for reading in read if reading is not None)
+    return recording.confirm(talk, whole) if whole and len(whole) == len(read) else None
 
 
 def _several(talk: Conversation, request: Request) -> Outcome | None:

@@ -174,7 +174,8 @@ def corrects(talk: Conversation, heard: Heard) -> bool:
     best = heard.interpretation.best
     surely = best is not None and best.intent == "correction" and best.share >= _SURELY
     opened = {*words[:1]} & lexicon.list("correction_openers")
-    return bool(surely or opened or " ".join(words[:2]) in lexicon.list("correction_phrases"))
+    swapped_so = lexicon.says(words, "swapped")
+    return bool(surely or opened or swapped_so or " ".join(words[:2]) in lexicon.list("correction_phrases"))
 
 
 def _target(

@@ -11,8 +11,10 @@ from datetime import datetime
 
 from assistant.dialogue import (
     agreed,
+    amounts_told,
     batches,
     confirmed,
+    discards,
     fresh_buckets,
     lacking,
     leaning,
@@ -195,6 +197,15 @@ def _which_one(read: Understanding) -> int | None:
 
 
 def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) -> Outcome | None:
+    """Return the answer to a question, of an amount also with more behind it: "twelve cod, I see another"."""
+    out = request.intent == discards.DISCARD and talk.addressed
+    if out and (each := amounts_told.of_each(talk, heard)) is not None:
+        return each
+    whole = _slot_told(talk, heard, waiting, request)
+    return amounts_told.amount_first(talk, heard, request) if out and whole is None else whole
+
+
+def _slot_told(talk: Conversation, heard: Heard, waiting: Pending, request: Request) -> Outcome | None:
     read = heard.interpretation
     if read.readings.options:
         return None

@@ -9,6 +9,7 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from assistant.dialogue import (
+    amounts_told,
     calibrations,
     contacts,
     cooling_progress,
@@ -120,7 +121,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return rest.outcome if rest is not None else Outcome(None, "", keep_context=True)
     found = told(talk, own, {*words, *(time.words if time is not None else ())})
     if not found.deeds:
-        return discards.goes_on(talk, heard)
+        return amounts_told.goes_on(talk, heard)
     deeds = [_of_a_bucket(talk, _of_the_breath(talk, deed, read.heard)) for deed in found.deeds]
     if rest is not None:
         return _beside_readings(talk, own, found, deeds, time, rest.outcome)

@@ -14,7 +14,7 @@ from datetime import timedelta
 from itertools import pairwise, product
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import action_talk, implied, recording, which_place
+from assistant.dialogue import implied, recording, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import MEASURED
 from assistant.dialogue.outcome import Outcome
@@ -111,8 +111,7 @@ def report(
         taken = recording.confirm(talk, readings)
     else:
         taken = recording.take(talk, readings, heard.read_as(readings))
-    done = None if found.strict else action_talk.beside(talk, heard, readings)
-    return taken if done is None else replace(taken, own_drafts=(done, *taken.own_drafts))
+    return taken
 
 
 def _of_a_name(found: _Found) -> bool:
