@@ -234,7 +234,7 @@ class Interpreter:
             return read  # "was forty three when I came in, forty now": neither number is beside the other
         beside = tuple(sorted(left_out))
         words = read.heard.words
-        core = tuple(word for i, word in enumerate(words) if i not in beside)
+        core = read.heard.said({*range(len(words))}.difference(beside))
         if not beside or not core or len(read.meaning.roles) != len(words):
             return read
         readings = self._readings(self._understand(" ".join(core)))
@@ -343,7 +343,7 @@ class Interpreter:
         words = self._sound_alikes.corrected(heard.words)
         if words is None:
             return None
-        again = self._understand(" ".join(words))
+        again = self._understand(" ".join(replace(heard, words=words).said(range(len(words)))))
         meaning = self.meaning_of(words, before)
         read = Interpretation(replace(again, text=heard.text), self._readings(again), meaning)
         return read if read.understood else None

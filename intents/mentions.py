@@ -10,7 +10,7 @@ from typing import Protocol
 
 from intents.language import ClockGrammar, NumberGrammar, language
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
-from intents.quantities import Clock, Number, quantities
+from intents.quantities import Clock, Number, Quantity, quantities
 from intents.words import BROKEN, breaks_in, tokenise
 
 PLAIN_HOURS = 12
@@ -21,6 +21,8 @@ HOTTEST = 500
 _COUNTED = ("weight", "volume", "duration")
 READ = ("number", "temperature", "ppm", "ph")
 """Kinds of measures that are read off; minutes, pounds and pans are none."""
+MASK = "zznamed"
+"""Stands for the words of a name or time; no word that anybody says."""
 UNIT_KINDS = {
     "unit_fahrenheit": ("temperature", "F"),
     "unit_celsius": ("temperature", "C"),
@@ -123,6 +125,24 @@ class Understanding:
     def breaks(self) -> frozenset[int]:
         """Before which words a comma stands, where one was typed or heard: no number goes over it."""
         return breaks_in(self.text, self.words)
+
+    def said(self, kept: Iterable[int]) -> tuple[str, ...]:
+        """Return some of the words, each with the comma that stands between it and the next one."""
+        order = sorted(kept)
+        behind = [*order, len(self.words)][1:]
+        return tuple(
+            f"{self.words[i]}," if self.over_break(i, then + 1) else self.words[i]
+            for i, then in zip(order, behind, strict=True)
+        )
+
+    def masked(self, places: Collection[int]) -> tuple[str, ...]:
+        """Return the words with their commas, and a word that nobody says for those at ``places``."""
+        return tuple(MASK if i in places else w for i, w in enumerate(self.said(range(len(self.words)))))
+
+    @cached_property
+    def quantities(self) -> tuple[Quantity, ...]:
+        """The quantities said, with everything that each may be."""
+        return quantities(self.words, self.language, self.breaks)
 
     def over_break(self, start: int, end: int) -> bool:
         """True where a comma stands inside a stretch of words."""

@@ -26,7 +26,7 @@ from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
 from intents.meaning import NONE, Role
 from intents.mentions import READ
-from intents.quantities import Moment, quantities
+from intents.quantities import Moment
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -194,10 +194,7 @@ def _since(talk: Conversation, heard: Heard) -> str:
     if (
         told is None
         or told[1].others
-        or any(
-            not {*range(each.start, each.end)} & {*told[0].words}
-            for each in quantities(read.words, read.language)
-        )
+        or any(not {*range(each.start, each.end)} & {*told[0].words} for each in read.quantities)
     ):
         return ""  # "from nine to eleven"
     relative = isinstance(told[0].meaning, Moment) and not told[0].meaning.clock

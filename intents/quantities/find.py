@@ -24,13 +24,16 @@ Steps = dict[int, tuple[int, ...]]
 
 
 @lru_cache(maxsize=256)
-def quantities(words: Words, language: str = "en") -> tuple[Quantity, ...]:
+def quantities(
+    words: Words, language: str = "en", breaks: frozenset[int] = frozenset()
+) -> tuple[Quantity, ...]:
     """Return the quantities that ``words`` say, in order; runs do not overlap.
 
+    Before the words at ``breaks`` a comma stands, and no number goes over it.
     Raises ``ModuleNotFoundError`` for a language that does not exist.
     """
     reader = Reader(words, grammar(language))
-    chart = _chart(reader)
+    chart = _chart(reader, breaks)
     found: list[Quantity] = []
     for start, end in _runs(chart, reader):
         after = found[-1].end if found else 0
@@ -38,10 +41,13 @@ def quantities(words: Words, language: str = "en") -> tuple[Quantity, ...]:
     return tuple(found)
 
 
-def _chart(reader: Reader) -> Chart:
+def _chart(reader: Reader, breaks: frozenset[int]) -> Chart:
     chart: Chart = {}
     for at in filter(reader.may_begin, range(len(reader.words))):
         for end, meaning in (*_numbers(reader, at), *_ordinals(reader, at), *_times(reader, at)):
+            bare = isinstance(meaning, Number | Ordinal | Clock) and not getattr(meaning, "worded", False)
+            if bare and not breaks.isdisjoint(range(at + 1, end)):
+                continue
             here = chart.setdefault(at, {}).setdefault(end, [])
             if meaning not in here:
                 here.append(meaning)

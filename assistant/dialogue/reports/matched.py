@@ -36,8 +36,6 @@ _LED, _PARTED, _BARE = 0.3, 0.7, 1.2
 _UNSURE = 0.5
 _DIGITS = range(10)
 DISH_MACHINES = ("dish_machine_hot", "dish_machine_chemical")
-_MASK = "zznamed"
-"""Stands for the words of a name; no word that anybody says."""
 
 
 @dataclass(frozen=True)
@@ -176,18 +174,20 @@ def _numbers(
     read = read_off(talk, heard, way, _without_numbers(talk, words, found))
     spans = {Span(number.start, number.end) for number in read if not (number.same or number.torn)}
     spans |= {Span(at, end) for at in range(len(words)) for end, _ in grammar.numbers_from(words, at)}
-    free = (span for span in spans if not gone & {*range(span.start, span.end)})
+    over = heard.interpretation.heard.over_break
+    free = (s for s in spans if not (gone & {*range(s.start, s.end)} or over(s.start, s.end)))
     yield from sorted(free, key=lambda s: (s.start, s.end))
 
 
 def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention]) -> set[int]:
     """Return the words of names, times, counts and bounds, the numbers at the end of names left out."""
-    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    words = said.words
     counted, grammar = lexicon.list("counted_of"), language(talk.language).numbers
     gone = of_all(words, lexicon) | {i for told in way for i in told.words}
     without = _without_numbers(talk, words, found)
     read = {i for n in read_off(talk, heard, way, without) for i in range(n.start, n.end)}
-    gone |= {i for m in _measures(talk, words, without, way) for i in range(m.start, m.end)} - read
+    gone |= {i for m in _measures(talk, said, without, way) for i in range(m.start, m.end)} - read
     each = lexicon.list("plural_each")
     for start, _, item, _ in _plurals(talk, words):  # "all four drawers"
         if (
@@ -197,17 +197,16 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
         ):
             gone.add(start - 1)
     roles = heard.interpretation.meaning.roles
-    for m in _measures(talk, words, found, way):
+    for m in _measures(talk, said, found, way):
         counts = len(roles) == len(words) and roles[m.start] == "count"
         if counts or {*words[m.end : m.end + 1]} & counted or m.kind not in READ:
             gone |= {*range(m.start, m.end)}
     return gone | {i for m in without for i in range(m.start, m.end)}
 
 
-def _measures(talk: Conversation, words: Words, names: list[Mention], way: Way) -> tuple[Measure, ...]:
+def _measures(talk: Conversation, said: Understanding, names: list[Mention], way: Way) -> tuple[Measure, ...]:
     named = {i for m in names for i in range(m.start, m.end)} | {i for told in way for i in told.words}
-    masked = tuple(_MASK if i in named else word for i, word in enumerate(words))
-    return talk.interpreter.readings_of(masked).heard.measures
+    return talk.interpreter.readings_of(said.masked(named)).heard.measures
 
 
 def _without_numbers(talk: Conversation, words: Words, found: list[Mention]) -> list[Mention]:

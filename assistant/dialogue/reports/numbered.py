@@ -16,6 +16,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take
 from assistant.dialogue.reports.place_marks import Mark, families, marks
 from intents.language import language
+from intents.mentions import Understanding
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -32,18 +33,18 @@ def report(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     read = heard.interpretation
     if read.asked or read.readings.options or not read.heard.measures:
         return None
-    if (each := _of_each(talk, read.heard.words)) is not None:
+    if (each := _of_each(talk, read.heard)) is not None:
         return _taken(talk, heard, each) if each else (heard, which_place.which_ones())
     found = tuple(marks(talk, read.heard.words))
     if not found:
         return None
     known = _talked_of(talk)
     for family in known:
-        if options := _options(talk, read.heard.words, found, family):
+        if options := _options(talk, read.heard, found, family):
             return _taken(talk, heard, options)
     if known or not all(mark.plain for mark in found):
         return None
-    every = tuple(o for family in families(talk) for o in _options(talk, read.heard.words, found, family))
+    every = tuple(o for family in families(talk) for o in _options(talk, read.heard, found, family))
     if len(every) == 1:
         return heard, recording.confirm(talk, every[0])
     return _taken(talk, heard, every) if every else None
@@ -70,14 +71,14 @@ def _talked_of(talk: Conversation) -> list[Equipment]:
 
 
 def _options(
-    talk: Conversation, words: Words, marked: tuple[Mark, ...], family: Equipment
+    talk: Conversation, heard: Understanding, marked: tuple[Mark, ...], family: Equipment
 ) -> tuple[tuple[Reading, ...], ...]:
     """Return how the words read with the places of a family; none where a number is not of it."""
     if any(mark.number not in family.numbers for mark in marked):
         return ()
     numbers, places = language(talk.language).numbers, {f"{family.id} {mark.number}" for mark in marked}
     before = tuple(sorted(talk.interpreter.lexicon.list("prepositions")))[:1]
-    said = words
+    words, said = heard.words, heard.said(range(len(heard.words)))
     for mark in reversed(marked):
         behind = mark.start and numbers.is_number_word(words[mark.start - 1 - (not mark.plain)])
         name = (*(before if behind else ()), *family.name.split(), str(mark.number))
@@ -86,14 +87,14 @@ def _options(
     return tuple(o for o in found if places <= {r.subject for r in o} and take.sensible(talk, o))
 
 
-def _of_each(talk: Conversation, words: Words) -> tuple[tuple[Reading, ...], ...] | None:
+def _of_each(talk: Conversation, heard: Understanding) -> tuple[tuple[Reading, ...], ...] | None:
     """Read the numbers of a family named as several, each in turn or one for both, among other readings.
 
     Nothing where one number was told of more than two: each place has its own.
     """
     for family in families(talk):
-        for start, end in _several_named(talk, words, family):
-            said = _in_turn(talk, words, start, end, family)
+        for start, end in _several_named(talk, heard.words, family):
+            said = _in_turn(talk, heard, start, end, family)
             if said is None:
                 return ()
             found = talk.interpreter.readings_of(said).readings.options if said else ()
@@ -114,21 +115,23 @@ def _several_named(talk: Conversation, words: Words, family: Equipment) -> Itera
                     yield at, at + len(said)
 
 
-def _in_turn(talk: Conversation, words: Words, start: int, end: int, family: Equipment) -> Words | None:
+def _in_turn(
+    talk: Conversation, heard: Understanding, start: int, end: int, family: Equipment
+) -> Words | None:
     """Return the words with each place before its number; nothing where they are not as many.
 
     ``None`` where one number is told of more than two, or of both where there are others.
     """
-    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    words, lexicon, grammar = heard.words, talk.interpreter.lexicon, language(talk.language).numbers
     joins, small = lexicon.list("list_joins"), lexicon.list("read_at") | lexicon.links
     values, at, last = list[Words](), end, end
     listed, at = _listed(talk, words, end, family)
     first = _of_all_from(talk, words, start, family)
     of_all = first < start
     while at < len(words):
-        found = grammar.numbers_from(words, at)
+        found = [f for f in grammar.numbers_from(words, at) if not heard.over_break(at, f[0])]
         if found:
-            if values and at == last and grammar.values((words[at],)):
+            if values and at == last and at not in heard.breaks and grammar.values((words[at],)):
                 return ()  # "two hundred two fifty": where one number ends is not heard
             values.append(words[at : found[0][0]])
             at = last = found[0][0]

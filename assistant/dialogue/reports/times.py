@@ -10,14 +10,12 @@ from typing import Literal
 from intents.language import language
 from intents.lexicon import Lexicon
 from intents.meaning import Role
-from intents.mentions import Understanding
+from intents.mentions import MASK, Understanding
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities
 
 Part = Literal["at", "since", "span", "ahead", "plan"]
 """When it was, since when it has been so, for how long, when it will be, or for how long it is to go on."""
 MOST_WAYS = 24
-NAMED = "zznamed"
-"""Stands for the words of a place's name; no word that anybody says."""
 _SINCE = ("since", "from")
 AHEAD = ("by", "until", "in", "every")
 TO_COME = ("by", "until")
@@ -58,8 +56,8 @@ def ways(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...]) -> tup
     """
     words, roles = heard.words, roles if len(roles) == len(heard.words) else ()
     named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
-    spoken = tuple(NAMED if i in named else word for i, word in enumerate(words))
-    runs = quantities(spoken, lexicon.language)
+    spoken = tuple(MASK if i in named else word for i, word in enumerate(words))
+    runs = quantities(spoken, lexicon.language, heard.breaks)
     ends = {q.end for q in runs}
     each = [tuple(dict.fromkeys(_heard(q, words, lexicon, roles, ends, named))) for q in runs]
     found = (
@@ -201,7 +199,6 @@ def _with_its_words(part: Quantity, words: tuple[str, ...], lexicon: Lexicon) ->
     return start, end
 
 
-def without(words: tuple[str, ...], spans: Iterable[range]) -> tuple[str, ...]:
-    """Return ``words`` without those in ``spans``."""
-    gone = {i for span in spans for i in span}
-    return tuple(word for i, word in enumerate(words) if i not in gone)
+def without(heard: Understanding, spans: Iterable[range]) -> tuple[str, ...]:
+    """Return the words of ``heard`` without those in ``spans``, with the commas between them."""
+    return heard.said({*range(len(heard.words))}.difference(*spans))

@@ -37,7 +37,6 @@ from intents.language import language
 from intents.meaning import Role
 from intents.mentions import READ, Measure, Understanding
 from intents.not_measured import counts_things, not_measured
-from intents.quantities import quantities
 from intents.siblings import of_a_list
 
 if TYPE_CHECKING:
@@ -65,8 +64,6 @@ _THINGS = ("not_food", "place_water")
 """Concepts of things that have a number of their own, and are neither foods nor places."""
 _A_TURN = timedelta(seconds=2)
 """What a turn logged is a little older than what it named last."""
-_NAMED = "zznamed"
-"""Stands for the words of a name; no word that anybody says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,11 +240,10 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
     timed = {i for told in way for i in told.words}
     named = {i for m in mentions for i in range(m.start, m.end)}
     named |= of_all(said.words, talk.interpreter.lexicon)
-    words = tuple(_NAMED if i in named else word for i, word in enumerate(said.words))
-    spoken = talk.interpreter.readings_of(words).heard
+    spoken = talk.interpreter.readings_of(said.masked(named)).heard
     measured = [without_count(spoken, m) for m in spoken.measures if m.start not in timed]
     bounds = {
-        i for q in quantities(said.words, said.language) if q.marker in ("over", "under", "of")
+        i for q in said.quantities if q.marker in ("over", "under", "of")
         for i in range(q.start, q.end)
     }  # fmt: skip
     found = []
