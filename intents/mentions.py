@@ -209,7 +209,7 @@ def understand(text: str, lexicon: Lexicon, finders: dict[str, Finder]) -> Under
     worded = worded_times(words, lexicon.language)
     breaks = breaks_in(text, words)
     measures = tuple(_measures(words, concepts, code.numbers, lexicon, worded, breaks))
-    clocks = _clocks(words, concepts, code.clock)
+    clocks = _clocks(words, concepts, code.clock, breaks)
     sure = tuple(span for span in clocks if _sure_clock(span, words, concepts, measures, lexicon))
     return Understanding(
         text, words, concepts, names, _apart(measures, worded), _with(sure, worded), lexicon.language
@@ -393,13 +393,16 @@ def _is_pronoun(
     return lone and units.get(end) is None
 
 
-def _clocks(words: tuple[str, ...], concepts: tuple[Span, ...], grammar: ClockGrammar) -> list[Span]:
-    """Find clock times ("2:30", "half past six", "at six thirty")."""
+def _clocks(
+    words: tuple[str, ...], concepts: tuple[Span, ...], grammar: ClockGrammar, breaks: Collection[int]
+) -> list[Span]:
+    """Find clock times ("2:30", "half past six", "at six thirty"); no bare one goes over a comma."""
     before = {s.end for s in concepts if s.value == "clock_before"}
     units = _units_in(concepts)
 
     def unit_at(place: int) -> bool:
         return place in units
 
-    found = ((at, grammar.clock_from(words, at, at in before, unit_at)) for at in range(len(words)))
+    ends = [min((b for b in breaks if b > at), default=len(words)) for at in range(len(words))]
+    found = ((at, grammar.clock_from(words[:end], at, at in before, unit_at)) for at, end in enumerate(ends))
     return [Span("clock", told[1], at, told[0]) for at, told in found if told is not None]

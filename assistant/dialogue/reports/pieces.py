@@ -19,12 +19,12 @@ from assistant.dialogue.reports.pairing import breath
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
-from assistant.dialogue.reports.times import Told, Way, beside
+from assistant.dialogue.reports.times import BEFORE_A_TIME, Told, Way, beside
 from assistant.dialogue.reports.whose import times_told
 from assistant.dialogue.statements import asks
 from intents.mentions import READ, Understanding
 from intents.not_measured import not_measured
-from intents.quantities import Span
+from intents.quantities import Clock, Span
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -35,6 +35,8 @@ _READ = frozenset({"reading", "action_opened"})
 """Kinds of entries that a breath of readings makes, and no deed."""
 _TOLD = 0.8
 """From this share of telling on a word of asking belongs to a story: "lemme tell you what happened"."""
+_COUNTS, _FAR = range(1, 10), 20
+"""A number of things is told of in one digit; degrees of one food lie no further apart (judgement)."""
 _MEANT, _SURELY = 0.5, 0.9
 """From this share on the net has heard another kind of report (judgement)."""
 
@@ -141,6 +143,7 @@ def _clearest(
         for each in (breath(talk, heard, way), whole.matched_whole(talk, heard, way)):
             if each is None:
                 continue
+            each = _without_others(read, each)
             timed_so = (with_time(talk, read, way, pair, each) for pair in each.pairs)
             readings = tuple(reading for reading in timed_so if reading is not None)
             wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
@@ -156,6 +159,24 @@ def _clearest(
     if supposed or not_measured(told, talk.interpreter.lexicon) or _ordered(talk, told):
         return None
     return best, readings
+
+
+def _without_others(read: Understanding, found: Breath) -> Breath:
+    """Return a breath without numbers of a food that has others, and that are likelier a time or a count.
+
+    "Seventy one, seventy and seventy two, all three good"; "sixty at eleven".
+    """
+    timed = {q.start for q in read.quantities if q.marker in BEFORE_A_TIME and q.first(Clock)}
+    kept, lost = list[Pair](), list[tuple[int, int]]()
+    for pair in found.pairs:
+        value, at = pair.reading.value, pair.number.start
+        others = [p.reading.value for p in found.pairs if p.topic == pair.topic and p is not pair]
+        far = value in _COUNTS and all(abs(other - value) >= _FAR for other in others)
+        if pair.topic.kind == "food" and others and (at in timed or far):
+            lost += [(at, pair.number.end)] * (value != len(others))
+        else:
+            kept.append(pair)
+    return replace(found, pairs=kept, lost=[*found.lost, *lost]) if kept else found
 
 
 def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
