@@ -22,12 +22,13 @@ from intents.meaning import (
     meanings,
     nothing,
 )
-from intents.mentions import Measure, SpokenNames, Understanding, understand
+from intents.mentions import Measure, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, places_of, rounds_of
 from intents.not_measured import counts_things
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
 from intents.sound_alike import SoundAlikes
+from intents.spoken_names import SpokenNames
 from intents.ways_to_read import parse_readings
 from intents.words import tokenise
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Protocol
 
-from intents.language import ClockGrammar, NumberGrammar, language
+from intents.language import ClockGrammar, NumberGrammar, language, numbers_between
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
 from intents.quantities import Clock, Number, Quantity, quantities
 from intents.words import BROKEN, breaks_in, tokenise
@@ -84,28 +84,6 @@ class Stretch(Protocol):
 
 
 @dataclass(frozen=True)
-class SpokenNames:
-    """The names that may be said: foods of the rules and the menu; equipment, people, rounds of the site.
-
-    Each is a pair of the spoken phrase and what it stands for.
-    """
-
-    foods: tuple[tuple[str, str], ...] = ()
-    equipment: tuple[tuple[str, str], ...] = ()
-    people: tuple[tuple[str, str], ...] = ()
-    rounds: tuple[tuple[str, str], ...] = ()
-
-    def finders(self, foods: Finder | None = None) -> dict[str, Finder]:
-        """Return one finder a kind of name; ``foods`` is that of the foods where it is made already."""
-        return {
-            "food": foods or Finder("food", self.foods),
-            "equipment": Finder("equipment", self.equipment),
-            "person": Finder("person", self.people),
-            "round": Finder("round", self.rounds),
-        }
-
-
-@dataclass(frozen=True)
 class Understanding:
     """An utterance with everything found in it. Nothing is decided yet."""
 
@@ -143,6 +121,10 @@ class Understanding:
     def quantities(self) -> tuple[Quantity, ...]:
         """The quantities said, with everything that each may be."""
         return quantities(self.words, self.language, self.breaks)
+
+    def numbers_from(self, at: int) -> tuple[tuple[int, frozenset[Decimal]], ...]:
+        """Return ``(end, values)`` of the numbers at ``at``, longest first; none goes over a comma."""
+        return numbers_between(self.words, at, self.breaks, language(self.language).numbers)
 
     def over_break(self, start: int, end: int) -> bool:
         """True where a comma stands inside a stretch of words."""
@@ -302,8 +284,7 @@ def _measures(
         if at in ends:
             at = ends[at]
             continue
-        whole = grammar.numbers_from(words, at)
-        options = [found for found in whole if not any(at < each < found[0] for each in breaks)]
+        options = numbers_between(words, at, breaks, grammar)
         half = _half(words, units, at, grammar)
         half = half or _hours_and_minutes(words, units, at, grammar, lexicon)
         if half is not None:

@@ -352,10 +352,10 @@ class ReadingParser:
             yield from self._plain_number(again)
 
     def _plain_number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
-        for end, options in self.numbers.numbers_from(self.words, at):
+        for end, options in self.heard.numbers_from(at):
             cut = self.number_begins(end) and end not in self.heard.breaks  # never cut in two
             cut = cut and sibling_number(self.words, end, self.numbers, self.lexicon) is None
-            if cut or self.heard.over_break(at, end) or counts_things(self.heard, end, self.lexicon):
+            if cut or counts_things(self.heard, end, self.lexicon):
                 continue
             unit = self.units.get(end)
             stop, kind, name = end, "", ""

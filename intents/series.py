@@ -16,9 +16,10 @@ from intents.quantities import Span as Lasting
 MOST_WAYS, _HUNDRED = 512, 100
 _LONGEST = 24 * 60
 """So many minutes no food cools (judgement)."""
-_AS_TIME, _AS_DEGREES, _OPEN, _LOOSE, _CUT, _START, _NO_POT = 1.5, 2.0, 0.5, 1.5, 0.4, 0.2, 3.0
+_AS_TIME, _AS_DEGREES, _OPEN, _LOOSE, _CUT, _START, _PRESENT, _NO_POT = 1.5, 2.0, 0.5, 1.5, 0.4, 0.2, 0.6, 3.0
 """What it costs to hear a number of nothing as a time, one behind "at" as degrees, to leave a temperature
-or a time alone, to cut words, to take a time for the start alone, and degrees of no pot (judgement)."""
+or a time alone, to cut words, to take a time for the start or the present alone,
+and degrees of no pot (judgement)."""
 _SINCE = ("since", "from")
 _BEFORE = ("at", *_SINCE, "about", "before", "after")
 
@@ -59,9 +60,8 @@ def timed_temperatures(heard: Understanding, lexicon: Lexicon) -> tuple[Timed, .
     free = {i for m in heard.free_measures for i in range(m.start, m.end)}
     gone = {i for m in heard.measures for i in range(m.start, m.end)} - free
     gone |= {i for spans in heard.names.values() for s in spans for i in range(s.start, s.end)}
-    runs = [
-        tuple(_ways(each, heard)) for each in heard.quantities if not gone & {*range(each.start, each.end)}
-    ]
+    kept = (q for q in heard.quantities if not gone & {*range(q.start, q.end)})
+    runs = [tuple(_ways(each, heard, lexicon)) for each in kept]
     present = [span for span in heard.concepts if span.value == "now_word"]
     found: list[tuple[float, tuple[Timed, ...]]] = []
     for way in islice(product(*runs), MOST_WAYS):
@@ -72,17 +72,19 @@ def timed_temperatures(heard: Understanding, lexicon: Lexicon) -> tuple[Timed, .
     return min(found, key=lambda each: each[0], default=(0.0, ()))[1]
 
 
-def _ways(quantity: Quantity, heard: Understanding) -> Iterator[tuple[_Part, ...]]:
+def _ways(quantity: Quantity, heard: Understanding, lexicon: Lexicon) -> Iterator[tuple[_Part, ...]]:
     """Give every way to cut the words of a run and to hear each piece; "ninety eight" is never cut in two."""
     values = language(heard.language).numbers.values
-    for way in ((quantity,), *quantity.splits):
+    clock = quantity.first(Clock)
+    whole = clock is not None and clock.worded  # "ten to four"
+    for way in ((quantity,), *(() if whole else quantity.splits)):
         plain = [part for part in way if part.first(Lasting) is None and not part.all(Moment)]
         cuts = [one.end for one, other in pairwise(way) if one.end == other.start and other in plain]
         if not any(value < _HUNDRED for cut in cuts for value in values(heard.words[cut - 1 : cut + 1])):
-            yield from product(*(tuple(_heard(part)) for part in way))
+            yield from product(*(tuple(_heard(p, heard.words[p.start - 1 : p.start], lexicon)) for p in way))
 
 
-def _heard(part: Quantity) -> Iterator[_Part]:
+def _heard(part: Quantity, before: tuple[str, ...], lexicon: Lexicon) -> Iterator[_Part]:
     number, clock, lasting = part.first(Number), part.first(Clock), part.first(Lasting)
     marked = part.marker in _BEFORE
     ago = [m.offset for m in part.all(Moment) if (m.anchor, m.day, m.clock) == ("now", None, None)]
@@ -97,9 +99,11 @@ def _heard(part: Quantity) -> Iterator[_Part]:
         yield _Part(Span("clock", value, part.start, part.end), 0.0 if clock.worded or marked else _AS_TIME)
         if part.marker in _SINCE:
             yield _Part(None, _START)
+        elif {*before} & lexicon.list("present_is"):
+            yield _Part(None, _PRESENT)  # "it's ten thirty five"
     if number is not None and number.kind in ("number", "temperature"):
         odd = _NO_POT * (max(number.values) > HOTTEST)
-        cost = odd + (_AS_DEGREES if clock is not None and marked else 0.0)
+        cost = odd + (_AS_DEGREES if clock is not None and marked and part.marker != "from" else 0.0)
         yield _Part(Measure(number.kind, number.values, number.unit, part.start, part.end), cost)
     elif clock is None and not spans:
         yield _Part(None)

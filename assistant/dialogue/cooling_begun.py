@@ -189,21 +189,24 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     slots = replace(Slots.of(read.heard, read.meaning), foods=(about.food,), food_spans=())
     request = talk.request(BEGIN, slots)
     series = timed_temperatures(read.heard, lexicon) if read.meaning.best.intent in (BEGIN, CHECK) else ()
-    if len(series) > 1 and not any(each.open for each in series):
-        judged = talk.ask(replace(request, intent=CHECK))
-        return agreed.if_inferred(talk, judged, about) if judged.drafts else None
     timed = begins or read.heard.has(*_COOLS)
     for way in ways(read.heard, lexicon, read.meaning.roles):
         times = [when(told, request.now) for told in way]
         each = zip(way, times, strict=True)  # "for tomorrow, ...", "for thursday, ..."
         past = [found for told, found in each if found.kind != "coming" and told.part != "plan"]
-        found = past[0] if len(past) == 1 else NOW
+        found = next(iter(past), NOW)
         numbers = _numbers(talk, read.heard, way)
-        if found.at is None or found.kind not in ("told", "now") or None in numbers:
+        if len(past) > 1 or found.at is None or found.kind not in ("told", "now") or None in numbers:
             continue
         told = [number for number in numbers if number is not None]
+        if not {each.value for each in told} <= {each.measure.value for each in series} and len(series) > 1:
+            continue
         if len(told) in (1, 2) and (begun_then := _with(talk, request, told, found.at, timed=timed)):
             return agreed.if_inferred(talk, begun_then, about)
+    if len(series) > 1 and not any(each.open for each in series):
+        judged = talk.ask(replace(request, intent=CHECK))
+        if judged.drafts:
+            return agreed.if_inferred(talk, judged, about)
     if not begins:
         return None
     return begun(talk, request) or talk.ask(request)

@@ -32,7 +32,7 @@ def quantities(
     Before the words at ``breaks`` a comma stands, and no number goes over it.
     Raises ``ModuleNotFoundError`` for a language that does not exist.
     """
-    reader = Reader(words, grammar(language))
+    reader = Reader(words, grammar(language), breaks)
     chart = _chart(reader, breaks)
     found: list[Quantity] = []
     for start, end in _runs(chart, reader):
@@ -95,7 +95,7 @@ def _numbers(reader: Reader, at: int) -> Iterator[tuple[int, Meaning]]:
 
 
 def _values(reader: Reader, at: int) -> Iterator[tuple[int, tuple[Decimal, ...]]]:
-    for end, values in reader.grammar.numbers.numbers_from(reader.words, at):
+    for end, values in reader.numbers_from(at):
         yield end, tuple(sorted(values, reverse=True))
     for end, value in reader.fractions(at):
         yield end, (_decimal(value),)
@@ -119,7 +119,7 @@ def _ordinals(reader: Reader, at: int) -> Iterator[tuple[int, Meaning]]:
             if isinstance(value, int):
                 yield end, Ordinal((value,))
     noun = reader.grammar.nouns.until(reader.words, at)
-    for end, values in reader.grammar.numbers.numbers_from(reader.words, at) if noun else ():
+    for end, values in reader.numbers_from(at) if noun else ():
         places = tuple(sorted((int(v) for v in values if v == int(v) and v >= 0), reverse=True))
         if places and noun:
             yield end, Ordinal(places, noun[1])

@@ -170,12 +170,11 @@ def _numbers(
     talk: Conversation, heard: Heard, way: Way, found: list[Mention], gone: set[int]
 ) -> Iterator[Span]:
     """Give every run of words that may be one number that was read off."""
-    words, grammar = heard.interpretation.heard.words, language(talk.language).numbers
+    said, words = heard.interpretation.heard, heard.interpretation.heard.words
     read = read_off(talk, heard, way, _without_numbers(talk, words, found))
     spans = {Span(number.start, number.end) for number in read if not (number.same or number.torn)}
-    spans |= {Span(at, end) for at in range(len(words)) for end, _ in grammar.numbers_from(words, at)}
-    over = heard.interpretation.heard.over_break
-    free = (s for s in spans if not (gone & {*range(s.start, s.end)} or over(s.start, s.end)))
+    spans |= {Span(at, end) for at in range(len(words)) for end, _ in said.numbers_from(at)}
+    free = (s for s in spans if not gone & {*range(s.start, s.end)})
     yield from sorted(free, key=lambda s: (s.start, s.end))
 
 

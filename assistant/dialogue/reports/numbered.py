@@ -129,7 +129,7 @@ def _in_turn(
     first = _of_all_from(talk, words, start, family)
     of_all = first < start
     while at < len(words):
-        found = [f for f in grammar.numbers_from(words, at) if not heard.over_break(at, f[0])]
+        found = heard.numbers_from(at)
         if found:
             if values and at == last and at not in heard.breaks and grammar.values((words[at],)):
                 return ()  # "two hundred two fifty": where one number ends is not heard
