@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import cached_property
 from typing import Protocol
@@ -11,6 +11,7 @@ from typing import Protocol
 from intents.language import ClockGrammar, NumberGrammar, language, numbers_between
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
 from intents.quantities import Clock, Number, Quantity, quantities
+from intents.quantities import Span as Lasting
 from intents.words import BROKEN, breaks_in, tokenise
 
 PLAIN_HOURS = 12
@@ -191,11 +192,21 @@ def understand(text: str, lexicon: Lexicon, finders: dict[str, Finder]) -> Under
     worded = worded_times(words, lexicon.language)
     breaks = breaks_in(text, words)
     measures = tuple(_measures(words, concepts, code.numbers, lexicon, worded, breaks))
+    spans = {q.start: q.first(Lasting) for q in quantities(words, lexicon.language, breaks) if q.parted}
+    measures = tuple(_lasting(m, spans.get(m.start)) for m in measures)
     clocks = _clocks(words, concepts, code.clock, breaks)
     sure = tuple(span for span in clocks if _sure_clock(span, words, concepts, measures, lexicon))
     return Understanding(
         text, words, concepts, names, _apart(measures, worded), _with(sure, worded), lexicon.language
     )
+
+
+def _lasting(number: Measure, span: Lasting | None) -> Measure:
+    """Return a number as minutes where it is the first of "three, four minutes"."""
+    if span is None:
+        return number
+    minutes = tuple(Decimal(m.numerator) / m.denominator for m in span.minutes)
+    return replace(number, kind="duration", options=minutes, unit="minute")
 
 
 def worded_times(words: tuple[str, ...], code: str) -> tuple[Span, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
@@ -13,6 +14,8 @@ from intents.quantities.grammar import grammar
 from intents.quantities.meanings import Clock, Day, Mark, Meaning, Moment, Number, Ordinal, Quantity, Span
 from intents.quantities.readers import Reader
 
+_MOST_TOLD = 12
+"""So many minutes or hours at most are told as "three, four" (judgement)."""
 MOST_WAYS = 40
 """At most so many ways to cut one run are kept, those of the fewest parts."""
 Chart = dict[int, dict[int, list[Meaning]]]
@@ -38,15 +41,29 @@ def quantities(
     for start, end in _runs(chart, reader):
         after = found[-1].end if found else 0
         found.append(_quantity(chart, reader, start, end, after))
-    return tuple(found)
+    behind = (*found, None)[1:]
+    return tuple(_parted(one, other, reader, breaks) for one, other in zip(found, behind, strict=True))
+
+
+def _parted(one: Quantity, other: Quantity | None, reader: Reader, breaks: frozenset[int]) -> Quantity:
+    """Return the three of "three, four minutes" as minutes alone; no reading is told so close before."""
+    span, told = other.first(Span) if other is not None else None, one.first(Number)
+    if other is None or span is None or told is None or told.unit or one.marker == "at":
+        return one
+    counts = [v for _, values in reader.numbers_from(other.start)[-1:] for v in values]
+    few = one.end == other.start and one.end in breaks and len(counts) == len(told.values) == 1
+    if not few or not 0 < told.values[0] < counts[0] <= _MOST_TOLD:
+        return one
+    minutes = Fraction(told.values[0]) * span.minutes[0] / Fraction(counts[0])
+    return replace(one, meanings=(Span((minutes,)),), splits=(), parted=True)
 
 
 def _chart(reader: Reader, breaks: frozenset[int]) -> Chart:
     chart: Chart = {}
     for at in filter(reader.may_begin, range(len(reader.words))):
         for end, meaning in (*_numbers(reader, at), *_ordinals(reader, at), *_times(reader, at)):
-            bare = isinstance(meaning, Number | Ordinal | Clock) and not getattr(meaning, "worded", False)
-            if bare and not breaks.isdisjoint(range(at + 1, end)):
+            one = isinstance(meaning, Number | Ordinal | Clock)
+            if one and not breaks.isdisjoint(range(at + 1, end)):
                 continue
             here = chart.setdefault(at, {}).setdefault(end, [])
             if meaning not in here:

@@ -15,6 +15,7 @@ from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import ledger, take, whole
+from assistant.dialogue.reports.counted import is_count
 from assistant.dialogue.reports.pairing import breath
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
@@ -35,8 +36,6 @@ _READ = frozenset({"reading", "action_opened"})
 """Kinds of entries that a breath of readings makes, and no deed."""
 _TOLD = 0.8
 """From this share of telling on a word of asking belongs to a story: "lemme tell you what happened"."""
-_COUNTS, _FAR = range(1, 10), 20
-"""A number of things is told of in one digit; degrees of one food lie no further apart (judgement)."""
 _MEANT, _SURELY = 0.5, 0.9
 """From this share on the net has heard another kind of report (judgement)."""
 
@@ -164,19 +163,20 @@ def _clearest(
 def _without_others(read: Understanding, found: Breath) -> Breath:
     """Return a breath without numbers of a food that has others, and that are likelier a time or a count.
 
-    "Seventy one, seventy and seventy two, all three good"; "sixty at eleven".
+    "Seventy one, seventy and seventy two, all three good"; "sixty at eleven"; none after "since".
     """
-    timed = {q.start for q in read.quantities if q.marker in BEFORE_A_TIME and q.first(Clock)}
+    marked = {q.start: q.marker for q in read.quantities if q.marker in BEFORE_A_TIME and q.first(Clock)}
     kept, lost = list[Pair](), list[tuple[int, int]]()
     for pair in found.pairs:
         value, at = pair.reading.value, pair.number.start
         others = [p.reading.value for p in found.pairs if p.topic == pair.topic and p is not pair]
-        far = value in _COUNTS and all(abs(other - value) >= _FAR for other in others)
-        if pair.topic.kind == "food" and others and (at in timed or far):
+        if marked.get(at) == "since":
+            continue
+        if pair.topic.kind == "food" and others and (at in marked or is_count(value, others)):
             lost += [(at, pair.number.end)] * (value != len(others))
         else:
             kept.append(pair)
-    return replace(found, pairs=kept, lost=[*found.lost, *lost]) if kept else found
+    return replace(found, pairs=kept, lost=[*found.lost, *lost])
 
 
 def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:

@@ -36,7 +36,7 @@ from intents.interpret import BOUND
 from intents.language import language
 from intents.meaning import Role
 from intents.mentions import READ, Measure, Understanding
-from intents.not_measured import counts_things, not_measured
+from intents.not_measured import counts_things, names_thing, not_measured
 from intents.siblings import of_a_list
 
 if TYPE_CHECKING:
@@ -254,7 +254,8 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
         cut = runs_on(talk, said.words, m.end)
         counts = counts_things(said, m.end, talk.interpreter.lexicon)
         doubtful = len(m.options) > 1 or bound or cut or counts
-        if m.kind not in READ or role == "count" or not_read(talk, said.words, role, m.start):
+        named_so = names_thing(said, m, talk.interpreter.lexicon)
+        if m.kind not in READ or role == "count" or named_so or not_read(talk, said.words, role, m.start):
             continue  # "all three racks"
         if doubtful:
             return None
