@@ -46,7 +46,9 @@ class Door(click.Group):
         try:
             return super().invoke(context)
         except KitchenError as error:
-            click.echo(_sentence(error), err=True)
+            from assistant.commands.show import sentence
+
+            click.echo(sentence(error), err=True)
             context.exit(error.exit_code)
         except KeyboardInterrupt:
             click.echo("\nStopped. What was logged is kept.", err=True)
@@ -74,14 +76,6 @@ def _tell_common(command: click.Command, options: list[click.Parameter], context
     if isinstance(command, click.Group):
         for below in command.commands.values():
             _tell_common(below, options, context)
-
-
-def _sentence(error: KitchenError) -> str:
-    from assistant.commands.show import as_called
-
-    text = str(error)
-    ended = text.endswith((".", "?", "!")) or ": kitchen " in text  # a command is copied as it stands
-    return as_called(text[:1].upper() + text[1:] + ("" if ended else "."))
 
 
 def _printed_in_vain() -> NoReturn:

@@ -32,9 +32,7 @@ def vocabulary_of(
     numbers = language(interpreter.lexicon.language).numbers
     lexicon, catalogue, names = interpreter.lexicon, interpreter.catalogue, interpreter.names
     examples = tuple(example.say for intent in catalogue.intents.values() for example in intent.examples)
-    words = (
-        set(lexicon.finder.vocabulary()) | set(lexicon.filler) | set(lexicon.links) | numbers.number_words()
-    )
+    words = set(lexicon.finder.words) | set(lexicon.filler) | set(lexicon.links) | numbers.number_words()
     spoken = (*names.foods, *names.equipment, *names.people, *names.rounds)
     words |= {word for phrase, _ in spoken for word in phrase.split()}
     words |= {

@@ -43,7 +43,7 @@ class DamagedLogError(InputError):
 
 
 _WORDS = {
-    errno.ENOENT: "there is no such place",
+    errno.ENOENT: "there is no such file or folder",
     errno.ENOTDIR: "part of its path is a file, not a folder",
     errno.EISDIR: "that is a folder",
     errno.EACCES: "this user has no right to",

@@ -16,10 +16,10 @@ from assistant.errors import InputError, in_words
 from assistant.facts import Facts
 from assistant.rules.basis import Citation, Limit
 from assistant.rules.profile import Profile, UnknownLimitError, UnknownProfileError, load_profile
+from assistant.site_faults import Found, PlacedError, check_spoken, found, of_rules, of_syntax, one_of
 from assistant.site_language import spoken_language
-from assistant.site_places import as_spoken_of, phrases
+from assistant.site_places import as_spoken_of, phrases, words_in
 from intents.equipment_kinds import equipment_kinds
-from intents.words import tokenise
 
 SITE_VARIABLE = "KITCHEN_SITE"
 """The environment variable that may name the site file."""
@@ -34,11 +34,12 @@ WEEKDAYS: tuple[Weekday, ...] = get_args(Weekday)
 class SiteFileError(InputError):
     """A fault in a site file: the key that has it, and what is wrong with it."""
 
-    def __init__(self, name: str, key: str, says: str) -> None:
+    def __init__(self, name: str, fault: Found) -> None:
         """``name`` is the file's."""
-        super().__init__(f"The site file {name} has a fault: '{key}': {says}.")
-        self.key = key
-        self.says = says
+        line = f" on line {fault.line}" if fault.line else ""
+        end = "" if fault.says.endswith("?") else "."
+        super().__init__(f"The site file {name} has a fault{line}: {fault.shown}: {fault.says}{end}")
+        self.key, self.says = fault.key, fault.says
 
 
 class Kitchen(Facts):
@@ -97,7 +98,7 @@ class Product(Facts, defer_build=True):
     @model_validator(mode="after")
     def _range_is_a_range(self) -> Product:
         if self.label_min_ppm > self.label_max_ppm:
-            raise ValueError("label_min_ppm must not be above label_max_ppm")
+            raise PlacedError("label_min_ppm must not be above label_max_ppm", "label_min_ppm")
         return self
 
 
@@ -117,8 +118,8 @@ class Equipment(Facts, defer_build=True):
     @model_validator(mode="after")
     def _kind_is_known(self) -> Equipment:
         if self.kind not in equipment_kinds():
-            raise ValueError(
-                f"kind '{self.kind}' is not known; write one of: {', '.join(sorted(equipment_kinds()))}"
+            raise PlacedError(
+                f"kind '{self.kind}' is not known; {one_of(equipment_kinds(), self.kind)}", "kind"
             )
         return self
 
@@ -128,9 +129,8 @@ class Equipment(Facts, defer_build=True):
             from assistant.rules.dish_machine import dish_machines
 
             if self.machine not in dish_machines():
-                raise ValueError(
-                    f"machine '{self.machine}' is not known; write one of: {', '.join(dish_machines())}"
-                )
+                known = one_of(dish_machines(), self.machine)
+                raise PlacedError(f"machine '{self.machine}' is not known; {known}", "machine")
         return self
 
 
@@ -157,9 +157,11 @@ class Round(Facts, defer_build=True):
     @model_validator(mode="after")
     def _asks_something(self) -> Round:
         if bool(self.places) == self.cooling:
-            raise ValueError(f"round '{self.id}' needs either places or cooling = true")
+            raise PlacedError("a round needs either places or cooling = true, and not both", "places")
         if doubled := {place for place in self.places if self.places.count(place) > 1}:
-            raise ValueError(f"round '{self.id}' names a place twice: {', '.join(sorted(doubled))}")
+            raise PlacedError(
+                f"a place is named twice: {', '.join(sorted(doubled))}; name each once", "places"
+            )
         return self
 
 
@@ -196,44 +198,40 @@ class Site(Facts):
     menu: dict[str, str] = Field(default_factory=dict)  # spoken name -> food of the rules' table
 
     @model_validator(mode="after")
-    def _names_fit(self) -> Site:
-        ids = [item.id for item in self.equipment]
-        doubled = {i for i in ids if ids.count(i) > 1}
-        if doubled:
-            raise ValueError(f"equipment id used twice: {', '.join(sorted(doubled))}")
-        products = {product.id for product in self.products}
-        for item in self.equipment:
-            if item.product and item.product not in products:
-                raise ValueError(
-                    f"equipment '{item.id}' names the product '{item.product}', which no [[products]] has"
-                )
-        places = {
-            place for item in self.equipment for place in (item.id, *(f"{item.id} {n}" for n in item.numbers))
-        }
-        round_ids = [plan.id for plan in self.rounds]
-        if len(set(round_ids)) < len(round_ids):
-            raise ValueError(f"two rounds have one id: {', '.join(round_ids)}")
-        for plan in self.rounds:
-            if missing := [place for place in plan.places if place not in places]:
-                raise ValueError(f"round '{plan.id}' names unknown places: {', '.join(missing)}")
+    def _ids_differ(self) -> Site:
+        for table, ids in (
+            ("equipment", [item.id for item in self.equipment]),
+            ("products", [product.id for product in self.products]),
+            ("rounds", [plan.id for plan in self.rounds]),
+            ("people", [person.name.casefold() for person in self.people]),
+        ):
+            for number, each in enumerate(ids):
+                if each in ids[:number]:
+                    key = "name" if table == "people" else "id"
+                    raise PlacedError(f"'{each}' is used twice; give each another", table, number, key)
         return self
 
     @model_validator(mode="after")
-    def _named_once(self) -> Site:
-        for what, names in (
-            ("people", [person.name.casefold() for person in self.people]),
-            ("products", [product.id for product in self.products]),
-        ):
-            if doubled := {name for name in names if names.count(name) > 1}:
-                raise ValueError(f"two of the {what} have one name: {', '.join(sorted(doubled))}")
+    def _names_fit(self) -> Site:
+        products = {product.id for product in self.products}
+        for number, item in enumerate(self.equipment):
+            if item.product and item.product not in products:
+                says = f"names the product '{item.product}', which no [[products]] has as its id"
+                raise PlacedError(f"{says}; {one_of(products, item.product)}", "equipment", number, "product")
+        places = {
+            place for item in self.equipment for place in (item.id, *(f"{item.id} {n}" for n in item.numbers))
+        }
+        for number, plan in enumerate(self.rounds):
+            if missing := [place for place in plan.places if place not in places]:
+                says = f"names unknown places: {', '.join(missing)}; {one_of(places, missing[0])}"
+                raise PlacedError(says, "rounds", number, "places")
         if self.menu:
             from assistant.rules.food_names import find_food
 
             for dish, food in self.menu.items():
                 if find_food(food) is None:
-                    raise ValueError(
-                        f"on the menu '{dish}' is said to be '{food}', which no table of foods has"
-                    )
+                    says = f"is said to be '{food}', which no table of foods has; write a commoner food"
+                    raise PlacedError(says, "menu", dish)
         return self
 
     @cached_property
@@ -241,11 +239,12 @@ class Site(Facts):
         """The jurisdiction's figures with this site's overrides; raises ``InputError``."""
         try:
             base = load_profile(self.kitchen.profile)
-            return base.with_overrides(self._override(line) for line in self.overrides)
+            return base.with_overrides(self.override(line) for line in self.overrides)
         except (UnknownProfileError, UnknownLimitError) as error:
             raise InputError(f"In the site file: {error}.") from None
 
-    def _override(self, line: Override) -> Limit:
+    def override(self, line: Override) -> Limit:
+        """Return a local figure as the rules take it."""
         from decimal import Decimal
 
         citation = Citation(line.source, line.section, self.kitchen.profile, "SITE")
@@ -300,7 +299,7 @@ class Site(Facts):
     @cached_property
     def place_words(self) -> frozenset[str]:
         """Every word of a name by which a place may be spoken of."""
-        return frozenset(word for name, _ in self.spoken_equipment() for word in tokenise(name))
+        return words_in(self.spoken_equipment())
 
     def spoken_rounds(self) -> tuple[tuple[str, str], ...]:
         """Return ``(spoken phrase, round id)`` for every name of a round."""
@@ -359,29 +358,42 @@ def load_site(path: Path | None = None) -> Site:
             text = path.read_text(encoding="utf-8")
         except (OSError, UnicodeDecodeError) as error:
             reason = in_words(error) if isinstance(error, OSError) else "not text in UTF-8"
-            raise InputError(
-                f"The site file {name} cannot be read ({reason}). Give another with --site."
-            ) from None
+            says = f"The site file {name} cannot be read ({reason}). Give another with --site."
+            raise InputError(says) from None
     return parse_site(text, name)
 
 
 def parse_site(text: str, name: str) -> Site:
-    """Read a site file's text; raises ``InputError`` in one sentence with ``name`` and the key."""
+    """Read a site file's text; raises ``InputError`` in one sentence with ``name``, line and key."""
     try:
-        return Site.model_validate(tomllib.loads(text))
+        site = Site.model_validate(tomllib.loads(text))
     except tomllib.TOMLDecodeError as error:
-        raise InputError(f"The site file {name} is not valid TOML: {error}. Mend that line.") from None
+        raise InputError(f"The site file {name} is not valid TOML: {of_syntax(error, text)}.") from None
     except ValidationError as error:
-        raise SiteFileError(name, *_first_fault(error)) from None
+        raise SiteFileError(name, of_rules(error, text, Site)) from None
+    try:
+        check_spoken(site)
+        _check_known(site)
+    except PlacedError as fault:
+        raise SiteFileError(name, found(fault.loc, str(fault), text)) from None
+    return site
 
 
-def _first_fault(error: ValidationError) -> tuple[str, str]:
-    """Return the key of the first fault and what is wrong with it."""
-    fault = error.errors(include_url=False)[0]
-    key = ".".join(str(part) for part in fault["loc"]) or "the file"
-    message = fault["msg"].removeprefix("Value error, ")
-    if fault["type"] == "extra_forbidden":
-        message = "this key is not known; remove it or correct its spelling"
-    if fault["type"] == "missing":
-        message = "this key is missing; add it"
-    return key, message
+def _check_known(site: Site) -> None:
+    """Raise ``PlacedError`` for a food code, a time zone or a figure that is not known."""
+    if zone := site.kitchen.time_zone:
+        from assistant.logbook.clock import zone_of
+
+        try:
+            zone_of(zone)
+        except InputError as error:
+            raise PlacedError(str(error), "kitchen", "time_zone") from None
+    try:
+        base = load_profile(site.kitchen.profile)
+    except UnknownProfileError as error:
+        raise PlacedError(str(error), "kitchen", "profile") from None
+    for number, line in enumerate(site.overrides):
+        try:
+            base.with_overrides([site.override(line)])
+        except UnknownLimitError as error:
+            raise PlacedError(str(error), "overrides", number, "key") from None

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from intents.language import language
+from intents.words import tokenise
 
 if TYPE_CHECKING:
     from assistant.site import Equipment
@@ -34,6 +36,7 @@ def as_spoken_of(equipment: tuple[Equipment, ...], code: str) -> tuple[Equipment
     return tuple(found.values())
 
 
+@lru_cache(maxsize=32)
 def phrases(equipment: tuple[Equipment, ...], places: tuple[Equipment, ...], code: str) -> Pairs:
     """Return ``(spoken phrase, place id)`` for every name and number that may be said."""
     pairs = [(name, item.id) for item in equipment for name in (item.name, *item.also)]
@@ -48,6 +51,12 @@ def phrases(equipment: tuple[Equipment, ...], places: tuple[Equipment, ...], cod
                         (f"{name} number {word}", f"{item.id} {n}"),
                     ]
     return tuple(dict.fromkeys(pairs))
+
+
+@lru_cache(maxsize=32)
+def words_in(spoken: Pairs) -> frozenset[str]:
+    """Return every word of spoken phrases."""
+    return frozenset(word for name, _ in spoken for word in tokenise(name))
 
 
 def _head(name: str) -> str:

@@ -160,7 +160,7 @@ def _whole_food(parser: ReadingParser, roles: tuple[Role, ...], at: int, known: 
             break
     if known and end == known[0].end:
         return known[0]
-    of_place = {*words[at:end]} <= parser.finders["equipment"].words()  # "smoker" of a smoker cabinet
+    of_place = {*words[at:end]} <= parser.finders["equipment"].words  # "smoker" of a smoker cabinet
     dish = bool(known) or (not of_place and may_be_dish(words[at:end], parser.lexicon.language))
     dish = dish and end > at
     return Span("food", " ".join(words[at:end]), at, end) if dish else None

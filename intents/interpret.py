@@ -126,16 +126,20 @@ class Interpreter:
             | {" ".join(tokenise(name)): ROUND for name, _ in rounds}
             | dict.fromkeys(self.lexicon.list("hold_on"), NONE)
         )
-        self.words = self._net.words.get(language, frozenset()) | self.lexicon.finder.words()
         self._interpretation_of = lru_cache(maxsize=REMEMBERED)(self._interpreted)
         self._understand = lru_cache(maxsize=2 * REMEMBERED)(self._marked)
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """The words of the language's tables, and those that taught the net."""
+        return self.words_of(self.lexicon.language) | self.lexicon.finder.words
 
     @cached_property
     def own_words(self) -> frozenset[str]:
         """The words of the language's tables, without those of the sentences that taught the net."""
         lexicon = self.lexicon
         numbers = language(lexicon.language).numbers.number_words()
-        return lexicon.finder.words() | lexicon.small("asking") | numbers
+        return lexicon.finder.words | lexicon.small("asking") | numbers
 
     def words_of(self, code: str) -> frozenset[str]:
         """Return the words that the net was taught in a language."""
@@ -328,10 +332,10 @@ class Interpreter:
         Never a food: an unknown food gets the stricter answer, a wrong one perhaps a weaker.
         """
         lexicon = self.lexicon
-        names = self._finders["equipment"].words()
+        names = self._finders["equipment"].words
         known = (
-            *(word for finder in self._finders.values() for word in finder.words()),
-            *lexicon.finder.words(),
+            *(word for finder in self._finders.values() for word in finder.words),
+            *lexicon.finder.words,
             *lexicon.filler,
             *lexicon.links,
             *language(lexicon.language).numbers.number_words(),

@@ -54,8 +54,9 @@ class Finder:
             if len(options) > 1:
                 options.sort(key=lambda option: -len(option[0]))
 
+    @cached_property
     def words(self) -> frozenset[str]:
-        """Return every single word of the known sequences."""
+        """Every single word of the known sequences."""
         return frozenset(w for options in self._by_first.values() for known, _ in options for w in known)
 
     def pairs(self) -> Iterator[tuple[str, str]]:
@@ -111,10 +112,6 @@ class Finder:
     def values(self) -> frozenset[str]:
         """Everything that the known sequences stand for."""
         return frozenset(value for options in self._by_first.values() for _, value in options)
-
-    def vocabulary(self) -> frozenset[str]:
-        """Return every single word that occurs in a known sequence."""
-        return frozenset(w for options in self._by_first.values() for words, _ in options for w in words)
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ import json
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from pathlib import Path
 from typing import Any, Literal, cast
 
@@ -128,8 +128,7 @@ class Meanings:
 
         pieces: list[str] = json.loads((folder / "vocabulary.json").read_text(encoding="utf-8"))
         ids = {piece: number for number, piece in enumerate(pieces)}
-        words: dict[str, list[str]] = json.loads((folder / "words.json").read_text(encoding="utf-8"))
-        self.words = {code: frozenset(known) for code, known in words.items()}
+        self._folder = folder
         self._tokenizer = Tokenizer(WordPiece(ids, unk_token="[UNK]"))
         self._tokenizer.pre_tokenizer = WhitespaceSplit()
         self._first, self._last = ids["[CLS]"], ids["[SEP]"]
@@ -150,6 +149,12 @@ class Meanings:
         heads = np.load(folder / "heads.npz")
         self._heads = {name: heads[name].astype(np.float32) for name in heads.files}
         self.meaning_of = lru_cache(maxsize=REMEMBERED)(self.read)
+
+    @cached_property
+    def words(self) -> dict[str, frozenset[str]]:
+        """The words that the net was taught, by language; read when a word is looked up that no table has."""
+        words: dict[str, list[str]] = json.loads((self._folder / "words.json").read_text(encoding="utf-8"))
+        return {code: frozenset(known) for code, known in words.items()}
 
     def read(self, words: tuple[str, ...], before: tuple[str, ...] = ()) -> Meaning:
         """Return the meaning of a sentence, after ``before``; one without words means nothing (``none``)."""

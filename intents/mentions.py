@@ -312,7 +312,7 @@ def _measures(
             continue
         end, meanings = options[0]
         between = end < len(words) and words[end] in grammar.OF and units.get(end + 1)
-        unit_span = units.get(end + 1 if between else end)
+        unit_span = units.get(end + 1 if between else end) if end not in breaks else None
         kind, name = UNIT_KINDS[unit_span.value] if unit_span else ("number", "")
         stop = unit_span.end if unit_span else end
         if kind == "temperature" and (more := units.get(stop)):

@@ -49,6 +49,8 @@ def counts_things(heard: Understanding, end: int, lexicon: Lexicon) -> bool:
     That is a plural that names nothing known, at the end or before a small word: no "forty two looks good".
     """
     word, behind = heard.words[end : end + 1], heard.words[end + 1 : end + 2]
+    if end in heard.breaks:
+        return False  # "fifty nine, bless it"
     if set(word) & lexicon.list("counted_of"):
         return True
     known = any(s.start <= end < s.end for s in (*heard.concepts, *sum(heard.names.values(), ())))

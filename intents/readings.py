@@ -357,7 +357,7 @@ class ReadingParser:
             cut = cut and sibling_number(self.words, end, self.numbers, self.lexicon) is None
             if cut or counts_things(self.heard, end, self.lexicon):
                 continue
-            unit = self.units.get(end)
+            unit = self.units.get(end) if end not in self.heard.breaks else None
             stop, kind, name = end, "", ""
             while unit is not None:
                 kind, found = UNIT_KINDS[unit.value]

@@ -25,6 +25,7 @@ from assistant.logbook.store import Logbook
 from assistant.site import Site, load_site
 from intents.interpret import Interpreter
 from intents.meaning import meanings
+from tests.empty_log import open_empty
 from tests.listener import HearsOnce
 from tests.logbook import private_postgres
 from tests.said_once import SaidOnce
@@ -173,7 +174,7 @@ def until_the_end() -> Iterator[ExitStack]:
 @pytest.fixture
 def log(tmp_path: Path, clock: SetClock) -> Iterator[Logbook]:
     """An empty log."""
-    with Logbook.open(tmp_path / "log", clock=clock) as book:
+    with open_empty(tmp_path / "log", clock) as book:
         yield book
 
 
@@ -202,7 +203,7 @@ def talk_under(
     numbered = site.model_copy(update={"equipment": places})
 
     def make(profile: str, *, shipped: bool = False, kitchen: str = "") -> Conversation:
-        book = until_the_end.enter_context(Logbook.open(tmp_path / profile, clock=clock))
+        book = until_the_end.enter_context(open_empty(tmp_path / (profile or "log"), clock))
         if kitchen:
             other, its = _kitchen(kitchen)
             return Conversation(other, book, clock, its)

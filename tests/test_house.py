@@ -135,7 +135,7 @@ def test_files_stay_short(path: Path) -> None:
 
 def test_a_typed_question_loads_no_sound_library() -> None:
     """Asking by text pays for no recogniser, no sound library and no database server client."""
-    code = "import sys, assistant.door, assistant.dialogue.conversation as c; print(*sys.modules)"
+    code = "import sys, assistant.door, assistant.dialogue.deciding; print(*sys.modules)"
     loaded = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
     ).stdout

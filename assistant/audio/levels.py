@@ -13,6 +13,8 @@ CLIPPED_SHARE = (
     0.002  # of all samples at full scale; plosives alone stay far below (common practice, no source)
 )
 TOO_QUIET_DBFS = -45.0  # loudest tenth of the sound; common practice, no source
+_NOTHING_DBFS = -90.0
+"""What is never louder than this is a cut line or a muted input: one step of 16-bit sound."""
 _SILENCE_DBFS = -120.0
 
 
@@ -38,6 +40,11 @@ def levels_of(samples: Samples) -> Levels:
         _decibels(float(np.sqrt((loud**2).mean()))),
         float((sound >= FULL_SCALE - 2).mean()),
     )
+
+
+def only_silence(samples: Samples) -> bool:
+    """Tell whether ``samples`` hold nothing at all, not even the noise of a room."""
+    return len(samples) > 0 and levels_of(samples).peak_dbfs < _NOTHING_DBFS
 
 
 def advice_for(samples: Samples, speech: bool) -> str:

@@ -21,6 +21,8 @@ MAX_SECONDS = 60.0
 
 _LOWEST_RATE, _HIGHEST_RATE = 4_000, 384_000
 _BLOCK_FRAMES = 1 << 16
+_BEGINNINGS = (b"RIFF", b"RIFX", b"RF64", b"fLaC", b"OggS", b"FORM", b"caff", b".snd", b"ID3")
+"""How files of sound begin; an MP3 without a title begins with eleven set bits."""
 _UNKNOWN_SIZES = (0, 0xFFFFFFFF, 0x7FFFFFFF)  # written by programs that stream a WAV file
 
 _Wave = NDArray[np.float32]  # shape (frames, channels), full scale is 1.0
@@ -37,14 +39,13 @@ def read_sound(
     path = Path(path)
     _check_file(path)
     try:
+        _check_beginning(path)
         with soundfile.SoundFile(path) as file:
             rate = file.samplerate
             _check_header(path, file, max_seconds)
             wave = _read_blocks(path, file, max_seconds)
     except soundfile.LibsndfileError:
-        raise InputError(
-            f"'{path}' is not a sound file that this program can read; give it a WAV, FLAC or OGG file"
-        ) from None
+        raise InputError(_not_sound(path)) from None
     except OSError as fault:
         raise InputError(f"'{path}' cannot be read ({in_words(fault)}); check it") from None
     return Utterance(resample(_mono(wave), rate), said_at, path.name)
@@ -98,6 +99,15 @@ def _check_file(path: Path) -> None:
         raise InputError(f"'{path}' cannot be read ({in_words(fault)}); check its rights") from None
     if size == 0:
         raise InputError(f"the sound file '{path}' is empty; record it again")
+
+
+def _check_beginning(path: Path) -> None:
+    """Refuse what begins as no sound does: the library tries all it can read, and some of it prints."""
+    with path.open("rb") as file:
+        head = file.read(4)
+    mpeg = len(head) > 1 and head[0] == 0xFF and head[1] & 0xE0 == 0xE0
+    if not (head.startswith(_BEGINNINGS) or mpeg):
+        raise InputError(_not_sound(path))
 
 
 def _check_header(path: Path, file: soundfile.SoundFile, max_seconds: float) -> None:
@@ -165,6 +175,10 @@ def _wav_bytes_missing(path: Path) -> int:
                 return 0 if length in _UNKNOWN_SIZES else max(0, file.tell() + length - size)
             file.seek(length + length % 2, os.SEEK_CUR)
     return 0
+
+
+def _not_sound(path: Path) -> str:
+    return f"'{path}' is not a sound file that this program can read; give it a WAV, FLAC or OGG file"
 
 
 def _too_long(path: Path, length: str, max_seconds: float) -> str:

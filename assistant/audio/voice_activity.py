@@ -18,7 +18,7 @@ CHUNK = 512
 
 THRESHOLD = 0.5  # the model's customary value
 STAY = 0.35  # once speech has begun, a softer chunk still belongs to it
-_SHORTEST_S = 0.1  # a clink is shorter, the shortest word is not
+SHORTEST_S = 0.1  # a clink is shorter, the shortest word is not
 _BRIDGE_S = 0.4  # a pause inside a sentence
 
 
@@ -61,7 +61,7 @@ def speech_spans(probabilities: Iterable[float]) -> list[tuple[int, int]]:
             begun = None
     if begun is not None:
         _close(spans, begun, at + 1)
-    shortest = _SHORTEST_S * RATE / CHUNK
+    shortest = SHORTEST_S * RATE / CHUNK
     return [span for span in spans if span[1] - span[0] >= shortest]
 
 

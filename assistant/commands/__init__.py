@@ -38,7 +38,7 @@ COMMANDS: dict[str, Entry] = {
     ),
     "hear": Entry(
         "hear",
-        "Take one turn a sound file (WAV or FLAC), in order, as one conversation.",
+        "Take one turn a sound file (WAV, FLAC or OGG), in order, as one conversation.",
         EVERY,
     ),
     "hear-check": Entry(

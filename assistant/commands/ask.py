@@ -43,6 +43,7 @@ def ask(context: click.Context, words: tuple[str, ...], explain: bool, language:
     skipped = 0
     with open_kitchen(settings["options"]) as kitchen:
         tell_start(kitchen)
+        kitchen.conversation.go_on()
         if said:
             show_turn(
                 kitchen.conversation.hear(Hypotheses.typed(said, language)), settings["json"], explain=explain

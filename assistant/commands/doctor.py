@@ -48,7 +48,7 @@ def doctor(context: click.Context, listen: bool) -> None:
         ),
         check_backup(options.folder, now),
     )
-    if listen:
+    if listen and not any(check.name == "microphone" and check.state == "missing" for check in checks):
         click.echo("Speak for four seconds, as you would while you work ...", err=True)
         checks = (*checks, check_microphone(sound.microphone))
     for check in checks:

@@ -50,6 +50,7 @@ def hear_check(
 
     Nothing is logged, and neither sound nor words are kept. Exits with 1 where something should change.
     """
+    from assistant.audio.microphone_here import RECORDED, find_microphone
     from assistant.dialogue.conversation import interpreter_for
     from assistant.ear import open_recogniser
     from assistant.hear_check.findings import findings
@@ -64,6 +65,9 @@ def hear_check(
             click.echo(f"{number} {prompt.words}")
         return
     figures: list[Figures] = []
+    sounds = _recorded(recorded) if recorded else None
+    if sounds is None:
+        find_microphone(microphone or site.sound.microphone, RECORDED)  # says at once what is missing
     with ExitStack() as held:
         click.echo("Loading the speech model ...", err=True)
         recogniser = held.enter_context(
@@ -72,7 +76,7 @@ def hear_check(
         knows = not {lack.word for lack in recogniser.lacking() if not lack.learnt} & set(
             phrase.lower().split()
         )
-        listen = _recorded(recorded) if recorded else _live(site, held, microphone, speaker, silent)
+        listen = sounds or _live(site, held, microphone, speaker, silent)
         for number, prompt in enumerate(asked, 1):
             click.echo(f"{number} of {len(asked)}, please say: {prompt.words}", err=True)
             figures.append(measure(prompt, listen(prompt), recogniser, interpreter, phrase))
@@ -114,11 +118,15 @@ def _recorded(paths: tuple[Path, ...]) -> Listen:
     import numpy as np
 
     from assistant.audio.frames import SampleSource
+    from assistant.audio.no_speech import refuse_without_sound
     from assistant.audio.sound_files import read_sound
     from assistant.audio.utterance import RATE
     from assistant.hear_check.measure import listen_once
 
-    sounds: Iterator[Any] = iter([read_sound(path).samples for path in paths])
+    utterances = [read_sound(path) for path in paths]
+    for path, utterance in zip(paths, utterances, strict=True):
+        refuse_without_sound(utterance, str(path))
+    sounds: Iterator[Any] = iter([utterance.samples for utterance in utterances])
 
     def listen(_: Prompt) -> Sound:
         silence = np.zeros(RATE, np.int16)
@@ -129,8 +137,8 @@ def _recorded(paths: tuple[Path, ...]) -> Listen:
 
 def _live(site: Site, held: ExitStack, microphone: str, speaker: str, silent: bool) -> Listen:
     """Speak or show each prompt, and listen at the microphone behind it."""
-    from assistant.audio.devices import find_device
     from assistant.audio.microphone import Microphone
+    from assistant.audio.microphone_here import refuse_mute
     from assistant.audio.player import SilentPlayer, SpeakerPlayer
     from assistant.hear_check.measure import listen_once
     from assistant.live.speaking import Mouth
@@ -138,7 +146,6 @@ def _live(site: Site, held: ExitStack, microphone: str, speaker: str, silent: bo
 
     sound = site.sound
     microphone, speaker = microphone or sound.microphone, speaker or sound.speaker
-    find_device(microphone, "input")  # says at once what is missing, and what to do
     spoken = VoiceSettings(
         language=site.kitchen.language, words_a_minute=sound.words_a_minute, voice=sound.voice
     )
@@ -155,6 +162,9 @@ def _live(site: Site, held: ExitStack, microphone: str, speaker: str, silent: bo
             block = source.read(0.25)
             if not mouth.speaking and (block is None or not mouth.hears_itself(block)):
                 click.echo("Listening.", err=True)
-                return listen_once(source)
+                sound = listen_once(source)
+                if not len(sound.speech):
+                    refuse_mute(sound.before, source.problem)
+                return sound
 
     return listen

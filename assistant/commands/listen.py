@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from assistant.commands.show import tell_start
+from assistant.commands.show import as_called, tell_start
 from assistant.dialogue.answers import load_all
 from assistant.kitchen import Kitchen, open_kitchen
 from assistant.live.events import Answered, Event, Level, StateChanged
 from assistant.live.keys import Keys
 from assistant.live.loop import LiveLoop
+from assistant.live.mute import telling_mute
 from assistant.live.sign import SignOfLife
 from assistant.service_unit import SIGN_S, tell_manager
 
@@ -32,8 +33,8 @@ if TYPE_CHECKING:
 @click.pass_obj
 def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str, plain: bool) -> None:
     """Listen and answer until Ctrl-C. A key (or foot switch that types one) wakes it, or stops it talking."""
-    from assistant.audio.devices import find_device
     from assistant.audio.microphone import Microphone
+    from assistant.audio.microphone_here import MUTE, TYPED, find_microphone
     from assistant.audio.player import SpeakerPlayer
     from assistant.audio.stray_lines import StrayLines
     from assistant.ear import Opening
@@ -58,7 +59,7 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
         kitchen = held.enter_context(open_kitchen(options))
         kitchen.conversation.go_on()
         load_all()
-        find_device(microphone, "input")  # says at once what is missing, and what to do
+        find_microphone(microphone, TYPED)  # says at once what is missing, and what to do
         tell_start(kitchen)
         click.echo("Loading the speech model ...", err=True)
         source = held.enter_context(closing(Microphone(microphone)))
@@ -70,7 +71,8 @@ def listen(settings: dict[str, Any], microphone: str, speaker: str, engine: str,
         )
         held.callback(recogniser.close)
         with _watcher(kitchen, settings, plain, stray) as watch, Keys() as keys:
-            sign = SignOfLife(options.folder, kitchen.clock.now, _ready(recogniser.name, began, watch))
+            heard = telling_mute(watch, lambda: click.echo(as_called(MUTE), err=True))
+            sign = SignOfLife(options.folder, kitchen.clock.now, _ready(recogniser.name, began, heard))
             held.callback(sign.stop)
             loop = LiveLoop(kitchen, recogniser, source, mouth, sign)
 

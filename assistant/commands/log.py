@@ -24,9 +24,10 @@ if TYPE_CHECKING:
 @click.group(invoke_without_command=True)
 @click.option("--day", default="", help="Local day, such as 2026-03-02 (default: today).")
 @click.option("--failed", is_flag=True, help="Only readings that failed.")
+@click.option("--unjudged", is_flag=True, help="Only readings that could not be judged.")
 @click.option("--open", "only_open", is_flag=True, help="Only corrective actions still open, of any day.")
 @click.pass_context
-def log(context: click.Context, day: str, failed: bool, only_open: bool) -> None:
+def log(context: click.Context, day: str, failed: bool, unjudged: bool, only_open: bool) -> None:
     """Show the log, play it, verify it."""
     if context.invoked_subcommand is not None:
         return
@@ -36,7 +37,8 @@ def log(context: click.Context, day: str, failed: bool, only_open: bool) -> None
     settings = context.obj
     options: Options = settings["options"]
     today = options.clock(options.load_site()).now().date()
-    wanted = Filter(open=True) if only_open else replace(Filter.on(_day(day) or today), failed=failed)
+    of_day = replace(Filter.on(_day(day) or today), failed=failed, unjudged=unjudged)
+    wanted = Filter(open=True) if only_open else of_day
     with open_views(options.folder, progress=telling()) as views:
         lines = list(views.each(wanted))
     if settings["json"]:
@@ -60,7 +62,11 @@ def _day(text: str) -> date | None:
 
 def line_text(line: Line) -> str:
     """Return one line of the log with what became of it."""
+    from assistant.logbook.unjudged import is_unjudged, why
+
     text = entry_line(line.now)
+    if is_unjudged(line):
+        text += f"  [{why(line.now)}]"
     if line.withdrawn:
         text += "  [struck]"
     elif line.amendments:

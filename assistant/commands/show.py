@@ -11,6 +11,7 @@ import click
 
 if TYPE_CHECKING:
     from assistant.dialogue.turn import Turn
+    from assistant.errors import KitchenError
     from assistant.kitchen import Kitchen
     from assistant.logbook.entry import Entry
 
@@ -59,6 +60,13 @@ _COMMAND = re.compile(
 def as_called(text: str) -> str:
     """Return ``text`` with the commands that it names as they are called here: "uv run kitchen site new"."""
     return _COMMAND.sub(f"{called()} ", text)
+
+
+def sentence(error: KitchenError) -> str:
+    """Return what a fault says as a sentence of its own; a command at its end is copied as it stands."""
+    text = str(error)
+    ended = text.endswith((".", "?", "!")) or ": kitchen " in text
+    return as_called(text[:1].upper() + text[1:] + ("" if ended else "."))
 
 
 def counted(count: int, one: str, many: str = "") -> str:

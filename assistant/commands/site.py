@@ -13,6 +13,7 @@ import click
 from click.core import ParameterSource
 
 from assistant.commands.show import called, tell
+from assistant.commands.site_check import check
 from assistant.commands.site_names import names
 from assistant.errors import InputError, in_words
 from assistant.new_site import (
@@ -86,6 +87,7 @@ def _target(settings: dict[str, Any], to: Path | None) -> Path:
 
 
 site.add_command(names)
+site.add_command(check)
 
 
 @site.command()

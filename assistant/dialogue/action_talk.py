@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import discards, noted
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN, amount_in
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.record import on_action
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.subject import food_meant
 from assistant.dialogue.talking import talks
+from assistant.dialogue.topic import food_meant
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
 from intents.deeds import cooks
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
-    from intents.readings import Reading
+from intents.readings import Reading
 
 DONE = "action_done"
 DISCARD = "discard"
@@ -133,11 +131,7 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
 
 def _done(line: Line, words: tuple[str, ...], place: str = "") -> Draft:
     """Return what was done as an event that names the open action, and the place where the food went."""
-    entry = line.entry
-    return Draft(
-        kind="event", subject=entry.subject, place=place, item=entry.item, measured=entry.measured,
-        refers_to=entry.id, note=f"{WAS_DONE}{' '.join(words)}",
-    )  # fmt: skip
+    return on_action(line, f"{WAS_DONE}{' '.join(words)}", place)
 
 
 def _of_another(talk: Conversation, request: Request, line: Line) -> bool:

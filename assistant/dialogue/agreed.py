@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import stamped
 from assistant.dialogue.state import Pending
-from assistant.dialogue.subject import Subject
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
+from assistant.dialogue.topic import Subject
 
 READING = "reading"
 _LATER = timedelta(minutes=1)

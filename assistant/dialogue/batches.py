@@ -9,13 +9,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.clocks import STOPPED, RunningClock, name_words, running_clocks, same_subject
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.cooling_batch import batch_answer
 from assistant.dialogue.moments import past_moment, shown_time
-from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.outcome import Outcome, worst
+from assistant.dialogue.record import withdrawn
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words, ordinal_of, size_of
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
@@ -31,14 +32,10 @@ from intents.lexicon import Lexicon
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
 
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-
 Batch = tuple[Reading, RunningClock]
 CHILLER = "blast_chiller"
 COOLING_PLACES = ("", "cold_holding", "egg_cooler", "freezer", CHILLER)
 JUST_STARTED_HOURS = Decimal("0.5")
-_ORDER = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
 READING = "reading"
 _TWO = 2
 
@@ -275,7 +272,7 @@ def joined(
         " ".join([before, *texts]).strip(),
         (*(others.own_drafts if others else ()), *drafts),
         pending=others.pending if others else None,
-        own_verdict=next((verdict for verdict in _ORDER if verdict in verdicts), None),
+        own_verdict=worst(verdicts),
         readings=readings,
     )
 
@@ -291,11 +288,7 @@ def corrected(talk: Conversation, line: Line, reading: Reading) -> Outcome:
     ended = Filter(kinds=("clock",), subject=line.now.subject, measured="cooling", standing_only=True)
     last = talk.log.views.latest(ended)
     stopped = last is not None and last.entry.id > line.entry.id and last.now.note.startswith(STOPPED)
-    undone = (
-        (Draft(kind="withdrawal", subject=last.now.subject, measured="cooling", refers_to=last.entry.id),)
-        if last is not None and stopped
-        else ()
-    )
+    undone = (withdrawn(last),) if last is not None and stopped else ()
     name = talk.shown(line.now.subject)
     call_back = f"{name[:1].upper()}{name[1:]}, {draft.value}°{unit}."
     return Outcome(
@@ -310,9 +303,4 @@ def corrected(talk: Conversation, line: Line, reading: Reading) -> Outcome:
 def not_open_there(talk: Conversation, line: Line) -> tuple[Draft, ...]:
     """Take back the actions opened for a reading at the place or food that it turns out not to be of."""
     opened = (o for o in talk.log.views.open_actions() if o.entry.refers_to == line.entry.id)
-    return tuple(
-        Draft(
-            kind="withdrawal", subject=o.entry.subject, measured=o.entry.measured, refers_to=o.entry.id
-        )
-        for o in opened
-    )  # fmt: skip
+    return tuple(map(withdrawn, opened))

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Value, degrees, plain
 from assistant.dialogue.answers.thermometers import OFTEN
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.logbook.entry import Draft
 from assistant.rules.basis import Temperature, Verdict
 from intents.mentions import Measure
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 CHECK, READING = "probe_check", "reading"
 ICE_F = 32

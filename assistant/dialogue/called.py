@@ -1,14 +1,13 @@
-"""Readings that may as well be an order called out: "dessert forty two", "chicken forty five out"."""
+"""Readings that may as well be an order called out ("dessert forty two") or a time ("bucket two at two")."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from decimal import Decimal
 
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
+from intents.lexicon import Lexicon
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from intents.lexicon import Lexicon
 
 
 def may_be_order(heard: Heard, readings: tuple[Reading, ...], lexicon: Lexicon, *, in_short: bool) -> bool:
@@ -28,3 +27,37 @@ def may_be_order(heard: Heard, readings: tuple[Reading, ...], lexicon: Lexicon, 
         return True
     handed = number.end == len(words) - 1 and words[-1] in lexicon.list("called_last")
     return handed and readings[0].subject_kind == "food"
+
+
+_TIME_AGO = 190  # minutes: longer ago a time of day is no likelier than a temperature (judgement)
+_JUST_AGO = 60  # minutes: so near to now "at one forty" beside a place may be a time (judgement)
+_CLOCK_AHEAD = 10
+_NO_TIME = 10_000
+
+
+def may_be_time(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> bool:
+    """True for "put the chili in the ice bath at one thirty", and "bucket two at two thirty", near that time.
+
+    The first word tells what was done, or nothing tells that the number was read.
+    """
+    read = heard.interpretation.heard
+    words, lexicon = read.words, talk.interpreter.lexicon
+    if not words:
+        return False
+    ends = {span.end for spans in read.names.values() for span in spans}
+    acted = words[0] in lexicon.list("acts")
+    at = [
+        m for m in read.free_measures if not m.unit and m.start and words[m.start - 1] in lexicon.list("at")
+    ]
+    bare = [m for m in at if acted or m.start - 1 in ends]
+    said = {value for m in bare for value in m.options} & {r.value for r in readings}
+    now, most = talk.clock.now(), _TIME_AGO if acted else _JUST_AGO
+    return any(_minutes_ago(value, now.hour * 60 + now.minute) <= most for value in said)
+
+
+def _minutes_ago(value: Decimal, minutes: int) -> int:
+    """Return how long ago it was ``value`` o'clock (130 is half past one), by a clock of twelve hours."""
+    hour, minute = divmod(int(value), 100)
+    if value != int(value) or not (1 <= hour <= 12 and minute < 60):
+        return _NO_TIME
+    return (minutes + _CLOCK_AHEAD - hour * 60 - minute) % (12 * 60)

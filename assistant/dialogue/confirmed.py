@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import agreed, named_among, recording, which_place
 from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -16,9 +16,6 @@ from assistant.dialogue.reports import restated
 from assistant.dialogue.state import Pending
 from intents.lexicon import Span
 from intents.mentions import READ, Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 UNSURE = "unsure"
 _TALK = 0.5

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Request, capital
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.talking import talks
@@ -22,9 +22,6 @@ from assistant.rules.foods import Food, unknown_food
 from assistant.rules.surfaces import judge_board
 from assistant.rules.thawing import sink_between
 from intents.mentions import Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 LASTS = timedelta(hours=24)
 CLEANED = "cleaned and sanitized"

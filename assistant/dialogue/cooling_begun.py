@@ -10,11 +10,11 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import agreed, batches, since_when
-from assistant.dialogue.answer import Answer, Value, answer_function, capital
+from assistant.dialogue.answer import Answer, Request, Value, answer_function, capital
 from assistant.dialogue.clocks import STARTED, STOPPED, RunningClock, clock_draft, of_new_clock
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.cooling_batch import CHECK, begin_with, judge_batch, may_be_read
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import past_moment
@@ -26,21 +26,16 @@ from assistant.dialogue.reports.times import Way, ways, without
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
-from assistant.dialogue.subject import Subject, told_of, without_short
 from assistant.dialogue.talking import talks
+from assistant.dialogue.topic import Subject, told_of, without_short
 from assistant.dialogue.which_place import say_again
 from assistant.rules.basis import Temperature
 from assistant.rules.compare import warmer_than
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.cooling_curve import CoolingReading, below_start
-from intents.mentions import Measure
+from intents.mentions import Measure, Understanding
 from intents.readings import Reading
 from intents.series import timed_temperatures
-
-if TYPE_CHECKING:
-    from assistant.dialogue.answer import Request
-    from assistant.dialogue.conversation import Conversation
-    from intents.mentions import Understanding
 
 BEGIN = "clock_cooling"
 HOTTEST_FOOD = 130

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from assistant.dialogue import batches
 from assistant.dialogue.answer import Answer, degrees
 from assistant.dialogue.clocks import RunningClock, batch_readings
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.cooling_batch import CHECK, after, progress
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
 from assistant.rules.cooling import CoolingLimits
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 LIST, RULE = "due_list", "cooling_rule"
 

@@ -10,23 +10,21 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import agreed, discards, named_among, recording
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.record import withdrawn
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from assistant.logbook.views import Line
 from intents.lexicon import Span
 from intents.mentions import READ, Measure, Understanding
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
-    from assistant.logbook.views import Line
 
 _STILL_MEANT = timedelta(minutes=30)
 """An entry so long ago may be meant by a correction that names it (judgement)."""
@@ -109,13 +107,12 @@ def of_those_read(talk: Conversation, heard: Heard) -> Outcome | None:
 
 def _clocks_along(talk: Conversation, old: str, new: str) -> tuple[Draft, ...]:
     """Move a clock begun in the same breath as what was read: it was the other bucket that was made."""
-    clocks = [e for e in talk.last_lines if e.entry.kind == "clock" and e.now.subject == old]
-    standing = [line for line in clocks if not line.withdrawn]
+    clocks = [e for e in talk.standing if e.entry.kind == "clock" and e.now.subject == old]
     return tuple(
         draft
-        for line in standing
+        for line in clocks
         for draft in (
-            Draft(kind="withdrawal", subject=old, measured=line.now.measured, refers_to=line.entry.id),
+            withdrawn(line),
             Draft(kind="clock", subject=new, measured=line.now.measured, note=line.now.note),
         )
     )
@@ -129,7 +126,7 @@ def _plainly(talk: Conversation, said: Understanding) -> bool:
     gone = len(foods) == 1 and not places and discards.lately_out(talk, foods[0].value) is not None
     if last is None or (foods and not gone):
         return False
-    read = {line.now.subject for line in talk.last_lines if not line.withdrawn}
+    read = {line.now.subject for line in talk.standing}
     meant = len(places) == 1 and len(said.free_measures) <= 1 and (bool(wrong) or places[0].value in read)
     meant = meant or (gone and bool(opening & lexicon.list("taking_back")))
     opens = lexicon.list("changing") | lexicon.list("taking_back")
@@ -247,10 +244,9 @@ def _named(talk: Conversation, said: Understanding, change: Change) -> Line | No
 
 def _last(talk: Conversation) -> Line | None:
     """Return the entry logged last in this conversation."""
-    standing = [line for line in talk.last_lines if not line.withdrawn]
     told = [
-        line for line in standing if line.entry.kind != "event"
-    ] or standing  # a move beside it goes along
+        line for line in talk.standing if line.entry.kind != "event"
+    ] or talk.standing  # a move beside it goes along
     return told[-1] if told and talk.state.recent(talk.clock.now()) else None
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import discards, unknown_place
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.deeds_meant import lately
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -23,9 +23,6 @@ from intents.lexicon import Lexicon
 from intents.mentions import Understanding
 from intents.quantities import Day
 from intents.words import tokenise
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 
 @dataclass(frozen=True, slots=True)

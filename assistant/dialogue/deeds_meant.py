@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import discards
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports import take
 from assistant.dialogue.reports.said_at import When
 from assistant.dialogue.reports.times import Told
-from assistant.dialogue.subject import food_meant
+from assistant.dialogue.topic import food_meant
 from intents.deed_marks import Kind
 from intents.deeds import Breath, Deed
 from intents.meaning import NONE
 from intents.quantities import Clock
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 NOT_DONE, WASHED, DISCARD, TIME_OUT = "not_done", "hand_washed", "discard", "time_out"
 OF_DEEDS = frozenset({"discard", "action_done", WASHED, "clock_bucket", NOT_DONE, "receive_check"})

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import moves, refusals
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.receiving import SIGN, to_refuse, without_limit
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.deeds_beside import joined
 from assistant.dialogue.hearing import Heard
-from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.outcome import Outcome, worst
 from assistant.dialogue.record import limit_words
 from assistant.dialogue.refusals import CHECK, SIGNS
 from assistant.dialogue.reports import take
@@ -30,9 +30,6 @@ from intents.not_measured import counts_things, names_thing, states_another
 from intents.readings import Reading
 from intents.second_thoughts import last_start
 
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-
 _SURELY = 0.7
 """From this share on a delivery was told."""
 _NEAR_BY = 4
@@ -41,7 +38,6 @@ _NEAR = 3
 """So many words may stand between a sign and the food it is of ("no tag on the clams")."""
 _HOTTER_THAN_ANY = 100
 """Fahrenheit; cold food that came on a truck is never as warm, so the word told of cooking (judgement)."""
-_ORDER = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -113,9 +109,8 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     refused = {item.food for deed in sent for item in deed.items}
     kept = tuple(d for d in rest.drafts if d.kind != "action_opened" or d.subject not in refused)
     text = talk.rendered(rest)
-    answer = replace(rest.answer, drafts=()) if rest.answer is not None else None
     return joined(
-        talk, heard, found, sent, outcomes, replace(rest, answer=answer, own_drafts=kept, text=text)
+        talk, heard, found, sent, outcomes, replace(rest, answer=rest.bare, own_drafts=kept, text=text)
     )
 
 
@@ -298,7 +293,7 @@ def _judged(
         request,
         " ".join(lines),
         tuple(drafts),
-        own_verdict=next((verdict for verdict in _ORDER if verdict in verdicts), None),
+        own_verdict=worst(verdicts),
     )
 
 

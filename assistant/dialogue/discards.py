@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
 
-from assistant.dialogue import batches
+from assistant.dialogue import batches, named_among
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN, thrown
 from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
-from assistant.dialogue.named_among import corrects
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import BatchWords, batch_words
 from assistant.dialogue.reports.deeds import told_at
@@ -23,16 +22,13 @@ from assistant.dialogue.reports.times import Told
 from assistant.dialogue.say import listed_in
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
-from assistant.dialogue.subject import food_meant, whole_name
+from assistant.dialogue.topic import food_meant, whole_name
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
 from intents.deeds import Deed, amount_alone, amounts, only_amounts
 from intents.mentions import Stretch, Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 DISCARD, COUNTED, REFUSED = "discard", "logged_count", "refused"
 AMOUNT_TOLD = "thrown_amount"
@@ -76,15 +72,14 @@ def goes_on(talk: Conversation, heard: Heard) -> Outcome | None:
     note = talk.last_lines[-1].now.note if same else ""  # it stood as long, and went for the same reason
     kept = f" {talk.words('kept_with', what=note)}" if note else ""
     drafts = tuple(draft.model_copy(update={"note": note}) for draft in several.drafts)
-    answer = replace(several.answer, drafts=()) if several.answer is not None else None
     text, used = f"{several.text}{kept}", frozenset(range(len(read.words)))
-    return replace(several, answer=answer, own_drafts=drafts, text=text, used=used)
+    return replace(several, answer=several.bare, own_drafts=drafts, text=text, used=used)
 
 
 def _amount_after(talk: Conversation, read: Understanding) -> Outcome | None:
     """Return "four cases" as how much went of the one food just thrown out or sent back without an amount."""
     amount = amount_alone(read, talk.interpreter.lexicon)
-    lines = [line for line in talk.last_lines if not (line.withdrawn or line.now.amount)]
+    lines = [line for line in talk.standing if not line.now.amount]
     lines = [line for line in lines if line.entry.kind == DISCARD or line.now.note == REFUSED]
     if amount is None or len(lines) != 1:
         return None
@@ -99,7 +94,7 @@ def _same_reason(talk: Conversation, read: Understanding) -> Outcome | None:
     """Keep "same reason" with what was just thrown out: the note of what went out before it."""
     small = talk.interpreter.lexicon.filler
     said = " ".join(word for word in read.words if word not in small)
-    lines = [line for line in talk.last_lines if line.entry.kind == DISCARD and not line.withdrawn]
+    lines = [line for line in talk.standing if line.entry.kind == DISCARD]
     if said not in talk.interpreter.lexicon.list("same_reason") or not lines:
         return None
     since = talk.clock.now() - _STILL_MEANT
@@ -122,7 +117,7 @@ def recounted(talk: Conversation, heard: Heard) -> Outcome | None:
     said = {" ".join(read.words[m.start : m.end]): m for m in read.measures if len(m.options) == 1}
     old = [words for words in said if f" {words} " in f" {line.now.amount} "]
     new = [words for words, m in said.items() if words not in old and m.kind == "number"]
-    if len(old) != 1 or len(new) != 1 or not corrects(talk, heard):
+    if len(old) != 1 or len(new) != 1 or not named_among.corrects(talk, heard):
         return None
     draft = _changed(
         line, f" {line.now.amount} ".replace(f" {old[0]} ", f" {new[0]} ").strip(), line.now.note
@@ -159,10 +154,9 @@ def with_time(talk: Conversation, heard: Heard, outcome: Outcome, told: Told) ->
     if not any(draft.kind == "discard" for draft in drafts):
         return outcome
     text = talk.rendered(outcome)
-    answer = replace(outcome.answer, drafts=()) if outcome.answer is not None else None
     text = f"{text} {talk.words('kept_with', what=note)}"
     used = outcome.used | {*told.words}
-    return replace(outcome, answer=answer, own_drafts=tuple(drafts), text=text, used=used)
+    return replace(outcome, answer=outcome.bare, own_drafts=tuple(drafts), text=text, used=used)
 
 
 def batch_told(talk: Conversation, request: Request) -> BatchWords | None:

@@ -1,22 +1,22 @@
-"""Whether two listeners differ about what is going to be written down: then it is asked for again.
+"""Whether something is in doubt by its sound: two listeners differ, others talk, it was too far away.
 
-Readings pass the gate themselves; this is for everything else that leaves an entry.
+What is going to be written down is asked for again then. Readings pass the gate themselves.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import replace
 
-from assistant.dialogue import crowd
 from assistant.dialogue.amend import parse_amendment
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard, numbers_of, singular
 from assistant.dialogue.meant import UNSURE
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.wake import strip_wake
+from intents.hypotheses import Hypotheses
 from intents.interpret import Interpretation
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 TIMES = ("duration", "clock")
 SURE_ALONE = 0.6
@@ -25,10 +25,10 @@ SURE_ALONE = 0.6
 
 def settled(talk: Conversation, outcome: Outcome, heard: Heard) -> Outcome:
     """Return ``outcome``, or what is said in its place where it is in doubt: say it again, or nothing."""
-    if crowd.doubted(talk, outcome, heard):
+    if doubted(talk, outcome, heard):
         return Outcome(None, UNSURE, pending=talk.state.pending, keep_context=True)
     if not doubtful(talk, outcome, heard):
-        return crowd.marked(talk, outcome, heard)
+        return marked(talk, outcome, heard)
     again = talk.words("say_it_again")
     return Outcome(None, UNSURE, text=again, pending=talk.state.pending, keep_context=True)
 
@@ -95,3 +95,51 @@ def _contradicts(rival: Interpretation, chosen: Interpretation) -> bool:
 
 def _names(meant: Interpretation) -> set[tuple[str, str]]:
     return {(kind, singular(span.value)) for kind, spans in meant.heard.names.items() for span in spans}
+
+
+def doubted(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:
+    """True when ``outcome`` rests on what only one of two listeners made of several voices."""
+    if not heard.crowded or heard.second is None:
+        return False
+    if emergency_in(heard.interpretation.heard.words, talk.interpreter.lexicon):
+        return False
+    asked_about = bool(outcome.readings) and outcome.pending is not None and not outcome.drafts
+    return not asked_about and (heard.rival is None or not same(heard.interpretation, heard.rival))
+
+
+def marked(talk: Conversation, outcome: Outcome, heard: Heard) -> Outcome:
+    """Return ``outcome`` with its new question marked where somebody else may have said what it is about."""
+    new = outcome.pending is not None and outcome.pending is not talk.state.pending
+    if not new or outcome.pending is None or not heard.crowded or talk.addressed:
+        return outcome
+    return replace(outcome, pending=replace(outcome.pending, in_a_crowd=True))
+
+
+def same(mine: Interpretation, other: Interpretation) -> bool:
+    """True when both mean the same with the same numbers."""
+    if numbers_of(mine) != numbers_of(other):
+        return False
+    if mine.heard.words == other.heard.words:
+        return True
+    intents = [read.best.intent if read.best else "" for read in (mine, other)]
+    return bool(intents[0]) and intents[0] == intents[1]
+
+
+TELLING = frozenset({"too_quiet", "clipped"})
+"""Faults of the sound that the speaker can mend."""
+
+
+def explained(talk: Conversation, outcome: Outcome, hypotheses: Hypotheses) -> Outcome:
+    """Return ``outcome``, or what to do about the sound where it was not understood for that.
+
+    Only who surely spoke to the assistant is told: with the wake phrase, or in answer to a question.
+    """
+    if hypotheses.advice not in TELLING:
+        return outcome
+    reply = outcome.answer.reply if outcome.answer else ""
+    addressed = hypotheses.woken or strip_wake(hypotheses.best, talk.site.kitchen.wake_phrase)[1]
+    lost = outcome.intent in ("", "unsure") and not outcome.text and addressed
+    if reply != "say_again" and not lost:
+        return outcome
+    waiting = talk.state.pending
+    return Outcome(None, "unsure", text=talk.words(hypotheses.advice), pending=waiting, keep_context=True)

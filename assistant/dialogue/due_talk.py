@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import cooling_progress, round_talk
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.due import Reminder, due
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill, worded
@@ -18,9 +18,6 @@ from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.rounds_due import serves
 from assistant.rules.basis import Verdict
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 OPEN, BACKDATE = "log_open", "backdate"
 NAMED_AT_MOST = 3

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import lacking, recording
 from assistant.dialogue.answer import Answer, Request, capital
 from assistant.dialogue.clocks import STOPPED, clock_draft, running_clock
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.times import ways
@@ -25,9 +25,6 @@ from intents.language import language
 from intents.lexicon import Lexicon
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 CLOCK, BUCKET, EMPTIED = "clock_bucket", "sanitizer_bucket", "emptied"
 _BOTH = 2
@@ -185,7 +182,7 @@ def made(
     )
     if not readings:
         texts = [talk.rendered(each) for each in begun]
-        return replace(begun[0], text=" ".join(texts), own_drafts=drafts, answer=_bare(begun[0].answer))
+        return replace(begun[0], text=" ".join(texts), own_drafts=drafts, answer=begun[0].bare)
     if ask:
         taken = recording.confirm(talk, readings)
     elif heard is None:
@@ -193,10 +190,6 @@ def made(
     else:
         taken = recording.take(talk, readings, heard.read_as(readings))
     return replace(taken, own_drafts=(*drafts, *taken.own_drafts))
-
-
-def _bare(answer: Answer | None) -> Answer | None:
-    return replace(answer, drafts=()) if answer is not None else None
 
 
 @talks(CLOCK)

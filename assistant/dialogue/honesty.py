@@ -8,17 +8,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.slots import Slots
+from intents.lexicon import Lexicon
 from intents.mentions import READ
 from intents.quantities import Number, quantities
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from intents.lexicon import Lexicon
 
 MADE_UP = "made_up"
 DELETE = "delete"
@@ -85,7 +82,7 @@ def _rewritten(talk: Conversation, heard: Heard) -> bool:
         or not set(read.words) & lexicon.list("to_enter")
     ):
         return False
-    failed = any(not line.withdrawn and line.now.verdict == "fail" for line in talk.last_lines)
+    failed = any(line.now.verdict == "fail" for line in talk.standing)
     as_it = any(read.words[max(0, m.start - 1)] in lexicon.list("instead_of_it") for m in read.free_measures)
     return (
         failed

@@ -6,14 +6,16 @@ taken and named in the call-back; otherwise the place is asked for.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import replace
 
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
 from assistant.dialogue.which_place import which_ones
@@ -22,9 +24,6 @@ from assistant.site import Equipment
 from intents.mentions import Understanding
 from intents.ranges import label_range
 from intents.readings import Reading, ReadingParse
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 _STRIPS = ("sanitizer_bucket", "sanitizer_sink", "dish_machine_chemical")
 _IMPLIED = (
@@ -78,7 +77,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
 
 def _fails(talk: Conversation, readings: tuple[Reading, ...]) -> bool:
     """Tell whether the number is out of limits there, so that it may be another place's."""
-    return recording.worst(list(judge_all(readings, talk.site))) is Verdict.FAIL
+    return any(item.judgement.verdict is Verdict.FAIL for item in judge_all(readings, talk.site))
 
 
 def unsure(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -210,3 +209,54 @@ def _ask(talk: Conversation, places: list[str], text: str) -> Outcome:
     known = "which_place_between" in talk.catalogue[recording.READING].replies
     reply = "which_place_between" if between and known else "which_place"
     return Outcome(Answer(reply), recording.READING, pending=waiting)
+
+
+_KIND_OF_STRIP = {"quat_strip": "quat", "chlorine_strip": "chlorine"}
+_CHEMICALS = {"quat_word": "quat", "chlorine_word": "chlorine", "iodine_word": "iodine"}
+"""Said first, with the place after it: "quat's showing four hundred on the third sink"."""
+WRONG_STRIP = "strip_wrong"
+
+
+def of_another_chemical(talk: Conversation, read: Understanding, place: str) -> bool:
+    """True where the words name a chemical, and the place holds another."""
+    named = {
+        (_KIND_OF_STRIP | _CHEMICALS)[s.value]
+        for s in read.concepts
+        if s.value in _KIND_OF_STRIP | _CHEMICALS
+    }
+    product = talk.site.product_of(place)
+    return bool(named) and product is not None and product.kind not in named
+
+
+def of_strip(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Log what the strip showed; a strip for another chemical shows nothing that counts."""
+    read = heard.interpretation.heard
+    strips = [s for s in read.concepts if s.value in _KIND_OF_STRIP]
+    strips = strips or [s for s in read.concepts if s.value in _CHEMICALS and s.start == 0]
+    if not strips or heard.interpretation.readings.options or asks(read):
+        return None
+    strip = max(strips, key=lambda s: s.end - s.start)
+    rest = " ".join((*read.words[: strip.start], *read.words[strip.end :]))
+    readings = talk.interpreter.interpret(rest).readings.certain
+    if len(readings) != 1 or readings[0].subject_kind != "equipment" or readings[0].quantity != "ppm":
+        return None
+    product = talk.site.product_of(readings[0].subject)
+    if product is None or product.kind != (_KIND_OF_STRIP | _CHEMICALS)[strip.value]:
+        if strip.value in _CHEMICALS:
+            return None
+        return wrong(talk, read, readings[0].subject)
+    return recording.take(talk, readings, heard.read_as(readings))
+
+
+def wrong(talk: Conversation, read: Understanding, place: str) -> Outcome:
+    """Say which strip it takes; what is written of a wrong one is written of the place that was named."""
+    told = talk.ask(talk.request(WRONG_STRIP, Slots.of(read)))
+    if told.answer is None:
+        return told
+    if not any(span.value in _KIND_OF_STRIP for span in read.concepts):
+        return replace(told, answer=replace(told.answer, drafts=()))  # bleach itself may have been meant
+    drafts = tuple(
+        draft.model_copy(update={"subject": place, "place": place if draft.place else ""})
+        for draft in told.answer.drafts
+    )
+    return replace(told, answer=replace(told.answer, drafts=drafts))

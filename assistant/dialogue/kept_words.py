@@ -10,11 +10,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from assistant.dialogue import leaning
 from assistant.dialogue.answer import Answer, capital
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.meant import DEED, UNSURE
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.noted import NOTED
@@ -24,16 +26,12 @@ from assistant.dialogue.recording import READING
 from assistant.dialogue.reports import deeds
 from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
+from assistant.logbook.views import Line
+from intents.interpret import Interpretation
+from intents.lexicon import Span
 from intents.meaning import NONE, Role
 from intents.mentions import READ
 from intents.quantities import Moment
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
-    from assistant.logbook.views import Line
-    from intents.interpret import Interpretation
-    from intents.lexicon import Span
 
 Step = Literal["as it is", "note", "note and advice", "offer"]
 _LAST_RESORTS = ("say_again", "unknown_question", "not_sure")

@@ -2,25 +2,24 @@
 
 The one place where that is done. An intent names the kinds of equipment that it is about (``of``) and what
 it needs (``needs``). What was named counts, also in short; else what is spoken of or failed and waits; else
-the only one that the kitchen has. Which place was taken is said first (``aloud``).
+the only one that the kitchen has. Which place was taken is said first (``aloud``), and whose rules.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Request, capital
 from assistant.dialogue.answers.advice import chemicals_named
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.leaning import SAID_BEFORE
-from assistant.dialogue.slots import Slots
+from assistant.dialogue.slots import LAW, Slots
 from assistant.dialogue.topic import topics
+from assistant.rules.profile import DEFAULT_PROFILE, load_profile, profile_names
+from assistant.site import Site
 from intents.equipment_kinds import equipment_kinds
 from intents.words import tokenise
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 _PLACE = ("equipment", "place")
 
@@ -145,3 +144,41 @@ def _round(talk: Conversation, words: tuple[str, ...]) -> str:
             known.setdefault(word, set()).add(plan)
     told = {plan for word in words for plan in known.get(word, ()) if len(known[word]) == 1}
     return told.pop() if len(told) == 1 else ""
+
+
+RULES = "which_rules"
+"""The intent that asks which rules are in force here."""
+UNHELD = "law_unheld"
+"""The concept of places whose rules are not held."""
+
+
+def site_asked(site: Site, slots: Slots) -> Site:
+    """Return the kitchen as it would be under the rules asked about; its own where none are or none differ.
+
+    Rules in other degrees are left alone once a number was said, which would be read in those degrees.
+    """
+    name = site.kitchen.profile if slots.has(RULES) else _profile_asked(site, slots)
+    if name == site.kitchen.profile:
+        return site
+    if load_profile(name).unit != load_profile(site.kitchen.profile).unit and slots.measures:
+        return site
+    return site.model_copy(update={"overrides": ()}).with_profile(name)
+
+
+def _profile_asked(site: Site, slots: Slots) -> str:
+    if slots.has("law_fda"):
+        return DEFAULT_PROFILE
+    named = (name for name in profile_names() if slots.has(LAW + name))
+    return next(named, DEFAULT_PROFILE if slots.has(UNHELD) else site.kitchen.profile)
+
+
+def whose_rules(site: Site, request: Request) -> str:
+    """Return the fragment to say first (``of_place``, ``not_held``, ``not_in_degrees``), or nothing."""
+    if request.intent == RULES:
+        return ""
+    if request.slots.has(UNHELD):
+        return "not_held"
+    if request.site is not site:
+        return "of_place"
+    other = _profile_asked(site, request.slots) != site.kitchen.profile
+    return "not_in_degrees" if other else ""

@@ -7,18 +7,14 @@ that hears which was spoken; where it does not say which, it is the site's own.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import leaning
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.hearing import Heard, choose
 from intents.hypotheses import Hypotheses
 from intents.interpret import Interpretation, Interpreter
 from intents.language import languages
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-
 
 ALL_WORDS = 0.999
 """From this share of known words on, no other language is tried."""

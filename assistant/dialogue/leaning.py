@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.policy import meant_after
 from assistant.dialogue.slots import LAW, QUALITY, RELATIONS, Slots
 from intents.interpret import Interpretation
 from intents.meaning import BETWEEN, NONE
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
 
 NEW = 0.7
 """With this share of the net an utterance means an intent of its own."""

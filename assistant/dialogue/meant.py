@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import leaning
 from assistant.dialogue.answer import Answer, Request, Value, capital
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import Facts, Meant, Row, Stance, decide
 from assistant.dialogue.reports import deeds
@@ -15,10 +16,6 @@ from assistant.dialogue.slots import Slots, Usage
 from assistant.dialogue.state import Pending
 from assistant.dialogue.which_place import say_again
 from intents.meaning import NONE, UNSUPPORTED, Guess, Meaning
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
 
 UNSURE = "unsure"
 DEED = "action_done"

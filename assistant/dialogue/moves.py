@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from assistant.dialogue.answer import Answer, capital
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import listed_in
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
 from intents.deeds import Deed
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 DONE = "action_done"
 _SURELY = 0.6

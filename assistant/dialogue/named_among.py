@@ -9,17 +9,14 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
-from assistant.dialogue.reports.pointed import alike
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.reports.place_marks import alike
 from intents.language import language
 from intents.mentions import READ, Measure, Stretch, Understanding
 from intents.quantities import Ordinal
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
 
 OF_PLACES = ("", "number")
 """What an ordinal is said of that may be a place: never "table two"."""

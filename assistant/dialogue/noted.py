@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import dropwhile
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import leaning
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.meant import DEED
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import telling
@@ -19,11 +20,7 @@ from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
-    from assistant.logbook.views import Line
+from assistant.logbook.views import Line
 
 NOTE = DEED
 NOTED = "note: "
@@ -170,5 +167,5 @@ def _beside(talk: Conversation, places: set[str]) -> Line | None:
         return None
     ids = talk.state.last_reading_ids
     mine = [line for line in opened if line.entry.refers_to in ids]
-    last = [line for line in talk.last_lines if not line.withdrawn and line.entry.subject != "note"]
+    last = [line for line in talk.standing if line.entry.subject != "note"]
     return mine[-1] if mine else last[-1] if last and talk.state.recent(talk.clock.now()) else None

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from itertools import groupby
 from typing import Any
 
 from assistant.dialogue.answer import Answer, Request
@@ -12,6 +13,7 @@ from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
 from assistant.rules.basis import Verdict
+from intents.meaning import OTHER
 from intents.readings import Reading
 
 
@@ -43,6 +45,11 @@ class Outcome:
         if self.pending is None and self.answer is not None and self.answer.ask and self.request is not None:
             waiting = Pending("slot", self.request.now, self.answer.ask, self.request)
             object.__setattr__(self, "pending", waiting)
+
+    @property
+    def bare(self) -> Answer | None:
+        """The answer without its entries, for an outcome that holds them itself."""
+        return replace(self.answer, drafts=()) if self.answer is not None else None
 
     @property
     def drafts(self) -> tuple[Draft, ...]:
@@ -77,3 +84,35 @@ class Outcome:
         if self.request is not None:
             return dict(self.request.slots.as_json())
         return dict(Slots.of(heard.interpretation.heard).as_json())
+
+
+def worst(verdicts: Iterable[Verdict | None]) -> Verdict | None:
+    """Return fail before cannot judge before pass, or ``None`` of nothing judged."""
+    found = {*verdicts}
+    return next((v for v in (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS) if v in found), None)
+
+
+def explained(heard: Heard, outcome: Outcome) -> tuple[str, ...]:
+    """Return what was understood: act, the likeliest intents, roles, what was left out, and what decided."""
+    read = heard.interpretation
+    meaning = read.meaning
+    guesses = ", ".join(f"{guess.intent} {guess.share:.2f}" for guess in meaning.guesses[:3])
+    act = f"{meaning.act} {meaning.share_of(meaning.act):.2f}"
+    lines = [f"act: {act}, a plain yes would hurt: {meaning.danger:.2f}", f"meant: {guesses}"]
+    paired = list(zip(meaning.roles, read.heard.words, strict=False))
+    roles = [
+        f"[{role}: {' '.join(word for _, word in words)}]"
+        for role, words in groupby(paired, key=lambda pair: pair[0])
+        if role != OTHER
+    ]
+    if roles:
+        lines.append(f"roles: {' '.join(roles)}")
+    lines += [
+        "reads as: " + ", ".join(f"{r.subject} {r.value:f} {r.unit or r.quantity}" for r in option)
+        for option in read.readings.options
+    ]
+    if read.beside:
+        lines.append("left out: " + " ".join(read.heard.words[i] for i in read.beside))
+    if outcome.decided:
+        lines.append(f"decided: {outcome.decided}")
+    return tuple(lines)

@@ -1,13 +1,13 @@
 """Answers to the assistant's own questions: a yes, a missing fact, one of two readings.
 
-Whatever does not answer the question is taken as something new, and the question is dropped.
+Whatever does not answer the question is taken as something new, and the question is dropped. What a few words
+surely answer need not be called (``awaited``).
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
     agreed,
@@ -15,15 +15,18 @@ from assistant.dialogue import (
     confirmed,
     fresh_buckets,
     lacking,
+    leaning,
     meant,
     noted,
     recording,
+    round_talk,
     since_when,
     which_place,
 )
 from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.confirmed import is_only
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -31,14 +34,12 @@ from assistant.dialogue.reports import asked_for
 from assistant.dialogue.reports.batch_words import batch_words
 from assistant.dialogue.reports.fits import only_topic
 from assistant.dialogue.slots import Slots
+from assistant.dialogue.small_talk import ALONE
 from assistant.dialogue.state import Pending
 from intents.interpret import Interpretation
 from intents.mentions import READ, Measure, Stretch, Understanding
 from intents.quantities import Number, Ordinal
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 PATIENCE_SECONDS = 120
 """How long a question stays open; after that an answer would be to something else."""
@@ -297,3 +298,24 @@ def _as_kind(measure: Measure, kind: str) -> Measure:
     if measure.kind != "number" or (kind == "duration" and measure.value > MOST_BARE_HOURS):
         return measure
     return replace(measure, kind=kind)
+
+
+MAY_OPEN = ("no", "scratch", "stop")
+"""Concepts with which a correction begins ("no, thirty nine"): alone they may be its first word."""
+
+
+def awaited(talk: Conversation, read: Interpretation) -> bool:
+    """Tell whether ``read`` answers an open question, a round's place, or follows up on the last answer."""
+    now = talk.clock.now()
+    if not read.heard.words or read.heard.has(*MAY_OPEN):
+        return False
+    heard = Heard(read, read.heard.text, agreement=1.0, typed=False)
+    if talk.state.pending is not None and answer(talk, heard, now) is not None:
+        return True
+    if talk.state.asked_at is not None and round_talk.answered(talk, heard) is not None:
+        return True
+    if talk.state.last_request is None or not talk.state.recent(now):
+        return False
+    if leaning.is_follow_up(talk, read, Slots.of(read.heard)):
+        return True
+    return read.best is not None and read.best.intent in ALONE and read.best.share >= STRONG

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import noted
 from assistant.dialogue.answer import Answer, Request
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.record import withdrawn
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.talking import talks
 from assistant.logbook.entry import Draft
@@ -18,9 +19,6 @@ from assistant.logbook.query import Filter
 from assistant.logbook.views import Views
 from intents.lexicon import Lexicon
 from intents.mentions import Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 OUT, ON = "signed out", "on"
 SIGN_IN, UNSURE, ILL = "sign_in", "unsure", "ill_worker"
@@ -122,7 +120,7 @@ def _anothers_name(talk: Conversation, heard: Heard) -> Outcome | None:
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     last, denying = talk.state.last_request, lexicon.list("denying")
     of_ill = last is not None and last.intent == ILL and talk.state.recent(talk.clock.now())
-    wrong = [line for line in talk.last_lines if line.entry.note == OFF_FOOD and not line.withdrawn]
+    wrong = [line for line in talk.standing if line.entry.note == OFF_FOOD]
     denied = [p for p in read.names["person"] if {*read.words[max(0, p.start - 1) : p.start]} & denying]
     person = next((p for p in read.names["person"] if p not in denied), None)
     if person is None or read.asks:
@@ -133,10 +131,7 @@ def _anothers_name(talk: Conversation, heard: Heard) -> Outcome | None:
     if not (instead or lexicon.says(before, "name_told") or lexicon.says(before, "anothers_name")):
         return None
     if of_ill:
-        gone = tuple(
-            Draft(kind="withdrawal", subject=line.entry.subject, refers_to=line.entry.id)
-            for line in (wrong if instead else ())
-        )
+        gone = tuple(map(withdrawn, wrong if instead else ()))
         draft = Draft(kind="event", subject=person.value, note=OFF_FOOD)
         sources = talk.state.last_answer.sources if talk.state.last_answer is not None else ()
         other = ", ".join(draft.subject for draft in gone)

@@ -12,6 +12,7 @@ from assistant.dialogue.answer import Request, Value, capital, degrees, judged, 
 from assistant.dialogue.judge import Judged
 from assistant.dialogue.moments import shown_time
 from assistant.logbook.entry import Clip, Draft, Limits
+from assistant.logbook.views import Line
 from assistant.rules.basis import Citation, Judgement, Limit, Range, Temperature, Verdict
 from assistant.site import Site
 from intents.catalogue import Intent
@@ -234,3 +235,18 @@ def reply_for(item: Judged, intent: Intent, site: Site) -> tuple[str, Mapping[st
 def offset_text(offset: Decimal) -> str:
     """Return by how much a thermometer is off ("2° high")."""
     return f"{plain(abs(offset))}° {'high' if offset > 0 else 'low'}"
+
+
+def withdrawn(line: Line) -> Draft:
+    """Return what takes an entry back: it stays in the log, struck through."""
+    now = line.now
+    return Draft(kind="withdrawal", subject=now.subject, measured=now.measured, refers_to=line.entry.id)
+
+
+def on_action(action: Line, note: str, place: str = "") -> Draft:
+    """Return what is told of an open action, as an event that names it."""
+    entry = action.entry
+    return Draft(
+        kind="event", subject=entry.subject, place=place, item=entry.item, measured=entry.measured,
+        refers_to=entry.id, note=note,
+    )  # fmt: skip

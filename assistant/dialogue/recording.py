@@ -6,16 +6,16 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import batches, called, moves, refusals, which_place
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value, capital
+from assistant.dialogue.called import may_be_time
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import Judged, judge_all, judge_reading
-from assistant.dialogue.may_be_time import may_be_time
-from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.outcome import Outcome, worst
 from assistant.dialogue.record import (
     digits_text,
     drafts_for,
@@ -25,6 +25,7 @@ from assistant.dialogue.record import (
     reply_for,
     rule_text,
     time_text,
+    withdrawn,
 )
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.slots import Slots
@@ -36,9 +37,6 @@ from assistant.logbook.views import Line
 from assistant.rules.basis import Verdict
 from intents.mentions import Measure
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 READING = "reading"
 CORRECTION = "correction"
@@ -142,7 +140,7 @@ def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
         " ".join(lines),
         drafts_for(items, talk.site),
         pending=_since_when(talk, items),
-        own_verdict=worst(items),
+        own_verdict=worst(item.judgement.verdict for item in items),
         readings=readings,
     )
 
@@ -174,11 +172,19 @@ def judge_only(talk: Conversation, readings: tuple[Reading, ...], *, offer: bool
     offered = offer_of(talk, readings) if offer else None
     text += f" {offered.text if offered is not None else talk.catalogue[READING].replies['dropped']}"
     sources = tuple(source for item in items for source in item.judgement.citations)
-    answer = Answer("pass", sources=sources)
+    answer, verdict = Answer("pass", sources=sources), worst(item.judgement.verdict for item in items)
     if offered is not None:
-        return replace(offered, answer=answer, text=text, own_verdict=worst(items))
+        return replace(offered, answer=answer, text=text, own_verdict=verdict)
     kept = {"judged": readings}
-    return Outcome(answer, READING, None, text, own_verdict=worst(items), readings=readings, changes=kept)
+    return Outcome(
+        answer,
+        READING,
+        None,
+        text,
+        own_verdict=verdict,
+        readings=readings,
+        changes=kept,
+    )
 
 
 def _judged_aloud(talk: Conversation, item: Judged) -> str:
@@ -204,13 +210,6 @@ def call_back(talk: Conversation, item: Judged) -> str:
     """Return place, number and verdict in one breath."""
     template, values = reply_for(item, talk.catalogue[READING], talk.site)
     return fill(template, worded(values, talk.catalogue))
-
-
-def worst(items: list[Judged]) -> Verdict:
-    """Return fail before cannot judge before pass."""
-    verdicts = {item.judgement.verdict for item in items}
-    order = (Verdict.FAIL, Verdict.CANNOT_JUDGE, Verdict.PASS)
-    return next(verdict for verdict in order if verdict in verdicts)
 
 
 def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
@@ -262,14 +261,14 @@ def may_amend(talk: Conversation, amendment: Amendment, *, recent: bool) -> bool
     """
     if not recent and (amendment.value is None or _read_before(talk, amendment.place) is None):
         return amendment.changes
-    items = [line.now.item for line in talk.last_lines if amendment.food and not line.withdrawn]
+    items = [line.now.item for line in talk.standing if amendment.food]
     replaced = len(items) == 1 and bool(items[0]) and amendment.not_food in ("", items[0])
     return replaced or not amendment.food
 
 
 def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outcome:
     """Take back or change the reading logged last in this conversation."""
-    standing = [line for line in talk.last_lines if not line.withdrawn]
+    standing = talk.standing
     if standing and amendment.takes_back:
         return withdraw(talk, standing)
     read = [line for line in standing if line.entry.kind == "reading"]
@@ -300,16 +299,12 @@ def _read_before(talk: Conversation, place: str) -> Line | None:
 
 def withdraw(talk: Conversation, lines: list[Line]) -> Outcome:
     """Take back entries: they stay in the log, struck through."""
-    drafts = tuple(
-        Draft(kind="withdrawal", subject=e.now.subject, measured=e.now.measured, refers_to=e.entry.id)
-        for e in lines
-    )
     named = (
         f"{line.now.amount} {talk.site.spoken_name(line.now.subject)} {_shown(line.now.value, line.now.unit)}"
         for line in lines
     )
     what = ", ".join(dict.fromkeys(name.strip() for name in named))
-    return Outcome(Answer("withdrawn", {"what": what}), CORRECTION, own_drafts=drafts)
+    return Outcome(Answer("withdrawn", {"what": what}), CORRECTION, own_drafts=tuple(map(withdrawn, lines)))
 
 
 def _shown(value: str | None, unit: str) -> str:

@@ -8,19 +8,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.which_place import which_ones
+from assistant.logbook.views import Line
 from intents.language import language
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.logbook.views import Line
 
 _TWO = 2
 _ORDER = ("first", "second", "third", "fourth")

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import discards
 from assistant.dialogue.answer import Answer, answer_function, capital, plain
 from assistant.dialogue.answers.receiving import SIGN, to_refuse
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import listed_in, render
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.subject import food_meant
+from assistant.dialogue.topic import food_meant
 from assistant.logbook.entry import Draft
 from assistant.logbook.standing import DELIVERY
 from assistant.logbook.views import Line
@@ -24,9 +24,6 @@ from intents.language import language
 from intents.lexicon import Lexicon
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 CHECK, SIGNS, LIMIT, TAGS = "receive_check", "receive_signs", "receive_temp", "shellfish_tags"
 _DELIVERIES = (CHECK, SIGNS, LIMIT, TAGS)

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import implied, people_talk, unanswered
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.pointed import meant, pointed
 from assistant.dialogue.state import State
 from assistant.dialogue.topic import aspect
 from assistant.logbook.entry import Entry
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 STILL_OPEN = ("slot", "choose", "value", "agree")
 """Kinds of questions that stay open beside talk; a yes or a "the first" a while later is to somebody else."""

@@ -7,18 +7,15 @@ yet", "buckets later, they're not mixed". No word of a reading is ever taken for
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording, round_talk
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import numbered, take
+from assistant.dialogue.reports import pieces, take
 from assistant.dialogue.rounds import RESUMED, RoundNow, round_draft
 from intents.mentions import READ, Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 Words = tuple[str, ...]
 _TWO = 2
@@ -65,7 +62,7 @@ def _after_phrase(talk: Conversation, words: Words, name: str) -> Words:
 def _readings(talk: Conversation, heard: Heard, words: Words) -> Outcome | None:
     """Return what is logged or asked for words that read as readings and as nothing else."""
     part = replace(heard, interpretation=talk.interpreter.interpret(" ".join(words)))
-    several = numbered.report(talk, part)
+    several = pieces.plainly(talk, part)
     taken = several[1] if several is not None else None
     taken = taken or take.report(talk, part)
     return taken if taken is not None and (taken.drafts or taken.pending) else None

@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer, Request, Value, capital
 from assistant.dialogue.clocks import cooling_now
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
@@ -27,9 +28,6 @@ from assistant.site import Round
 from intents.mentions import Understanding
 from intents.readings import Reading, ReadingParse
 from intents.words import tokenise
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 NAMED_AT_MOST = 3
 """Places named in one breath to somebody who is working; the rest is counted."""

@@ -11,27 +11,23 @@ import re
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
-from assistant.dialogue.answer import Answer, capital, plain
+from assistant.dialogue.answer import Answer, Request, capital, plain
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_reading
 from assistant.dialogue.moments import past_moment, shown_time
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.record import on_action
 from assistant.dialogue.reports.times import AHEAD, Told
 from assistant.dialogue.slots import Slots
-from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
+from assistant.logbook.views import Line
 from assistant.rules.cooling import CoolingLimits
 from intents.lexicon import load_lexicon
 from intents.mentions import READ, Measure
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, resolve
-
-if TYPE_CHECKING:
-    from assistant.dialogue.answer import Request
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
-    from assistant.logbook.views import Line
 
 Time = Clock | Day | Moment | Span
 TIME_OUT = "time_out"
@@ -95,7 +91,7 @@ def answered(talk: Conversation, heard: Heard, request: Request, *, alone: bool)
         return outcome
     return _good_then(talk, heard, action) or replace(
         outcome,
-        own_drafts=(*outcome.own_drafts, _draft(action, shown)),
+        own_drafts=(*outcome.own_drafts, on_action(action, shown)),
         reading_ids=talk.state.last_reading_ids,
     )
 
@@ -172,7 +168,7 @@ def follows(talk: Conversation, outcome: Outcome) -> Outcome:
     if before is not None and (before.at is None or before.at <= at):
         return outcome  # it was out for longer, or nobody knew: a good reading lifts neither
     told = talk.ask(talk.request(TIME_OUT, _since(at, now)))
-    drafts = (*outcome.own_drafts, _draft(opened[-1], _note(at, now)))
+    drafts = (*outcome.own_drafts, on_action(opened[-1], _note(at, now)))
     return replace(outcome, text=f"{talk.rendered(outcome)} {talk.rendered(told)}", own_drafts=drafts)
 
 
@@ -372,15 +368,3 @@ def _action(talk: Conversation) -> Line | None:
     ids = set(talk.state.last_reading_ids)
     found = [line for line in talk.log.views.open_actions() if line.entry.refers_to in ids]
     return found[-1] if found else None
-
-
-def _draft(action: Line, note: str) -> Draft:
-    entry = action.entry
-    return Draft(
-        kind="event",
-        subject=entry.subject,
-        item=entry.item,
-        measured=entry.measured,
-        refers_to=entry.id,
-        note=note,
-    )

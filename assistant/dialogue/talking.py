@@ -7,13 +7,10 @@ registered apart. A function that returns ``None`` leaves the intent to its answ
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Request
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.outcome import Outcome
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 TalkFunction = Callable[["Conversation", Request], Outcome | None]
 _FUNCTIONS: dict[str, TalkFunction] = {}

@@ -7,26 +7,22 @@ done, thirty nine inside" ends its clock and is a reading of it.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import agreed, recording
 from assistant.dialogue.answer import Answer, Request, answer_function, degrees, plain
 from assistant.dialogue.clocks import running_clocks
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import NOW, when
 from assistant.dialogue.reports.whose import tells_otherwise, times_told
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.subject import Subject, told_of
 from assistant.dialogue.talking import talks
-from assistant.dialogue.topic import STILL_WAITS
+from assistant.dialogue.topic import STILL_WAITS, Subject, told_of
 from assistant.logbook.entry import Draft
 from assistant.rules.compare import warmer_than
 from intents.mentions import READ
 from intents.readings import LEAST_BARE
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 BEGIN, END, WATER = "clock_thawing", "clock_end", "thaw_water"
 _TOPIC = "thaw"

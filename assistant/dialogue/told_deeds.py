@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import (
     calibrations,
@@ -21,6 +20,7 @@ from assistant.dialogue import (
     refusals,
 )
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.deeds_beside import (
     another_day,
     apart,
@@ -48,7 +48,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import Told
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.subject import food_meant, named_before
+from assistant.dialogue.topic import food_meant, named_before
 from assistant.dialogue.which_place import where_put
 from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item
@@ -57,9 +57,6 @@ from intents.deeds import Breath, Deed, breath
 from intents.dishes import may_be_dish
 from intents.lexicon import Span
 from intents.mentions import Understanding
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 TIME_OUT = "time_out"
 _BEFORE_A_QUESTION: tuple[Kind, ...] = ("thrown", "refused")

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import agreed, recording
 from assistant.dialogue.answer import Request, answer_function, capital
-from assistant.dialogue.days import span_of
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_all
+from assistant.dialogue.moments import span_of
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import render
 from assistant.dialogue.state import Pending
@@ -23,9 +23,6 @@ from assistant.dialogue.talking import talks
 from assistant.rules.basis import Verdict
 from intents.mentions import READ
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 FAILED, PLAYBACK = "log_failed", "log_playback"
 FORGOTTEN = timedelta(minutes=15)

@@ -11,14 +11,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
-from typing import TYPE_CHECKING
 
-from assistant.dialogue import action_talk, lacking, leaning, noted, recording, strip_on
+from assistant.dialogue import action_talk, implied, lacking, leaning, noted, recording
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
+from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import drafts_for, rule_text
-from assistant.dialogue.reports import core, fits, ledger, pieces, take, trimmed, unplaced, whose
+from assistant.dialogue.reports import core, fits, ledger, pieces, take, unplaced, whose
 from assistant.dialogue.reports.core import Readings
 from assistant.dialogue.reports.counted import is_count
 from assistant.dialogue.reports.deeds import STARTS
@@ -30,10 +31,6 @@ from assistant.dialogue.statements import asks, wished
 from assistant.dialogue.topic import Topic, topics
 from intents.meaning import Meaning
 from intents.mentions import READ, Measure
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
-    from assistant.dialogue.hearing import Heard
 
 _OF_FOOD = ("cook_done", "holding_check", "reheat_check")
 _MACHINES = ("dish_machine_hot", "dish_machine_chemical")
@@ -86,7 +83,7 @@ def _instead(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
     """Return the reading that words hold which came to nothing, as of the place spoken of just before."""
     if leaning.on_nothing(heard.interpretation):
         return None  # "salmon to forty one", called out to somebody
-    placed = whose.report(talk, heard) or trimmed.report(talk, heard) or pieces.report(talk, heard)
+    placed = whose.report(talk, heard) or pieces.report(talk, heard)
     if placed is None and talk.addressed:
         placed = pieces.report(talk, heard, timed=True)
     deeds = placed is None or any(draft.kind == "event" for draft in placed.drafts)
@@ -112,7 +109,7 @@ def _beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return a deed or an advice with what was read in the same breath."""
     asks = outcome.pending is not None and outcome.pending.kind != "slot"
     read = outcome.readings or any(draft.kind in ledger.MEASURED for draft in outcome.drafts)
-    if asks or read or outcome.intent in (recording.READING, strip_on.WRONG_STRIP, *take.REFUSED):
+    if asks or read or outcome.intent in (recording.READING, implied.WRONG_STRIP, *take.REFUSED):
         return outcome
     if outcome.intent in emergency_intents(talk.interpreter.lexicon):
         return outcome

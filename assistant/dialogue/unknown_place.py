@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
-from typing import TYPE_CHECKING
 
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import Passage, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -25,9 +25,6 @@ from intents.meaning import Role
 from intents.mentions import READ, Understanding
 from intents.names_heard import places_of
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 _HOTTEST = 300
 """No place and no food reads more in a kitchen's round: the first digit was a place's number (judgement)."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer, Value
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.moments import shown_date, shown_time
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.rounds import open_round
@@ -15,9 +15,6 @@ from assistant.logbook.query import Filter
 from assistant.logbook.rounds_due import Due, dues_of
 from assistant.logbook.signed_days import unsigned_days
 from assistant.rules.basis import Verdict
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 DUE = "due_list"
 PLACES_AT_MOST = 3

@@ -8,9 +8,9 @@ which. Nothing is ever logged of "the drawer" as such, but where the site has on
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.named_among import chosen, pointers
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill, worded
@@ -18,9 +18,6 @@ from assistant.dialogue.state import Pending
 from intents.lexicon import Span
 from intents.mentions import Understanding
 from intents.readings import Reading
-
-if TYPE_CHECKING:
-    from assistant.dialogue.conversation import Conversation
 
 Options = tuple[tuple[Reading, ...], ...]
 READING = "reading"

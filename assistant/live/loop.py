@@ -18,7 +18,7 @@ import numpy as np
 from assistant.audio.end_of_speech import EndOfSpeech, Phase
 from assistant.audio.frames import Block, FrameSource, SourceState
 from assistant.audio.utterance import RATE, Samples, Utterance
-from assistant.dialogue.awaited import awaited
+from assistant.dialogue.pending import awaited
 from assistant.dialogue.turn import Turn
 from assistant.ear import CLIP_PAD_SECONDS, keeper
 from assistant.errors import LogWriteError

@@ -5,10 +5,12 @@ from __future__ import annotations
 import time
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
-from typing import Protocol, runtime_checkable
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
 from assistant.errors import InputError
+
+if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
 
 EARLIEST = datetime(2025, 1, 1, tzinfo=UTC)
 """No honest clock of this program shows less: a machine without a battery starts in 1970."""
@@ -133,17 +135,22 @@ class ZoneClock(SystemClock):
         return datetime.now(self.zone)
 
 
+def zone_of(name: str) -> ZoneInfo:
+    """Return the time zone of an IANA name; raises ``InputError``."""
+    from zoneinfo import ZoneInfo, ZoneInfoNotFoundError  # with what tells how Python was built
+
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise InputError(f"no time zone '{name}' is known; write one like America/Chicago") from None
+
+
 def chosen_clock(time_zone: str = "", at: str = "") -> Clock:
     """Return the machine's clock, shown in ``time_zone`` (IANA name) if given, or one that stands at ``at``.
 
     Raises ``InputError`` for a time or zone that cannot be read.
     """
-    try:
-        zone = ZoneInfo(time_zone) if time_zone else None
-    except (ZoneInfoNotFoundError, ValueError):
-        raise InputError(
-            f"The time zone '{time_zone}' is not known; write one like 'America/Chicago'."
-        ) from None
+    zone = zone_of(time_zone) if time_zone else None
     if not at:
         return SystemClock() if zone is None else ZoneClock(zone)
     try:

@@ -9,7 +9,6 @@ import time
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any
 
 from assistant.errors import DamagedLogError, InputError, KitchenError, LogWriteError
@@ -168,6 +167,8 @@ class Database:
                 return (str(explain(error, self.path)),)
             finally:
                 self._connection.set_progress_handler(None, 0)
+        from tempfile import TemporaryDirectory  # with random, which a turn does without
+
         with TemporaryDirectory(prefix="kitchen-check-") as folder:
             copy = Path(folder) / FILE_NAME
             self.copy_to(copy)

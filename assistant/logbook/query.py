@@ -13,6 +13,11 @@ from assistant.logbook.entry import Kind
 NO_INDEX = "({} || '')"
 """Keeps a database from choosing the index of a column where another finds far fewer rows."""
 
+_UNJUDGED = (
+    "s.kind = 'reading' AND s.verdict NOT IN ('pass', 'fail') AND s.withdrawn = 0"
+    " AND NOT (s.measured = 'cooling' AND s.verdict = 'cannot judge')"
+)
+
 
 class Cursor(NamedTuple):
     """Where a page of lines ended; ``str`` and ``parse`` carry it through an address."""
@@ -39,7 +44,8 @@ class Cursor(NamedTuple):
 class Filter:
     """Conditions that all hold; empty ones do not count. Days are local and include both ends.
 
-    ``failed`` and ``open`` leave out what was withdrawn. ``since`` and ``until`` are aware times (until
+    ``failed``, ``unjudged`` (readings without a verdict, but those on the way of cooling) and ``open`` leave
+    out what was withdrawn. ``since`` and ``until`` are aware times (until
     itself is left out). ``open_after`` leaves the actions that the entry of that number and those before it
     had not closed. Corrections and withdrawals show on the line that they change; ``amendments``
     lists them as lines too.
@@ -59,6 +65,7 @@ class Filter:
     refers_to: int | None = None
     open_after: int | None = None
     failed: bool = False
+    unjudged: bool = False
     open: bool = False
     standing_only: bool = False
     amendments: bool = False
@@ -94,6 +101,7 @@ class Filter:
         elif not self.amendments:
             texts.append("s.kind NOT IN ('correction', 'withdrawal')")
         texts += ["s.verdict = 'fail' AND s.withdrawn = 0"] if self.failed else []
+        texts += [_UNJUDGED] if self.unjudged else []
         texts += ["s.open = 1"] if self.open else []
         if self.open_after is not None:
             texts.append("s.kind = 'action_opened' AND (s.open = 1 OR s.closed_by > ?)")

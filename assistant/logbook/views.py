@@ -99,13 +99,14 @@ class Head:
 
 @dataclass(frozen=True, slots=True)
 class DaySummary:
-    """One day: first what failed, was not taken, or is still open (from any day), then the numbers.
+    """One day: first what failed, was not judged or taken, or is still open (from any day), then the numbers.
 
-    The lists may be cut short; ``failures``, ``blanks`` and ``open_in_all`` count all of them.
+    The lists may be cut short; ``failures``, ``doubts``, ``blanks`` and ``open_in_all`` count all of them.
     """
 
     day: date
     failed: tuple[Line, ...]
+    unjudged: tuple[Line, ...]
     not_taken: tuple[Line, ...]
     open: tuple[Line, ...]
     readings: int
@@ -113,6 +114,7 @@ class DaySummary:
     entries: int
     reviewed_by: tuple[str, ...]
     failures: int
+    doubts: int
     blanks: int
     open_in_all: int
 
@@ -225,13 +227,12 @@ class Views:
             f"SELECT count(*) FROM standing s WHERE {where} AND s.verdict = 'pass'", parameters
         )
         reviews = self.lines(replace(wanted, kinds=("review",), standing_only=True), limit=limit).lines
-        failed, blanks = (
-            replace(wanted, failed=True),
-            replace(wanted, kinds=("not_taken",), standing_only=True),
-        )
+        failed, unjudged = replace(wanted, failed=True), replace(wanted, unjudged=True)
+        blanks = replace(wanted, kinds=("not_taken",), standing_only=True)
         return DaySummary(
             day,
             failed=self.lines(failed, limit=limit).lines,
+            unjudged=self.lines(unjudged, limit=limit).lines,
             not_taken=self.lines(blanks, limit=limit).lines,
             open=self.open_actions(limit=limit),
             readings=self.count(readings),
@@ -239,6 +240,7 @@ class Views:
             entries=self.count(replace(wanted, amendments=True)),
             reviewed_by=tuple(dict.fromkeys(line.now.person for line in reviews)),
             failures=self.count(failed),
+            doubts=self.count(unjudged),
             blanks=self.count(blanks),
             open_in_all=self.count(Filter(open=True)),
         )

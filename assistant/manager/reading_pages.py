@@ -76,7 +76,7 @@ def today(request: Request) -> Response:
     return pages.show(
         request, "today", day=day, today=now.date(), before=day - timedelta(days=1), now=now,
         after=day + timedelta(days=1), summary=summary, rounds=known,
-        dues=dues_of(lines, site, day, now) if known else (),
+        dues=dues_of(lines, site, day, now) if known else (), round_rule=rounds.RULE,
         closed=site.kitchen.closed_on(day), place_names=site, failed=failed, changes=changes,
         was_open=was_open, open_count=open_count,
         day_words=DAY_WORDS[day_state],

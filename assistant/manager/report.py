@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from assistant.errors import InputError
 from assistant.logbook.query import Filter
 from assistant.logbook.signed_days import LATEST_DAYS, days_signed
+from assistant.logbook.unjudged import is_unjudged
 from assistant.logbook.verify import Report as Check
 from assistant.logbook.views import Head, Line, Views
 from assistant.manager import shown
@@ -49,6 +50,7 @@ class Report:
     entries: int
     readings: tuple[Line, ...]
     exceptions: tuple[Exceptional, ...]
+    unjudged: tuple[Line, ...]
     discards: tuple[Line, ...]
     notes: tuple[Line, ...]
     changes: tuple[Change, ...]
@@ -112,6 +114,7 @@ def gather(
         kitchen or site.kitchen.name, site.profile.title, first, last, made, views.head(kitchen),
         views.count(replace(span, amendments=True)), tuple(readings),
         tuple(_exceptions(views, lines, kitchen, made)),
+        tuple(line for line in readings if is_unjudged(line)),
         tuple(line for line in lines if line.now.kind == "discard" and not line.withdrawn),
         tuple(_notes(views, span, first, last)),
         changed_in(views, span, lines), series_of(readings, site),

@@ -14,7 +14,7 @@ from assistant.manager.paper import BAD, QUIET, Paper
 from assistant.manager.proof import TITLE, WHAT_TO_DO, alarm_of
 from assistant.manager.report import Report
 from assistant.manager.round_times import Due
-from assistant.manager.rounds import RoundState
+from assistant.manager.rounds import RULE, RoundState
 from assistant.site import Site
 
 CAUTION = (
@@ -107,7 +107,7 @@ def _opening(page: Paper, report: Report) -> None:
         ("Readings", str(len(report.readings))),
         ("● passed", str(report.count("pass"))),
         ("▲ failed", str(report.count("fail"))),
-        ("◇ could not be judged", str(report.count("cannot judge"))),
+        ("◇ could not be judged", str(len(report.unjudged))),
         ("◇ on the way of cooling", str(report.count("cooling"))),
         ("– reported as not taken", str(sum(e.line.now.kind == "not_taken" for e in report.exceptions))),
         ("□ corrective actions of these days still open", str(report.still_open)),
@@ -144,23 +144,23 @@ def _exceptions(page: Paper, report: Report, site: Site) -> None:
             )
             for each in report.exceptions
         ]  # fmt: skip
-        page.rows(
-            ("When", "What", "Reading", "Limit", "To do, and what came of it", "By"),
-            rows,
-            (16, 14, 13, 13, 26, 18),
-        )
+        heads = ("When", "What", "Reading", "Limit", "To do, and what came of it", "By")
+        page.rows(heads, rows, (16, 14, 13, 13, 26, 18))
+    if report.unjudged:
+        page.heading("Could not be judged")
+        rows_unjudged = [
+            (_when(line), shown.about(line.now, site), shown.value(line.now), shown.limits(line.now.limits),
+             shown.unjudged(line), _by(line))
+            for line in report.unjudged
+        ]  # fmt: skip
+        page.rows(("When", "What", "Read", "Limit", "Why", "By"), rows_unjudged, (16, 16, 12, 14, 26, 16))
     if report.discards:
         page.heading("Thrown out")
         rows_out = [
-            (
-                _when(line),
-                shown.about(line.now, site),
-                line.now.amount or "not said",
-                line.now.note,
-                _by(line),
-            )
+            (_when(line), shown.about(line.now, site), line.now.amount or "not said", line.now.note,
+             _by(line))
             for line in report.discards
-        ]
+        ]  # fmt: skip
         page.rows(("When", "What", "How much", "Remark", "By"), rows_out, (16, 26, 20, 24, 16))
 
 
@@ -312,6 +312,7 @@ def _rounds(page: Paper, report: Report) -> None:
         for day, states_of, dues in report.rounds
     ]
     page.rows(heads, rows, [14, *([86 // len(states)] * len(states))])
+    page.say(RULE, 8, color=QUIET)
 
 
 def _round(state: RoundState, dues: tuple[Due, ...]) -> str:

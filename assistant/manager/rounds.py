@@ -7,12 +7,19 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from assistant.logbook.rounds_due import serves
+from assistant.logbook.rounds_due import belonging, serves
 from assistant.logbook.views import Line
 from assistant.manager import shown
 from assistant.site import Round, Site
 
-State = Literal["done", "part done", "not done", "missed", "not needed", "not known", "closed"]
+State = Literal["done", "not begun", "part done", "not done", "missed", "not needed", "not known", "closed"]
+
+
+RULE = (
+    "A round is done when each of its places was read, or reported as not taken, after somebody began it."
+    " Where a time is set, what is read nearest to it counts, in a round or not. A reading is that of one"
+    " round, and one logged under a time set by hand is that of none."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +46,8 @@ class RoundState:
         if self.state == "done" and self.last:
             times = [shown.clock(at) for at in (self.ends or (self.last,))]
             return f"done at {', '.join(times[:-1])} and {times[-1]}" if times[1:] else f"done at {times[0]}"
+        if self.state == "not begun" and self.last:
+            return f"each place read by {shown.clock(self.last)}, but no round was begun"
         if self.read:
             return f"{self.state}: {len(self.read)} of {len(self.plan.places)} places read"
         return "nothing was cooling" if self.state == "not needed" else self.state
@@ -49,43 +58,42 @@ def rounds_of(
 ) -> tuple[RoundState, ...]:
     """Return each round of the site with what the day's standing lines hold of it.
 
-    A place counts as read by a reading, or by a note that it could not be taken. A place that stands in
-    several rounds counts for the round begun last and not yet complete, where ``round`` entries tell
-    (subject: the round's id, the note's first word: begun, left, resumed, ended); else for each of them.
-    A round begun again after it was complete is another run; each is told with its time.
-    ``over`` says that the day has ended: what was not done is then missed, unless the kitchen was ``closed``.
+    A place counts as read by a reading, or by a note that it could not be taken, for the round begun that it
+    belongs to; where no round was begun all may have been read, and yet no round was gone. A round begun
+    again after it was complete is another run; each is told with its time. ``over`` says that the day has
+    ended: what was not done is then missed, unless the kitchen was ``closed``.
     """
     plans = {plan.id: plan for plan in site.rounds}
     seen: dict[str, dict[str, datetime]] = {name: {} for name in plans}
     ends: dict[str, list[datetime]] = {name: [] for name in plans}
     said: dict[str, datetime] = {}
     cooled: list[datetime] = []
-    current = ""
-    for line in sorted(lines, key=lambda each: shown.moment(each.now)):
-        entry, at = line.now, shown.moment(line.now)
-        if line.withdrawn:
-            continue
-        if entry.kind == "round" and entry.subject in seen:
+    begun: set[str] = set()
+    for at, line, name in belonging(lines, site):
+        entry = line.now
+        if entry.kind == "round":
             word = entry.note.partition(" ")[0]
             if word == "ended":
-                said[entry.subject] = at
-            current = entry.subject if word in ("begun", "resumed") else ""
-            if word == "begun" and _whole(plans[current], seen[current]):
-                ends[current].append(max(seen[current].values()))
-                seen[current] = {}  # the same round once more
-        elif entry.kind == "reading" and entry.measured == "cooling":
+                said[name] = at
+            elif word in ("begun", "resumed"):
+                if name in begun and _whole(plans[name], seen[name]):
+                    ends[name].append(max(seen[name].values()))
+                    seen[name] = {}
+                elif name not in begun:
+                    seen[name] = {}
+                begun.add(name)
+        elif entry.measured == "cooling" and entry.kind == "reading":
             cooled.append(at)
-        elif entry.kind in ("reading", "not_taken"):
+        elif name:
+            seen[name].setdefault(serves(plans[name], entry.subject), at)
+        else:
             for plan in site.rounds:
-                place = serves(plan, entry.subject)
-                if place and current in ("", plan.id):
+                if plan.id not in begun and (place := serves(plan, entry.subject)):
                     seen[plan.id].setdefault(place, at)
-            if current and plans[current].places and len(seen[current]) == len(plans[current].places):
-                current = ""
     return tuple(
         _cooling(plan, cooled, said.get(plan.id))
         if plan.cooling
-        else _state(plan, seen[plan.id], ends[plan.id], over=over, closed=closed)
+        else _state(plan, seen[plan.id], ends[plan.id], begun=plan.id in begun, over=over, closed=closed)
         for plan in site.rounds
     )
 
@@ -101,12 +109,14 @@ def _whole(plan: Round, seen: dict[str, datetime]) -> bool:
 
 
 def _state(
-    plan: Round, seen: dict[str, datetime], ends: list[datetime], *, over: bool, closed: bool
+    plan: Round, seen: dict[str, datetime], ends: list[datetime], *, begun: bool, over: bool, closed: bool
 ) -> RoundState:
     read = tuple(place for place in plan.places if place in seen)
     left = tuple(place for place in plan.places if place not in seen)
     times = sorted(seen.values())
     last = times[-1] if times else None
+    if not left and not begun:
+        return RoundState(plan, "not begun", read, (), times[0], last)
     if not left and last:
         ends = [*ends, last]
     if ends and not read:  # begun once more, and nothing read yet

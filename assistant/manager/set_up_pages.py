@@ -285,7 +285,9 @@ def _plain(fault: SiteFileError, section: Section) -> str:
     """Return a fault of the file as a sentence about the form's own field."""
     parts = [part for part in fault.key.split(".") if not part.isdecimal()]
     key = next((part for part in reversed(parts) if part in {each.key for each in section.fields}), "")
-    says = fault.says
+    says = fault.says.rpartition("does not fit; ")[2]
+    for of_the_file in (" in quotation marks", ", without quotation marks or unit"):
+        says = says.replace(of_the_file, "")
     for each in section.fields:
         says = says.replace(each.key, f"'{each.label}'") if "_" in each.key else says
     label = section.field(key).label if key else ""

@@ -7,6 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from assistant.logbook.entry import Entry, Limits
+from assistant.logbook.unjudged import is_unjudged, why
 from assistant.logbook.views import Line
 from assistant.site import Site
 
@@ -109,6 +110,11 @@ def verdict(line: Line) -> str:
     if line.now.measured == "cooling" and line.now.verdict == "cannot judge":
         return "cooling"
     return line.now.verdict or ""
+
+
+def unjudged(line: Line) -> str:
+    """Return why a reading was not judged, or an empty string for every other line."""
+    return capital(why(line.now)) if is_unjudged(line) else ""
 
 
 def mark(word: str) -> str:

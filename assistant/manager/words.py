@@ -92,10 +92,14 @@ def log_query(asked: Mapping[str, str], today: date) -> LogQuery:
         person=asked.get("person", ""),
         site=asked.get("kitchen", ""),
         failed=asked.get("failed") == "1",
+        unjudged=asked.get("unjudged") == "1",
         open=asked.get("open") == "1",
     )
     after = Cursor.parse(asked["after"]) if asked.get("after") else None
-    names = ("from", "to", "place", "food", "said", "person", "kind", "failed", "open", "kitchen", "order")
+    names = (
+        "from", "to", "place", "food", "said", "person", "kind", "failed", "unjudged", "open", "kitchen",
+        "order",
+    )  # fmt: skip
     kept = {name: asked[name] for name in names if asked.get(name)}
     said = " ".join(asked.get("said", "").split())[:_LONGEST_TEXT]
     return LogQuery(wanted, after, asked.get("order") != "oldest", kept, said)

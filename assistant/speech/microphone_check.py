@@ -6,15 +6,13 @@ import time
 
 import numpy as np
 
-from assistant.audio.levels import CLIPPED_SHARE, TOO_QUIET_DBFS, levels_of
+from assistant.audio.levels import CLIPPED_SHARE, TOO_QUIET_DBFS, levels_of, only_silence
 from assistant.audio.microphone import Microphone
 from assistant.audio.utterance import RATE, Samples
 from assistant.speech.doctor import Check
 
 SECONDS = 4
 _PATIENCE_S = 12.0
-_NOTHING_DBFS = -90.0
-"""What is never louder than this is a cut line or a muted input: one step of 16-bit sound."""
 NAME = "microphone heard"
 
 
@@ -39,7 +37,7 @@ def check_microphone(device: str = "") -> Check:
 def judged(samples: Samples) -> Check:
     """Say what is to be thought of the sound (16-bit, shape ``(n,)``)."""
     levels = levels_of(samples)
-    if levels.peak_dbfs < _NOTHING_DBFS:
+    if only_silence(samples):
         return Check(NAME, "missing", "it gives silence only", "turn it on; look whether it is muted")
     says = f"speech reached {-levels.loud_dbfs:.0f} dB below the loudest possible"
     if levels.clipped_share > CLIPPED_SHARE:

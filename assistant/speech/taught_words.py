@@ -84,6 +84,11 @@ def unknown(folder: Path, names: Sequence[tuple[str, str]]) -> dict[str, tuple[s
     return {word: phones_of[letters] for word, letters in names if word not in known and letters in phones_of}
 
 
+def known_words(folder: Path) -> frozenset[str]:
+    """Return the words that the model with the graph in ``folder`` was made with."""
+    return frozenset(_numbers(folder))
+
+
 def _numbers(folder: Path) -> dict[str, int]:
     listed = (folder / "words.txt").read_text("utf-8").splitlines()
     return {word: int(number) for word, number in map(str.split, listed)}

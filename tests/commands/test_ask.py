@@ -152,3 +152,27 @@ def test_bytes_that_are_no_text(tmp_path: Path) -> None:
     result = CliRunner().invoke(kitchen, ["--json", "--state", str(tmp_path), "ask", "-"], input=typed)
     assert result.exit_code == 0
     assert turns(result)[-1]["verdict"] == "pass"
+
+
+def test_who_is_on_stays_on_from_one_command_to_the_next(tmp_path: Path) -> None:
+    """Until signed out or the day ends; a fresh conversation on standard input is somebody new's."""
+    state = ("--state", str(tmp_path), "--json")
+    run(*state, "ask", "this is Dev")
+
+    def person(*arguments: str, typed: str | None = None) -> object:
+        entries = turns(run(*state, *arguments, typed=typed))[-1]["entries"]
+        return entries[0]["person"]  # type: ignore[index]
+
+    assert person("ask", "freezer minus three") == "Dev"
+    assert person("ask", "-", typed="walk-in thirty eight\n") == "Dev"
+    assert person("ask", "-", typed="\nwalk-in thirty eight\n") == ""
+    run(*state, "ask", "sign me out")
+    assert person("ask", "freezer minus two") == ""
+
+
+def test_what_was_not_judged_is_listed_with_why(tmp_path: Path) -> None:
+    """A freezer above zero whose food nobody looked at is no failure and no pass: it has its own list."""
+    state = ("--state", str(tmp_path))
+    run(*state, "ask", "-", typed="freezer five\nwalk-in thirty eight\n")
+    (line,) = run(*state, "log", "--unjudged").stdout.splitlines()
+    assert "freezer 5°F, cannot judge  [outside the limit" in line

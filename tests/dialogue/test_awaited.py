@@ -6,8 +6,8 @@ from functools import partial
 
 import pytest
 
-from assistant.dialogue.awaited import awaited
 from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.pending import awaited
 from assistant.live.complete import completeness
 from intents.hypotheses import Hypotheses
 

@@ -16,6 +16,7 @@ from assistant.logbook.store import Logbook
 from assistant.site import Site
 from intents.catalogue import load_catalogue
 from intents.hypotheses import Hypotheses
+from tests.empty_log import open_empty
 
 EXAMPLES = {
     code: {i.name: [e.say for e in i.examples] for i in load_catalogue(code).intents.values() if i.examples}
@@ -43,7 +44,7 @@ def celsius_talk(
 
     def make() -> Conversation:
         if not books or books[-1].views.head().count:
-            books.append(until_the_end.enter_context(Logbook.open(tmp_path / str(len(books)), clock=clock)))
+            books.append(until_the_end.enter_context(open_empty(tmp_path / str(len(books)), clock)))
         return Conversation(there, books[-1], clock, interpreter)
 
     return make

@@ -26,7 +26,7 @@ def load(folder: Path, rounds: str) -> None:
         ('[[rounds]]\nid = "a"\nname = "a round"\n', "needs either places or cooling"),
         ('[[rounds]]\nid = "a"\nname = "a round"\nplaces = ["walk-in"]\ncooling = true\n', "needs either"),
         ('[[rounds]]\nid = "a"\nname = "a round"\nplaces = ["walk-in", "walk-in"]\n', "twice: walk-in"),
-        ('[[rounds]]\nid = "a"\nname = "a round"\nplaces = ["walk-in"]\n' * 2, "one id"),
+        ('[[rounds]]\nid = "a"\nname = "a round"\nplaces = ["walk-in"]\n' * 2, "'a' is used twice"),
     ],
 )
 def test_a_faulty_round_is_refused(tmp_path: Path, rounds: str, says: str) -> None:

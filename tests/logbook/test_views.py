@@ -9,12 +9,12 @@ from typing import Any
 import pytest
 
 from assistant.errors import InputError
-from assistant.logbook import Cursor, Draft, Filter, Head, Logbook, SetClock, Views, open_views
+from assistant.logbook import Cursor, Draft, Filter, Head, Logbook, SetClock, Views, open_views, unjudged
 
 MONDAY, TUESDAY = date(2026, 3, 2), date(2026, 3, 3)
 
 
-def reading(subject: str, value: str, verdict: str, **fields: str) -> Draft:
+def reading(subject: str, value: str, verdict: str | None, **fields: object) -> Draft:
     """A reading in degrees."""
     return Draft.model_validate(
         {"kind": "reading", "subject": subject, "measured": "air", "value": value, "unit": "F",
@@ -196,3 +196,30 @@ def test_questions_take_the_index_that_finds_few_rows(
 
     ask(Views(Watched()))
     assert index in plans[0], plans
+
+
+@pytest.mark.parametrize(
+    ("verdict", "fields", "why"),
+    [
+        ("cannot judge", {"limits": {"high": "0", "unit": "F"}}, unjudged.OUTSIDE),
+        ("cannot judge", {"limits": {"high": "41", "unit": "F"}}, unjudged.INSIDE),
+        ("cannot judge", {}, unjudged.NOTHING),
+        (None, {}, unjudged.CHANGED),
+        ("cannot judge", {"measured": "cooling"}, ""),  # on its way, judged at the end
+        ("pass", {}, ""),
+    ],
+)
+def test_what_was_not_judged_is_found_and_says_why(
+    log: Logbook, verdict: str | None, fields: dict[str, object], why: str
+) -> None:
+    """The query and the pure rule agree; what was taken back is none; the day's counts add up."""
+    log.append(reading("freezer", "5", verdict, **fields))
+    (line,) = log.lines()
+    assert unjudged.is_unjudged(line) is bool(why)
+    assert [each.entry.id for each in log.lines(Filter(unjudged=True))] == ([1] if why else [])
+    day = log.views.day(MONDAY)
+    assert (len(day.unjudged), day.doubts) == ((1, 1) if why else (0, 0))
+    if why:
+        assert unjudged.why(line.now) == why
+    log.append(Draft(kind="withdrawal", subject="freezer", refers_to=1))
+    assert log.lines(Filter(unjudged=True)) == ()

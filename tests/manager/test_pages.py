@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from assistant.logbook import Filter, Logbook, SetClock, open_views
+from assistant.logbook import Draft, Filter, Logbook, SetClock, open_views
 from assistant.manager.app import build
 from assistant.manager.desk import LocalDesk
 from assistant.site import Site
@@ -264,3 +264,19 @@ def test_what_is_recorded_is_said(page: TestClient) -> None:
 def test_worth_a_look_needs_a_pin(page: TestClient) -> None:
     """Without a PIN there is no manager, so hints are shown to nobody."""
     assert "Set a PIN first" in page.get("/worth").text
+
+
+@pytest.mark.parametrize("path", ["/", "/review?day=2026-03-01", "/log?unjudged=1"])
+def test_what_was_not_judged_is_shown_with_why(
+    week: Path, page: TestClient, now: SetClock, path: str
+) -> None:
+    """A reading that neither passed nor failed is in sight wherever the manager looks."""
+    draft = {"kind": "reading", "subject": "freezer", "measured": "air", "value": "7", "unit": "F",
+             "verdict": "cannot judge", "limits": {"high": "0", "unit": "F"}}  # fmt: skip
+    with Logbook.open(week, clock=now) as log:
+        log.append(Draft.model_validate(draft))
+    text = page.get(path).text
+    assert "7°F" in text
+    assert "Outside the limit, which alone is no failure: the rest was not told" in text
+    if path == "/":
+        assert "<b>1</b> not judged" in text

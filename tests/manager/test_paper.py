@@ -305,3 +305,18 @@ def test_many_exceptions_are_told_by_place_first(
     assert f"Each of the {len(report.exceptions)} When What" in text_of(path)
     write_report(week_report, site, path)
     assert "Each of the" not in text_of(path)
+
+
+def test_what_could_not_be_judged_is_printed_with_why(tmp_path: Path, site: Site, now: SetClock) -> None:
+    """Each with its limit and its reason, and as many as the summary counts."""
+    draft = {"kind": "reading", "subject": "freezer", "measured": "air", "value": "7", "unit": "F",
+             "verdict": "cannot judge", "limits": {"high": "0", "unit": "F"}}  # fmt: skip
+    with Logbook.open(tmp_path / "log", clock=now) as log:
+        log.append(Draft.model_validate(draft))
+        report = gather(log.views, site, SUNDAY, SUNDAY, now.now())
+    assert len(report.unjudged) == 1
+    write_report(report, site, tmp_path / "one.pdf")
+    text = text_of(tmp_path / "one.pdf")
+    assert "could not be judged 1" in text
+    assert "Could not be judged When" in text
+    assert "Outside the limit, which alone is" in text

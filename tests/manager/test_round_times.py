@@ -119,3 +119,19 @@ def test_the_chain_carries_places_and_rounds(log: Logbook, kitchen: Site) -> Non
     assert facts_of(sent) == facts_of(kitchen)
     assert site_of("[]", "x") is None
     assert site_of('{"rounds": 3}', "x") is None
+
+
+def test_a_reading_is_that_of_one_round(log: Logbook, kitchen: Site) -> None:
+    """Opening and close have the same places: a reading in the afternoon is not both, nor is a trial."""
+    text = TEXT.replace('["16:30", "10:30"]', '["06:30"]')
+    close = '[[rounds]]\nid = "close"\nname = "close"\nplaces = ["walk-in", "low-boy 1"]\ndue = ["22:00"]\n'
+    both = parse_site(text + close, "x")
+    read(log, "15:45", "walk-in", "low-boy 1")
+    assert told(log, both, "23:00") == ["due by 6:30 am: overdue", "due by 10:00 pm: done at 3:45 pm"]
+    log.append(Draft(kind="round", subject="line check", note="begun"))
+    read(log, "16:00", "walk-in", "low-boy 1")
+    assert told(log, both, "23:00")[0] == "due by 6:30 am: done late at 4:00 pm"
+    assert isinstance(log.clock, SetClock)
+    log.clock.by_hand = True
+    read(log, "06:20", "walk-in", "low-boy 1")
+    assert told(log, both, "23:00")[0] == "due by 6:30 am: done late at 4:00 pm"

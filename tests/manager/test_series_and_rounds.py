@@ -224,3 +224,45 @@ def test_marks_stay_in_the_plot_and_keep_their_order(points: list[tuple[float, f
         assert frame.top - 0.1 <= mark.y <= frame.height - frame.bottom + 0.1
     for (_, y), mark in zip(points, chart.marks, strict=True):
         assert (y > limit) <= (mark.y <= chart.steps[0].y + 1e-6)
+
+
+def test_places_read_in_no_round_are_no_round(write: Write, site: Site) -> None:
+    """Each place was read once, while somebody tried the program out: no round was gone, neither of two."""
+    plans = {plan.id: plan for plan in site.rounds}
+    places = dict.fromkeys((*plans["opening"].places, *plans["close"].places))
+    lines = write(*((15 + n / 60, read(place)) for n, place in enumerate(places)))
+    states = {each.plan.id: each for each in rounds_of(lines, site, over=True)}
+    assert {states["opening"].state, states["close"].state} == {"not begun"}
+    assert states["close"].told.startswith("each place read by 3:")
+    assert states["close"].told.endswith("but no round was begun")
+    begun = write((16, Draft(kind="round", subject="close", note="begun")))
+    assert {each.plan.id: each.state for each in rounds_of((*lines, *begun), site, over=False)} == {
+        "opening": "not begun", "line check": "part done", "cooling check": "not needed", "close": "not done"
+    }  # fmt: skip
+
+
+def test_what_was_read_before_a_round_is_not_of_it(write: Write, site: Site) -> None:
+    """The morning's walk-in stays the morning's; what is read after the round was left may complete it."""
+    places = next(plan.places for plan in site.rounds if plan.id == "close")
+    lines = write(
+        (7, read("walk-in")), (21, Draft(kind="round", subject="close", note="begun")),
+        *((21.1, read(place)) for place in places if place != "walk-in"),
+        (21.2, Draft(kind="round", subject="close", note="left")),
+    )  # fmt: skip
+    close = {each.plan.id: each for each in rounds_of(lines, site, over=False)}["close"]
+    assert (close.state, close.left) == ("part done", ("walk-in",))
+    lines += write((21.5, read("walk-in")))
+    assert {each.plan.id: each.state for each in rounds_of(lines, site, over=False)}["close"] == "done"
+
+
+def test_a_time_set_by_hand_is_a_trial(tmp_path: Path, site: Site) -> None:
+    """``--at`` is for tests and demos: what is logged under it stands in the log and does no round."""
+    plan = next(plan for plan in site.rounds if plan.id == "close")
+    for by_hand, state in ((True, "missed"), (False, "done")):
+        clock = SetClock(datetime(2026, 2, 23, 21, tzinfo=ZONE), by_hand=by_hand)
+        with Logbook.open(tmp_path / str(by_hand), clock=clock) as log:
+            log.append([Draft(kind="round", subject="close", note="begun"), *map(read, plan.places)])
+            lines = log.lines()
+        assert [each.state for each in rounds_of(lines, site, over=True) if each.plan.id == "close"] == [
+            state
+        ]

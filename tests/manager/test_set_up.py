@@ -126,12 +126,12 @@ def test_a_change_is_in_force_and_in_the_log(page: TestClient, file: SiteFile, d
         ("/set-up/equipment/0", {"shelves": "40"}, "&#39;Shelves&#39; does not fit"),
         ("/set-up/equipment/0", {"kind": "spaceship"}, "none of the choices"),
         ("/set-up/equipment/4", {"numbers": "1-200"}, "write numbers such as"),
-        ("/set-up/equipment/new", {"name": "Walk-In", "kind": "freezer"}, "Equipment id used twice: walk-in"),
+        ("/set-up/equipment/new", {"name": "Walk-In", "kind": "freezer"}, "&#39;walk-in&#39; is used twice"),
         ("/set-up/rounds/0", {"due": "25:10"}, "is no time"),
         ("/set-up/rounds/0", {"cooling": "1"}, "either places or cooling"),
         ("/set-up/kitchen/new", {"wake_phrase": "hi"}, "at least 3 characters"),
         ("/set-up/kitchen/new", {"profile": "atlantis"}, "none of the choices"),
-        ("/set-up/people/new", {"name": "rosa"}, "Two of the people have one name: rosa"),
+        ("/set-up/people/new", {"name": "rosa"}, "&#39;rosa&#39; is used twice"),
         ("/set-up/menu/new", {"dish": "moon pie", "food": "moon rock"}, "no table of foods has"),
         ("/set-up/alerts/new", {"mail_to": "nobody"}, "&#39;Mail to&#39; does not fit"),
         ("/set-up/people/0", {"mark": "older"}, "was changed since you opened this form"),
@@ -165,7 +165,8 @@ def test_a_file_changed_by_hand_is_taken_up(page: TestClient, file: SiteFile) ->
     assert "Mill Road Kitchen" in page.get("/").text
     file.path.write_text(EXAMPLE.replace("shelves = 5", "shelves = 50"), encoding="utf-8")
     text = page.get("/").text
-    assert "equipment.0.shelves" in text
+    assert "&#39;equipment.shelves&#39; of &#39;walk-in&#39;" in text
+    assert "on line" in text
     assert "Mill Road Kitchen" in text
 
 

@@ -7,9 +7,10 @@ from dataclasses import replace
 from datetime import datetime
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, capital
-from assistant.dialogue.days import Span, span_of
+from assistant.dialogue.moments import Span, span_of
 from assistant.logbook.entry import Entry
 from assistant.logbook.query import Filter
+from assistant.logbook.unjudged import is_cooling, is_unjudged
 from assistant.logbook.views import Line, Views
 from assistant.rules.basis import Verdict
 from assistant.site import Site
@@ -68,17 +69,26 @@ def playback(request: Request) -> Answer:
     failed = [line for line in lines if line.now.verdict == "fail"]
     passed = [line for line in lines if line.now.verdict == "pass"]
     still_open = request.views.open_actions()
-    latest = {line.now.subject: line for line in lines if line not in failed}
+    unjudged = [line for line in lines if is_unjudged(line)]
+    latest = {line.now.subject: line for line in lines if line not in failed and line not in unjudged}
     values: dict[str, Value] = {
         "day": capital(span.words),
         "readings": len(lines),
         "passed": len(passed),
         "failed": len(failed),
+        "others": _others(len(unjudged), sum(map(is_cooling, lines))),
         "failed_list": f"Failed: {_list(failed, request.site)} " if failed else "",
+        "unjudged_list": f"Not judged: {_list(unjudged, request.site)} " if unjudged else "",
         "open_list": f"Still open: {_open_list(still_open, request.site)} " if still_open else "",
         "rest": f"Then {_list(list(latest.values()), request.site)}" if latest else "",
     }
     return Answer("summary", values)
+
+
+def _others(unjudged: int, cooling: int) -> str:
+    """Return what else the readings were, so that the counts add up."""
+    parts = ((unjudged, "not judged"), (cooling, "still cooling"))
+    return "".join(f", {count} {what}" for count, what in parts if count)
 
 
 @answers("log_failed")

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, capital, plain
-from assistant.dialogue.days import span_of
-from assistant.dialogue.moments import past_moment, shown_time
+from assistant.dialogue.moments import past_moment, shown_time, span_of
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from intents.deed_amounts import Item

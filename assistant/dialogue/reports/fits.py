@@ -70,11 +70,6 @@ def reading_of(talk: Conversation, topic: Topic, words: str) -> Reading | None:
     return replace(found[0], batch=topic.batch, measured=found[0].measured or measured)
 
 
-def fitting(talk: Conversation, can: tuple[Topic, ...], words: str) -> Fits:
-    """Return what of ``can`` a number is of, as far as the talk tells."""
-    return likeliest(talk, can_read(talk, can, words), named=True)
-
-
 def only_topic(talk: Conversation, said: tuple[str, ...], words: str) -> Topic | None:
     """Return what a number of nothing named is of, if that is one thing."""
     fits = likeliest(talk, can_read(talk, unnamed(talk, said), words), named=False)

@@ -78,6 +78,7 @@ class Match:
     value: Decimal
     name: Name | None = None
     place: Key | None = None
+    read: Span | None = None  # the words of the value, where "the same" is said in their stead
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +86,8 @@ class Told:
     """What was said, as far as the solver has to know it: each set holds places of words.
 
     ``fits`` gives the value of a number as one of a key, or nothing; ``anew`` tells a number that takes the
-    one before it back.
+    one before it back, ``meant`` a name that takes the one of a number back, ``topic`` what a number of
+    nothing named is of. ``same`` are the words that stand for another's number, with whose it is.
     """
 
     size: int
@@ -106,6 +108,11 @@ class Told:
     opens: bool
     fits: Callable[[Key, Name | None, Span], Decimal | None]
     anew: Callable[[Span, Span], bool]
+    meant: Callable[[Span, Name], bool]
+    topic: Callable[[Span], Key | None]
+    same: Mapping[Span, Key | None] = field(default_factory=dict)
+    timed: bool = False  # numbers of one place have each its time
+    resumed: frozenset[int] = frozenset()  # where "it is" stands before
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,6 +176,8 @@ def _ended(told: Told, way: Solution) -> Solution | None:
     if way.row:
         return None
     way = _lost(told, way, way.held) if way.held is not None else way
+    if any(_torn(told, lost, m.number) for lost in way.lost for m in way.pairs):
+        return None  # "since ten thirty" tells no thirty
     machines = {m.key for m in way.pairs if m.name is not None and m.name.aspect}
     read = {m.key for m in way.pairs} | {m.place for m in way.pairs}
     left = tuple(n for n in _left(way, way.waiting).unnumbered if not read & {*n.can_be} and not n.aspect)
@@ -178,11 +187,20 @@ def _ended(told: Told, way: Solution) -> Solution | None:
     return replace(way, waiting=(), held=None, unnumbered=left, cost=cost)
 
 
+def _torn(told: Told, one: Span, other: Span) -> bool:
+    """True for two halves of what may be one number, no comma between."""
+    first, last = sorted((one, other), key=lambda span: span.start)
+    touch = first.end == last.start and last.start not in told.cuts
+    return touch and Span(first.start, last.end) in told.numbers
+
+
 def _left(way: Solution, names: tuple[Name, ...]) -> Solution:
     return replace(way, unnumbered=(*way.unnumbered, *names))
 
 
 def _lost(told: Told, way: Solution, number: Span) -> Solution:
+    if number in told.same:
+        return replace(way, cost=way.cost + UNUSED, held=None, behind=number.end)
     alone = number.end - number.start == 1 and number.start in told.alone
     cost = way.cost + (LOST_ALONE if alone else LOST)
     return replace(way, cost=cost, lost=(*way.lost, number), held=None, behind=number.end)
@@ -206,7 +224,8 @@ def _steps(
     for number in counted:
         for found in _numbered(told, way, number):
             torn = any(Span(m.number.start, number.end) in whole for m in way.pairs if m.number.end == at)
-            yield number.end, replace(found, cost=found.cost + torn * TORN)
+            short = number.end not in told.numerals and any(n.end > number.end for n in counted)
+            yield number.end, replace(found, cost=found.cost + torn * TORN + short)
 
 
 def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
@@ -220,12 +239,26 @@ def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
         if behind or (not way.stated and (into or len(between - told.small) <= 1)):
             dear = BEFORE if into or between & told.articles else BEHIND if behind else BEFORE_BARE
             dear += UNKNOWN * len(between - told.small - told.into)
+            dear += JOINED if between & told.joins or told.cuts & {*between, name.start} else 0
             dear += BEFORE_BARE if name.after and not into else 0  # "forty four, four is ..."
+            dear += _cut(told, way.held, name)
             way_free = replace(way, held=None, behind=name.end)
             yield from _matched(told, way_free, (name,), way.held, dear)
         way = _lost(told, way, way.held)
+    if way.pairs and way.behind == way.pairs[-1].number.end and told.meant(way.pairs[-1].number, name):
+        *others, last = way.pairs
+        before = replace(way, pairs=tuple(others), behind=name.end)
+        yield from _matched(told, before, (name,), last.number, UNUSED_NUMBER)
+    if way.pairs:
+        way = replace(way, cost=way.cost + _cut(told, way.pairs[-1].number, name))
     parts = tuple(replace(name, can_be=(key,)) for key in name.can_be) if name.several else (name,)
     yield replace(way, waiting=(*way.waiting, *parts), behind=name.end)
+
+
+def _cut(told: Told, number: Span, name: Name) -> float:
+    """Return what it costs that the one of "fifty one" is a place; not that of "two fifty, one is"."""
+    whole = name.after and number.end == name.start and Span(number.start, name.end) in told.numbers
+    return TORN if whole and not {name.start, name.end} & (told.cuts | told.states) else 0.0
 
 
 def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
@@ -238,7 +271,8 @@ def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
         return
     if waiting:
         far = len([i for i in range(waiting[-1].end, number.start) if i not in told.small])
-        if far < _FAR:
+        parted = any(lost.start >= waiting[-1].end for lost in way.lost)
+        if (far < _FAR and not parted) or number.start in told.resumed:
             joined = bool(told.joins & {*range(waiting[-1].end, number.start)})
             dear = LOST if waiting[-1].after else JOINED  # "bucket two and twenty" is no bucket two
             its_own = replace(gone, cost=gone.cost + joined * dear)
@@ -253,19 +287,24 @@ def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
         if told.anew(last.number, number):
             value = told.fits(last.key, last.name, number)
             if value is not None:
-                told_anew = replace(last, number=number, value=value)
+                told_anew = replace(last, number=number, value=value, read=number)
                 pairs, replaced = (*way.pairs[:-1], told_anew), (*way.replaced, last.number)
                 yield replace(gone, pairs=pairs, replaced=replaced, cost=way.cost + UNKNOWN)
-        elif last.key[0] == "food" and last.number.end == way.behind:
+        elif told.timed or (last.key[0] == "food" and last.number.end == way.behind):
             yield from _pair(told, gone, last.key, last.name, number, AGAIN)
-    if not waiting and not way.pairs and way.held is None and told.opens:
-        for i, key in enumerate(told.spoken_of):
-            dear = SPOKEN_OF - (OPENED if told.opened else 0) + i / 2
-            yield from _pair(told, gone, key, None, number, dear)
+    nothing = not waiting and not way.pairs and way.held is None and number not in told.same
+    topic = told.topic(number) if nothing and told.opens else None
+    if topic is not None and not any(topic in name.can_be for name in told.names if name.end > number.end):
+        dear = SPOKEN_OF - OPENED * (told.opened + (number.start in told.resumed))
+        yield from _pair(told, gone, topic, None, number, dear)
     if way.held is None:
         stated = bool(waiting and told.states & {*range(waiting[-1].end, number.start)})
         yield replace(_left(gone, waiting), held=number, stated=stated)
-    yield _lost(told, _left(gone, waiting) if way.held is None else _lost(told, gone, way.held), number)
+    its = any(n.after or told.fits(key, n, number) is not None for n in waiting for key in n.can_be)
+    kept = (
+        _left(gone, waiting) if its else replace(gone, waiting=waiting)
+    )  # "... bout nine, now it reads ..."
+    yield _lost(told, kept if way.held is None else _lost(told, gone, way.held), number)
 
 
 def _of_last(told: Told, way: Solution, waiting: tuple[Name, ...], number: Span) -> Iterator[Solution]:
@@ -325,7 +364,7 @@ def _matched(
 
 def _unlikely(told: Told, way: Solution, name: Name, key: Key) -> float:
     """Return what one of several costs that is of another kind than the last, or was not spoken of."""
-    if len(name.can_be) == 1 or name.aspect:
+    if len(name.can_be) == 1:
         return 0.0
     last = told.kinds.get(way.pairs[-1].key) if way.pairs else None
     another = last in {told.kinds.get(each) for each in name.can_be} and told.kinds.get(key) != last
@@ -336,11 +375,17 @@ def _unlikely(told: Told, way: Solution, name: Name, key: Key) -> float:
 def _pair(
     told: Told, way: Solution, key: Key, name: Name | None, number: Span, dear: float
 ) -> Iterator[Solution]:
-    value = told.fits(key, name, number)
+    of = told.same.get(number)
+    spoken = number
+    if number in told.same and (pairs := [m for m in way.pairs if of in (None, m.key)]):
+        if pairs[-1].key[0] != key[0]:
+            return  # no soup is as cold as the larder
+        spoken = pairs[-1].read or pairs[-1].number
+    value = told.fits(key, name, spoken)
     if value is None:
         return
     alike = [m for m in way.pairs if m.key == key or (family(key) and family(m.key) == family(key))]
     if alike and not (name is not None and name.aspect):
         dear += min(MOST_APART, float(abs(alike[-1].value - value)) / APART)
-    pairs = (*way.pairs, Match(key, number, value, name))
-    yield replace(way, pairs=pairs, cost=way.cost + dear, family=family(key) or way.family)
+    match = Match(key, number, value, name, read=spoken)
+    yield replace(way, pairs=(*way.pairs, match), cost=way.cost + dear, family=family(key) or way.family)

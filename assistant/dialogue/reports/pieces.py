@@ -10,19 +10,20 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, strip_on
+from assistant.dialogue import implied, recording, round_talk, which_place
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import ledger, take, whole
 from assistant.dialogue.reports.counted import is_count
-from assistant.dialogue.reports.pairing import breath
+from assistant.dialogue.reports.matching import family
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import BEFORE_A_TIME, Told, Way, beside
 from assistant.dialogue.reports.whose import times_told
 from assistant.dialogue.statements import asks
+from assistant.dialogue.topic import topics
 from intents.mentions import READ, Understanding
 from intents.not_measured import not_measured
 from intents.quantities import Clock, Span
@@ -36,8 +37,9 @@ _READ = frozenset({"reading", "action_opened"})
 """Kinds of entries that a breath of readings makes, and no deed."""
 _TOLD = 0.8
 """From this share of telling on a word of asking belongs to a story: "lemme tell you what happened"."""
-_MEANT, _SURELY = 0.5, 0.9
-"""From this share on the net has heard another kind of report (judgement)."""
+_TWO = 2
+_MEANT, _SURELY, _PERHAPS = 0.5, 0.9, 0.2
+"""From these shares on the net has heard another report, and a reading in what is talk (judgement)."""
 
 
 def report(talk: Conversation, heard: Heard, *, timed: bool = False, another: bool = False) -> Outcome | None:
@@ -49,7 +51,20 @@ def report(talk: Conversation, heard: Heard, *, timed: bool = False, another: bo
     found = _clearest(talk, heard, timed=timed)
     if found is None:
         return None
-    return recording.confirm(talk, found[1]) if another else _read_back(talk, heard, *found)
+    told = take.told_share(heard) >= _TOLD and talk.state.pending is None
+    if another or not told or not _whole(talk, heard, found[0]):
+        return recording.confirm(talk, found[1]) if another else _read_back(talk, heard, *found)
+    return recording.take(talk, found[1], heard.read_as(found[1]))
+
+
+def _whole(talk: Conversation, heard: Heard, found: Breath) -> bool:
+    """True where nothing is told but names in full, what was measured, their numbers, and small words."""
+    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    small = lexicon.small("read_at", "hesitating", "openers", "deed_articles")
+    plain = all(i in found.words or word in small for i, word in enumerate(words))
+    return plain and not (
+        found.lost or found.unnumbered or found.numbered or found.several or found.runs_on or found.same
+    )
 
 
 def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
@@ -81,7 +96,7 @@ def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     told = sum(draft.kind == "reading" for draft in outcome.drafts)
     told += len(waiting.readings) if waiting is not None and not chosen else 0
     found = _clearest(talk, heard)
-    if found is None or len(found[1]) <= told or found[0].lost or found[0].torn:
+    if found is None or len(found[1]) <= told or found[0].lost:
         return outcome
     if len({pair.number.start for pair in found[0].pairs}) == 1:
         return outcome  # "all three at thirty seven": each has its own
@@ -116,9 +131,49 @@ def with_same(talk: Conversation, heard: Heard) -> Outcome | None:
         return None  # "scallops went back, same driver"
     found = _clearest(talk, heard)
     known = max((len(option) for option in read.readings.options), default=0)
-    if found is None or not any(pair.number.same for pair in found[0].pairs) or len(found[1]) <= known:
+    if found is None or not found[0].same or len(found[1]) <= known:
         return None
     return _read_back(talk, heard, *found)
+
+
+def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
+    """Take numbers of places told by their numbers alone, or of several at once, where nothing else is said.
+
+    One number of more than two is asked for place by place; places that nobody spoke of are read back.
+    """
+    read = heard.interpretation
+    if read.asked or read.readings.options or not read.heard.measures or read.meaning.act == "talk":
+        return None
+    found = _clearest(talk, heard)
+    if found is None or found[0].lost or found[0].unnumbered:
+        return None
+    breath, readings = found
+    if breath.runs_on or not (breath.numbered or breath.several):
+        return None
+    words, lexicon = read.heard.words, talk.interpreter.lexicon
+    small = lexicon.small("read_at", "list_joins", "deed_articles", "prepositions", "number_word")
+    each = {word for phrase in lexicon.list("plural_each") for word in phrase.split()}
+    told = {i for way in ways_told(talk, heard)[:1] for t in way for i in t.words} | breath.words
+    told |= {i for i in range(1, len(words)) if words[i - 1] in each}  # "all three"
+    if any(i not in told and word not in small | each for i, word in enumerate(words)):
+        return None
+    starts = [pair.number.start for pair in breath.pairs]
+    if len({*starts}) == 1 and len(starts) > _TWO:
+        return heard, which_place.which_ones()
+    states = lexicon.list("read_at") - lexicon.list("prepositions")
+    led = {mark.end for mark in marks(talk, words)} | {i for i, word in enumerate(words) if word in states}
+    if not {*breath.numbered.values()} <= led:
+        return None  # "two fifty" may be one number
+    if len({*starts}) < len(starts) and not each & {*words}:
+        return None
+    spoken = {family(("equipment", topic.name, 0)) for topic in topics(talk)}
+    here = round_talk.running(talk)
+    spoken |= {family(("equipment", place, 0)) for place in (here.left if here is not None else ())}
+    full = heard.read_as(readings)
+    spoken |= {family(("equipment", r.subject, 0)) for r in readings if r.subject not in breath.numbered}
+    if any(family(("equipment", place, 0)) not in spoken for place in breath.numbered):
+        return full, recording.confirm(talk, readings)
+    return full, recording.report(talk, round_talk.refined(talk, full))
 
 
 def _clearest(
@@ -128,7 +183,9 @@ def _clearest(
     read, meaning = heard.interpretation.heard, heard.interpretation.meaning
     another = meaning.best.intent in _NOT_OURS and meaning.best.share >= _MEANT
     driven = {*read.words} & talk.interpreter.lexicon.list("delivery_cars")  # "freezer truck, fries at ten"
-    if not talk.addressed or read.asks or another or driven or meaning.act == "talk":
+    tells = min(take.told_share(heard), meaning.share_of("tell", "answer") * 2)
+    aside = meaning.act == "talk" and tells < _PERHAPS
+    if not talk.addressed or read.asks or another or driven or aside:
         return None
     lexicon = talk.interpreter.lexicon
     if read.has("scratch") or lexicon.says(read.words, "never_measured"):
@@ -139,19 +196,18 @@ def _clearest(
     for way in ways_told(talk, heard):
         if timed and not any(told.part == "at" for told in way):
             continue
-        for each in (breath(talk, heard, way), whole.matched_whole(talk, heard, way)):
-            if each is None:
-                continue
-            each = _without_others(read, each)
-            timed_so = (with_time(talk, read, way, pair, each) for pair in each.pairs)
-            readings = tuple(reading for reading in timed_so if reading is not None)
-            wrong = any(strip_on.of_another_chemical(talk, read, r.subject) for r in readings)
-            wrong = wrong or (len(readings) > 1 and _twice(recording.log(talk, readings)))
-            if readings and len(readings) == len(each.pairs) and not wrong:
-                found.append((each, readings))
+        if (each := whole.matched_whole(talk, heard, way)) is None:
+            continue
+        each = _without_others(read, each)
+        timed_so = (with_time(talk, read, way, pair, each) for pair in each.pairs)
+        readings = tuple(reading for reading in timed_so if reading is not None)
+        wrong = any(implied.of_another_chemical(talk, read, r.subject) for r in readings)
+        wrong = wrong or (len(readings) > 1 and _twice(recording.log(talk, readings)))
+        if readings and len(readings) == len(each.pairs) and not wrong:
+            found.append((each, readings))
     if not found:
         return None
-    best, readings = max(found, key=lambda f: (len(f[1]), -len(f[0].lost), -len(f[0].unnumbered)))
+    best, readings = max(found, key=_whole_and_timed)
     told = talk.interpreter.readings_of(read.said(range(max(p.number.end for p in best.pairs)))).heard
     same = all(pair.number.same for pair in best.pairs)
     supposed = asks(told) and meaning.share_of("tell") < _TOLD and not same
@@ -177,6 +233,12 @@ def _without_others(read: Understanding, found: Breath) -> Breath:
         else:
             kept.append(pair)
     return replace(found, pairs=kept, lost=[*found.lost, *lost])
+
+
+def _whole_and_timed(found: tuple[Breath, tuple[Reading, ...]]) -> tuple[int, int, int, int]:
+    """Rank a way to hear a breath: most readings, least left over, a time kept sooner than passed over."""
+    breath, readings = found
+    return len(readings), -len(breath.lost), -len(breath.unnumbered), sum(bool(r.said_at) for r in readings)
 
 
 def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
@@ -220,8 +282,8 @@ def _left(talk: Conversation, words: tuple[str, ...], found: Breath) -> str:
     if found.unnumbered:
         names = dict.fromkeys(talk.shown(m.can_be[0].name) for m in found.unnumbered)
         texts.append(talk.words("no_number_of", list=", ".join(names)))
-    if found.lost or found.torn:
-        spans = sorted({*found.lost, *found.torn})
+    if found.lost:
+        spans = sorted({*found.lost})
         lost = ", ".join(f"'{' '.join(words[start:end])}'" for start, end in spans)
         texts.append(talk.words("unused", words=lost))
     return capital(" ".join(texts))

@@ -66,3 +66,13 @@ def marks(talk: Conversation, words: tuple[str, ...]) -> Iterator[Mark]:
             yield Mark(told, at - called, at + 1, plain=called)
             at += 1
         at += 1
+
+
+def alike(talk: Conversation, place: str) -> list[str]:
+    """Return the numbers of one name, else all places of one kind."""
+    for item in families(talk):
+        numbered = [f"{item.id} {number}" for number in item.numbers]
+        if place in (every := [*numbered, *([item.id] if item.unnumbered else [])]):
+            return every
+    kind = talk.site.kind_of(place)
+    return [each.id for each in talk.site.places if each.kind == kind and not each.numbers]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import round_talk
-from assistant.dialogue.reports.place_marks import families
+from assistant.dialogue.reports.place_marks import alike
 from assistant.dialogue.topic import topics
 from intents.language import language
 from intents.words import tokenise
@@ -67,13 +67,3 @@ def _next(talk: Conversation, last: str) -> list[str]:
     plans = [here.plan] if here is not None else talk.site.rounds
     places = next((list(plan.places) for plan in plans if last in plan.places), [])
     return places[places.index(last) + 1 :][:1] if places else []
-
-
-def alike(talk: Conversation, place: str) -> list[str]:
-    """Return the numbers of one name, else all places of one kind."""
-    for item in families(talk):
-        numbered = [f"{item.id} {number}" for number in item.numbers]
-        if place in (every := [*numbered, *([item.id] if item.unnumbered else [])]):
-            return every
-    kind = talk.site.kind_of(place)
-    return [each.id for each in talk.site.places if each.kind == kind and not each.numbers]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
@@ -30,7 +30,7 @@ _MOST = 1000
 class Number:
     """Words from ``start`` to ``end`` that say a number; ``same``: that of the reading before.
 
-    ``torn``: cut from what no gauge shows ("twelve twenty one thirty five"), so it is nobody's.
+    ``torn``: cut from what no gauge shows ("twelve twenty one thirty five"), so it is no whole number.
     """
 
     start: int
@@ -49,18 +49,20 @@ class Pair:
 
 @dataclass(slots=True)
 class Breath:
-    """What was found so far: pairs, places that wait for a number, and what has nothing to go with."""
+    """What was found: pairs, numbers of nothing, and places that have no number."""
 
     pairs: list[Pair]
-    waiting: list[Mention]
     lost: list[tuple[int, int]]
     unnumbered: list[Mention]
-    times: int = 0
-    named: int = 0
-    opens: bool = True  # nothing is named before the first number
-    before: Reading | None = None  # what was read or read back last
-    last: Number | None = None
-    torn: list[tuple[int, int]] = field(default_factory=list)
+    words: frozenset[int]  # of the names and numbers
+    numbered: dict[str, int]  # places told by their numbers alone, and where these end
+    several: bool  # places are named several at once
+    runs_on: bool  # names stand before other numbers, or where a list ends is not heard
+
+    @property
+    def same(self) -> bool:
+        """True where a number is told by another's: "the same"."""
+        return any(pair.number.same for pair in self.pairs)
 
 
 def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -> Iterator[Number]:
@@ -86,11 +88,11 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
         before, behind = {*said.words[max(0, m.start - 2) : m.start]}, {*said.words[m.end : m.end + 1]}
         denied = {*said.words[max(0, m.start - 1) : m.start]} & lexicon.list("denying")
         vague = {" ".join(said.words[m.end : m.end + n]) for n in (1, 2)} & lexicon.list("vague_after")
-        if not (denied or vague or (before | behind) & lexicon.list("or_that")):  # "is that a four or a nine"
+        either = (before | behind) & lexicon.list("or_that")  # "is that a four or a nine"
+        if not (denied or vague or either):
             whole = not {m.start, m.end - 1} & torn
-            yield from (
-                _cut_right(talk, hidden, m.start, m.end) if whole else [Number(m.start, m.end, torn=True)]
-            )
+            cut = _cut_right(talk, hidden, m.start, m.end) if whole else [Number(m.start, m.end, torn=True)]
+            yield from cut
     phrases = sorted((tuple(p.split()) for p in lexicon.list("same_as_before")), key=len, reverse=True)
     joins = lexicon.list("list_joins")
     small = (lexicon.filler | lexicon.list("deed_articles")) - joins

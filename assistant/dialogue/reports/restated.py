@@ -11,7 +11,7 @@ from assistant.dialogue import cooling_begun, recording, round_parts, thawing_to
 from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import numbered, of_batches, pieces, take, trimmed
+from assistant.dialogue.reports import of_batches, pieces, take
 from intents.meaning import NONE
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     if not read.heard.words:
         return None
     if _waits(talk, heard):
-        taken = take.report(talk, heard) or trimmed.report(talk, heard)
+        taken = take.report(talk, heard)
         told = taken.readings if taken is not None and not _broken_off(talk, heard) else ()
         return heard, recording.confirm(talk, told) if told else Outcome(None, "", keep_context=True)
     if (another := cooling_begun.another(talk, heard)) is not None:
@@ -39,7 +39,7 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return heard, thawed
     if (same := pieces.with_same(talk, heard)) is not None:
         return heard, same
-    if (several := numbered.report(talk, heard)) is not None:
+    if (several := pieces.plainly(talk, heard)) is not None:
         return several
     return None
 

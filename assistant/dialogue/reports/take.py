@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import implied, recording, round_talk, since_when, strip_on
+from assistant.dialogue import implied, recording, round_talk, since_when
 from assistant.dialogue.answer import Answer, capital, degrees
 from assistant.dialogue.gate import doubles, fits_place
 from assistant.dialogue.hearing import Heard
@@ -47,8 +47,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if found and found[0].loose and not _surely_read(talk, heard):
         return None
     for place in (r.subject for each in found[:1] for option in each.options for r in option):
-        if strip_on.of_another_chemical(talk, read.heard, place):
-            return strip_on.wrong(talk, read.heard, place)
+        if implied.of_another_chemical(talk, read.heard, place):
+            return implied.wrong(talk, read.heard, place)
     many = [each.against for each in found if sum(told.part == "at" for told in each.told) > 1]
     found = tuple(each for each in found if sum(told.part == "at" for told in each.told) <= 1)
     if (

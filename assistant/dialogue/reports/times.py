@@ -59,11 +59,12 @@ def ways(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...]) -> tup
     """
     words, roles = heard.words, roles if len(roles) == len(heard.words) else ()
     named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
+    closed = named | heard.breaks  # behind which nothing is counted: "around one, because ..."
     spoken = tuple(MASK if i in named else word for i, word in enumerate(words))
     runs = quantities(spoken, lexicon.language, heard.breaks)
     ends, alike = {q.end for q in runs}, set(_in_a_row(runs, words, lexicon))
     roles = tuple("value" if i in alike else role for i, role in enumerate(roles))
-    each = [tuple(dict.fromkeys(_heard(q, words, lexicon, roles, ends, named))) for q in runs]
+    each = [tuple(dict.fromkeys(_heard(q, words, lexicon, roles, ends, closed))) for q in runs]
     found = (
         tuple(told for part in way for told in part if not _in_a_change(told, words, lexicon))
         for way in islice(product(*each), MOST_WAYS * 4)
@@ -118,15 +119,15 @@ def _heard(
     lexicon: Lexicon,
     roles: tuple[Role, ...],
     ends: set[int],
-    named: set[int],
+    closed: set[int],
 ) -> Iterator[Way]:
     """Give the ways of one run: as one time, cut into numbers and times, or all numbers.
 
     What is one time as a whole ("this morning at nine") is not two of them.
     """
-    whole = _told(quantity, words, lexicon, roles, named)
+    whole = _told(quantity, words, lexicon, roles, closed)
     for parts in ((quantity,), *quantity.splits):
-        told = [_told(part, words, lexicon, roles, named) for part in parts]
+        told = [_told(part, words, lexicon, roles, closed) for part in parts]
         if len(parts) > 1:  # a number is never cut in two to make a time of its end
             apart = [
                 t is None or not t.bare or not _touches(p, parts) for t, p in zip(told, parts, strict=True)
@@ -150,7 +151,7 @@ def _touches(part: Quantity, parts: tuple[Quantity, ...]) -> bool:
 
 
 def _told(
-    part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...], named: set[int]
+    part: Quantity, words: tuple[str, ...], lexicon: Lexicon, roles: tuple[Role, ...], closed: set[int]
 ) -> Told | None:
     """Return the time that one run of words tells, or ``None`` where they tell none."""
     start, end = _with_its_words(part, words, lexicon)
@@ -170,7 +171,7 @@ def _told(
             continue
         small = lexicon.small("after_time") - lexicon.list("numbers_words")
         counts = part.end - part.start == 1 and {*words[part.end : part.end + 1]} - small
-        if bare and part.marker not in BEFORE_A_TIME and counts and part.end not in named:
+        if bare and part.marker not in BEFORE_A_TIME and counts and part.end not in closed:
             continue  # "took four temps"
         beside = part.marker in ("before", "after")
         return Told(start, end, which, meaning, bare, part.about or beside, beside)

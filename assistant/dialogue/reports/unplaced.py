@@ -18,8 +18,7 @@ from assistant.dialogue.reports.whose import numbers_told, times_told
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
-from assistant.dialogue.subject import told_of
-from assistant.dialogue.topic import Topic, can_be
+from assistant.dialogue.topic import Topic, can_be, told_of
 from assistant.dialogue.unknown_place import names, unknown_name
 from intents.language import language
 from intents.mentions import READ

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.matched import Matched, matched
-from assistant.dialogue.reports.matching import Match, Solution
+from assistant.dialogue.reports.matching import Match, Name, Solution, Span, family
 from assistant.dialogue.reports.mentioned import Mention
 from assistant.dialogue.reports.read_off import Breath, Number, Pair
 from assistant.dialogue.reports.times import Way
@@ -38,7 +39,7 @@ def matched_whole(talk: Conversation, heard: Heard, way: Way) -> Breath | None:
     best = replace(best, pairs=common, lost=(*best.lost, *open_))
     if any(_listed(talk, heard.interpretation.heard.words, n.start) for n in best.lost):
         return None
-    return _breath(talk, heard, way, found, best) if _tells(best) else None
+    return _breath(talk, heard, way, found, best) if best.pairs else None
 
 
 def _listed(talk: Conversation, words: tuple[str, ...], at: int) -> bool:
@@ -52,12 +53,6 @@ def _listed(talk: Conversation, words: tuple[str, ...], at: int) -> bool:
 
 def _has(way: Solution, match: Match) -> bool:
     return any((m.key, m.number, m.value) == (match.key, match.number, match.value) for m in way.pairs)
-
-
-def _tells(way: Solution) -> bool:
-    """True where a number has a name of its own, and what was measured is told beside another."""
-    named = [m.name for m in way.pairs if m.name is not None]
-    return any(not name.aspect for name in named) or len(named) > 1
 
 
 def _breath(talk: Conversation, heard: Heard, way: Way, found: Matched, best: Solution) -> Breath:
@@ -75,11 +70,28 @@ def _breath(talk: Conversation, heard: Heard, way: Way, found: Matched, best: So
     times = sum(told.part == "at" for told in way)
     gone = (*best.lost, *(best.replaced if times else ()))  # it may be what was read at that time
     lost = [(n.start, n.end) for n in gone if not {*words[n.start : n.end]} <= ones]
-    return Breath(pairs, [], lost, unnumbered, times, len(best.pairs))
+    named = [m.name for m in best.pairs if m.name is not None]
+    parts: list[Name | Span] = [*named, *(m.number for m in best.pairs)]
+    used = {i for part in parts for i in range(part.start, part.end)}
+    alone = {m.key[1]: m.name.end for m in best.pairs if m.name is not None and _alone(m.name)}
+    rows = [name for name in named if name.several]
+    open_ = any(  # names first, then numbers
+        two.name is not None and not two.name.several and one.number.end > two.name.start
+        for one, two in pairwise(best.pairs)
+    )
+    open_ = open_ or any(n.listed and not {*words[n.end : n.end + 1]} & lexicon.list("read_at") for n in rows)
+    return Breath(pairs, lost, unnumbered, frozenset(used), alone, bool(rows), open_)
+
+
+def _alone(name: Name) -> bool:
+    """True for a place told by its number alone: "two is", "the second"."""
+    return bool(name.after) or (len(name.can_be) > 1 and not name.aspect and all(map(family, name.can_be)))
 
 
 def _pair(found: Matched, match: Match) -> Pair:
-    aspect = match.name is not None and match.name.aspect
-    topic, reading = found.readings[match.key, aspect, match.number]
+    name = match.name if match.name is not None and match.name.aspect else None
+    aspect = (name.start, name.end) if name is not None else None
+    topic, reading = found.readings[match.key, aspect, match.read or match.number]
     place = match.place[1] if match.place is not None else ""
-    return Pair(topic, reading, Number(match.number.start, match.number.end), place)
+    number = Number(match.number.start, match.number.end, same=match.number in found.same)
+    return Pair(topic, reading, number, place)

@@ -14,7 +14,7 @@ from datetime import timedelta
 from itertools import pairwise, product
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import action_talk, recording, strip_on, which_place
+from assistant.dialogue import action_talk, implied, recording, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import MEASURED
 from assistant.dialogue.outcome import Outcome
@@ -201,7 +201,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
         words = " ".join(said.words[i] for i in (*of_aspect, *range(number.start, number.end)))
         for can in [m.can_be for m in beside] or [unnamed(talk, said.words)]:
             can = tuple(t for t in can if t.batch or not batches_only)
-            can = tuple(t for t in can if not strip_on.of_another_chemical(talk, said, t.name))
+            can = tuple(t for t in can if not implied.of_another_chemical(talk, said, t.name))
             fitting = likeliest(talk, can_read(talk, can, words), named=bool(beside))
             if not fitting:
                 return None

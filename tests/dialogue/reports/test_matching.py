@@ -31,10 +31,11 @@ def _told(said: str) -> Told:
             cuts.add(len(words))
         else:
             words.append(word)
+    sames = [i for i, word in enumerate(words) if word == "same"]
     numerals = [i for i, word in enumerate(words) if word.lstrip("-").isdecimal()]
 
     def fits(key: Key, _name: Name | None, number: Span) -> Decimal | None:
-        value = Decimal(words[number.start])
+        value = Decimal(words[number.start]) if number.start in numerals else Decimal(0)
         return value if value >= LEAST.get(key[1], 20) else None
 
     def at(*listed: str) -> frozenset[int]:
@@ -49,12 +50,15 @@ def _told(said: str) -> Told:
         Name(i, i + 1, PLACES[f"bin{words[i]}"], 1.0, after="bin") for i in numerals if words[i] in ("1", "2")
     ]
     return Told(
-        size=len(words), names=tuple(names), numbers=tuple(Span(i, i + 1) for i in numerals),
+        size=len(words), names=tuple(names), numbers=tuple(Span(i, i + 1) for i in (*numerals, *sames)),
         small=at("and", "is", "are", "in", "the", "both"), joins=at("and"), states=at("is", "are"),
         into=at("in"), each=at("both"),
         articles=at("the"), cuts=frozenset(cuts), alone=frozenset(i for i in numerals if len(words[i]) == 1),
         numerals=frozenset(numerals), kinds={}, spoken_of=(("equipment", "bin 2", 0),), opened=False,
         opens=True, fits=fits, anew=lambda one, two: "no" in words[one.end : two.start],
+        meant=lambda number, name: "that-was" in words[number.end : name.start],
+        topic=lambda _: ("equipment", "bin 2", 0),
+        same={Span(i, i + 1): None for i, word in enumerate(words) if word == "same"},
     )  # fmt: skip
 
 
@@ -76,6 +80,9 @@ def _pairs(way: Solution) -> str:
         ("44 icy 30", "bin 2 44, colder 30"),
         ("both-bins are 40 icy", "bin 1 40, bin 2 40"),
         ("bin1 is 40 icy", "bin 1 40"),
+        ("bin1 40 , bin2 same", "bin 1 40, bin 2 40"),
+        ("bin1 40 soup same", "bin 1 40"),
+        ("bin1 40 that-was icy", "colder 40"),
     ],
 )
 def test_each_number_finds_its_owner(said: str, pairs: str) -> None:

@@ -1,0 +1,189 @@
+"""The names of a breath, each in every way that it can be heard: in full, by a number, several at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.reports.matching import Key, Name, family
+from assistant.dialogue.reports.mentioned import Mention
+from assistant.dialogue.reports.place_marks import families, marks
+from assistant.dialogue.reports.times import Way
+from assistant.dialogue.topic import Topic
+from intents.language import language
+from intents.words import tokenise
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+    from assistant.site import Equipment
+
+Words = tuple[str, ...]
+_LED, _PARTED, _BARE = 0.3, 0.7, 1.2
+"""What the number of a place alone costs before "is", behind a comma, and otherwise (judgement)."""
+_UNSURE, _ROW = 0.5, 0.3
+"""What a name costs that may be none, and one name for all of its numbers in a row (judgement)."""
+_DIGITS, _TEN = range(10), 10
+
+
+def names_told(
+    talk: Conversation, words: Words, found: list[Mention], way: Way, cuts: frozenset[int]
+) -> Iterator[Name]:
+    grammar, lexicon = language(talk.language).numbers, talk.interpreter.lexicon
+    taken = {i for m in found for i in range(m.start, m.end)} | {i for told in way for i in told.words}
+    for start, end, item, numbers in plurals(talk, words):
+        listed = any(grammar.is_number_word(word) for word in words[start:end])
+        keys = tuple(_of(item, n) for n in numbers if n not in _but(talk, words, end, item))
+        yield Name(start, end, keys, several=True, listed=listed, sure=True)
+        found = [m for m in found if not start <= m.start < end]
+    for m in found:
+        keys = tuple(dict.fromkeys(map(key_of, m.can_be)))
+        numeral = not m.food and grammar.is_number_word(words[m.start])
+        sure = not (m.implied or numeral)
+        dear = 0.0 if m.sure else 2 * _BARE if numeral else _UNSURE
+        yield Name(m.start, m.end, keys, dear, m.implied, sure=sure)
+        row = any({_of(item, n) for n in item.numbers} == {*keys} for item in families(talk))
+        if row and not m.implied and not any(0 < v < _TEN for v in grammar.values(words[m.end : m.end + 1])):
+            yield Name(m.start, m.end, keys, _ROW, several=True, sure=sure)  # "freezer ten and twelve"
+        short = without_number(talk, words, m)
+        if m.start < short < m.end:
+            of = next((f for f in families(talk) if f.id == family(keys[0])), None)
+            every = tuple(_of(of, n) for n in of.numbers) if of is not None else keys
+            yield Name(m.start, short, every, 1.0 if of is not None else 0.0, sure=sure)
+        if m.food and (places := _begun(talk, words[m.start : m.end])):
+            yield Name(m.start, m.end, places, _UNSURE, sure=sure)
+    articles = lexicon.list("deed_articles")
+    for at, word in enumerate(words):
+        if at in taken and not any(m.start == at and m.end == at + 1 for m in found):
+            continue
+        ones = lexicon.list("batch_one") if {*words[max(0, at - 1) : at]} & articles else frozenset[str]()
+        if word in ones:
+            continue  # "that one's three hundred"
+        led = {*words[_behind_list(talk, words, at) :][:1]} & lexicon.list("read_at")
+        cost = _LED if led else _PARTED if at in cuts else _BARE
+        for item in families(talk):
+            for value in grammar.values((word,)):
+                if value in item.numbers:
+                    yield Name(at, at + 1, (_of(item, int(value)),), cost, after=item.id)
+    for mark in marks(talk, words):
+        for item in families(talk):
+            if mark.order and mark.number in item.numbers:
+                yield Name(mark.start, mark.end, (_of(item, mark.number),), _LED, after=item.id)
+
+
+def _behind_list(talk: Conversation, words: Words, at: int) -> int:
+    """Return where a list of places' numbers ends that begins at ``at``: "three and four are"."""
+    grammar, joins = language(talk.language).numbers, talk.interpreter.lexicon.list("list_joins")
+    while {*words[at + 1 : at + 2]} & joins and any(
+        v in _DIGITS for v in grammar.values(words[at + 2 : at + 3])
+    ):
+        at += 2
+    return at + 1
+
+
+def _but(talk: Conversation, words: Words, at: int, item: Equipment) -> set[int]:
+    """Return the numbers of a family that "except three" takes out of all that were named before."""
+    grammar, lexicon = language(talk.language).numbers, talk.interpreter.lexicon
+    small = lexicon.small("list_joins", "deed_articles") | set(item.name.split())
+    opened = [
+        i + n
+        for i in range(at, len(words))
+        for n in (1, 2)
+        if " ".join(words[i : i + n]) in lexicon.list("all_but")
+    ]
+    found = set[int]()
+    for i in opened[:1]:
+        for word in words[i:]:
+            one = {int(v) for v in grammar.values((word,)) if v in item.numbers}
+            if not one and word not in small:
+                break
+            found |= one
+    return found
+
+
+def _begun(talk: Conversation, words: Words) -> tuple[Key, ...]:
+    """Return the places whose names begin with a food: "ice cream" of the ice cream freezer."""
+    places = (item for item in talk.site.places if not item.numbers)
+    named = (p.id for p in places if tuple(tokenise(p.name))[: len(words)] == words)
+    return tuple(("equipment", place, 0) for place in named)
+
+
+def _of(item: Equipment, number: int) -> Key:
+    return "equipment", f"{item.id} {number}", 0
+
+
+def plurals(talk: Conversation, words: Words) -> Iterator[tuple[int, int, Equipment, tuple[int, ...]]]:
+    """Give where several of one name are told: "drawers", "buckets one through three"."""
+    for item in families(talk):
+        names = {name for name in talk.interpreter.names_of(item.id) if name}
+        plural = {(*n[:-1], f"{n[-1]}{tail}") for n in names for tail in ("s", "es")} - names
+        spans = [
+            (at, at + len(name))
+            for name in plural
+            for at in range(len(words) - len(name) + 1)
+            if words[at : at + len(name)] == name
+        ]
+        for start, end in spans:
+            if not any(o != (start, end) and o[0] <= start and end <= o[1] for o in spans):
+                yield start, *_listed(talk, words, end, item)
+        for end in range(len(words) + 1):
+            named = max((len(n) for n in names | plural if words[end - len(n) : end] == n), default=0)
+            start, numbers = _listed_before(talk, words, end - named, item)
+            if named and len(numbers) > 1:
+                yield start, end, item, numbers
+
+
+def _listed_before(
+    talk: Conversation, words: Words, end: int, item: Equipment
+) -> tuple[int, tuple[int, ...]]:
+    """Return where a list of places' numbers in front of their name begins, and them."""
+    grammar, joins = language(talk.language).numbers, talk.interpreter.lexicon.list("list_joins")
+    found, at = list[int](), end
+    while at:
+        number = next((int(v) for v in grammar.values((words[at - 1],)) if v in item.numbers), 0)
+        if not number or number in found:
+            break
+        found, at = [number, *found], at - 1
+        if not at or words[at - 1] not in joins:
+            return (end, ()) if at and grammar.is_number_word(words[at - 1]) else (at, tuple(found))
+        at -= 1
+    return end, ()
+
+
+def _listed(
+    talk: Conversation, words: Words, end: int, item: Equipment
+) -> tuple[int, Equipment, tuple[int, ...]]:
+    """Return the end of a list of places' numbers, and them: "one and two", "one to three", else all."""
+    grammar, lexicon = language(talk.language).numbers, talk.interpreter.lexicon
+    found, at, through, last = list[int](), end, False, end
+    while at < len(words):
+        number = next((int(v) for v in grammar.values((words[at],)) if v in item.numbers), 0)
+        ends = not any(map(grammar.is_number_word, words[at + 1 : at + 2]))
+        if number and number not in found and (ends or number > max(found, default=0)):
+            found += range(found[-1] + 1 if through and found else number, number + 1)
+            last, through = at + 1, False
+        elif words[at] in grammar_ranges(talk):
+            through = True
+        elif words[at] not in lexicon.list("list_joins"):
+            break
+        at += 1
+    return (last, item, tuple(found)) if len(found) > 1 else (end, item, item.numbers)
+
+
+def grammar_ranges(talk: Conversation) -> frozenset[str]:
+    """Return the words that stand between the first and the last of a row."""
+    return frozenset(language(talk.language).numbers.RANGE_WORDS) - talk.interpreter.lexicon.list(
+        "list_joins"
+    )
+
+
+def without_number(talk: Conversation, words: Words, name: Mention) -> int:
+    """Return where a name ends without the number at its end."""
+    end = name.end
+    while end > name.start and language(talk.language).numbers.is_number_word(words[end - 1]):
+        end -= 1
+    return end
+
+
+def key_of(topic: Topic) -> Key:
+    """Return what the solver knows a topic by."""
+    return topic.kind, topic.name, topic.batch
