@@ -322,7 +322,7 @@ def _is_out(marks: Marks, start: int, end: int, heads: list[tuple[int, int, Kind
     alone = all(kind == "out" for _, _, kind in heads)
     alone = alone and bool(counted or marks.find("UKH", 0, len(marks.words)) >= 0)
     behind = set(marks.words[end : end + 1])
-    where = behind & marks.lexicon.list("deed_articles") and not re.match("[NUF]", marks.classes[end + 1 :])
+    where = behind & marks.lexicon.list("deed_articles") and not {*marks.classes[end : end + 2]} & {*"NUF"}
     return alone and not (where or behind & marks.lexicon.list("deed_leads_on"))  # "out the oven"
 
 
