@@ -45,7 +45,8 @@ def test_every_intent_is_judged(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "least"), [("unseen_es_1", 0.92), ("unseen_es_2", 0.87), ("unseen_es_3", 0.89)]
+    ("name", "least"),
+    [("unseen_es_1", 0.92), ("unseen_es_2", 0.87), ("unseen_es_3", 0.89), ("unseen_es_4", 0.95)],
 )
 def test_spanish_is_understood(name: str, least: float) -> None:
     """A little below what is measured today; the two permitted ones are named in the README."""
