@@ -329,7 +329,9 @@ def _is_out(marks: Marks, start: int, end: int, heads: list[tuple[int, int, Kind
     counted = not start and re.match("N[^VPN&]{0,2}F", marks.classes[end:])  # "out, three cut up melons"
     alone = all(kind == "out" for _, _, kind in heads)
     alone = alone and bool(counted or marks.find("UKH", 0, len(marks.words)) >= 0)
-    return alone and not set(marks.words[end : end + 1]) & marks.lexicon.list("deed_leads_on")
+    behind = set(marks.words[end : end + 1])
+    where = behind & marks.lexicon.list("deed_articles") and not {*marks.classes[end : end + 2]} & {*"NUF"}
+    return alone and not (where or behind & marks.lexicon.list("deed_leads_on"))  # "out the oven"
 
 
 def _goes_somewhere(marks: Marks, start: int, end: int, after: list[tuple[int, int, Kind]]) -> bool:

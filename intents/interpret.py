@@ -22,13 +22,14 @@ from intents.meaning import (
     meanings,
     nothing,
 )
-from intents.mentions import Measure, SpokenNames, Understanding, understand
+from intents.mentions import Measure, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, rounds_of
 from intents.not_measured import counts_things
 from intents.place_names import number_first, places_of, trade_names
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
 from intents.sound_alike import SoundAlikes
+from intents.spoken_names import SpokenNames
 from intents.ways_to_read import parse_readings
 from intents.words import tokenise
 
@@ -247,10 +248,10 @@ class Interpreter:
             return read  # "was forty three when I came in, forty now": neither number is beside the other
         beside = tuple(sorted(left_out))
         words = read.heard.words
-        core = [i for i in range(len(words)) if i not in beside]
+        core = read.heard.said({*range(len(words))}.difference(beside))
         if not beside or not core or len(read.meaning.roles) != len(words):
             return read
-        readings = self._readings(self._understand(read.heard.said(core)))
+        readings = self._readings(self._understand(" ".join(core)))
         return replace(read, readings=readings, beside=beside) if readings.options else read
 
     def readings_of(self, words: tuple[str, ...]) -> Interpretation:
@@ -258,9 +259,9 @@ class Interpreter:
         heard = self._understand(" ".join(words))
         return Interpretation(heard, self._readings(heard), nothing(heard.words))
 
-    def loosely(self, said: str, roles: tuple[Role, ...]) -> tuple[Interpretation, int]:
+    def loosely(self, said: tuple[str, ...], roles: tuple[Role, ...]) -> tuple[Interpretation, int]:
         """Return how words read by names, numbers and roles, and how many words stand between them."""
-        heard = self._understand(said)
+        heard = self._understand(" ".join(said))
         loose = readings_by_role(
             heard, roles, self._finders, self.lexicon, self._kind_of, self._unit, self._short
         )
@@ -358,7 +359,7 @@ class Interpreter:
         words = self._sound_alikes.corrected(heard.words)
         if words is None:
             return None
-        again = self._understand(" ".join(words))
+        again = self._understand(" ".join(replace(heard, words=words).said(range(len(words)))))
         meaning = self.meaning_of(words, before)
         read = Interpretation(replace(again, text=heard.text), self._readings(again), meaning)
         return read if read.understood else None

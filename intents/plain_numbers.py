@@ -17,12 +17,12 @@ def plain_numbers(
 ) -> Iterator[tuple[int, Decimal, str, str]]:
     """Give end, value, quantity and unit of each number that begins at ``at``; ``units`` by their start."""
     grammar, words = language(lexicon.language).numbers, heard.words
-    for end, options in grammar.numbers_from(words, at):
+    for end, options in heard.numbers_from(at):
         runs_on = end < len(words) and grammar.is_number_word(words[end]) and end not in heard.breaks
         cut = runs_on and sibling_number(words, end, grammar, lexicon) is None
-        if cut or heard.over_break(at, end) or counts_things(heard, end, lexicon):
+        if cut or counts_things(heard, end, lexicon):
             continue
-        unit = units.get(end)
+        unit = units.get(end) if end not in heard.breaks else None
         stop, kind, name = end, "", ""
         while unit is not None:
             kind, found = UNIT_KINDS[unit.value]

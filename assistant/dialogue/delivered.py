@@ -28,7 +28,9 @@ from assistant.rules.basis import Temperature, Verdict
 from intents.deed_amounts import Item
 from intents.deeds import Breath
 from intents.language import language
+from intents.lexicon import Lexicon
 from intents.mentions import READ, Measure, Understanding
+from intents.not_measured import counts_things, names_thing, states_another
 from intents.readings import Reading
 from intents.second_thoughts import last_start
 
@@ -56,7 +58,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     counted = len(read.measures) > len(read.free_measures) and not _signs(slots)
     if read.asks or not slots.foods or read.names.get("equipment") or not (numbers or options or counted):
         return None
-    slots = _last_told(talk, _uncounted(slots))
+    slots = _last_told(talk, _uncounted(slots, talk.interpreter.lexicon))
     if (numbers or counted) and talk.interpreter.lexicon.says(read.words, "came_on_truck"):
         # "shrimp came in at forty nine" is not the shrimp drawer
         return talk.ask(talk.request(CHECK, slots))
@@ -170,12 +172,21 @@ def _in_degrees(talk: Conversation, slots: Slots) -> Slots:
     return replace(slots, clocks=(), measures=bare) if len(bare) == 1 else slots
 
 
-def _uncounted(slots: Slots) -> Slots:
-    """Return the slots of "three bags of mussels, forty three" without the number that counts."""
+def _uncounted(slots: Slots, lexicon: Lexicon) -> Slots:
+    """Return the slots of "three bags of mussels, forty three" without the number that counts.
+
+    The four of "box four" is its name: where nothing else was read, no number was.
+    """
     heard = slots.heard
-    held = {s.start for s in heard.concepts if s.value == CONTAINER} if heard is not None else set()
-    kept = tuple(m for m in slots.measures if m.kind != "number" or m.end not in held)
-    return replace(slots, measures=kept) if any(m.kind in READ for m in kept) else slots
+    if heard is None:
+        return slots
+    held = {s.start for s in heard.concepts if s.value == CONTAINER} - heard.breaks
+    names = (m for m in slots.measures if m.kind == "number")
+    called = {m for m in names if names_thing(heard, m, lexicon) or states_another(heard, m, lexicon)}
+    read = [m for m in slots.measures if m not in called]
+    kept = [m for m in read if m.kind != "number" or m.end not in held]
+    some = any(m.kind in READ for m in kept)
+    return replace(slots, measures=tuple(kept if some else read))
 
 
 def _last_told(talk: Conversation, slots: Slots) -> Slots:
@@ -229,7 +240,8 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
     """
     if request.slots.heard is not None and _hearsay(talk, request.slots.heard):
         return _no_reading(talk)
-    slots = _uncounted(request.slots).with_whole_foods(talk.interpreter.lexicon.list("drivers"))
+    said, lexicon = request.slots, talk.interpreter.lexicon
+    slots = _uncounted(said, lexicon).with_whole_foods(lexicon.list("drivers"))
     request = replace(request, slots=slots)
     if (hot := _hot_off_the_fire(talk, request)) is not None:
         return take.cooked_or_delivered(talk, hot)
@@ -237,12 +249,20 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
         return Outcome(None, "", keep_context=True)
     if (ours := _of_ours(talk, slots)) is not None:
         return ours
-    if not slots.all_measures("number", "temperature") or slots.heard is None or asks(slots.heard):
+    numbers = slots.all_measures("number", "temperature")
+    if not numbers and said.all_measures("number", "temperature"):
+        return Outcome(None, "", keep_context=True)  # "box four stood near the engine"
+    if not numbers or slots.asked_by_form:
         return None
     if len(slots.foods) > 1:
         return _several(talk, request) or Outcome(Answer("one_at_a_time"), CHECK, keep_context=True)
     if not slots.foods:
         return None
+    if len(numbers) > 1:  # "forty the top box, forty seven the bottom one": each is judged
+        starts = {start for start, _ in slots.food_spans}  # "thirty one oysters came in at sixty"
+        boxes = [m for m in numbers if slots.heard and not counts_things(slots.heard, m.end, lexicon)]
+        boxes = [m for m in boxes if m.kind != "number" or m.end not in starts]
+        return _judged(talk, request, [(slots.foods[0], replace(slots, measures=(m,))) for m in boxes], {})
     answer = _one(request, slots)  # without the foods that only name who brought it
     return Outcome(answer, CHECK, request) if answer is not None else None
 

@@ -32,7 +32,7 @@ from intents.interpret import Interpretation
 from intents.lexicon import Span
 from intents.meaning import NONE, Role
 from intents.mentions import READ, Understanding
-from intents.quantities import Moment, quantities
+from intents.quantities import Moment
 
 Step = Literal["as it is", "note", "note and advice", "offer"]
 _LAST_RESORTS = ("say_again", "unknown_question", "not_sure")
@@ -230,10 +230,7 @@ def _since(talk: Conversation, heard: Heard) -> str:
     if (
         told is None
         or told[1].others
-        or any(
-            not {*range(each.start, each.end)} & {*told[0].words}
-            for each in quantities(read.words, read.language)
-        )
+        or any(not {*range(each.start, each.end)} & {*told[0].words} for each in read.quantities)
     ):
         return ""  # "from nine to eleven"
     relative = isinstance(told[0].meaning, Moment) and not told[0].meaning.clock

@@ -40,7 +40,7 @@ from assistant.dialogue.small_talk import ALONE
 from assistant.dialogue.state import Pending
 from intents.interpret import Interpretation
 from intents.mentions import READ, Measure, Stretch, Understanding
-from intents.quantities import Number, Ordinal, quantities
+from intents.quantities import Number, Ordinal
 from intents.readings import Reading
 
 PATIENCE_SECONDS = 120
@@ -170,7 +170,7 @@ def _of_another_place(talk: Conversation, read: Understanding, waiting: Pending)
 
 def _numbered_so(talk: Conversation, read: Understanding, waiting: Pending) -> list[tuple[Reading, ...]]:
     """Return the option of the numbered place that "two", "number two" or "the second one" tells."""
-    meanings = [m for quantity in quantities(read.words, read.language) for m in quantity.meanings]
+    meanings = [m for quantity in read.quantities for m in quantity.meanings]
     rows = (way.ordinal for ways in batch_words(read, talk.interpreter.lexicon) for way in ways[:1])
     told = [row for row in rows if row > 0]  # "the third one" is no third at one o'clock
     told = told or [value for m in meanings if isinstance(m, Ordinal) for value in m.values]
@@ -186,7 +186,7 @@ def _tells_number(talk: Conversation, read: Understanding) -> bool:
     """True when nothing but numbers, places and small words was said: an order called out is no answer."""
     named = (*read.names.get("equipment", ()), *read.spans("first_one", "second_one"))
     small = talk.interpreter.lexicon.small("correction_openers", "batch_one")
-    told: tuple[Stretch, ...] = (*named, *quantities(read.words, read.language))
+    told: tuple[Stretch, ...] = (*named, *read.quantities)
     return read.only(told, small)
 
 

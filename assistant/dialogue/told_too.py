@@ -155,7 +155,7 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     marks = ["o"] * len(read.words)
     lists = _SMALL
-    small = lexicon.small(*lists) | talk.site.place_words
+    small = lexicon.small(*lists) | talk.interpreter.place_words
     times = next(iter(ways(read, lexicon, heard.interpretation.meaning.roles)), ())
     named = talk.interpreter.with_short_places(read).names.values()
     verbs = [v for v in verbs_in(read.words, lexicon) if outcome.drafts and _kept_so(*v)]

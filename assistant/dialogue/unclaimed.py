@@ -21,6 +21,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import drafts_for, rule_text
 from assistant.dialogue.reports import core, fits, ledger, pieces, take, unplaced, whose
 from assistant.dialogue.reports.core import Readings
+from assistant.dialogue.reports.counted import is_count
 from assistant.dialogue.reports.deeds import STARTS
 from assistant.dialogue.reports.mentioned import mentioned
 from assistant.dialogue.reports.said_at import when
@@ -295,7 +296,8 @@ def _of_topics(
 ) -> Iterator[Readings]:
     """Give what the numbers are of each thing that the answer may be about; several are of one food."""
     slots = outcome.request.slots if outcome.request is not None else Slots()
-    words = heard.interpretation.heard.words
+    words, told = heard.interpretation.heard.words, [m.value for m in numbers]
+    numbers = [m for m in numbers if not is_count(m.value, told)]
     for topic in _topics(talk, heard, outcome.intent, slots, numbers[0].start):
         if len(numbers) > 1 and topic.kind != "food":
             continue

@@ -10,7 +10,7 @@ from assistant.dialogue.answer import Answer, Request, Value, answers, capital, 
 from assistant.dialogue.answers.advice import always, shown, told
 from assistant.dialogue.clocks import made_cold, running_clock
 from assistant.dialogue.cooling_batch import begin_with, judge_batch
-from assistant.dialogue.cooling_series import judge_series, series_said
+from assistant.dialogue.cooling_series import judge_series, of_pieces, series_said
 from assistant.dialogue.judged_later import in_its_stead
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.logbook.entry import Draft, Limits
@@ -70,7 +70,7 @@ def check(request: Request) -> Answer:
     Food that is still hot and has no clock gets one.
     """
     spent = request.slots.measure("duration")
-    temperature = request.slots.temperature(request.site.kitchen.units)
+    temperature = _warmest(request)
     if temperature is None and request.slots.asked_by_form and request.slots.clocks:
         return _missed(request)
     if temperature is None or by_how_much(request.slots.words, load_lexicon(request.slots.language)):
@@ -118,6 +118,18 @@ def check(request: Request) -> Answer:
     if first and hours <= limits.total.value:
         reply = "reheat" if judged.action == "reheat_or_discard" else "late_first"
     return _failed(request, reply, draft, *sources, values=values)
+
+
+def _warmest(request: Request) -> Temperature | None:
+    """Return the temperature told, of several pieces that of the warmest: all of the food is judged by it."""
+    slots = request.slots
+    if of_pieces(slots):
+        slots = replace(slots, measures=(max(slots.all_measures("temperature", "number"), key=_value),))
+    return slots.temperature(request.site.kitchen.units)
+
+
+def _value(measure: Measure) -> Decimal:
+    return measure.value
 
 
 def _judged(request: Request, hours: Decimal, temperature: Temperature) -> Judgement:

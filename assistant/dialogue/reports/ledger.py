@@ -27,7 +27,7 @@ from assistant.dialogue.reports.times import BEFORE_A_TIME, Told, ways
 from assistant.logbook.entry import Draft
 from intents.language import language
 from intents.lexicon import Lexicon, Span
-from intents.mentions import READ, Measure, Understanding
+from intents.mentions import MASK, READ, Measure, Understanding
 from intents.quantities import Day, Number, Ordinal, Quantity, quantities
 from intents.ranges import label_range, range_at
 from intents.readings import Reading
@@ -46,8 +46,6 @@ COUNTED = ("count", "volume", "weight", "length", "altitude")
 GIVEN_BACK = ("reading", "correction", "discard", "clock")
 """Kinds of entries of which the cook hears what was not used."""
 _MOST_PLACES = 10
-NAMED = "zznamed"
-"""Stands for a word of a place's name; no word that anybody says."""
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
 
@@ -91,8 +89,7 @@ def _without_names(talk: Conversation, heard: Heard) -> tuple[str, ...]:
     spans = talk.interpreter.with_short_places(read).names.get("equipment", ())
     named = {i for span in spans for i in range(span.start, span.end)}
     return tuple(
-        NAMED if i in named and not numbers.is_number_word(word) else word
-        for i, word in enumerate(read.words)
+        MASK if i in named and not numbers.is_number_word(word) else word for i, word in enumerate(read.words)
     )
 
 
@@ -191,7 +188,7 @@ def _numbers(talk: Conversation, heard: Heard, used: set[Decimal]) -> Iterator[M
     """Give the numbers that are in nothing that is logged, said or asked, and were not taken back at once."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     label = label_range(read.words, lexicon)
-    runs = [(set(range(q.start, q.end)), q.values) for q in quantities(read.words, read.language)]
+    runs = [(set(range(q.start, q.end)), q.values) for q in read.quantities]
     for measure in read.free_measures:
         after = set(read.words[measure.end : measure.end + 1])
         # "Low-boy two thirty nine": a place's number and a reading are one run of words.

@@ -36,8 +36,7 @@ from intents.interpret import BOUND
 from intents.language import language
 from intents.meaning import Role
 from intents.mentions import READ, Measure, Understanding
-from intents.not_measured import counts_things, not_measured
-from intents.quantities import quantities
+from intents.not_measured import counts_things, names_thing, not_measured
 from intents.siblings import of_a_list
 
 if TYPE_CHECKING:
@@ -65,8 +64,6 @@ _THINGS = ("not_food", "place_water")
 """Concepts of things that have a number of their own, and are neither foods nor places."""
 _A_TURN = timedelta(seconds=2)
 """What a turn logged is a little older than what it named last."""
-_NAMED = "zznamed"
-"""Stands for the words of a name; no word that anybody says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,11 +239,10 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
     timed = {i for told in way for i in told.words}
     named = {i for m in mentions for i in range(m.start, m.end)}
     named |= of_all(said.words, talk.interpreter.lexicon) | tool_words(talk, said)
-    words = tuple(_NAMED if i in named else word for i, word in enumerate(said.words))
-    spoken = talk.interpreter.readings_of(words).heard
+    spoken = talk.interpreter.readings_of(said.masked(named)).heard
     measured = [without_count(spoken, m) for m in spoken.measures if m.start not in timed]
     bounds = {
-        i for q in quantities(said.words, said.language) if q.marker in ("over", "under", "of")
+        i for q in said.quantities if q.marker in ("over", "under", "of")
         for i in range(q.start, q.end)
     }  # fmt: skip
     found = []
@@ -257,7 +253,8 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
         cut = runs_on(talk, said.words, m.end)
         counts = counts_things(said, m.end, talk.interpreter.lexicon)
         doubtful = len(m.options) > 1 or bound or cut or counts
-        if m.kind not in READ or role == "count" or not_read(talk, said.words, role, m.start):
+        named_so = names_thing(said, m, talk.interpreter.lexicon)
+        if m.kind not in READ or role == "count" or named_so or not_read(talk, said.words, role, m.start):
             continue  # "all three racks"
         if doubtful:
             return None
