@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from assistant.dialogue.reports.modifiers import Around, Does, around
 from assistant.dialogue.reports.time_of import places_of, times_of
-from assistant.dialogue.reports.times import Told, Way, quantities_of, ways, without
+from assistant.dialogue.reports.times import Told, Way, ways, without
 from intents.interpret import Interpretation, Interpreter, told_anew
 from intents.lexicon import Lexicon
 from intents.meaning import Role
@@ -93,7 +93,7 @@ def _timed(
     way = tuple(told for told in way if told.part != "at" or not aside & set(told.words))
     of, kept, sure = list[frozenset[int]](), set[Told](), True
     for option in report.options:
-        places = places_of((r.value for r in option), way, heard, lexicon.language)
+        places = places_of((r.value for r in option), way, heard)
         timed = times_of(way, heard, [place for place in places if place is not None], lexicon)
         if timed.torn:
             return None
@@ -114,7 +114,7 @@ def _report(
         return Report(read, (), tuple(mark for mark in marks if beside & set(mark.words)))
     apart = tuple(m for m in marks if not any(set(m.words[: m.head - m.start]) & set(t) for t in times))
     for tried in _tries(apart, read, way, interpreter.lexicon):
-        words = without(read.heard.words, [*times, *(m.words for m in tried)])
+        words = without(read.heard, [*times, *(m.words for m in tried)])
         core = interpreter.readings_of(words) if words else None
         if core is not None and core.readings.options:
             return Report(core, way, tried)
@@ -132,7 +132,7 @@ def _loose(
     kept = [i for i in range(len(words)) if i not in gone]
     if not kept or len(roles) != len(words):
         return None
-    core, between = interpreter.loosely(tuple(words[i] for i in kept), tuple(roles[i] for i in kept))
+    core, between = interpreter.loosely(read.heard.said(kept), tuple(roles[i] for i in kept))
     if not core.readings.options:
         return None
     return Report(core, way, clear, loose=True, between=between)
@@ -185,7 +185,7 @@ def _against(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...], wa
     """Count the words of numbers and times that the net hears otherwise than this way does."""
     timed = {i for told in way for i in told.words}
     found = 0
-    for quantity in quantities_of(heard, heard.words, lexicon) if roles else ():
+    for quantity in heard.quantities if roles else ():
         for i in range(quantity.start, quantity.end):
             found += (i in timed and roles[i] in _NUMBERS) or (i not in timed and roles[i] in _TIMES)
     return found

@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from assistant.dialogue.reports.times import Place, Told, Way, beside
-from intents.language import language
 from intents.lexicon import Lexicon
 from intents.mentions import READ, Understanding
 
@@ -50,13 +49,13 @@ def times_of(
     return Timed(of, all(sure for _, _, sure in found), any(said.torn(told) for told, _, _ in found))
 
 
-def places_of(values: Iterable[Decimal], way: Way, heard: Understanding, code: str) -> list[Place | None]:
+def places_of(values: Iterable[Decimal], way: Way, heard: Understanding) -> list[Place | None]:
     """Return where each number is said, in their order; what several have stands once."""
-    grammar, timed = language(code).numbers, {i for told in way for i in told.words}
+    timed = {i for told in way for i in told.words}
     runs = [
         (at, end, {abs(value) for value in found})
         for at in range(len(heard.words))
-        for end, found in grammar.numbers_from(heard.words, at)
+        for end, found in heard.numbers_from(at)
         if not timed & {*range(at, end)}
     ]
     runs += [
