@@ -41,12 +41,14 @@ def times_of(
     found = [each for each in found if each[1]]
     if len(found) == len(said.numbers) > 1:  # each has its own
         return Timed({number: told for number, (told, _, _) in zip(said.numbers, found, strict=True)})
-    of: dict[Place, Told] = {}
+    of, clear = dict[Place, Told](), all(sure for _, _, sure in found)
     for number in said.numbers:
         its = [told for told, owners, _ in found if number in owners]
+        anew = bool(its) and said.corrected(its[0].end, its[-1].start)  # "at ten, no, at eleven"
         if its:
-            of[number] = min(its, key=lambda told: said.apart(told, number))
-    return Timed(of, all(sure for _, _, sure in found), any(said.torn(told) for told, _, _ in found))
+            of[number] = its[-1] if anew else min(its, key=lambda told: said.apart(told, number))
+        clear = clear and len(its) <= 1
+    return Timed(of, clear, any(said.torn(told) for told, _, _ in found))
 
 
 def places_of(values: Iterable[Decimal], way: Way, heard: Understanding) -> list[Place | None]:
@@ -101,11 +103,16 @@ class _Said:
         others = [n for n in self.others if start <= n[0] < end]
         apart = self._own_words(start, end)
         tells = bool({words[i] for i in apart} & self.lexicon.list("tells_reading"))
+        behind = [n for n in self.numbers if n[0] >= end and not self._named(*self._around(n[0]))][:1]
+        goes_on = bool(behind) and self._named(start, end)  # "did the larder at ten, forty"
+        if not inside and not others and goes_on:
+            return frozenset(behind), len(self.numbers) == 1 and not apart
         if not inside and not others and len(apart) >= _TWO and min(apart) < told.start and not tells:
             return frozenset(), True  # "the tech came at ten"
         near = beside(told, words, [*inside, *others] or [*self.numbers, *self.others], self.lexicon)
         if near is None or near not in self.numbers:
-            return frozenset(), True
+            anew = [n for n in self.numbers if near is not None and self.corrected(near[1], n[0])]
+            return frozenset(anew[:1]), not anew
         alone = len(self.numbers) == 1
         if alone or len(self.times) > 1:
             between = {*range(min(near[1], told.end), max(near[0], told.start))} & {*apart}
@@ -119,10 +126,18 @@ class _Said:
         """True where a reading and its time have no name in their clause, and a number left over has one."""
         start, end = self._around(told.start)
         clauses = [self._around(other[0]) for other in self.others if not start <= other[0] < end]
-        spans = [span for kind in ("equipment", "food") for span in self.heard.names.get(kind, ())]
-        named = [any(s <= span.start < e for span in spans) for s, e in ((start, end), *clauses)]
+        named = [self._named(*each) for each in ((start, end), *clauses)]
         inside = any(start <= number[0] < end for number in self.numbers)
         return inside and not named[0] and any(named[1:])
+
+    def corrected(self, start: int, end: int) -> bool:
+        """True where words between two numbers or times take the first back, and name nothing else."""
+        openers = self.lexicon.list("correction_openers") & {*self.heard.words[start:end]}
+        return bool(openers) and not self._named(start, end)
+
+    def _named(self, start: int, end: int) -> bool:
+        spans = (span for kind in ("equipment", "food") for span in self.heard.names.get(kind, ()))
+        return any(start <= span.start < end for span in spans)
 
     def _shared(self, told: Told, near: Place, inside: bool) -> frozenset[Place]:
         """Return all of a plain list at whose end or beginning a time stands, else the one beside it."""

@@ -187,7 +187,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     places = [(number.start, number.end) for number in numbers]
     timed = times_of(way, said, places, talk.interpreter.lexicon)
     at = tuple(when(timed.of.get(place), talk.clock.now()) for place in places)
-    clear = timed.sure and not any(each.others for each in at)
+    clear = timed.sure and len({each.iso for each in at}) == 1 and not any(each.others for each in at)
     if timed.torn or any(each.kind not in ("now", "told") for each in at):
         return None
     fits, used = list[Fits](), set[int]()
