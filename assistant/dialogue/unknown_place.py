@@ -16,6 +16,7 @@ from assistant.dialogue.gate import Passage, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import telling
+from assistant.dialogue.reports.whose import times_told
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
@@ -65,6 +66,8 @@ def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
             continue
         if may_be_heard_wrong and not read_at & set(read.words[at + 1 : at + 2]):
             continue  # "walk-in one thirty eight"
+        if _timed(talk, heard, at + 1):
+            continue  # "main walk-in four around ten"
         rest = " ".join((*read.words[: span.end], *read.words[at + 1 :]))
         readings = talk.interpreter.interpret(rest).readings.certain
         if not any(r.subject == item.id for r in readings) or not _sensible(talk, readings):
@@ -82,6 +85,12 @@ def _number_at(read: Understanding, at: int) -> int | None:
     values = language(read.language).numbers.values(read.words[at : at + 1])
     value = min(values) if len(values) == 1 else None
     return int(value) if value is not None and value in range(1, _MOST_NUMBER + 1) else None
+
+
+def _timed(talk: Conversation, heard: Heard, at: int) -> bool:
+    """True where the words from ``at`` on tell a time, with a small word before it."""
+    told = {t.start for way in times_told(talk, heard) for t in way if t.part == "at"}
+    return at in told and heard.interpretation.heard.words[at] not in talk.interpreter.lexicon.list("read_at")
 
 
 def _only_one(talk: Conversation, item: Equipment, readings: tuple[Reading, ...]) -> Outcome:

@@ -6,12 +6,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from assistant.dialogue.reports.modifiers import Around, Does, around
-from assistant.dialogue.reports.times import Told, Way, beside, ways, without
+from assistant.dialogue.reports.time_of import places_of, times_of
+from assistant.dialogue.reports.times import Told, Way, ways, without
 from intents.interpret import Interpretation, Interpreter, told_anew
-from intents.language import language
 from intents.lexicon import Lexicon
 from intents.meaning import Role
-from intents.mentions import READ, Understanding
+from intents.mentions import Understanding
 from intents.readings import Reading
 
 Readings = tuple[Reading, ...]
@@ -25,7 +25,8 @@ class Report:
 
     ``options`` are the ways in which ``core`` reads. ``against`` counts the words that the net hears
     otherwise: a time as a number, or a number as a time. ``loose`` cores hold words that are not known,
-    ``between`` of them between names and numbers.
+    ``between`` of them between names and numbers. ``of``: which readings of each option the time is of;
+    not ``sure``: it may be of others, or of none.
     """
 
     core: Interpretation
@@ -34,6 +35,8 @@ class Report:
     against: int = 0
     loose: bool = False
     between: int = 0
+    of: tuple[frozenset[int], ...] = ()
+    sure: bool = True
 
     @property
     def options(self) -> tuple[Readings, ...]:
@@ -70,28 +73,35 @@ def reports(
     for of_words in (_report, _loose):
         for way in ways(heard, lexicon, roles):
             if (report := of_words(read, interpreter, way, marks)) is not None:
-                aside = {i for mark in report.around for i in mark.words}  # its times are not the reading's
-                told = tuple(t for t in way if t.part != "at" or not aside & set(t.words))
-                told = tuple(
-                    t for t in told if t.part != "at" or not _of_another(t, way, heard, report, lexicon)
-                )
-                made = replace(report, told=told, against=_against(heard, lexicon, roles, way))
-                found.setdefault((made.options, told), made)
+                aside = {i for mark in report.around for i in mark.words}
+                made = _timed(report, way, aside, heard, lexicon)
+                if made is not None:
+                    made = replace(made, against=_against(heard, lexicon, roles, way))
+                    found.setdefault((made.options, made.told), made)
         if found:
             break
     return tuple(sorted(found.values(), key=lambda r: (not any(map(sensible, r.options)), r.against)))
 
 
-def _of_another(told: Told, way: Way, heard: Understanding, report: Report, lexicon: Lexicon) -> bool:
-    """True for a time beside a number that is not read: "was forty four at ten and thirty seven now"."""
-    values = {reading.value for option in report.options for reading in option}
-    timed = {i for each in way for i in each.words}
-    read = [m for m in heard.free_measures if m.kind in READ and m.start not in timed]
-    grammar, words = language(lexicon.language).numbers, heard.words
-    runs = ((at, grammar.numbers_from(words, at)) for at in range(len(words)))
-    used = {i for at, run in runs for end, found in run if values & {*found} for i in range(at, end)}
-    lost = {(m.start, m.end) for m in read if not used & {*range(m.start, m.end)}}
-    return bool(lost) and beside(told, heard.words, [(m.start, m.end) for m in read], lexicon) in lost
+def _timed(
+    report: Report, way: Way, aside: set[int], heard: Understanding, lexicon: Lexicon
+) -> Report | None:
+    """Return a report with the times of its readings, not those of other clauses and of asides.
+
+    ``None`` where what is told of a time is not what the named place reads.
+    """
+    way = tuple(told for told in way if told.part != "at" or not aside & set(told.words))
+    of, kept, sure = list[frozenset[int]](), set[Told](), True
+    for option in report.options:
+        places = places_of((r.value for r in option), way, heard)
+        timed = times_of(way, heard, [place for place in places if place is not None], lexicon)
+        if timed.torn:
+            return None
+        of.append(frozenset(i for i, place in enumerate(places) if place is None or place in timed.of))
+        kept |= {*timed.of.values()} if any(places) else {*way}
+        sure = sure and timed.sure
+    told = tuple(told for told in way if told.part != "at" or told in kept)
+    return replace(report, told=told, of=tuple(of), sure=sure)
 
 
 def _report(

@@ -1,4 +1,4 @@
-"""Numbers whose last words count something: "one seventy, two trays" is 170, and two of something."""
+"""Numbers that nobody read off, and those whose last words count something: "one seventy, two trays"."""
 
 from __future__ import annotations
 
@@ -8,9 +8,13 @@ from decimal import Decimal
 
 from intents.language import language
 from intents.lexicon import Lexicon
+from intents.meaning import Role
 from intents.mentions import Measure, Understanding
 
 CONTAINER = "container_word"
+NOT_READ = ("limit", "reason", "condition")
+"""Roles of numbers that nobody read off."""
+_TWO = 2
 _DIGITS, _FAR = range(1, 10), 20
 """A number of things is told of in one digit; degrees of one food lie no further apart (judgement)."""
 MOST_COUNTED = 12
@@ -53,3 +57,13 @@ def of_all(words: tuple[str, ...], lexicon: Lexicon) -> set[int]:
         if many and longest > at and not grammar.values(words[at:longest]):
             found.add(at)
     return found
+
+
+def not_read(said: Understanding, role: Role, at: int, lexicon: Lexicon) -> bool:
+    """True for a number that nobody read off: not for "..., it's five" and "..., three is forty"."""
+    before, states = {*said.words[max(0, at - 1) : at]}, lexicon.list("present_is") & lexicon.list("read_at")
+    if role not in NOT_READ or not before & states:
+        return role in NOT_READ
+    place = language(lexicon.language).numbers.is_number_word(said.words[at - _TWO]) if at >= _TWO else False
+    opens = at - _TWO in said.breaks or {*said.words[max(0, at - 3) : at - _TWO]} & lexicon.list("list_joins")
+    return role != "reason" and not (place and opens)

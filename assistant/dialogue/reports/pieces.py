@@ -20,11 +20,12 @@ from assistant.dialogue.reports.matching import family
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
-from assistant.dialogue.reports.times import BEFORE_A_TIME, Told, Way, beside
+from assistant.dialogue.reports.time_of import times_of
+from assistant.dialogue.reports.times import BEFORE_A_TIME, Way
 from assistant.dialogue.reports.whose import times_told
 from assistant.dialogue.statements import asks
 from assistant.dialogue.topic import topics
-from intents.mentions import READ, Understanding
+from intents.mentions import Understanding
 from intents.not_measured import not_measured
 from intents.quantities import Clock, Span
 from intents.readings import Reading
@@ -171,7 +172,8 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     spoken |= {family(("equipment", place, 0)) for place in (here.left if here is not None else ())}
     full = heard.read_as(readings)
     spoken |= {family(("equipment", r.subject, 0)) for r in readings if r.subject not in breath.numbered}
-    if any(family(("equipment", place, 0)) not in spoken for place in breath.numbered):
+    shared = len(readings) > 1 and any(reading.said_at for reading in readings)
+    if shared or any(family(("equipment", place, 0)) not in spoken for place in breath.numbered):
         return full, recording.confirm(talk, readings)
     return full, recording.report(talk, round_talk.refined(talk, full))
 
@@ -199,11 +201,10 @@ def _clearest(
         if (each := whole.matched_whole(talk, heard, way)) is None:
             continue
         each = _without_others(read, each)
-        timed_so = (with_time(talk, read, way, pair, each) for pair in each.pairs)
-        readings = tuple(reading for reading in timed_so if reading is not None)
+        readings = with_times(talk, read, way, each)
         wrong = any(implied.of_another_chemical(talk, read, r.subject) for r in readings)
         wrong = wrong or (len(readings) > 1 and _twice(recording.log(talk, readings)))
-        if readings and len(readings) == len(each.pairs) and not wrong:
+        if readings and not wrong:
             found.append((each, readings))
     if not found:
         return None
@@ -289,28 +290,14 @@ def _left(talk: Conversation, words: tuple[str, ...], found: Breath) -> str:
     return capital(" ".join(texts))
 
 
-def with_time(talk: Conversation, read: Understanding, way: Way, pair: Pair, found: Breath) -> Reading | None:
-    """Return a reading with the time told for it: the only one, or the one beside its number."""
-    times = [told for told in way if told.part == "at" and not _of_lost(talk, told, read, found)]
-    near = times if len(times) == 1 else sorted(times, key=lambda told: _apart(told, pair, found))[:1]
-    if len(times) == len(found.pairs):
-        near = [times[found.pairs.index(pair)]]
-    at = when(next(iter(near), None), talk.clock.now())
-    if at.kind not in ("now", "told") or any(told.part == "ahead" for told in way):
-        return None
-    return replace(pair.reading, said_at=at.iso, place=pair.place or pair.reading.place)
-
-
-def _of_lost(talk: Conversation, told: Told, read: Understanding, found: Breath) -> bool:
-    """True for the time of a number that is no reading: "a hundred, we said two hundred at opening"."""
-    paired = [(p.number.start, p.number.end) for p in found.pairs]
-    others = [(m.start, m.end) for m in read.free_measures if m.kind in READ and m.start not in told.words]
-    nearest = beside(told, read.words, (*paired, *found.lost, *others), talk.interpreter.lexicon)
-    return nearest is None or not any(nearest[0] < end and start < nearest[1] for start, end in paired)
-
-
-def _apart(told: Told, pair: Pair, found: Breath) -> int:
-    """Return how many numbers stand between a time and a number, then how many words."""
-    low, high = sorted((told.start, pair.number.start))
-    between = sum(low < other.number.start < high for other in found.pairs)
-    return 100 * between + min(abs(told.start - pair.number.end), abs(pair.number.start - told.end))
+def with_times(talk: Conversation, read: Understanding, way: Way, found: Breath) -> tuple[Reading, ...]:
+    """Return the readings with the times told for them; nothing where one is no time to enter."""
+    places = [(pair.number.start, pair.number.end) for pair in found.pairs]
+    timed = times_of(way, read, places, talk.interpreter.lexicon, found.lost)
+    at = [when(timed.of.get(place), talk.clock.now()) for place in places]
+    if any(each.kind not in ("now", "told") for each in at) or any(told.part == "ahead" for told in way):
+        return ()
+    return tuple(
+        replace(pair.reading, said_at=each.iso, place=pair.place or pair.reading.place)
+        for pair, each in zip(found.pairs, at, strict=True)
+    )

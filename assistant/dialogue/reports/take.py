@@ -194,8 +194,7 @@ def _open(talk: Conversation, heard: Heard, best: tuple[Report, ...]) -> Outcome
             ways.setdefault((tuple(replace(r, place="") for r in option), found.kind + found.iso), each)
     if len(ways) == 1:
         return _one(talk, heard, best[0])
-    told = (_at(option, when(each.at, now)) for each in best for option in each.options)
-    options = tuple(dict.fromkeys(told))
+    options = tuple(dict.fromkeys(option for each in best for option in _at(each, when(each.at, now))))
     return recording.ask_which(talk, options) if len(options) > 1 else _one(talk, heard, best[0])
 
 
@@ -205,7 +204,7 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
         return refused(talk, each, found)
     if found.kind == "coming":
         return None
-    options = tuple(_at(option, found) for option in each.options)
+    options = _at(each, found)
     told = heard.interpretation.heard
     core = replace(each.core, meaning=heard.interpretation.meaning)
     heard = heard.read_as(*options, core=core)
@@ -214,7 +213,7 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
     hedged = each.at is not None and each.at.hedged
     unknown = each.loose and (each.between or told_share(heard) < LOOSELY)
     unknown = unknown and not (len(options) == 1 and _rechecked(talk, options[0]))
-    if len(options) == 1 and (found.others or hedged or each.has("ask") or unknown):
+    if len(options) == 1 and (found.others or hedged or not each.sure or each.has("ask") or unknown):
         return recording.confirm(talk, options[0])
     taken = implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))
     return _with_since(talk, taken, each)
@@ -226,8 +225,12 @@ def _rechecked(talk: Conversation, readings: Readings) -> bool:
     return talk.addressed and len(readings) == 1 and readings[0].subject in waits
 
 
-def _at(readings: Readings, found: When) -> Readings:
-    return tuple(replace(reading, said_at=found.iso) for reading in readings)
+def _at(each: Report, found: When) -> tuple[Readings, ...]:
+    """Return the options of a report with the time on those readings that it was told of."""
+    return tuple(
+        tuple(replace(r, said_at=found.iso if i in of else "") for i, r in enumerate(option))
+        for option, of in zip(each.options, each.of, strict=True)
+    )
 
 
 def refused(talk: Conversation, each: Report, found: When) -> Outcome:

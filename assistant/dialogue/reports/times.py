@@ -170,9 +170,11 @@ def _told(
         if bare and part.marker not in BEFORE_A_TIME and role not in TOLD_BY_NET:
             continue
         small = lexicon.small("after_time") - lexicon.list("numbers_words")
-        counts = part.end - part.start == 1 and {*words[part.end : part.end + 1]} - small
-        if bare and part.marker not in BEFORE_A_TIME and counts and part.end not in closed:
-            continue  # "took four temps"
+        behind = {*words[part.end : part.end + 1]} if part.end - part.start == 1 else set[str]()
+        stated = behind & (lexicon.list("present_is") & lexicon.list("read_at")) - lexicon.list("still_it")
+        counts = behind - small and part.end not in closed
+        if bare and part.marker not in BEFORE_A_TIME and (counts or stated):
+            continue  # "took four temps", "and three is forty"
         beside = part.marker in ("before", "after")
         return Told(start, end, which, meaning, bare, part.about or beside, beside)
     return None

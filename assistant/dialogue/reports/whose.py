@@ -18,7 +18,7 @@ from assistant.dialogue import implied, recording, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import MEASURED
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.counted import of_all, without_count
+from assistant.dialogue.reports.counted import not_read, of_all, without_count
 from assistant.dialogue.reports.fits import (
     JUST_NOW,
     Fits,
@@ -29,6 +29,7 @@ from assistant.dialogue.reports.fits import (
 )
 from assistant.dialogue.reports.mentioned import Mention, joined, mentioned, tool_words
 from assistant.dialogue.reports.said_at import When, when
+from assistant.dialogue.reports.time_of import times_of
 from assistant.dialogue.reports.times import Way, ways
 from assistant.dialogue.statements import wished
 from assistant.dialogue.topic import ASPECTS, Topic, told_at
@@ -52,8 +53,6 @@ _TOLD, _LEAST_TOLD, _SURELY = 0.5, 0.2, 0.8
 _EARLY = 4
 """Overheard, a number of nothing named that stands later in the words belongs to a story (judgement)."""
 _TWO, _MOST_NUMBERS, _FEW = 2, 4, 5
-NOT_READ = ("limit", "reason", "condition")
-"""Roles of numbers that nobody read off."""
 _AGAINST = ("takes_back", "wished")
 """Lists of words that turn a report round."""
 _MEANT = 0.5
@@ -74,7 +73,8 @@ class _Found:
     """
 
     fits: tuple[Fits, ...]
-    at: When
+    at: tuple[When, ...]
+    clear: bool  # no time may be of another number, or another hour
     strict: bool
     named: bool
     first: int
@@ -103,8 +103,9 @@ def report(
         return None
     if any(len(fits) > 1 for fits in found.fits):
         return _ask(talk, found)
-    readings = tuple(replace(fits[0][1], said_at=found.at.iso) for fits in found.fits)
-    if found.at.others or not (called and _surely(talk, heard, found)):
+    pairs = zip(found.fits, found.at, strict=True)
+    readings = tuple(replace(fits[0][1], said_at=at.iso) for fits, at in pairs)
+    if not found.clear or not (called and _surely(talk, heard, found)):
         taken = recording.confirm(talk, readings)
     else:
         taken = recording.take(talk, readings, heard.read_as(readings))
@@ -177,14 +178,17 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     said = heard.interpretation.heard
     if any(told.part == "ahead" for told in way):
         return None  # "thirty eight by four" is to come
-    if sum(told.part == "at" for told in way) > 1:
-        return None  # each number has its own
-    at = when(next((told for told in way if told.part == "at"), None), talk.clock.now())
     mentions = mentioned(talk, heard, way)
     numbers = numbers_told(talk, heard, way, mentions)
     if any(m.start < each.end < m.end for each in mentions for m in said.measures):
         return None  # "quat bucket two hundred": no number is cut in two for a name
-    if not numbers or len(numbers) > _MOST_NUMBERS or at.kind not in ("now", "told"):
+    if not numbers or len(numbers) > _MOST_NUMBERS:
+        return None
+    places = [(number.start, number.end) for number in numbers]
+    timed = times_of(way, said, places, talk.interpreter.lexicon)
+    at = tuple(when(timed.of.get(place), talk.clock.now()) for place in places)
+    clear = timed.sure and len({each.iso for each in at}) == 1 and not any(each.others for each in at)
+    if timed.torn or any(each.kind not in ("now", "told") for each in at):
         return None
     fits, used = list[Fits](), set[int]()
     for i, number in enumerate(numbers):
@@ -223,7 +227,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     left = [m for m in mentions if m not in taken and not (m.food and m.start >= behind)]
     open_ = [m for m in left if not _said_already(talk, m, names)]  # "... and i tossed two pounds of ham"
     whole = not open_ and len(fits) == len(taken) and any((m.start, m.end) in full for m in taken)
-    return _Found(tuple(fits), at, strict, bool(taken), numbers[0].start, whole)
+    return _Found(tuple(fits), at, clear, strict, bool(taken), numbers[0].start, whole)
 
 
 def _said_already(talk: Conversation, mention: Mention, names: set[str]) -> bool:
@@ -245,27 +249,21 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
         i for q in said.quantities if q.marker in ("over", "under", "of")
         for i in range(q.start, q.end)
     }  # fmt: skip
-    found = []
+    found, lexicon = [], talk.interpreter.lexicon
     for m in measured:
         alone = m.end - m.start == len(said.words)  # "thirty eight": the net has nothing to tell by
         role: Role = roles[m.start] if len(roles) == len(said.words) and not alone else "value"
         bound = m.start in bounds or m.start in touched
         cut = runs_on(talk, said.words, m.end)
-        counts = counts_things(said, m.end, talk.interpreter.lexicon)
+        counts = counts_things(said, m.end, lexicon)
         doubtful = len(m.options) > 1 or bound or cut or counts
-        named_so = names_thing(said, m, talk.interpreter.lexicon)
-        if m.kind not in READ or role == "count" or named_so or not_read(talk, said.words, role, m.start):
+        named_so = names_thing(said, m, lexicon)
+        if m.kind not in READ or role == "count" or named_so or not_read(said, role, m.start, lexicon):
             continue  # "all three racks"
         if doubtful:
             return None
         found.append(m)
     return found
-
-
-def not_read(talk: Conversation, words: tuple[str, ...], role: Role, at: int) -> bool:
-    """True for a number that nobody read off; "salted the drain, it's five" is no reason."""
-    it_is = talk.interpreter.lexicon.list("present_is") & talk.interpreter.lexicon.list("read_at")
-    return role in NOT_READ and not (role == "reason" and {*words[max(0, at - 1) : at]} & it_is)
 
 
 def _aspect(said: Understanding, begin: int, number: Measure) -> tuple[int, ...]:
@@ -354,7 +352,9 @@ def _ask(talk: Conversation, found: _Found) -> Outcome | None:
     every = tuple(product(*found.fits))
     apart = tuple(way for way in every if len({topic for topic, _ in way}) == len(way))
     can = apart if len(apart) > 1 else every
-    options = tuple(tuple(replace(reading, said_at=found.at.iso) for _, reading in way) for way in can)
+    options = tuple(
+        tuple(replace(r, said_at=at.iso) for (_, r), at in zip(way, found.at, strict=True)) for way in can
+    )
     _, which = which_place.between(talk, options) if found.named else (options, None)
     return which or recording.ask_which(talk, options)
 
