@@ -27,6 +27,7 @@ from intents.names_heard import begins_place, food_finder, foods_of, own_foods, 
 from intents.not_measured import counts_things
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
+from intents.siblings import stands_for_a_thing
 from intents.sound_alike import SoundAlikes
 from intents.ways_to_read import parse_readings
 from intents.words import tokenise
@@ -223,7 +224,7 @@ class Interpreter:
         left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE}
         opens = self.lexicon.list("beside_openers")
         left_out |= {i - 1 for i in left_out if i and read.heard.words[i - 1] in opens}  # "if we're closing"
-        left_out -= kept
+        left_out -= kept | self._things_called(read.heard, left_out)
         # "Chlorine strip" and "four and a half" are left out whole or not at all.
         ends = [(s.start, s.end) for s in read.heard.concepts] + [
             (m.start, m.end) for m in read.heard.measures
@@ -238,20 +239,26 @@ class Interpreter:
             return read  # "was forty three when I came in, forty now": neither number is beside the other
         beside = tuple(sorted(left_out))
         words = read.heard.words
-        core = tuple(word for i, word in enumerate(words) if i not in beside)
+        core = read.heard.part(i for i in range(len(words)) if i not in left_out)
         if not beside or not core or len(read.meaning.roles) != len(words):
             return read
-        readings = self._readings(self._understand(" ".join(core)))
+        readings = self._readings(self._understand(core))
         return replace(read, readings=readings, beside=beside) if readings.options else read
 
-    def readings_of(self, words: tuple[str, ...]) -> Interpretation:
-        """Return how ``words`` alone read as readings; the net is not asked again."""
-        heard = self._understand(" ".join(words))
+    def _things_called(self, heard: Understanding, left_out: set[int]) -> set[int]:
+        """Return the words before a "one" that stays: "the strong one" is no place's number without them."""
+        numbers = language(self.lexicon.language).numbers
+        ones = (i for i in range(1, len(heard.words)) if i not in left_out)
+        return {i - 1 for i in ones if stands_for_a_thing(heard, i, numbers, self.lexicon)}
+
+    def readings_of(self, text: str) -> Interpretation:
+        """Return how ``text`` alone reads as readings; the net is not asked again."""
+        heard = self._understand(text)
         return Interpretation(heard, self._readings(heard), nothing(heard.words))
 
-    def loosely(self, words: tuple[str, ...], roles: tuple[Role, ...]) -> tuple[Interpretation, int]:
-        """Return how ``words`` read by names, numbers and roles, and how many words stand between them."""
-        heard = self._understand(" ".join(words))
+    def loosely(self, text: str, roles: tuple[Role, ...]) -> tuple[Interpretation, int]:
+        """Return how ``text`` reads by names, numbers and roles, and how many words stand between them."""
+        heard = self._understand(text)
         loose = readings_by_role(
             heard, roles, self._finders, self.lexicon, self._kind_of, self._unit, self._short
         )

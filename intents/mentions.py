@@ -6,6 +6,8 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cached_property
+from itertools import pairwise, starmap
+from types import MappingProxyType
 from typing import Protocol
 
 from intents.language import ClockGrammar, NumberGrammar, language
@@ -21,6 +23,7 @@ HOTTEST = 500
 _COUNTED = ("weight", "volume", "duration")
 READ = ("number", "temperature", "ppm", "ph")
 """Kinds of measures that are read off; minutes, pounds and pans are none."""
+NOTHING: Mapping[int, str] = MappingProxyType({})
 UNIT_KINDS = {
     "unit_fahrenheit": ("temperature", "F"),
     "unit_celsius": ("temperature", "C"),
@@ -124,9 +127,22 @@ class Understanding:
         """Before which words a comma stands, where one was typed or heard: no number goes over it."""
         return breaks_in(self.text, self.words)
 
+    @property
+    def clauses(self) -> tuple[range, ...]:
+        """The words from each comma to the next."""
+        return tuple(starmap(range, pairwise((0, *sorted(self.breaks), len(self.words)))))
+
     def over_break(self, start: int, end: int) -> bool:
         """True where a comma stands inside a stretch of words."""
         return any(start < each < end for each in self.breaks)
+
+    def part(self, kept: Iterable[int], instead: Mapping[int, str] = NOTHING) -> str:
+        """Return some of the words, to be read again: a comma stands where one stood between two of them."""
+        text, last = "", len(self.words)
+        for i in kept:
+            text += ", " if any(last < each <= i for each in self.breaks) else " "
+            text, last = text + instead.get(i, self.words[i]), i
+        return text.strip()
 
     def only(self, spans: Iterable[Stretch], small: Collection[str]) -> bool:
         """True when nothing was said but ``spans`` and ``small`` words."""

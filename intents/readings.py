@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import partial
 
 from intents.digits import spelled_out
 from intents.equipment_kinds import equipment_kinds, food_reads, may_be_degrees, no_block, plausible, readable
@@ -20,7 +21,7 @@ from intents.not_measured import counts_things
 from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
-from intents.siblings import of_a_list, sibling_number
+from intents.siblings import in_one, of_a_list, sibling_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,8 +113,8 @@ class ReadingParser:
 
     def in_short(self, at: int) -> list[Span]:
         """Return the places that a word may name in short; no "fish one" in "fish one forty five"."""
-        found = self.short.at(self.words, at) if self.short is not None else []
-        short = [s for s in found if not self.lexicon.says_nothing(self.words, s)]
+        short = self.short.at(self.words, at) if self.short is not None else []
+        short = [s for s in short if not self.lexicon.says_nothing(self.words, s)]
         ones = self.lexicon.list("batch_one")
         the = self.lexicon.list("deed_articles") & {*self.words[at - 1 : at]}  # "the salad one three"
         return [s for s in short if self.words[s.end - 1] not in ones or the or not self.number_begins(s.end)]
@@ -152,15 +153,15 @@ class ReadingParser:
         """Read "low-boy one is thirty six, two thirty seven": the next of the same numbered place."""
         family, _, numbered = read[-1].subject.rpartition(" ")
         at = self._skip_links(end)
-        number = sibling_number(self.words, at, self.numbers, self.lexicon)
-        place = f"{family} {number}"
-        known = place in self.finders["equipment"].values and place not in {r.subject for r in read}
-        if not (number and numbered.isdigit() and known):
+        place = f"{family} {sibling_number(self.heard, at, self.numbers, self.lexicon) or ''}"
+        known = numbered.isdigit() and place in self.finders["equipment"].values
+        if not known or place in {r.subject for r in read}:
             return
         for stop, value, quantity, unit in self.number_at(self._skip_links(at + 1)):
-            yield from self.reading_of(
-                [Span("equipment", place, at, at + 1)], "", value, quantity, unit, stop
-            )
+            joined = in_one(self.heard, at, stop, self.numbers)  # "one fifty" of a bucket
+            can = partial(plausible, self.kind_of(place))
+            ways = self.reading_of([Span("equipment", place, at, at + 1)], "", value, quantity, unit, stop)
+            yield from (w for w in ways if not any(can(w[0].quantity, v, unit == "C") for v in joined))
 
     def _second(self, read: tuple[Reading, ...], end: int) -> Iterator[tuple[Reading, int]]:
         """Read another quantity of the same place: "at seventy two degrees", "ph eight"."""
@@ -354,7 +355,7 @@ class ReadingParser:
     def _plain_number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
         for end, options in self.numbers.numbers_from(self.words, at):
             cut = self.number_begins(end) and end not in self.heard.breaks  # never cut in two
-            cut = cut and sibling_number(self.words, end, self.numbers, self.lexicon) is None
+            cut = cut and sibling_number(self.heard, end, self.numbers, self.lexicon) is None
             if cut or self.heard.over_break(at, end) or counts_things(self.heard, end, self.lexicon):
                 continue
             unit = self.units.get(end)
@@ -366,8 +367,7 @@ class ReadingParser:
             if not kind and self.words[end - 1] in self.lexicon.list("above_zero"):
                 kind = "temperature"
             if kind in ("", "temperature", "ppm"):
-                for value in options:
-                    yield stop, value, kind, name
+                yield from ((stop, value, kind, name) for value in options)
 
     def reading_of(
         self, names: list[Span], measured: str, value: Decimal, quantity: str, unit: str, end: int

@@ -220,8 +220,8 @@ def _about(talk: Conversation, heard: Heard) -> Subject | None:
 
 def _numbers(talk: Conversation, heard: Understanding, way: Way) -> list[Temperature | None]:
     """Return the degrees told outside the times of ``way``; ``None`` for a number that is not clear."""
-    words = without(heard.words, [told.words for told in way])
-    rest = talk.interpreter.readings_of(words).heard if words else None
+    text = without(heard, [told.words for told in way])
+    rest = talk.interpreter.readings_of(text).heard if text else None
     numbers = rest.free_measures if rest is not None else ()
     return [_degrees(talk, m) for m in numbers if m.kind in ("number", "temperature")]
 

@@ -22,7 +22,6 @@ from intents.deeds import Breath, Deed
 from intents.lexicon import Lexicon
 from intents.mentions import Understanding
 from intents.quantities import Day
-from intents.words import tokenise
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +44,9 @@ def apart(talk: Conversation, heard: Heard, found: Breath) -> Apart | None:
     numbers = numbers_left(heard, found)
     for run in _runs(talk, heard, found):
         words |= set(run) if numbers & set(run) else set()
-    said = tuple(read.words[i] for i in sorted(words))
-    part = _said_alone(talk, heard, said)
-    of_a_car = talk.interpreter.lexicon.list("delivery_cars") & {
-        *said
-    }  # "the milk truck's reefer read fifty"
+    part = _said_alone(talk, heard, read.part(sorted(words)))
+    cars = talk.interpreter.lexicon.list("delivery_cars")
+    of_a_car = cars & {read.words[i] for i in words}  # "the milk truck's reefer read fifty"
     outcome = unknown_place.report(talk, part) if words and not of_a_car else None
     if outcome is None and words:
         there = () if part.interpretation.readings.options else _where_it_went(talk, read, found, numbers)
@@ -59,14 +56,12 @@ def apart(talk: Conversation, heard: Heard, found: Breath) -> Apart | None:
     return Apart(frozenset(words), outcome) if outcome is not None and told else None
 
 
-def _said_alone(talk: Conversation, heard: Heard, words: tuple[str, ...]) -> Heard:
-    core = replace(talk.interpreter.readings_of(words), meaning=talk.interpreter.meaning_of(words))
-    return replace(heard, interpretation=core)
+def _said_alone(talk: Conversation, heard: Heard, text: str) -> Heard:
+    core = talk.interpreter.readings_of(text)
+    return replace(heard, interpretation=replace(core, meaning=talk.interpreter.meaning_of(core.heard.words)))
 
 
-def _where_it_went(
-    talk: Conversation, read: Understanding, found: Breath, numbers: set[int]
-) -> tuple[str, ...]:
+def _where_it_went(talk: Conversation, read: Understanding, found: Breath, numbers: set[int]) -> str:
     """Return "moved the gravy to the steam table, it's at one fifty" as said of the steam table."""
     lexicon = talk.interpreter.lexicon
     to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and len(deed.places) == 1]
@@ -75,8 +70,8 @@ def _where_it_went(
     before = read.words[max(0, first - 2) : first]
     of_one = {*before[:1]} & lexicon.list("batch_one") and {*before[1:]} & lexicon.list("read_at")
     if not (to and its & {*before}) or of_one:  # "they're in the walk-in, the middle one is sixty"
-        return ()
-    return (*tokenise(talk.site.spoken_name(to[-1])), *(read.words[i] for i in sorted(numbers)))
+        return ""
+    return f"{talk.site.spoken_name(to[-1])} {read.part(sorted(numbers))}"
 
 
 def _runs(talk: Conversation, heard: Heard, found: Breath) -> list[range]:

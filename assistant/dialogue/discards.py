@@ -57,7 +57,11 @@ def goes_on(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     phrases = (tuple(phrase.split()) for phrase in lexicon.list("thrown_same"))
     same = max((len(p) for p in phrases if read.words[: len(p)] == p), default=0)
-    part = talk.interpreter.readings_of(read.words[same:]).heard if read.words[same:] else read
+    part = (
+        talk.interpreter.readings_of(read.part(range(same, len(read.words)))).heard
+        if read.words[same:]
+        else read
+    )
     opened = same or read.words[0] in lexicon.list("deed_joints")
     items = only_amounts(part, lexicon, counted=bool(same)) if opened else ()
     if not items:

@@ -105,8 +105,8 @@ def _report(
         return Report(read, (), tuple(mark for mark in marks if beside & set(mark.words)))
     apart = tuple(m for m in marks if not any(set(m.words[: m.head - m.start]) & set(t) for t in times))
     for tried in _tries(apart, read, way, interpreter.lexicon):
-        words = without(read.heard.words, [*times, *(m.words for m in tried)])
-        core = interpreter.readings_of(words) if words else None
+        text = without(read.heard, [*times, *(m.words for m in tried)])
+        core = interpreter.readings_of(text) if text else None
         if core is not None and core.readings.options:
             return Report(core, way, tried)
     return None
@@ -123,7 +123,7 @@ def _loose(
     kept = [i for i in range(len(words)) if i not in gone]
     if not kept or len(roles) != len(words):
         return None
-    core, between = interpreter.loosely(tuple(words[i] for i in kept), tuple(roles[i] for i in kept))
+    core, between = interpreter.loosely(read.heard.part(kept), tuple(roles[i] for i in kept))
     if not core.readings.options:
         return None
     return Report(core, way, clear, loose=True, between=between)

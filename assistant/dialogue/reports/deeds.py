@@ -74,10 +74,10 @@ def as_of(talk: Conversation, heard: Heard, intent: str) -> Outcome | None:
     if told is None or told[1].kind != "told" or told[1].at is None or heard.interpretation.asked:
         return None
     time, found = told
-    words = without(heard.interpretation.heard.words, [time.words])
-    if not words:
+    text = without(heard.interpretation.heard, [time.words])
+    if not text:
         return None
-    slots = Slots.of(talk.interpreter.readings_of(words).heard)
+    slots = Slots.of(talk.interpreter.readings_of(text).heard)
     request = replace(talk.request(intent, slots), said_at=found.iso)
     if intent in STARTS:  # begun then, but judged now
         slots = replace(slots, clocks=(f"{found.at:%H:%M}",))

@@ -56,7 +56,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     found += [m for m in implied if not inside & {*range(m.start, m.end)}]
     found += [m for m in _said_again(talk, words) if not inside & {*range(m.start, m.end)}]
     cuts = said.breaks
-    names = tuple(dict.fromkeys(names_told(talk, words, found, way, cuts)))
+    names = tuple(dict.fromkeys(names_told(talk, said, found, way)))
     of = {key_of(topic): topic for m in found for topic in m.can_be}
     read: dict[tuple[Key, Place | None, Span], tuple[Topic, Reading]] = {}
     cache: dict[tuple[Key, str], tuple[Topic, Reading] | None] = {}
@@ -220,6 +220,7 @@ def _numbers(
     read = read_off(talk, heard, way, _without_numbers(talk, words, found))
     spans = {Span(number.start, number.end) for number in read if not (number.same or number.torn)}
     spans |= {Span(at, end) for at in range(len(words)) for end, _ in grammar.numbers_from(words, at)}
+    spans = {s for s in spans if not heard.interpretation.heard.over_break(s.start, s.end)}
     free = (span for span in spans if not gone & {*range(span.start, span.end)})
     yield from sorted(free, key=lambda s: (s.start, s.end))
 
@@ -231,7 +232,7 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
     gone = of_all(words, lexicon) | {i for told in way for i in told.words}
     without = _without_numbers(talk, words, found)
     read = {i for n in read_off(talk, heard, way, without) for i in range(n.start, n.end)}
-    gone |= {i for m in _measures(talk, words, without, way) for i in range(m.start, m.end)} - read
+    gone |= {i for m in _measures(talk, heard, without, way) for i in range(m.start, m.end)} - read
     each = lexicon.list("plural_each")
     for start, _, item, _ in plurals(talk, words):  # "all four drawers"
         if (
@@ -241,7 +242,7 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
         ):
             gone.add(start - 1)
     roles = heard.interpretation.meaning.roles
-    for m in _measures(talk, words, found, way):
+    for m in _measures(talk, heard, found, way):
         counts = len(roles) == len(words) and roles[m.start] == "count"
         put = {*words[m.end - 1 : m.end + 1]} & lexicon.list("prepositions")  # "thirty eight in that order"
         if counts or {*words[m.end : m.end + 1]} & counted or (m.kind not in READ and not put):
@@ -249,9 +250,10 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
     return gone | {i for m in without for i in range(m.start, m.end)}
 
 
-def _measures(talk: Conversation, words: Words, names: list[Mention], way: Way) -> tuple[Measure, ...]:
+def _measures(talk: Conversation, heard: Heard, names: list[Mention], way: Way) -> tuple[Measure, ...]:
     named = {i for m in names for i in range(m.start, m.end)} | {i for told in way for i in told.words}
-    masked = tuple(_MASK if i in named else word for i, word in enumerate(words))
+    said = heard.interpretation.heard
+    masked = said.part(range(len(said.words)), dict.fromkeys(named, _MASK))
     return talk.interpreter.readings_of(masked).heard.measures
 
 

@@ -223,10 +223,9 @@ def _steps(
             yield from ((name.end, found) for found in _named(told, way, name))
     for number in counted:
         for found in _numbered(told, way, number):
-            across = sum(cut in told.cuts for cut in range(number.start + 1, number.end))
             torn = any(Span(m.number.start, number.end) in whole for m in way.pairs if m.number.end == at)
             short = number.end not in told.numerals and any(n.end > number.end for n in counted)
-            yield number.end, replace(found, cost=found.cost + (across + torn) * ACROSS + short)
+            yield number.end, replace(found, cost=found.cost + torn * ACROSS + short)
 
 
 def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:

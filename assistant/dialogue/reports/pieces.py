@@ -206,7 +206,7 @@ def _clearest(
     if not found:
         return None
     best, readings = max(found, key=_whole_and_timed)
-    told = talk.interpreter.readings_of(read.words[: max(pair.number.end for pair in best.pairs)]).heard
+    told = talk.interpreter.readings_of(read.part(range(max(pair.number.end for pair in best.pairs)))).heard
     same = all(pair.number.same for pair in best.pairs)
     supposed = asks(told) and meaning.share_of("tell") < _TOLD and not same
     if supposed or not_measured(told, talk.interpreter.lexicon) or _ordered(talk, told):

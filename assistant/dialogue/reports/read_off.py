@@ -75,8 +75,9 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
     timed = {i for told in way for i in told.words}
     bound = {i for s in said.concepts if s.value.startswith(BOUND) for i in (s.end, s.end + 1)}
     counted = of_all(said.words, lexicon)
-    hidden = tuple(_CALLED if i in named | timed | counted else word for i, word in enumerate(said.words))
-    measures = talk.interpreter.readings_of(hidden).heard.measures
+    covered = dict.fromkeys(named | timed | counted, _CALLED)
+    hidden = tuple(covered.get(i, word) for i, word in enumerate(said.words))
+    measures = talk.interpreter.readings_of(said.part(range(len(hidden)), covered)).heard.measures
     torn = {
         i for m in measures if m.value > _MOST for i in (m.start - 1, m.end)
     }  # "twelve twenty one thirty"

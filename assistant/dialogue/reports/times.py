@@ -202,7 +202,7 @@ def _with_its_words(part: Quantity, words: tuple[str, ...], lexicon: Lexicon) ->
     return start, end
 
 
-def without(words: tuple[str, ...], spans: Iterable[range]) -> tuple[str, ...]:
-    """Return ``words`` without those in ``spans``."""
+def without(heard: Understanding, spans: Iterable[range]) -> str:
+    """Return what was heard without the words in ``spans``."""
     gone = {i for span in spans for i in span}
-    return tuple(word for i, word in enumerate(words) if i not in gone)
+    return heard.part(i for i in range(len(heard.words)) if i not in gone)

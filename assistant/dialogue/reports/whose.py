@@ -243,8 +243,8 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
     timed = {i for told in way for i in told.words}
     named = {i for m in mentions for i in range(m.start, m.end)}
     named |= of_all(said.words, talk.interpreter.lexicon)
-    words = tuple(_NAMED if i in named else word for i, word in enumerate(said.words))
-    spoken = talk.interpreter.readings_of(words).heard
+    text = said.part(range(len(said.words)), dict.fromkeys(named, _NAMED))
+    spoken = talk.interpreter.readings_of(text).heard
     measured = [without_count(spoken, m) for m in spoken.measures if m.start not in timed]
     bounds = {
         i for q in quantities(said.words, said.language) if q.marker in ("over", "under", "of")
