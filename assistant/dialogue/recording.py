@@ -10,7 +10,7 @@ from decimal import Decimal
 from assistant.dialogue import batches, called, moves, refusals, which_place
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value, capital
-from assistant.dialogue.called import may_be_time
+from assistant.dialogue.called import may_be_article, may_be_time
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage
 from assistant.dialogue.hearing import Heard
@@ -89,7 +89,8 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
     gate = passage(heard, readings, kinds)
     if gate is Passage.LOG and _rival_asks(talk, heard):
         gate = Passage.ASK  # "it's 43 ok for the walk-in" may have been "is 43 ok for the walk-in"
-    if gate is Passage.LOG and (after_doubtful_word(heard) or may_be_time(talk, readings, heard)):
+    doubtful = after_doubtful_word(heard) or may_be_time(talk, readings, heard)
+    if gate is Passage.LOG and (doubtful or may_be_article(talk, readings, heard)):
         gate = Passage.ASK
     asked_for = bool(talk.state.asked_place) and readings[0].subject == talk.state.asked_place
     if gate is Passage.LOG and not asked_for:

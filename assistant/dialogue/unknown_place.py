@@ -17,6 +17,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import core
 from assistant.dialogue.reports.said_at import when
+from assistant.dialogue.reports.times import ways
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
@@ -50,15 +51,17 @@ def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
     if any(_sensible(talk, option) for option in options):
         return None  # "walk-in three eight" is thirty eight
     may_be_heard_wrong = any(r.value <= _HOTTEST for option in options for r in option)
-    read_at = talk.interpreter.lexicon.list("read_at")
+    read_at, roles = talk.interpreter.lexicon.list("read_at"), heard.interpretation.meaning.roles
+    timed = {told.start for way in ways(read, talk.interpreter.lexicon, roles) for told in way}
     for span in read.names.get("equipment", ()):
         item = talk.site.equipment_by_id(span.value)
         at = span.end + (read.words[span.end : span.end + 1] == ("number",))
         number = _number_at(read, at)
         if item is None or span.value != item.id or number is None or number in item.numbers:
             continue
-        if may_be_heard_wrong and not read_at & set(read.words[at + 1 : at + 2]):
-            continue  # "walk-in one thirty eight"
+        told = read_at & set(read.words[at + 1 : at + 2])
+        if not told and (may_be_heard_wrong or at + 1 in timed):
+            continue  # "walk-in one thirty eight", "larder three around one"
         rest = read.part((*range(span.end), *range(at + 1, len(read.words))))
         readings = talk.interpreter.interpret(rest).readings.certain
         if not any(r.subject == item.id for r in readings) or not _sensible(talk, readings):
@@ -146,10 +149,10 @@ def _told(talk: Conversation, texts: list[str]) -> tuple[Reading, ...]:
     """Return the readings of places that all of ``texts`` tell, each with its own time; else nothing."""
     found: list[Reading] = []
     for text in texts:
-        ways = core.reports(talk.interpreter.interpret(text), talk.interpreter, partial(_sensible, talk))
-        way = ways[0] if len(ways) == 1 and len(ways[0].options) == 1 and not ways[0].loose else None
-        readings = way.options[0] if way is not None else ()
-        at = when(way.at if way is not None else None, talk.clock.now())
+        each = core.reports(talk.interpreter.interpret(text), talk.interpreter, partial(_sensible, talk))
+        one = each[0] if len(each) == 1 and len(each[0].options) == 1 and not each[0].loose else None
+        readings = one.options[0] if one is not None else ()
+        at = when(one.at if one is not None else None, talk.clock.now())
         if not _sensible(talk, readings) or any(r.subject_kind != "equipment" for r in readings):
             return ()
         if at.kind not in ("now", "told") or (at.iso and len(readings) > 1):
