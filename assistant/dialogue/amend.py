@@ -128,7 +128,8 @@ def _values(heard: Understanding, lexicon: Lexicon, covered: set[int]) -> list[D
     """Return the numbers outside the names, marked as ``covered``; ``None`` where one is not clear."""
     numbers, found, at = language(lexicon.language).numbers, list[Decimal](), 0
     while at < len(heard.words):
-        here = numbers.numbers_from(heard.words, at) if at not in covered else ()
+        runs = numbers.numbers_from(heard.words, at) if at not in covered else ()
+        here = [run for run in runs if not heard.over_break(at, run[0])]
         if not here:
             at += 1
             continue
