@@ -44,9 +44,11 @@ def apart(talk: Conversation, heard: Heard, found: Breath) -> Apart | None:
     numbers = numbers_left(heard, found)
     for run in _runs(talk, heard, found):
         words |= set(run) if numbers & set(run) else set()
-    part = _said_alone(talk, heard, read.part(sorted(words)))
-    cars = talk.interpreter.lexicon.list("delivery_cars")
-    of_a_car = cars & {read.words[i] for i in words}  # "the milk truck's reefer read fifty"
+    said = read.said(words)
+    part = _said_alone(talk, heard, said)
+    of_a_car = talk.interpreter.lexicon.list("delivery_cars") & {
+        *part.interpretation.heard.words
+    }  # "the milk truck's reefer read fifty"
     outcome = unknown_place.report(talk, part) if words and not of_a_car else None
     if outcome is None and words:
         there = () if part.interpretation.readings.options else _where_it_went(talk, read, found, numbers)
@@ -56,9 +58,10 @@ def apart(talk: Conversation, heard: Heard, found: Breath) -> Apart | None:
     return Apart(frozenset(words), outcome) if outcome is not None and told else None
 
 
-def _said_alone(talk: Conversation, heard: Heard, text: str) -> Heard:
-    core = talk.interpreter.readings_of(text)
-    return replace(heard, interpretation=replace(core, meaning=talk.interpreter.meaning_of(core.heard.words)))
+def _said_alone(talk: Conversation, heard: Heard, words: tuple[str, ...]) -> Heard:
+    core = talk.interpreter.readings_of(words)
+    core = replace(core, meaning=talk.interpreter.meaning_of(core.heard.words))
+    return replace(heard, interpretation=core)
 
 
 def _where_it_went(talk: Conversation, read: Understanding, found: Breath, numbers: set[int]) -> str:
@@ -70,8 +73,8 @@ def _where_it_went(talk: Conversation, read: Understanding, found: Breath, numbe
     before = read.words[max(0, first - 2) : first]
     of_one = {*before[:1]} & lexicon.list("batch_one") and {*before[1:]} & lexicon.list("read_at")
     if not (to and its & {*before}) or of_one:  # "they're in the walk-in, the middle one is sixty"
-        return ""
-    return f"{talk.site.spoken_name(to[-1])} {read.part(sorted(numbers))}"
+        return ()
+    return (*tokenise(talk.site.spoken_name(to[-1])), *read.said(numbers))
 
 
 def _runs(talk: Conversation, heard: Heard, found: Breath) -> list[range]:

@@ -13,17 +13,17 @@ if TYPE_CHECKING:
 def anew(talk: Conversation, words: tuple[str, ...], before: Number, number: Number) -> bool:
     """True where a number takes back the one before: "forty, no, thirty nine", "..., thirty nine I mean"."""
     between, lexicon = {*words[before.end : number.start]}, talk.interpreter.lexicon
+    openers, first = lexicon.list("correction_openers"), words[before.start : before.end]
+    begun = not between and words[number.start : number.end][: len(first)] == first
+    if begun and {*words[max(0, before.start - 1) : before.start]} & openers:
+        return True  # "forty, no, thirty, thirty nine"
     behind = words[number.end : number.end + 2]
     meant = {" ".join(behind), *behind[:1]} & lexicon.list("meant_so")
     was = lexicon.list("told_before") & {
         *words[: before.start]
     }  # "was forty three when I came in, forty now"
     now = was and lexicon.list("told_now") & {*words[before.end :]}
-    begun = (
-        before.end == number.start
-        and words[before.start : before.end] == words[number.start :][: before.end - before.start]
-    )  # "thirty, thirty nine"
-    return begun or bool(between & lexicon.list("correction_openers") or meant or now)
+    return bool(between & openers or meant or now)
 
 
 def meant_so(talk: Conversation, between: tuple[str, ...]) -> bool:

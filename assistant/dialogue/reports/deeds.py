@@ -74,8 +74,8 @@ def as_of(talk: Conversation, heard: Heard, intent: str) -> Outcome | None:
     if told is None or told[1].kind != "told" or told[1].at is None or heard.interpretation.asked:
         return None
     time, found = told
-    text = without(heard.interpretation.heard, [time.words])
-    if not text:
+    words = without(heard.interpretation.heard, [time.words])
+    if not words:
         return None
     slots = Slots.of(talk.interpreter.readings_of(text).heard)
     request = replace(talk.request(intent, slots), said_at=found.iso)

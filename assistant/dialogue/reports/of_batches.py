@@ -114,10 +114,10 @@ def _read(talk: Conversation, heard: Understanding, way: tuple[BatchWords, ...])
     starts = [0, *(each.start for each in way[1:]), len(heard.words)]
     parts: list[list[Reading]] = []
     for told, start, end in zip(way, starts, starts[1:], strict=False):
-        before = told.start
-        while before > start and heard.words[before - 1] in talk.interpreter.lexicon.filler:
-            before -= 1  # "and the second is"
-        rest = heard.part((*range(start, before), *range(told.end, end)))
+        before = range(start, told.start)
+        while before and heard.words[before[-1]] in talk.interpreter.lexicon.filler:
+            before = before[:-1]  # "and the second is"
+        rest = heard.said((*before, *range(told.end, end)))
         found = list(_of_one(talk, rest, told))
         if not found:
             return
