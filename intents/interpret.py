@@ -252,18 +252,17 @@ class Interpreter:
         core = read.heard.said({*range(len(words))}.difference(beside))
         if not beside or not core or len(read.meaning.roles) != len(words):
             return read
-        readings = self._readings(self._understand(core))
+        readings = self._readings(self._understand(" ".join(core)))
         return replace(read, readings=readings, beside=beside) if readings.options else read
 
     def _things_called(self, heard: Understanding, left_out: set[int]) -> set[int]:
         """Return the words before a "one" that stays: "the strong one" is no place's number without them."""
-        numbers = language(self.lexicon.language).numbers
         ones = (i for i in range(1, len(heard.words)) if i not in left_out)
-        return {i - 1 for i in ones if stands_for_a_thing(heard, i, numbers, self.lexicon)}
+        return {i - 1 for i in ones if stands_for_a_thing(heard, i, self.lexicon)}
 
-    def readings_of(self, text: str) -> Interpretation:
-        """Return how ``text`` alone reads as readings; the net is not asked again."""
-        heard = self._understand(text)
+    def readings_of(self, words: tuple[str, ...]) -> Interpretation:
+        """Return how ``words`` alone read as readings; the net is not asked again."""
+        heard = self._understand(" ".join(words))
         return Interpretation(heard, self._readings(heard), nothing(heard.words))
 
     def loosely(self, said: tuple[str, ...], roles: tuple[Role, ...]) -> tuple[Interpretation, int]:

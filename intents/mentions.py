@@ -6,7 +6,6 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import cached_property
-from itertools import pairwise, starmap
 from types import MappingProxyType
 from typing import Protocol
 
@@ -24,6 +23,7 @@ HOTTEST = 500
 _COUNTED = ("weight", "volume", "duration")
 READ = ("number", "temperature", "ppm", "ph")
 """Kinds of measures that are read off; minutes, pounds and pans are none."""
+NOTHING: Mapping[int, str] = MappingProxyType({})
 MASK = "zznamed"
 """Stands for the words of a name or time; no word that anybody says."""
 UNIT_KINDS = {
@@ -116,6 +116,12 @@ class Understanding:
             for i, then in zip(order, behind, strict=True)
         )
 
+    def part(self, kept: Iterable[int], instead: Mapping[int, str] = NOTHING) -> str:
+        """Return some of the words with their commas as text to read again, with others for some."""
+        order = sorted(kept)
+        told = ((i, word, instead.get(i)) for i, word in zip(order, self.said(order), strict=True))
+        return " ".join(word if new is None else new + word[len(self.words[i]) :] for i, word, new in told)
+
     def masked(self, places: Collection[int]) -> tuple[str, ...]:
         """Return the words with their commas, and a word that nobody says for those at ``places``."""
         return tuple(MASK if i in places else w for i, w in enumerate(self.said(range(len(self.words)))))
@@ -129,22 +135,9 @@ class Understanding:
         """Return ``(end, values)`` of the numbers at ``at``, longest first; none goes over a comma."""
         return numbers_between(self.words, at, self.breaks, language(self.language).numbers)
 
-    @property
-    def clauses(self) -> tuple[range, ...]:
-        """The words from each comma to the next."""
-        return tuple(starmap(range, pairwise((0, *sorted(self.breaks), len(self.words)))))
-
     def over_break(self, start: int, end: int) -> bool:
         """True where a comma stands inside a stretch of words."""
         return any(start < each < end for each in self.breaks)
-
-    def part(self, kept: Iterable[int], instead: Mapping[int, str] = NOTHING) -> str:
-        """Return some of the words, to be read again: a comma stands where one stood between two of them."""
-        text, last = "", len(self.words)
-        for i in kept:
-            text += ", " if any(last < each <= i for each in self.breaks) else " "
-            text, last = text + instead.get(i, self.words[i]), i
-        return text.strip()
 
     def only(self, spans: Iterable[Stretch], small: Collection[str]) -> bool:
         """True when nothing was said but ``spans`` and ``small`` words."""

@@ -29,7 +29,7 @@ from intents.plain_numbers import plain_numbers
 from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
-from intents.siblings import of_a_list, sibling_number
+from intents.siblings import in_one, of_a_list, sibling_number
 from intents.tools import tools
 
 
@@ -174,12 +174,12 @@ class ReadingParser:
         """Read "low-boy one is thirty six, two thirty seven": the next of the same numbered place."""
         family, _, numbered = read[-1].subject.rpartition(" ")
         at = self._skip_links(end)
-        place = f"{family} {sibling_number(self.heard, at, self.numbers, self.lexicon) or ''}"
+        place = f"{family} {sibling_number(self.heard, at, self.lexicon) or ''}"
         known = numbered.isdigit() and place in self.finders["equipment"].values
         if not known or place in {r.subject for r in read}:
             return
         for stop, value, quantity, unit in self.number_at(self._skip_links(at + 1)):
-            joined = in_one(self.heard, at, stop, self.numbers)  # "one fifty" of a bucket
+            joined = in_one(self.heard, at, stop)  # "one fifty" of a bucket
             can = partial(plausible, self.kind_of(place))
             ways = self.reading_of([Span("equipment", place, at, at + 1)], "", value, quantity, unit, stop)
             yield from (w for w in ways if not any(can(w[0].quantity, v, unit == "C") for v in joined))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from intents.language import NumberGrammar, language
+from intents.language import language
 from intents.lexicon import Lexicon
 from intents.mentions import Understanding
 
@@ -14,25 +14,25 @@ _BEFORE_A_PLACE = (
 )  # fmt: skip
 
 
-def sibling_number(heard: Understanding, at: int, numbers: NumberGrammar, lexicon: Lexicon) -> int | None:
+def sibling_number(heard: Understanding, at: int, lexicon: Lexicon) -> int | None:
     """Return the number of a place said alone in the word at ``at``, or ``None``.
 
     A word such as "is" follows it, or a number of its own; "the warm one" is no place's number.
     """
     words = heard.words
-    if at + 1 >= len(words) or stands_for_a_thing(heard, at, numbers, lexicon):
+    if at + 1 >= len(words) or stands_for_a_thing(heard, at, lexicon):
         return None
     told = words[at + 1] in lexicon.list("read_at") and at + 2 < len(words)
-    if not told and not numbers.numbers_from(words, at + 1):
+    if not told and not heard.numbers_from(at + 1):
         return None
-    alone = [options for end, options in numbers.numbers_from(words, at) if end == at + 1]
+    alone = [options for end, options in heard.numbers_from(at) if end == at + 1]
     values = alone[0] if alone else frozenset()
     return next((int(value) for value in values if value in range(1, _MOST + 1)), None)
 
 
-def stands_for_a_thing(heard: Understanding, at: int, numbers: NumberGrammar, lexicon: Lexicon) -> bool:
+def stands_for_a_thing(heard: Understanding, at: int, lexicon: Lexicon) -> bool:
     """True for the one of "each one" and "the warm one", not where it begins what is said of a place."""
-    words = heard.words
+    words, numbers = heard.words, language(lexicon.language).numbers
     if words[at] not in lexicon.list("batch_one") or at in heard.breaks | {m.end for m in heard.measures}:
         return False
     lists = map(lexicon.list, _BEFORE_A_PLACE)
@@ -43,10 +43,9 @@ def stands_for_a_thing(heard: Understanding, at: int, numbers: NumberGrammar, le
     )
 
 
-def in_one(heard: Understanding, at: int, stop: int, numbers: NumberGrammar) -> frozenset[Decimal]:
+def in_one(heard: Understanding, at: int, stop: int) -> frozenset[Decimal]:
     """Return what a place's number said alone at ``at`` and the number behind it can mean as one number."""
-    runs = numbers.numbers_from(heard.words, at)
-    joined = (found for end, found in runs if at + 1 < end <= stop and not heard.over_break(at, end))
+    joined = (found for end, found in heard.numbers_from(at) if at + 1 < end <= stop)
     return frozenset().union(*joined)
 
 

@@ -22,6 +22,7 @@ from intents.deeds import Breath, Deed
 from intents.lexicon import Lexicon
 from intents.mentions import Understanding
 from intents.quantities import Day
+from intents.words import tokenise
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,9 @@ def _said_alone(talk: Conversation, heard: Heard, words: tuple[str, ...]) -> Hea
     return replace(heard, interpretation=core)
 
 
-def _where_it_went(talk: Conversation, read: Understanding, found: Breath, numbers: set[int]) -> str:
+def _where_it_went(
+    talk: Conversation, read: Understanding, found: Breath, numbers: set[int]
+) -> tuple[str, ...]:
     """Return "moved the gravy to the steam table, it's at one fifty" as said of the steam table."""
     lexicon = talk.interpreter.lexicon
     to = [deed.places[-1] for deed in found.deeds if deed.kind == "moved" and len(deed.places) == 1]

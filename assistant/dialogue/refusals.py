@@ -66,7 +66,7 @@ def _on_a_car(talk: Conversation, heard: Heard) -> str:
     """Return the food that a car is named by: "the milk truck's reefer read fifty"."""
     words, cars = heard.interpretation.heard.words, talk.interpreter.lexicon.list("delivery_cars")
     at = next((i for i, word in enumerate(words) if i and word in cars), 0)
-    named = talk.interpreter.readings_of(words[at - 1]).heard.names if at else {}
+    named = talk.interpreter.readings_of(words[at - 1 : at]).heard.names if at else {}
     return next((span.value for span in named.get("food", ())), "")
 
 

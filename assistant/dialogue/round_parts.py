@@ -93,7 +93,7 @@ def _parted(talk: Conversation, read: Understanding, at: int) -> tuple[range, ra
     """Return the readings behind a skip, and the skip: "skip dairy, and the cold room is four"."""
     every = range(len(read.words))
     for cut in every[at + _TWO :]:
-        if talk.interpreter.readings_of(read.part(every[cut:])).readings.options:
+        if talk.interpreter.readings_of(read.said(every[cut:])).readings.options:
             return every[cut:], every[at:cut]
     return range(0), every
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache, partial
+from itertools import pairwise
 
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer
@@ -16,6 +17,9 @@ from assistant.dialogue.gate import Passage, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import telling
+from assistant.dialogue.reports import core
+from assistant.dialogue.reports.said_at import when
+from assistant.dialogue.reports.times import ways
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
@@ -137,7 +141,8 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
     stand_in = {b: _stand_in(talk, read, " ".join(read.words[n : nouns[n]])) for b, n, _ in unknown}
     kept = [i for i in range(len(read.words)) if i not in named]
     whole = [kept] if unknown else []
-    clauses = [[i for i in kept if i in part] for part in read.clauses] if len(unknown) == 1 else []
+    cuts = pairwise((0, *sorted(read.breaks), len(read.words)))
+    clauses = [[i for i in kept if first <= i < last] for first, last in cuts] if len(unknown) == 1 else []
     found = [_told(talk, [read.part(words, stand_in) for words in cut]) for cut in (whole, clauses)]
     readings = next((each for each in found if each), ())
     if not readings:

@@ -77,7 +77,7 @@ def as_of(talk: Conversation, heard: Heard, intent: str) -> Outcome | None:
     words = without(heard.interpretation.heard, [time.words])
     if not words:
         return None
-    slots = Slots.of(talk.interpreter.readings_of(text).heard)
+    slots = Slots.of(talk.interpreter.readings_of(words).heard)
     request = replace(talk.request(intent, slots), said_at=found.iso)
     if intent in STARTS:  # begun then, but judged now
         slots = replace(slots, clocks=(f"{found.at:%H:%M}",))

@@ -54,7 +54,7 @@ def names_told(talk: Conversation, said: Understanding, found: list[Mention], wa
     for at, word in enumerate(words):
         if at in taken and not any(m.start == at and m.end == at + 1 for m in found):
             continue
-        if stands_for_a_thing(said, at, grammar, lexicon):
+        if stands_for_a_thing(said, at, lexicon):
             continue  # "that one's three hundred"
         led = {*words[_behind_list(talk, words, at) :][:1]} & lexicon.list("read_at")
         cost = _LED if led else _PARTED if at in said.breaks else _BARE

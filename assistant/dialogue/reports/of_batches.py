@@ -125,9 +125,9 @@ def _read(talk: Conversation, heard: Understanding, way: tuple[BatchWords, ...])
     yield from product(*parts)
 
 
-def _of_one(talk: Conversation, text: str, told: BatchWords) -> Iterator[Reading]:
+def _of_one(talk: Conversation, words: tuple[str, ...], told: BatchWords) -> Iterator[Reading]:
     """Give the readings that one batch's words can be, with the food named or left out."""
-    read = talk.interpreter.readings_of(text) if text else None
+    read = talk.interpreter.readings_of(words) if words else None
     if read is None:
         return
     lexicon, now = talk.interpreter.lexicon, talk.clock.now()
@@ -140,7 +140,7 @@ def _of_one(talk: Conversation, text: str, told: BatchWords) -> Iterator[Reading
         return
     clocks = batches.fitting(batches.cooling(talk, now), told, lexicon)
     for clock in clocks:
-        for option in talk.interpreter.answer_for("food", clock.food, text).options:
+        for option in talk.interpreter.answer_for("food", clock.food, " ".join(words)).options:
             if len(option) == 1 and batches.may_be_of(talk, option[0], clock):
                 yield replace(option[0], batch=clock.entry_id)
 
