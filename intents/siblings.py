@@ -35,18 +35,14 @@ def stands_for_a_thing(heard: Understanding, at: int, lexicon: Lexicon) -> bool:
     words, numbers = heard.words, language(lexicon.language).numbers
     if words[at] not in lexicon.list("batch_one") or at in heard.breaks | {m.end for m in heard.measures}:
         return False
-    lists = map(lexicon.list, _BEFORE_A_PLACE)
-    return (
-        at > 0
-        and not numbers.is_number_word(words[at - 1])
-        and words[at - 1] not in frozenset().union(*lists)
-    )
+    opening = frozenset().union(*map(lexicon.list, _BEFORE_A_PLACE))
+    return at > 0 and not numbers.is_number_word(words[at - 1]) and words[at - 1] not in opening
 
 
 def in_one(heard: Understanding, at: int, stop: int) -> frozenset[Decimal]:
     """Return what a place's number said alone at ``at`` and the number behind it can mean as one number."""
-    joined = (found for end, found in heard.numbers_from(at) if at + 1 < end <= stop)
-    return frozenset().union(*joined)
+    last = max((end for end, _ in heard.numbers_from(at + 1) if end <= stop), default=0)
+    return frozenset().union(*(found for end, found in heard.numbers_from(at) if end == last))
 
 
 def of_a_list(words: tuple[str, ...], after: int, at: int, lexicon: Lexicon) -> bool:
