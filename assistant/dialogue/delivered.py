@@ -108,8 +108,7 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
             before = [s.value for s in named if s.end <= deed.start][-1:] or [*its_food]
             own = [item for item in deed.items if item.food and item.food not in before]
             sent[n] = replace(deed, items=(*(Item(food) for food in before), *own))
-    back = lexicon.list("deed_back")
-    left = (i for i, word in enumerate(read.words) if i not in gone and word not in back)
+    left = (i for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back"))
     part = talk.interpreter.interpret(read.part(left))
     both, cars = (heard, replace(heard, interpretation=part)), lexicon.list("drivers")
     ways = (judged(talk, each, behind, its_food) for behind in (frozenset[str](), cars) for each in both)
