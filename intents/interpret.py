@@ -28,6 +28,7 @@ from intents.not_measured import counts_things
 from intents.place_names import number_first, places_of, trade_names
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
+from intents.siblings import stands_for_a_thing
 from intents.sound_alike import SoundAlikes
 from intents.spoken_names import SpokenNames
 from intents.ways_to_read import parse_readings
@@ -233,7 +234,7 @@ class Interpreter:
         left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE}
         opens = self.lexicon.list("beside_openers")
         left_out |= {i - 1 for i in left_out if i and read.heard.words[i - 1] in opens}  # "if we're closing"
-        left_out -= kept
+        left_out -= kept | self._things_called(read.heard, left_out)
         # "Chlorine strip" and "four and a half" are left out whole or not at all.
         ends = [(s.start, s.end) for s in read.heard.concepts] + [
             (m.start, m.end) for m in read.heard.measures
@@ -253,6 +254,11 @@ class Interpreter:
             return read
         readings = self._readings(self._understand(" ".join(core)))
         return replace(read, readings=readings, beside=beside) if readings.options else read
+
+    def _things_called(self, heard: Understanding, left_out: set[int]) -> set[int]:
+        """Return the words before a "one" that stays: "the strong one" is no place's number without them."""
+        ones = (i for i in range(1, len(heard.words)) if i not in left_out)
+        return {i - 1 for i in ones if stands_for_a_thing(heard, i, self.lexicon)}
 
     def readings_of(self, words: tuple[str, ...]) -> Interpretation:
         """Return how ``words`` alone read as readings; the net is not asked again."""

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import cached_property
+from types import MappingProxyType
 from typing import Protocol
 
 from intents.language import ClockGrammar, NumberGrammar, language, numbers_between
@@ -22,6 +23,7 @@ HOTTEST = 500
 _COUNTED = ("weight", "volume", "duration")
 READ = ("number", "temperature", "ppm", "ph")
 """Kinds of measures that are read off; minutes, pounds and pans are none."""
+NOTHING: Mapping[int, str] = MappingProxyType({})
 MASK = "zznamed"
 """Stands for the words of a name or time; no word that anybody says."""
 UNIT_KINDS = {
@@ -113,6 +115,12 @@ class Understanding:
             f"{self.words[i]}," if self.over_break(i, then + 1) else self.words[i]
             for i, then in zip(order, behind, strict=True)
         )
+
+    def part(self, kept: Iterable[int], instead: Mapping[int, str] = NOTHING) -> str:
+        """Return some of the words with their commas as text to read again, with others for some."""
+        order = sorted(kept)
+        told = ((i, word, instead.get(i)) for i, word in zip(order, self.said(order), strict=True))
+        return " ".join(word if new is None else new + word[len(self.words[i]) :] for i, word, new in told)
 
     def masked(self, places: Collection[int]) -> tuple[str, ...]:
         """Return the words with their commas, and a word that nobody says for those at ``places``."""

@@ -19,7 +19,7 @@ def plain_numbers(
     grammar, words = language(lexicon.language).numbers, heard.words
     for end, options in heard.numbers_from(at):
         runs_on = end < len(words) and grammar.is_number_word(words[end]) and end not in heard.breaks
-        cut = runs_on and sibling_number(words, end, grammar, lexicon) is None
+        cut = runs_on and sibling_number(heard, end, lexicon) is None
         if cut or counts_things(heard, end, lexicon):
             continue
         unit = units.get(end) if end not in heard.breaks else None

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import partial
 
 from intents.digits import spelled_out
 from intents.equipment_kinds import (
@@ -28,7 +29,7 @@ from intents.plain_numbers import plain_numbers
 from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
-from intents.siblings import of_a_list, sibling_number
+from intents.siblings import in_one, of_a_list, sibling_number
 from intents.tools import tools
 
 
@@ -173,15 +174,15 @@ class ReadingParser:
         """Read "low-boy one is thirty six, two thirty seven": the next of the same numbered place."""
         family, _, numbered = read[-1].subject.rpartition(" ")
         at = self._skip_links(end)
-        number = sibling_number(self.words, at, self.numbers, self.lexicon)
-        place = f"{family} {number}"
-        known = place in self.finders["equipment"].values and place not in {r.subject for r in read}
-        if not (number and numbered.isdigit() and known):
+        place = f"{family} {sibling_number(self.heard, at, self.lexicon) or ''}"
+        known = numbered.isdigit() and place in self.finders["equipment"].values
+        if not known or place in {r.subject for r in read}:
             return
         for stop, value, quantity, unit in self.number_at(self._skip_links(at + 1)):
-            yield from self.reading_of(
-                [Span("equipment", place, at, at + 1)], "", value, quantity, unit, stop
-            )
+            joined = in_one(self.heard, at, stop)  # "one fifty" of a bucket
+            can = partial(plausible, self.kind_of(place))
+            ways = self.reading_of([Span("equipment", place, at, at + 1)], "", value, quantity, unit, stop)
+            yield from (w for w in ways if not any(can(w[0].quantity, v, unit == "C") for v in joined))
 
     def _second(self, read: tuple[Reading, ...], end: int) -> Iterator[tuple[Reading, int]]:
         """Read another quantity of the same place: "at seventy two degrees", "ph eight"."""

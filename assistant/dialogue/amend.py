@@ -126,9 +126,9 @@ def _meant(
 
 def _values(heard: Understanding, lexicon: Lexicon, covered: set[int]) -> list[Decimal] | None:
     """Return the numbers outside the names, marked as ``covered``; ``None`` where one is not clear."""
-    numbers, found, at = language(lexicon.language).numbers, list[Decimal](), 0
+    found, at = list[Decimal](), 0
     while at < len(heard.words):
-        here = numbers.numbers_from(heard.words, at) if at not in covered else ()
+        here = heard.numbers_from(at) if at not in covered else ()
         if not here:
             at += 1
             continue

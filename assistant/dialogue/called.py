@@ -33,6 +33,7 @@ _TIME_AGO = 190  # minutes: longer ago a time of day is no likelier than a tempe
 _JUST_AGO = 60  # minutes: so near to now "at one forty" beside a place may be a time (judgement)
 _CLOCK_AHEAD = 10
 _NO_TIME = 10_000
+_ONE_TENTH = Decimal("0.1")
 
 
 def may_be_time(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> bool:
@@ -53,6 +54,15 @@ def may_be_time(talk: Conversation, readings: tuple[Reading, ...], heard: Heard)
     said = {value for m in bare for value in m.options} & {r.value for r in readings}
     now, most = talk.clock.now(), _TIME_AGO if acted else _JUST_AGO
     return any(_minutes_ago(value, now.hour * 60 + now.minute) <= most for value in said)
+
+
+def may_be_article(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> bool:
+    """True for the 3.1 of "cave three one pantry four", which may be three, and one pantry."""
+    read, ones = heard.interpretation.heard, talk.interpreter.lexicon.list("batch_one")
+    named = {s.start for s in (*talk.interpreter.in_short(read.words), *read.names.get("equipment", ()))}
+    told = {m.end for m in read.free_measures} & named - read.breaks
+    tenths = any(r.value % 1 == _ONE_TENTH for r in readings)
+    return tenths and any(read.words[at - 1] in ones for at in told)
 
 
 def _minutes_ago(value: Decimal, minutes: int) -> int:

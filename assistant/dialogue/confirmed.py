@@ -132,15 +132,16 @@ def _yes_and_more(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome
         return None
     if not talk.addressed and heard.interpretation.meaning.talk >= _TALK:
         return None
-    words = read.words[: yes.start] + read.words[yes.end :]
-    while words and words[0] in lexicon.list("deed_joints") | lexicon.filler:
-        if words[0] in lexicon.list("asides"):
+    kept = [*range(yes.start), *range(yes.end, len(read.words))]
+    while kept and read.words[kept[0]] in lexicon.list("deed_joints") | lexicon.filler:
+        if read.words[kept[0]] in lexicon.list("asides"):
             return None  # "yes, but the second one ..."
-        words = words[1:]
+        kept = kept[1:]
+    words = tuple(read.words[i] for i in kept)
     doubts = lexicon.list("takes_back") | lexicon.list("correction_openers")
     if not words or doubts & {*words} or lexicon.says(words, "hold_on"):
         return None  # "yeah, hang on", "yes i think"
-    rest = replace(heard, interpretation=talk.interpreter.interpret(" ".join(words)))
+    rest = replace(heard, interpretation=talk.interpreter.interpret(read.part(kept)))
     known = {reading.subject for reading in waiting.readings}
     anew = {r.subject for option in rest.interpretation.readings.options for r in option}
     if known & anew or rest.interpretation.asked:

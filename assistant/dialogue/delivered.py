@@ -108,8 +108,8 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
             before = [s.value for s in named if s.end <= deed.start][-1:] or [*its_food]
             own = [item for item in deed.items if item.food and item.food not in before]
             sent[n] = replace(deed, items=(*(Item(food) for food in before), *own))
-    words = [w for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back")]
-    part = talk.interpreter.interpret(" ".join(words))
+    left = (i for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back"))
+    part = talk.interpreter.interpret(read.part(left))
     both, cars = (heard, replace(heard, interpretation=part)), lexicon.list("drivers")
     ways = (judged(talk, each, behind, its_food) for behind in (frozenset[str](), cars) for each in both)
     rest = next((way for way in ways if way is not None and way.drafts), None)
@@ -132,11 +132,11 @@ def put_away(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
         return None
     ends = [s.end for s in read.names.get("equipment", ()) if s.value in put[0].places]
     gone = range(put[0].start, max((put[0].end, *ends)))
-    words = [word for i, word in enumerate(read.words) if i not in gone]
-    if not talk.interpreter.lexicon.says(tuple(words), "came_on_truck"):
+    part_read = talk.interpreter.interpret(read.part(i for i in range(len(read.words)) if i not in gone))
+    if not talk.interpreter.lexicon.says(part_read.heard.words, "came_on_truck"):
         return None
     foods = tuple(item.food for item in put[0].items if item.food)
-    part = replace(heard, interpretation=talk.interpreter.interpret(" ".join(words)))
+    part = replace(heard, interpretation=part_read)
     rest = judged(talk, part, talk.interpreter.lexicon.list("drivers"), foods)
     moved = moves.told_moved(talk, heard, put[0])
     if rest is None or not rest.drafts or moved is None:

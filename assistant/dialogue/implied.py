@@ -52,14 +52,14 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if not read.words or asks(read) or label_range(read.words, talk.interpreter.lexicon) is not None:
         return None
     if read.names.get("equipment") or _count(read) > 1:
-        every = _several(talk, read.words)
+        every = _several(talk, read, tuple(range(len(read.words))))
         if every:
             return recording.report(talk, heard.read_as(*every))
         if read.names.get("equipment"):
             return None
     items = _candidates(talk, read)
     named_kind = {i for s in read.concepts if s.value in _KINDS for i in range(s.start, s.end)}
-    text = " ".join(word for i, word in enumerate(read.words) if i not in named_kind)
+    text = read.part(i for i in range(len(read.words)) if i not in named_kind)
     options = [(item.id, parsed) for item in items if (parsed := _parsed(talk, item.id, text))]
     kinds = {item.id: item.kind for item in items}
     options = [each for each in options if all(fits_place(r, kinds) for r in each[1])] or options
@@ -109,20 +109,22 @@ def _misplaced(talk: Conversation, readings: ReadingParse) -> bool:
     return False
 
 
-def _several(talk: Conversation, words: tuple[str, ...]) -> tuple[tuple[Reading, ...], ...]:
+def _several(
+    talk: Conversation, said: Understanding, kept: tuple[int, ...]
+) -> tuple[tuple[Reading, ...], ...]:
     """Read "quat bucket two hundred, final rinse one eighty one", where one or more lack their place.
 
     Returns every way in which all of it reads, in the order in which it was said.
     """
-    read = talk.interpreter.interpret(" ".join(words))
+    read = talk.interpreter.interpret(said.part(kept))
     if read.readings.options and not _misplaced(talk, read.readings):
         return read.readings.options
     for start, end in _parts(talk, read.heard):
-        implied = _only(talk, words[start:end])
-        rest = _trimmed(talk, (*words[:start], *words[end:]))
+        implied = _only(talk, said.part(kept[start:end]))
+        rest = _trimmed(talk, said, (*kept[:start], *kept[end:]))
         if implied and not rest:
             return (implied,)
-        if implied and (others := _several(talk, rest)):
+        if implied and (others := _several(talk, said, rest)):
             return tuple((*implied, *o) if start == 0 else (*o, *implied) for o in others)
     return ()
 
@@ -141,20 +143,20 @@ def _parts(talk: Conversation, read: Understanding) -> list[tuple[int, int]]:
     ]
 
 
-def _only(talk: Conversation, words: tuple[str, ...]) -> tuple[Reading, ...]:
+def _only(talk: Conversation, text: str) -> tuple[Reading, ...]:
     """Return the reading of the one place that these words imply; empty if they imply none or several."""
-    read = talk.interpreter.interpret(" ".join(words)).heard
+    read = talk.interpreter.interpret(text).heard
     if read.names.get("equipment"):
         return ()
-    places = [p for item in _candidates(talk, read) if (p := _parsed(talk, item.id, " ".join(words)))]
+    places = [p for item in _candidates(talk, read) if (p := _parsed(talk, item.id, text))]
     return places[0] if len(places) == 1 else ()
 
 
-def _trimmed(talk: Conversation, words: tuple[str, ...]) -> tuple[str, ...]:
-    joins = talk.interpreter.lexicon.list("joins")
-    while words and (words[0] in joins or words[-1] in joins):
-        words = words[1:] if words[0] in joins else words[:-1]
-    return words
+def _trimmed(talk: Conversation, said: Understanding, kept: tuple[int, ...]) -> tuple[int, ...]:
+    joins, words = talk.interpreter.lexicon.list("joins"), said.words
+    while kept and (words[kept[0]] in joins or words[kept[-1]] in joins):
+        kept = kept[1:] if words[kept[0]] in joins else kept[:-1]
+    return kept
 
 
 def _starts(read: Understanding) -> list[int]:
@@ -236,7 +238,7 @@ def of_strip(talk: Conversation, heard: Heard) -> Outcome | None:
     if not strips or heard.interpretation.readings.options or asks(read):
         return None
     strip = max(strips, key=lambda s: s.end - s.start)
-    rest = " ".join((*read.words[: strip.start], *read.words[strip.end :]))
+    rest = read.part((*range(strip.start), *range(strip.end, len(read.words))))
     readings = talk.interpreter.interpret(rest).readings.certain
     if len(readings) != 1 or readings[0].subject_kind != "equipment" or readings[0].quantity != "ppm":
         return None

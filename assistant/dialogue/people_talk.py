@@ -102,7 +102,7 @@ def coming_on(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     if end == len(read.words):
         return talk.ask(talk.request(SIGN_IN, Slots.of(read)))
-    rest = replace(heard, interpretation=talk.interpreter.interpret(" ".join(read.words[end:])))
+    rest = replace(heard, interpretation=talk.interpreter.interpret(read.part(range(end, len(read.words)))))
     if not (talk.addressed or (read.measures and rest.interpretation.readings.options)):
         return None
     second = _said_too(talk, rest)
@@ -199,13 +199,15 @@ def _others(read: Understanding, opened: int, lexicon: Lexicon) -> tuple[str, ..
 
 def _unknown(talk: Conversation, heard: Heard, opened: int) -> Outcome | None:
     """Tell "bob on nights" that the name is not known here, and do what else is said."""
-    words = heard.interpretation.heard.words[opened:]
+    read = heard.interpretation.heard
+    words = read.words[opened:]
     shift = _begins(words[1:], talk.interpreter.lexicon.list("on_shift"))
     if not shift:
         return None
-    said, rest = talk.ask(talk.request("sign_in_unknown", Slots())), words[1 + shift :]
+    said = talk.ask(talk.request("sign_in_unknown", Slots()))
+    rest = range(opened + 1 + shift, len(read.words))
     if not rest:
         return said
-    second = talk.again(replace(heard, interpretation=talk.interpreter.interpret(" ".join(rest))))
+    second = talk.again(replace(heard, interpretation=talk.interpreter.interpret(read.part(rest))))
     text = f"{talk.rendered(said)} {talk.rendered(second)}"
     return replace(second, text=text) if second.drafts or second.readings else said

@@ -10,7 +10,7 @@ from decimal import Decimal
 from assistant.dialogue import batches, called, moves, refusals, which_place
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value, capital
-from assistant.dialogue.called import may_be_time
+from assistant.dialogue.called import may_be_article, may_be_time
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage
 from assistant.dialogue.hearing import Heard
@@ -88,6 +88,7 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
     kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
     gate = passage(heard, readings, kinds)
     doubted = _rival_asks(talk, heard) or after_doubtful_word(heard) or may_be_time(talk, readings, heard)
+    doubted = doubted or may_be_article(talk, readings, heard)
     if gate is Passage.LOG and doubted:
         gate = Passage.ASK
     asked_for = bool(talk.state.asked_place) and readings[0].subject == talk.state.asked_place

@@ -46,22 +46,22 @@ def _gone_on(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None
     return replace(taken, own_drafts=(*resumed, *taken.own_drafts))
 
 
-def _after_phrase(talk: Conversation, words: Words, name: str) -> Words:
-    """Return what follows a phrase of a list at the beginning, small words before it left out."""
+def _after_phrase(talk: Conversation, words: Words, name: str) -> range:
+    """Return where what follows a phrase of a list at the beginning, small words before it left out."""
     lexicon = talk.interpreter.lexicon
     phrases = sorted((tuple(p.split()) for p in lexicon.list(name)), key=len, reverse=True)
     for start in range(len(words)):
         said = next((p for p in phrases if words[start : start + len(p)] == p), ())
         if said:
-            return words[start + len(said) :]
+            return range(start + len(said), len(words))
         if words[start] not in lexicon.filler | lexicon.list("openers"):
             break
-    return ()
+    return range(0)
 
 
-def _readings(talk: Conversation, heard: Heard, words: Words) -> Outcome | None:
+def _readings(talk: Conversation, heard: Heard, words: range) -> Outcome | None:
     """Return what is logged or asked for words that read as readings and as nothing else."""
-    part = replace(heard, interpretation=talk.interpreter.interpret(" ".join(words)))
+    part = replace(heard, interpretation=talk.interpreter.interpret(heard.interpretation.heard.part(words)))
     several = pieces.plainly(talk, part)
     taken = several[1] if several is not None else None
     taken = taken or take.report(talk, part)
@@ -78,8 +78,8 @@ def _skipped(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None
     before = any(m.end <= at for m in numbers)
     if not before and len(_left_places(talk, read, here)) < _TWO:
         return None  # "skip the freezer, he comes at two"
-    told, skipped = (read.words[:at], read.words[at:]) if before else _parted(talk, read.words, at)
-    last = talk.interpreter.interpret(" ".join(skipped)).heard
+    told, skipped = (range(at), range(at, len(read.words))) if before else _parted(talk, read, at)
+    last = talk.interpreter.interpret(read.part(skipped)).heard
     places = _left_places(talk, last, here)
     taken = _readings(talk, heard, told) if told and len(places) == 1 else None
     if taken is None or not taken.own_drafts or taken.pending is not None:
@@ -89,12 +89,13 @@ def _skipped(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None
     return replace(taken, text=text, own_drafts=(*skip.own_drafts, *taken.own_drafts))
 
 
-def _parted(talk: Conversation, words: Words, at: int) -> tuple[Words, Words]:
+def _parted(talk: Conversation, read: Understanding, at: int) -> tuple[range, range]:
     """Return the readings behind a skip, and the skip: "skip dairy, and the cold room is four"."""
-    for cut in range(at + _TWO, len(words)):
-        if talk.interpreter.readings_of(words[cut:]).readings.options:
-            return words[cut:], words[at:cut]
-    return (), words
+    every = range(len(read.words))
+    for cut in every[at + _TWO :]:
+        if talk.interpreter.readings_of(read.said(every[cut:])).readings.options:
+            return every[cut:], every[at:cut]
+    return range(0), every
 
 
 def _off_or_later(talk: Conversation, heard: Heard, here: RoundNow) -> Outcome | None:

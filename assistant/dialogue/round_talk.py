@@ -299,12 +299,13 @@ def _as_answer(talk: Conversation, now: RoundNow, place: str, heard: Heard) -> R
     parse = talk.interpreter.answer_for(kind, place, talk.without_wake(heard.text))
     if parse.options:
         return parse
-    words, small = heard.interpretation.heard.words, talk.interpreter.lexicon.list("said_after")
-    while words and words[-1] in small:  # "thirty eight point five, yeah"
-        words = words[:-1]
-    if words and words[0] in talk.interpreter.lexicon.list("hundred_alone"):
-        words = ("1", *words)  # "hundred and one"
-    return talk.interpreter.answer_for(kind, place, " ".join(words)) if words else parse
+    read, small = heard.interpretation.heard, talk.interpreter.lexicon.list("said_after")
+    end = len(read.words)
+    while end and read.words[end - 1] in small:  # "thirty eight point five, yeah"
+        end -= 1
+    alone = {*read.words[:1]} & talk.interpreter.lexicon.list("hundred_alone")
+    text = f"1 {read.part(range(end))}" if alone else read.part(range(end))  # "hundred and one"
+    return talk.interpreter.answer_for(kind, place, text) if end else parse
 
 
 def _number_alone(talk: Conversation, now: RoundNow, heard: Heard) -> bool:

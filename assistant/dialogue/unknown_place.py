@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
+from itertools import pairwise
 
 from assistant.dialogue import recording
 from assistant.dialogue.answer import Answer
@@ -16,7 +17,9 @@ from assistant.dialogue.gate import Passage, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import telling
-from assistant.dialogue.reports.whose import times_told
+from assistant.dialogue.reports import core
+from assistant.dialogue.reports.said_at import when
+from assistant.dialogue.reports.times import ways
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
@@ -57,18 +60,18 @@ def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
     if any(_sensible(talk, option) for option in options):
         return None  # "walk-in three eight" is thirty eight
     may_be_heard_wrong = any(r.value <= _HOTTEST for option in options for r in option)
-    read_at = talk.interpreter.lexicon.list("read_at")
+    read_at, roles = talk.interpreter.lexicon.list("read_at"), heard.interpretation.meaning.roles
+    timed = {told.start for way in ways(read, talk.interpreter.lexicon, roles) for told in way}
     for span in read.names.get("equipment", ()):
         item = talk.site.equipment_by_id(span.value)
         at = span.end + (read.words[span.end : span.end + 1] == ("number",))
         number = _number_at(read, at)
         if item is None or span.value != item.id or number is None or number in item.numbers:
             continue
-        if may_be_heard_wrong and not read_at & set(read.words[at + 1 : at + 2]):
-            continue  # "walk-in one thirty eight"
-        if _timed(talk, heard, at + 1):
-            continue  # "main walk-in four around ten"
-        rest = " ".join((*read.words[: span.end], *read.words[at + 1 :]))
+        told = read_at & set(read.words[at + 1 : at + 2])
+        if not told and (may_be_heard_wrong or at + 1 in timed):
+            continue  # "walk-in one thirty eight", "larder three around one"
+        rest = read.part((*range(span.end), *range(at + 1, len(read.words))))
         readings = talk.interpreter.interpret(rest).readings.certain
         if not any(r.subject == item.id for r in readings) or not _sensible(talk, readings):
             continue
@@ -87,12 +90,6 @@ def _number_at(read: Understanding, at: int) -> int | None:
     return int(value) if value is not None and value in range(1, _MOST_NUMBER + 1) else None
 
 
-def _timed(talk: Conversation, heard: Heard, at: int) -> bool:
-    """True where the words from ``at`` on tell a time, with a small word before it."""
-    told = {t.start for way in times_told(talk, heard) for t in way if t.part == "at"}
-    return at in told and heard.interpretation.heard.words[at] not in talk.interpreter.lexicon.list("read_at")
-
-
 def _only_one(talk: Conversation, item: Equipment, readings: tuple[Reading, ...]) -> Outcome:
     asked = recording.confirm(talk, readings)
     known = _words(talk, "only_one", place=talk.shown(item.id))
@@ -102,19 +99,29 @@ def _only_one(talk: Conversation, item: Equipment, readings: tuple[Reading, ...]
 def _several(talk: Conversation, heard: Heard, item: Equipment, readings: tuple[Reading, ...]) -> Outcome:
     numbers = ", ".join(str(number) for number in item.numbers)
     text = _words(talk, "known_numbers", place=talk.shown(item.id), numbers=numbers)
-    return _ask(talk, heard, readings, [f"{item.id} {number}" for number in item.numbers], text)
+    return _ask(talk, heard, readings, item.id, [f"{item.id} {number}" for number in item.numbers], text)
 
 
 def _ask(
-    talk: Conversation, heard: Heard, readings: tuple[Reading, ...], places: list[str], text: str
+    talk: Conversation, heard: Heard, readings: tuple[Reading, ...], of: str, places: list[str], text: str
 ) -> Outcome:
-    """Wait for the place of the one reading, if its number was heard well enough to be logged."""
+    """Wait for the place of the one reading of ``of``, if its number was heard well enough to be logged.
+
+    What the same breath tells of other places is logged.
+    """
     kinds = {r.subject: talk.site.kind_of(r.subject) for r in readings}
-    if len(readings) != 1 or passage(heard, readings, kinds) is not Passage.LOG:
+    lacking = tuple(r for r in readings if r.subject == of)
+    if len(lacking) != 1 or passage(heard, readings, kinds) is not Passage.LOG:
         return Outcome(Answer("say_again"), recording.READING, text=text)
-    options = tuple((replace(readings[0], subject=place),) for place in places)
-    waiting = Pending("choose", talk.clock.now(), options=options)
-    return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
+    known = tuple(r for r in readings if r.subject != of)
+    options = tuple((replace(lacking[0], subject=place),) for place in places)
+    waiting = Pending("choose", talk.clock.now(), options=options, readings=known)
+    if not known:
+        return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
+    taken = recording.log(talk, known)
+    text = f"{recording.without_question(taken.text or '')} {text}"
+    every = frozenset(range(len(heard.interpretation.heard.words)))
+    return replace(taken, text=text, pending=waiting, used=every)
 
 
 def names(talk: Conversation, heard: Heard) -> list[tuple[int, int]]:
@@ -127,20 +134,41 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer "beer cooler at forty" and "the fish drawer's at forty one"."""
     read = heard.interpretation.heard
     unknown = list(_unknown_names(talk, read, heard.interpretation.meaning.roles))
-    words = read.words
-    nouns = dict(_nouns(read.words, talk.interpreter.lexicon.list("place_nouns")))
-    for begin, noun, end in reversed(unknown):
-        stand_in = _stand_in(talk, " ".join(read.words[noun : nouns[noun]]))
-        words = (*words[:begin], *stand_in.split(), *words[end:])
     if len(unknown) == 1 and (only := _the_only(talk, read, unknown[0])) is not None:
         return only
-    readings = talk.interpreter.interpret(" ".join(words)).readings.certain if unknown else ()
-    if not _sensible(talk, readings) or any(r.subject_kind != "equipment" for r in readings):
+    nouns = dict(_nouns(read.words, talk.interpreter.lexicon.list("place_nouns")))
+    named = {i for begin, _, end in unknown for i in range(begin + 1, end)}
+    stand_in = {b: _stand_in(talk, read, " ".join(read.words[n : nouns[n]])) for b, n, _ in unknown}
+    kept = [i for i in range(len(read.words)) if i not in named]
+    whole = [kept] if unknown else []
+    cuts = pairwise((0, *sorted(read.breaks), len(read.words)))
+    clauses = [[i for i in kept if first <= i < last] for first, last in cuts] if len(unknown) == 1 else []
+    found = [_told(talk, [read.part(words, stand_in) for words in cut]) for cut in (whole, clauses)]
+    readings = next((each for each in found if each), ())
+    if not readings:
         return _of_elsewhere(talk, heard)
+    known = {s.value for s in talk.interpreter.with_short_places(read).names["equipment"]}
+    of = next((r.subject for r in readings if r.subject not in known), readings[0].subject)
     begin, _, end = unknown[0]
-    places = _places_of_kind(talk, talk.site.kind_of(readings[0].subject))
+    places = _places_of_kind(talk, talk.site.kind_of(of))
     text = _words(talk, "no_such_place", place=shown(talk, read.words[begin:end]))
-    return _ask(talk, heard, readings, places, text)
+    return _ask(talk, heard, readings, of, places, text)
+
+
+def _told(talk: Conversation, texts: list[str]) -> tuple[Reading, ...]:
+    """Return the readings of places that all of ``texts`` tell, each with its own time; else nothing."""
+    found: list[Reading] = []
+    for text in texts:
+        each = core.reports(talk.interpreter.interpret(text), talk.interpreter, partial(_sensible, talk))
+        one = each[0] if len(each) == 1 and len(each[0].options) == 1 and not each[0].loose else None
+        readings = one.options[0] if one is not None else ()
+        at = when(one.at if one is not None else None, talk.clock.now())
+        if not _sensible(talk, readings) or any(r.subject_kind != "equipment" for r in readings):
+            return ()
+        if at.kind not in ("now", "told") or (at.iso and len(readings) > 1):
+            return ()
+        found += (replace(r, said_at=at.iso) for r in readings)
+    return tuple(found)
 
 
 @cache
@@ -178,7 +206,7 @@ def _the_only(talk: Conversation, read: Understanding, name: tuple[int, int, int
     words, vague = read.words[begin:noun], talk.interpreter.lexicon.list("short_never")
     if not words or not {*words} <= vague:
         return None
-    rest = " ".join((*read.words[:begin], *read.words[noun:]))
+    rest = read.part((*range(begin), *range(noun, len(read.words))))
     readings = talk.interpreter.interpret(rest).readings.certain
     return recording.confirm(talk, readings) if len(readings) == 1 and _sensible(talk, readings) else None
 
@@ -285,10 +313,13 @@ def shown(talk: Conversation, words: tuple[str, ...]) -> str:
     return " ".join(words[first:])
 
 
-def _stand_in(talk: Conversation, noun: str) -> str:
+def _stand_in(talk: Conversation, read: Understanding, noun: str) -> str:
     """Return the name in whose stead an unknown one may stand: the noun itself, or that of a cooler."""
+    if noun in dict(talk.site.spoken_equipment()):
+        return noun
+    told = {span.value for span in read.names.get("equipment", ())}
     coolers = (i.name for i in talk.site.places if i.kind == "cold_holding" and not i.numbers)
-    return noun if noun in dict(talk.site.spoken_equipment()) else next(coolers, noun)
+    return next((name for name in coolers if name not in told), noun)
 
 
 def _places_of_kind(talk: Conversation, kind: str) -> list[str]:

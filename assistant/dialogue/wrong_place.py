@@ -46,18 +46,18 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
 
 def instead(talk: Conversation, heard: Heard) -> Outcome | None:
     """Read back what was meant of "reach-in forty two, sorry, prep cooler forty two"."""
-    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
-    opens = lexicon.list("correction_openers")
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    words, every, opens = read.words, range(len(read.words)), lexicon.list("correction_openers")
     at = next((i for i, word in enumerate(words) if i and word in opens), 0)
     if not at or heard.interpretation.readings.options:
         return None
-    first = talk.interpreter.interpret(" ".join(words[: at - 1 if words[at - 1] in _JOINS else at])).readings
+    first = talk.interpreter.interpret(read.part(every[: at - (words[at - 1] in _JOINS)])).readings
     if len(first.certain) != 1 or first.certain[0].subject_kind != "equipment":
         return None
-    second = talk.interpreter.interpret(" ".join(words[at + 1 :]))
+    second = talk.interpreter.interpret(read.part(every[at + 1 :]))
     if len(second.readings.certain) == 1:
         return _read_back(talk, second.readings.certain[0])
-    meant = parse_amendment(talk.interpreter.interpret(" ".join(words[at:])).heard, lexicon)
+    meant = parse_amendment(talk.interpreter.interpret(read.part(every[at:])).heard, lexicon)
     if meant is None or meant.takes_back or meant.food:
         return None
     old = first.certain[0]
@@ -78,9 +78,9 @@ def _moved_and_read(talk: Conversation, heard: Heard) -> Outcome | None:
     if len(places) < _TWO or len(read.free_measures) != 1 or not _opens(talk, read.words):
         return None
     at = places[1].start
-    said = talk.interpreter.interpret(" ".join(read.words[:at])).heard
+    said = talk.interpreter.interpret(read.part(range(at))).heard
     amendment = parse_amendment(said, lexicon)
-    readings = talk.interpreter.interpret(" ".join(read.words[at:])).readings.certain
+    readings = talk.interpreter.interpret(read.part(range(at, len(read.words)))).readings.certain
     if amendment is None or not amendment.place or amendment.value is not None or len(readings) != 1:
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     changed = recording.amend(talk, amendment, heard)

@@ -53,7 +53,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     found += [m for m in implied if not inside & {*range(m.start, m.end)}]
     found += [m for m in _said_again(talk, words) if not inside & {*range(m.start, m.end)}]
     cuts = said.breaks
-    names = tuple(dict.fromkeys(names_told(talk, words, found, way, cuts)))
+    names = tuple(dict.fromkeys(names_told(talk, said, found, way)))
     of = {key_of(topic): topic for m in found for topic in m.can_be}
     read: dict[tuple[Key, Place | None, Span], tuple[Topic, Reading]] = {}
     cache: dict[tuple[Key, str], tuple[Topic, Reading] | None] = {}

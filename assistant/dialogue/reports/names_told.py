@@ -11,6 +11,8 @@ from assistant.dialogue.reports.place_marks import families, marks
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.topic import Topic
 from intents.language import language
+from intents.mentions import Understanding
+from intents.siblings import stands_for_a_thing
 from intents.words import tokenise
 
 if TYPE_CHECKING:
@@ -25,10 +27,8 @@ _UNSURE, _ROW = 0.5, 0.3
 _DIGITS, _TEN = range(10), 10
 
 
-def names_told(
-    talk: Conversation, words: Words, found: list[Mention], way: Way, cuts: frozenset[int]
-) -> Iterator[Name]:
-    grammar, lexicon = language(talk.language).numbers, talk.interpreter.lexicon
+def names_told(talk: Conversation, said: Understanding, found: list[Mention], way: Way) -> Iterator[Name]:
+    words, grammar, lexicon = said.words, language(talk.language).numbers, talk.interpreter.lexicon
     taken = {i for m in found for i in range(m.start, m.end)} | {i for told in way for i in told.words}
     for start, end, item, numbers in plurals(talk, words):
         listed = any(grammar.is_number_word(word) for word in words[start:end])
@@ -51,15 +51,13 @@ def names_told(
             yield Name(m.start, short, every, 1.0 if of is not None else 0.0, sure=sure)
         if m.food and (places := _begun(talk, words[m.start : m.end])):
             yield Name(m.start, m.end, places, _UNSURE, sure=sure)
-    articles = lexicon.list("deed_articles")
     for at, word in enumerate(words):
         if at in taken and not any(m.start == at and m.end == at + 1 for m in found):
             continue
-        ones = lexicon.list("batch_one") if {*words[max(0, at - 1) : at]} & articles else frozenset[str]()
-        if word in ones:
+        if stands_for_a_thing(said, at, lexicon):
             continue  # "that one's three hundred"
         led = {*words[_behind_list(talk, words, at) :][:1]} & lexicon.list("read_at")
-        cost = _LED if led else _PARTED if at in cuts else _BARE
+        cost = _LED if led else _PARTED if at in said.breaks else _BARE
         for item in families(talk):
             for value in grammar.values((word,)):
                 if value in item.numbers:
