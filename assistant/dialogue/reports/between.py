@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 def anew(talk: Conversation, words: tuple[str, ...], before: Number, number: Number) -> bool:
     """True where a number takes back the one before: "forty, no, thirty nine", "..., thirty nine I mean"."""
-    between, lexicon = {*words[before.end : number.start]}, talk.interpreter.lexicon
+    lexicon = talk.interpreter.lexicon
     behind = words[number.end : number.end + 2]
     meant = {" ".join(behind), *behind[:1]} & lexicon.list("meant_so")
     was = lexicon.list("told_before") & {
@@ -23,11 +23,16 @@ def anew(talk: Conversation, words: tuple[str, ...], before: Number, number: Num
         before.end == number.start
         and words[before.start : before.end] == words[number.start :][: before.end - before.start]
     )  # "thirty, thirty nine"
-    return begun or bool(between & lexicon.list("correction_openers") or meant or now)
+    return begun or takes_back(talk, words[before.end : number.start]) or bool(meant or now)
+
+
+def takes_back(talk: Conversation, between: tuple[str, ...]) -> bool:
+    """True where the words between two numbers correct: "no", "wait", "actually"."""
+    return bool({*between} & talk.interpreter.lexicon.list("correction_openers"))
 
 
 def meant_so(talk: Conversation, between: tuple[str, ...]) -> bool:
     """True where the number before is of the name behind: "walk-in thirty eight, no, that was the larder"."""
     lexicon = talk.interpreter.lexicon
     meant = any(f" {phrase} " in f" {' '.join(between)} " for phrase in lexicon.list("meant_so"))
-    return meant or bool({*between} & lexicon.list("correction_openers"))
+    return meant or takes_back(talk, between)

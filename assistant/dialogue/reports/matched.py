@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import TELLING
-from assistant.dialogue.reports.between import anew, meant_so
+from assistant.dialogue.reports.between import anew, meant_so, takes_back
 from assistant.dialogue.reports.counted import of_all
 from assistant.dialogue.reports.fits import Fits, can_read, only_topic, waits_for_number
 from assistant.dialogue.reports.matching import Key, Name, Solution, Span, Told, family, solve
@@ -91,11 +91,12 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     numerals = frozenset(i for i, word in enumerate(words) if grammar.is_number_word(word)) - gone - inside
     small = lexicon.small("read_at", "short_small", "deed_articles", "hesitating", "list_joins", "told_now")
     each = {phrase.split()[0] for phrase in lexicon.list("plural_each")}
+    as_one = {i - 1 for i in _at(words, lexicon.list("same_as")) if words[i - 1] in lexicon.list("same_as_before")}
     told = Told(
         size=len(words), names=names, numbers=numbers,
         small=_at(words, small), joins=_at(words, lexicon.list("list_joins")),
         states=_at(words, lexicon.list("read_at") - lexicon.list("prepositions")),
-        into=_at(words, lexicon.list("prepositions")), each=_at(words, each),
+        into=_at(words, lexicon.list("prepositions")), each=_at(words, each) | as_one,
         articles=_at(words, lexicon.list("deed_articles")), cuts=cuts,
         spoken_of=_spoken_of(talk, known),
         alone=_alone(talk, words, cuts) - inside, kinds=kinds, numerals=numerals,
@@ -104,6 +105,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
         opened=bool({*words[:2]} & (lexicon.list("present_is") | lexicon.list("still_it"))),
         fits=fits,
         anew=lambda one, two: anew(talk, words, _number(one), _number(two)),
+        taken_back=lambda one, two: takes_back(talk, words[one.end : two.start]),
         meant=lambda number, name: meant_so(talk, words[number.end : name.start]),
         topic=lambda number: _topic(talk, words, number),
         same=same, timed=sum(told.part == "at" for told in way) > 1,
@@ -141,11 +143,14 @@ def _same(talk: Conversation, heard: Heard, way: Way, found: list[Mention]) -> d
     """Return where "the same" stands for a number, and "same as the walk-in" with whose it is."""
     words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
     small, spans = lexicon.list("same_as") | lexicon.list("deed_articles"), dict[Span, Key | None]()
-    for number in read_off(talk, heard, way, _without_numbers(talk, words, found)):
+    told = tuple(read_off(talk, heard, way, _without_numbers(talk, words, found)))
+    for number in told:
         other = next((m for m in found if m.start >= number.end and len(m.can_be) == 1), None)
         between = {*words[number.end : other.start]} if other is not None else set[str]()
         if number.same and other is not None and between & lexicon.list("same_as") and between <= small:
-            spans[Span(number.start, other.end)] = key_of(other.can_be[0])
+            reads = {n.start for n in told if not n.same} & {other.end, other.end + 1}
+            if not reads:  # "pastry same as the larder, thirty eight": told of both
+                spans[Span(number.start, other.end)] = key_of(other.can_be[0])
         elif number.same:
             spans[Span(number.start, number.end)] = None
     return spans
@@ -232,6 +237,7 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
     without = _without_numbers(talk, words, found)
     read = {i for n in read_off(talk, heard, way, without) for i in range(n.start, n.end)}
     gone |= {i for m in _measures(talk, words, without, way) for i in range(m.start, m.end)} - read
+    gone |= set(on_shelves(talk, words)) | _turned_to(talk, words)
     each = lexicon.list("plural_each")
     for start, _, item, _ in plurals(talk, words):  # "all four drawers"
         if (
@@ -247,6 +253,28 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
         if counts or {*words[m.end : m.end + 1]} & counted or (m.kind not in READ and not put):
             gone |= {*range(m.start, m.end)}
     return gone | {i for m in without for i in range(m.start, m.end)}
+
+
+def on_shelves(talk: Conversation, words: Words) -> list[int]:
+    """Return where the two of "shelf two" stands: no number of a place, and none that was read."""
+    grammar, shelves = language(talk.language).numbers, talk.interpreter.lexicon.list("deed_shelves")
+    digits = (at for at in range(1, len(words)) if any(v in _DIGITS for v in grammar.values((words[at],))))
+    return [
+        at
+        for at in digits
+        if words[at - 1] in shelves and len(words) > at + 1 and words[at - 1] not in talk.site.place_words
+    ]
+
+
+def _turned_to(talk: Conversation, words: Words) -> set[int]:
+    """Return the words of what a thermostat is turned to: "set to thirty six, reads thirty eight"."""
+    grammar, found = language(talk.language).numbers, set[int]()
+    for phrase in map(str.split, talk.interpreter.lexicon.list("turned_to")):
+        starts = range(len(phrase), len(words))
+        for at in (i for i in starts if [*words[i - len(phrase) : i]] == phrase):
+            end = max((end for end, _ in grammar.numbers_from(words, at)), default=at)
+            found |= {*range(at, end)}
+    return found
 
 
 def _measures(talk: Conversation, words: Words, names: list[Mention], way: Way) -> tuple[Measure, ...]:

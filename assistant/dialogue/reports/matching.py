@@ -24,6 +24,8 @@ BEFORE, BEFORE_BARE, AGAIN, ROW, SHARED, SPOKEN_OF, ACROSS, JOINED = 0.8, 2.5, 1
 """A number before its name, the same without "in", another of one food, numbers in a row for names in a row,
 one for several places, one of what was spoken of before, one that a comma parts, and one
 that "and" parts from its name (judgement)."""
+RETOLD = 2.5
+"""A second number of a place, without a word that takes the first back (judgement)."""
 OPENED = 1.5
 """What "it's" in front takes off a number of what was spoken of before (judgement)."""
 OTHER = 1.0
@@ -86,7 +88,7 @@ class Told:
     """What was said, as far as the solver has to know it: each set holds places of words.
 
     ``fits`` gives the value of a number as one of a key, or nothing; ``anew`` tells a number that takes the
-    one before it back, ``meant`` a name that takes the one of a number back, ``topic`` what a number of
+    one before it back, ``taken_back`` that words between two numbers do so, ``meant`` a name that takes the one of a number back, ``topic`` what a number of
     nothing named is of. ``same`` are the words that stand for another's number, with whose it is.
     """
 
@@ -108,6 +110,7 @@ class Told:
     opens: bool
     fits: Callable[[Key, Name | None, Span], Decimal | None]
     anew: Callable[[Span, Span], bool]
+    taken_back: Callable[[Span, Span], bool]
     meant: Callable[[Span, Name], bool]
     topic: Callable[[Span], Key | None]
     same: Mapping[Span, Key | None] = field(default_factory=dict)
@@ -180,7 +183,8 @@ def _ended(told: Told, way: Solution) -> Solution | None:
         return None  # "since ten thirty" tells no thirty
     machines = {m.key for m in way.pairs if m.name is not None and m.name.aspect}
     read = {m.key for m in way.pairs} | {m.place for m in way.pairs}
-    left = tuple(n for n in _left(way, way.waiting).unnumbered if not read & {*n.can_be} and not n.aspect)
+    names = {n.can_be: n for n in _left(way, way.waiting).unnumbered}  # once: "hot boxes ..., the third"
+    left = tuple(n for n in names.values() if not read & {*n.can_be} and not n.aspect)
     unused = {n.start: UNUSED_FOOD if n.food else UNUSED_NUMBER if n.after else UNUSED for n in left}
     aspects = {n.start for n in (*way.unnumbered, *way.waiting) if n.aspect and machines}
     cost = way.cost + max(0, len(machines) - 1) + sum(unused.values()) + UNUSED_NUMBER * len(aspects)
@@ -240,7 +244,8 @@ def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
         if behind or (not way.stated and (into or len(between - told.small) <= 1)):
             dear = BEFORE if into or between & told.articles else BEHIND if behind else BEFORE_BARE
             dear += UNKNOWN * len(between - told.small - told.into)
-            dear += JOINED if between & told.joins or told.cuts & {*between, name.start} else 0
+            parted = way.held.start and way.held.start not in told.cuts  # else a comma stands everywhere
+            dear += JOINED if between & told.joins or parted and told.cuts & {*between, name.start} else 0
             dear += BEFORE_BARE if name.after and not into else 0  # "forty four, four is ..."
             dear += _cut(told, way.held, name)
             way_free = replace(way, held=None, behind=name.end)
@@ -358,19 +363,38 @@ def _matched(
         told_of = {m.key for m in way.pairs}
         for key in name.can_be:
             if key[0] == "equipment" and key in taken and not name.aspect:
-                continue  # a place reads one number at a time
+                yield from _retold(told, way, key, name, number, dear)
+                continue
             far = bool(name.aspect and told_of and key not in told_of)
             yield from _pair(told, way, key, name, number, dear + far + _unlikely(told, way, name, key))
+
+
+def _retold(
+    told: Told, way: Solution, key: Key, name: Name, number: Span, dear: float
+) -> Iterator[Solution]:
+    """Give a place the number that it is told last: "..., no, the larder is forty". It reads one at a time."""
+    first = next(m for m in way.pairs if m.key == key and not (m.name and m.name.aspect))
+    back = told.taken_back(way.pairs[-1].number, number)
+    if told.timed or number.start < first.number.end or not (back or (name.sure and len(name.can_be) == 1)):
+        return
+    left = tuple(m for m in way.pairs if m is not first)
+    gone = replace(way, pairs=left)
+    if back:
+        gone = replace(gone, replaced=(*way.replaced, first.number))
+    else:
+        gone = replace(gone, lost=(*way.lost, first.number))
+    yield from _pair(told, gone, key, name, number, dear + (UNKNOWN if back else RETOLD))
 
 
 def _unlikely(told: Told, way: Solution, name: Name, key: Key) -> float:
     """Return what one of several costs that is of another kind than the last, or was not spoken of."""
     if len(name.can_be) == 1:
         return 0.0
+    kin = name.after == "" and way.family in map(family, name.can_be) and family(key) != way.family
     last = told.kinds.get(way.pairs[-1].key) if way.pairs else None
     another = last in {told.kinds.get(each) for each in name.can_be} and told.kinds.get(key) != last
     spoken = {*told.spoken_of} & {*name.can_be}
-    return OTHER * (another + bool(spoken and key not in spoken))
+    return OTHER * (another + bool(way.family and kin) + bool(spoken and key not in spoken))
 
 
 def _pair(
@@ -379,9 +403,13 @@ def _pair(
     of = told.same.get(number)
     spoken = number
     if number in told.same and (pairs := [m for m in way.pairs if of in (None, m.key)]):
+        spoken = pairs[-1].read or pairs[-1].number
+        if pairs[-1].place is not None and key[0] == "equipment":  # "potatoes in the oven one ten, ..."
+            there = replace(pairs[-1], number=number, place=key, name=name, read=spoken)
+            yield replace(way, pairs=(*way.pairs, there), cost=way.cost + dear, family=family(key))
+            return
         if pairs[-1].key[0] != key[0]:
             return  # no soup is as cold as the larder
-        spoken = pairs[-1].read or pairs[-1].number
     value = told.fits(key, name, spoken)
     if value is None:
         return

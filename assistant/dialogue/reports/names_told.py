@@ -56,14 +56,18 @@ def names_told(
         if at in taken and not any(m.start == at and m.end == at + 1 for m in found):
             continue
         ones = lexicon.list("batch_one") if {*words[max(0, at - 1) : at]} & articles else frozenset[str]()
-        if word in ones:
-            continue  # "that one's three hundred"
+        if word in ones or {*words[max(0, at - 1) : at]} & lexicon.list("deed_shelves"):
+            continue  # "that one's three hundred", "shelf two"
         led = {*words[_behind_list(talk, words, at) :][:1]} & lexicon.list("read_at")
         cost = _LED if led else _PARTED if at in cuts else _BARE
         for item in families(talk):
             for value in grammar.values((word,)):
                 if value in item.numbers:
                     yield Name(at, at + 1, (_of(item, int(value)),), cost, after=item.id)
+        last = word in lexicon.list("back_last") and {*words[max(0, at - 1) : at]} & articles
+        if last and (led or grammar.is_number_word(words[at + 1 : at + 2][0] if words[at + 1 :] else "")):
+            for item in families(talk):
+                yield Name(at, at + 1, (_of(item, item.numbers[-1]),), _LED, after=item.id)
     for mark in marks(talk, words):
         for item in families(talk):
             if mark.order and mark.number in item.numbers:

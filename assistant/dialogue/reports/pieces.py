@@ -130,7 +130,8 @@ def with_same(talk: Conversation, heard: Heard) -> Outcome | None:
         return None  # "scallops went back, same driver"
     found = _clearest(talk, heard)
     known = max((len(option) for option in read.readings.options), default=0)
-    if found is None or not found[0].same or len(found[1]) <= known:
+    shared = found is not None and len({pair.number.start for pair in found[0].pairs}) < len(found[1])
+    if found is None or not (found[0].same or shared) or len(found[1]) <= known:
         return None
     return _read_back(talk, heard, *found)
 
@@ -158,6 +159,8 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return None
     starts = [pair.number.start for pair in breath.pairs]
     if len({*starts}) == 1 and len(starts) > _TWO:
+        if breath.listed:
+            return heard.read_as(readings), recording.confirm(talk, readings)
         return heard, which_place.which_ones()
     states = lexicon.list("read_at") - lexicon.list("prepositions")
     led = {mark.end for mark in marks(talk, words)} | {i for i, word in enumerate(words) if word in states}

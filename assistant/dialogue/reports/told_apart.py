@@ -1,0 +1,93 @@
+"""A breath whose end is no reading: a question, which is answered and never logged, or "other way round".
+
+"Larder thirty eight, is forty five ok for the rail", "soup one fifty, gravy one forty, no, other way round".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.dialogue import agreed, named_among, recording, which_place
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.state import Pending
+from intents.mentions import READ
+
+if TYPE_CHECKING:
+    from assistant.dialogue.conversation import Conversation
+
+Take = Callable[[Heard], Outcome]
+_TWO = 2
+_ASKS = 0.5
+
+
+def report(talk: Conversation, heard: Heard, take: Take) -> Outcome | None:
+    """Return what is done with the end, and with what ``take`` makes of the readings before it."""
+    words = heard.interpretation.heard.words
+    numbers = [m for m in heard.interpretation.heard.free_measures if m.kind in READ]
+    if not talk.addressed or not numbers or len(words) < _TWO:
+        return None
+    return _turned(talk, heard, numbers[-1].end, take) or _asked(talk, heard, take)
+
+
+def _part(talk: Conversation, heard: Heard, start: int, end: int) -> Heard:
+    """Return a part of an utterance, as one of its own."""
+    said = heard.interpretation.heard
+    text = " ".join(f"{said.words[i]}{',' * (i + 1 in said.breaks and i + 1 < end)}" for i in range(start, end))
+    return replace(heard, interpretation=talk.interpreter.interpret(text), text=text, rival=None)
+
+
+def _turned(talk: Conversation, heard: Heard, last: int, take: Take) -> Outcome | None:
+    """Read back two numbers each as of the place of the other; of more it is asked which."""
+    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    tail = _part(talk, heard, last, len(words)).interpretation.heard
+    if last == len(words) or not named_among.swaps(talk, tail):
+        return None
+    if {*tail.words} & lexicon.list("swapping") and not {*tail.words} & lexicon.list("correction_openers"):
+        return None  # "bucket one two hundred, swapped it": the bucket was
+    told = take(_part(talk, heard, 0, last))
+    readings = told.readings or (told.pending.readings if told.pending is not None else ())
+    if not readings:
+        return None
+    used = frozenset(range(last, len(words)))
+    if (swapped := named_among.swapped(talk, tail, readings)) is not None:
+        return replace(recording.confirm(talk, swapped), used=used)
+    waiting = Pending("confirm", talk.clock.now(), readings=readings, disputed=True)
+    return replace(which_place.which_ones(), pending=waiting, readings=readings, used=used)
+
+
+def _asked(talk: Conversation, heard: Heard, take: Take) -> Outcome | None:
+    """Answer the question at the end of readings, and take them."""
+    words = heard.interpretation.heard.words
+    for at in _questions(talk, heard):
+        asked = take(_part(talk, heard, at, len(words)))
+        if asked.drafts or asked.nothing or (asked.answer is None and asked.text is None):
+            continue
+        told = take(_part(talk, heard, 0, at))
+        if not told.readings:
+            continue
+        first, then = (asked, told) if told.pending is not None else (told, asked)
+        both = agreed.both(talk, first, then)
+        kept = {} if told.pending is not None else then.changes
+        return replace(both, changes={**told.changes, **kept}, used=frozenset(range(at, len(words))))
+    return None
+
+
+def _questions(talk: Conversation, heard: Heard) -> Iterator[int]:
+    """Give where a question with a number of its own may begin, behind a number that was told.
+
+    It opens a clause; where no comma is heard, it asks for a verdict ("..., is forty five ok").
+    """
+    said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    numbers = [m for m in said.free_measures if m.kind in READ]
+    asking = lexicon.list("asking") - lexicon.list("told_before")
+    for at, word in enumerate(said.words):
+        before, behind = [m for m in numbers if m.end <= at], [m for m in numbers if m.start > at]
+        if word not in asking or not before or not behind:
+            continue
+        ends = before[-1].end == at and {*said.words[behind[-1].end :]} & lexicon.list("approving")
+        tail = _part(talk, heard, at, len(said.words)).interpretation
+        if (at in said.breaks or ends) and tail.heard.asks and tail.meaning.share_of("ask") > _ASKS:
+            yield at
