@@ -7,21 +7,24 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import TELLING
 from assistant.dialogue.reports.between import anew, meant_so, takes_back
 from assistant.dialogue.reports.counted import of_all
 from assistant.dialogue.reports.fits import Fits, can_read, only_topic, waits_for_number
-from assistant.dialogue.reports.matching import Key, Name, Solution, Span, Told, family, solve
+from assistant.dialogue.reports.matching import solve
 from assistant.dialogue.reports.mentioned import Mention, implied_by, mentioned
 from assistant.dialogue.reports.names_told import key_of, names_told, plurals, without_number
 from assistant.dialogue.reports.read_off import Number, read_off
+from assistant.dialogue.reports.shared_out import Key, Name, Solution, Span, Told, family
 from assistant.dialogue.reports.times import Place, Way
 from assistant.dialogue.reports.whose import of_something_else
 from assistant.dialogue.topic import Topic, can_be, last_read, topics
 from intents.language import language
 from intents.lexicon import Lexicon
-from intents.mentions import READ, Measure, Understanding
+from intents.lexicon import Span as Concept
+from intents.mentions import READ, UNIT_KINDS, Measure, Understanding, only_unit
 from intents.readings import Reading
 from intents.words import tokenise
 
@@ -60,7 +63,8 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     of = {key_of(topic): topic for m in found for topic in m.can_be}
     read: dict[tuple[Key, Place | None, Span], tuple[Topic, Reading]] = {}
     cache: dict[tuple[Key, str], tuple[Topic, Reading] | None] = {}
-    now = talk.clock.now()
+    now, told_unit = talk.clock.now(), only_unit(said)
+    unit = next((" ".join(words[s.start : s.end]) for s in said.concepts if _tells(s, told_unit)), "")
 
     def fits(key: Key, name: Name | None, number: Span) -> Decimal | None:
         of_aspect = name if name is not None and name.aspect else None
@@ -70,7 +74,12 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
             topic = of.get(key) or Topic(
                 "food" if key[0] == "food" else "equipment", key[1], now, batch=key[2]
             )
-            can = _as_before(talk, topic, same[number]) if number in same else can_read(talk, (topic,), text)
+            if number in same:
+                can = _as_before(talk, topic, same[number])
+            else:
+                in_unit = can_read(talk, (topic,), f"{text} {unit}") if unit else ()
+                can = tuple(fit for fit in in_unit if fit[1].unit == told_unit and _sensible(talk, fit[1]))
+                can = can or can_read(talk, (topic,), text)
             cache[key, text] = can[0] if len(can) == 1 else None
         known = cache[key, text]
         if known is None:
@@ -91,7 +100,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     numerals = frozenset(i for i, word in enumerate(words) if grammar.is_number_word(word)) - gone - inside
     small = lexicon.small("read_at", "short_small", "deed_articles", "hesitating", "list_joins", "told_now")
     each = {phrase.split()[0] for phrase in lexicon.list("plural_each")}
-    as_one = {i - 1 for i in _at(words, lexicon.list("same_as")) if words[i - 1] in lexicon.list("same_as_before")}
+    as_one = _at(words, lexicon.list("same_as_before")) & {i - 1 for i in _at(words, lexicon.list("same_as"))}
     told = Told(
         size=len(words), names=names, numbers=numbers,
         small=_at(words, small), joins=_at(words, lexicon.list("list_joins")),
@@ -112,6 +121,14 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     )  # fmt: skip
     spoken = next((f for topic in known if (f := family(key_of(topic)))), "")
     return Matched(solve(told, spoken), read, frozenset(same))
+
+
+def _sensible(talk: Conversation, reading: Reading) -> bool:
+    return fits_place(reading, {reading.subject: talk.site.kind_of(reading.subject)})
+
+
+def _tells(span: Concept, unit: str) -> bool:
+    return bool(unit) and UNIT_KINDS.get(span.value) == ("temperature", unit)
 
 
 def _resumed(words: Words, lexicon: Lexicon) -> frozenset[int]:

@@ -7,14 +7,14 @@ less, words that say nothing of it are cheap.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 from typing import TypeVar
 
-Key = tuple[str, str, int]
-"""Kind, name and batch of what a number can be of."""
+from assistant.dialogue.reports.shared_out import Key, Match, Name, Solution, Span, Told, family
+
 LOST, LOST_ALONE, UNUSED, UNUSED_FOOD, UNUSED_NUMBER, UNKNOWN = 8.0, 2.0, 4.0, 2.0, 1.5, 0.3
 """What a number costs that nobody has (one digit: less), a place, a food and a place's number that have no
 number, and a word between (judgement)."""
@@ -37,113 +37,7 @@ _FAR = 9
 """So many words that say nothing of it part a name and a number for good (judgement)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Name:
-    """Words that name one of ``can_be``; ``cost`` is what it costs to hear them so.
-
-    ``after``: only behind a place of this family. ``aspect``: the words are what was measured there.
-    """
-
-    start: int
-    end: int
-    can_be: tuple[Key, ...]
-    cost: float = 0.0
-    aspect: bool = False
-    after: str = ""
-    several: bool = False  # all of ``can_be`` are meant, in their order
-    listed: bool = False  # each of them is told: "one and two"
-    sure: bool = False  # the words are nothing else
-
-    @property
-    def food(self) -> bool:
-        """True for a food."""
-        return self.can_be[0][0] == "food"
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """Words that may be one number."""
-
-    start: int
-    end: int
-
-
 _Item = TypeVar("_Item", Name, Span)
-
-
-@dataclass(frozen=True, slots=True)
-class Match:
-    """A number with what it is of, and the value that it has there."""
-
-    key: Key
-    number: Span
-    value: Decimal
-    name: Name | None = None
-    place: Key | None = None
-    read: Span | None = None  # the words of the value, where "the same" is said in their stead
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """What was said, as far as the solver has to know it: each set holds places of words.
-
-    ``fits`` gives the value of a number as one of a key, or nothing; ``anew`` tells a number that takes the
-    one before it back, ``taken_back`` that words between two numbers do so, ``meant`` a name that takes the one of a number back, ``topic`` what a number of
-    nothing named is of. ``same`` are the words that stand for another's number, with whose it is.
-    """
-
-    size: int
-    names: tuple[Name, ...]
-    numbers: tuple[Span, ...]
-    small: frozenset[int]
-    joins: frozenset[int]
-    states: frozenset[int]
-    into: frozenset[int]
-    each: frozenset[int]
-    articles: frozenset[int]
-    cuts: frozenset[int]
-    alone: frozenset[int]
-    numerals: frozenset[int]
-    kinds: Mapping[Key, str]
-    spoken_of: tuple[Key, ...]
-    opened: bool
-    opens: bool
-    fits: Callable[[Key, Name | None, Span], Decimal | None]
-    anew: Callable[[Span, Span], bool]
-    taken_back: Callable[[Span, Span], bool]
-    meant: Callable[[Span, Name], bool]
-    topic: Callable[[Span], Key | None]
-    same: Mapping[Span, Key | None] = field(default_factory=dict)
-    timed: bool = False  # numbers of one place have each its time
-    resumed: frozenset[int] = frozenset()  # where "it is" stands before
-
-
-@dataclass(frozen=True, slots=True)
-class Solution:
-    """One way to share the numbers, and what it costs."""
-
-    cost: float = 0.0
-    pairs: tuple[Match, ...] = ()
-    unnumbered: tuple[Name, ...] = ()
-    lost: tuple[Span, ...] = ()
-    replaced: tuple[Span, ...] = ()
-    waiting: tuple[Name, ...] = field(default=())
-    row: bool = False
-    held: Span | None = None
-    stated: bool = False  # what is held was told of a name before it: "the drawers are forty"
-    family: str = ""
-    behind: int = 0  # where the last name or number ended
-
-    @property
-    def told(self) -> frozenset[tuple[Key, bool, Decimal]]:
-        """What it comes to, however it was found."""
-        return frozenset((m.key, m.name is not None and m.name.aspect, m.value) for m in self.pairs)
-
-
-def family(key: Key) -> str:
-    """Return the name that numbered places have in common; nothing for others."""
-    head, _, tail = key[1].rpartition(" ")
-    return head if key[0] == "equipment" and tail.isdecimal() else ""
 
 
 def solve(told: Told, spoken: str = "") -> tuple[Solution, ...]:
@@ -245,7 +139,7 @@ def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
             dear = BEFORE if into or between & told.articles else BEHIND if behind else BEFORE_BARE
             dear += UNKNOWN * len(between - told.small - told.into)
             parted = way.held.start and way.held.start not in told.cuts  # else a comma stands everywhere
-            dear += JOINED if between & told.joins or parted and told.cuts & {*between, name.start} else 0
+            dear += JOINED if between & told.joins or (parted and told.cuts & {*between, name.start}) else 0
             dear += BEFORE_BARE if name.after and not into else 0  # "forty four, four is ..."
             dear += _cut(told, way.held, name)
             way_free = replace(way, held=None, behind=name.end)
@@ -369,10 +263,8 @@ def _matched(
             yield from _pair(told, way, key, name, number, dear + far + _unlikely(told, way, name, key))
 
 
-def _retold(
-    told: Told, way: Solution, key: Key, name: Name, number: Span, dear: float
-) -> Iterator[Solution]:
-    """Give a place the number that it is told last: "..., no, the larder is forty". It reads one at a time."""
+def _retold(told: Told, way: Solution, key: Key, name: Name, number: Span, dear: float) -> Iterator[Solution]:
+    """Give a place the number that it is told last ("..., no, the larder is forty"): it reads one."""
     first = next(m for m in way.pairs if m.key == key and not (m.name and m.name.aspect))
     back = told.taken_back(way.pairs[-1].number, number)
     if told.timed or number.start < first.number.end or not (back or (name.sure and len(name.can_be) == 1)):

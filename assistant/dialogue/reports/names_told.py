@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.reports.matching import Key, Name, family
 from assistant.dialogue.reports.mentioned import Mention
 from assistant.dialogue.reports.place_marks import families, marks
+from assistant.dialogue.reports.shared_out import Key, Name, family
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.topic import Topic
 from intents.language import language

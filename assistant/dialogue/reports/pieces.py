@@ -15,10 +15,10 @@ from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import ledger, take, whole
-from assistant.dialogue.reports.matching import family
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
+from assistant.dialogue.reports.shared_out import family
 from assistant.dialogue.reports.times import Told, Way, beside
 from assistant.dialogue.reports.whose import times_told
 from assistant.dialogue.statements import asks

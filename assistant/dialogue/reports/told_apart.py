@@ -35,7 +35,8 @@ def report(talk: Conversation, heard: Heard, take: Take) -> Outcome | None:
 def _part(talk: Conversation, heard: Heard, start: int, end: int) -> Heard:
     """Return a part of an utterance, as one of its own."""
     said = heard.interpretation.heard
-    text = " ".join(f"{said.words[i]}{',' * (i + 1 in said.breaks and i + 1 < end)}" for i in range(start, end))
+    ends = {each - 1 for each in said.breaks if each < end}
+    text = " ".join(f"{said.words[i]}{',' * (i in ends)}" for i in range(start, end))
     return replace(heard, interpretation=talk.interpreter.interpret(text), text=text, rival=None)
 
 
@@ -45,12 +46,11 @@ def _turned(talk: Conversation, heard: Heard, last: int, take: Take) -> Outcome 
     tail = _part(talk, heard, last, len(words)).interpretation.heard
     if last == len(words) or not named_among.swaps(talk, tail):
         return None
-    if {*tail.words} & lexicon.list("swapping") and not {*tail.words} & lexicon.list("correction_openers"):
-        return None  # "bucket one two hundred, swapped it": the bucket was
     told = take(_part(talk, heard, 0, last))
     readings = told.readings or (told.pending.readings if told.pending is not None else ())
-    if not readings:
-        return None
+    buckets = any(r.quantity == "ppm" for r in readings) and {*tail.words} & lexicon.list("swapping")
+    if not readings or (buckets and not {*tail.words} & lexicon.list("correction_openers")):
+        return None  # "bucket one two hundred, swapped it": what is in it was
     used = frozenset(range(last, len(words)))
     if (swapped := named_among.swapped(talk, tail, readings)) is not None:
         return replace(recording.confirm(talk, swapped), used=used)
@@ -87,7 +87,9 @@ def _questions(talk: Conversation, heard: Heard) -> Iterator[int]:
         before, behind = [m for m in numbers if m.end <= at], [m for m in numbers if m.start > at]
         if word not in asking or not before or not behind:
             continue
-        ends = before[-1].end == at and {*said.words[behind[-1].end :]} & lexicon.list("approving")
+        named = any(s.start > at for kind in ("equipment", "food") for s in said.names.get(kind, ()))
+        approved = {*said.words[behind[-1].end :]} & lexicon.list("approving")
+        ends = before[-1].end == at and named and approved
         tail = _part(talk, heard, at, len(said.words)).interpretation
         if (at in said.breaks or ends) and tail.heard.asks and tail.meaning.share_of("ask") > _ASKS:
             yield at

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.matched import Matched, matched, on_shelves
-from assistant.dialogue.reports.matching import Match, Name, Solution, Span, family
 from assistant.dialogue.reports.mentioned import Mention
 from assistant.dialogue.reports.read_off import Breath, Number, Pair
+from assistant.dialogue.reports.shared_out import Match, Name, Solution, Span, family
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.topic import Topic
 from intents.language import language
@@ -77,12 +77,17 @@ def _breath(talk: Conversation, heard: Heard, way: Way, found: Matched, best: So
     lost += [(at - 1, at + 1) for at in on_shelves(talk, words)]
     alone = {m.key[1]: m.name.end for m in best.pairs if m.name is not None and _alone(m.name)}
     rows = [name for name in named if name.several]
-    open_ = bool(best.replaced) or _in_no_order(talk, heard, best) or any(  # names first, then numbers
-        two.name is not None and not two.name.several and one.number.end > two.name.start
-        for one, two in pairwise(best.pairs)
+    open_ = (
+        bool(best.replaced)
+        or _in_no_order(talk, heard, best)
+        or any(  # names first, then numbers
+            two.name is not None and not two.name.several and one.number.end > two.name.start
+            for one, two in pairwise(best.pairs)
+        )
     )
     open_ = open_ or any(n.listed and not {*words[n.end : n.end + 1]} & lexicon.list("read_at") for n in rows)
-    return Breath(pairs, lost, unnumbered, frozenset(used), alone, bool(rows), any(n.listed for n in rows), open_)
+    listed = any(name.listed for name in rows)
+    return Breath(pairs, lost, unnumbered, frozenset(used), alone, bool(rows), listed, open_)
 
 
 def _in_no_order(talk: Conversation, heard: Heard, best: Solution) -> bool:
