@@ -184,7 +184,8 @@ def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
             if (shared := _shares(told, waiting, number)) is not None:
                 yield from _shared(told, gone, waiting, number, shared)
     elif last is not None and last.number.end <= number.start:
-        if told.anew(last.number, number):
+        named_since = any(name.start >= last.number.end for name in way.unnumbered)
+        if not named_since and told.anew(last.number, number):
             value = told.fits(last.key, last.name, number)
             if value is not None:
                 told_anew = replace(last, number=number, value=value, read=number)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.reports.mentioned import Mention
+from assistant.dialogue.reports.mentioned import Mention, with_one
 from assistant.dialogue.reports.place_marks import families, marks
 from assistant.dialogue.reports.shared_out import Key, Name, family
 from assistant.dialogue.reports.times import Way
@@ -40,7 +40,8 @@ def names_told(
         numeral = not m.food and grammar.is_number_word(words[m.start])
         sure = not (m.implied or numeral)
         dear = 0.0 if m.sure else 2 * _BARE if numeral else _UNSURE
-        yield Name(m.start, m.end, keys, dear, m.implied, sure=sure)
+        end = m.end + (len(keys) == 1 and with_one(talk, words, m))
+        yield Name(m.start, end, keys, dear, m.implied, sure=sure)
         row = any({_of(item, n) for n in item.numbers} == {*keys} for item in families(talk))
         if row and not m.implied and not any(0 < v < _TEN for v in grammar.values(words[m.end : m.end + 1])):
             yield Name(m.start, m.end, keys, _ROW, several=True, sure=sure)  # "freezer ten and twelve"
@@ -122,9 +123,10 @@ def plurals(talk: Conversation, words: Words) -> Iterator[tuple[int, int, Equipm
         plural = {(*n[:-1], f"{n[-1]}{tail}") for n in names for tail in ("s", "es")} - names
         spans = [
             (at, at + len(name))
-            for name in plural
+            for name in plural | names
             for at in range(len(words) - len(name) + 1)
             if words[at : at + len(name)] == name
+            if name in plural or {*words[at + len(name) + 1 :][:1]} & grammar_ranges(talk)
         ]
         for start, end in spans:
             if not any(o != (start, end) and o[0] <= start and end <= o[1] for o in spans):

@@ -15,6 +15,7 @@ from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import ledger, take, whole
+from assistant.dialogue.reports.names_told import plurals
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
@@ -227,6 +228,7 @@ def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
     """Return the ways to hear the times that were told: "the first" is no date, "in an hour" not ahead."""
     words = heard.interpretation.heard.words
     rows = {mark.start for mark in marks(talk, words) if mark.order}
+    rows |= {i for start, end, *_ in plurals(talk, words) for i in range(start, end)}
     was = talk.interpreter.lexicon.list("told_before") & {*words}  # "went from ... in an hour"
     gone = ("span", "ahead") if was else ()
     ways = (
