@@ -18,7 +18,7 @@ from assistant.rules.basis import Citation, Limit
 from assistant.rules.profile import Profile, UnknownLimitError, UnknownProfileError, load_profile
 from assistant.site_faults import Found, PlacedError, check_spoken, found, of_rules, of_syntax, one_of
 from assistant.site_language import spoken_language
-from assistant.site_places import as_spoken_of, phrases, words_in
+from assistant.site_places import as_spoken_of, phrases
 from intents.equipment_kinds import equipment_kinds
 
 SITE_VARIABLE = "KITCHEN_SITE"
@@ -295,11 +295,6 @@ class Site(Facts):
     def spoken_equipment(self) -> tuple[tuple[str, str], ...]:
         """Return ``(spoken phrase, place id)`` for every name and number that may be said."""
         return phrases(self.equipment, self.places, self.kitchen.language)
-
-    @cached_property
-    def place_words(self) -> frozenset[str]:
-        """Every word of a name by which a place may be spoken of."""
-        return words_in(self.spoken_equipment())
 
     def spoken_rounds(self) -> tuple[tuple[str, str], ...]:
         """Return ``(spoken phrase, round id)`` for every name of a round."""

@@ -6,7 +6,6 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from intents.language import language
-from intents.words import tokenise
 
 if TYPE_CHECKING:
     from assistant.site import Equipment
@@ -54,11 +53,6 @@ def phrases(equipment: tuple[Equipment, ...], places: tuple[Equipment, ...], cod
 
 
 @lru_cache(maxsize=32)
-def words_in(spoken: Pairs) -> frozenset[str]:
-    """Return every word of spoken phrases."""
-    return frozenset(word for name, _ in spoken for word in tokenise(name))
-
-
 def _head(name: str) -> str:
     return name.rpartition(" ")[0]
 

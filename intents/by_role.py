@@ -7,7 +7,7 @@ turn the sentence round ("not", "scratch", "need") leaves nothing read.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
 from itertools import pairwise
@@ -83,7 +83,7 @@ def readings_by_role(
     for count, items in enumerate(_items(parser, roles, 0)):
         if count == MOST_WAYS:
             return Loose()
-        for groups in _grouped(items, words, lexicon):
+        for groups in _grouped(items, words, lexicon, heard.breaks):
             for readings in _readings(parser, groups):
                 if all(parser.makes_sense(reading) for reading in readings):
                     between = _between(groups, words, lexicon)
@@ -106,6 +106,9 @@ def _items(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> Iterator[
     """Give every way to see the words from ``at`` on as names, numbers and what was measured."""
     if at >= len(parser.words):
         yield ()
+        return
+    if at in parser.tools:
+        yield from _items(parser, roles, parser.tools[at])
         return
     names = parser.names_at(at)
     numbers = [] if roles[at] in _NO_READING else list(parser.number_at(at))
@@ -166,8 +169,17 @@ def _whole_food(parser: ReadingParser, roles: tuple[Role, ...], at: int, known: 
     return Span("food", " ".join(words[at:end]), at, end) if dish else None
 
 
+def _each_in_a_clause(groups: tuple[_Group, ...], breaks: Collection[int]) -> bool:
+    """True for "thirty eight lower, thirty nine upper": a number and its place between two commas, twice."""
+    spans = sorted((group.number.start, group.names[-1].end) for group in groups)
+    places = all(name.kind == "equipment" for group in groups for name in group.names)
+    whole = not any(start < each < end for start, end in spans for each in breaks)
+    apart = all(any(one[1] <= each <= two[0] for each in breaks) for one, two in pairwise(spans))
+    return len(groups) > 1 and places and whole and apart
+
+
 def _grouped(
-    items: tuple[_Item, ...], words: tuple[str, ...], lexicon: Lexicon
+    items: tuple[_Item, ...], words: tuple[str, ...], lexicon: Lexicon, breaks: Collection[int]
 ) -> Iterator[tuple[_Group, ...]]:
     """Give the ways to pair names with numbers: each name before its number, or each behind it."""
     if not any(isinstance(item, _Number) for item in items):
@@ -179,7 +191,8 @@ def _grouped(
             continue
         groups, left = paired
         if backward:
-            if not left and all(_follows(group.names[0].start, words, lexicon) for group in groups):
+            led = all(_follows(group.names[0].start, words, lexicon) for group in groups)
+            if not left and (led or _each_in_a_clause(groups, breaks)):
                 yield tuple(reversed(groups))  # "eighty six the salmon" is no reading
         elif not left:
             yield groups

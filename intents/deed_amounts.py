@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from intents.deed_marks import Marks, Spans
+from intents.deed_marks import WORDS_BETWEEN, Marks, Spans
 
 _AMOUNT = re.compile(
     r"E*(?:a?Hoa?L*[KU]|[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K{1,2}|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|AN+(?![NUKHLFo])|N+|A+)"
@@ -30,7 +31,8 @@ def items_of(marks: Marks, spans: Spans, used: set[int], verb_end: int = 0) -> t
     A bare number counts before a food and right behind the verb only.
     """
     found = [item for start, end in spans for item in _stretch(marks, start, end, used, verb_end)]
-    named = [item for item in found if item.food]
+    bare = {item.food: item for item in found if item.food and not item.amount}
+    named = [item for item in found if item.food and (item.amount or bare[item.food] is item)]
     told = [item for item in found if not item.food]
     if not named and told:  # "whole pot, five litres"
         named = [next((i for i in reversed(told) if i.measured), told[0])]
@@ -39,13 +41,36 @@ def items_of(marks: Marks, spans: Spans, used: set[int], verb_end: int = 0) -> t
         named = [replace(best, food=named[0].food)]
     elif len(named) == 1 and not named[0].amount and told and _of_them(marks, told[0]):
         named = [replace(told[0], food=named[0].food)]  # "rolls in the bin, twenty of them"
-    elif len(named) == 1 and len(told) == 1 and told[0].measured and found[0].food:
+    elif len(named) == 1 and len(told) == 1 and _of_the_same(marks, named[0], told[0]) and found[0].food:
         # "the bag with the hole goes, two kilos", but no "three platters and a bowl of slaw"
         both, words = f"{named[0].amount}, {told[0].amount}", (*named[0].words, *told[0].words)
         named = [replace(named[0], amount=both, words=words)]
     used.update(i for item in named for i in item.words)
-    told_of = {item.food for item in named if item.amount}  # "crab and crema are out, two pounds of crab"
-    return tuple(item for item in named if item.amount or item.food not in told_of)
+    return tuple(_each_once(marks, named))
+
+
+def _of_the_same(marks: Marks, named: Item, told: Item) -> bool:
+    """True for how much it was in another unit, with nothing joined on between."""
+    between = marks.classes[max(named.words, default=0) : min(told.words, default=0)]
+    return told.measured and "&" not in between
+
+
+def _each_once(marks: Marks, items: list[Item]) -> Iterator[Item]:
+    """Give every food once, with all that was told of how much: "a bag of prawns, three kilos of prawns".
+
+    A word for many foods is none beside its parts: "the sauces are in the bin, two quarts of aioli".
+    """
+    groups = marks.lexicon.list("deed_groups")
+    heads = {i.food for i in items if i.food in groups} - {i.food for i in items if i.measured}
+    heads = heads if any(item.measured for item in items) else set()
+    for food in dict.fromkeys(item.food for item in items if item.food not in heads):
+        told = [item for item in items if item.food == food and item.amount]
+        if not told or not food:
+            yield from (item for item in items if item.food == food)
+            continue
+        amount = ", ".join(dict.fromkeys(item.amount for item in told))
+        words = tuple(i for item in told for i in item.words)
+        yield replace(told[0], amount=amount, measured=any(i.measured for i in told), words=words)
 
 
 def _of_them(marks: Marks, item: Item) -> bool:
@@ -66,7 +91,12 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
             break  # "binned it, one litre, and the quinoa goes in staff lunch"
         if marks.classes[at] == "F" and at in marks.names:
             used.update(range(at, marks.ends[at]))
-            found.append(_held_in(marks, _item(marks, marks.names[at], amount), marks.ends[at]))
+            if _kept(marks, at):
+                found += [_item(marks, "", amount)] if amount is not None and at in marks.breaks else []
+                amount, at = None, marks.ends[at]
+                continue
+            named = _one_more(marks, found, _item(marks, marks.names[at], amount))
+            found.append(_held_in(marks, named, marks.ends[at]))
             amount, at = None, max(marks.ends[at], *(i + 1 for i in found[-1].words), 0)
             behind = at
             continue
@@ -77,6 +107,8 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
         span, at = (at, match.end()), match.end()
         last = found[-1] if found and found[-1].food else None
         bare = not set(marks.classes[slice(*span)]) - set("aNE")
+        if found and {*marks.words[at : at + 2]} & marks.lexicon.list("deed_in_all"):
+            continue  # "about eight kilos altogether" is of none of them
         vague = last is not None and not last.measured
         before = last is not None and _of_the_one_before(marks, last, behind, span)
         if _BEFORE_FOOD.match(marks.classes, at, end) and not before:
@@ -91,9 +123,25 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
             found[-1] = replace(found[-1], amount=both, words=(*found[-1].words, *more.words))
         elif last is not None and vague and not last.counted:
             found[-1] = _item(marks, last.food, span)
-        elif last is None:
+        elif last is None or not bare:
             found.append(_item(marks, "", span))
     return found
+
+
+def _one_more(marks: Marks, found: list[Item], item: Item) -> Item:
+    """Return "three tubs of potato salad and one of egg" as one tub of egg."""
+    held = found[-1].words if found and found[-1].measured else ()
+    at = item.words[-1] if item.counted and item.words else -1
+    if not held or at < 0 or marks.classes[at + 1 : at + 2] != "o" or marks.classes[held[-1]] != "K":
+        return item
+    amount = f"{item.amount} {_singular(marks, held[-1], item)}"
+    return replace(item, amount=amount, counted=False, measured=True)
+
+
+def _singular(marks: Marks, at: int, item: Item) -> str:
+    word, one = marks.words[at], item.amount in marks.lexicon.list("deed_one")
+    ends = tuple(marks.lexicon.list("deed_plural_ends"))
+    return word[:-1] if one and word.endswith(ends) else word
 
 
 def _held_in(marks: Marks, item: Item, end: int) -> Item:
@@ -117,6 +165,19 @@ def _of_its_own(marks: Marks, found: list[Item], amount: tuple[int, int] | None,
         return True
     behind = marks.words[marks.ends[at] : marks.ends[at] + 1] if at in marks.names else ()
     return bool(found) and amount is None and bool({*behind} & lexicon.list("deed_clause"))
+
+
+def _kept(marks: Marks, at: int) -> bool:
+    """True for a food that did not go out: "the salmon we keep", "kept the eggs", "the stew's all eaten"."""
+    lexicon, end, start = marks.lexicon, marks.ends[at], at
+    keeps, eaten = lexicon.list("deed_keeps"), lexicon.list("deed_eaten")
+    while start and marks.classes[start - 1] == "a":
+        start -= 1
+    behind = marks.words[end : end + WORDS_BETWEEN]
+    doers, before = lexicon.list("deed_doers"), {*marks.words[max(0, start - 1) : start]}
+    done = before & eaten and {*marks.words[max(0, start - 2) : start - 1]} & doers
+    told = {*behind[:1]} & doers and {*behind[1:2]} & keeps
+    return bool(told or {*behind} & eaten or before & keeps or done)
 
 
 def _counts(marks: Marks, item: Item) -> bool:
@@ -143,6 +204,7 @@ def _of_the_one_before(marks: Marks, last: Item, at: int, span: tuple[int, int])
     return not (
         last.measured
         or not any(c in "UK" for c in letters)
+        or (start in marks.breaks and not marks.breaks & {*range(start + 1, end + 1)})
         or re.match(r"a?oa*F", marks.classes[end:])
         or "&" in marks.classes[at:start]
     )

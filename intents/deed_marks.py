@@ -33,6 +33,8 @@ other; small f, p and v go on with a name or verb."""
 _SENT = 6
 """So many words after "sent" is "back" looked for."""
 _HOLDER = re.compile(r"[Na]FoF")
+_BUCKET_OF = re.compile(r"B(?=oa*F)")
+_KIND_OF = re.compile(r"o[?]F")
 _AND_THERE = re.compile(r"(?<=P)p*&(?=[aoNKULH]*Ff*[.ao]*P)")
 _THINGS = re.compile(r"(?:[aoALNUKHE]*(?:Ff*|[?]{0,2})&?)(?:&[aoALNUKHE]*(?:Ff*|[?]{0,2}))*[.]?")
 _NEAR = 5
@@ -52,6 +54,7 @@ class Marks:
     ends: dict[int, int] = field(default_factory=dict)
     measures: dict[tuple[int, int], Measure] = field(default_factory=dict)
     cooked: bool = False  # something was thrown in a pan
+    breaks: frozenset[int] = frozenset()  # before which words a comma stands
 
     def find(self, letters: str, start: int, end: int) -> int:
         """Return the first word of one of the classes, or -1."""
@@ -90,7 +93,7 @@ def marked(
             letter = "."  # "four pots, pots are in the pit"
         letter = "T" if at in times else letter
         classes.append(letter)
-    marks = Marks(words, "", lexicon)
+    marks = Marks(words, "", lexicon, breaks=read.breaks)
     marks.measures = {(m.start, m.end): m for m in read.measures if m.unit and len(m.options) == 1}
     for span in read.names.get("person", ()):
         classes[span.start : span.end] = ["."] * (span.end - span.start)
@@ -135,7 +138,12 @@ def marked(
     for start in [i for i in marks.names if _HOLDER.match(marks.classes, max(0, i - 1))]:
         del marks.names[start], marks.ends[start]  # "four fillets of cod"
         classes[start] = "K"
-    marks.classes = "".join(classes)
+    for at in [m.start() for m in _KIND_OF.finditer("".join(classes)) if m.end() - 1 in marks.names]:
+        kind, food = at + 1, marks.names.pop(at + 2)  # "a tub of bean salad"
+        marks.names[kind], marks.ends[kind] = f"{words[kind]} {food}", marks.ends.pop(at + 2)
+        classes[kind], classes[at + 2] = "F", "f"
+    marks.classes = _BUCKET_OF.sub("K", "".join(classes))  # "a bucket of slaw" holds no sanitizer
+    classes = [*marks.classes]
     marks.heads = [each for head in _sure(marks, heads, bucket=bucket) for each in _each_to(marks, head)]
     for start, end, _ in set(heads) - set(marks.heads):
         letters = ["K" if words[i] in known and known[words[i]] == "K" else "." for i in range(start, end)]
@@ -321,7 +329,9 @@ def _is_out(marks: Marks, start: int, end: int, heads: list[tuple[int, int, Kind
     counted = not start and re.match("N[^VPN&]{0,2}F", marks.classes[end:])  # "out, three cut up melons"
     alone = all(kind == "out" for _, _, kind in heads)
     alone = alone and bool(counted or marks.find("UKH", 0, len(marks.words)) >= 0)
-    return alone and not set(marks.words[end : end + 1]) & marks.lexicon.list("deed_leads_on")
+    behind = set(marks.words[end : end + 1])
+    where = behind & marks.lexicon.list("deed_articles") and not {*marks.classes[end : end + 2]} & {*"NUF"}
+    return alone and not (where or behind & marks.lexicon.list("deed_leads_on"))  # "out the oven"
 
 
 def _goes_somewhere(marks: Marks, start: int, end: int, after: list[tuple[int, int, Kind]]) -> bool:
@@ -347,6 +357,9 @@ def _same_deed(marks: Marks, before: tuple[int, int, Kind], this: tuple[int, int
         return "&" not in between  # "moved from the freezer into the cold room"
     if this[2] == "moved":
         return "P" not in between and "S" not in between and "&" not in between
+    into = marks.words[this[0]] in marks.lexicon.list("deed_into")
+    if this[2] == "thrown" and into and "&" not in between and this[1] - this[0] > 1:
+        return True  # "chucked a bag of prawns in the bin, three kilos"
     if this[2] == "out" and not set(between) - {"D"}:
         return True  # "out they go"
     behind = marks.find("FNUKH", this[1], stop)

@@ -225,7 +225,8 @@ def _sent(marks: Marks, spans: Spans, verb: range) -> Spans:
     """
     lexicon, words = marks.lexicon, marks.words
     behind = [span for span in spans if span[0] >= verb.stop]
-    if {*words[verb.start : verb.stop]} & (lexicon.list("deed_it") | lexicon.list("deed_goes")):
+    said, along = {*words[verb.start : verb.stop]}, lexicon.list("deed_along")
+    if said & (lexicon.list("deed_it") | lexicon.list("deed_goes")) and not said & along:
         foods = ((marks.find("F", *span), span) for span in behind)  # "the ham goes back, four kilos"
         behind = [(start, at if at >= 0 else end) for at, (start, end) in foods]
     if " ".join(words[verb.start : verb.stop]) in lexicon.list("deed_sent"):

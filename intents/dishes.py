@@ -19,8 +19,13 @@ _LEAST = 3
 
 
 def may_be_dish(words: tuple[str, ...], code: str) -> bool:
-    """True where at least one word of what the net hears as a food is no other word of the language."""
-    known = _other_words(code)
+    """True where at least one word of what the net hears as a food is no other word of the language.
+
+    "Rested" and "sliced" alone tell what was done with one.
+    """
+    known, done = _other_words(code), tuple(load_lexicon(code).list("no_dish_ending"))
+    if len(words) == 1 and done and words[0].endswith(done):
+        return False
     return not all({word, *_singulars(word)} & known for word in words)
 
 

@@ -37,6 +37,11 @@ def plausible(kind: str, quantity: str, value: Decimal, celsius: bool = False) -
     return bool(span[0] <= number <= span[1])
 
 
+def holds_food(kind: str) -> bool:
+    """False for a bucket, a machine, a hand sink: what is read there is of no food."""
+    return equipment_kinds().get(kind, {}).get("measured", "") not in ("ppm", "final rinse", "ice water")
+
+
 def unusual(kind: str, value: Decimal, celsius: bool) -> bool:
     """True for a temperature warmer than a cold place of that kind mostly is."""
     most = equipment_kinds().get(kind, {}).get("usual")

@@ -22,12 +22,14 @@ from intents.meaning import (
     meanings,
     nothing,
 )
-from intents.mentions import Measure, SpokenNames, Understanding, understand
-from intents.names_heard import begins_place, food_finder, foods_of, own_foods, places_of, rounds_of
+from intents.mentions import Measure, Understanding, understand
+from intents.names_heard import begins_place, food_finder, foods_of, own_foods, rounds_of
 from intents.not_measured import counts_things
+from intents.place_names import number_first, places_of, trade_names
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
 from intents.sound_alike import SoundAlikes
+from intents.spoken_names import SpokenNames
 from intents.ways_to_read import parse_readings
 from intents.words import tokenise
 
@@ -111,12 +113,15 @@ class Interpreter:
         self.lexicon: Lexicon = load_lexicon(language)
         self.catalogue: Catalogue = load_catalogue(language).in_unit(unit)
         rounds = rounds_of(language, rounds)
-        foods, places = food_finder(language).more(menu), places_of(language, equipment)
+        foods, places = food_finder(language).more(menu), places_of(language, equipment, kind_of)
         short = short_names(places, self.lexicon, foods, menu)
+        places = (*places, *trade_names(language, places, short.sure, kind_of))
         self.sites_own = tuple(name for name, _ in (*menu, *places, *people, *rounds))
-        self.names = SpokenNames((*foods_of(language), *menu), (*places, *short.sure), people, rounds)
+        sure = number_first(language, (*places, *short.sure))
+        self.names = SpokenNames((*foods_of(language), *menu), sure, people, rounds)
         self._finders = self.names.finders(foods)
-        self._short = Finder("equipment", short.doubtful)
+        self._short = Finder("equipment", number_first(language, short.doubtful))
+        self._written = frozenset(word for name, _ in equipment for word in tokenise(name))
         self._kind_of = kind_of
         self._unit = unit
         self._net = meanings()
@@ -127,6 +132,11 @@ class Interpreter:
         )
         self._interpretation_of = lru_cache(maxsize=REMEMBERED)(self._interpreted)
         self._understand = lru_cache(maxsize=2 * REMEMBERED)(self._marked)
+
+    @cached_property
+    def place_words(self) -> frozenset[str]:
+        """Every word of a name by which a place may be spoken of."""
+        return self._finders["equipment"].words
 
     @cached_property
     def words(self) -> frozenset[str]:
@@ -238,7 +248,7 @@ class Interpreter:
             return read  # "was forty three when I came in, forty now": neither number is beside the other
         beside = tuple(sorted(left_out))
         words = read.heard.words
-        core = tuple(word for i, word in enumerate(words) if i not in beside)
+        core = read.heard.said({*range(len(words))}.difference(beside))
         if not beside or not core or len(read.meaning.roles) != len(words):
             return read
         readings = self._readings(self._understand(" ".join(core)))
@@ -249,9 +259,9 @@ class Interpreter:
         heard = self._understand(" ".join(words))
         return Interpretation(heard, self._readings(heard), nothing(heard.words))
 
-    def loosely(self, words: tuple[str, ...], roles: tuple[Role, ...]) -> tuple[Interpretation, int]:
-        """Return how ``words`` read by names, numbers and roles, and how many words stand between them."""
-        heard = self._understand(" ".join(words))
+    def loosely(self, said: tuple[str, ...], roles: tuple[Role, ...]) -> tuple[Interpretation, int]:
+        """Return how words read by names, numbers and roles, and how many words stand between them."""
+        heard = self._understand(" ".join(said))
         loose = readings_by_role(
             heard, roles, self._finders, self.lexicon, self._kind_of, self._unit, self._short
         )
@@ -259,7 +269,8 @@ class Interpreter:
 
     def in_short(self, words: tuple[str, ...]) -> tuple[Span, ...]:
         """Return where words may name a place in short, once for each place that they can be."""
-        return tuple(s for s in self._short.find_all(words) if not self.lexicon.says_nothing(words, s))
+        found, lexicon = self._short.find_all(words), self.lexicon
+        return tuple(s for s in found if not (lexicon.says_nothing(words, s) or lexicon.of_another(words, s)))
 
     def names_of(self, place: str) -> tuple[tuple[str, ...], ...]:
         """Return the words with which a place is named, in full and in short."""
@@ -331,8 +342,9 @@ class Interpreter:
         Never a food: an unknown food gets the stricter answer, a wrong one perhaps a weaker.
         """
         lexicon = self.lexicon
-        names = self._finders["equipment"].words
+        names = self._finders["equipment"].words | self._written
         known = (
+            *self._written,
             *(word for finder in self._finders.values() for word in finder.words),
             *lexicon.finder.words,
             *lexicon.filler,
@@ -347,7 +359,7 @@ class Interpreter:
         words = self._sound_alikes.corrected(heard.words)
         if words is None:
             return None
-        again = self._understand(" ".join(words))
+        again = self._understand(" ".join(replace(heard, words=words).said(range(len(words)))))
         meaning = self.meaning_of(words, before)
         read = Interpretation(replace(again, text=heard.text), self._readings(again), meaning)
         return read if read.understood else None

@@ -8,7 +8,7 @@ pack can be tried (``kitchen ask --language``) and is offered to nobody.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
@@ -180,3 +180,12 @@ def language(code: str) -> Language:
         cast(ClockGrammar, part("clock")),
         cast(Speller, part("spell")),
     )
+
+
+def numbers_between(
+    words: tuple[str, ...], at: int, breaks: Collection[int], grammar: NumberGrammar
+) -> tuple[tuple[int, frozenset[Decimal]], ...]:
+    """Return ``(end, values)`` of the numbers at ``at``, read between the commas around it, longest first."""
+    low = max((each for each in breaks if each <= at), default=0)
+    high = min((each for each in breaks if each > at), default=len(words))
+    return tuple((end + low, values) for end, values in grammar.numbers_from(words[low:high], at - low))

@@ -19,7 +19,7 @@ from typing import Any
 
 from intents.kept import kept
 from intents.language import data_folder, packs
-from intents.words import without_accents, words_of
+from intents.words import tokenise, without_accents, words_of
 
 VOWELS = "aeiou"
 BASE = "en"
@@ -137,6 +137,16 @@ class Lexicon:
         """The words with which what is surely misheard begins."""
         return frozenset(heard.split()[0] for heard in self.heard_as)
 
+    def heard(self, text: str) -> tuple[str, ...]:
+        """Return the words of a text, mishearings replaced that are no sensible words here ("hand sync")."""
+        words = tokenise(text)
+        if self.misheard_first.isdisjoint(words):
+            return words  # as most are
+        text = f" {' '.join(words)} "
+        for heard, meant in self.mishearings:
+            text = text.replace(f" {heard} ", f" {meant} ")
+        return tuple(text.split())
+
     def list(self, name: str) -> frozenset[str]:
         """Return the words of a list, without accents; raises ``KeyError`` for one that no language has."""
         return self.lists[name]
@@ -155,6 +165,11 @@ class Lexicon:
         before, behind = {*words[max(0, span.start - 1) : span.start]}, {*words[span.end : span.end + 1]}
         named = before & self.list("deed_articles") or behind & (self.list("read_at") - self.list("still_it"))
         return not named and {*words[span.start : span.end]} <= self.list("hesitating")
+
+    def of_another(self, words: tuple[str, ...], span: Span) -> bool:
+        """True for the table of "steam table", a place of its own, where a span is only a part of a name."""
+        with_before = " ".join(words[span.start - 1 : span.start + 1])
+        return span.start > 0 and with_before in self.list("place_nouns")
 
     def opening(self, words: tuple[str, ...]) -> int:
         """Return how many words at the very beginning say nothing, or ask politely for an entry."""

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import cached_property
 from typing import Protocol
 
-from intents.language import ClockGrammar, NumberGrammar, language
+from intents.language import ClockGrammar, NumberGrammar, language, numbers_between
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
-from intents.quantities import Clock, Number, quantities
-from intents.words import BROKEN, breaks_in, tokenise
+from intents.quantities import Clock, Number, Quantity, quantities
+from intents.quantities import Span as Lasting
+from intents.words import BROKEN, breaks_in
 
 PLAIN_HOURS = 12
 MOST_COUNTED = 60
@@ -21,6 +22,8 @@ HOTTEST = 500
 _COUNTED = ("weight", "volume", "duration")
 READ = ("number", "temperature", "ppm", "ph")
 """Kinds of measures that are read off; minutes, pounds and pans are none."""
+MASK = "zznamed"
+"""Stands for the words of a name or time; no word that anybody says."""
 UNIT_KINDS = {
     "unit_fahrenheit": ("temperature", "F"),
     "unit_celsius": ("temperature", "C"),
@@ -82,28 +85,6 @@ class Stretch(Protocol):
 
 
 @dataclass(frozen=True)
-class SpokenNames:
-    """The names that may be said: foods of the rules and the menu; equipment, people, rounds of the site.
-
-    Each is a pair of the spoken phrase and what it stands for.
-    """
-
-    foods: tuple[tuple[str, str], ...] = ()
-    equipment: tuple[tuple[str, str], ...] = ()
-    people: tuple[tuple[str, str], ...] = ()
-    rounds: tuple[tuple[str, str], ...] = ()
-
-    def finders(self, foods: Finder | None = None) -> dict[str, Finder]:
-        """Return one finder a kind of name; ``foods`` is that of the foods where it is made already."""
-        return {
-            "food": foods or Finder("food", self.foods),
-            "equipment": Finder("equipment", self.equipment),
-            "person": Finder("person", self.people),
-            "round": Finder("round", self.rounds),
-        }
-
-
-@dataclass(frozen=True)
 class Understanding:
     """An utterance with everything found in it. Nothing is decided yet."""
 
@@ -122,7 +103,29 @@ class Understanding:
     @cached_property
     def breaks(self) -> frozenset[int]:
         """Before which words a comma stands, where one was typed or heard: no number goes over it."""
-        return breaks_in(self.text, self.words)
+        return breaks_in(self.text, self.words, load_lexicon(self.language).heard)
+
+    def said(self, kept: Iterable[int]) -> tuple[str, ...]:
+        """Return some of the words, each with the comma that stands between it and the next one."""
+        order = sorted(kept)
+        behind = [*order, len(self.words)][1:]
+        return tuple(
+            f"{self.words[i]}," if self.over_break(i, then + 1) else self.words[i]
+            for i, then in zip(order, behind, strict=True)
+        )
+
+    def masked(self, places: Collection[int]) -> tuple[str, ...]:
+        """Return the words with their commas, and a word that nobody says for those at ``places``."""
+        return tuple(MASK if i in places else w for i, w in enumerate(self.said(range(len(self.words)))))
+
+    @cached_property
+    def quantities(self) -> tuple[Quantity, ...]:
+        """The quantities said, with everything that each may be."""
+        return quantities(self.words, self.language, self.breaks)
+
+    def numbers_from(self, at: int) -> tuple[tuple[int, frozenset[Decimal]], ...]:
+        """Return ``(end, values)`` of the numbers at ``at``, longest first; none goes over a comma."""
+        return numbers_between(self.words, at, self.breaks, language(self.language).numbers)
 
     def over_break(self, start: int, end: int) -> bool:
         """True where a comma stands inside a stretch of words."""
@@ -183,17 +186,27 @@ class Understanding:
 def understand(text: str, lexicon: Lexicon, finders: dict[str, Finder]) -> Understanding:
     """Mark everything in ``text``: pure, no decision taken."""
     code = language(lexicon.language)
-    words = _apply_sound_alikes(tokenise(code.numbers.written(text)), lexicon)
+    words = lexicon.heard(code.numbers.written(text))
     concepts = lexicon.finder.find_all(words)
     names = {kind: finder.find_longest(words) for kind, finder in finders.items()}
     worded = worded_times(words, lexicon.language)
-    breaks = breaks_in(text, words)
+    breaks = breaks_in(text, words, lexicon.heard)
     measures = tuple(_measures(words, concepts, code.numbers, lexicon, worded, breaks))
-    clocks = _clocks(words, concepts, code.clock)
+    spans = {q.start: q.first(Lasting) for q in quantities(words, lexicon.language, breaks) if q.parted}
+    measures = tuple(_lasting(m, spans.get(m.start)) for m in measures)
+    clocks = _clocks(words, concepts, code.clock, breaks)
     sure = tuple(span for span in clocks if _sure_clock(span, words, concepts, measures, lexicon))
     return Understanding(
         text, words, concepts, names, _apart(measures, worded), _with(sure, worded), lexicon.language
     )
+
+
+def _lasting(number: Measure, span: Lasting | None) -> Measure:
+    """Return a number as minutes where it is the first of "three, four minutes"."""
+    if span is None:
+        return number
+    minutes = tuple(Decimal(m.numerator) / m.denominator for m in span.minutes)
+    return replace(number, kind="duration", options=minutes, unit="minute")
 
 
 def worded_times(words: tuple[str, ...], code: str) -> tuple[Span, ...]:
@@ -247,16 +260,6 @@ def _sure_clock(
     )
 
 
-def _apply_sound_alikes(words: tuple[str, ...], lexicon: Lexicon) -> tuple[str, ...]:
-    """Replace mishearings that are no sensible words here ("hand sync" for hand sink)."""
-    if lexicon.misheard_first.isdisjoint(words):
-        return words  # as most are
-    text = f" {' '.join(words)} "
-    for heard, meant in lexicon.mishearings:
-        text = text.replace(f" {heard} ", f" {meant} ")
-    return tuple(text.split())
-
-
 def only_unit(heard: Understanding) -> str:
     """Return the unit told of temperatures; nothing where none or both were."""
     told = {m.unit for m in heard.measures if m.kind == "temperature" and m.unit}
@@ -288,8 +291,7 @@ def _measures(
         if at in ends:
             at = ends[at]
             continue
-        whole = grammar.numbers_from(words, at)
-        options = [found for found in whole if not any(at < each < found[0] for each in breaks)]
+        options = numbers_between(words, at, breaks, grammar)
         half = _half(words, units, at, grammar)
         half = half or _hours_and_minutes(words, units, at, grammar, lexicon)
         if half is not None:
@@ -306,7 +308,7 @@ def _measures(
             continue
         end, meanings = options[0]
         between = end < len(words) and words[end] in grammar.OF and units.get(end + 1)
-        unit_span = units.get(end + 1 if between else end)
+        unit_span = units.get(end + 1 if between else end) if end not in breaks else None
         kind, name = UNIT_KINDS[unit_span.value] if unit_span else ("number", "")
         stop = unit_span.end if unit_span else end
         if kind == "temperature" and (more := units.get(stop)):
@@ -379,13 +381,16 @@ def _is_pronoun(
     return lone and units.get(end) is None
 
 
-def _clocks(words: tuple[str, ...], concepts: tuple[Span, ...], grammar: ClockGrammar) -> list[Span]:
-    """Find clock times ("2:30", "half past six", "at six thirty")."""
+def _clocks(
+    words: tuple[str, ...], concepts: tuple[Span, ...], grammar: ClockGrammar, breaks: Collection[int]
+) -> list[Span]:
+    """Find clock times ("2:30", "half past six", "at six thirty"); no bare one goes over a comma."""
     before = {s.end for s in concepts if s.value == "clock_before"}
     units = _units_in(concepts)
 
     def unit_at(place: int) -> bool:
         return place in units
 
-    found = ((at, grammar.clock_from(words, at, at in before, unit_at)) for at in range(len(words)))
+    ends = [min((b for b in breaks if b > at), default=len(words)) for at in range(len(words))]
+    found = ((at, grammar.clock_from(words[:end], at, at in before, unit_at)) for at, end in enumerate(ends))
     return [Span("clock", told[1], at, told[0]) for at, told in found if told is not None]

@@ -10,7 +10,6 @@ from functools import cache
 
 from assistant.rules.food_names import find_food
 from intents.foods_heard import food_phrases
-from intents.language import language
 from intents.lexicon import Finder, Span
 from intents.wording import pairs, wording
 from intents.words import tokenise
@@ -73,54 +72,11 @@ def own_foods(code: str) -> bool:
     return bool(pairs(code, "foods"))
 
 
-def places_of(code: str, named: Names) -> Names:
-    """Return the site's spoken places with what the language's own words for such equipment add.
-
-    ``named`` are the site's ``(spoken phrase, place)``, numbered ones with digits among them.
-    """
-    spell = language(code).spell
-    named = (*named, *_other_words(code, named))
-    found = list(named)
-    places = dict(named)
-    numbers: dict[str, list[tuple[str, str]]] = {}  # by place: each number and the place that has it
-    for phrase, numbered in named:
-        head, _, number = phrase.rpartition(" ")
-        place = _plainly(head, places) if number.isdigit() else None
-        if place is not None and numbered == f"{place} {number}":
-            numbers.setdefault(place, []).append((number, numbered))
-    for spoken, english in pairs(code, "equipment"):
-        if (place := _plainly(english, places)) is None:
-            continue
-        found.append((spoken, place))
-        for number, numbered in numbers.get(place, ()):
-            said = (number, spell.say_integer(int(number)))
-            found += [(f"{spoken} {word}", numbered) for word in said]
-    return tuple(dict.fromkeys(found))
-
-
 def rounds_of(code: str, named: Names) -> Names:
     """Return the site's spoken rounds with what the language's own words for such rounds add."""
     known = dict(named)
     own = ((spoken, known[english]) for spoken, english in pairs(code, "rounds") if english in known)
     return tuple(dict.fromkeys((*named, *own)))
-
-
-def _other_words(code: str, named: Names) -> Names:
-    """Return the names again with the other words for a thing: "chlorine pail" for a chlorine bucket."""
-    taken = {phrase for phrase, _ in named}
-    found = []
-    for spoken, meant in pairs(code, "equipment_words"):
-        for phrase, place in named:
-            if meant not in phrase:
-                continue
-            other = f" {phrase} ".replace(f" {meant} ", f" {spoken} ").strip()
-            if other not in taken:
-                found.append((other, place))
-    return tuple(found)
-
-
-def _plainly(name: str, places: dict[str, str]) -> str | None:
-    return places.get(name) or places.get(name.replace("-", " "))
 
 
 def begins_place(food: Span, place: Span, words: tuple[str, ...], small: frozenset[str]) -> bool:

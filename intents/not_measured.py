@@ -6,7 +6,8 @@ from itertools import pairwise
 
 from intents.language import language
 from intents.lexicon import Lexicon
-from intents.mentions import Understanding
+from intents.mentions import Measure, Understanding
+from intents.quantities import Ordinal
 
 _LAST_COUNTED = 9
 
@@ -48,6 +49,8 @@ def counts_things(heard: Understanding, end: int, lexicon: Lexicon) -> bool:
     That is a plural that names nothing known, at the end or before a small word: no "forty two looks good".
     """
     word, behind = heard.words[end : end + 1], heard.words[end + 1 : end + 2]
+    if end in heard.breaks:
+        return False  # "fifty nine, bless it"
     if set(word) & lexicon.list("counted_of"):
         return True
     known = any(s.start <= end < s.end for s in (*heard.concepts, *sum(heard.names.values(), ())))
@@ -55,6 +58,30 @@ def counts_things(heard: Understanding, end: int, lexicon: Lexicon) -> bool:
     plural = bool(word) and word[0].endswith(tuple(lexicon.list("plural_ending"))) and not set(word) & small
     tells = set(behind) & lexicon.list("read_at")  # "..., ladles are clean"
     return plural and not known and (not behind or (set(behind) <= small and not tells))
+
+
+def names_thing(heard: Understanding, number: Measure, lexicon: Lexicon) -> bool:
+    """True for a digit that a thing is called by: "box four", "number four"."""
+    words = heard.words
+    if number.value not in range(1, _LAST_COUNTED + 1) or number.unit:
+        return False
+    before = [s for s in heard.concepts if s.value == "container_word" and s.end == number.start]
+    plural = tuple(lexicon.list("plural_ending"))
+    held = any(not words[s.end - 1].endswith(plural) for s in before) and number.start not in heard.breaks
+    called = any(o.noun for q in heard.quantities if q.start == number.start for o in q.all(Ordinal))
+    return held or called
+
+
+def states_another(heard: Understanding, number: Measure, lexicon: Lexicon) -> bool:
+    """True for the two of "one and two are nine": what is told behind it is of things called so."""
+    words, digits, at = heard.words, language(lexicon.language).numbers, number.end
+    if number.value not in range(1, _LAST_COUNTED + 1) or number.unit:
+        return False
+    joins = lexicon.list("list_joins")
+    while {*words[at : at + 1]} & joins and any(map(digits.is_number_word, words[at + 1 : at + 2])):
+        at += 2
+    stated = lexicon.list("read_at") - lexicon.list("prepositions")
+    return bool({*words[at : at + 1]} & stated and heard.numbers_from(at + 1))
 
 
 def _counted_out(heard: Understanding, lexicon: Lexicon) -> bool:

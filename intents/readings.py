@@ -14,21 +14,23 @@ from intents.digits import spelled_out
 from intents.equipment_kinds import (
     equipment_kinds,
     food_reads,
+    holds_food,
     may_be_degrees,
     no_block,
     plausible,
     readable,
     unit_meant,
-)
+)  # fmt: skip
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
 from intents.mentions import UNIT_KINDS, Understanding, only_unit
 from intents.names_heard import begins_place
-from intents.not_measured import counts_things
+from intents.plain_numbers import plain_numbers
 from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
 from intents.siblings import of_a_list, sibling_number
+from intents.tools import tools
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,16 +99,22 @@ class ReadingParser:
         self.links = lexicon.links
         self.numbers = language(lexicon.language).numbers
         self.lexicon = lexicon
-        self.label = label_range(heard.words, lexicon)
+        label = label_range(heard.words, lexicon)
+        self.label_ends = (label.low, label.high) if label is not None else None
         concepts = sorted(heard.concepts, key=lambda s: s.end)
         self.bounds = {s.start: s for s in concepts if s.value.startswith("bound_")}
         self.strips = {i for s in heard.concepts if s.value == "strip_word" for i in range(s.start, s.end)}
         self.papers = {s.start for s in heard.concepts if s.value in ("chlorine_strip", "quat_strip")}
-        self.notes = remarks(heard)
-        if self.label is not None:
-            self.notes[self.label.start] = self.label.end
+        self.tools = tools(heard, kind_of, lexicon)
+        self.notes = remarks(heard) | self.tools
+        if label is not None:
+            self.notes[label.start] = label.end
         self.units = {s.start: s for s in concepts if s.value in UNIT_KINDS}
-        self.aspects = {s.start: s for s in concepts if s.value.startswith("measured_")}
+        aspects = (s for s in concepts if s.value.startswith("measured_"))
+        at = finders["equipment"].at  # no "wash" in "wash compartment"
+        self.aspects = {
+            s.start: s for s in aspects if not any(n.end > s.end for n in at(self.words, s.start))
+        }
 
     def ways(self) -> tuple[set[tuple[Reading, ...]], set[tuple[Reading, ...]]]:
         """Return the ways in which every number makes sense for its place, and all ways."""
@@ -121,10 +129,16 @@ class ReadingParser:
     def in_short(self, at: int) -> list[Span]:
         """Return the places that a word may name in short; no "fish one" in "fish one forty five"."""
         found = self.short.at(self.words, at) if self.short is not None else []
-        short = [s for s in found if not self.lexicon.says_nothing(self.words, s)]
-        ones = self.lexicon.list("batch_one")
-        the = self.lexicon.list("deed_articles") & {*self.words[at - 1 : at]}  # "the salad one three"
-        return [s for s in short if self.words[s.end - 1] not in ones or the or not self.number_begins(s.end)]
+        full = max((s.end for s in self.finders["equipment"].at(self.words, at)), default=at)
+        found = [
+            s for s in found if all(map(self.number_begins, range(s.end, full)))
+        ]  # no bar of "bar fridge"
+        lexicon, words = self.lexicon, self.words
+        short = [s for s in found if not (lexicon.says_nothing(words, s) or lexicon.of_another(words, s))]
+        ones, the = self.lexicon.list("batch_one"), self.lexicon.list("deed_articles")
+        told = {*self.words[at - 1 : at]} & the  # "the salad one three"
+        runs = {s.end for s in short if self.number_begins(s.end)} - self.heard.breaks
+        return [s for s in short if self.words[s.end - 1] not in ones or told or s.end not in runs]
 
     def makes_sense(self, reading: Reading) -> bool:
         """True when the number is plausible for its place or at all for a food."""
@@ -191,7 +205,9 @@ class ReadingParser:
 
     def _skip_links(self, at: int) -> int:
         while at < len(self.words) and (at in self.notes or self.words[at] in self.links):
-            if at not in self.notes and (self._number_of_links(at) or self._opens_with_name(at)):
+            if at not in self.notes and (
+                (self.words[at] == "a" and any(self.number_at(at))) or self._opens_with_name(at)
+            ):
                 break  # the "a" of "a hundred and ten", "pulled pork", "back cooler"
             at = self.notes.get(at, at + 1)
         return at
@@ -203,11 +219,8 @@ class ReadingParser:
         return at
 
     def _opens_with_name(self, at: int) -> bool:
-        names = (*self.foods, *(self.finders["equipment"].at(self.words, at) if at == 0 else ()))
+        names = (*self.foods, *(self._places(at) if at == 0 else ()))
         return at == 0 and any(span.start == 0 and span.end > 1 for span in names)
-
-    def _number_of_links(self, at: int) -> bool:
-        return self.words[at] == "a" and any(True for _ in self.number_at(at))
 
     def number_begins(self, at: int) -> bool:
         """True when a word can be part of a number and of no name."""
@@ -235,19 +248,19 @@ class ReadingParser:
         before, begin = self._aspect_before(at)
         for end, value, quantity, unit in self.number_at(begin):
             for here in {self._skip_links(end), self._skip_words(end)}:
-                if not self.lexicon.list("prepositions") & set(self.words[end:here]):
+                led = self.lexicon.list("prepositions") & {*self.words[end:here]}
+                if not led or here >= len(self.words):
                     continue
-                places = self._places(here) if here < len(self.words) else []
+                full, guests = self.finders["equipment"].at, led & self.lexicon.list("held_for")
+                places = full(self.words, here) if guests else self._places(here)  # "forty for downstairs"
                 for name in places:
                     measured, stop = self._aspect_after(name.end)
                     yield from self.reading_of([name], measured or before, value, quantity, unit, stop)
                 longest = max((name.end for name in places), default=here)
-                foods = self.finders["food"].at(self.words, here)[:1] if here < len(self.words) else []
+                foods = self.finders["food"].at(self.words, here)[:1]
                 for food in (food for food in foods if food.end >= longest):  # no dessert in "dessert cooler"
                     there = self._skip_links(food.end)
-                    for name in (
-                        self.finders["equipment"].at(self.words, there) if there < len(self.words) else ()
-                    ):
+                    for name in full(self.words, there) if there < len(self.words) else ():
                         yield from self.reading_of([food, name], "", value, quantity, unit, name.end)
 
     def _aspect_before(self, at: int) -> tuple[str, int]:
@@ -323,10 +336,7 @@ class ReadingParser:
                 yield self._ppm(kind, value, bound, None), end
 
     def _ppm(self, place: str, value: Decimal, bound: str, upper: Decimal | None) -> Reading:
-        return Reading(place, "equipment", value, "ppm", "ppm", "", "", bound, upper, self._label_ends())
-
-    def _label_ends(self) -> tuple[Decimal, Decimal] | None:
-        return (self.label.low, self.label.high) if self.label else None
+        return Reading(place, "equipment", value, "ppm", "ppm", "", "", bound, upper, self.label_ends)
 
     def _with_strips(self, place: str, at: int) -> str:
         """Return the place, or the only one of its family, at which a strip is read; empty without one."""
@@ -336,9 +346,6 @@ class ReadingParser:
         places = self.finders["equipment"].values
         others = {each for each in places if self.kind_of(each) == kind.get("strip_read_at")}
         return others.pop() if len(others) == 1 else ""
-
-    def _strip_said(self, start: int, end: int) -> bool:
-        return bool(self.strips & set(range(start, end))) or (0 in self.strips)
 
     def _after_number(self, end: int, names: list[Span]) -> tuple[int, str, list[Span]]:
         """Read what may trail a number: "in the meat", the place, or its number ("bucket three")."""
@@ -355,34 +362,17 @@ class ReadingParser:
     def number_at(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
         """Give end, value, quantity, unit of the number at ``at``; the last wins where it was said again."""
         at = last_start(self.words, at, self.numbers, self.lexicon.list("second_thought"))
-        yield from self._plain_number(at)
+        yield from plain_numbers(self.heard, at, self.units, self.lexicon)
         if (again := slip(self.words, at, self.numbers)) is not None:
-            yield from self._plain_number(again)
-
-    def _plain_number(self, at: int) -> Iterator[tuple[int, Decimal, str, str]]:
-        for end, options in self.numbers.numbers_from(self.words, at):
-            cut = self.number_begins(end) and end not in self.heard.breaks  # never cut in two
-            cut = cut and sibling_number(self.words, end, self.numbers, self.lexicon) is None
-            if cut or self.heard.over_break(at, end) or counts_things(self.heard, end, self.lexicon):
-                continue
-            unit = self.units.get(end)
-            stop, kind, name = end, "", ""
-            while unit is not None:
-                kind, found = UNIT_KINDS[unit.value]
-                name, stop = found or name, unit.end
-                unit = self.units.get(stop)
-            if not kind and self.words[end - 1] in self.lexicon.list("above_zero"):
-                kind = "temperature"
-            if kind in ("", "temperature", "ppm"):
-                for value in options:
-                    yield stop, value, kind, name
+            yield from plain_numbers(self.heard, again, self.units, self.lexicon)
 
     def reading_of(
         self, names: list[Span], measured: str, value: Decimal, quantity: str, unit: str, end: int
     ) -> Iterator[tuple[Reading, int]]:
         """Give the readings of one number: of the food among ``names``, else of the place; with ``end``."""
         places = [n for n in names if n.kind == "equipment"]
-        foods = [n for n in names if n.kind == "food"]
+        may_hold = all(holds_food(self.kind_of(place.value)) for place in places)
+        foods = [n for n in names if n.kind == "food" and may_hold]
         if foods:
             place = places[0].value if places else ""
             if quantity == "temperature" or (not quantity and self._of_food(foods[0].value, place, value)):
@@ -392,7 +382,8 @@ class ReadingParser:
         place, kind = places[0].value, self.kind_of(places[0].value)
         ranges = equipment_kinds().get(kind, {})
         quantities: list[str] = [q for q in ("ppm", "temperature") if q in ranges]
-        quantity = "ppm" if not quantity and self._strip_said(places[0].end, end) else quantity
+        strip = self.strips & {0, *range(places[0].end, end)}
+        quantity = "ppm" if not quantity and strip else quantity
         if quantity == "ppm" and "ppm" not in ranges and (other := self._with_strips(place, end)):
             place, ranges = other, equipment_kinds().get(self.kind_of(other), {})
         if quantity:
@@ -403,6 +394,6 @@ class ReadingParser:
             quantities = quantities[: 2 if may_be_degrees(kind, value) else 1]
         for each in quantities:
             own = unit_meant(kind, value, self.told, self.unit) if each == "temperature" else ""
-            said, label = unit or own, self._label_ends() if each == "ppm" else None
+            said, label = unit or own, self.label_ends if each == "ppm" else None
             value = spelled_out(kind, value, said, self.words[:end], self.numbers)
             yield Reading(place, "equipment", value, each, said, measured, label=label), end

@@ -13,6 +13,7 @@ from dataclasses import asdict, dataclass, field
 from intents.kept import kept
 from intents.language import language
 from intents.lexicon import Finder, Lexicon
+from intents.wording import pairs
 from intents.words import tokenise
 
 Words = tuple[str, ...]
@@ -62,6 +63,7 @@ def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
     numbered = {place.rpartition(" ")[0] for _, place in named if place.rpartition(" ")[2].isdecimal()}
     own: dict[str, tuple[Words, ...]] = {}  # a place's name itself, without its number
     found: dict[tuple[Words, Words], _Part] = {}
+    guests = lexicon.list("guests_sit_at")
     for phrase, place in dict.fromkeys(named):
         head, tail = _apart(phrase, place, lexicon)
         named_so = head == own.setdefault(place.rpartition(" ")[0] if tail else place, head)
@@ -69,6 +71,8 @@ def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
         for part, ends in _parts(head, lexicon):
             if part + tail in whole or _of_a_food(part, words, foods):
                 continue
+            if set(part) & guests and not (tail or place in numbered):
+                continue  # "table forty" is no prep table
             known = found.setdefault((part, tail), _Part())
             known.ends &= ends
             known.named |= named_so
@@ -83,7 +87,8 @@ def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
         if measured and not foods.find_all(part):
             continue  # "rinse one eighty" tells what was measured
         means, phrase = _means(part, lexicon, foods), " ".join(part + tail)
-        if bare and len(known.places) == 1 and known.ends and known.named and (tail or not means):
+        alone = bare and len(known.places) == 1 and known.ends and known.named and not set(part) & guests
+        if alone and (tail or not means):
             sure.append((phrase, known.places[0]))
         elif len(known.places) <= MOST_PLACES:
             if bare and (known.named or _place_word(part, lexicon)):
@@ -119,11 +124,7 @@ def _parts(head: tuple[Words, ...], lexicon: Lexicon) -> Iterator[tuple[Words, b
     for start in range(len(head)):
         for end in range(start + 1, len(head) + 1):
             part, ends = sum(head[start:end], ()), end == len(head)
-            if (
-                any(map(grammar.is_number_word, part))
-                or end - start == len(head)
-                or set(part) & lexicon.list("guests_sit_at")
-            ):
+            if any(map(grammar.is_number_word, part)) or end - start == len(head):
                 continue
             single = ends and end - start == 1  # "walk-in" of the main walk-in is a noun
             noun = single and not set(part) <= lexicon.links | lexicon.list("prepositions")
@@ -137,9 +138,10 @@ def _small(lexicon: Lexicon) -> frozenset[str]:
 
 
 def _place_word(part: Words, lexicon: Lexicon) -> bool:
-    """True for a word for a kind of place ("fridge"), whatever other word it is."""
-    concepts = [s.value for s in lexicon.finder.find_all(part)]
-    return " ".join(part) in lexicon.list("place_nouns") or any(map(_of_places, concepts))
+    """True for a word for a kind of place ("fridge"), whatever other word it is, or one of two ("upper")."""
+    concepts, said = [s.value for s in lexicon.finder.find_all(part)], " ".join(part)
+    side = any(said in pair for pair in pairs(lexicon.language, "place_opposites"))
+    return side or said in lexicon.list("place_nouns") or any(map(_of_places, concepts))
 
 
 def _of_places(concept: str) -> bool:

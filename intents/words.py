@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Callable
 from functools import lru_cache
 
 _QUOTES = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "−": "-", "—": " ", "º": "°"})
@@ -129,10 +130,13 @@ _KEPT_CONTRACTIONS = frozenset(
 )
 
 
-def breaks_in(text: str, words: tuple[str, ...]) -> frozenset[int]:
-    """Return before which words a comma stands, where the text can still be followed word for word."""
+def breaks_in(text: str, words: tuple[str, ...], heard: Callable[[str], tuple[str, ...]]) -> frozenset[int]:
+    """Return before which words a comma stands, where the text can still be followed word for word.
+
+    ``heard`` gives the words in which a part of it is heard.
+    """
     at, found = 0, set[int]()
     for part in _BREAK.split(text):
-        at += len(tokenise(part))
+        at += len(heard(part))
         found.add(at)
     return frozenset(found - {len(words)}) if at == len(words) else frozenset()

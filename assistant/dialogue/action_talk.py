@@ -8,7 +8,6 @@ from assistant.dialogue import discards, noted
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN, amount_in
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import on_action
 from assistant.dialogue.slots import Slots
@@ -17,7 +16,6 @@ from assistant.dialogue.topic import food_meant
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
 from intents.deeds import cooks
-from intents.readings import Reading
 
 DONE = "action_done"
 DISCARD = "discard"
@@ -56,22 +54,6 @@ def _told_to_us(talk: Conversation, request: Request) -> bool:
     named = request.slots.foods or request.slots.places  # with a number it may be a reading of that
     share = sum(guess.share for guess in meaning.guesses if guess.intent in (DONE, *noted.SUPPLIES))
     return meaning.best.intent == DONE and share >= (_SURELY if named else _TOLD)
-
-
-def beside(talk: Conversation, heard: Heard, readings: tuple[Reading, ...]) -> Draft | None:
-    """Return what was done where it is told with the recheck of what failed: "they fixed it, thirty nine"."""
-    meaning, subjects = heard.interpretation.meaning, {reading.subject for reading in readings}
-    failed = [line for line in talk.log.views.open_actions() if line.entry.subject in subjects]
-    told = any(guess.intent == DONE for guess in meaning.guesses)
-    return _done(failed[-1], heard.interpretation.heard.words) if failed and told else None
-
-
-def mostly(talk: Conversation, heard: Heard, readings: tuple[Reading, ...]) -> Draft | None:
-    """Return the note of a breath that mostly tells a deed, and a number: "it's back on, one sixty eight"."""
-    best, words = heard.interpretation.meaning.best, heard.interpretation.heard.words
-    if not (talk.addressed and readings and best.intent == DONE and best.share >= _TOLD):
-        return None
-    return Draft(kind="event", subject=readings[0].subject, note=f"{noted.NOTED}{' '.join(words)}")
 
 
 def _place_to(talk: Conversation, request: Request, line: Line) -> str:

@@ -25,9 +25,13 @@ from assistant.rules.basis import Judgement, Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits, judge_cooling, next_limit
 from assistant.rules.cooling_curve import CoolingReading, Hours, hours_between
 from assistant.rules.cooling_other import judge_ambient_cooling
+from intents.mentions import Measure
+from intents.readings import LEAST_BARE
 
 NEAR_NOW = timedelta(minutes=20)
 """A time said as the present ("it's eight thirty") may be this far from the clock; beyond it counts."""
+GETS_COLD = timedelta(hours=3)
+"""Sooner no pot is cold, so a bare number that small is no degrees (judgement)."""
 CHECK = "cooling_check"
 
 
@@ -175,6 +179,16 @@ def begin_with(request: Request, temperature: Temperature) -> Answer:
     drafts = (clock_draft("cooling", food, STARTED), reading)
     reply = "started_hot" if hot else "started_with"
     return Answer(reply, values, judged.citations, drafts=drafts, intent=CHECK)
+
+
+def may_be_read(request: Request, number: Measure) -> bool:
+    """False for "started at noon, the two together": a bare number as cold as food gets only hours later."""
+    units, clocks = request.site.kitchen.units, request.slots.clocks
+    if number.kind == "temperature" or number.value < 0:
+        return True
+    start = past_moment(clocks[0], request.now) if clocks else request.now
+    least = CoolingLimits.of(request.profile).end.temperature.in_unit("C" if units == "C" else "F")
+    return number.value > (least if request.now - start < GETS_COLD else 0 if units == "C" else LEAST_BARE)
 
 
 def progress(request: Request, clock: RunningClock, readings: Sequence[CoolingReading]) -> Answer:

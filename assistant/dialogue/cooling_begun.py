@@ -15,7 +15,7 @@ from assistant.dialogue import agreed, batches, since_when
 from assistant.dialogue.answer import Answer, Request, Value, answer_function, capital
 from assistant.dialogue.clocks import STARTED, STOPPED, RunningClock, clock_draft, of_new_clock
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.cooling_batch import CHECK, begin_with, judge_batch
+from assistant.dialogue.cooling_batch import CHECK, begin_with, judge_batch, may_be_read
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import past_moment
 from assistant.dialogue.outcome import Outcome
@@ -34,7 +34,8 @@ from assistant.rules.compare import warmer_than
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.cooling_curve import CoolingReading, below_start
 from intents.mentions import Measure, Understanding
-from intents.readings import LEAST_BARE, Reading
+from intents.readings import Reading
+from intents.series import timed_temperatures
 
 BEGIN = "clock_cooling"
 HOTTEST_FOOD = 130
@@ -53,7 +54,7 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
     if (timed := _with_start(talk, request)) is not request:
         return talk.ask(timed)
     slots = request.slots
-    numbers = slots.all_measures("number", "temperature")
+    numbers = tuple(m for m in slots.all_measures("number", "temperature") if may_be_read(request, m))
     if len(slots.clocks) == 2 and not numbers and slots.heard is not None:
         return _or_degrees(talk, request, slots.heard)
     if (degrees := _degrees_told(talk, request)) is not None:
@@ -61,7 +62,7 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
         request, numbers = replace(request, slots=slots), (degrees,)
     if len(slots.foods) != 1:
         return None
-    if not slots.clocks and sum(number.value >= LEAST_BARE for number in numbers) > 1:
+    if not slots.clocks and len(numbers) > 1:
         return say_again()  # neither of them is dropped
     told = _batch_told(talk, request)
     temperature = slots.temperature(request.site.kitchen.units) if len(numbers) == 1 else None
@@ -109,15 +110,10 @@ def checked(talk: Conversation, request: Request) -> Outcome | None:
     if len(running) > 1:
         return batches.which(talk, reading, running)
     limit = CoolingLimits.of(request.profile).start
-    hot = not below_start(temperature, limit)
+    hot = not (below_start(temperature, limit) or _too_hot(temperature))
     from_then = set(slots.words) & talk.interpreter.lexicon.list("cooling_from")
     timed = len(slots.clocks) == 1 and bool(from_then) and not slots.has("now_word")
-    if (
-        not running
-        and hot
-        and not _too_hot(temperature)
-        and (timed or (told is not None and not slots.clocks))
-    ):
+    if not running and hot and (timed or (told is not None and not slots.clocks)):
         start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
         return _hot(talk, request, told, temperature, start)
     function = answer_function(CHECK)
@@ -187,18 +183,25 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return say_again()
     slots = replace(Slots.of(read.heard, read.meaning), foods=(about.food,), food_spans=())
     request = talk.request(BEGIN, slots)
+    series = timed_temperatures(read.heard, lexicon) if read.meaning.best.intent in (BEGIN, CHECK) else ()
     timed = begins or read.heard.has(*_COOLS)
     for way in ways(read.heard, lexicon, read.meaning.roles):
         times = [when(told, request.now) for told in way]
         each = zip(way, times, strict=True)  # "for tomorrow, ...", "for thursday, ..."
         past = [found for told, found in each if found.kind != "coming" and told.part != "plan"]
-        found = past[0] if len(past) == 1 else NOW
+        found = next(iter(past), NOW)
         numbers = _numbers(talk, read.heard, way)
-        if found.at is None or found.kind not in ("told", "now") or None in numbers:
+        if len(past) > 1 or found.at is None or found.kind not in ("told", "now") or None in numbers:
             continue
         told = [number for number in numbers if number is not None]
+        if not {each.value for each in told} <= {each.measure.value for each in series} and len(series) > 1:
+            continue
         if len(told) in (1, 2) and (begun_then := _with(talk, request, told, found.at, timed=timed)):
             return agreed.if_inferred(talk, begun_then, about)
+    if len(series) > 1 and not any(each.open for each in series):
+        judged = talk.ask(replace(request, intent=CHECK))
+        if judged.drafts:
+            return agreed.if_inferred(talk, judged, about)
     if not begins:
         return None
     return begun(talk, request) or talk.ask(request)
@@ -220,7 +223,7 @@ def _about(talk: Conversation, heard: Heard) -> Subject | None:
 
 def _numbers(talk: Conversation, heard: Understanding, way: Way) -> list[Temperature | None]:
     """Return the degrees told outside the times of ``way``; ``None`` for a number that is not clear."""
-    words = without(heard.words, [told.words for told in way])
+    words = without(heard, [told.words for told in way])
     rest = talk.interpreter.readings_of(words).heard if words else None
     numbers = rest.free_measures if rest is not None else ()
     return [_degrees(talk, m) for m in numbers if m.kind in ("number", "temperature")]
@@ -233,11 +236,8 @@ def _with(
     limit, food = CoolingLimits.of(request.profile).start, request.slots.foods[0]
     hot, *cool = sorted(told, key=lambda each: each.in_unit("F"), reverse=True)
     batch = _batch_told(talk, request)
-    if (
-        below_start(hot, limit)
-        or _too_hot(hot)
-        or (batch is None and batches.cooling(talk, request.now, food))
-    ):
+    runs = batch is None and batches.cooling(talk, request.now, food)
+    if below_start(hot, limit) or _too_hot(hot) or runs:
         return None
     if not cool:
         return _hot(talk, request, batch, hot, start) if timed else None

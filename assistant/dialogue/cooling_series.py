@@ -14,6 +14,7 @@ from assistant.dialogue.answer import Answer, Request, capital, degrees
 from assistant.dialogue.clocks import STARTED, RunningClock, clock_draft, of_new_clock, running_clock
 from assistant.dialogue.cooling_batch import CHECK, NEAR_NOW, judge_batch
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
+from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits
@@ -40,7 +41,15 @@ def series_said(request: Request) -> tuple[Timed, ...]:
     if slots.heard is None or len(slots.foods) != 1:
         return ()
     said = timed_temperatures(slots.heard, load_lexicon(slots.language))
-    return said if len(said) > 1 else ()
+    return said if len(said) > 1 and not of_pieces(slots) else ()
+
+
+def of_pieces(slots: Slots) -> bool:
+    """True for several temperatures of one time: "at two hours one tray is seventy four, the other sixty"."""
+    told = slots.all_measures("number", "temperature")
+    between = slots.words[told[0].end : told[-1].start] if told else ()
+    other = load_lexicon(slots.language).list("points_other") & {*between}
+    return bool(other) and slots.measure("duration") is not None
 
 
 def judge_series(request: Request, said: tuple[Timed, ...]) -> Answer:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from decimal import Decimal
 
-from assistant.dialogue import agreed, discards, named_among, recording
+from assistant.dialogue import agreed, amounts_told, discards, named_among, recording
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.conversation import Conversation
@@ -60,7 +60,7 @@ def of_place(talk: Conversation, request: Request) -> Outcome | None:
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Change what is meant; ``None`` where the words tell neither an entry nor what becomes of it."""
-    if (more := discards.more_like(talk, heard) or discards.recounted(talk, heard)) is not None:
+    if (more := amounts_told.more_like(talk, heard) or amounts_told.recounted(talk, heard)) is not None:
         return more
     read = heard.interpretation
     surely = read.best is not None and read.best.intent == recording.CORRECTION and read.best.share >= _SURE
@@ -195,7 +195,7 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
         return None
     last = line or (None if named and not change.moves else _last(talk))
     if last is not None and last.entry.kind == "discard" and (change.numbers or not change.takes_back):
-        return discards.amended(talk, heard, last)
+        return amounts_told.amended(talk, heard, last)
     if change.takes_back and not read and (last is not None):
         moved = change.places and line is None
         return _moved(talk, change, last) if moved else recording.withdraw(talk, [last])

@@ -237,7 +237,7 @@ class Mind:
             return heard, unclaimed.read(talk, heard, answered) if waiting.kind == "note" else answered
         if (plain := restated.first(talk, heard)) is not None:
             return plain[0], pieces.more(talk, heard, plain[1])
-        told = pieces.more(talk, heard, self.again(heard))
+        told = leaning.judged_by_thread(talk, heard, pieces.more(talk, heard, self.again(heard)))
         return heard, unanswered.asked_again(talk, heard, kept_words.settled(talk, heard, told))
 
     def again(self, heard: Heard) -> Outcome:
@@ -248,18 +248,15 @@ class Mind:
 
     def _question(self, heard: Heard) -> Outcome:
         talk = self.talk
-        read, now = heard.interpretation, talk.clock.now()
-        slots = Slots.of(read.heard, read.meaning)
+        read = heard.interpretation
+        slots = Slots.of(read.heard, read.meaning).without_denied()
         if leaning.on_nothing(read):
             return meant.answered(talk, heard, slots)
-        follows = talk.state.last_request is not None and talk.state.recent(now)
-        if follows and leaning.is_follow_up(talk, read, slots):
-            last = talk.state.last_request
-            assert last is not None
-            merged = last.slots.merged(slots)
-            return self.ask(replace(self.request(last.intent, merged), memory=last.memory))
+        if (gone_on := leaning.gone_on(talk, read, slots)) is not None:
+            return gone_on
+        read = leaning.weighed(talk, read)
         slots = leaning.filled_in(talk, read, slots)
-        return meant.answered(talk, heard, slots)
+        return meant.answered(talk, replace(heard, interpretation=read), slots)
 
     def request(self, intent: str, slots: Slots) -> Request:
         """Return a request of this conversation as it stands now."""

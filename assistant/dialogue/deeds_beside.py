@@ -45,10 +45,10 @@ def apart(talk: Conversation, heard: Heard, found: Breath) -> Apart | None:
     numbers = numbers_left(heard, found)
     for run in _runs(talk, heard, found):
         words |= set(run) if numbers & set(run) else set()
-    said = tuple(read.words[i] for i in sorted(words))
+    said = read.said(words)
     part = _said_alone(talk, heard, said)
     of_a_car = talk.interpreter.lexicon.list("delivery_cars") & {
-        *said
+        *part.interpretation.heard.words
     }  # "the milk truck's reefer read fifty"
     outcome = unknown_place.report(talk, part) if words and not of_a_car else None
     if outcome is None and words:
@@ -60,7 +60,8 @@ def apart(talk: Conversation, heard: Heard, found: Breath) -> Apart | None:
 
 
 def _said_alone(talk: Conversation, heard: Heard, words: tuple[str, ...]) -> Heard:
-    core = replace(talk.interpreter.readings_of(words), meaning=talk.interpreter.meaning_of(words))
+    core = talk.interpreter.readings_of(words)
+    core = replace(core, meaning=talk.interpreter.meaning_of(core.heard.words))
     return replace(heard, interpretation=core)
 
 
@@ -76,7 +77,7 @@ def _where_it_went(
     of_one = {*before[:1]} & lexicon.list("batch_one") and {*before[1:]} & lexicon.list("read_at")
     if not (to and its & {*before}) or of_one:  # "they're in the walk-in, the middle one is sixty"
         return ()
-    return (*tokenise(talk.site.spoken_name(to[-1])), *(read.words[i] for i in sorted(numbers)))
+    return (*tokenise(talk.site.spoken_name(to[-1])), *read.said(numbers))
 
 
 def _runs(talk: Conversation, heard: Heard, found: Breath) -> list[range]:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import timedelta
 
-from assistant.dialogue import moves, refusals
+from assistant.dialogue import moves, recording, refusals
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.receiving import SIGN, to_refuse, without_limit
 from assistant.dialogue.conversation import Conversation
@@ -14,17 +15,22 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome, worst
 from assistant.dialogue.record import limit_words
 from assistant.dialogue.refusals import CHECK, SIGNS
-from assistant.dialogue.reports import take
+from assistant.dialogue.reports import fits, take
 from assistant.dialogue.reports.counted import CONTAINER
 from assistant.dialogue.say import render
 from assistant.dialogue.slots import QUALITY, Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
+from assistant.dialogue.topic import Topic
+from assistant.logbook.query import Filter
+from assistant.logbook.standing import DELIVERY
 from assistant.rules.basis import Temperature, Verdict
 from intents.deed_amounts import Item
 from intents.deeds import Breath
 from intents.language import language
+from intents.lexicon import Lexicon
 from intents.mentions import READ, Measure, Understanding
+from intents.not_measured import counts_things, names_thing, states_another
 from intents.readings import Reading
 from intents.second_thoughts import last_start
 
@@ -36,6 +42,8 @@ _NEAR = 3
 """So many words may stand between a sign and the food it is of ("no tag on the clams")."""
 _HOTTER_THAN_ANY = 100
 """Fahrenheit; cold food that came on a truck is never as warm, so the word told of cooking (judgement)."""
+_TODAY, _MOST = timedelta(hours=24), 60
+"""So long ago, and so many entries, food that was put away may be meant (judgement)."""
 
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -50,7 +58,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     counted = len(read.measures) > len(read.free_measures) and not _signs(slots)
     if read.asks or not slots.foods or read.names.get("equipment") or not (numbers or options or counted):
         return None
-    slots = _last_told(talk, _uncounted(slots))
+    slots = _last_told(talk, _uncounted(slots, talk.interpreter.lexicon))
     if (numbers or counted) and talk.interpreter.lexicon.says(read.words, "came_on_truck"):
         # "shrimp came in at forty nine" is not the shrimp drawer
         return talk.ask(talk.request(CHECK, slots))
@@ -93,9 +101,13 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
         its = [s for s in named if s.value in foods][-1:]
         ends = {deed.start, deed.end, *(i for s in its for i in (s.start, s.end))}
         gone |= set(range(min(ends), max(ends)))
-        if not foods:  # "that goes back" is said of the one before
+        along = {*read.words[deed.start : deed.end]} & lexicon.list("deed_along")
+        if (
+            not foods or along
+        ):  # "that goes back" is said of the one before, "went back with the milk" of both
             before = [s.value for s in named if s.end <= deed.start][-1:] or [*its_food]
-            sent[n] = replace(deed, items=tuple(Item(food) for food in before))
+            own = [item for item in deed.items if item.food and item.food not in before]
+            sent[n] = replace(deed, items=(*(Item(food) for food in before), *own))
     words = [w for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back")]
     part = talk.interpreter.interpret(" ".join(words))
     both, cars = (heard, replace(heard, interpretation=part)), lexicon.list("drivers")
@@ -160,12 +172,21 @@ def _in_degrees(talk: Conversation, slots: Slots) -> Slots:
     return replace(slots, clocks=(), measures=bare) if len(bare) == 1 else slots
 
 
-def _uncounted(slots: Slots) -> Slots:
-    """Return the slots of "three bags of mussels, forty three" without the number that counts."""
+def _uncounted(slots: Slots, lexicon: Lexicon) -> Slots:
+    """Return the slots of "three bags of mussels, forty three" without the number that counts.
+
+    The four of "box four" is its name: where nothing else was read, no number was.
+    """
     heard = slots.heard
-    held = {s.start for s in heard.concepts if s.value == CONTAINER} if heard is not None else set()
-    kept = tuple(m for m in slots.measures if m.kind != "number" or m.end not in held)
-    return replace(slots, measures=kept) if any(m.kind in READ for m in kept) else slots
+    if heard is None:
+        return slots
+    held = {s.start for s in heard.concepts if s.value == CONTAINER} - heard.breaks
+    names = (m for m in slots.measures if m.kind == "number")
+    called = {m for m in names if names_thing(heard, m, lexicon) or states_another(heard, m, lexicon)}
+    read = [m for m in slots.measures if m not in called]
+    kept = [m for m in read if m.kind != "number" or m.end not in held]
+    some = any(m.kind in READ for m in kept)
+    return replace(slots, measures=tuple(kept if some else read))
 
 
 def _last_told(talk: Conversation, slots: Slots) -> Slots:
@@ -219,20 +240,50 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
     """
     if request.slots.heard is not None and _hearsay(talk, request.slots.heard):
         return _no_reading(talk)
-    slots = _uncounted(request.slots).with_whole_foods(talk.interpreter.lexicon.list("drivers"))
+    said, lexicon = request.slots, talk.interpreter.lexicon
+    slots = _uncounted(said, lexicon).with_whole_foods(lexicon.list("drivers"))
     request = replace(request, slots=slots)
     if (hot := _hot_off_the_fire(talk, request)) is not None:
         return take.cooked_or_delivered(talk, hot)
     if _for_guests(talk, request):
         return Outcome(None, "", keep_context=True)
-    if not slots.all_measures("number", "temperature") or slots.heard is None or asks(slots.heard):
+    if (ours := _of_ours(talk, slots)) is not None:
+        return ours
+    numbers = slots.all_measures("number", "temperature")
+    if not numbers and said.all_measures("number", "temperature"):
+        return Outcome(None, "", keep_context=True)  # "box four stood near the engine"
+    if not numbers or slots.asked_by_form:
         return None
     if len(slots.foods) > 1:
         return _several(talk, request) or Outcome(Answer("one_at_a_time"), CHECK, keep_context=True)
     if not slots.foods:
         return None
+    if len(numbers) > 1:  # "forty the top box, forty seven the bottom one": each is judged
+        starts = {start for start, _ in slots.food_spans}  # "thirty one oysters came in at sixty"
+        boxes = [m for m in numbers if slots.heard and not counts_things(slots.heard, m.end, lexicon)]
+        boxes = [m for m in boxes if m.kind != "number" or m.end not in starts]
+        return _judged(talk, request, [(slots.foods[0], replace(slots, measures=(m,))) for m in boxes], {})
     answer = _one(request, slots)  # without the foods that only name who brought it
     return Outcome(answer, CHECK, request) if answer is not None else None
+
+
+def _of_ours(talk: Conversation, slots: Slots) -> Outcome | None:
+    """Read back numbers of food that thaws, cools or was put away here today: nobody brought it now."""
+    lexicon, since = talk.interpreter.lexicon, talk.clock.now() - _TODAY
+    came = {*slots.words} & (
+        lexicon.list("arrived") | lexicon.list("delivery_cars") | lexicon.list("drivers")
+    )
+    if came or lexicon.says(slots.words, "came_on_truck") or refusals.under_way(talk) or not slots.foods:
+        return None
+    wanted = Filter(kinds=("clock", "event", "reading"), since=since, standing_only=True)
+    lines = [each.now for each in talk.log.views.lines(wanted, limit=_MOST).lines]
+    known = [{*(line.item or line.subject).split()} for line in lines if line.measured != DELIVERY]
+    if not all(any({*food.split()} <= words for words in known) for food in slots.foods):
+        return None
+    told = [(Topic("food", food, since), m) for food, own in _pairs(slots, set()) for m in own.measures]
+    read = [fits.reading_of(talk, food, " ".join(slots.words[m.start : m.end])) for food, m in told]
+    whole = tuple(reading for reading in read if reading is not None)
+    return recording.confirm(talk, whole) if whole and len(whole) == len(read) else None
 
 
 def _several(talk: Conversation, request: Request) -> Outcome | None:

@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from assistant.dialogue import batches, named_among
+from assistant.dialogue import batches
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN, thrown
 from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.gate import agreed
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
@@ -27,8 +26,8 @@ from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
-from intents.deeds import Deed, amount_alone, amounts, only_amounts
-from intents.mentions import Stretch, Understanding
+from intents.deeds import Deed
+from intents.mentions import Understanding
 
 DISCARD, COUNTED, REFUSED = "discard", "logged_count", "refused"
 AMOUNT_TOLD = "thrown_amount"
@@ -39,91 +38,13 @@ _JUST_BEFORE = timedelta(minutes=5)
 """For so long an amount belongs to the discard logged before it."""
 
 
-_STILL_MEANT, _MOST = timedelta(minutes=30), 20
+STILL_MEANT, MOST = timedelta(minutes=30), 20
 """So long ago a discard may be meant by its food; so many are looked at, and no bare number is above."""
 _TALK = 0.5
 """From this share of talk on nothing is asked about words that may tell of a discard."""
 
 
-def goes_on(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Log "and about a pound and a half of slaw" right after food was thrown out, or what is told of that."""
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    just = talk.state.recent(talk.clock.now()) and bool(talk.last_lines) and talk.addressed
-    if not just or read.asks:
-        return None
-    if (told := _amount_after(talk, read) or _same_reason(talk, read)) is not None:
-        return told
-    if talk.last_lines[-1].entry.kind != DISCARD:
-        return None
-    phrases = (tuple(phrase.split()) for phrase in lexicon.list("thrown_same"))
-    same = max((len(p) for p in phrases if read.words[: len(p)] == p), default=0)
-    part = talk.interpreter.readings_of(read.words[same:]).heard if read.words[same:] else read
-    opened = same or read.words[0] in lexicon.list("deed_joints")
-    items = only_amounts(part, lexicon, counted=bool(same)) if opened else ()
-    if not items:
-        return None
-    slots = Slots.of(read, heard.interpretation.meaning)
-    slots = replace(slots, foods=tuple(i.food for i in items), concepts=slots.concepts | {THROWN})
-    several = _several(talk, talk.request(DISCARD, slots), items)
-    note = talk.last_lines[-1].now.note if same else ""  # it stood as long, and went for the same reason
-    kept = f" {talk.words('kept_with', what=note)}" if note else ""
-    drafts = tuple(draft.model_copy(update={"note": note}) for draft in several.drafts)
-    text, used = f"{several.text}{kept}", frozenset(range(len(read.words)))
-    return replace(several, answer=several.bare, own_drafts=drafts, text=text, used=used)
-
-
-def _amount_after(talk: Conversation, read: Understanding) -> Outcome | None:
-    """Return "four cases" as how much went of the one food just thrown out or sent back without an amount."""
-    amount = amount_alone(read, talk.interpreter.lexicon)
-    lines = [line for line in talk.standing if not line.now.amount]
-    lines = [line for line in lines if line.entry.kind == DISCARD or line.now.note == REFUSED]
-    if amount is None or len(lines) != 1:
-        return None
-    draft = _changed(lines[0], amount.amount, lines[0].now.note)
-    if lines[0].entry.kind == DISCARD:
-        return Outcome(thrown(draft, counted=amount.counted), DISCARD, reading_ids=(lines[0].entry.id,))
-    answer = Answer(REFUSED, {"list": amount_of(talk, draft, amount.counted)}, drafts=(draft,))
-    return Outcome(answer, "receive_check", reading_ids=(lines[0].entry.id,))
-
-
-def _same_reason(talk: Conversation, read: Understanding) -> Outcome | None:
-    """Keep "same reason" with what was just thrown out: the note of what went out before it."""
-    small = talk.interpreter.lexicon.filler
-    said = " ".join(word for word in read.words if word not in small)
-    lines = [line for line in talk.standing if line.entry.kind == DISCARD]
-    if said not in talk.interpreter.lexicon.list("same_reason") or not lines:
-        return None
-    since = talk.clock.now() - _STILL_MEANT
-    wanted = Filter(kinds=("discard",), since=since, standing_only=True)
-    before = [line for line in talk.log.views.lines(wanted, limit=_MOST).lines if line.now.note]
-    note = max(before, key=lambda line: line.entry.id).now.note if before else ""
-    if not note:
-        return None
-    drafts = tuple(_changed(line, line.now.amount, note) for line in lines if not line.now.note)
-    text = capital(talk.words("kept_with", what=note))
-    ids = tuple(line.entry.id for line in lines)
-    return Outcome(Answer("ok"), DISCARD, text=text, own_drafts=drafts, reading_ids=ids)
-
-
-def recounted(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Change the number of the amount logged last: "no wait, forty is what we put out, nineteen went"."""
-    read, line = heard.interpretation.heard, next(iter(talk.last_lines[-1:]), None)
-    if line is None or line.entry.kind != DISCARD or not line.now.amount or not agreed(heard):
-        return None
-    said = {" ".join(read.words[m.start : m.end]): m for m in read.measures if len(m.options) == 1}
-    old = [words for words in said if f" {words} " in f" {line.now.amount} "]
-    new = [words for words, m in said.items() if words not in old and m.kind == "number"]
-    if len(old) != 1 or len(new) != 1 or not named_among.corrects(talk, heard):
-        return None
-    draft = _changed(
-        line, f" {line.now.amount} ".replace(f" {old[0]} ", f" {new[0]} ").strip(), line.now.note
-    )
-    counted = draft.amount == new[0]
-    used = frozenset(range(len(read.words)))
-    return Outcome(thrown(draft, counted=counted), DISCARD, reading_ids=(line.entry.id,), used=used)
-
-
-def _changed(line: Line, amount: str, note: str) -> Draft:
+def changed(line: Line, amount: str, note: str) -> Draft:
     return Draft(
         kind="correction", subject=line.now.subject, item=line.now.item, measured=line.now.measured,
         amount=amount, refers_to=line.entry.id, note=note,
@@ -137,7 +58,16 @@ def stood(
     if not any(deed.kind in ("thrown", "out") for deed in deeds):
         return None
     told = told_at(talk, heard, ("since", "span"), counting=True, beside=beside)
-    return told[0] if told is not None else None
+    return told[0] if told is not None and not _of_a_place(talk, heard, told[0].start) else None
+
+
+def _of_a_place(talk: Conversation, heard: Heard, at: int) -> bool:
+    """True in "the kettle's been off since nine, four quarts went out": so long no food stood in it."""
+    read, leads = heard.interpretation.heard, talk.interpreter.lexicon.list("prepositions")
+    named = [s for kind in ("equipment", "food") for s in read.names.get(kind, ()) if s.end <= at]
+    last = max(named, key=lambda span: span.end, default=None)
+    place = last is not None and last.value in {s.value for s in read.names.get("equipment", ())}
+    return place and last is not None and not leads & {*read.words[max(0, last.start - 2) : last.start]}
 
 
 def with_time(talk: Conversation, heard: Heard, outcome: Outcome, told: Told) -> Outcome:
@@ -178,11 +108,11 @@ def action(talk: Conversation, food: str, batch: str = "") -> Line | None:
     if exact or batch:
         return exact[-1] if exact else None
     said = set(food.split())
-    alike = [line for line in lines if _alike(said, line.entry.item or line.entry.subject)]
-    return alike[-1] if len({line.entry.subject for line in alike}) == 1 else None
+    like = [line for line in lines if alike(said, line.entry.item or line.entry.subject)]
+    return like[-1] if len({line.entry.subject for line in like}) == 1 else None
 
 
-def _alike(said: set[str], name: str) -> bool:
+def alike(said: set[str], name: str) -> bool:
     return said <= set(name.split()) or said >= set(name.split())
 
 
@@ -233,9 +163,9 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
     counted = len(items) - len(deed.items or (Item(),))
     if alone and len(items) == 1 and (len(running) > 1 or not items[0].amount):
         return talk.ask(talk.request(DISCARD, slots))
-    several = _several(talk, talk.request(DISCARD, slots), items)
+    whole = several(talk, talk.request(DISCARD, slots), items)
     numbers = {i for m in read.free_measures for i in range(m.start, m.end)} if counted else set()
-    return replace(several, used=several.used | numbers)
+    return replace(whole, used=whole.used | numbers)
 
 
 def _all_spoken_of(talk: Conversation, read: Understanding, items: tuple[Item, ...]) -> tuple[Item, ...]:
@@ -247,7 +177,7 @@ def _all_spoken_of(talk: Conversation, read: Understanding, items: tuple[Item, .
     return tuple(Item(food) for food in spoken) if whole else items
 
 
-def _several(talk: Conversation, request: Request, items: tuple[Item, ...]) -> Outcome:
+def several(talk: Conversation, request: Request, items: tuple[Item, ...]) -> Outcome:
     """Log foods thrown out in one breath; the first without an amount is asked about."""
     entries, unknown = [], []
     for item in items:
@@ -290,12 +220,12 @@ def without_food(talk: Conversation, amount: str) -> Outcome:
 def food_told(talk: Conversation, request: Request, food: str) -> Outcome | None:
     """Log the food of an amount that was told before it."""
     amount = request.memory.get(AMOUNT_TOLD, "")
-    return _several(talk, request, (Item(food, amount),)) if amount and food else None
+    return several(talk, request, (Item(food, amount),)) if amount and food else None
 
 
 def amount_told(talk: Conversation, request: Request, subject: str) -> Outcome | None:
     """Return the amount of what was logged as thrown out just before, told afterwards."""
-    before, function = _without_amount(talk, subject), answer_function(DISCARD)
+    before, function = without_amount(talk, subject), answer_function(DISCARD)
     answer = function(request) if before is not None and function is not None else None
     amount = next((draft.amount for draft in answer.drafts), "") if answer is not None else ""
     if before is None or not amount:
@@ -305,41 +235,15 @@ def amount_told(talk: Conversation, request: Request, subject: str) -> Outcome |
     return Outcome(said, DISCARD, request, reading_ids=(before.entry.id,))
 
 
-def more_like(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Correct how much of a food went out lately: "the slaw was more like two", "make the rice three"."""
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    foods, words = read.names.get("food", ()), set(read.words)
-    if read.asks or len(foods) > 1 or read.names.get("equipment") or not words & lexicon.list("amends"):
-        return None
-    line = lately_out(talk, foods[0].value) if foods else next(iter(talk.last_lines[-1:]), None)
-    if line is None or line.entry.kind != "discard" or not (foods or talk.state.recent(talk.clock.now())):
-        return None
-    told: tuple[Stretch, ...] = (*foods, *read.measures, *read.spans("container_word"))
-    small = lexicon.small("correction_small", "denying", "amends", "more_like", "deed_hedges")
-    small |= lexicon.list("deed_articles") | lexicon.list("deed_containers")
-    return amended(talk, heard, line) if read.only(told, small) else None
-
-
 def lately_out(talk: Conversation, food: str) -> Line | None:
     """Return the newest discard of a food in this half hour."""
-    wanted = Filter(kinds=("discard",), since=talk.clock.now() - _STILL_MEANT, standing_only=True)
-    lines = talk.log.views.lines(wanted, limit=_MOST).lines
-    found = [line for line in lines if _alike(set(food.split()), line.now.item or line.now.subject)]
+    wanted = Filter(kinds=("discard",), since=talk.clock.now() - STILL_MEANT, standing_only=True)
+    lines = talk.log.views.lines(wanted, limit=MOST).lines
+    found = [line for line in lines if alike(set(food.split()), line.now.item or line.now.subject)]
     return max(found, key=lambda line: line.entry.id, default=None)
 
 
-def amended(talk: Conversation, heard: Heard, line: Line) -> Outcome | None:
-    """Correct the amount of a discard: "wait, it was one quart, not two"; ``None`` where none is told."""
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    told = amounts(read, lexicon)
-    if not agreed(heard) or len(told) != 1 or not told[0].measured:
-        return None
-    draft = _changed(line, told[0].amount, line.now.note)
-    said_back = replace(thrown(draft, counted=told[0].counted), drafts=(draft,))
-    return Outcome(said_back, DISCARD, reading_ids=(line.entry.id,))
-
-
-def _without_amount(talk: Conversation, subject: str) -> Line | None:
+def without_amount(talk: Conversation, subject: str) -> Line | None:
     """Return the discard of this food logged just before, of which nobody said how much yet."""
     line = talk.log.views.latest(Filter(kinds=("discard",), subject=subject, standing_only=True))
     if line is None or line.now.amount:

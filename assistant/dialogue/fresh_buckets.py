@@ -19,10 +19,11 @@ from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
 from assistant.dialogue.topic import topics
 from assistant.logbook.entry import Draft
+from intents.deed_marks import verbs_in
 from intents.deeds import Deed
 from intents.equipment_kinds import equipment_kinds, plausible
 from intents.language import language
-from intents.lexicon import Lexicon
+from intents.lexicon import Lexicon, Span
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
 
@@ -60,6 +61,23 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool, said_at: 
     if values:
         return None  # whose number it is was not told
     return made(talk, heard, [(place, None) for place in places], said_at=said_at)
+
+
+def with_buckets(talk: Conversation, heard: Heard) -> Heard:
+    """Return what was heard with the buckets named in short with their number: "made floor two"."""
+    read, every = heard.interpretation.heard, _buckets(talk)
+    if not verbs_in(read.words, talk.interpreter.lexicon):
+        return heard
+    foods, places = read.names.get("food", ()), read.names.get("equipment", ())
+    full = talk.interpreter.with_short_places(read).names["equipment"]
+    short = (s for s in full if s.value in every and s.value.split()[-1].isdigit())
+    short = (s for s in short if not any(s.overlaps(other) for other in (*foods, *places)))
+    more = replace(read, names={**read.names, "equipment": tuple(sorted((*places, *short), key=_start))})
+    return replace(heard, interpretation=replace(heard.interpretation, heard=more))
+
+
+def _start(span: Span) -> int:
+    return span.start
 
 
 def _named_in(
@@ -112,7 +130,9 @@ def _of_name(talk: Conversation, read: Understanding, every: list[str]) -> list[
 def emptied(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     """Log buckets emptied and not made anew; asked which one where none was told or spoken of."""
     every = _buckets(talk)
-    places, _, _ = _named_in(talk, heard, deed, every)
+    places, values, _ = _named_in(talk, heard, deed, every)
+    if values and not {s.value for s in heard.interpretation.heard.names.get("equipment", ())} & {*every}:
+        return None  # "drained both, ..., sani two fifty"
     if not places and every:
         one = every[0] if len(every) == 1 else spoken_of(talk)
         places = [one] if one else []

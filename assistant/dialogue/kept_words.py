@@ -26,16 +26,19 @@ from assistant.dialogue.recording import READING
 from assistant.dialogue.reports import deeds
 from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
+from assistant.logbook.standing import DELIVERY
 from assistant.logbook.views import Line
 from intents.interpret import Interpretation
 from intents.lexicon import Span
 from intents.meaning import NONE, Role
-from intents.mentions import READ
-from intents.quantities import Moment, quantities
+from intents.mentions import READ, Understanding
+from intents.quantities import Moment
 
 Step = Literal["as it is", "note", "note and advice", "offer"]
 _LAST_RESORTS = ("say_again", "unknown_question", "not_sure")
 """Replies that take nothing of what was told."""
+_FEW = 6
+"""So few words are an amount of something, and no story."""
 _TALK, _ASKS = 0.5, 0.8
 """From these shares on words are talk, or a question: neither is ever written down."""
 
@@ -51,9 +54,16 @@ class _Note:
 def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what is done, with what was told written down where nothing else was made of it."""
     table, words = telling(), heard.interpretation.heard.words
-    if outcome.drafts or outcome.readings or not _told(talk, heard, outcome, table):
+    if (
+        outcome.decided == leaning.AGAIN
+        or outcome.drafts
+        or outcome.readings
+        or not _told(talk, heard, outcome, table)
+    ):
         return outcome
     step = _step(talk, heard, outcome, table)
+    if step == "note" and not _nothing(outcome) and leaning.in_thread(talk, outcome.intent):
+        step = "note and advice"
     if step == "as it is":
         return outcome
     if step == "offer":
@@ -65,7 +75,8 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         ids = talk.state.last_reading_ids
         kept = Outcome(Answer("noted"), DEED, text=note.said, own_drafts=(note.draft,), reading_ids=ids)
         return replace(kept, keep_context=True, used=used)
-    advice = talk.rendered(outcome).removeprefix("No. ")  # nothing was asked
+    advice = talk.rendered(outcome)
+    advice = advice if heard.interpretation.asked else advice.removeprefix("No. ")  # nothing was asked
     aloud = f"{note.said} {outcome.aloud}" if outcome.aloud else ""
     return replace(outcome, text=f"{note.said} {advice}", aloud=aloud, own_drafts=(note.draft,), used=used)
 
@@ -77,7 +88,9 @@ def _told(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
     few, most = table.words
     if not talk.addressed or read.heard.asks or not few <= len(words) <= most:
         return False
-    if (meaning.best.intent == NONE and meaning.best.share >= _TALK) or meaning.talk >= table.talk:
+    declared = _declared(talk, read.heard)
+    of_talk = (meaning.best.intent == NONE and meaning.best.share >= _TALK) or meaning.talk >= table.talk
+    if of_talk and not (declared and meaning.talk < table.chatter):
         return False
     if talk.state.pending is not None and talk.state.pending.readings and read.heard.has("yes", "no"):
         return False  # an answer to what was read back, with more behind it
@@ -85,10 +98,20 @@ def _told(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
     happened = outcome.intent in table.incidents and not asking
     if not happened and _question_in(words, lexicon.list("asking")):
         return False
-    if (read.asked and not happened) or _telling(heard) < (table.happened if happened else table.offered):
+    tells = _telling(heard) >= (table.happened if happened else table.offered)
+    if not declared and ((read.asked and not happened) or not tells):
         return False
     urgent = emergency_intents(lexicon)
     return not ({outcome.intent, meaning.best.intent} & urgent or emergency_in(words, lexicon))
+
+
+def _declared(talk: Conversation, said: Understanding) -> bool:
+    """True for what somebody goes on to tell that they did, whatever the net takes it for."""
+    lexicon, words = talk.interpreter.lexicon, {*said.words}
+    first = {0, *said.breaks, *(i + 1 for i, w in enumerate(said.words) if w in lexicon.list("deed_joints"))}
+    asks = any({*said.words[at : at + 1]} & lexicon.list("asking") for at in first)
+    asks = asks or bool(words & lexicon.list("wondering")) or said.asks
+    return bool(words & lexicon.list("told_by")) and not asks and bool(leaning.said_before(talk))
 
 
 def _question_in(words: tuple[str, ...], asking: frozenset[str]) -> bool:
@@ -106,6 +129,8 @@ def _step(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
     read, answer = heard.interpretation, outcome.answer
     best, waiting = read.meaning.best, talk.state.pending
     surely = _telling(heard) >= table.noted
+    if _of_an_amount(talk, heard, outcome):
+        return "note" if surely else "as it is"
     if _nothing(outcome):
         reads = _numbers(read, "value")
         if reads and (outcome.pending is not None or (waiting and waiting.kind in ("confirm", "choose"))):
@@ -115,12 +140,15 @@ def _step(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
     asks = outcome.text is not None or outcome.pending is not None or outcome.intent == READING
     topic = talk.base_catalogue[outcome.intent].topic if answer is not None else ""
     happened = outcome.intent in table.incidents
-    if answer is None or asks or topic in table.left or not (surely or happened):
+    declared = _declared(talk, read.heard)
+    if answer is None or asks or topic in table.left or not (surely or happened or declared):
         return "as it is"
     again = answer == talk.state.last_answer and talk.state.recent(talk.clock.now())
     plain: Step = "as it is" if _numbers(read, "value") else "note"
-    if again:
-        return plain
+    hurts = outcome.intent in table.people and read.meaning.danger >= table.danger
+    if again or (declared and not surely and not happened):
+        alone = again and not hurts
+        return plain if alone or plain != "note" else "note and advice"  # a note alone would be a yes
     sure = best.share >= table.advised
     if sure and not happened:
         how = outcome.verdict is None and (topic in table.status or outcome.intent in table.how)
@@ -138,6 +166,16 @@ def _nothing(outcome: Outcome) -> bool:
         return outcome.pending is None
     between = outcome.intent == UNSURE and outcome.answer.reply == "which"
     return between or (outcome.pending is None and outcome.answer.reply in _LAST_RESORTS)
+
+
+def _of_an_amount(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:
+    """True for "was that thrown out?" of an amount of no food, or of one that came just before."""
+    reply = outcome.answer.reply if outcome.answer is not None else ""
+    long = len(heard.interpretation.heard.words) > _FEW
+    asked = reply == "ask_thrown" or (reply == "ask_food" and long)  # "three kilos of it" of which food?
+    back = any(line.now.measured == DELIVERY for line in talk.last_lines)
+    named = heard.interpretation.heard.names.get("food")
+    return asked and outcome.text is None and bool(leaning.said_before(talk)) and (back or not named)
 
 
 def _numbers(read: Interpretation, *as_roles: Role) -> bool:
@@ -192,10 +230,7 @@ def _since(talk: Conversation, heard: Heard) -> str:
     if (
         told is None
         or told[1].others
-        or any(
-            not {*range(each.start, each.end)} & {*told[0].words}
-            for each in quantities(read.words, read.language)
-        )
+        or any(not {*range(each.start, each.end)} & {*told[0].words} for each in read.quantities)
     ):
         return ""  # "from nine to eleven"
     relative = isinstance(told[0].meaning, Moment) and not told[0].meaning.clock

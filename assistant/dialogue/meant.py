@@ -160,7 +160,8 @@ def which(talk: Conversation, meaning: Meaning, slots: Slots) -> Outcome | None:
         return None
     first, second = (_label(talk, name) for name in named)
     waiting = Pending("meant", talk.clock.now(), request=talk.request(named[0], slots), intents=tuple(named))
-    return Outcome(Answer("which", {"first": capital(first), "second": second}), UNSURE, pending=waiting)
+    asked = Answer("which", {"first": capital(first), "second": second})
+    return Outcome(asked, UNSURE, pending=waiting, keep_context=True)  # the thread is not lost by it
 
 
 def _label(talk: Conversation, intent: str) -> str:

@@ -6,11 +6,10 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
-from assistant.dialogue.slots import Slots
+from assistant.dialogue.slots import WEEKDAYS, Slots
 from assistant.logbook.query import Filter
 from intents.mentions import Measure
 
-_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _HOURS = {
     "second": Decimal(1) / 3600,
     "minute": Decimal(1) / 60,
@@ -49,14 +48,35 @@ def hours_of(measure: Measure) -> Decimal:
 
 
 def day_said(slots: Slots, now: datetime) -> date | None:
-    """Return the latest day that the words name (today, yesterday, a weekday), or ``None``."""
-    today = now.date()
+    """Return the day that the words name (today, yesterday, a weekday), or ``None``; a weekday is the latest.
+
+    "Opened Sunday, today is Friday": what today or yesterday is called names no other day.
+    """
+    today, (weekday, _) = now.date(), _weekdays(slots)
+    if weekday is not None:
+        return today - timedelta(days=(today.weekday() - weekday) % 7)
+    if slots.has("day_before_yesterday"):
+        return today - timedelta(days=2)
     if slots.has("day_yesterday"):
         return today - timedelta(days=1)
-    for number, name in enumerate(_WEEKDAYS):
-        if slots.has(f"day_{name}"):
-            return today - timedelta(days=(today.weekday() - number) % 7)
     return today if slots.has("day_today", "day_morning") else None
+
+
+def day_number(slots: Slots, now: datetime) -> int | None:
+    """Return which day today is of what was made or opened on the day named, that day being the first."""
+    made, (weekday, called) = day_said(slots, now), _weekdays(slots)
+    if weekday is not None and called is not None:
+        return 1 + (called - weekday) % 7
+    return None if made is None or made == now.date() else 1 + (now.date() - made).days
+
+
+def _weekdays(slots: Slots) -> tuple[int | None, int | None]:
+    """Return the weekday on which something was, and the one that today is called, where they were said."""
+    (named, called) = slots.weekdays()
+    if not (named or called or slots.has("day_yesterday")):
+        named = tuple(name for name in WEEKDAYS if name in slots.concepts)  # said before
+    told = WEEKDAYS.index(named[0]) if named else None
+    return told, WEEKDAYS.index(called) if called else None
 
 
 @dataclass(frozen=True)
@@ -88,10 +108,10 @@ def span_of(slots: Slots, now: datetime) -> Span:
         return Span(monday, monday + timedelta(days=6), "last week")
     if slots.has("day_week"):
         return Span(today - timedelta(days=6), today, "in the last 7 days")
-    for number, name in enumerate(_WEEKDAYS):
-        if slots.has(f"day_{name}"):
+    for number, name in enumerate(WEEKDAYS):
+        if slots.has(name):
             day = today - timedelta(days=(today.weekday() - number) % 7)
-            return Span(day, day, f"on {name.capitalize()}")
+            return Span(day, day, f"on {name.removeprefix('day_').capitalize()}")
     if slots.has("day_morning"):
         return Span(today, today, "this morning", now.replace(hour=12, minute=0, second=0, microsecond=0))
     return Span(today, today, "today")

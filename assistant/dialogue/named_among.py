@@ -15,7 +15,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.place_marks import alike
 from intents.language import language
 from intents.mentions import READ, Measure, Stretch, Understanding
-from intents.quantities import Ordinal, quantities
+from intents.quantities import Ordinal
 from intents.readings import Reading
 
 OF_PLACES = ("", "number")
@@ -174,7 +174,8 @@ def corrects(talk: Conversation, heard: Heard) -> bool:
     best = heard.interpretation.best
     surely = best is not None and best.intent == "correction" and best.share >= _SURELY
     opened = {*words[:1]} & lexicon.list("correction_openers")
-    return bool(surely or opened or " ".join(words[:2]) in lexicon.list("correction_phrases"))
+    swapped_so = lexicon.says(words, "swapped")
+    return bool(surely or opened or swapped_so or " ".join(words[:2]) in lexicon.list("correction_phrases"))
 
 
 def _target(
@@ -345,7 +346,7 @@ def _rows(
 ) -> dict[int, tuple[int, set[str]]]:
     """Return where a number or row stands alone ("three's", "the second"), and which place it names."""
     found: dict[int, tuple[int, set[str]]] = {}
-    every = quantities(read.words, read.language)
+    every = read.quantities
     within = [each for quantity in every for split in quantity.splits[:1] for each in split]
     ordinals = [q for q in within if any(isinstance(m, Ordinal) for m in q.meanings)]
     for quantity in (*every, *ordinals):

@@ -11,8 +11,10 @@ from datetime import datetime
 
 from assistant.dialogue import (
     agreed,
+    amounts_told,
     batches,
     confirmed,
+    discards,
     fresh_buckets,
     lacking,
     leaning,
@@ -38,7 +40,7 @@ from assistant.dialogue.small_talk import ALONE
 from assistant.dialogue.state import Pending
 from intents.interpret import Interpretation
 from intents.mentions import READ, Measure, Stretch, Understanding
-from intents.quantities import Number, Ordinal, quantities
+from intents.quantities import Number, Ordinal
 from intents.readings import Reading
 
 PATIENCE_SECONDS = 120
@@ -168,7 +170,7 @@ def _of_another_place(talk: Conversation, read: Understanding, waiting: Pending)
 
 def _numbered_so(talk: Conversation, read: Understanding, waiting: Pending) -> list[tuple[Reading, ...]]:
     """Return the option of the numbered place that "two", "number two" or "the second one" tells."""
-    meanings = [m for quantity in quantities(read.words, read.language) for m in quantity.meanings]
+    meanings = [m for quantity in read.quantities for m in quantity.meanings]
     rows = (way.ordinal for ways in batch_words(read, talk.interpreter.lexicon) for way in ways[:1])
     told = [row for row in rows if row > 0]  # "the third one" is no third at one o'clock
     told = told or [value for m in meanings if isinstance(m, Ordinal) for value in m.values]
@@ -184,7 +186,7 @@ def _tells_number(talk: Conversation, read: Understanding) -> bool:
     """True when nothing but numbers, places and small words was said: an order called out is no answer."""
     named = (*read.names.get("equipment", ()), *read.spans("first_one", "second_one"))
     small = talk.interpreter.lexicon.small("correction_openers", "batch_one")
-    told: tuple[Stretch, ...] = (*named, *quantities(read.words, read.language))
+    told: tuple[Stretch, ...] = (*named, *read.quantities)
     return read.only(told, small)
 
 
@@ -195,6 +197,15 @@ def _which_one(read: Understanding) -> int | None:
 
 
 def _slot(talk: Conversation, heard: Heard, waiting: Pending, request: Request) -> Outcome | None:
+    """Return the answer to a question, of an amount also with more behind it: "twelve cod, I see another"."""
+    out = request.intent == discards.DISCARD and talk.addressed
+    if out and (each := amounts_told.of_each(talk, heard)) is not None:
+        return each
+    whole = _slot_told(talk, heard, waiting, request)
+    return amounts_told.amount_first(talk, heard, request) if out and whole is None else whole
+
+
+def _slot_told(talk: Conversation, heard: Heard, waiting: Pending, request: Request) -> Outcome | None:
     read = heard.interpretation
     if read.readings.options:
         return None
@@ -316,6 +327,6 @@ def awaited(talk: Conversation, read: Interpretation) -> bool:
         return True
     if talk.state.last_request is None or not talk.state.recent(now):
         return False
-    if leaning.is_follow_up(talk, read, Slots.of(read.heard)):
+    if leaning.goes_on(talk, read, Slots.of(read.heard)):
         return True
     return read.best is not None and read.best.intent in ALONE and read.best.share >= STRONG

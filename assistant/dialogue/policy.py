@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -68,6 +69,7 @@ class Telling:
 
     words: tuple[int, int]
     talk: float
+    chatter: float
     offered: float
     happened: float
     noted: float
@@ -78,6 +80,7 @@ class Telling:
     chemicals: frozenset[str]
     broken: frozenset[str]
     always: frozenset[str]
+    people: frozenset[str]
     how: frozenset[str]
     status: frozenset[str]
     left: frozenset[str]
@@ -117,6 +120,41 @@ def rows() -> tuple[Row, ...]:
 def decide(facts: Facts) -> Row:
     """Return the first row that fits ``facts``; the last row has no bounds."""
     return next(row for row in rows() if row.fits(facts))
+
+
+@dataclass(frozen=True, slots=True)
+class Threads:
+    """What belongs together in a thread of questions, and how much likelier that makes it."""
+
+    weight: float
+    sure: float
+    most: float
+    judges: frozenset[str]
+    rows: tuple[frozenset[str], ...]
+
+    def near(self, intent: str) -> frozenset[str]:
+        """Return the intents that belong to ``intent``, itself among them; none where the table lacks it."""
+        return frozenset().union(*(row for row in self.rows if intent in row))
+
+
+@cache
+def threads() -> Threads:
+    """Return the table of what belongs together."""
+    table: dict[str, Any] = _table()["threads"]
+    lists = {name: frozenset(value) for name, value in table.items() if isinstance(value, list)}
+    judges = lists.pop("judges")
+    return Threads(table["weight"], table["sure"], table["most"], judges, tuple(lists.values()))
+
+
+def stricter_after(before: str, kinds: Collection[str]) -> str:
+    """Return the intent whose limit judges a reading of one of ``kinds``, too, after ``before``, or ""."""
+    rows = (row for row in _table()["stricter"] if before in row["before"] and {*row["kinds"]} & {*kinds})
+    return str(next((row["judged"] for row in rows), ""))
+
+
+def asked_again(before: str) -> str:
+    """Return what a food or a state alone asks after ``before`` where that is another intent, else ""."""
+    return str(next((row["means"] for row in _table()["again"] if before in row["before"]), ""))
 
 
 def meant_after(before: str, intent: str) -> str:

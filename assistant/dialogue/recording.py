@@ -87,16 +87,16 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
         return ask_which(talk, options)
     kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
     gate = passage(heard, readings, kinds)
-    if gate is Passage.LOG and unit_unsaid(heard, readings, talk.site.kitchen.units):
-        gate = Passage.ASK
-    if gate is Passage.LOG and _rival_asks(talk, heard):
-        gate = Passage.ASK  # "it's 43 ok for the walk-in" may have been "is 43 ok for the walk-in"
-    if gate is Passage.LOG and (after_doubtful_word(heard) or may_be_time(talk, readings, heard)):
+    doubted = _rival_asks(talk, heard) or after_doubtful_word(heard) or may_be_time(talk, readings, heard)
+    if gate is Passage.LOG and (doubted or unit_unsaid(heard, readings, talk.site.kitchen.units)):
         gate = Passage.ASK
     asked_for = bool(talk.state.asked_place) and readings[0].subject == talk.state.asked_place
     if gate is Passage.LOG and not asked_for:
         overheard = not talk.addressed and not talk.state.asked_place
-        short = overheard and bool(talk.interpreter.in_short(heard.interpretation.heard.words[:1]))
+        first = heard.interpretation.heard.words[:1]
+        short = overheard and bool(talk.interpreter.in_short(first))
+        if short and {*first} & talk.interpreter.lexicon.list("guests_sit_at"):
+            return Outcome(None, "", keep_context=True)
         may_be = called.may_be_order(heard, readings, talk.interpreter.lexicon, in_short=short)
         gate = Passage.ASK if may_be else gate
     if gate is Passage.SAY_AGAIN:
@@ -120,7 +120,7 @@ def log_whole(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
 
 
 def _rival_asks(talk: Conversation, heard: Heard) -> bool:
-    """True when the second listener heard a question where the first heard a report."""
+    """True when the second listener heard a question ("is 43 ok") where the first heard a report ("it's")."""
     words = heard.rival.heard.words if heard.rival is not None else ()
     return bool(words) and words[0] in talk.interpreter.lexicon.list("asking")
 

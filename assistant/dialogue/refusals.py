@@ -41,7 +41,8 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, came: bool = False) ->
     opened = [line for line in talk.log.views.open_actions() if line.entry.measured == DELIVERY]
     words = set(heard.interpretation.heard.words[deed.start : deed.end])
     car = _on_a_car(talk, heard)
-    came = came or bool(opened) or bool(car) or under_way(talk)
+    cars = {*heard.interpretation.heard.words} & talk.interpreter.lexicon.list("delivery_cars")
+    came = came or bool(opened or car or cars) or under_way(talk)
     if words & talk.interpreter.lexicon.list("deed_takes_back") and not came:
         return None  # what "goes back" may go anywhere
     items = deed.items or (Item(),)
@@ -56,7 +57,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, came: bool = False) ->
             return None
         part = line.entry.amount if line is not None else ""  # "it's going back" of the one with no tag
         drafts += _drafts(food, item.amount or part, line)
-        said.append(discards.amount_of(talk, drafts[0] if line is None else drafts[-2], item.counted))
+        said.append(discards.amount_of(talk, drafts[-1 if line is None else -2], item.counted))
     answer = Answer("refused", {"list": listed_in(talk, said)}, drafts=tuple(drafts))
     return Outcome(answer, CHECK)
 

@@ -91,7 +91,7 @@ def _foods(talk: Conversation, heard: Heard, entries: Sequence[Entry]) -> tuple[
     named = tuple(span.value for span in heard.interpretation.heard.names.get("food", ()))
     if not named or heard.interpretation.heard.has("strip_word"):  # "the paper shows green"
         return tuple(dict.fromkeys(logged))
-    of_places = talk.site.place_words
+    of_places = talk.interpreter.place_words
     read = any(entry.kind == "reading" and not entry.item for entry in entries)
     named = tuple(f for f in named if f in logged or not (read and set(f.split()) <= of_places))
     return tuple(dict.fromkeys(named or logged))

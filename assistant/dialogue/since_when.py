@@ -27,7 +27,7 @@ from assistant.logbook.views import Line
 from assistant.rules.cooling import CoolingLimits
 from intents.lexicon import load_lexicon
 from intents.mentions import READ, Measure
-from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities, resolve
+from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, resolve
 
 Time = Clock | Day | Moment | Span
 TIME_OUT = "time_out"
@@ -117,7 +117,7 @@ def cooled_long(talk: Conversation, request: Request) -> Outcome | None:
         return None
     days = [
         (quantity.marker, day)
-        for quantity in quantities(heard.words, heard.language)
+        for quantity in heard.quantities
         for day in quantity.meanings[:1]
         if isinstance(day, (Day, Moment)) and quantity.marker not in ("for", "by")
     ]
@@ -180,6 +180,7 @@ def _good_then(talk: Conversation, heard: Heard, action: Line) -> Outcome | None
     read = heard.interpretation.heard
     told = [quantity for quantity, _ in _times(heard)]
     timed = {i for quantity in told for i in range(quantity.start, quantity.end)}
+    timed |= {i for i, role in enumerate(heard.interpretation.meaning.roles) if role == "place"}  # "three's"
     numbers = [m for m in read.free_measures if m.kind in READ and m.start not in timed]
     at = [moment for _, meaning in _times(heard) if (moment := _moment(meaning, talk.clock.now()))]
     if (
@@ -252,7 +253,7 @@ def _times(heard: Heard) -> list[tuple[Quantity, Time]]:
     """Return the times told that can be since when: no time to come, no number that is none by its words."""
     read, talk = heard.interpretation.heard, heard.interpretation.meaning.talk
     found: list[tuple[Quantity, Time]] = []
-    for quantity in quantities(read.words, read.language):
+    for quantity in read.quantities:
         worded = quantity.end - quantity.start > 1 or quantity.marker in ("at", "since", "before", "after")
         for meaning in quantity.meanings:
             if quantity.marker in AHEAD or not isinstance(meaning, (Clock, Day, Moment, Span)):

@@ -16,12 +16,21 @@ from intents.mentions import Measure, Understanding
 
 QUALITY = "as_"
 """How the names of concepts begin that say something of the food meant (stuffed, ground): gone with it."""
+SETTING = "place_"
+"""How the names of concepts begin that say where something stands: a new one stands in place of the old."""
+ILL = "ill_"
+"""How the names of concepts begin that say what somebody is ill with: kept until another is said."""
 LAW = "law_"
 """How the names of concepts begin that name a place whose rules are asked about."""
 RELATIONS = ("above", "below", "beside")
 """Concepts of where one food is to another: a new one stands in place of the old."""
 
 
+WEEKDAYS = (
+    "day_monday", "day_tuesday", "day_wednesday", "day_thursday", "day_friday", "day_saturday", "day_sunday",
+)  # fmt: skip
+_NAME_BEHIND = 2
+"""So many words behind "today" or "yesterday" a weekday may be its name."""
 VAGUE = "vague_after"
 """The list of words right after a number that make it one of several."""
 SURE = 0.65
@@ -118,6 +127,14 @@ class Slots:
         """Return the words with one of ``roles`` that are part of no food known, without articles."""
         inside = {i for start, end in self.food_spans for i in range(start, end)}
         filler = load_lexicon(self.language).filler
+        told = [
+            i for i, word in enumerate(self.words) if i not in inside and self.roles(i, i + 1) & set(roles)
+        ]
+        states = {at for at, name in self.concept_order if name.startswith(QUALITY)}
+        lexicon = load_lexicon(self.language)
+        pointing = lexicon.list("it_stands_for") | lexicon.list("done_to_it")
+        if all(i in states or self.words[i] in pointing for i in told):
+            return ""  # "cooked one", "brined": of what was named before
         return " ".join(
             word
             for i, word in enumerate(self.words)
@@ -143,6 +160,26 @@ class Slots:
     def has(self, *concepts: str) -> bool:
         """True when any of ``concepts`` was mentioned."""
         return any(concept in self.concepts for concept in concepts)
+
+    def denied(self, start: int) -> bool:
+        """True for what is said right behind a word of denying: "no fever", "without the egg"."""
+        apart = self.heard is not None and start in self.heard.breaks  # "hell no, lettuce"
+        before = {*self.words[max(0, start - 1) : start]}
+        return not apart and bool(before & load_lexicon(self.language).list("denies_thing"))
+
+    def without_denied(self) -> Slots:
+        """Return the slots of a question without the foods said not to be there: "no cream in it"."""
+        pairs = tuple(zip(self.foods, self.food_spans, strict=True))
+        kept = [(food, span) for food, span in pairs if not self.denied(span[0])]
+        return replace(self, foods=tuple(f for f, _ in kept), food_spans=tuple(span for _, span in kept))
+
+    def has_now(self, *concepts: str) -> bool:
+        """True when one of ``concepts`` was said here and not denied."""
+        return any(name in concepts and not self.denied(at) for at, name in self.concept_order)
+
+    def denied_now(self) -> frozenset[str]:
+        """Return the concepts that were said here only to deny them."""
+        return frozenset(name for at, name in self.concept_order if self.denied(at))
 
     def all_measures(self, *kinds: str) -> tuple[Measure, ...]:
         """Return the measures of ``kinds`` in the order said."""
@@ -181,8 +218,9 @@ class Slots:
         kept = tuple(m for m in self.measures if m.kind not in kinds)
         gone: tuple[str, ...] = (QUALITY,) if new.foods else ()
         gone += (LAW,) if any(c.startswith(LAW) for c in new.concepts) else ()
+        gone += (SETTING,) if any(c.startswith(SETTING) for c in new.concepts) else ()
         gone += RELATIONS if new.has(*RELATIONS) else ()
-        told = frozenset(c for c in self.concepts if not c.startswith(gone))
+        told = frozenset(c for c in self.concepts if not c.startswith(gone)) - self.days_called()
         return replace(
             new,
             foods=new.foods or self.foods,
@@ -192,6 +230,19 @@ class Slots:
             clocks=new.clocks or self.clocks,
             concepts=told | new.concepts,
         )
+
+    def weekdays(self) -> tuple[tuple[str, ...], str]:
+        """Return the weekdays told, and the one that today is called: "opened Sunday, today is Friday"."""
+        days = [(at, name) for at, name in self.concept_order if name in WEEKDAYS]
+        relative = [(at, name) for at, name in self.concept_order if name in ("day_today", "day_yesterday")]
+        names = {at: name for at, _ in days for first, name in relative if 0 < at - first <= _NAME_BEHIND}
+        called = next((name for at, name in days if names.get(at) == "day_today"), "")
+        return tuple(dict.fromkeys(name for at, name in days if at not in names)), called
+
+    def days_called(self) -> frozenset[str]:
+        """Return the concepts of weekdays that only say what today or yesterday is called, and "today"."""
+        told, _ = self.weekdays()
+        return frozenset({*WEEKDAYS, "day_today"} - {*told}) if told else frozenset()
 
     def with_whole_foods(self, behind: frozenset[str] = frozenset()) -> Slots:
         """Return these slots with each food once and "beef mince" as one.

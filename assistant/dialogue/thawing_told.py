@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.dialogue import agreed, recording
-from assistant.dialogue.answer import Answer, Request, answer_function, degrees, plain
+from assistant.dialogue.answer import Answer, Request, answer_function, capital, degrees, plain
+from assistant.dialogue.answers.clocks import started_at
 from assistant.dialogue.clocks import running_clocks
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
@@ -85,6 +86,8 @@ def _thaws(heard: Heard) -> bool:
 def with_water(talk: Conversation, request: Request) -> Outcome | None:
     """Begin the clock and keep what the water read, which must be cold enough; ``None`` without a number."""
     slots, most = request.slots, request.profile.limit("thaw_water_max")
+    if (cold := _in_a_cooler(talk, request)) is not None:
+        return cold
     numbers = slots.all_measures("number", "temperature")
     water = slots.temperature(talk.site.kitchen.units) if len(numbers) == 1 else None
     function = answer_function(BEGIN)
@@ -103,6 +106,21 @@ def with_water(talk: Conversation, request: Request) -> Outcome | None:
     said = talk.words("water_read", value=degrees(water.value, water.unit))
     text = f"{talk.rendered(Outcome(answer, BEGIN))} {said}"
     return Outcome(replace(answer, drafts=(*answer.drafts, read)), BEGIN, request, text=text)
+
+
+def _in_a_cooler(talk: Conversation, request: Request) -> Outcome | None:
+    """Keep where food thaws that was put in a cooler: no clock runs there, and no water."""
+    slots, lexicon = request.slots, talk.interpreter.lexicon
+    cold = [place for place in slots.places if talk.site.kind_of(place) == "cold_holding"]
+    said, since = " ".join(slots.words), started_at(request).isoformat() if slots.clocks else None
+    if len(cold) != 1 or not slots.foods or lexicon.list("thaws_wet") & {*slots.words} or slots.asked:
+        return None
+    kept = Draft(kind="event", subject="food", place=cold[0], measured="thawing", said_at=since)
+    names = ({"subject": food, "item": food, "note": f"moved: {said}"} for food in slots.foods)
+    drafts = tuple(kept.model_copy(update=named) for named in names)
+    text = talk.words("note_of", place=capital(talk.shown(cold[0])), text=said)
+    used = frozenset(range(len(slots.words)))
+    return Outcome(Answer("noted"), BEGIN, request, text=text, own_drafts=drafts, used=used)
 
 
 def _too_warm(talk: Conversation, warm: Outcome, begun: Answer | None) -> Outcome:

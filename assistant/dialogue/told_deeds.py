@@ -9,6 +9,7 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from assistant.dialogue import (
+    amounts_told,
     calibrations,
     contacts,
     cooling_progress,
@@ -81,7 +82,9 @@ def _foods_heard(talk: Conversation, heard: Heard) -> list[Span]:
     ends = [i + 1 for i in at if i + 1 not in at]
     starts = [i for i in at if i - 1 not in at]
     spans = [Span("food", " ".join(words[a:b]), a, b) for a, b in zip(starts, ends, strict=True)]
-    spans = [span for span in spans if not {*words[span.start : span.end]} <= talk.site.place_words]  # a bar
+    spans = [
+        span for span in spans if not {*words[span.start : span.end]} <= talk.interpreter.place_words
+    ]  # a bar
     found = [span for span in spans if may_be_dish(words[span.start : span.end], talk.language)]
     return found + [s for s in _ice(talk, heard) if s.start not in at]
 
@@ -100,6 +103,7 @@ def _ice(talk: Conversation, heard: Heard) -> list[Span]:
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with an utterance that tells of deeds; ``None`` when it is no such utterance."""
+    heard = fresh_buckets.with_buckets(talk, heard)
     read = heard.interpretation
     found = told(talk, heard)
     first = delivered.sent_back(talk, heard, found) or delivered.put_away(talk, heard, found)
@@ -117,7 +121,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return rest.outcome if rest is not None else Outcome(None, "", keep_context=True)
     found = told(talk, own, {*words, *(time.words if time is not None else ())})
     if not found.deeds:
-        return discards.goes_on(talk, heard)
+        return amounts_told.goes_on(talk, heard)
     deeds = [_of_a_bucket(talk, _of_the_breath(talk, deed, read.heard)) for deed in found.deeds]
     if rest is not None:
         return _beside_readings(talk, own, found, deeds, time, rest.outcome)

@@ -21,6 +21,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import drafts_for, rule_text
 from assistant.dialogue.reports import core, fits, ledger, pieces, take, unplaced, whose
 from assistant.dialogue.reports.core import Readings
+from assistant.dialogue.reports.counted import is_count
 from assistant.dialogue.reports.deeds import STARTS
 from assistant.dialogue.reports.mentioned import mentioned
 from assistant.dialogue.reports.said_at import when
@@ -85,10 +86,6 @@ def _instead(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
     placed = whose.report(talk, heard) or pieces.report(talk, heard)
     if placed is None and talk.addressed:
         placed = pieces.report(talk, heard, timed=True)
-    deeds = placed is None or any(draft.kind == "event" for draft in placed.drafts)
-    if placed is not None and not deeds and (deed := action_talk.mostly(talk, heard, placed.readings)):
-        text = f"{talk.words('noted')} {talk.rendered(placed)}"
-        return replace(placed, text=text, own_drafts=(deed, *placed.own_drafts))
     meaning = heard.interpretation.meaning
     silent = outcome.answer is None and meaning.act == "tell" and meaning.talk < _TALK
     lost = silent or (outcome.answer is not None and outcome.answer.reply == "say_again")
@@ -114,7 +111,7 @@ def _beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return outcome
     if outcome.drafts:
         told = _of_deed(talk, heard, outcome)
-        return outcome if told is None else _after_deed(talk, outcome, told)
+        return outcome if told is None else _after_deed(talk, heard, outcome, told)
     return _of_advice(talk, heard, outcome)
 
 
@@ -191,7 +188,7 @@ def _of_what_cools(talk: Conversation, told: Outcome, foods: tuple[str, ...]) ->
     return recording.confirm(talk, (food,))
 
 
-def _after_deed(talk: Conversation, outcome: Outcome, told: Outcome) -> Outcome:
+def _after_deed(talk: Conversation, heard: Heard, outcome: Outcome, told: Outcome) -> Outcome:
     """Return what was read with the deed before it, which is kept once: with the action that it is about."""
     then = [
         datetime.fromisoformat(r.said_at) for r in told.readings if r.said_at and r.subject_kind == "food"
@@ -203,6 +200,10 @@ def _after_deed(talk: Conversation, outcome: Outcome, told: Outcome) -> Outcome:
     twice = (d for d in outcome.drafts if about and (d.refers_to in about or d.subject == "note"))
     deeds = tuple(draft for draft in outcome.drafts if draft not in {*twice})
     only_noted = all(d.note.startswith((noted.NOTED, action_talk.WAS_DONE)) for d in outcome.drafts)
+    if only_noted:  # in all words: what sounded like its time may be the number
+        words = f": {' '.join(heard.interpretation.heard.words)}"
+        whole = ({"said_at": None, "note": d.note.partition(":")[0] + words} for d in deeds)
+        deeds = tuple(d.model_copy(update=told_so) for d, told_so in zip(deeds, whole, strict=True))
     deed = talk.words("noted") if only_noted else talk.rendered(outcome)
     text = f"{deed} {talk.rendered(told)}"
     return replace(told, text=text, own_drafts=(*deeds, *told.own_drafts))
@@ -298,7 +299,8 @@ def _of_topics(
 ) -> Iterator[Readings]:
     """Give what the numbers are of each thing that the answer may be about; several are of one food."""
     slots = outcome.request.slots if outcome.request is not None else Slots()
-    words = heard.interpretation.heard.words
+    words, told = heard.interpretation.heard.words, [m.value for m in numbers]
+    numbers = [m for m in numbers if not is_count(m.value, told)]
     for topic in _topics(talk, heard, outcome.intent, slots, numbers[0].start):
         if len(numbers) > 1 and topic.kind != "food":
             continue

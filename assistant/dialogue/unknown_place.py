@@ -15,6 +15,7 @@ from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import Passage, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.policy import telling
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
@@ -23,12 +24,15 @@ from intents.language import language
 from intents.lexicon import Finder, Lexicon
 from intents.meaning import Role
 from intents.mentions import READ, Understanding
-from intents.names_heard import places_of
+from intents.place_names import places_of
 from intents.readings import Reading
+from intents.tools import tools
 
 _HOTTEST = 300
 """No place and no food reads more in a kitchen's round: the first digit was a place's number (judgement)."""
 _TWO = 2
+_SURELY = 0.95
+"""From this share on words go on with what was asked before (judgement)."""
 _MOST_NUMBER = 20
 """A greater number after a place is no number of a place."""
 
@@ -36,8 +40,12 @@ _MOST_NUMBER = 20
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Ask which place is meant; ``None`` where every place is known or nothing was told of one."""
     read = heard.interpretation.heard
+    last, best = talk.state.last_request, heard.interpretation.meaning.best
     if not read.words or asks(read):
         return None
+    going_on = last is not None and best.intent == last.intent and best.share >= _SURELY
+    if going_on and best.intent in telling().incidents:
+        return None  # "and the salad bar's three meters": it goes on with what was asked
     return _numbered(talk, heard) or _called(talk, heard)
 
 
@@ -130,7 +138,7 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
 def _elsewhere(code: str) -> Finder:
     """Return what finds the names of two words and more that kitchens give their places."""
     named = places_of(code, load_site().spoken_equipment())
-    return Finder("equipment", ((name, place) for name, place in named if " " in name))
+    return Finder("equipment", ((n, place) for n, place in named if " " in n and not place[-1].isdigit()))
 
 
 def _names_elsewhere(talk: Conversation, read: Understanding) -> Iterator[tuple[int, int]]:
@@ -149,6 +157,8 @@ def _of_elsewhere(talk: Conversation, heard: Heard) -> Outcome | None:
     named = list(_names_elsewhere(talk, read))
     if not told or len(named) != 1 or heard.interpretation.readings.options:
         return None
+    if not (_has_number(talk, read, *named[0]) or _goes_on(talk, read, named[0][1])):
+        return None
     text = _words(talk, "no_such_place", place=shown(talk, read.words[slice(*named[0])]))
     return Outcome(Answer("say_again"), recording.READING, text=text)
 
@@ -165,12 +175,40 @@ def _the_only(talk: Conversation, read: Understanding, name: tuple[int, int, int
 
 
 def unknown_name(talk: Conversation, heard: Heard) -> str:
-    """Return what was said that is a place elsewhere ("walk in" where there is none), or nothing."""
+    """Return the place elsewhere that a number is said of ("walk in" where there is none), or nothing."""
     read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
     for begin, _, end in _unknown_names(talk, read, roles):
-        return shown(talk, read.words[begin:end])
-    told = (word for word, role in zip(read.words, roles, strict=False) if role == "place")
-    return shown(talk, tuple(told))
+        if _has_number(talk, read, begin, end):
+            return shown(talk, read.words[begin:end])
+    told = {i for m in read.measures for i in range(m.start, m.end)}
+    used = tools(read, talk.site.kind_of, talk.interpreter.lexicon)
+    water = {s.start: s.end for s in read.spans("place_water")}
+    told |= {i for start, end in (*used.items(), *water.items()) for i in range(start, end)}
+    heard_so = [i for i, role in enumerate(roles) if role == "place" and i not in told]
+    for first in (i for i in heard_so if i - 1 not in heard_so):
+        last = next(i for i in range(first, len(read.words)) if i + 1 not in heard_so)
+        if len(roles) == len(read.words) and _has_number(talk, read, first, last + 1):
+            return shown(talk, read.words[first : last + 1])
+    return ""
+
+
+def _has_number(talk: Conversation, read: Understanding, begin: int, end: int) -> bool:
+    """True for a name right beside a number in one clause, no "plumber did it, ninety eight now"."""
+    small = talk.interpreter.lexicon.small("read_at", "short_small", "prepositions")
+    gaps = [
+        (end, m.start) if end <= m.start else (m.end, begin) for m in read.free_measures if m.kind in READ
+    ]
+    clear = (pair for pair in gaps if not read.breaks & {*range(pair[0], pair[1] + 1)})
+    return any({*read.words[low:high]} <= small for low, high in clear)
+
+
+def _goes_on(talk: Conversation, read: Understanding, end: int) -> bool:
+    """True for "the box next to it, the one with eggs, is forty": nothing else is named up to the number."""
+    number = next((m.start for m in read.free_measures if m.kind in READ and m.start >= end), end)
+    others = (*read.names.get("food", ()), *read.names.get("equipment", ()), *read.spans("place_water"))
+    led = talk.interpreter.lexicon.list("read_with")
+    named = (s.start for s in others if end <= s.start < number)
+    return number > end and all(read.words[at - 1] in led for at in named)
 
 
 def _unknown_names(
@@ -200,7 +238,10 @@ def _unknown_names(
             begin = foods.get(begin, begin - 1)
         begin = next((i for i in range(begin, noun) if read.words[i] not in articles), noun)
         whole = _reaching_on(read, end, lexicon)
+        vague = {*read.words[begin:noun]} <= lexicon.list("short_never")  # "left" of two with numbers
+        numbered = {item.id for item in talk.site.places if len(item.numbers) > 1}
         known = any(s.start <= begin and whole <= s.end for s in places)
+        known |= vague and any(s.start == noun and whole <= s.end and s.value in numbered for s in places)
         alone = end - noun > 1 or " ".join(read.words[noun:end]) in lexicon.list("place_nouns_alone")
         bare = begin == noun and whole == end and not alone
         if not known and not bare:

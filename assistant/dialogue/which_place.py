@@ -16,7 +16,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from intents.lexicon import Span
-from intents.mentions import Understanding
+from intents.mentions import Stretch, Understanding
 from intents.readings import Reading
 
 Options = tuple[tuple[Reading, ...], ...]
@@ -80,7 +80,12 @@ def answered(
     places = [p for p in told if len(options) == 1 or not all(p in subjects for subjects in every)]
     found = pointers(talk, read, places)
     small = talk.interpreter.lexicon.small("correction_openers", "batch_one", "denying", "ruling_out")
-    if not found or not read.only((*found, *read.spans(*beside)), small):
+    said: tuple[Stretch, ...] = (*found, *read.spans(*beside))
+    if not read.measures and not read.only(said, small):
+        last = max(read.breaks, default=0)  # "the cold one, ha ha. the downstairs"
+        found = tuple(pointer for pointer in found if pointer.start >= last)
+        said = (*said, Span("aside", "", 0, last))
+    if not found or not read.only(said, small):
         return []
     meant = chosen(found, places)
     return [option for option in options if any(r.subject in meant for r in option)]

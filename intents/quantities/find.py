@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
@@ -13,6 +14,8 @@ from intents.quantities.grammar import grammar
 from intents.quantities.meanings import Clock, Day, Mark, Meaning, Moment, Number, Ordinal, Quantity, Span
 from intents.quantities.readers import Reader
 
+_MOST_TOLD = 12
+"""So many minutes or hours at most are told as "three, four" (judgement)."""
 MOST_WAYS = 40
 """At most so many ways to cut one run are kept, those of the fewest parts."""
 Chart = dict[int, dict[int, list[Meaning]]]
@@ -24,24 +27,44 @@ Steps = dict[int, tuple[int, ...]]
 
 
 @lru_cache(maxsize=256)
-def quantities(words: Words, language: str = "en") -> tuple[Quantity, ...]:
+def quantities(
+    words: Words, language: str = "en", breaks: frozenset[int] = frozenset()
+) -> tuple[Quantity, ...]:
     """Return the quantities that ``words`` say, in order; runs do not overlap.
 
+    Before the words at ``breaks`` a comma stands, and no number goes over it.
     Raises ``ModuleNotFoundError`` for a language that does not exist.
     """
-    reader = Reader(words, grammar(language))
-    chart = _chart(reader)
+    reader = Reader(words, grammar(language), breaks)
+    chart = _chart(reader, breaks)
     found: list[Quantity] = []
     for start, end in _runs(chart, reader):
         after = found[-1].end if found else 0
         found.append(_quantity(chart, reader, start, end, after))
-    return tuple(found)
+    behind = (*found, None)[1:]
+    return tuple(_parted(one, other, reader, breaks) for one, other in zip(found, behind, strict=True))
 
 
-def _chart(reader: Reader) -> Chart:
+def _parted(one: Quantity, other: Quantity | None, reader: Reader, breaks: frozenset[int]) -> Quantity:
+    """Return the three of "three, four minutes" as minutes alone; no reading is told so close before."""
+    span, told = other.first(Span) if other is not None else None, one.first(Number)
+    if other is None or span is None or told is None or told.unit or one.marker == "at":
+        return one
+    counts = [v for _, values in reader.numbers_from(other.start)[-1:] for v in values]
+    few = one.end == other.start and one.end in breaks and len(counts) == len(told.values) == 1
+    if not few or not 0 < told.values[0] < counts[0] <= _MOST_TOLD:
+        return one
+    minutes = Fraction(told.values[0]) * span.minutes[0] / Fraction(counts[0])
+    return replace(one, meanings=(Span((minutes,)),), splits=(), parted=True)
+
+
+def _chart(reader: Reader, breaks: frozenset[int]) -> Chart:
     chart: Chart = {}
     for at in filter(reader.may_begin, range(len(reader.words))):
         for end, meaning in (*_numbers(reader, at), *_ordinals(reader, at), *_times(reader, at)):
+            one = isinstance(meaning, Number | Ordinal | Clock)
+            if one and not breaks.isdisjoint(range(at + 1, end)):
+                continue
             here = chart.setdefault(at, {}).setdefault(end, [])
             if meaning not in here:
                 here.append(meaning)
@@ -89,7 +112,7 @@ def _numbers(reader: Reader, at: int) -> Iterator[tuple[int, Meaning]]:
 
 
 def _values(reader: Reader, at: int) -> Iterator[tuple[int, tuple[Decimal, ...]]]:
-    for end, values in reader.grammar.numbers.numbers_from(reader.words, at):
+    for end, values in reader.numbers_from(at):
         yield end, tuple(sorted(values, reverse=True))
     for end, value in reader.fractions(at):
         yield end, (_decimal(value),)
@@ -113,7 +136,7 @@ def _ordinals(reader: Reader, at: int) -> Iterator[tuple[int, Meaning]]:
             if isinstance(value, int):
                 yield end, Ordinal((value,))
     noun = reader.grammar.nouns.until(reader.words, at)
-    for end, values in reader.grammar.numbers.numbers_from(reader.words, at) if noun else ():
+    for end, values in reader.numbers_from(at) if noun else ():
         places = tuple(sorted((int(v) for v in values if v == int(v) and v >= 0), reverse=True))
         if places and noun:
             yield end, Ordinal(places, noun[1])

@@ -115,6 +115,7 @@ class Quantity:
     meanings: tuple[Meaning, ...]
     splits: tuple[tuple[Quantity, ...], ...] = ()
     marks: tuple[Mark, ...] = ()
+    parted: bool = False  # its unit of time stands behind a comma: the three of "three, four minutes"
 
     @property
     def marker(self) -> str:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Container, Iterator
+from decimal import Decimal
 from fractions import Fraction
 
+from intents.language import numbers_between
 from intents.quantities.forms import Form, Words, matches
 from intents.quantities.grammar import LAYERS, Grammar
 from intents.quantities.makers import MAKERS
@@ -26,9 +28,10 @@ _BARE_BEFORE = frozenset({5, *range(10, _HALF)})
 class Reader:
     """The words of one utterance and a language's grammar; what was read once is kept."""
 
-    def __init__(self, words: Words, grammar: Grammar) -> None:
+    def __init__(self, words: Words, grammar: Grammar, breaks: frozenset[int] = frozenset()) -> None:
         self.words = words
         self.grammar = grammar
+        self._breaks = breaks
         self._kept: dict[tuple[str, int], tuple[tuple[int, object], ...]] = {}
         self._whole_numbers: dict[int, tuple[tuple[int, int], ...]] = {}
         self._readers: dict[str, Callable[[int], Found]] = {
@@ -58,6 +61,10 @@ class Reader:
             "anchor": lambda at: grammar.anchors.at(words, at),
         }
 
+    def numbers_from(self, at: int) -> tuple[tuple[int, frozenset[Decimal]], ...]:
+        """Return ``(end, values)`` of the numbers that begin at ``at`` and go over no comma."""
+        return numbers_between(self.words, at, self._breaks, self.grammar.numbers)
+
     def read(self, name: str, at: int) -> tuple[tuple[int, object], ...]:
         """Return what the reader or layer ``name`` finds at ``at``."""
         kept = self._kept.get((name, at))
@@ -75,9 +82,7 @@ class Reader:
 
     def is_number(self, at: int) -> bool:
         """True when a number or a clock time begins at ``at``."""
-        return at < len(self.words) and bool(
-            self.grammar.numbers.numbers_from(self.words, at) or self.read("named", at)
-        )
+        return at < len(self.words) and bool(self.numbers_from(at) or self.read("named", at))
 
     def may_begin(self, at: int) -> bool:
         """False where no quantity can begin, so that nothing has to be read."""
@@ -186,7 +191,7 @@ class Reader:
             yield from _hour_and_minute(at, match)
 
     def _amount(self, at: int) -> Found:
-        for end, values in self.grammar.numbers.numbers_from(self.words, at):
+        for end, values in self.numbers_from(at):
             yield end, tuple(sorted((Fraction(v) for v in values if v >= 0), reverse=True))
         for end, value in self.fractions(at):
             yield end, (value,)

@@ -20,7 +20,7 @@ def interpreter() -> Interpreter:
 def _read(interpreter: Interpreter, text: str) -> list[tuple[str, str, Decimal]]:
     heard = interpreter.interpret(text).heard
     roles = ("other",) * len(heard.words)
-    options = interpreter.loosely(heard.words, roles)[0].readings.options
+    options = interpreter.loosely(" ".join(heard.words), roles)[0].readings.options
     return [(r.subject, r.place, r.value) for r in options[0]] if len(options) == 1 else []
 
 

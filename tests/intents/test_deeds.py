@@ -11,8 +11,9 @@ import pytest
 
 from intents.deeds import breath
 from intents.lexicon import load_lexicon
-from intents.mentions import SpokenNames, Understanding, understand
+from intents.mentions import Understanding, understand
 from intents.names_heard import foods_of
+from intents.spoken_names import SpokenNames
 
 LEXICON = load_lexicon("en")
 PLACES = (("walk in", "walk-in"), ("quat bucket two", "quat bucket 2"))

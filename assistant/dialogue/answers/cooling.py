@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import datetime, timedelta
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, Value, answers, capital, limit_text, plain
 from assistant.dialogue.answers.advice import always, shown, told
 from assistant.dialogue.clocks import made_cold, running_clock
 from assistant.dialogue.cooling_batch import begin_with, judge_batch
-from assistant.dialogue.cooling_series import judge_series, series_said
+from assistant.dialogue.cooling_series import judge_series, of_pieces, series_said
 from assistant.dialogue.judged_later import in_its_stead
-from assistant.dialogue.moments import hours_of, past_moment
+from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.logbook.entry import Draft, Limits
 from assistant.rules.basis import Citation, Judgement, Temperature, Verdict
 from assistant.rules.compare import colder_than, warmer_than
@@ -38,7 +40,21 @@ def rule(request: Request) -> Answer:
     foods = request.slots.foods
     ambient = foods and made_cold(foods[0]) and not request.slots.has("as_hot")
     limits = {"hours": "cooling_ambient_hours_max"}
+    if ambient and request.slots.has("made_chilled"):
+        return told(request, "chilled", limits=limits)
+    began = [past_moment(clock, request.now) for clock in request.slots.clocks[:1]] if not ambient else []
+    total = request.profile.limit("cooling_total_hours_max").value
+    if began and hours_between(began[0], request.now) <= total:
+        return _due(request, began[0])
     return told(request, "ambient" if ambient else "rule", limits=limits)
+
+
+def _due(request: Request, began: datetime) -> Answer:
+    """Say by when each stage has to be done of food that began to cool at a time told."""
+    limits = CoolingLimits.of(request.profile)
+    stages = ("first", request.profile.limit("cooling_stage_one_hours_max")), ("last", limits.total)
+    at = {name: shown_time(began + timedelta(hours=float(hours.value))) for name, hours in stages}
+    return told(request, "timed", limits.total.citation, values=dict[str, Value](at))
 
 
 always("cooling_missed")
@@ -54,7 +70,9 @@ def check(request: Request) -> Answer:
     Food that is still hot and has no clock gets one.
     """
     spent = request.slots.measure("duration")
-    temperature = request.slots.temperature(request.site.kitchen.units)
+    temperature = _warmest(request)
+    if temperature is None and request.slots.asked_by_form and request.slots.clocks:
+        return _missed(request)
     if temperature is None or by_how_much(request.slots.words, load_lexicon(request.slots.language)):
         return Answer("ask_now", ask="temperature|number")  # "lost ten degrees" tells no temperature
     if temperature.in_unit("C") > _HOTTEST_FOOD:
@@ -100,6 +118,18 @@ def check(request: Request) -> Answer:
     if first and hours <= limits.total.value:
         reply = "reheat" if judged.action == "reheat_or_discard" else "late_first"
     return _failed(request, reply, draft, *sources, values=values)
+
+
+def _warmest(request: Request) -> Temperature | None:
+    """Return the temperature told, of several pieces that of the warmest: all of the food is judged by it."""
+    slots = request.slots
+    if of_pieces(slots):
+        slots = replace(slots, measures=(max(slots.all_measures("temperature", "number"), key=_value),))
+    return slots.temperature(request.site.kitchen.units)
+
+
+def _value(measure: Measure) -> Decimal:
+    return measure.value
 
 
 def _judged(request: Request, hours: Decimal, temperature: Temperature) -> Judgement:
@@ -176,8 +206,15 @@ def _made_cold(request: Request, t: Temperature, hours: Decimal, values: dict[st
     return told(request, reply, *judged.citations, verdict=verdict, drafts=(draft,), values=values)
 
 
+def _missed(request: Request) -> Answer:
+    """Say of a reading that is only supposed what both missed limits ask for."""
+    return replace(told(replace(request, intent="cooling_missed")), intent="cooling_missed")
+
+
 def _unnamed(request: Request, temperature: Temperature, spent: Measure | None) -> Answer:
     """Judge cooling food whose name was not said, without an entry: there is nothing to log it under."""
+    if spent is None and request.slots.asked_by_form:
+        return _missed(request)
     if spent is None:
         return Answer("ask_start", ask="duration")
     judged = _judged(request, hours_of(spent), temperature)

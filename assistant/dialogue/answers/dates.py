@@ -6,7 +6,7 @@ from assistant.dialogue.answer import Answer, Request, answers, capital
 from assistant.dialogue.answers.advice import always, told
 from assistant.dialogue.answers.food_words import controlled_once, food_of, made_here
 from assistant.dialogue.answers.places import kinds_said
-from assistant.dialogue.moments import day_said, shown_date
+from assistant.dialogue.moments import day_number, day_said, shown_date
 from assistant.rules import date_marking
 from assistant.rules.basis import Verdict
 from intents.lexicon import load_lexicon
@@ -38,7 +38,8 @@ def _days_told(request: Request) -> int | None:
 def mark(request: Request) -> Answer:
     """Say the last day of use of food made, opened or cooked on a day (today if none is said)."""
     slots = request.slots
-    if kinds_said(request) == {"hot"}:
+    days = slots.heard is not None and any(s.value.startswith("day_") for s in slots.heard.concepts)
+    if kinds_said(request) == {"hot"} and not days:
         return told(request, "held")
     food = made_here(request, food_of(request, cooked=True))
     name = slots.foods[0] if slots.foods else ""
@@ -57,9 +58,9 @@ def mark(request: Request) -> Answer:
         if slots.food_question(0) is None or slots.has("as_raw"):
             return told(request, "raw", *sources, food=name.removeprefix("raw "))
         of_raw = "_raw"
-    days = _days_told(request)
-    if days is not None:
-        over = days > date_marking.days_allowed(request.profile).value
+    days_told = _days_told(request)
+    if days_told is not None:
+        over = days_told > date_marking.days_allowed(request.profile).value
         verdict = Verdict.FAIL if over else None
         return told(request, "days_no" if over else f"days_ok{of_raw}", limits=FIGURES, verdict=verdict)
     made = day_said(slots, request.now)
@@ -104,6 +105,8 @@ def day(request: Request) -> Answer:
     days = _days_told(request)
     # "Seven days ago" and "seven days old": the day made was day 1, so this is day 8.
     number = _day_number(request) or (None if days is None else days + 1)
+    if not {*request.slots.words} & load_lexicon(request.slots.language).list("negation"):  # "it has no date"
+        number = number or day_number(request.slots, request.now)
     if number is None:
         judged = date_marking.judge_day(None, request.profile)
         return told(request, "no_mark", *judged.citations, limits=FIGURES, verdict=judged.verdict)

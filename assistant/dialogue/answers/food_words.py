@@ -20,8 +20,14 @@ _QUALITIES = {
     "as_wild": "wild",
     "as_pooled": "pooled",
     "as_raw_service": "for raw service",
+    "as_cut": "cut",
+    "as_acidified": "acidified",
+    "as_powdered": "powdered",
+    "as_uht": "uht",
 }
 """What may be said of a food anywhere in the sentence, and the word by which the rules know it."""
+_DONE_NOW = {"as_cut": "tcs_once_cut", "pack_opened": "tcs_once_opened"}
+"""What may be told as done of a food, and the note that it needs control from then on."""
 _EITHER = {"intact_or_not", "which_beef"}
 _INTACT, _POULTRY = 145, 165
 _MINUTE = 60
@@ -89,11 +95,29 @@ def _said_raw(request: Request, index: int) -> bool:
 
 def _with_qualities(request: Request, food: Food) -> Food:
     for concept, word in _QUALITIES.items():
+        if concept in request.slots.denied_now():
+            continue
         if told_apart(request, concept) and word not in normal(request.slots.foods[0]):
             found = find_food(f"{word} {request.slots.foods[0]}") or find_food(
                 f"{request.slots.foods[0]} {word}"
             )
             food = found or food
+    for concept, note in _DONE_NOW.items():
+        if note in food.notes and concept in request.slots.concepts and not request.slots.has("as_whole"):
+            food = replace(food, tcs=True, notes=tuple(each for each in food.notes if each != note))
+    return food
+
+
+def as_told(food: str, told: frozenset[str], denied: frozenset[str] = frozenset()) -> str:
+    """Return a food's name with the qualities told that make another food of it, without those denied."""
+    for concept, word in _QUALITIES.items():
+        if concept in denied:
+            food = " ".join(each for each in food.split() if each != word) or food
+        elif concept in told and " " not in word and word not in normal(food):
+            first, _, base = food.partition(" ")
+            names = (f"{word} {food}", *([f"{word} {base}"] if first in _QUALITIES.values() else ()))
+            known = ((name, find_food(name)) for name in names)
+            food = next((name for name, found in known if found not in (None, find_food(food))), food)
     return food
 
 

@@ -56,7 +56,8 @@ def guests(request: Request) -> Answer:
     ):
         return told(request, "list", SUSCEPTIBLE)  # mayonnaise made of raw egg: what is raw in it decides
     if judged.passed:
-        return told(request, "fine", *judged.citations, food=name)
+        cooked = capital(main_text(food, request))
+        return told(request, "fine_cooked" if cooked else "fine", *judged.citations, food=name, target=cooked)
     reply = "eggs" if food.species == "egg" else judged.reason
     if food.food_class == "sprouts_raw":
         reply = "raw_sprouts"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from assistant.dialogue.answer import Answer, Request, answers, capital
-from assistant.dialogue.answers.advice import always, shown, told
+from assistant.dialogue.answers.advice import always, asked_as, shown, told
 from assistant.dialogue.answers.food_words import food_of, reading_of, said
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.record import food_entry
@@ -14,6 +14,9 @@ from assistant.logbook.entry import Draft
 from assistant.rules import holding
 from assistant.rules.basis import Citation, Judgement, Temperature, Verdict
 
+OUTAGE = Citation(
+    "FoodSafety.gov power outage chart", "freezer", flag="MEMORY", note="48 hours full, 24 half"
+)
 COLDEST_HOT = 90
 """Fahrenheit; held food warmer than this is meant to be hot: judgement."""
 LIKE_A_TIME = Decimal(60)
@@ -93,6 +96,9 @@ def down(request: Request) -> Answer:
     """Say what to do when a cooler, hot holding or the power fails."""
     kinds = kinds_said(request)
     cold = kinds & {"cold", "freezer"}
+    heard = request.slots.heard
+    if kinds == {"freezer"} and not (heard is not None and heard.names.get("food")):
+        return told(request, "freezer", OUTAGE)
     if "hot" in kinds and not cold:
         return told(request, "hot")
     return told(request, "down" if cold else "all", request.profile.limit("cold_holding_max").citation)
@@ -102,6 +108,9 @@ def down(request: Request) -> Answer:
 def frozen(request: Request) -> Answer:
     """Take the answer to "is the food still frozen solid": kept in the log, soft food opens an action."""
     place, heard = request.slots.places[0], request.slots.heard
+    felt = request.slots.has("yes", "solid_word", "soft_word")
+    if heard is not None and request.slots.asked and not (heard.asks or felt):
+        return asked_as(down, request, "power_out")
     if heard is not None and heard.asks and not request.slots.has("yes"):
         return told(request, "asked", ask="yes_no|solid_word|soft_word")
     if request.slots.has("yes", "solid_word") and not request.slots.has("soft_word"):

@@ -13,7 +13,7 @@ from assistant.dialogue.record import food_entry
 from assistant.logbook.entry import Draft
 from assistant.logbook.standing import DELIVERY, FOR_A_SIGN
 from assistant.rules import receiving
-from assistant.rules.basis import Citation, Judgement, Temperature
+from assistant.rules.basis import Citation, Judgement, Temperature, Verdict
 from assistant.rules.foods import Food
 from assistant.rules.receiving import Delivery
 from assistant.rules.shellfish import SOURCE, TAGS, tag_keep_until
@@ -28,6 +28,7 @@ _LIMITS = {
     Delivery.SHELLFISH_AIR: "receive_shellfish_air_max",
     Delivery.HOT: "receive_hot_min",
 }
+CHECK = "receive_check"
 ICE, CANNED, FROZEN = "ice", "shelf_stable_canned", "frozen_dessert"
 PACKAGE = Citation("FDA Food Code 2022", "3-202.15", "fda_2022", "MEMORY", "whole, clean packages")
 SIGN = "sign_"
@@ -65,9 +66,11 @@ FIGURES = {
 @answers("receive_temp")
 def receive_temp(request: Request) -> Answer:
     """Say how cold or hot a delivery has to be."""
-    kind = _kind(request)
+    kind, food = _kind(request), food_of(request)
     limits = {**FIGURES, "limit": _LIMITS[kind]}
-    if request.slots.has("as_frozen"):
+    if food is not None and food.food_class != FROZEN and controlled_once(food) is not None:
+        return replace(told(replace(request, intent=CHECK), "no_limit", PACKAGE, food.citation), intent=CHECK)
+    if request.slots.has("as_frozen") or (food is not None and food.food_class == FROZEN):
         return told(request, "frozen", *receiving.judge_frozen_delivery(frozen_solid=True).citations)
     if not request.slots.foods and kind is Delivery.COLD:
         return told(request, "general", limits=limits)
@@ -104,7 +107,12 @@ def receive_check(request: Request) -> Answer:
         return told(request, "frozen", *receiving.judge_frozen_delivery(frozen_solid=True).citations)
     judged = receiving.judge_delivery(kind, reading, request.profile)
     asked = request.slots.asked_by_form or not request.slots.foods
-    entry = () if asked else (food_entry(request, reading, judged, DELIVERY, judged.verdict),)
+    named = request.slots.heard.names.get("food", ()) if request.slots.heard is not None else ()
+    spoiled = judged.passed and len(named) == 1 and request.slots.has_now("sign_refused", "sign_bulge")
+    verdict = Verdict.CANNOT_JUDGE if spoiled else judged.verdict
+    entry = () if asked else (food_entry(request, reading, judged, DELIVERY, verdict),)
+    if spoiled:  # cold enough, and refused for what else was told of it
+        return told(request, "but_signs", PACKAGE, *judged.citations, drafts=entry, reading=shown(reading))
     return told(
         request,
         _verdict_key(kind, judged),

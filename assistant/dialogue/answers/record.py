@@ -106,5 +106,7 @@ def amount_in(request: Request) -> Item:
     measured = slots.measure("weight", "volume")
     if found.amount or measured is None:
         return found
+    if not measured.unit:
+        return replace(found, amount=plain(measured.value), counted=True)
     ending = "" if measured.value == 1 else "s"
     return replace(found, amount=f"{plain(measured.value)} {measured.unit}{ending}", measured=True)

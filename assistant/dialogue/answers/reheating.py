@@ -41,10 +41,14 @@ def reheat_temp(request: Request) -> Answer:
         return _answer("microwave", request)
     house = "house" if request.profile.value("reheat_house_hold") else "house_at_once"
     if food is None:
-        return _answer(house, request)
+        return _answer("commercial" if _packaged(request) else house, request)
     if request.slots.has("as_raw"):
         return _answer("raw", request, food.citation, cook=main_text(food, request))
-    if food.food_class == "whole_roast" and food.species in ("beef", "pork", "lamb"):
+    if (
+        food.food_class == "whole_roast"
+        and not request.slots.has("as_cut", "as_packaged")
+        and food.species in ("beef", "pork", "lamb")
+    ):
         return _answer("roast", request)
     commercial = reheating.reheat_kind(food) is Reheat.COMMERCIAL
     return _answer("commercial" if commercial or _packaged(request) else house, request)
@@ -52,7 +56,9 @@ def reheat_temp(request: Request) -> Answer:
 
 def _packaged(request: Request) -> bool:
     """True for a maker's food that was not cooked here before: the reply names both figures."""
-    return request.slots.has("as_packaged") and not request.slots.has("as_cooked", "as_homemade")
+    days = any(name.startswith("day_") for _, name in request.slots.concept_order)
+    kept = request.slots.has("pack_opened") and days  # "opened yesterday, the tin"
+    return request.slots.has("as_packaged") and not (kept or request.slots.has("as_cooked", "as_homemade"))
 
 
 @answers("reheat_where")

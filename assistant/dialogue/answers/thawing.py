@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.answer import Answer, Request, Value, answers
+from assistant.dialogue.answer import Answer, Request, Value, answers, capital
 from assistant.dialogue.answers.advice import always, told
 from assistant.dialogue.answers.food_words import (
     assumed,
+    controlled_once,
     food_of,
     instant_text,
     said,
@@ -87,6 +88,8 @@ def refreeze(request: Request) -> Answer:
     """Say when thawed food may be frozen again."""
     food = food_of(request)
     ice_cream = food is not None and food.food_class == "frozen_dessert"
+    if food is not None and food.known and controlled_once(food) == "":
+        return told(request, "no_limit", _REFREEZE, food.citation, food=capital(request.slots.foods[0]))
     return told(request, "ice_cream" if ice_cream else "cooler", _REFREEZE)
 
 

@@ -36,9 +36,11 @@ def _boil(request: Request, feet: Decimal) -> str:
 
 
 def _feet(request: Request) -> Decimal:
-    said = request.slots.measure("altitude", "number")
-    high = said is not None and (said.kind == "altitude" or said.value >= LEAST_FEET)
-    return said.value if said is not None and high else Decimal(request.site.kitchen.altitude_feet)
+    """Return the height told, whatever else was, or the kitchen's; 0 where neither is known."""
+    told_high = (m for m in request.slots.all_measures("altitude", "number") if m.kind == "altitude")
+    bare = (m for m in request.slots.all_measures("number") if m.value >= LEAST_FEET)
+    said = next(iter((*told_high, *bare)), None)
+    return said.value if said is not None else Decimal(request.site.kitchen.altitude_feet)
 
 
 @answers("probe_check")
@@ -53,7 +55,8 @@ def boil(request: Request) -> Answer:
     """Say where water boils at this or the altitude said."""
     feet = _feet(request)
     values = {"boil": _boil(request, feet), "feet": plain(feet), "ice": _ice(request)}
-    return told(request, "answer", BOILING_SOURCE, limits=ACCURACY, values=values)
+    reply = "answer" if feet else "height_unknown"
+    return told(request, reply, BOILING_SOURCE, limits=ACCURACY, values=values)
 
 
 @answers("probe_dropped")
@@ -67,7 +70,8 @@ def dropped(request: Request) -> Answer:
 def off(request: Request) -> Answer:
     """Judge by how much a probe is off."""
     limit = request.profile.limit("probe_tolerance")
-    said = request.slots.measure("temperature", "number")
+    every = request.slots.all_measures("temperature", "number")  # "number three, it's thirty three"
+    said = next((m for m in every if IN_ICE[0] <= m.value <= IN_ICE[1]), next(iter(every), None))
     reply = "answer"
     if said is not None:
         celsius = said.unit == "C" or (said.unit == "" and request.site.kitchen.units == "C")

@@ -70,10 +70,14 @@ def plan(request: Request) -> Answer:
 
 
 def _needs_no_clock(request: Request, limits: dict[str, str], *sources: Citation) -> Answer | None:
-    """Say of food without temperature control that no clock runs, or from when on it does."""
-    food = made_here(request, request.slots.food(0))
+    """Say of food without temperature control that no clock runs, or from when on it does.
+
+    Of several foods one that needs it decides: "the mayo with the egg salad".
+    """
+    foods = [made_here(request, request.slots.food(i)) for i in range(len(request.slots.foods))]
+    food = foods[0] if foods else None
     once = controlled_once(food)
-    if food is None or once is None:
+    if food is None or once is None or any(controlled_once(each) is None for each in foods):
         return None
     name = capital(request.slots.foods[0])
     if once:
@@ -110,6 +114,8 @@ def overnight(request: Request) -> Answer:
     food = made_here(request, slots.food(0))
     if food is not None and food.known and not food.tcs and not food.raw_animal:
         return told(request, "dry", food.citation, verdict=Verdict.PASS, food=slots.foods[0])
+    if slots.has("heat_lost"):
+        return told(request, "found")
     return told(request, "cold" if kinds and kinds <= {"cold", "freezer"} else "warm")
 
 

@@ -12,18 +12,18 @@ if TYPE_CHECKING:
 
 def anew(talk: Conversation, words: tuple[str, ...], before: Number, number: Number) -> bool:
     """True where a number takes back the one before: "forty, no, thirty nine", "..., thirty nine I mean"."""
-    lexicon = talk.interpreter.lexicon
+    between, lexicon = words[before.end : number.start], talk.interpreter.lexicon
+    first = words[before.start : before.end]
+    begun = not between and words[number.start : number.end][: len(first)] == first
+    if begun and takes_back(talk, words[max(0, before.start - 1) : before.start]):
+        return True  # "forty, no, thirty, thirty nine"
     behind = words[number.end : number.end + 2]
     meant = {" ".join(behind), *behind[:1]} & lexicon.list("meant_so")
     was = lexicon.list("told_before") & {
         *words[: before.start]
     }  # "was forty three when I came in, forty now"
     now = was and lexicon.list("told_now") & {*words[before.end :]}
-    begun = (
-        before.end == number.start
-        and words[before.start : before.end] == words[number.start :][: before.end - before.start]
-    )  # "thirty, thirty nine"
-    return begun or takes_back(talk, words[before.end : number.start]) or bool(meant or now)
+    return takes_back(talk, between) or bool(meant or now)
 
 
 def takes_back(talk: Conversation, between: tuple[str, ...]) -> bool:

@@ -12,7 +12,6 @@ from intents.language import language
 from intents.lexicon import Lexicon
 from intents.meaning import Role
 from intents.mentions import READ, Understanding
-from intents.quantities import quantities
 from intents.readings import Reading
 
 Readings = tuple[Reading, ...]
@@ -105,7 +104,7 @@ def _report(
         return Report(read, (), tuple(mark for mark in marks if beside & set(mark.words)))
     apart = tuple(m for m in marks if not any(set(m.words[: m.head - m.start]) & set(t) for t in times))
     for tried in _tries(apart, read, way, interpreter.lexicon):
-        words = without(read.heard.words, [*times, *(m.words for m in tried)])
+        words = without(read.heard, [*times, *(m.words for m in tried)])
         core = interpreter.readings_of(words) if words else None
         if core is not None and core.readings.options:
             return Report(core, way, tried)
@@ -123,7 +122,7 @@ def _loose(
     kept = [i for i in range(len(words)) if i not in gone]
     if not kept or len(roles) != len(words):
         return None
-    core, between = interpreter.loosely(tuple(words[i] for i in kept), tuple(roles[i] for i in kept))
+    core, between = interpreter.loosely(read.heard.said(kept), tuple(roles[i] for i in kept))
     if not core.readings.options:
         return None
     return Report(core, way, clear, loose=True, between=between)
@@ -176,7 +175,7 @@ def _against(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...], wa
     """Count the words of numbers and times that the net hears otherwise than this way does."""
     timed = {i for told in way for i in told.words}
     found = 0
-    for quantity in quantities(heard.words, lexicon.language) if roles else ():
+    for quantity in heard.quantities if roles else ():
         for i in range(quantity.start, quantity.end):
             found += (i in timed and roles[i] in _NUMBERS) or (i not in timed and roles[i] in _TIMES)
     return found

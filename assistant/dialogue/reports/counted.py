@@ -2,15 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from decimal import Decimal
 
 from intents.language import language
 from intents.lexicon import Lexicon
 from intents.mentions import Measure, Understanding
 
 CONTAINER = "container_word"
+_DIGITS, _FAR = range(1, 10), 20
+"""A number of things is told of in one digit; degrees of one food lie no further apart (judgement)."""
 MOST_COUNTED = 12
 """More trays or pans than this are not counted in a breath with a temperature (judgement)."""
+
+
+def is_count(value: Decimal, told: Sequence[Decimal]) -> bool:
+    """True for the three of "seventy, seventy two and seventy one, all three good": told of one food.
+
+    ``told`` are all its numbers.
+    """
+    others = [other for other in told if other != value]
+    return value in _DIGITS and bool(others) and all(abs(other - value) >= _FAR for other in others)
 
 
 def without_count(heard: Understanding, number: Measure) -> Measure:

@@ -74,7 +74,7 @@ def as_of(talk: Conversation, heard: Heard, intent: str) -> Outcome | None:
     if told is None or told[1].kind != "told" or told[1].at is None or heard.interpretation.asked:
         return None
     time, found = told
-    words = without(heard.interpretation.heard.words, [time.words])
+    words = without(heard.interpretation.heard, [time.words])
     if not words:
         return None
     slots = Slots.of(talk.interpreter.readings_of(words).heard)

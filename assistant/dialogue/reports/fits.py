@@ -21,18 +21,22 @@ if TYPE_CHECKING:
 Fits = tuple[tuple[Topic, Reading], ...]
 JUST_NOW = timedelta(seconds=FOLLOW_UP_SECONDS)
 _TWO = 2
+_OF_STRIPS = frozenset({"quat_word", "chlorine_word", "iodine_word", "strip_word"})
+"""Concepts of what is read on a strip, and never of food."""
 
 
 def unnamed(talk: Conversation, said: tuple[str, ...]) -> tuple[Topic, ...]:
     """Return what a number of nothing named can be of: the place that a round asks for, else the talk's.
 
-    "It's up to one fifty, empty" is ``said`` of no food.
+    "It's up to one fifty, empty" and "quat two hundred" are ``said`` of no food.
     """
     if waits_for_another(talk):
         place = talk.state.asked_place
         at = talk.state.asked_at or talk.clock.now()
         return (Topic("equipment", place, at),) if talk.site.kind_of(place) else ()
-    empty = talk.interpreter.lexicon.list("holds_nothing") & {*said}
+    lexicon = talk.interpreter.lexicon
+    empty = lexicon.list("holds_nothing") & {*said}
+    empty |= {span.value for span in lexicon.finder.find_all(said)} & _OF_STRIPS
     return tuple(t for t in topics(talk) if not (empty and t.kind == "food"))
 
 

@@ -14,7 +14,7 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import told_deeds
+from assistant.dialogue import told_deeds, told_too
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
@@ -25,10 +25,9 @@ from assistant.dialogue.reports.modifiers import around
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.times import BEFORE_A_TIME, Told, ways
 from assistant.logbook.entry import Draft
-from intents.deed_marks import verbs_in
 from intents.language import language
 from intents.lexicon import Lexicon, Span
-from intents.mentions import READ, Measure, Understanding
+from intents.mentions import MASK, READ, Measure, Understanding
 from intents.quantities import Day, Number, Ordinal, Quantity, quantities
 from intents.ranges import label_range, range_at
 from intents.readings import Reading
@@ -46,14 +45,7 @@ COUNTED = ("count", "volume", "weight", "length", "altitude")
 """Kinds of numbers that no gauge, probe or strip shows."""
 GIVEN_BACK = ("reading", "correction", "discard", "clock")
 """Kinds of entries of which the cook hears what was not used."""
-_OF_DEEDS = frozenset({"action_done", "hand_washed", "discard", "contact_cleaned"})
-"""Intents of what was done."""
-_SURELY, _PERHAPS, _LEAST_WORDS = 0.75, 0.4, 2
-"""From these shares on a clause tells a deed: beside readings, and beside other deeds."""
-_TOLD_APART = ("thrown", "moved", "remade", "emptied", "refused")
 _MOST_PLACES = 10
-NAMED = "zznamed"
-"""Stands for a word of a place's name; no word that anybody says."""
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
 
@@ -67,58 +59,15 @@ def balanced(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return Outcome(Answer("say_again"), READING, keep_context=True)
     outcome = told_deeds.beside(talk, heard, outcome)
     kept = bool(outcome.used) or any(draft.kind in GIVEN_BACK for draft in outcome.drafts)
-    left = (*(unused(talk, heard, outcome) if kept else ()), *told_deeds.lost(talk, heard, outcome))
-    only_read = bool(outcome.readings) and {d.kind for d in outcome.drafts} <= {READING, "action_opened"}
-    whole = talk.addressed and (only_read or bool(outcome.used)) and not left
-    apart = _deeds_apart(talk, heard, outcome) if whole else ()
-    if apart and outcome.drafts:
-        return _noted(talk, outcome, apart)
-    left = left or apart
+    lost = told_deeds.lost(talk, heard, outcome)
+    noted = told_too.kept(talk, heard, outcome)
+    left = (*(unused(talk, heard, noted) if kept else ()), *(lost if noted is outcome else ()))
+    outcome = noted
     if not left:
         return outcome
     words = ", ".join(f"'{each}'" for each in left)
     text = talk.rendered(outcome)
     return replace(outcome, text=f"{text} {talk.words('unused', words=words)}")
-
-
-def _noted(talk: Conversation, outcome: Outcome, deeds: tuple[str, ...]) -> Outcome:
-    """Return ``outcome`` with deeds kept beside it in the cook's own words."""
-    text = talk.rendered(outcome)
-    kept = " ".join(talk.words("note_kept", text=deed) for deed in deeds)
-    drafts = tuple(Draft(kind="event", subject="note", note=f"note: {deed}") for deed in deeds)
-    return replace(outcome, text=f"{text} {kept}", own_drafts=(*outcome.own_drafts, *drafts))
-
-
-def _deeds_apart(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...]:
-    """Return the clauses that tell a deed of which nothing is kept: "..., and wiped the shelf down".
-
-    The net hears each alone; one with a number or a name of what is logged has been looked at already.
-    """
-    read = heard.interpretation.heard
-    waiting = pending_readings(outcome)
-    known = {name for draft in outcome.drafts for name in (draft.subject, draft.place, draft.item)}
-    known |= {name for reading in waiting for name in (reading.subject, reading.place)}
-    spans = [s for found in read.names.values() for s in found if s.value in known]
-    taken = {i for s in spans for i in range(s.start, s.end)} | outcome.used
-    taken |= {i for m in read.free_measures for i in range(m.start, m.end)}
-    told = (v for v in verbs_in(read.words, talk.interpreter.lexicon) if v[2] in _TOLD_APART)
-    taken |= {i for start, end, _ in told for i in range(start, end)}
-    found, notes = [], " ".join(draft.note for draft in outcome.drafts)
-    for start, end in _clauses(read.words, talk.interpreter.lexicon.list("list_joins")):
-        if end - start < _LEAST_WORDS or end - start == len(read.words) or taken & set(range(start, end)):
-            continue
-        meant = talk.interpreter.meaning_of(read.words[start:end])
-        share = sum(guess.share for guess in meant.guesses if guess.intent in _OF_DEEDS)
-        clause = " ".join(read.words[start:end])
-        if share >= (_PERHAPS if outcome.used else _SURELY) and meant.act == "tell" and clause not in notes:
-            found.append(clause)
-    return tuple(found)
-
-
-def _clauses(words: tuple[str, ...], joins: frozenset[str]) -> Iterator[tuple[int, int]]:
-    """Give where the clauses of a breath begin and end, the words that join them left out."""
-    cuts = [-1, *(i for i, word in enumerate(words) if word in joins), len(words)]
-    yield from ((one + 1, other) for one, other in pairwise(cuts) if one + 1 < other)
 
 
 def _was_said(talk: Conversation, heard: Heard, draft: Draft) -> bool:
@@ -140,8 +89,7 @@ def _without_names(talk: Conversation, heard: Heard) -> tuple[str, ...]:
     spans = talk.interpreter.with_short_places(read).names.get("equipment", ())
     named = {i for span in spans for i in range(span.start, span.end)}
     return tuple(
-        NAMED if i in named and not numbers.is_number_word(word) else word
-        for i, word in enumerate(read.words)
+        MASK if i in named and not numbers.is_number_word(word) else word for i, word in enumerate(read.words)
     )
 
 
@@ -240,7 +188,7 @@ def _numbers(talk: Conversation, heard: Heard, used: set[Decimal]) -> Iterator[M
     """Give the numbers that are in nothing that is logged, said or asked, and were not taken back at once."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     label = label_range(read.words, lexicon)
-    runs = [(set(range(q.start, q.end)), q.values) for q in quantities(read.words, read.language)]
+    runs = [(set(range(q.start, q.end)), q.values) for q in read.quantities]
     for measure in read.free_measures:
         after = set(read.words[measure.end : measure.end + 1])
         # "Low-boy two thirty nine": a place's number and a reading are one run of words.

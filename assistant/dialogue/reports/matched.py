@@ -14,7 +14,7 @@ from assistant.dialogue.reports.between import anew, meant_so, takes_back
 from assistant.dialogue.reports.counted import of_all
 from assistant.dialogue.reports.fits import Fits, can_read, only_topic, waits_for_number
 from assistant.dialogue.reports.matching import solve
-from assistant.dialogue.reports.mentioned import Mention, implied_by, mentioned
+from assistant.dialogue.reports.mentioned import DISH_MACHINES, Mention, implied_by, mentioned, tool_words
 from assistant.dialogue.reports.names_told import key_of, names_told, plurals, without_number
 from assistant.dialogue.reports.read_off import Number, read_off
 from assistant.dialogue.reports.shared_out import Key, Name, Solution, Span, Told, family
@@ -36,9 +36,6 @@ _MOST_SPOKEN_OF = 4
 """So many things that were spoken of before may be what a number of nothing named is of (judgement)."""
 _DIGITS = range(10)
 _TWO = 2
-DISH_MACHINES = ("dish_machine_hot", "dish_machine_chemical")
-_MASK = "zznamed"
-"""Stands for the words of a name; no word that anybody says."""
 
 
 @dataclass(frozen=True)
@@ -96,8 +93,8 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     same = _same(talk, heard, way, found)
     numbers = (*_numbers(talk, heard, way, found, gone), *same)
     first = min((span.start for span in numbers), default=0)
-    grammar = language(talk.language).numbers
-    numerals = frozenset(i for i, word in enumerate(words) if grammar.is_number_word(word)) - gone - inside
+    numerals = {i for at in range(len(words)) for end, _ in said.numbers_from(at) for i in range(at, end)}
+    numerals -= gone | inside  # the "oh" of "oh that's fifty" is none
     small = lexicon.small("read_at", "short_small", "deed_articles", "hesitating", "list_joins", "told_now")
     each = {phrase.split()[0] for phrase in lexicon.list("plural_each")}
     as_one = _at(words, lexicon.list("same_as_before")) & {i - 1 for i in _at(words, lexicon.list("same_as"))}
@@ -108,7 +105,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
         into=_at(words, lexicon.list("prepositions")), each=_at(words, each) | as_one,
         articles=_at(words, lexicon.list("deed_articles")), cuts=cuts,
         spoken_of=_spoken_of(talk, known),
-        alone=_alone(talk, words, cuts) - inside, kinds=kinds, numerals=numerals,
+        alone=_alone(talk, words, cuts) - inside, kinds=kinds, numerals=frozenset(numerals),
         opens=not of_something_else(talk, heard, first),
         resumed=_resumed(words, lexicon),
         opened=bool({*words[:2]} & (lexicon.list("present_is") | lexicon.list("still_it"))),
@@ -238,22 +235,27 @@ def _numbers(
     talk: Conversation, heard: Heard, way: Way, found: list[Mention], gone: set[int]
 ) -> Iterator[Span]:
     """Give every run of words that may be one number that was read off."""
-    words, grammar = heard.interpretation.heard.words, language(talk.language).numbers
+    said, words = heard.interpretation.heard, heard.interpretation.heard.words
     read = read_off(talk, heard, way, _without_numbers(talk, words, found))
     spans = {Span(number.start, number.end) for number in read if not (number.same or number.torn)}
-    spans |= {Span(at, end) for at in range(len(words)) for end, _ in grammar.numbers_from(words, at)}
-    free = (span for span in spans if not gone & {*range(span.start, span.end)})
+    spans |= {Span(at, end) for at in range(len(words)) for end, _ in said.numbers_from(at)}
+    free = (s for s in spans if not gone & {*range(s.start, s.end)})
     yield from sorted(free, key=lambda s: (s.start, s.end))
 
 
 def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention]) -> set[int]:
     """Return the words of names, times, counts and bounds, the numbers at the end of names left out."""
-    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    words = said.words
     counted, grammar = lexicon.list("counted_of"), language(talk.language).numbers
-    gone = of_all(words, lexicon) | {i for told in way for i in told.words}
+    gone = (
+        of_all(words, lexicon)
+        | tool_words(talk, heard.interpretation.heard)
+        | {i for told in way for i in told.words}
+    )
     without = _without_numbers(talk, words, found)
     read = {i for n in read_off(talk, heard, way, without) for i in range(n.start, n.end)}
-    gone |= {i for m in _measures(talk, words, without, way) for i in range(m.start, m.end)} - read
+    gone |= {i for m in _measures(talk, said, without, way) for i in range(m.start, m.end)} - read
     gone |= set(on_shelves(talk, words)) | _turned_to(talk, words)
     each = lexicon.list("plural_each")
     for start, _, item, _ in plurals(talk, words):  # "all four drawers"
@@ -264,7 +266,7 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
         ):
             gone.add(start - 1)
     roles = heard.interpretation.meaning.roles
-    for m in _measures(talk, words, found, way):
+    for m in _measures(talk, said, found, way):
         counts = len(roles) == len(words) and roles[m.start] == "count"
         put = {*words[m.end - 1 : m.end + 1]} & lexicon.list("prepositions")  # "thirty eight in that order"
         if counts or {*words[m.end : m.end + 1]} & counted or (m.kind not in READ and not put):
@@ -279,7 +281,9 @@ def on_shelves(talk: Conversation, words: Words) -> list[int]:
     return [
         at
         for at in digits
-        if words[at - 1] in shelves and len(words) > at + 1 and words[at - 1] not in talk.site.place_words
+        if words[at - 1] in shelves
+        and len(words) > at + 1
+        and words[at - 1] not in talk.interpreter.place_words
     ]
 
 
@@ -294,10 +298,9 @@ def _turned_to(talk: Conversation, words: Words) -> set[int]:
     return found
 
 
-def _measures(talk: Conversation, words: Words, names: list[Mention], way: Way) -> tuple[Measure, ...]:
+def _measures(talk: Conversation, said: Understanding, names: list[Mention], way: Way) -> tuple[Measure, ...]:
     named = {i for m in names for i in range(m.start, m.end)} | {i for told in way for i in told.words}
-    masked = tuple(_MASK if i in named else word for i, word in enumerate(words))
-    return talk.interpreter.readings_of(masked).heard.measures
+    return talk.interpreter.readings_of(said.masked(named)).heard.measures
 
 
 def _without_numbers(talk: Conversation, words: Words, found: list[Mention]) -> list[Mention]:

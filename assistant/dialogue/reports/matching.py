@@ -20,9 +20,9 @@ LOST, LOST_ALONE, UNUSED, UNUSED_FOOD, UNUSED_NUMBER, UNKNOWN = 8.0, 2.0, 4.0, 2
 number, and a word between (judgement)."""
 BEHIND = 0.3
 """What was measured, told right behind its number: "one eighty rinse" (judgement)."""
-BEFORE, BEFORE_BARE, AGAIN, ROW, SHARED, SPOKEN_OF, ACROSS, JOINED = 0.8, 2.5, 1.0, 0.8, 0.8, 3.0, 4.0, 1.5
+BEFORE, BEFORE_BARE, AGAIN, ROW, SHARED, SPOKEN_OF, TORN, JOINED = 0.8, 2.5, 1.0, 0.8, 0.8, 3.0, 4.0, 1.5
 """A number before its name, the same without "in", another of one food, numbers in a row for names in a row,
-one for several places, one of what was spoken of before, one that a comma parts, and one
+one for several places, one of what was spoken of before, one torn from another, and one
 that "and" parts from its name (judgement)."""
 RETOLD = 2.5
 """A second number of a place, without a word that takes the first back (judgement)."""
@@ -121,10 +121,9 @@ def _steps(
             yield from ((name.end, found) for found in _named(told, way, name))
     for number in counted:
         for found in _numbered(told, way, number):
-            across = sum(cut in told.cuts for cut in range(number.start + 1, number.end))
             torn = any(Span(m.number.start, number.end) in whole for m in way.pairs if m.number.end == at)
             short = number.end not in told.numerals and any(n.end > number.end for n in counted)
-            yield number.end, replace(found, cost=found.cost + (across + torn) * ACROSS + short)
+            yield number.end, replace(found, cost=found.cost + torn * TORN + short)
 
 
 def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
@@ -158,7 +157,7 @@ def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
 def _cut(told: Told, number: Span, name: Name) -> float:
     """Return what it costs that the one of "fifty one" is a place; not that of "two fifty, one is"."""
     whole = name.after and number.end == name.start and Span(number.start, name.end) in told.numbers
-    return ACROSS if whole and not {name.start, name.end} & (told.cuts | told.states) else 0.0
+    return TORN if whole and not {name.start, name.end} & (told.cuts | told.states) else 0.0
 
 
 def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:

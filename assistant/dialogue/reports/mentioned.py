@@ -16,9 +16,15 @@ from intents.dishes import may_be_dish
 from intents.language import language
 from intents.lexicon import Span
 from intents.mentions import Understanding
+from intents.tools import tools
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
+
+
+DISH_MACHINES = ("dish_machine_hot", "dish_machine_chemical")
+_OF_MACHINES = ("measured_final rinse", "measured_rinse", "measured_surface", "wash_tank_only")
+"""Concepts of what is measured at a dish machine alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +58,7 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         if places and (mark.plain or behind & {*places} or opens(talk, said.words, at)):
             spans.setdefault((mark.start, mark.end), []).extend(places)
             unsure |= set() if mark.plain or behind & {*places} else {mark.start}
+    spans |= _washes(talk, said, spans)
     foods = {(s.start, s.end): s.value for s in said.names.get("food", ())}
     found = [
         Mention(_places(places, now, foods.get((start, end), "")), start, end, sure=start not in unsure)
@@ -64,14 +71,14 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         found.append(Mention(can, span.start, span.end, food=True))
     ones = {m.start for m in found if not m.food and with_one(talk, said.words, m)}
     found = [m for m in found if (not m.food if m.start in ones else not _of_what_is_in_it(m, found))]
-    timed = {i for told in way for i in told.words}
+    timed = {i for told in way for i in told.words} | tool_words(talk, said)
     inside = [
         m
         for m in found
         if {*range(m.start, m.end)} & timed
         or any(o is not m and o.start <= m.start and m.end <= o.end and not o.food for o in found)
     ]
-    kept = sorted((m for m in found if m not in inside), key=lambda m: m.start)
+    kept = _told_again(talk, said.words, sorted((m for m in found if m not in inside), key=lambda m: m.start))
     for start, end in pointed(talk, said.words):
         kept = _with_pointed(talk, said.words, kept, start, end)
     return kept
@@ -83,6 +90,29 @@ def with_one(talk: Conversation, words: tuple[str, ...], name: Mention) -> bool:
     the = {*words[max(0, name.start - 1) : name.start]} & lexicon.list("deed_articles")
     one = {*words[name.end : name.end + 1]} & lexicon.list("batch_one")
     return bool(the and one and {*words[name.end + 1 :][:1]} & lexicon.list("read_at"))
+
+
+def tool_words(talk: Conversation, said: Understanding) -> set[int]:
+    """Return the words of the thermometer that something was read with."""
+    found = tools(said, talk.site.kind_of, talk.interpreter.lexicon)
+    return {i for start, end in found.items() for i in range(start, end)}
+
+
+def _washes(
+    talk: Conversation, said: Understanding, named: dict[tuple[int, int], list[str]]
+) -> dict[tuple[int, int], list[str]]:
+    """Return where "wash" alone names the wash sink, or a machine's tank: no machine is named with it.
+
+    Beside a sanitizing sink it is the sink.
+    """
+    kinds = {talk.site.kind_of(place) for places in named.values() for place in places}
+    if kinds & {*DISH_MACHINES} or said.has(*_OF_MACHINES):
+        return {}
+    may_be = ("wash_sink",) if "sanitizer_sink" in kinds else ("wash_sink", *DISH_MACHINES)
+    places = [item.id for item in talk.site.places if item.kind in may_be]
+    sinks = any(talk.site.kind_of(place) == "wash_sink" for place in places)
+    spans = [(s.start, s.end) for s in said.spans("measured_wash")] if sinks else []
+    return dict.fromkeys(spans, places)
 
 
 def joined(talk: Conversation, words: tuple[str, ...], end: int, name: Mention) -> bool:
@@ -98,6 +128,24 @@ def _of_what_is_in_it(name: Mention, found: list[Mention]) -> bool:
     others = {topic.name for m in found if m.end <= name.start and not m.food for topic in m.can_be}
     food = any(o.food and o.start <= name.start and name.end <= o.end for o in found)
     return food and not name.food and {topic.name for topic in name.can_be} <= others
+
+
+def _told_again(talk: Conversation, words: tuple[str, ...], names: list[Mention]) -> list[Mention]:
+    """Join a place with what says more of it: "the bucket i used, the raw bar", "the machine at the bar"."""
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    found: list[Mention] = []
+    for name in names:
+        before = found[-1] if found and not (found[-1].food or name.food) else None
+        between = words[before.end : name.start] if before is not None else ()
+        apart = {*between} & lexicon.list("list_joins") or any(map(grammar.is_number_word, between))
+        can = {topic.name for topic in name.can_be}
+        common = tuple(t for t in before.can_be if t.name in can) if before is not None else ()
+        each = lexicon.says(words, "plural_each")
+        if before is None or not common or apart or each or {len(before.can_be), len(can)} == {len(common)}:
+            found.append(name)
+        else:
+            found[-1] = replace(before, can_be=common)
+    return found
 
 
 def implied_by(talk: Conversation, said: Understanding) -> list[Mention]:
@@ -164,7 +212,7 @@ def _foods(talk: Conversation, heard: Heard) -> list[Span]:
 
 def _dish(talk: Conversation, words: tuple[str, ...]) -> bool:
     """True for words that may be a dish which no table knows, and are no part of a place's name here."""
-    return not {*words} <= talk.site.place_words and may_be_dish(words, talk.language)
+    return not {*words} <= talk.interpreter.place_words and may_be_dish(words, talk.language)
 
 
 def _places(names: list[str], now: datetime, food: str = "") -> tuple[Topic, ...]:

@@ -20,7 +20,7 @@ from assistant.dialogue.topic import Topic, can_be
 from assistant.rules.basis import Temperature
 from assistant.rules.compare import colder_than
 from assistant.rules.cooling import CoolingLimits
-from intents.mentions import READ
+from intents.mentions import READ, Understanding
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def readings_of(talk: Conversation, heard: Heard) -> Heard | None:
         return None
     options: list[Readings] = []
     for way in product(*told) if told else ():
-        found = _read(talk, read.heard.words, way)
+        found = _read(talk, read.heard, way)
         options += [each for each in found if each not in options]
     return heard.read_as(*options) if options else None
 
@@ -109,15 +109,15 @@ def _of_its_food(talk: Conversation, heard: Heard) -> Heard | None:
     return heard.read_as((reading,))
 
 
-def _read(talk: Conversation, words: tuple[str, ...], way: tuple[BatchWords, ...]) -> Iterator[Readings]:
+def _read(talk: Conversation, heard: Understanding, way: tuple[BatchWords, ...]) -> Iterator[Readings]:
     """Read the words from each batch told to the next; the words before the first belong to it."""
-    starts = [0, *(each.start for each in way[1:]), len(words)]
+    starts = [0, *(each.start for each in way[1:]), len(heard.words)]
     parts: list[list[Reading]] = []
     for told, start, end in zip(way, starts, starts[1:], strict=False):
-        before = words[start : told.start]
-        while before and before[-1] in talk.interpreter.lexicon.filler:
+        before = range(start, told.start)
+        while before and heard.words[before[-1]] in talk.interpreter.lexicon.filler:
             before = before[:-1]  # "and the second is"
-        rest = (*before, *words[told.end : end])
+        rest = heard.said((*before, *range(told.end, end)))
         found = list(_of_one(talk, rest, told))
         if not found:
             return

@@ -15,18 +15,19 @@ from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import ledger, take, whole
+from assistant.dialogue.reports.counted import is_count
 from assistant.dialogue.reports.names_told import plurals
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.shared_out import family
-from assistant.dialogue.reports.times import Told, Way, beside
+from assistant.dialogue.reports.times import BEFORE_A_TIME, Told, Way, beside
 from assistant.dialogue.reports.whose import times_told
 from assistant.dialogue.statements import asks
 from assistant.dialogue.topic import topics
 from intents.mentions import READ, Understanding
 from intents.not_measured import not_measured
-from intents.quantities import Span
+from intents.quantities import Clock, Span
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -201,6 +202,7 @@ def _clearest(
             continue
         if (each := whole.matched_whole(talk, heard, way)) is None:
             continue
+        each = _without_others(read, each)
         timed_so = (with_time(talk, read, way, pair, each) for pair in each.pairs)
         readings = tuple(reading for reading in timed_so if reading is not None)
         wrong = any(implied.of_another_chemical(talk, read, r.subject) for r in readings)
@@ -210,12 +212,31 @@ def _clearest(
     if not found:
         return None
     best, readings = max(found, key=_whole_and_timed)
-    told = talk.interpreter.readings_of(read.words[: max(pair.number.end for pair in best.pairs)]).heard
+    told = talk.interpreter.readings_of(read.said(range(max(p.number.end for p in best.pairs)))).heard
     same = all(pair.number.same for pair in best.pairs)
     supposed = asks(told) and meaning.share_of("tell") < _TOLD and not same
     if supposed or not_measured(told, talk.interpreter.lexicon) or _ordered(talk, told):
         return None
     return best, readings
+
+
+def _without_others(read: Understanding, found: Breath) -> Breath:
+    """Return a breath without numbers of a food that has others, and that are likelier a time or a count.
+
+    "Seventy one, seventy and seventy two, all three good"; "sixty at eleven"; none after "since".
+    """
+    marked = {q.start: q.marker for q in read.quantities if q.marker in BEFORE_A_TIME and q.first(Clock)}
+    kept, lost = list[Pair](), list[tuple[int, int]]()
+    for pair in found.pairs:
+        value, at = pair.reading.value, pair.number.start
+        others = [p.reading.value for p in found.pairs if p.topic == pair.topic and p is not pair]
+        if marked.get(at) == "since":
+            continue
+        if pair.topic.kind == "food" and others and (at in marked or is_count(value, others)):
+            lost += [(at, pair.number.end)] * (value != len(others))
+        else:
+            kept.append(pair)
+    return replace(found, pairs=kept, lost=[*found.lost, *lost])
 
 
 def _whole_and_timed(found: tuple[Breath, tuple[Reading, ...]]) -> tuple[int, int, int, int]:

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.counted import of_all
-from assistant.dialogue.reports.mentioned import Mention
+from assistant.dialogue.reports.mentioned import Mention, tool_words
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.reports.whose import not_read, runs_on
 from assistant.dialogue.topic import Topic
 from intents.interpret import BOUND
 from intents.language import language
 from intents.meaning import Role
-from intents.mentions import READ
+from intents.mentions import MASK, READ
 from intents.not_measured import counts_things
 from intents.readings import Reading
 
@@ -24,8 +24,6 @@ if TYPE_CHECKING:
 
 _MOST = 1000
 """No gauge and no strip shows more: the words of such a number and those beside it were cut anyhow."""
-_CALLED = "zznamed"
-"""Stands for the words of names and times; no word that anybody says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +73,10 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
     named = {i for m in names for i in range(m.start, m.end)}
     timed = {i for told in way for i in told.words}
     bound = {i for s in said.concepts if s.value.startswith(BOUND) for i in (s.end, s.end + 1)}
-    counted = of_all(said.words, lexicon)
-    hidden = tuple(_CALLED if i in named | timed | counted else word for i, word in enumerate(said.words))
-    measures = talk.interpreter.readings_of(hidden).heard.measures
+    counted = of_all(said.words, lexicon) | tool_words(talk, said)
+    gone = named | timed | counted
+    hidden = tuple(MASK if i in gone else word for i, word in enumerate(said.words))
+    measures = talk.interpreter.readings_of(said.masked(gone)).heard.measures
     torn = {
         i for m in measures if m.value > _MOST for i in (m.start - 1, m.end)
     }  # "twelve twenty one thirty"

@@ -4,20 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import islice, product
+from decimal import Decimal
+from itertools import islice, pairwise, product
 from typing import Literal
 
 from intents.language import language
 from intents.lexicon import Lexicon
 from intents.meaning import Role
-from intents.mentions import Understanding
+from intents.mentions import MASK, Understanding
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities
 
 Part = Literal["at", "since", "span", "ahead", "plan"]
 """When it was, since when it has been so, for how long, when it will be, or for how long it is to go on."""
 MOST_WAYS = 24
-NAMED = "zznamed"
-"""Stands for the words of a place's name; no word that anybody says."""
+_ALIKE = 2
+"""Numbers of a row are at most so many times as large as those beside them (judgement)."""
 _SINCE = ("since", "from")
 AHEAD = ("by", "until", "in", "every")
 TO_COME = ("by", "until")
@@ -59,15 +60,25 @@ def ways(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...]) -> tup
     words, roles = heard.words, roles if len(roles) == len(heard.words) else ()
     named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
     closed = named | heard.breaks  # behind which nothing is counted: "around one, because ..."
-    spoken = tuple(NAMED if i in named else word for i, word in enumerate(words))
-    runs = quantities(spoken, lexicon.language)
-    ends = {q.end for q in runs}
+    spoken = tuple(MASK if i in named else word for i, word in enumerate(words))
+    runs = quantities(spoken, lexicon.language, heard.breaks)
+    ends, alike = {q.end for q in runs}, set(_in_a_row(runs, words, lexicon))
+    roles = tuple("value" if i in alike else role for i, role in enumerate(roles))
     each = [tuple(dict.fromkeys(_heard(q, words, lexicon, roles, ends, closed))) for q in runs]
     found = (
         tuple(told for part in way for told in part if not _in_a_change(told, words, lexicon))
         for way in islice(product(*each), MOST_WAYS * 4)
     )
     return tuple(dict.fromkeys(sorted(found, key=_plainness)))[:MOST_WAYS]
+
+
+def _in_a_row(runs: tuple[Quantity, ...], words: tuple[str, ...], lexicon: Lexicon) -> Iterator[int]:
+    """Give the words of numbers beside others of their size: "two twenty, two forty" are no times."""
+    for one, other in pairwise(runs):
+        sizes = [max(q.values, default=Decimal(0)) for q in (one, other)]
+        alike = min(sizes) > 0 and max(sizes) <= min(sizes) * _ALIKE and not other.marker
+        if alike and {*words[one.end : other.start]} <= lexicon.list("list_joins"):
+            yield from (*range(one.start, one.end), *range(other.start, other.end))
 
 
 def beside(told: Told, words: tuple[str, ...], numbers: Iterable[Place], lexicon: Lexicon) -> Place | None:
@@ -202,7 +213,6 @@ def _with_its_words(part: Quantity, words: tuple[str, ...], lexicon: Lexicon) ->
     return start, end
 
 
-def without(words: tuple[str, ...], spans: Iterable[range]) -> tuple[str, ...]:
-    """Return ``words`` without those in ``spans``."""
-    gone = {i for span in spans for i in span}
-    return tuple(word for i, word in enumerate(words) if i not in gone)
+def without(heard: Understanding, spans: Iterable[range]) -> tuple[str, ...]:
+    """Return the words of ``heard`` without those in ``spans``, with the commas between them."""
+    return heard.said({*range(len(heard.words))}.difference(*spans))

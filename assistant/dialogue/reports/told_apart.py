@@ -34,9 +34,7 @@ def report(talk: Conversation, heard: Heard, take: Take) -> Outcome | None:
 
 def _part(talk: Conversation, heard: Heard, start: int, end: int) -> Heard:
     """Return a part of an utterance, as one of its own."""
-    said = heard.interpretation.heard
-    ends = {each - 1 for each in said.breaks if each < end}
-    text = " ".join(f"{said.words[i]}{',' * (i in ends)}" for i in range(start, end))
+    text = " ".join(heard.interpretation.heard.said(range(start, end)))
     return replace(heard, interpretation=talk.interpreter.interpret(text), text=text, rival=None)
 
 

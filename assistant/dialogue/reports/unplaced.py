@@ -45,7 +45,8 @@ def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
     words = " ".join(heard.interpretation.heard.words[numbers[0].start : numbers[0].end])
     now = talk.clock.now()
     name = unknown_name(talk, heard)
-    if not name and (spoken := _spoken_of(talk, words)) is not None:
+    another = whose.of_something_else(talk, heard, numbers[0].start)  # "water's seventy four" of no chicken
+    if not (name or another) and (spoken := _spoken_of(talk, words)) is not None:
         return recording.confirm(talk, (replace(spoken, said_at=at.iso),))
     options = _where(talk, words, at.iso)
     if not options:

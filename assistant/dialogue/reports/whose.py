@@ -14,7 +14,7 @@ from datetime import timedelta
 from itertools import pairwise, product
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import action_talk, implied, recording, which_place
+from assistant.dialogue import implied, recording, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import MEASURED
 from assistant.dialogue.outcome import Outcome
@@ -27,7 +27,7 @@ from assistant.dialogue.reports.fits import (
     unnamed,
     waiting,
 )
-from assistant.dialogue.reports.mentioned import Mention, joined, mentioned
+from assistant.dialogue.reports.mentioned import Mention, joined, mentioned, tool_words
 from assistant.dialogue.reports.said_at import When, when
 from assistant.dialogue.reports.times import Way, ways
 from assistant.dialogue.statements import wished
@@ -36,8 +36,7 @@ from intents.interpret import BOUND
 from intents.language import language
 from intents.meaning import Role
 from intents.mentions import READ, Measure, Understanding
-from intents.not_measured import counts_things, not_measured
-from intents.quantities import quantities
+from intents.not_measured import counts_things, names_thing, not_measured
 from intents.siblings import of_a_list
 
 if TYPE_CHECKING:
@@ -65,8 +64,6 @@ _THINGS = ("not_food", "place_water")
 """Concepts of things that have a number of their own, and are neither foods nor places."""
 _A_TURN = timedelta(seconds=2)
 """What a turn logged is a little older than what it named last."""
-_NAMED = "zznamed"
-"""Stands for the words of a name; no word that anybody says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +108,7 @@ def report(
         taken = recording.confirm(talk, readings)
     else:
         taken = recording.take(talk, readings, heard.read_as(readings))
-    done = None if found.strict else action_talk.beside(talk, heard, readings)
-    return taken if done is None else replace(taken, own_drafts=(done, *taken.own_drafts))
+    return taken
 
 
 def _of_a_name(found: _Found) -> bool:
@@ -242,12 +238,11 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
     touched = {i for span in said.concepts if span.value.startswith(BOUND) for i in (span.end, span.end + 1)}
     timed = {i for told in way for i in told.words}
     named = {i for m in mentions for i in range(m.start, m.end)}
-    named |= of_all(said.words, talk.interpreter.lexicon)
-    words = tuple(_NAMED if i in named else word for i, word in enumerate(said.words))
-    spoken = talk.interpreter.readings_of(words).heard
+    named |= of_all(said.words, talk.interpreter.lexicon) | tool_words(talk, said)
+    spoken = talk.interpreter.readings_of(said.masked(named)).heard
     measured = [without_count(spoken, m) for m in spoken.measures if m.start not in timed]
     bounds = {
-        i for q in quantities(said.words, said.language) if q.marker in ("over", "under", "of")
+        i for q in said.quantities if q.marker in ("over", "under", "of")
         for i in range(q.start, q.end)
     }  # fmt: skip
     found = []
@@ -258,7 +253,8 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
         cut = runs_on(talk, said.words, m.end)
         counts = counts_things(said, m.end, talk.interpreter.lexicon)
         doubtful = len(m.options) > 1 or bound or cut or counts
-        if m.kind not in READ or role == "count" or not_read(talk, said.words, role, m.start):
+        named_so = names_thing(said, m, talk.interpreter.lexicon)
+        if m.kind not in READ or role == "count" or named_so or not_read(talk, said.words, role, m.start):
             continue  # "all three racks"
         if doubtful:
             return None
@@ -355,9 +351,10 @@ def of_something_else(talk: Conversation, heard: Heard, first: int) -> bool:
 
 def _ask(talk: Conversation, found: _Found) -> Outcome | None:
     """Ask which of several is meant."""
-    options = tuple(
-        tuple(replace(reading, said_at=found.at.iso) for _, reading in way) for way in product(*found.fits)
-    )
+    every = tuple(product(*found.fits))
+    apart = tuple(way for way in every if len({topic for topic, _ in way}) == len(way))
+    can = apart if len(apart) > 1 else every
+    options = tuple(tuple(replace(reading, said_at=found.at.iso) for _, reading in way) for way in can)
     _, which = which_place.between(talk, options) if found.named else (options, None)
     return which or recording.ask_which(talk, options)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -15,7 +16,7 @@ from num2words import num2words
 from intents.en.spell import say_digits, say_number
 from intents.language import language
 from intents.quantities import Clock, Day, Moment, Number, Quantity, Span, quantities, resolve
-from intents.words import tokenise
+from intents.words import breaks_in, tokenise
 
 GRAMMAR = {code: language(code).numbers for code in ("en", "es")}
 TENTHS = st.integers(-999, 9999).map(lambda n: Decimal(n) / 10)
@@ -146,3 +147,43 @@ def meanings(said: str) -> tuple[object, ...]:
     """Return the meanings of the one quantity of a sentence."""
     (found,) = quantities(tokenise(said), "en")
     return found.meanings
+
+
+READ = st.integers(0, 420)
+SAID = st.sampled_from([say_digits, say_number])
+
+
+@given(st.lists(st.tuples(READ, SAID), min_size=2, max_size=5))
+@example([(160, say_digits), (157, say_digits)])
+@example([(140, say_digits), (1, say_number), (142, say_digits)])
+def test_no_number_goes_over_a_comma(row: list[tuple[int, Callable[[Decimal], str]]]) -> None:
+    """ "One sixty, one fifty seven" is two numbers, each with all that it may be alone, and no third."""
+    said = [speak(Decimal(value)) for value, speak in row]
+    text = ", ".join(said)
+    words = tokenise(text)
+    breaks = breaks_in(text, words)
+    found = quantities(words, "en", breaks)
+    alone = [q for one in said for q in quantities(tokenise(one), "en")]
+    assert [q.values for q in found] == [q.values for q in alone]
+    assert all(breaks.isdisjoint(range(q.start + 1, q.end)) for q in found)
+
+
+@given(st.lists(st.tuples(READ, SAID), min_size=2, max_size=4))
+@example([(160, say_digits), (157, say_digits)])
+def test_numbers_in_a_row_without_commas_keep_the_way_that_was_meant(
+    row: list[tuple[int, Callable[[Decimal], str]]],
+) -> None:
+    """Whatever else the words may be, the numbers that were said stay one of the ways to cut them."""
+    words = tokenise(" ".join(speak(Decimal(value)) for value, speak in row))
+    meant = tuple(Decimal(value) for value, _ in row)
+    assert meant in GRAMMAR["en"].readings(words)
+    assert frozenset(meant) <= frozenset().union(*(q.values for q in quantities(words, "en")))
+
+
+@given(st.integers(1, 9), READ.filter(lambda value: value > 9))
+def test_a_place_number_before_a_comma_is_no_part_of_what_it_reads(place: int, value: int) -> None:
+    text = f"well {say_number(Decimal(place))}, {say_digits(Decimal(value))}"
+    words = tokenise(text)
+    first, *rest = quantities(words, "en", breaks_in(text, words))
+    assert Decimal(place) in first.values
+    assert Decimal(value) in frozenset().union(*(q.values for q in rest)) - first.values

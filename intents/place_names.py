@@ -1,0 +1,130 @@
+"""The names by which a site's places may be spoken of, in full: those of the site file, and what follows.
+
+A language says places in words of its own, has several words for one thing ("pail" and "bucket"), trade words
+for a kind of equipment that mean the only one of it ("chemical machine"), and words that go in pairs: where
+one of two walk-ins is the upper one, the other is the lower. Parts of names are ``short_names``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from intents.language import language
+from intents.lexicon import load_lexicon
+from intents.wording import pairs
+from intents.words import tokenise
+
+Names = tuple[tuple[str, str], ...]
+KindOf = Callable[[str], str]
+
+
+def places_of(code: str, named: Names, kind_of: KindOf = str) -> Names:
+    """Return the site's spoken places, ``named``, with what the language and their pairs add, as it is heard.
+
+    ``named`` are ``(spoken phrase, place)``, numbered ones with digits among them; ``kind_of`` gives the kind
+    of equipment that a place is.
+    """
+    named = (*named, *_other_words(code, named))
+    named = tuple(dict.fromkeys((*named, *_opposites(code, named, kind_of))))
+    found = (*named, *_in_the_language(code, named))
+    return tuple(dict.fromkeys((as_heard(code, phrase), place) for phrase, place in found))
+
+
+def as_heard(code: str, phrase: str) -> str:
+    """Return a name in the words in which it is heard ("low-boy" for "lowboy"), each still one word."""
+    lexicon = load_lexicon(code)
+    return " ".join("-".join(lexicon.heard(word)) for word in phrase.split())
+
+
+def _in_the_language(code: str, named: Names) -> Iterator[tuple[str, str]]:
+    """Give what the language's own words for such equipment add."""
+    spell, places = language(code).spell, dict(named)
+    numbers: dict[str, list[tuple[str, str]]] = {}  # by place: each number and the place that has it
+    for phrase, numbered in named:
+        head, _, number = phrase.rpartition(" ")
+        place = _plainly(head, places) if number.isdigit() else None
+        if place is not None and numbered == f"{place} {number}":
+            numbers.setdefault(place, []).append((number, numbered))
+    for spoken, english in pairs(code, "equipment"):
+        if (place := _plainly(english, places)) is None:
+            continue
+        yield spoken, place
+        for number, numbered in numbers.get(place, ()):
+            said = (number, spell.say_integer(int(number)))
+            yield from ((f"{spoken} {word}", numbered) for word in said)
+
+
+def _other_words(code: str, named: Names, table: str = "equipment_words") -> Iterator[tuple[str, str]]:
+    """Give the names again with the other words for a thing: "chlorine pail" for a chlorine bucket."""
+    taken = {phrase for phrase, _ in named}
+    for spoken, meant in pairs(code, table):
+        for phrase, place in named:
+            other = f" {phrase} ".replace(f" {meant} ", f" {spoken} ").strip()
+            if other not in taken:
+                yield other, place
+
+
+def trade_names(code: str, named: Names, short: Names, kind_of: KindOf) -> Names:
+    """Return what the trade calls these places besides: whole names, of which no part stands for a place."""
+    taken = {tokenise(phrase) for phrase, _ in (*named, *short)}
+    found = (*_other_words(code, named, "trade_words"), *_of_the_only(code, named, kind_of))
+    return tuple((phrase, place) for phrase, place in found if tokenise(phrase) not in taken)
+
+
+def number_first(code: str, names: Names) -> Names:
+    """Return names with their number in front, too: "number two reach-in" of "reach-in number two"."""
+    found, called = list(names), load_lexicon(code).list("number_word")
+    for phrase, place in names:
+        words = phrase.split()
+        if {*words[1:][-2:-1]} & called:
+            found.append((" ".join((*words[-2:], *words[:-2])), place))
+    return tuple(found)
+
+
+def _opposites(code: str, named: Names, kind_of: KindOf) -> Iterator[tuple[str, str]]:
+    """Give "upper walk-in" where there are two walk-ins and the other is the lower one."""
+    plain = [(phrase, place) for phrase, place in named if " " in phrase and place == _family(place, named)]
+    plain = [each for each in plain if not any(place.startswith(f"{each[1]} ") for _, place in named)]
+    both = pairs(code, "place_opposites")
+    opposite = (*both, *((two, one) for one, two in both))
+    sides = {side for pair in both for side in pair}
+    taken = {phrase for phrase, _ in named}
+    for phrase, place in plain:
+        noun = phrase.split()[-1]
+        alike = {p: kind_of(p) for name, p in plain if name.split()[-1] == noun}
+        others = [p for p, kind in alike.items() if p != place and kind == alike[place]]
+        told = {word for name, p in plain if p in others for word in name.split()}
+        for side, other in opposite:
+            name = f" {phrase} ".replace(f" {side} ", f" {other} ").strip()
+            if len(others) == 1 and not told & sides and name not in taken:
+                yield name, others[0]
+
+
+def _of_the_only(code: str, named: Names, kind_of: KindOf) -> Iterator[tuple[str, str]]:
+    """Give the trade words for a kind of equipment where the site has one place of it, with its numbers.
+
+    Of several rows of a word the first that means one place counts.
+    """
+    first: dict[str, str] = {}
+    for phrase, place in named:
+        first.setdefault(_family(place, named), phrase)
+    known = set[str]()
+    for spoken, kinds in pairs(code, "kind_words"):
+        of_kind = [place for place in first if kind_of(place) in kinds.split()]
+        if len(of_kind) != 1 or spoken in known:
+            continue
+        known.add(spoken)
+        name = first[of_kind[0]]
+        for phrase, place in named:
+            if phrase == name or phrase.startswith(f"{name} "):
+                yield f"{spoken}{phrase.removeprefix(name)}", place
+
+
+def _family(place: str, named: Names) -> str:
+    """Return the place without its number, where one without is named, too."""
+    head, _, number = place.rpartition(" ")
+    return head if number.isdigit() and any(other == head for _, other in named) else place
+
+
+def _plainly(name: str, places: dict[str, str]) -> str | None:
+    return places.get(name) or places.get(name.replace("-", " "))
