@@ -266,7 +266,8 @@ def _matched(
 def _retold(told: Told, way: Solution, key: Key, name: Name, number: Span, dear: float) -> Iterator[Solution]:
     """Give a place the number that it is told last ("..., no, the larder is forty"): it reads one."""
     first = next(m for m in way.pairs if m.key == key and not (m.name and m.name.aspect))
-    back = told.taken_back(way.pairs[-1].number, number)
+    again = told.fits(key, name, number) == first.value
+    back = again or told.taken_back(way.pairs[-1].number, number)
     if told.timed or number.start < first.number.end or not (back or (name.sure and len(name.can_be) == 1)):
         return
     left = tuple(m for m in way.pairs if m is not first)

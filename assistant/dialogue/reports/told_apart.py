@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -32,19 +32,19 @@ def report(talk: Conversation, heard: Heard, take: Take) -> Outcome | None:
     return _turned(talk, heard, numbers[-1].end, take) or _asked(talk, heard, take)
 
 
-def _part(talk: Conversation, heard: Heard, start: int, end: int) -> Heard:
-    """Return a part of an utterance, as one of its own."""
-    text = " ".join(heard.interpretation.heard.said(range(start, end)))
+def _part(talk: Conversation, heard: Heard, kept: Iterable[int]) -> Heard:
+    """Return some words of an utterance, as one of its own."""
+    text = " ".join(heard.interpretation.heard.said(kept))
     return replace(heard, interpretation=talk.interpreter.interpret(text), text=text, rival=None)
 
 
 def _turned(talk: Conversation, heard: Heard, last: int, take: Take) -> Outcome | None:
     """Read back two numbers each as of the place of the other; of more it is asked which."""
     words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
-    tail = _part(talk, heard, last, len(words)).interpretation.heard
+    tail = _part(talk, heard, range(last, len(words))).interpretation.heard
     if last == len(words) or not named_among.swaps(talk, tail):
         return None
-    told = take(_part(talk, heard, 0, last))
+    told = take(_part(talk, heard, range(last)))
     readings = told.readings or (told.pending.readings if told.pending is not None else ())
     buckets = any(r.quantity == "ppm" for r in readings) and {*tail.words} & lexicon.list("swapping")
     if not readings or (buckets and not {*tail.words} & lexicon.list("correction_openers")):
@@ -57,24 +57,29 @@ def _turned(talk: Conversation, heard: Heard, last: int, take: Take) -> Outcome 
 
 
 def _asked(talk: Conversation, heard: Heard, take: Take) -> Outcome | None:
-    """Answer the question at the end of readings, and take them."""
-    words = heard.interpretation.heard.words
-    for at in _questions(talk, heard):
-        asked = take(_part(talk, heard, at, len(words)))
-        if asked.drafts or asked.nothing or (asked.answer is None and asked.text is None):
+    """Answer the question in a breath, and take the readings beside it; in doubt all is read back."""
+    every = range(len(heard.interpretation.heard.words))
+    for question in _questions(talk, heard):
+        part = _part(talk, heard, question)
+        asked, surely = take(part), part.interpretation.meaning.share_of("ask") > _ASKS
+        silent = asked.nothing or (asked.answer is None and asked.text is None)
+        if silent or not (surely or asked.readings):
             continue
-        told = take(_part(talk, heard, 0, at))
+        told = take(_part(talk, heard, [i for i in every if i not in question]))
         if not told.readings:
             continue
+        used = frozenset(question)
+        if asked.drafts or not surely:
+            return replace(recording.confirm(talk, (*told.readings, *asked.readings)), used=used)
         first, then = (asked, told) if told.pending is not None else (told, asked)
         both = agreed.both(talk, first, then)
         kept = {} if told.pending is not None else then.changes
-        return replace(both, changes={**told.changes, **kept}, used=frozenset(range(at, len(words))))
+        return replace(both, changes={**told.changes, **kept}, used=used)
     return None
 
 
-def _questions(talk: Conversation, heard: Heard) -> Iterator[int]:
-    """Give where a question with a number of its own may begin, behind a number that was told.
+def _questions(talk: Conversation, heard: Heard) -> Iterator[range]:
+    """Give where a question with a number of its own may stand, behind a number that was told.
 
     It opens a clause; where no comma is heard, it asks for a verdict ("..., is forty five ok").
     """
@@ -88,6 +93,9 @@ def _questions(talk: Conversation, heard: Heard) -> Iterator[int]:
         named = any(s.start > at for kind in ("equipment", "food") for s in said.names.get(kind, ()))
         approved = {*said.words[behind[-1].end :]} & lexicon.list("approving")
         ends = before[-1].end == at and named and approved
-        tail = _part(talk, heard, at, len(said.words)).interpretation
-        if (at in said.breaks or ends) and tail.heard.asks and tail.meaning.share_of("ask") > _ASKS:
-            yield at
+        last = min(
+            (i for i in said.breaks if behind[0].end <= i <= behind[-1].start), default=len(said.words)
+        )
+        question = range(at, last)
+        if (at in said.breaks or ends) and _part(talk, heard, question).interpretation.heard.asks:
+            yield question
