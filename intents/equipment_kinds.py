@@ -72,3 +72,12 @@ def food_reads(value: Decimal, unit: str, measured: str = "") -> bool:
     False, too, where something else than food was measured.
     """
     return measured in FOOD_MEASURED and (value * 9 / 5 + 32 if unit == "C" else value) <= HOTTEST_OF_FOOD
+
+
+def unit_meant(kind: str, value: Decimal, told: str, own: str) -> str:
+    """Return the unit of a number without one: that ``told`` of another where it makes sense, else our own.
+
+    ``kind`` is that of its place; empty for a food.
+    """
+    fits = plausible(kind, "temperature", value, told == "C") if kind else food_reads(value, told)
+    return told if told and fits else own

@@ -20,10 +20,11 @@ from intents.equipment_kinds import (
     no_block,
     plausible,
     readable,
+    unit_meant,
 )  # fmt: skip
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
-from intents.mentions import UNIT_KINDS, Understanding
+from intents.mentions import UNIT_KINDS, Understanding, only_unit
 from intents.names_heard import begins_place
 from intents.plain_numbers import plain_numbers
 from intents.ranges import label_range, range_at
@@ -93,7 +94,7 @@ class ReadingParser:
         self.foods = heard.names.get("food", ())  # with the words that qualify them ("raw chicken")
         self.known = {i for s in (*heard.names["person"], *heard.concepts) for i in range(s.start, s.end)}
         self.things = {i for s in heard.concepts if s.value == "not_food" for i in range(s.start, s.end)}
-        self.unit = unit
+        self.unit, self.told = unit, only_unit(heard)
         self.finders = finders
         self.kind_of = kind_of
         self.links = lexicon.links
@@ -376,7 +377,7 @@ class ReadingParser:
         if foods:
             place = places[0].value if places else ""
             if quantity == "temperature" or (not quantity and self._of_food(foods[0].value, place, value)):
-                name, said = foods[0].value, unit or self.unit
+                name, said = foods[0].value, unit or unit_meant("", value, self.told, self.unit)
                 yield Reading(name, "food", value, "temperature", said, measured or "food", place), end
             return
         place, kind = places[0].value, self.kind_of(places[0].value)
@@ -393,7 +394,7 @@ class ReadingParser:
         else:
             quantities = quantities[: 2 if may_be_degrees(kind, value) else 1]
         for each in quantities:
-            said = (unit or self.unit) if each == "temperature" else unit
+            own = unit_meant(kind, value, self.told, self.unit) if each == "temperature" else ""
+            said, label = unit or own, self.label_ends if each == "ppm" else None
             value = spelled_out(kind, value, said, self.words[:end], self.numbers)
-            label = self.label_ends if each == "ppm" else None
             yield Reading(place, "equipment", value, each, said, measured, label=label), end

@@ -68,6 +68,13 @@ def fits_place(reading: Reading, kind_of: dict[str, str]) -> bool:
     return not kind or _makes_sense(reading, kind)
 
 
+def unit_unsaid(heard: Heard, readings: tuple[Reading, ...], unit: str) -> bool:
+    """True where one number is told in a unit that is not the kitchen's, and another one without a unit."""
+    told = [m.unit for m in heard.interpretation.heard.measures if m.unit in ("C", "F")]
+    degrees = [r.unit for r in readings if r.quantity == "temperature"]
+    return bool({*told} - {unit}) and len(degrees) > len(told)
+
+
 def _makes_sense(reading: Reading, kind: str) -> bool:
     """Food may be far hotter than a cold place, never far colder than a place holds it."""
     celsius = reading.unit == "C"

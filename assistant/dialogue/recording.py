@@ -12,7 +12,7 @@ from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value, capital
 from assistant.dialogue.called import may_be_article, may_be_time
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage
+from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage, unit_unsaid
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import Judged, judge_all, judge_reading
 from assistant.dialogue.outcome import Outcome, worst
@@ -89,6 +89,7 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
     gate = passage(heard, readings, kinds)
     doubted = _rival_asks(talk, heard) or after_doubtful_word(heard) or may_be_time(talk, readings, heard)
     doubted = doubted or may_be_article(talk, readings, heard)
+    doubted = doubted or unit_unsaid(heard, readings, talk.site.kitchen.units)
     if gate is Passage.LOG and doubted:
         gate = Passage.ASK
     asked_for = bool(talk.state.asked_place) and readings[0].subject == talk.state.asked_place
@@ -220,7 +221,8 @@ def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     if options := batches.or_of_place(talk, readings):
         return ask_which(talk, options)
     items = judge_all(readings, talk.site)
-    read = ". ".join(_plainly(talk, item) for item in items)
+    subjects = [reading.subject for reading in readings]
+    read = ". ".join(_plainly(talk, item, placed=subjects.count(item.reading.subject) > 1) for item in items)
     text = fill(talk.catalogue[READING].replies["confirm"], {"list": read})
     waiting = Pending("confirm", talk.clock.now(), readings=readings)
     asked = talk.state.asked_place  # what is read back is of that place: no other number is, meanwhile
@@ -230,10 +232,13 @@ def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     )
 
 
-def _plainly(talk: Conversation, item: Judged) -> str:
-    """Return place and number as they are read back."""
+def _plainly(talk: Conversation, item: Judged, *, placed: bool = False) -> str:
+    """Return place and number as they are read back; ``placed``: of a food with the place that it is in."""
     replies, key = talk.catalogue[READING].replies, f"confirm_one.{item.topic}"
-    return fill(replies[key if key in replies else "confirm_one"], _digits(talk, item))
+    values = _digits(talk, item)
+    if placed and item.reading.place:
+        values |= {"place": f"{values['place']}, {talk.shown(item.reading.place)}"}
+    return fill(replies[key if key in replies else "confirm_one"], values)
 
 
 def _digits(talk: Conversation, item: Judged) -> dict[str, Value]:

@@ -231,6 +231,9 @@ def _judged(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     foods = outcome.request.slots.foods if outcome.request is not None else ()
     one = (plain or outcome.intent in _OF_FOOD) and len(foods) <= 1  # "the chicken's done, the beef's at ..."
     if lasted or not one:  # "on the single temp machine"
+        told = pieces.report(talk, heard, another=True) if len(foods) > 1 else None
+        if told is not None:
+            return _with_advice(talk, outcome, told)
         return _with_advice(talk, outcome, recording.confirm(talk, options[0]))
     whole = heard.read_as(*options, core=read)
     return _judged_so(talk, outcome, recording.take(talk, options[0], whole))

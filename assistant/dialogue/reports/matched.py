@@ -7,21 +7,24 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import TELLING
-from assistant.dialogue.reports.between import anew, meant_so
+from assistant.dialogue.reports.between import anew, meant_so, takes_back
 from assistant.dialogue.reports.counted import of_all
 from assistant.dialogue.reports.fits import Fits, can_read, only_topic, waits_for_number
-from assistant.dialogue.reports.matching import Key, Name, Solution, Span, Told, family, solve
+from assistant.dialogue.reports.matching import solve
 from assistant.dialogue.reports.mentioned import DISH_MACHINES, Mention, implied_by, mentioned, tool_words
 from assistant.dialogue.reports.names_told import key_of, names_told, plurals, without_number
 from assistant.dialogue.reports.read_off import Number, read_off
+from assistant.dialogue.reports.shared_out import Key, Name, Solution, Span, Told, family
 from assistant.dialogue.reports.times import Place, Way
 from assistant.dialogue.reports.whose import of_something_else
 from assistant.dialogue.topic import Topic, can_be, last_read, topics
 from intents.language import language
 from intents.lexicon import Lexicon
-from intents.mentions import READ, Measure, Understanding
+from intents.lexicon import Span as Concept
+from intents.mentions import READ, UNIT_KINDS, Measure, Understanding, only_unit
 from intents.readings import Reading
 from intents.words import tokenise
 
@@ -57,7 +60,8 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     of = {key_of(topic): topic for m in found for topic in m.can_be}
     read: dict[tuple[Key, Place | None, Span], tuple[Topic, Reading]] = {}
     cache: dict[tuple[Key, str], tuple[Topic, Reading] | None] = {}
-    now = talk.clock.now()
+    now, told_unit = talk.clock.now(), only_unit(said)
+    unit = next((" ".join(words[s.start : s.end]) for s in said.concepts if _tells(s, told_unit)), "")
 
     def fits(key: Key, name: Name | None, number: Span) -> Decimal | None:
         of_aspect = name if name is not None and name.aspect else None
@@ -67,7 +71,12 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
             topic = of.get(key) or Topic(
                 "food" if key[0] == "food" else "equipment", key[1], now, batch=key[2]
             )
-            can = _as_before(talk, topic, same[number]) if number in same else can_read(talk, (topic,), text)
+            if number in same:
+                can = _as_before(talk, topic, same[number])
+            else:
+                in_unit = can_read(talk, (topic,), f"{text} {unit}") if unit else ()
+                can = tuple(fit for fit in in_unit if fit[1].unit == told_unit and _sensible(talk, fit[1]))
+                can = can or can_read(talk, (topic,), text)
             cache[key, text] = can[0] if len(can) == 1 else None
         known = cache[key, text]
         if known is None:
@@ -88,11 +97,12 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     numerals -= gone | inside  # the "oh" of "oh that's fifty" is none
     small = lexicon.small("read_at", "short_small", "deed_articles", "hesitating", "list_joins", "told_now")
     each = {phrase.split()[0] for phrase in lexicon.list("plural_each")}
+    as_one = _at(words, lexicon.list("same_as_before")) & {i - 1 for i in _at(words, lexicon.list("same_as"))}
     told = Told(
         size=len(words), names=names, numbers=numbers,
         small=_at(words, small), joins=_at(words, lexicon.list("list_joins")),
         states=_at(words, lexicon.list("read_at") - lexicon.list("prepositions")),
-        into=_at(words, lexicon.list("prepositions")), each=_at(words, each),
+        into=_at(words, lexicon.list("prepositions")), each=_at(words, each) | as_one,
         articles=_at(words, lexicon.list("deed_articles")), cuts=cuts,
         spoken_of=_spoken_of(talk, known),
         alone=_alone(talk, words, cuts) - inside, kinds=kinds, numerals=frozenset(numerals),
@@ -101,12 +111,21 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
         opened=bool({*words[:2]} & (lexicon.list("present_is") | lexicon.list("still_it"))),
         fits=fits,
         anew=lambda one, two: anew(talk, words, _number(one), _number(two)),
+        taken_back=lambda one, two: takes_back(talk, words[one.end : two.start]),
         meant=lambda number, name: meant_so(talk, words[number.end : name.start]),
         topic=lambda number: _topic(talk, words, number),
         same=same, timed=sum(told.part == "at" for told in way) > 1,
     )  # fmt: skip
     spoken = next((f for topic in known if (f := family(key_of(topic)))), "")
     return Matched(solve(told, spoken), read, frozenset(same))
+
+
+def _sensible(talk: Conversation, reading: Reading) -> bool:
+    return fits_place(reading, {reading.subject: talk.site.kind_of(reading.subject)})
+
+
+def _tells(span: Concept, unit: str) -> bool:
+    return bool(unit) and UNIT_KINDS.get(span.value) == ("temperature", unit)
 
 
 def _resumed(words: Words, lexicon: Lexicon) -> frozenset[int]:
@@ -138,11 +157,14 @@ def _same(talk: Conversation, heard: Heard, way: Way, found: list[Mention]) -> d
     """Return where "the same" stands for a number, and "same as the walk-in" with whose it is."""
     words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
     small, spans = lexicon.list("same_as") | lexicon.list("deed_articles"), dict[Span, Key | None]()
-    for number in read_off(talk, heard, way, _without_numbers(talk, words, found)):
+    told = tuple(read_off(talk, heard, way, _without_numbers(talk, words, found)))
+    for number in told:
         other = next((m for m in found if m.start >= number.end and len(m.can_be) == 1), None)
         between = {*words[number.end : other.start]} if other is not None else set[str]()
         if number.same and other is not None and between & lexicon.list("same_as") and between <= small:
-            spans[Span(number.start, other.end)] = key_of(other.can_be[0])
+            reads = {n.start for n in told if not n.same} & {other.end, other.end + 1}
+            if not reads:  # "pastry same as the larder, thirty eight": told of both
+                spans[Span(number.start, other.end)] = key_of(other.can_be[0])
         elif number.same:
             spans[Span(number.start, number.end)] = None
     return spans
@@ -234,6 +256,7 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
     without = _without_numbers(talk, words, found)
     read = {i for n in read_off(talk, heard, way, without) for i in range(n.start, n.end)}
     gone |= {i for m in _measures(talk, said, without, way) for i in range(m.start, m.end)} - read
+    gone |= set(on_shelves(talk, words)) | _turned_to(talk, words)
     each = lexicon.list("plural_each")
     for start, _, item, _ in plurals(talk, words):  # "all four drawers"
         if (
@@ -249,6 +272,30 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
         if counts or {*words[m.end : m.end + 1]} & counted or (m.kind not in READ and not put):
             gone |= {*range(m.start, m.end)}
     return gone | {i for m in without for i in range(m.start, m.end)}
+
+
+def on_shelves(talk: Conversation, words: Words) -> list[int]:
+    """Return where the two of "shelf two" stands: no number of a place, and none that was read."""
+    grammar, shelves = language(talk.language).numbers, talk.interpreter.lexicon.list("deed_shelves")
+    digits = (at for at in range(1, len(words)) if any(v in _DIGITS for v in grammar.values((words[at],))))
+    return [
+        at
+        for at in digits
+        if words[at - 1] in shelves
+        and len(words) > at + 1
+        and words[at - 1] not in talk.interpreter.place_words
+    ]
+
+
+def _turned_to(talk: Conversation, words: Words) -> set[int]:
+    """Return the words of what a thermostat is turned to: "set to thirty six, reads thirty eight"."""
+    grammar, found = language(talk.language).numbers, set[int]()
+    for phrase in map(str.split, talk.interpreter.lexicon.list("turned_to")):
+        starts = range(len(phrase), len(words))
+        for at in (i for i in starts if [*words[i - len(phrase) : i]] == phrase):
+            end = max((end for end, _ in grammar.numbers_from(words, at)), default=at)
+            found |= {*range(at, end)}
+    return found
 
 
 def _measures(talk: Conversation, said: Understanding, names: list[Mention], way: Way) -> tuple[Measure, ...]:

@@ -7,14 +7,14 @@ less, words that say nothing of it are cheap.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 from typing import TypeVar
 
-Key = tuple[str, str, int]
-"""Kind, name and batch of what a number can be of."""
+from assistant.dialogue.reports.shared_out import Key, Match, Name, Solution, Span, Told, family
+
 LOST, LOST_ALONE, UNUSED, UNUSED_FOOD, UNUSED_NUMBER, UNKNOWN = 8.0, 2.0, 4.0, 2.0, 1.5, 0.3
 """What a number costs that nobody has (one digit: less), a place, a food and a place's number that have no
 number, and a word between (judgement)."""
@@ -24,6 +24,8 @@ BEFORE, BEFORE_BARE, AGAIN, ROW, SHARED, SPOKEN_OF, TORN, JOINED = 0.8, 2.5, 1.0
 """A number before its name, the same without "in", another of one food, numbers in a row for names in a row,
 one for several places, one of what was spoken of before, one torn from another, and one
 that "and" parts from its name (judgement)."""
+RETOLD = 2.5
+"""A second number of a place, without a word that takes the first back (judgement)."""
 OPENED = 1.5
 """What "it's" in front takes off a number of what was spoken of before (judgement)."""
 OTHER = 1.0
@@ -35,112 +37,7 @@ _FAR = 9
 """So many words that say nothing of it part a name and a number for good (judgement)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Name:
-    """Words that name one of ``can_be``; ``cost`` is what it costs to hear them so.
-
-    ``after``: only behind a place of this family. ``aspect``: the words are what was measured there.
-    """
-
-    start: int
-    end: int
-    can_be: tuple[Key, ...]
-    cost: float = 0.0
-    aspect: bool = False
-    after: str = ""
-    several: bool = False  # all of ``can_be`` are meant, in their order
-    listed: bool = False  # each of them is told: "one and two"
-    sure: bool = False  # the words are nothing else
-
-    @property
-    def food(self) -> bool:
-        """True for a food."""
-        return self.can_be[0][0] == "food"
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """Words that may be one number."""
-
-    start: int
-    end: int
-
-
 _Item = TypeVar("_Item", Name, Span)
-
-
-@dataclass(frozen=True, slots=True)
-class Match:
-    """A number with what it is of, and the value that it has there."""
-
-    key: Key
-    number: Span
-    value: Decimal
-    name: Name | None = None
-    place: Key | None = None
-    read: Span | None = None  # the words of the value, where "the same" is said in their stead
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """What was said, as far as the solver has to know it: each set holds places of words.
-
-    ``fits`` gives the value of a number as one of a key, or nothing; ``anew`` tells a number that takes the
-    one before it back, ``meant`` a name that takes the one of a number back, ``topic`` what a number of
-    nothing named is of. ``same`` are the words that stand for another's number, with whose it is.
-    """
-
-    size: int
-    names: tuple[Name, ...]
-    numbers: tuple[Span, ...]
-    small: frozenset[int]
-    joins: frozenset[int]
-    states: frozenset[int]
-    into: frozenset[int]
-    each: frozenset[int]
-    articles: frozenset[int]
-    cuts: frozenset[int]
-    alone: frozenset[int]
-    numerals: frozenset[int]
-    kinds: Mapping[Key, str]
-    spoken_of: tuple[Key, ...]
-    opened: bool
-    opens: bool
-    fits: Callable[[Key, Name | None, Span], Decimal | None]
-    anew: Callable[[Span, Span], bool]
-    meant: Callable[[Span, Name], bool]
-    topic: Callable[[Span], Key | None]
-    same: Mapping[Span, Key | None] = field(default_factory=dict)
-    timed: bool = False  # numbers of one place have each its time
-    resumed: frozenset[int] = frozenset()  # where "it is" stands before
-
-
-@dataclass(frozen=True, slots=True)
-class Solution:
-    """One way to share the numbers, and what it costs."""
-
-    cost: float = 0.0
-    pairs: tuple[Match, ...] = ()
-    unnumbered: tuple[Name, ...] = ()
-    lost: tuple[Span, ...] = ()
-    replaced: tuple[Span, ...] = ()
-    waiting: tuple[Name, ...] = field(default=())
-    row: bool = False
-    held: Span | None = None
-    stated: bool = False  # what is held was told of a name before it: "the drawers are forty"
-    family: str = ""
-    behind: int = 0  # where the last name or number ended
-
-    @property
-    def told(self) -> frozenset[tuple[Key, bool, Decimal]]:
-        """What it comes to, however it was found."""
-        return frozenset((m.key, m.name is not None and m.name.aspect, m.value) for m in self.pairs)
-
-
-def family(key: Key) -> str:
-    """Return the name that numbered places have in common; nothing for others."""
-    head, _, tail = key[1].rpartition(" ")
-    return head if key[0] == "equipment" and tail.isdecimal() else ""
 
 
 def solve(told: Told, spoken: str = "") -> tuple[Solution, ...]:
@@ -180,7 +77,8 @@ def _ended(told: Told, way: Solution) -> Solution | None:
         return None  # "since ten thirty" tells no thirty
     machines = {m.key for m in way.pairs if m.name is not None and m.name.aspect}
     read = {m.key for m in way.pairs} | {m.place for m in way.pairs}
-    left = tuple(n for n in _left(way, way.waiting).unnumbered if not read & {*n.can_be} and not n.aspect)
+    names = {n.can_be: n for n in _left(way, way.waiting).unnumbered}  # once: "hot boxes ..., the third"
+    left = tuple(n for n in names.values() if not read & {*n.can_be} and not n.aspect)
     unused = {n.start: UNUSED_FOOD if n.food else UNUSED_NUMBER if n.after else UNUSED for n in left}
     aspects = {n.start for n in (*way.unnumbered, *way.waiting) if n.aspect and machines}
     cost = way.cost + max(0, len(machines) - 1) + sum(unused.values()) + UNUSED_NUMBER * len(aspects)
@@ -239,7 +137,8 @@ def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
         if behind or (not way.stated and (into or len(between - told.small) <= 1)):
             dear = BEFORE if into or between & told.articles else BEHIND if behind else BEFORE_BARE
             dear += UNKNOWN * len(between - told.small - told.into)
-            dear += JOINED if between & told.joins or told.cuts & {*between, name.start} else 0
+            parted = way.held.start and way.held.start not in told.cuts  # else a comma stands everywhere
+            dear += JOINED if between & told.joins or (parted and told.cuts & {*between, name.start}) else 0
             dear += BEFORE_BARE if name.after and not into else 0  # "forty four, four is ..."
             dear += _cut(told, way.held, name)
             way_free = replace(way, held=None, behind=name.end)
@@ -284,7 +183,8 @@ def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
             if (shared := _shares(told, waiting, number)) is not None:
                 yield from _shared(told, gone, waiting, number, shared)
     elif last is not None and last.number.end <= number.start:
-        if told.anew(last.number, number):
+        named_since = any(name.start >= last.number.end for name in way.unnumbered)
+        if not named_since and told.anew(last.number, number):
             value = told.fits(last.key, last.name, number)
             if value is not None:
                 told_anew = replace(last, number=number, value=value, read=number)
@@ -357,19 +257,37 @@ def _matched(
         told_of = {m.key for m in way.pairs}
         for key in name.can_be:
             if key[0] == "equipment" and key in taken and not name.aspect:
-                continue  # a place reads one number at a time
+                yield from _retold(told, way, key, name, number, dear)
+                continue
             far = bool(name.aspect and told_of and key not in told_of)
             yield from _pair(told, way, key, name, number, dear + far + _unlikely(told, way, name, key))
+
+
+def _retold(told: Told, way: Solution, key: Key, name: Name, number: Span, dear: float) -> Iterator[Solution]:
+    """Give a place the number that it is told last ("..., no, the larder is forty"): it reads one."""
+    first = next(m for m in way.pairs if m.key == key and not (m.name and m.name.aspect))
+    again = told.fits(key, name, number) == first.value
+    back = again or told.taken_back(way.pairs[-1].number, number)
+    if told.timed or number.start < first.number.end or not (back or (name.sure and len(name.can_be) == 1)):
+        return
+    left = tuple(m for m in way.pairs if m is not first)
+    gone = replace(way, pairs=left)
+    if back:
+        gone = replace(gone, replaced=(*way.replaced, first.number))
+    else:
+        gone = replace(gone, lost=(*way.lost, first.number))
+    yield from _pair(told, gone, key, name, number, dear + (UNKNOWN if back else RETOLD))
 
 
 def _unlikely(told: Told, way: Solution, name: Name, key: Key) -> float:
     """Return what one of several costs that is of another kind than the last, or was not spoken of."""
     if len(name.can_be) == 1:
         return 0.0
+    kin = name.after == "" and way.family in map(family, name.can_be) and family(key) != way.family
     last = told.kinds.get(way.pairs[-1].key) if way.pairs else None
     another = last in {told.kinds.get(each) for each in name.can_be} and told.kinds.get(key) != last
     spoken = {*told.spoken_of} & {*name.can_be}
-    return OTHER * (another + bool(spoken and key not in spoken))
+    return OTHER * (another + bool(way.family and kin) + bool(spoken and key not in spoken))
 
 
 def _pair(
@@ -378,9 +296,13 @@ def _pair(
     of = told.same.get(number)
     spoken = number
     if number in told.same and (pairs := [m for m in way.pairs if of in (None, m.key)]):
+        spoken = pairs[-1].read or pairs[-1].number
+        if pairs[-1].place is not None and key[0] == "equipment":  # "potatoes in the oven one ten, ..."
+            there = replace(pairs[-1], number=number, place=key, name=name, read=spoken)
+            yield replace(way, pairs=(*way.pairs, there), cost=way.cost + dear, family=family(key))
+            return
         if pairs[-1].key[0] != key[0]:
             return  # no soup is as cold as the larder
-        spoken = pairs[-1].read or pairs[-1].number
     value = told.fits(key, name, spoken)
     if value is None:
         return

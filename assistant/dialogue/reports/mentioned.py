@@ -69,7 +69,8 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         can = tuple(Topic("food", c.food, now, True, c.entry_id) for c in cooling)
         can = can or (Topic("food", span.value, now),)
         found.append(Mention(can, span.start, span.end, food=True))
-    found = [m for m in found if not _of_what_is_in_it(m, found)]
+    ones = {m.start for m in found if not m.food and with_one(talk, said.words, m)}
+    found = [m for m in found if (not m.food if m.start in ones else not _of_what_is_in_it(m, found))]
     timed = {i for told in way for i in told.words} | tool_words(talk, said)
     inside = [
         m
@@ -81,6 +82,14 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
     for start, end in pointed(talk, said.words):
         kept = _with_pointed(talk, said.words, kept, start, end)
     return kept
+
+
+def with_one(talk: Conversation, words: tuple[str, ...], name: Mention) -> bool:
+    """True for "the larder one is", which is no larder 1."""
+    lexicon = talk.interpreter.lexicon
+    the = {*words[max(0, name.start - 1) : name.start]} & lexicon.list("deed_articles")
+    one = {*words[name.end : name.end + 1]} & lexicon.list("batch_one")
+    return bool(the and one and {*words[name.end + 1 :][:1]} & lexicon.list("read_at"))
 
 
 def tool_words(talk: Conversation, said: Understanding) -> set[int]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.reports.matching import Key, Name, family
-from assistant.dialogue.reports.mentioned import Mention
+from assistant.dialogue.reports.mentioned import Mention, with_one
 from assistant.dialogue.reports.place_marks import families, marks
+from assistant.dialogue.reports.shared_out import Key, Name, family
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.topic import Topic
 from intents.language import language
@@ -40,7 +40,8 @@ def names_told(talk: Conversation, said: Understanding, found: list[Mention], wa
         numeral = not m.food and grammar.is_number_word(words[m.start])
         sure = not (m.implied or numeral)
         dear = 0.0 if m.sure else 2 * _BARE if numeral else _UNSURE
-        yield Name(m.start, m.end, keys, dear, m.implied, sure=sure)
+        end = m.end + (len(keys) == 1 and with_one(talk, words, m))
+        yield Name(m.start, end, keys, dear, m.implied, sure=sure)
         row = any({_of(item, n) for n in item.numbers} == {*keys} for item in families(talk))
         if row and not m.implied and not any(0 < v < _TEN for v in grammar.values(words[m.end : m.end + 1])):
             yield Name(m.start, m.end, keys, _ROW, several=True, sure=sure)  # "freezer ten and twelve"
@@ -51,17 +52,23 @@ def names_told(talk: Conversation, said: Understanding, found: list[Mention], wa
             yield Name(m.start, short, every, 1.0 if of is not None else 0.0, sure=sure)
         if m.food and (places := _begun(talk, words[m.start : m.end])):
             yield Name(m.start, m.end, places, _UNSURE, sure=sure)
+    articles = lexicon.list("deed_articles")
     for at, word in enumerate(words):
         if at in taken and not any(m.start == at and m.end == at + 1 for m in found):
             continue
-        if stands_for_a_thing(said, at, lexicon):
-            continue  # "that one's three hundred"
+        shelf = {*words[max(0, at - 1) : at]} & lexicon.list("deed_shelves")
+        if shelf or stands_for_a_thing(said, at, lexicon):
+            continue  # "that one's three hundred", "shelf two"
         led = {*words[_behind_list(talk, words, at) :][:1]} & lexicon.list("read_at")
         cost = _LED if led else _PARTED if at in said.breaks else _BARE
         for item in families(talk):
             for value in grammar.values((word,)):
                 if value in item.numbers:
                     yield Name(at, at + 1, (_of(item, int(value)),), cost, after=item.id)
+        last = word in lexicon.list("back_last") and {*words[max(0, at - 1) : at]} & articles
+        if last and (led or grammar.is_number_word(words[at + 1 : at + 2][0] if words[at + 1 :] else "")):
+            for item in families(talk):
+                yield Name(at, at + 1, (_of(item, item.numbers[-1]),), _LED, after=item.id)
     for mark in marks(talk, words):
         for item in families(talk):
             if mark.order and mark.number in item.numbers:
@@ -116,9 +123,10 @@ def plurals(talk: Conversation, words: Words) -> Iterator[tuple[int, int, Equipm
         plural = {(*n[:-1], f"{n[-1]}{tail}") for n in names for tail in ("s", "es")} - names
         spans = [
             (at, at + len(name))
-            for name in plural
+            for name in plural | names
             for at in range(len(words) - len(name) + 1)
             if words[at : at + len(name)] == name
+            if name in plural or {*words[at + len(name) + 1 :][:1]} & grammar_ranges(talk)
         ]
         for start, end in spans:
             if not any(o != (start, end) and o[0] <= start and end <= o[1] for o in spans):

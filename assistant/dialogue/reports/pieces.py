@@ -16,10 +16,11 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import ledger, take, whole
 from assistant.dialogue.reports.counted import is_count
-from assistant.dialogue.reports.matching import family
+from assistant.dialogue.reports.names_told import plurals
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
+from assistant.dialogue.reports.shared_out import family
 from assistant.dialogue.reports.time_of import times_of
 from assistant.dialogue.reports.times import BEFORE_A_TIME, Way
 from assistant.dialogue.reports.whose import times_told
@@ -132,7 +133,8 @@ def with_same(talk: Conversation, heard: Heard) -> Outcome | None:
         return None  # "scallops went back, same driver"
     found = _clearest(talk, heard)
     known = max((len(option) for option in read.readings.options), default=0)
-    if found is None or not found[0].same or len(found[1]) <= known:
+    shared = found is not None and len({pair.number.start for pair in found[0].pairs}) < len(found[1])
+    if found is None or not (found[0].same or shared) or len(found[1]) <= known:
         return None
     return _read_back(talk, heard, *found)
 
@@ -160,6 +162,8 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return None
     starts = [pair.number.start for pair in breath.pairs]
     if len({*starts}) == 1 and len(starts) > _TWO:
+        if breath.listed:
+            return heard.read_as(readings), recording.confirm(talk, readings)
         return heard, which_place.which_ones()
     states = lexicon.list("read_at") - lexicon.list("prepositions")
     led = {mark.end for mark in marks(talk, words)} | {i for i, word in enumerate(words) if word in states}
@@ -246,6 +250,7 @@ def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
     """Return the ways to hear the times that were told: "the first" is no date, "in an hour" not ahead."""
     words = heard.interpretation.heard.words
     rows = {mark.start for mark in marks(talk, words) if mark.order}
+    rows |= {i for start, end, *_ in plurals(talk, words) for i in range(start, end)}
     was = talk.interpreter.lexicon.list("told_before") & {*words}  # "went from ... in an hour"
     gone = ("span", "ahead") if was else ()
     ways = (

@@ -57,6 +57,7 @@ class Breath:
     words: frozenset[int]  # of the names and numbers
     numbered: dict[str, int]  # places told by their numbers alone, and where these end
     several: bool  # places are named several at once
+    listed: bool  # each of several is told: "one through four"
     runs_on: bool  # names stand before other numbers, or where a list ends is not heard
 
     @property

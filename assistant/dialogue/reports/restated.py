@@ -11,7 +11,7 @@ from assistant.dialogue import cooling_begun, recording, round_parts, thawing_to
 from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import of_batches, pieces, take
+from assistant.dialogue.reports import of_batches, pieces, take, told_apart
 from intents.meaning import NONE
 
 if TYPE_CHECKING:
@@ -27,6 +27,8 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         taken = take.report(talk, heard)
         told = taken.readings if taken is not None and not _broken_off(talk, heard) else ()
         return heard, recording.confirm(talk, told) if told else Outcome(None, "", keep_context=True)
+    if (ended := told_apart.report(talk, heard, lambda part: _taken(talk, part))) is not None:
+        return heard, ended
     if (another := cooling_begun.another(talk, heard)) is not None:
         return heard, another
     if (parts := round_parts.report(talk, heard)) is not None:
@@ -42,6 +44,12 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     if (several := pieces.plainly(talk, heard)) is not None:
         return several
     return None
+
+
+def _taken(talk: Conversation, heard: Heard) -> Outcome:
+    """Return what is done with a part of an utterance, in short form or in full."""
+    plain = first(talk, heard)
+    return plain[1] if plain is not None else talk.again(heard)
 
 
 def _broken_off(talk: Conversation, heard: Heard) -> bool:

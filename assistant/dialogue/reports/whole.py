@@ -7,10 +7,10 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
-from assistant.dialogue.reports.matched import Matched, matched
-from assistant.dialogue.reports.matching import Match, Name, Solution, Span, family
+from assistant.dialogue.reports.matched import Matched, matched, on_shelves
 from assistant.dialogue.reports.mentioned import Mention
 from assistant.dialogue.reports.read_off import Breath, Number, Pair
+from assistant.dialogue.reports.shared_out import Match, Name, Solution, Span, family
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.topic import Topic
 from intents.language import language
@@ -58,29 +58,48 @@ def _has(way: Solution, match: Match) -> bool:
 def _breath(talk: Conversation, heard: Heard, way: Way, found: Matched, best: Solution) -> Breath:
     words, lexicon, now = heard.interpretation.heard.words, talk.interpreter.lexicon, talk.clock.now()
     pairs = [_pair(found, match) for match in best.pairs]
+    named = [m.name for m in best.pairs if m.name is not None]
+    parts: list[Name | Span] = [*named, *(m.number for m in best.pairs)]
+    used = {i for part in parts for i in range(part.start, part.end)}
     put = lexicon.list("prepositions") | lexicon.list("deed_into")
+    into = {i for i, word in enumerate(words) if word in put and i not in used}
     unnumbered = [
         Mention((Topic("equipment", name.can_be[0][1], now),), name.start, name.end)
         for name in best.unnumbered
         if len(name.can_be) == 1 and not name.food
-        if not {*words[max(0, name.start - 2) : name.start]} & put
+        if not {*range(max(0, name.start - 2), name.start)} & into
         if not {*words[name.end : name.end + 2]} & lexicon.list("denying")
     ]
     ones = lexicon.list("batch_one")
     times = sum(told.part == "at" for told in way)
     gone = (*best.lost, *(best.replaced if times else ()))  # it may be what was read at that time
     lost = [(n.start, n.end) for n in gone if not {*words[n.start : n.end]} <= ones]
-    named = [m.name for m in best.pairs if m.name is not None]
-    parts: list[Name | Span] = [*named, *(m.number for m in best.pairs)]
-    used = {i for part in parts for i in range(part.start, part.end)}
+    lost += [(at - 1, at + 1) for at in on_shelves(talk, words)]
     alone = {m.key[1]: m.name.end for m in best.pairs if m.name is not None and _alone(m.name)}
     rows = [name for name in named if name.several]
-    open_ = any(  # names first, then numbers
-        two.name is not None and not two.name.several and one.number.end > two.name.start
-        for one, two in pairwise(best.pairs)
+    open_ = (
+        bool(best.replaced)
+        or _in_no_order(talk, heard, best)
+        or any(  # names first, then numbers
+            two.name is not None and not two.name.several and one.number.end > two.name.start
+            for one, two in pairwise(best.pairs)
+        )
     )
     open_ = open_ or any(n.listed and not {*words[n.end : n.end + 1]} & lexicon.list("read_at") for n in rows)
-    return Breath(pairs, lost, unnumbered, frozenset(used), alone, bool(rows), open_)
+    listed = any(name.listed for name in rows)
+    return Breath(pairs, lost, unnumbered, frozenset(used), alone, bool(rows), listed, open_)
+
+
+def _in_no_order(talk: Conversation, heard: Heard, best: Solution) -> bool:
+    """True for "larder thirty eight, forty four, bar fridge": no word tells what the second is of."""
+    said, into = heard.interpretation.heard, talk.interpreter.lexicon.list("prepositions")
+    first = [m.name is not None and m.number.end <= m.name.start for m in best.pairs]
+    bare = [
+        ahead and m.name is not None and not into & {*said.words[m.number.end : m.name.start]}
+        for ahead, m in zip(first, best.pairs, strict=True)
+    ]
+    parted = any(m.number.end in said.breaks for m, each in zip(best.pairs, bare, strict=True) if each)
+    return parted or (any(bare) and not all(first))
 
 
 def _alone(name: Name) -> bool:

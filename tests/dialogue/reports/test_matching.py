@@ -9,7 +9,8 @@ from decimal import Decimal
 
 import pytest
 
-from assistant.dialogue.reports.matching import Key, Name, Solution, Span, Told, solve
+from assistant.dialogue.reports.matching import solve
+from assistant.dialogue.reports.shared_out import Key, Name, Solution, Span, Told
 
 PLACES: dict[str, tuple[Key, ...]] = {
     "bin1": (("equipment", "bin 1", 0),),
@@ -56,6 +57,7 @@ def _told(said: str) -> Told:
         articles=at("the"), cuts=frozenset(cuts), alone=frozenset(i for i in numerals if len(words[i]) == 1),
         numerals=frozenset(numerals), kinds={}, spoken_of=(("equipment", "bin 2", 0),), opened=False,
         opens=True, fits=fits, anew=lambda one, two: "no" in words[one.end : two.start],
+        taken_back=lambda one, two: "no" in words[one.end : two.start],
         meant=lambda number, name: "that-was" in words[number.end : name.start],
         topic=lambda _: ("equipment", "bin 2", 0),
         same={Span(i, i + 1): None for i, word in enumerate(words) if word == "same"},
