@@ -13,7 +13,7 @@ from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import asked_again, meant_after, stricter_after, telling, threads
-from assistant.dialogue.slots import ILL, LAW, QUALITY, RELATIONS, Slots
+from assistant.dialogue.slots import ILL, LAW, NO_SIGN, QUALITY, RELATIONS, WOUND, Slots
 from assistant.rules.basis import Verdict
 from intents.interpret import Interpretation
 from intents.meaning import BETWEEN, NONE, Guess
@@ -273,10 +273,14 @@ def _points(slots: Slots) -> bool:
 
 
 def _lasting(before: Slots, now: Slots) -> frozenset[str]:
-    """Return what was said before of an illness and of a chemical, where nothing of its kind is said now."""
-    kinds = ({c for c in before.concepts if c.startswith(ILL)}, {*before.concepts} & {*KIND_WORDS})
-    said = (any(c.startswith(ILL) for c in now.concepts), bool({*now.concepts} & {*KIND_WORDS}))
-    return frozenset().union(*(kind for kind, again in zip(kinds, said, strict=True) if not again))
+    """Return what was said before of an illness and of a chemical, where nothing of its kind is said now.
+
+    Only another sign stands in place of one, and none in place of a wound.
+    """
+    ill = {c for c in before.concepts if c.startswith(ILL)}
+    if any(c.startswith(ILL) and c not in NO_SIGN for c in now.concepts - now.denied_now()):
+        ill &= {WOUND}
+    return frozenset(ill if {*now.concepts} & {*KIND_WORDS} else ill | ({*before.concepts} & {*KIND_WORDS}))
 
 
 def meant_here(talk: Conversation, intent: str, slots: Slots) -> str:

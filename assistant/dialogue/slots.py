@@ -20,6 +20,9 @@ SETTING = "place_"
 """How the names of concepts begin that say where something stands: a new one stands in place of the old."""
 ILL = "ill_"
 """How the names of concepts begin that say what somebody is ill with: kept until another is said."""
+WOUND = "ill_wound"
+NO_SIGN = frozenset({"ill_near", "ill_well", WOUND})
+"""What is told with an illness and stands in place of no sign of it."""
 LAW = "law_"
 """How the names of concepts begin that name a place whose rules are asked about."""
 RELATIONS = ("above", "below", "beside")
