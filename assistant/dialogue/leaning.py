@@ -7,13 +7,13 @@ from datetime import timedelta
 
 from assistant.dialogue.answer import Request
 from assistant.dialogue.answers.advice import KIND_WORDS
-from assistant.dialogue.answers.food_words import as_told
+from assistant.dialogue.answers.food_words import as_told, controlled_once
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import asked_again, meant_after, stricter_after, telling, threads
-from assistant.dialogue.slots import ILL, LAW, NO_SIGN, QUALITY, RELATIONS, WOUND, Slots
+from assistant.dialogue.slots import ILL, LAW, NO_SIGN, OWN, QUALITY, RELATIONS, WHOLE, WOUND, Slots
 from assistant.rules.basis import Verdict
 from intents.interpret import Interpretation
 from intents.meaning import BETWEEN, NONE, Guess
@@ -172,14 +172,23 @@ def _varied(talk: Conversation, last: Request, slots: Slots) -> Slots:
         again = {*first.split()} & {*new.split()}  # "the cooked bacon": it is the bacon still
         merged = replace(merged, foods=(new, before.foods[1]) if again else (first, new), food_spans=())
     if slots.foods:
-        return merged
-    if not slots.has("as_whole"):
+        return _added(talk, last, merged) if last.intent == TCS else merged
+    if not slots.has(WHOLE):
         return replace(
             merged, foods=tuple(as_told(food, slots.concepts, slots.denied_now()) for food in merged.foods)
         )
     cut = lexicon.list("cut_words")
     bare = (" ".join(w for w in food.split() if w not in cut) for food in merged.foods)
     return replace(merged, foods=tuple(bare), concepts=merged.concepts - {"as_cut"})
+
+
+def _added(talk: Conversation, last: Request, slots: Slots) -> Slots:
+    """Return the food asked before where another is only put in it ("with herbs") and it is the stricter."""
+    before = last.slots.food()
+    adds = len(slots.foods) == 1 and talk.interpreter.lexicon.says(slots.words, "adds_to")
+    if before is None or not adds or (before.known and controlled_once(before) is not None):
+        return slots
+    return replace(slots, foods=last.slots.foods, food_spans=())
 
 
 def _lacks_numbers(slots: Slots) -> bool:
@@ -256,12 +265,17 @@ def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
     last, best = talk.state.last_request, read.meaning.best.intent
     if last is None:
         return slots
+    if best == last.intent == TCS:
+        slots = _added(talk, last, slots)
     near = talk.state.recent(talk.clock.now()) and best in threads().near(last.intent) - threads().judges
     if best == last.intent or near:
         slots = replace(slots, concepts=slots.concepts | _lasting(last.slots, slots))
     places = last.slots.places if (leant := leans(talk, read)) else ()
     other = bool(slots.said_as("food"))  # of a food that nobody knows, nothing else is answered for
     foods = last.slots.foods if (leant or near or _points(slots)) and not other else ()
+    if foods and not slots.foods:  # what was cut or opened stays so
+        done = last.slots.concepts & {"pack_opened", *(() if slots.has(WHOLE) else ("as_cut",))}
+        slots = replace(slots, concepts=slots.concepts | done)
     before = tuple(as_told(food, frozenset(), slots.denied_now()) for food in foods)
     return replace(slots, foods=slots.foods or before, places=slots.places or places)
 
@@ -277,9 +291,9 @@ def _lasting(before: Slots, now: Slots) -> frozenset[str]:
 
     Only another sign stands in place of one, and none in place of a wound.
     """
-    ill = {c for c in before.concepts if c.startswith(ILL)}
+    ill = {c for c in before.concepts if c.startswith((ILL, OWN))}
     if any(c.startswith(ILL) and c not in NO_SIGN for c in now.concepts - now.denied_now()):
-        ill &= {WOUND}
+        ill &= {WOUND, OWN}
     return frozenset(ill if {*now.concepts} & {*KIND_WORDS} else ill | ({*before.concepts} & {*KIND_WORDS}))
 
 
