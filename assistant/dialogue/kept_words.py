@@ -52,7 +52,7 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what is done, with what was told written down where nothing else was made of it."""
     table, words = telling(), heard.interpretation.heard.words
     if (
-        outcome.decided == leaning.AGAIN
+        (outcome.decided == leaning.AGAIN and heard.interpretation.meaning.share_of("tell") < table.noted)
         or outcome.drafts
         or outcome.readings
         or not _told(talk, heard, outcome, table)

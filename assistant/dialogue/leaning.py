@@ -33,9 +33,9 @@ OF_TWO = frozenset({"storage_pair", "board_next"})
 """Intents of one food and another: a third told alone stands in place of the second."""
 _OF_NO_FOOD = frozenset({"dish_machine", "hands", "sanitizer", "sinks", "strips", "thermometers"})
 """Topics whose questions no food fills in."""
-TCS = "tcs"
-_OUT = ("place_room",)
-"""Said of a food whose need of control is asked, where it stands asks nothing else."""
+SIGNS, COLOR = "receive_signs", "cook_color"
+"""What is asked in a thread on deliveries or cooking where a broken pack or a color is told."""
+TCS, TIME_OUT = "tcs", "time_out"
 _BESIDE_FOOD = ("day_", "beside", "container_word", "pack_")
 """How concepts begin that a variant holds, too: "the tub next to it, from Sunday"."""
 BY_WHEN = {"thaw_how": "thaw_by"}
@@ -101,6 +101,8 @@ def gone_on(talk: Conversation, read: Interpretation, slots: Slots) -> Outcome |
     again = _asks_again(talk, read, slots) if last is not None else ""
     if last is None or not (again or _is_follow_up(talk, read, slots)):
         return None
+    if (again or last.intent) == TCS and _lay_out(talk, slots):
+        return None
     request = talk.request(again or last.intent, _varied(talk, last, slots))
     return replace(talk.ask(replace(request, memory=last.memory)), decided=AGAIN if again else "")
 
@@ -137,13 +139,19 @@ def _asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
     again = asked_again(last.intent) or (last.intent if _asks_of_food(talk, last.intent) else "")
     if not again or not (last.slots.foods or talk.state.foods(talk.clock.now())):
         return ""
+    topic, words = talk.base_catalogue[again].topic, {*heard.words}
+    if topic == "receiving" and (slots.has("pack_opened") or words & lexicon.list("pack_broken")):
+        return SIGNS
+    if topic == "cooking" and words & lexicon.list("color_words") and talk.base_catalogue[COLOR].topic == topic:
+        return COLOR
     states = [span for span in heard.concepts if span.value.startswith((QUALITY, LAW))]
     setting = [span for span in heard.concepts if span.value.startswith(_BESIDE_FOOD)]
-    setting += heard.spans(*_OUT) if again == TCS else []
     named = [span for spans in heard.names.values() for span in spans]
     best = read.meaning.best
     if not slots.foods and best.share >= NEW and best.intent not in (NONE, again, *LEANING):
         return ""
+    if best.share >= NEW and best.intent in telling().always:
+        return ""  # "and the cream was out all night": it may have to go
     if heard.has("sign_dead"):
         return ""  # "some are open": what is wrong with it is asked
     varies = (
@@ -297,6 +305,14 @@ def _lasting(before: Slots, now: Slots) -> frozenset[str]:
     return frozenset(ill if {*now.concepts} & {*KIND_WORDS} else ill | ({*before.concepts} & {*KIND_WORDS}))
 
 
+def _lay_out(talk: Conversation, slots: Slots) -> bool:
+    """True for food told to have been out: "the eggs on the counter last night"."""
+    past = slots.has("day_yesterday", "day_before_yesterday") or talk.interpreter.lexicon.says(
+        slots.words, "left_lying"
+    )
+    return past and slots.heard is not None and slots.heard.has("place_room") and not slots.heard.asks
+
+
 def meant_here(talk: Conversation, intent: str, slots: Slots) -> str:
     """Return the intent meant after what was asked just before (``policy.toml``), and in this kitchen.
 
@@ -307,6 +323,8 @@ def meant_here(talk: Conversation, intent: str, slots: Slots) -> str:
         intent = meant_after(last.intent, intent)
     if any(concept.startswith("day_") for concept in slots.concepts):
         intent = BY_WHEN.get(intent, intent)
+    if intent == TCS and _lay_out(talk, slots):
+        intent = TIME_OUT
     mine, other = talk.base_catalogue[intent], talk.base_catalogue[intent].elsewise
     says = talk.interpreter.lexicon.says
     if not other or any(says(slots.words, f"named_{kind}") for kind in mine.of):
