@@ -127,7 +127,8 @@ def _step(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
     again = answer == talk.state.last_answer and talk.state.recent(talk.clock.now())
     plain: Step = "as it is" if _numbers(read, "value") else "note"
     if again:
-        hurts = outcome.intent in table.people and read.meaning.danger >= table.danger
+        sure = best.share >= table.advised or read.meaning.danger >= table.danger
+        hurts = outcome.intent in table.people and sure
         return "note and advice" if hurts and plain == "note" else plain
     sure = best.share >= table.advised
     if sure and not happened:

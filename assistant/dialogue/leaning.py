@@ -142,7 +142,7 @@ def _asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
     topic, words = talk.base_catalogue[again].topic, {*heard.words}
     if topic == "receiving" and (slots.has("pack_opened") or words & lexicon.list("pack_broken")):
         return SIGNS
-    if topic == "cooking" and words & lexicon.list("color_words") and talk.base_catalogue[COLOR].topic == topic:
+    if topic == "cooking" and words & lexicon.list("color_words"):
         return COLOR
     states = [span for span in heard.concepts if span.value.startswith((QUALITY, LAW))]
     setting = [span for span in heard.concepts if span.value.startswith(_BESIDE_FOOD)]

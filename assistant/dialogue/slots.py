@@ -175,7 +175,12 @@ class Slots:
         return not apart and bool(before & load_lexicon(self.language).list("denies_thing"))
 
     def without_denied(self) -> Slots:
-        """Return the slots of a question without the foods said not to be there: "no cream in it"."""
+        """Return the slots of a question without the foods said not to be there: "no cream in it".
+
+        Of two foods one over another none is taken away: "should no raw chicken sit above lettuce".
+        """
+        if self.has(*RELATIONS):
+            return self
         pairs = tuple(zip(self.foods, self.food_spans, strict=True))
         kept = [(food, span) for food, span in pairs if not self.denied(span[0])]
         return replace(self, foods=tuple(f for f, _ in kept), food_spans=tuple(span for _, span in kept))
@@ -285,7 +290,7 @@ class Slots:
 
 
 def _of_food(heard: Understanding, whole: Span) -> bool:
-    """True for a whole food, "and whole", "the whole one": a whole tray, box or lot says nothing of the food."""
+    """True for a whole food, "and whole", "the whole one": a whole tray or lot says nothing of it."""
     named = next((food.end for food in heard.names.get("food", ()) if food.start == whole.end), None)
     end = whole.end if named is None else named
     behind = {*heard.words[end : end + 1]}

@@ -42,7 +42,7 @@ def ill_worker(request: Request) -> Answer:
 
 
 def _of_another(request: Request, sign: str) -> bool:
-    """True where nobody here is ill: nothing was told, or of somebody at home only, who is named right before.
+    """True where nobody here is ill: nothing was told, or of a relative who is named right before.
 
     What is diagnosed or shows in the eyes keeps a worker out, whosever it may be (2-201.12, 2-201.13).
     """
