@@ -139,7 +139,7 @@ def _asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
     again = asked_again(last.intent) or (last.intent if _asks_of_food(talk, last.intent) else "")
     if not again or not (last.slots.foods or talk.state.foods(talk.clock.now())):
         return ""
-    topic, words = talk.base_catalogue[again].topic, {*heard.words}
+    topic, words = talk.base_catalogue[again].topic if slots.foods else "", {*heard.words}
     if topic == "receiving" and (slots.has("pack_opened") or words & lexicon.list("pack_broken")):
         return SIGNS
     if topic == "cooking" and words & lexicon.list("color_words"):
