@@ -55,7 +55,7 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what is done, with what was told written down where nothing else was made of it."""
     table, words = telling(), heard.interpretation.heard.words
     if (
-        outcome.decided == leaning.AGAIN
+        (outcome.decided == leaning.AGAIN and heard.interpretation.meaning.share_of("tell") < table.noted)
         or outcome.drafts
         or outcome.readings
         or not _told(talk, heard, outcome, table)
@@ -145,11 +145,11 @@ def _step(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
         return "as it is"
     again = answer == talk.state.last_answer and talk.state.recent(talk.clock.now())
     plain: Step = "as it is" if _numbers(read, "value") else "note"
-    hurts = outcome.intent in table.people and read.meaning.danger >= table.danger
+    sure = best.share >= table.advised
+    hurts = outcome.intent in table.people and (sure or read.meaning.danger >= table.danger)
     if again or (declared and not surely and not happened):
         alone = again and not hurts
         return plain if alone or plain != "note" else "note and advice"  # a note alone would be a yes
-    sure = best.share >= table.advised
     if sure and not happened:
         how = outcome.verdict is None and (topic in table.status or outcome.intent in table.how)
         unread: Step = "as it is" if waiting is not None else "offer"

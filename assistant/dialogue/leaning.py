@@ -7,13 +7,13 @@ from datetime import timedelta
 
 from assistant.dialogue.answer import Request
 from assistant.dialogue.answers.advice import KIND_WORDS
-from assistant.dialogue.answers.food_words import as_told
+from assistant.dialogue.answers.food_words import as_told, controlled_once
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import asked_again, meant_after, stricter_after, telling, threads
-from assistant.dialogue.slots import ILL, LAW, QUALITY, RELATIONS, Slots
+from assistant.dialogue.slots import ILL, LAW, NO_SIGN, OWN, QUALITY, RELATIONS, WHOLE, WOUND, Slots
 from assistant.rules.basis import Verdict
 from intents.interpret import Interpretation
 from intents.meaning import BETWEEN, NONE, Guess
@@ -33,9 +33,9 @@ OF_TWO = frozenset({"storage_pair", "board_next"})
 """Intents of one food and another: a third told alone stands in place of the second."""
 _OF_NO_FOOD = frozenset({"dish_machine", "hands", "sanitizer", "sinks", "strips", "thermometers"})
 """Topics whose questions no food fills in."""
-TCS = "tcs"
-_OUT = ("place_room",)
-"""Said of a food whose need of control is asked, where it stands asks nothing else."""
+SIGNS, COLOR = "receive_signs", "cook_color"
+"""What is asked in a thread on deliveries or cooking where a broken pack or a color is told."""
+TCS, TIME_OUT = "tcs", "time_out"
 _BESIDE_FOOD = ("day_", "beside", "container_word", "pack_")
 """How concepts begin that a variant holds, too: "the tub next to it, from Sunday"."""
 BY_WHEN = {"thaw_how": "thaw_by"}
@@ -101,6 +101,8 @@ def gone_on(talk: Conversation, read: Interpretation, slots: Slots) -> Outcome |
     again = _asks_again(talk, read, slots) if last is not None else ""
     if last is None or not (again or _is_follow_up(talk, read, slots)):
         return None
+    if (again or last.intent) == TCS and _lay_out(talk, slots):
+        return None
     request = talk.request(again or last.intent, _varied(talk, last, slots))
     return replace(talk.ask(replace(request, memory=last.memory)), decided=AGAIN if again else "")
 
@@ -137,13 +139,19 @@ def _asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
     again = asked_again(last.intent) or (last.intent if _asks_of_food(talk, last.intent) else "")
     if not again or not (last.slots.foods or talk.state.foods(talk.clock.now())):
         return ""
+    topic, words = talk.base_catalogue[again].topic if slots.foods else "", {*heard.words}
+    if topic == "receiving" and (slots.has("pack_opened") or words & lexicon.list("pack_broken")):
+        return SIGNS
+    if topic == "cooking" and words & lexicon.list("color_words"):
+        return COLOR
     states = [span for span in heard.concepts if span.value.startswith((QUALITY, LAW))]
     setting = [span for span in heard.concepts if span.value.startswith(_BESIDE_FOOD)]
-    setting += heard.spans(*_OUT) if again == TCS else []
     named = [span for spans in heard.names.values() for span in spans]
     best = read.meaning.best
     if not slots.foods and best.share >= NEW and best.intent not in (NONE, again, *LEANING):
         return ""
+    if best.share >= NEW and best.intent in telling().always:
+        return ""  # "and the cream was out all night": it may have to go
     if heard.has("sign_dead"):
         return ""  # "some are open": what is wrong with it is asked
     varies = (
@@ -172,14 +180,23 @@ def _varied(talk: Conversation, last: Request, slots: Slots) -> Slots:
         again = {*first.split()} & {*new.split()}  # "the cooked bacon": it is the bacon still
         merged = replace(merged, foods=(new, before.foods[1]) if again else (first, new), food_spans=())
     if slots.foods:
-        return merged
-    if not slots.has("as_whole"):
+        return _added(talk, last, merged) if last.intent == TCS else merged
+    if not slots.has(WHOLE):
         return replace(
             merged, foods=tuple(as_told(food, slots.concepts, slots.denied_now()) for food in merged.foods)
         )
     cut = lexicon.list("cut_words")
     bare = (" ".join(w for w in food.split() if w not in cut) for food in merged.foods)
     return replace(merged, foods=tuple(bare), concepts=merged.concepts - {"as_cut"})
+
+
+def _added(talk: Conversation, last: Request, slots: Slots) -> Slots:
+    """Return the food asked before where another is only put in it ("with herbs") and it is the stricter."""
+    before = last.slots.food()
+    adds = len(slots.foods) == 1 and talk.interpreter.lexicon.says(slots.words, "adds_to")
+    if before is None or not adds or (before.known and controlled_once(before) is not None):
+        return slots
+    return replace(slots, foods=last.slots.foods, food_spans=())
 
 
 def _lacks_numbers(slots: Slots) -> bool:
@@ -256,12 +273,17 @@ def filled_in(talk: Conversation, read: Interpretation, slots: Slots) -> Slots:
     last, best = talk.state.last_request, read.meaning.best.intent
     if last is None:
         return slots
+    if best == last.intent == TCS:
+        slots = _added(talk, last, slots)
     near = talk.state.recent(talk.clock.now()) and best in threads().near(last.intent) - threads().judges
     if best == last.intent or near:
         slots = replace(slots, concepts=slots.concepts | _lasting(last.slots, slots))
     places = last.slots.places if (leant := leans(talk, read)) else ()
     other = bool(slots.said_as("food"))  # of a food that nobody knows, nothing else is answered for
     foods = last.slots.foods if (leant or near or _points(slots)) and not other else ()
+    if foods and not slots.foods:  # what was cut or opened stays so
+        done = last.slots.concepts & {"pack_opened", *(() if slots.has(WHOLE) else ("as_cut",))}
+        slots = replace(slots, concepts=slots.concepts | done)
     before = tuple(as_told(food, frozenset(), slots.denied_now()) for food in foods)
     return replace(slots, foods=slots.foods or before, places=slots.places or places)
 
@@ -273,10 +295,22 @@ def _points(slots: Slots) -> bool:
 
 
 def _lasting(before: Slots, now: Slots) -> frozenset[str]:
-    """Return what was said before of an illness and of a chemical, where nothing of its kind is said now."""
-    kinds = ({c for c in before.concepts if c.startswith(ILL)}, {*before.concepts} & {*KIND_WORDS})
-    said = (any(c.startswith(ILL) for c in now.concepts), bool({*now.concepts} & {*KIND_WORDS}))
-    return frozenset().union(*(kind for kind, again in zip(kinds, said, strict=True) if not again))
+    """Return what was said before of an illness and of a chemical, where nothing of its kind is said now.
+
+    Only another sign stands in place of one, and none in place of a wound.
+    """
+    ill = {c for c in before.concepts if c.startswith((ILL, OWN))}
+    if any(c.startswith(ILL) and c not in NO_SIGN for c in now.concepts - now.denied_now()):
+        ill &= {WOUND, OWN}
+    return frozenset(ill if {*now.concepts} & {*KIND_WORDS} else ill | ({*before.concepts} & {*KIND_WORDS}))
+
+
+def _lay_out(talk: Conversation, slots: Slots) -> bool:
+    """True for food told to have been out: "the eggs on the counter last night"."""
+    past = slots.has("day_yesterday", "day_before_yesterday") or talk.interpreter.lexicon.says(
+        slots.words, "left_lying"
+    )
+    return past and slots.heard is not None and slots.heard.has("place_room") and not slots.heard.asks
 
 
 def meant_here(talk: Conversation, intent: str, slots: Slots) -> str:
@@ -289,6 +323,8 @@ def meant_here(talk: Conversation, intent: str, slots: Slots) -> str:
         intent = meant_after(last.intent, intent)
     if any(concept.startswith("day_") for concept in slots.concepts):
         intent = BY_WHEN.get(intent, intent)
+    if intent == TCS and _lay_out(talk, slots):
+        intent = TIME_OUT
     mine, other = talk.base_catalogue[intent], talk.base_catalogue[intent].elsewise
     says = talk.interpreter.lexicon.says
     if not other or any(says(slots.words, f"named_{kind}") for kind in mine.of):

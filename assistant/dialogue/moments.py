@@ -50,9 +50,12 @@ def hours_of(measure: Measure) -> Decimal:
 def day_said(slots: Slots, now: datetime) -> date | None:
     """Return the day that the words name (today, yesterday, a weekday), or ``None``; a weekday is the latest.
 
-    "Opened Sunday, today is Friday": what today or yesterday is called names no other day.
+    "Opened Sunday, today is Friday": what today or yesterday is called names no other day. A day of some week
+    before ("Sunday before last") is not known, nor is the weekday of today: today's, or a week old.
     """
     today, (weekday, _) = now.date(), _weekdays(slots)
+    if _some_week(slots) or (weekday == today.weekday() and not slots.has("day_today", "day_morning")):
+        return None
     if weekday is not None:
         return today - timedelta(days=(today.weekday() - weekday) % 7)
     if slots.has("day_before_yesterday"):
@@ -63,11 +66,20 @@ def day_said(slots: Slots, now: datetime) -> date | None:
 
 
 def day_number(slots: Slots, now: datetime) -> int | None:
-    """Return which day today is of what was made or opened on the day named, that day being the first."""
+    """Return which day today is of what was made or opened on the day named, that day being the first.
+
+    What was made on a weekday that is today's, too, is a week old: of today's nobody says its name.
+    """
     made, (weekday, called) = day_said(slots, now), _weekdays(slots)
-    if weekday is not None and called is not None:
-        return 1 + (called - weekday) % 7
+    if weekday is not None and not _some_week(slots) and (called is not None or made is None):
+        return 1 + (((now.weekday() if called is None else called) - weekday) % 7 or 7)
     return None if made is None or made == now.date() else 1 + (now.date() - made).days
+
+
+def _some_week(slots: Slots) -> bool:
+    """True for "Sunday before last", "two weeks ago": a day of another week; "an hour ago" is none."""
+    hours = any(each.unit in ("second", "minute", "hour") for each in slots.measures)
+    return slots.has("other_day", "day_last_week") and not hours
 
 
 def _weekdays(slots: Slots) -> tuple[int | None, int | None]:

@@ -10,7 +10,7 @@ from decimal import Decimal
 from assistant.rules.basis import Temperature, TemperatureUnit
 from assistant.rules.food_names import Ambiguity, ambiguity, find_food
 from assistant.rules.foods import Food, unknown_food
-from intents.lexicon import load_lexicon
+from intents.lexicon import Span, load_lexicon
 from intents.meaning import Meaning, Role
 from intents.mentions import Measure, Understanding
 
@@ -20,6 +20,12 @@ SETTING = "place_"
 """How the names of concepts begin that say where something stands: a new one stands in place of the old."""
 ILL = "ill_"
 """How the names of concepts begin that say what somebody is ill with: kept until another is said."""
+WOUND = "ill_wound"
+NO_SIGN = frozenset({"ill_near", "ill_well", WOUND})
+"""What is told with an illness and stands in place of no sign of it."""
+OWN = "source_own"
+"""Told of food that a hunter or a home gave, whoever stamped it after."""
+WHOLE = "as_whole"
 LAW = "law_"
 """How the names of concepts begin that name a place whose rules are asked about."""
 RELATIONS = ("above", "below", "beside")
@@ -76,6 +82,7 @@ class Slots:
         """Collect the slots of one utterance, with what it means where that is known."""
         foods = heard.names.get("food", ())
         inside = {i for s in heard.clocks for i in range(s.start, s.end)}
+        told = [span for span in heard.concepts if span.value != WHOLE or _of_food(heard, span)]
         return cls(
             tuple(span.value for span in foods),
             tuple(span.value for span in heard.names.get("equipment", ())),
@@ -86,8 +93,8 @@ class Slots:
                 if not (m.kind == "number" and m.start in inside) and not _vague(heard, m)
             ),
             tuple(span.value for span in heard.clocks),
-            frozenset(span.value for span in heard.concepts),
-            tuple((span.start, span.value) for span in heard.concepts),
+            frozenset(span.value for span in told),
+            tuple((span.start, span.value) for span in told),
             heard.words,
             tuple((span.start, span.end) for span in foods),
             tuple(span.value for span in heard.names.get("round", ())),
@@ -168,7 +175,12 @@ class Slots:
         return not apart and bool(before & load_lexicon(self.language).list("denies_thing"))
 
     def without_denied(self) -> Slots:
-        """Return the slots of a question without the foods said not to be there: "no cream in it"."""
+        """Return the slots of a question without the foods said not to be there: "no cream in it".
+
+        Of two foods one over another none is taken away: "should no raw chicken sit above lettuce".
+        """
+        if self.has(*RELATIONS):
+            return self
         pairs = tuple(zip(self.foods, self.food_spans, strict=True))
         kept = [(food, span) for food, span in pairs if not self.denied(span[0])]
         return replace(self, foods=tuple(f for f, _ in kept), food_spans=tuple(span for _, span in kept))
@@ -275,6 +287,16 @@ class Slots:
         for m in self.measures:
             found.setdefault(m.kind, f"{m.value} {m.unit}".strip())
         return found
+
+
+def _of_food(heard: Understanding, whole: Span) -> bool:
+    """True for a whole food, "and whole", "the whole one": a whole tray or lot says nothing of it."""
+    named = next((food.end for food in heard.names.get("food", ()) if food.start == whole.end), None)
+    end = whole.end if named is None else named
+    behind = {*heard.words[end : end + 1]}
+    if named is not None:
+        return not any(span.start == end for span in heard.spans("container_word"))
+    return behind <= load_lexicon(heard.language).list("it_stands_for")
 
 
 def _vague(heard: Understanding, measure: Measure) -> bool:

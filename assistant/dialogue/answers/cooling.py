@@ -44,7 +44,9 @@ def rule(request: Request) -> Answer:
         return told(request, "chilled", limits=limits)
     began = [past_moment(clock, request.now) for clock in request.slots.clocks[:1]] if not ambient else []
     total = request.profile.limit("cooling_total_hours_max").value
-    if began and hours_between(began[0], request.now) <= total:
+    start = request.profile.limit("cooling_start").value
+    other = any(m.value != start for m in request.slots.all_measures("temperature", "number"))
+    if began and not other and hours_between(began[0], request.now) <= total:
         return _due(request, began[0])
     return told(request, "ambient" if ambient else "rule", limits=limits)
 

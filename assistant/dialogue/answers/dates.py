@@ -7,6 +7,7 @@ from assistant.dialogue.answers.advice import always, told
 from assistant.dialogue.answers.food_words import controlled_once, food_of, made_here
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.moments import day_number, day_said, shown_date
+from assistant.dialogue.slots import WEEKDAYS
 from assistant.rules import date_marking
 from assistant.rules.basis import Verdict
 from intents.lexicon import load_lexicon
@@ -64,7 +65,7 @@ def mark(request: Request) -> Answer:
         verdict = Verdict.FAIL if over else None
         return told(request, "days_no" if over else f"days_ok{of_raw}", limits=FIGURES, verdict=verdict)
     made = day_said(slots, request.now)
-    if made is None and slots.has("other_day", "day_last_week"):
+    if made is None and slots.has("other_day", "day_last_week", *WEEKDAYS):
         return told(request, "which_day", limits=FIGURES)
     last = date_marking.last_day(made or request.now.date(), request.profile)
     if last < request.now.date():
@@ -94,7 +95,10 @@ def frozen(request: Request) -> Answer:
     left = date_marking.days_left_after_freezing(used, request.profile)
     if left == 0:
         return told(request, "none", limits=FIGURES, verdict=Verdict.FAIL)
-    thawed = day_said(request.slots, request.now) or request.now.date()
+    thawed = day_said(request.slots, request.now)
+    if thawed is None and request.slots.has("other_day", "day_last_week"):
+        return told(request, "pauses", *sources)
+    thawed = thawed or request.now.date()
     last = date_marking.last_day_after_freezing(used, thawed, request.profile)
     return told(request, "left", *sources, left=left, date=shown_date(last))
 
@@ -104,7 +108,9 @@ def day(request: Request) -> Answer:
     """Judge a day number; food without one is thrown out."""
     days = _days_told(request)
     # "Seven days ago" and "seven days old": the day made was day 1, so this is day 8.
-    number = _day_number(request) or (None if days is None else days + 1)
+    number = None if days is None else days + 1
+    if not request.slots.has("other_day"):  # "two Sundays ago" is no day two
+        number = _day_number(request) or number
     if not {*request.slots.words} & load_lexicon(request.slots.language).list("negation"):  # "it has no date"
         number = number or day_number(request.slots, request.now)
     if number is None:

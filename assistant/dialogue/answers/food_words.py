@@ -102,8 +102,11 @@ def _with_qualities(request: Request, food: Food) -> Food:
                 f"{request.slots.foods[0]} {word}"
             )
             food = found or food
+    if food.food_class == "plant_raw_to_cook" and request.slots.has_now("as_frozen", "as_thawed"):
+        food = replace(food, tcs=True)  # blanched before it was frozen
     for concept, note in _DONE_NOW.items():
-        if note in food.notes and concept in request.slots.concepts and not request.slots.has("as_whole"):
+        uncut = concept == "as_cut" and request.slots.has("as_whole")  # shut again is nothing once opened
+        if note in food.notes and concept in request.slots.concepts and not uncut:
             food = replace(food, tcs=True, notes=tuple(each for each in food.notes if each != note))
     return food
 

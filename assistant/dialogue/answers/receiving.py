@@ -175,6 +175,11 @@ def receive_signs(request: Request) -> Answer:
     shellfish = food is not None and food.species in ("mollusc", "crustacean")
     seen = (row for row in _SIGNS if request.slots.has(f"{SIGN}{row[0]}"))
     reply, code = next(seen, ("fresh", "bad_smell"))
+    if reply == "dead" and food is not None and food.known and not shellfish:
+        reply = "fresh"
+    broken = {*request.slots.words} & load_lexicon(request.slots.language).list("pack_broken")
+    if reply == "fresh" and broken:
+        reply, code = "refused", "damaged_pack"  # "the beef boxes are open"
     if reply == "cracked" and shellfish:
         reply, code = "dead", "dead_shellfish"
     tags = (TAGS,) if shellfish else ()

@@ -48,5 +48,6 @@ def pests(request: Request) -> Answer:
 @answers("unapproved_source")
 def source(request: Request) -> Answer:
     """Refuse food from nobody's approved source; what makes one approved is said where it is told."""
-    reply = "inspected" if request.slots.has("source_inspected") else "answer"
+    own = request.slots.has("source_own", "as_homemade")  # whoever stamped it
+    reply = "inspected" if request.slots.has("source_inspected") and not own else "answer"
     return told(request, reply, *(referral(subject).citation for subject in _SOURCES))

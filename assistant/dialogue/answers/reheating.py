@@ -12,6 +12,7 @@ from assistant.dialogue.answers.cooking import main_text
 from assistant.dialogue.answers.food_words import food_of, reading_of, said
 from assistant.dialogue.moments import hours_of
 from assistant.dialogue.record import food_entry
+from assistant.dialogue.slots import WEEKDAYS
 from assistant.dialogue.statements import measured
 from assistant.logbook.entry import Draft
 from assistant.rules import reheating
@@ -56,9 +57,8 @@ def reheat_temp(request: Request) -> Answer:
 
 def _packaged(request: Request) -> bool:
     """True for a maker's food that was not cooked here before: the reply names both figures."""
-    days = any(name.startswith("day_") for _, name in request.slots.concept_order)
-    kept = request.slots.has("pack_opened") and days  # "opened yesterday, the tin"
-    return request.slots.has("as_packaged") and not (kept or request.slots.has("as_cooked", "as_homemade"))
+    past = ("day_yesterday", "day_before_yesterday", "day_last_week", "other_day", *WEEKDAYS)
+    return request.slots.has("as_packaged") and not request.slots.has(*past, "as_cooked", "as_homemade")
 
 
 @answers("reheat_where")

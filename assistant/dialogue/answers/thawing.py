@@ -51,7 +51,7 @@ _REFUSED = (("hand_sink", Method.HAND_SINK), ("heat", Method.COUNTER), ("room", 
 def method(request: Request) -> Answer:
     """Say whether food is thawed where it was said to be; the ways that are allowed, where no place was."""
     food, kinds = food_of(request), kinds_said(request)
-    if food is not None and food.known and not food.tcs and not food.raw_animal:
+    if _keeps(food) and food is not None:
         return Answer("not_tcs", {"food": said(request)}, (food.citation,), Verdict.PASS)
     for place, way in _REFUSED:
         if place in kinds:
@@ -59,6 +59,11 @@ def method(request: Request) -> Answer:
     if "water" in kinds:
         return thaw_answer(request, "water_ready" if food is not None and food.ready_to_eat else "water")
     return thaw_answer(request, "cold" if kinds == {"cold"} else "ways")
+
+
+def _keeps(food: Food | None) -> bool:
+    """True for what needs no control once thawed, as bread; frozen vegetables were blanched and do."""
+    return food is not None and controlled_once(food) == "" and food.species != "plant"
 
 
 always("thaw_microwave", *thawing.judge_method(Method.MICROWAVE, cooked_at_once=True).citations)
@@ -88,7 +93,7 @@ def refreeze(request: Request) -> Answer:
     """Say when thawed food may be frozen again."""
     food = food_of(request)
     ice_cream = food is not None and food.food_class == "frozen_dessert"
-    if food is not None and food.known and controlled_once(food) == "":
+    if _keeps(food) and food is not None:
         return told(request, "no_limit", _REFREEZE, food.citation, food=capital(request.slots.foods[0]))
     return told(request, "ice_cream" if ice_cream else "cooler", _REFREEZE)
 
