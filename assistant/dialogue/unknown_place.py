@@ -138,7 +138,9 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
         return only
     nouns = dict(_nouns(read.words, talk.interpreter.lexicon.list("place_nouns")))
     named = {i for begin, _, end in unknown for i in range(begin + 1, end)}
-    stand_in = {b: _stand_in(talk, read, " ".join(read.words[n : nouns[n]])) for b, n, _ in unknown}
+    others = talk.interpreter.with_short_places(read).names["equipment"]
+    known = {s.value for s in others if not any(b < s.end and s.start < end for b, _, end in unknown)}
+    stand_in = {b: _stand_in(talk, known, " ".join(read.words[n : nouns[n]])) for b, n, _ in unknown}
     kept = [i for i in range(len(read.words)) if i not in named]
     whole = [kept] if unknown else []
     cuts = pairwise((0, *sorted(read.breaks), len(read.words)))
@@ -147,7 +149,6 @@ def _called(talk: Conversation, heard: Heard) -> Outcome | None:
     readings = next((each for each in found if each), ())
     if not readings:
         return _of_elsewhere(talk, heard)
-    known = {s.value for s in talk.interpreter.with_short_places(read).names["equipment"]}
     of = next((r.subject for r in readings if r.subject not in known), readings[0].subject)
     begin, _, end = unknown[0]
     places = _places_of_kind(talk, talk.site.kind_of(of))
@@ -313,11 +314,10 @@ def shown(talk: Conversation, words: tuple[str, ...]) -> str:
     return " ".join(words[first:])
 
 
-def _stand_in(talk: Conversation, read: Understanding, noun: str) -> str:
+def _stand_in(talk: Conversation, told: set[str], noun: str) -> str:
     """Return the name in whose stead an unknown one may stand: the noun itself, or that of a cooler."""
     if noun in dict(talk.site.spoken_equipment()):
         return noun
-    told = {span.value for span in read.names.get("equipment", ())}
     coolers = (i.name for i in talk.site.places if i.kind == "cold_holding" and not i.numbers)
     return next((name for name in coolers if name not in told), noun)
 
