@@ -84,6 +84,16 @@ def states_another(heard: Understanding, number: Measure, lexicon: Lexicon) -> b
     return bool({*words[at : at + 1]} & stated and heard.numbers_from(at + 1))
 
 
+def of_car(words: tuple[str, ...], at: int, lexicon: Lexicon) -> bool:
+    """True for the number at ``at`` of "and the truck was at 36"; not for "the milk off the truck, 40"."""
+    while at and words[at - 1] in lexicon.list("read_at"):
+        at -= 1
+    if not {*words[max(0, at - 1) : at]} & lexicon.list("delivery_cars"):
+        return False
+    opens = words[max(0, at - 3) : at]
+    return not {*opens} & lexicon.list("prepositions") and not lexicon.says(opens, "came_on_truck")
+
+
 def _counted_out(heard: Understanding, lexicon: Lexicon) -> bool:
     """True for "put forty plates in the walk-in and sixty in the larder": the first number counts things."""
     end = min((m.end for m in heard.measures), default=len(heard.words))

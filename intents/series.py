@@ -21,7 +21,7 @@ _AS_TIME, _AS_DEGREES, _OPEN, _LOOSE, _CUT, _START, _PRESENT, _NO_POT = 1.5, 2.0
 or a time alone, to cut words, to take a time for the start or the present alone,
 and degrees of no pot (judgement)."""
 _SINCE = ("since", "from")
-_BEFORE = ("at", *_SINCE, "about", "before", "after")
+_BEFORE = ("at", *_SINCE, "about", "before", "after", "by")
 
 
 @dataclass(frozen=True, slots=True)

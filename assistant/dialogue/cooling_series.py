@@ -18,9 +18,10 @@ from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits
-from assistant.rules.cooling_curve import CoolingReading, hours_between
+from assistant.rules.cooling_curve import CoolingReading, below_start, hours_between
 from intents.lexicon import load_lexicon
-from intents.mentions import HOTTEST
+from intents.mentions import HOTTEST, Measure
+from intents.readings import LEAST_BARE
 from intents.series import Timed, timed_temperatures
 
 LONGEST = timedelta(hours=12)
@@ -38,10 +39,37 @@ class Told:
 def series_said(request: Request) -> tuple[Timed, ...]:
     """Return the temperatures of one food with their times; empty unless there are at least two."""
     slots = request.slots
-    if slots.heard is None or len(slots.foods) != 1:
+    if slots.heard is None:
         return ()
     said = timed_temperatures(slots.heard, load_lexicon(slots.language))
     return said if len(said) > 1 and not of_pieces(slots) else ()
+
+
+def no_degrees(request: Request, measure: Measure) -> bool:
+    """True for a bare number that no food reads where it is Fahrenheit: "for two" tells of guests."""
+    bare = measure.kind == "number" and request.site.kitchen.units == "F"
+    return bare and 0 <= measure.value < LEAST_BARE
+
+
+def of_others(slots: Slots) -> bool:
+    """True where not all of the numbers are the one food's: another has one, or a place named before it."""
+    if slots.heard is None:
+        return False
+    words, numbers, lexicon = slots.words, slots.heard.free_measures, load_lexicon(slots.language)
+    opens, own = lexicon.list("prepositions"), False
+    for place in slots.heard.names.get("equipment", ()):
+        before = [w for w in words[: place.start] if w in opens or w not in lexicon.filler]
+        within = {*before[-1:]} & opens  # "in the walk-in, 135 at noon" tells where the food is
+        behind = (words[place.end : m.start] for m in numbers if place.end <= m.start)
+        own |= not within and any({*between} <= lexicon.list("read_at") for between in behind)
+    return bool(numbers) and (len(slots.foods) > 1 or own)
+
+
+def one_at_a_time(request: Request) -> Answer:
+    """Ask for one food's readings alone; nothing is logged."""
+    start = CoolingLimits.of(request.profile).start
+    values = {"food": capital(request.slots.foods[0]), "start": degrees(start.value, start.unit)}
+    return Answer("ask_series", values, intent=CHECK)
 
 
 def of_pieces(slots: Slots) -> bool:
@@ -59,8 +87,9 @@ def judge_series(request: Request, said: tuple[Timed, ...]) -> Answer:
     start = degrees(limits.start.value, limits.start.unit)
     values = {"food": capital(food), "start": start}
     if told is None:
-        return Answer("ask_series", values, intent=CHECK)
-    first, last = told[0], told[-1]
+        return one_at_a_time(request)
+    hot = [each for each in told if not below_start(each.temperature, limits.start)]
+    first, last = (hot or told)[-1 if hot else 0], told[-1]
     if request.now - last.at > NEAR_NOW:
         return Answer("ask_now", values, intent=CHECK)
     request = replace(request, slots=replace(request.slots, clocks=()))
@@ -69,10 +98,10 @@ def judge_series(request: Request, said: tuple[Timed, ...]) -> Answer:
     earlier = [
         CoolingReading(max(hours_between(clock.start, each.at), Fraction(0)), each.temperature)
         for each in told[:-1]
+        if running is not None or each.at >= first.at
     ]
     answer = judge_batch(request, clock, last.temperature, earlier)
-    begun = first.temperature.in_unit("C" if limits.start.unit == "C" else "F") < limits.start.value
-    if running is None and begun and answer.verdict is not Verdict.FAIL:
+    if running is None and not hot and answer.verdict is not Verdict.FAIL:
         answer = replace(_unsure(answer), values={**answer.values, "start": start})
     return replace(answer, drafts=_drafts(answer, told[:-1], clock if running is None else None))
 
@@ -112,6 +141,8 @@ def _told(request: Request, said: tuple[Timed, ...]) -> tuple[Told, ...] | None:
         found.append(Told(temperature, _moment(each, found, request.now)))
     if any(told.temperature.in_unit("F") > HOTTEST for told in found):
         return None  # "at ten, sixty eight at noon" heard as 1068
+    if any(no_degrees(request, each.measure) for each in said):
+        return None
     found.sort(key=lambda told: told.at)
     moments = {told.at for told in found}
     spread = found[-1].at - found[0].at

@@ -6,11 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
 
-from assistant.dialogue import moves, recording, refusals
+from assistant.dialogue import recording, refusals
 from assistant.dialogue.answer import Answer, Request, answer_function
 from assistant.dialogue.answers.receiving import SIGN, to_refuse, without_limit
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.deeds_beside import joined
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome, worst
 from assistant.dialogue.record import limit_words
@@ -25,12 +24,10 @@ from assistant.dialogue.topic import Topic
 from assistant.logbook.query import Filter
 from assistant.logbook.standing import DELIVERY
 from assistant.rules.basis import Temperature, Verdict
-from intents.deed_amounts import Item
-from intents.deeds import Breath
 from intents.language import language
 from intents.lexicon import Lexicon
 from intents.mentions import READ, Measure, Understanding
-from intents.not_measured import counts_things, names_thing, states_another
+from intents.not_measured import counts_things, names_thing, of_car, states_another
 from intents.readings import Reading
 from intents.second_thoughts import last_start
 
@@ -40,7 +37,7 @@ _NEAR_BY = 4
 """So many words may stand between who brought it and what he says."""
 _NEAR = 3
 """So many words may stand between a sign and the food it is of ("no tag on the clams")."""
-_HOTTER_THAN_ANY = 100
+HOTTER_THAN_ANY = 100
 """Fahrenheit; cold food that came on a truck is never as warm, so the word told of cooking (judgement)."""
 _TODAY, _MOST = timedelta(hours=24), 60
 """So long ago, and so many entries, food that was put away may be meant (judgement)."""
@@ -83,65 +80,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
 def _hot(talk: Conversation, reading: Reading) -> bool:
     """True for food off the fire: nothing that came on a truck is so hot."""
     unit = reading.unit or talk.site.kitchen.units
-    return Temperature(reading.value, "C" if unit == "C" else "F").in_unit("F") >= _HOTTER_THAN_ANY
-
-
-def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
-    """Judge what came beside what was sent back: "he takes the chicken back, now eggs, forty three"."""
-    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    sent = [deed for deed in found.deeds if deed.kind == "refused" and not (deed.planned or deed.denied)]
-    hot = any(m.value > _HOTTER_THAN_ANY for m in read.free_measures if m.kind in READ)
-    if not sent or len(sent) < len(found.deeds) or read.asks or (hot and talk.site.kitchen.units == "F"):
-        return None  # "one sixty eight, goes back under the lamp"
-    named, gone = read.names.get("food", ()), set[int]()
-    about = refusals.delivered_food(talk) if not named else ""  # "forty five, he's taking it back"
-    its_food = (about,) if about else ()
-    for n, deed in enumerate(sent):
-        foods = {item.food for item in deed.items} - {""}
-        its = [s for s in named if s.value in foods][-1:]
-        ends = {deed.start, deed.end, *(i for s in its for i in (s.start, s.end))}
-        gone |= set(range(min(ends), max(ends)))
-        along = {*read.words[deed.start : deed.end]} & lexicon.list("deed_along")
-        if (
-            not foods or along
-        ):  # "that goes back" is said of the one before, "went back with the milk" of both
-            before = [s.value for s in named if s.end <= deed.start][-1:] or [*its_food]
-            own = [item for item in deed.items if item.food and item.food not in before]
-            sent[n] = replace(deed, items=(*(Item(food) for food in before), *own))
-    left = (i for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back"))
-    part = talk.interpreter.interpret(read.part(left))
-    both, cars = (heard, replace(heard, interpretation=part)), lexicon.list("drivers")
-    ways = (judged(talk, each, behind, its_food) for behind in (frozenset[str](), cars) for each in both)
-    rest = next((way for way in ways if way is not None and way.drafts), None)
-    outcomes = [refusals.told(talk, heard, deed, came=True) for deed in sent]
-    if rest is None or not any(outcomes):
-        return None
-    refused = {item.food for deed in sent for item in deed.items}
-    kept = tuple(d for d in rest.drafts if d.kind != "action_opened" or d.subject not in refused)
-    text = talk.rendered(rest)
-    return joined(
-        talk, heard, found, sent, outcomes, replace(rest, answer=rest.bare, own_drafts=kept, text=text)
-    )
-
-
-def put_away(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
-    """Judge what came, and keep where it was put: "milk delivered at fifty, put it in the cooler"."""
-    read = heard.interpretation.heard
-    put = [d for d in found.deeds if d.kind == "moved" and d.places and not (d.planned or d.denied)]
-    if len(put) != 1 or put != [*found.deeds] or read.asks:
-        return None
-    ends = [s.end for s in read.names.get("equipment", ()) if s.value in put[0].places]
-    gone = range(put[0].start, max((put[0].end, *ends)))
-    part_read = talk.interpreter.interpret(read.part(i for i in range(len(read.words)) if i not in gone))
-    if not talk.interpreter.lexicon.says(part_read.heard.words, "came_on_truck"):
-        return None
-    foods = tuple(item.food for item in put[0].items if item.food)
-    part = replace(heard, interpretation=part_read)
-    rest = judged(talk, part, talk.interpreter.lexicon.list("drivers"), foods)
-    moved = moves.told_moved(talk, heard, put[0])
-    if rest is None or not rest.drafts or moved is None:
-        return None
-    return joined(talk, heard, found, put, [moved], rest)
+    return Temperature(reading.value, "C" if unit == "C" else "F").in_unit("F") >= HOTTER_THAN_ANY
 
 
 def judged(
@@ -183,6 +122,7 @@ def _uncounted(slots: Slots, lexicon: Lexicon) -> Slots:
     held = {s.start for s in heard.concepts if s.value == CONTAINER} - heard.breaks
     names = (m for m in slots.measures if m.kind == "number")
     called = {m for m in names if names_thing(heard, m, lexicon) or states_another(heard, m, lexicon)}
+    called |= {m for m in slots.measures if m.kind in READ and of_car(heard.words, m.start, lexicon)}
     read = [m for m in slots.measures if m not in called]
     kept = [m for m in read if m.kind != "number" or m.end not in held]
     some = any(m.kind in READ for m in kept)
@@ -258,6 +198,8 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
         return _several(talk, request) or Outcome(Answer("one_at_a_time"), CHECK, keep_context=True)
     if not slots.foods:
         return None
+    if said.heard is not None and not asks(said.heard) and {*slots.words} & lexicon.list("deed_keeps"):
+        return Outcome(Answer("one_at_a_time"), CHECK, keep_context=True)  # "kept two", and which went back?
     if len(numbers) > 1:  # "forty the top box, forty seven the bottom one": each is judged
         starts = {start for start, _ in slots.food_spans}  # "thirty one oysters came in at sixty"
         boxes = [m for m in numbers if slots.heard and not counts_things(slots.heard, m.end, lexicon)]
@@ -350,7 +292,7 @@ def _hot_off_the_fire(talk: Conversation, request: Request) -> Reading | None:
     slots = request.slots
     said = slots.temperature(talk.site.kitchen.units)
     number = slots.measure("temperature", "number")
-    if len(slots.foods) != 1 or said is None or number is None or said.in_unit("F") < _HOTTER_THAN_ANY:
+    if len(slots.foods) != 1 or said is None or number is None or said.in_unit("F") < HOTTER_THAN_ANY:
         return None
     if slots.heard is None or asks(slots.heard) or slots.has("hot_word", "hot_holding", "order_list"):
         return None

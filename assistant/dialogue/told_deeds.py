@@ -14,6 +14,7 @@ from assistant.dialogue import (
     contacts,
     cooling_progress,
     delivered,
+    delivered_deeds,
     discards,
     fresh_buckets,
     moves,
@@ -106,7 +107,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     heard = fresh_buckets.with_buckets(talk, heard)
     read = heard.interpretation
     found = told(talk, heard)
-    first = delivered.sent_back(talk, heard, found) or delivered.put_away(talk, heard, found)
+    first = delivered_deeds.sent_back(talk, heard, found) or delivered_deeds.put_away(talk, heard, found)
     first = first or _before_deeds(talk, heard)
     if first is not None or read.heard.asks:
         return _refused_too(talk, heard, found, first) if first is not None else None

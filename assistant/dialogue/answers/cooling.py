@@ -10,7 +10,7 @@ from assistant.dialogue.answer import Answer, Request, Value, answers, capital, 
 from assistant.dialogue.answers.advice import always, shown, told
 from assistant.dialogue.clocks import made_cold, running_clock
 from assistant.dialogue.cooling_batch import begin_with, judge_batch
-from assistant.dialogue.cooling_series import judge_series, of_pieces, series_said
+from assistant.dialogue.cooling_series import judge_series, of_others, of_pieces, one_at_a_time, series_said
 from assistant.dialogue.judged_later import in_its_stead
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
 from assistant.logbook.entry import Draft, Limits
@@ -77,6 +77,8 @@ def check(request: Request) -> Answer:
         return _missed(request)
     if temperature is None or by_how_much(request.slots.words, load_lexicon(request.slots.language)):
         return Answer("ask_now", ask="temperature|number")  # "lost ten degrees" tells no temperature
+    if request.slots.foods and of_others(request.slots):
+        return one_at_a_time(request)
     if temperature.in_unit("C") > _HOTTEST_FOOD:
         return told(request, "odd", value=shown(temperature))
     bare = request.slots.measure("temperature") is None and request.site.kitchen.units == "F"
@@ -84,10 +86,10 @@ def check(request: Request) -> Answer:
         return Answer("ask_now", ask="temperature|number")  # "for two" tells of guests, no degrees
     if not request.slots.foods:
         return _unnamed(request, temperature, spent)
-    if series := series_said(request):
-        return judge_series(request, series)
     limits = CoolingLimits.of(request.profile)
     food = request.slots.foods[0]
+    if series := series_said(request):
+        return judge_series(request, series)
     clock = running_clock(request.views, request.now, "cooling", food)
     if clock is not None:
         return judge_batch(request, clock, temperature)

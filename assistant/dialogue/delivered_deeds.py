@@ -1,0 +1,76 @@
+"""What was done with a delivery in the breath that tells of it: sent back, or put away."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.dialogue import delivered, moves, refusals
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.deeds_beside import joined
+from assistant.dialogue.delivered import HOTTER_THAN_ANY
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from intents.deed_amounts import Item
+from intents.deeds import Breath
+from intents.mentions import READ
+
+
+def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Judge what came beside what was sent back: "he takes the chicken back, now eggs, forty three"."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    sent = [deed for deed in found.deeds if deed.kind == "refused" and not (deed.planned or deed.denied)]
+    hot = any(m.value > HOTTER_THAN_ANY for m in read.free_measures if m.kind in READ)
+    if not sent or len(sent) < len(found.deeds) or read.asks or (hot and talk.site.kitchen.units == "F"):
+        return None  # "one sixty eight, goes back under the lamp"
+    named, gone = read.names.get("food", ()), set[int]()
+    about = refusals.delivered_food(talk) if not named else ""  # "forty five, he's taking it back"
+    its_food = (about,) if about else ()
+    for n, deed in enumerate(sent):
+        foods = {item.food for item in deed.items} - {""}
+        its = [s for s in named if s.value in foods][-1:]
+        ends = {deed.start, deed.end, *(i for s in its for i in (s.start, s.end))}
+        gone |= set(range(min(ends), max(ends)))
+        along = {*read.words[deed.start : deed.end]} & lexicon.list("deed_along")
+        if (
+            not foods or along
+        ):  # "that goes back" is said of the one before, "went back with the milk" of both
+            last = 0 if deed.everything else -1  # "sent both back" is said of all that were told
+            before = [s.value for s in named if s.end <= deed.start][last:] or [*its_food]
+            own = [item for item in deed.items if item.food and item.food not in before]
+            sent[n] = replace(deed, items=(*(Item(food) for food in before), *own))
+    left = (i for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back"))
+    part = talk.interpreter.interpret(read.part(left))
+    both, cars = (heard, replace(heard, interpretation=part)), lexicon.list("drivers")
+    ways = (
+        delivered.judged(talk, each, behind, its_food) for behind in (frozenset[str](), cars) for each in both
+    )
+    rest = next((way for way in ways if way is not None and way.drafts), None)
+    outcomes = [refusals.told(talk, heard, deed, came=True) for deed in sent]
+    if rest is None or not any(outcomes):
+        return None
+    refused = {item.food for deed in sent for item in deed.items}
+    kept = tuple(d for d in rest.drafts if d.kind != "action_opened" or d.subject not in refused)
+    text = talk.rendered(rest)
+    return joined(
+        talk, heard, found, sent, outcomes, replace(rest, answer=rest.bare, own_drafts=kept, text=text)
+    )
+
+
+def put_away(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
+    """Judge what came, and keep where it was put: "milk delivered at fifty, put it in the cooler"."""
+    read = heard.interpretation.heard
+    put = [d for d in found.deeds if d.kind == "moved" and d.places and not (d.planned or d.denied)]
+    if len(put) != 1 or put != [*found.deeds] or read.asks:
+        return None
+    ends = [s.end for s in read.names.get("equipment", ()) if s.value in put[0].places]
+    gone = range(put[0].start, max((put[0].end, *ends)))
+    part_read = talk.interpreter.interpret(read.part(i for i in range(len(read.words)) if i not in gone))
+    if not talk.interpreter.lexicon.says(part_read.heard.words, "came_on_truck"):
+        return None
+    foods = tuple(item.food for item in put[0].items if item.food)
+    part = replace(heard, interpretation=part_read)
+    rest = delivered.judged(talk, part, talk.interpreter.lexicon.list("drivers"), foods)
+    moved = moves.told_moved(talk, heard, put[0])
+    if rest is None or not rest.drafts or moved is None:
+        return None
+    return joined(talk, heard, found, put, [moved], rest)
