@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
+from intents.wording import pairs
 from intents.words import tokenise
 
 FARTHEST = 4
@@ -48,10 +49,18 @@ class PlaceFinder(Finder):
         """Return the spans that are guesses, and the written names that lie in none of them."""
         every = self.find_all(words)
         named = [s for s in every if words[s.start : s.end] not in self._guesses]
+        aside = [s for s in named if self._of_another_side(words, s, named)]
+        named = [s for s in named if s not in aside]
         guesses = [s for s in every if s not in named]
         guesses = [s for s in guesses if not any(n.start <= s.start and s.end <= n.end for n in named)]
         apart = [n for n in named if not any(s.start <= n.start and n.end <= s.end for s in guesses)]
         return tuple(guesses), tuple(apart)
+
+    def _of_another_side(self, words: tuple[str, ...], span: Span, named: list[Span]) -> bool:
+        """True for the cooler of "in the lower cooler", where no name has both words."""
+        sides = {side for pair in pairs(self._lexicon.language, "place_opposites") for side in pair}
+        at = span.start - 1
+        return at > 0 and words[at] in sides and not any(s.start <= at < s.end for s in named)
 
     def _beside(self, words: tuple[str, ...], start: int) -> bool:
         """True for a neighbour, and a part of its name: "the rail next to the salad fridge"."""

@@ -8,11 +8,13 @@ from assistant.dialogue import agreed, recording
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from intents.tools import tools, without_number
 
 
 def settled(talk: Conversation, outcome: Outcome, heard: Heard) -> Outcome:
     """Return ``outcome``, or what is read back in its stead where it is of a place that was guessed."""
-    guessed = {_family(place) for place in talk.interpreter.only_guessed(heard.interpretation.heard.words)}
+    said = heard.interpretation.heard
+    guessed = {_family(place) for place in talk.interpreter.only_guessed(said.words)}
     waiting = outcome.pending if outcome.pending is not talk.state.pending else None
     options = (waiting.readings, *waiting.options) if waiting is not None else ()
     read = {_family(part) for option in options for r in option for part in (r.subject, r.place)}
@@ -22,9 +24,12 @@ def settled(talk: Conversation, outcome: Outcome, heard: Heard) -> Outcome:
         for part in (draft.subject, draft.place)
         for place in part.split(", ")
     }
-    if not guessed & (drafted | read):
+    overheard = not talk.addressed and talk.state.pending is None and not talk.state.asked_place
+    used = tools(said, talk.site.kind_of, talk.interpreter.lexicon)
+    either = overheard and bool(drafted | read) and without_number(used, said) is not None
+    if not guessed & (drafted | read) and not either:
         return outcome
-    if not talk.addressed and talk.state.pending is None and not talk.state.asked_place:
+    if overheard:
         return Outcome(None, "", keep_context=True)
     if not guessed & drafted:
         return outcome
