@@ -15,6 +15,9 @@ LEAST_PPM = 10
 
 HOTTEST_OF_FOOD = 260
 
+CHEMICAL_MACHINE, HOT_RINSE = "dish_machine_chemical", range(180, 196)
+"""A machine that sanitizes by heat rinses at so many °F (FDA Food Code 2022 4-501.112): no strip's."""
+
 
 @cache
 def equipment_kinds() -> dict[str, dict[str, object]]:
@@ -32,6 +35,8 @@ def plausible(kind: str, quantity: str, value: Decimal, celsius: bool = False) -
     if not isinstance(span, list):
         return False
     if no_block(quantity, value):
+        return False
+    if kind == CHEMICAL_MACHINE and quantity == "ppm" and value in HOT_RINSE:
         return False
     number = value * 9 / 5 + 32 if celsius and quantity == "temperature" else value
     return bool(span[0] <= number <= span[1])

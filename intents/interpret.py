@@ -9,8 +9,9 @@ from intents.by_role import readings_by_role
 from intents.carried import on_display, place_carried
 from intents.catalogue import Catalogue, examples_of, load_catalogue
 from intents.foods_heard import qualified
+from intents.guessed_places import PlaceFinder
 from intents.language import language
-from intents.lexicon import Finder, Lexicon, Span, load_lexicon
+from intents.lexicon import Lexicon, Span, load_lexicon
 from intents.meaning import (
     NONE,
     OTHER,
@@ -25,7 +26,7 @@ from intents.meaning import (
 from intents.mentions import Measure, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, rounds_of
 from intents.not_measured import counts_things
-from intents.place_names import number_first, places_of, trade_names
+from intents.place_names import guessed_names, number_first, places_of
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
 from intents.siblings import stands_for_a_thing
@@ -114,14 +115,20 @@ class Interpreter:
         self.lexicon: Lexicon = load_lexicon(language)
         self.catalogue: Catalogue = load_catalogue(language).in_unit(unit)
         rounds = rounds_of(language, rounds)
-        foods, places = food_finder(language).more(menu), places_of(language, equipment, kind_of)
+        foods, places = food_finder(language).more(menu), places_of(language, equipment)
         short = short_names(places, self.lexicon, foods, menu)
-        places = (*places, *trade_names(language, places, short.sure, kind_of))
-        self.sites_own = tuple(name for name, _ in (*menu, *places, *people, *rounds))
+        named = (*short.sure, *short.doubtful)
+        guesses = number_first(language, guessed_names(language, places, named, kind_of))
+        several = [phrase for phrase, _ in guesses]
+        sure_guesses = tuple(guess for guess in guesses if several.count(guess[0]) == 1)
+        doubtful = tuple(guess for guess in guesses if guess not in sure_guesses)
+        self.sites_own = tuple(name for name, _ in (*menu, *places, *guesses, *people, *rounds))
         sure = number_first(language, (*places, *short.sure))
-        self.names = SpokenNames((*foods_of(language), *menu), sure, people, rounds)
-        self._finders = self.names.finders(foods)
-        self._short = Finder("equipment", number_first(language, short.doubtful))
+        known = (*sure, *sure_guesses)
+        self.names = SpokenNames((*foods_of(language), *menu), known, people, rounds)
+        self.places = PlaceFinder(sure, sure_guesses, self.lexicon, foods)
+        self._finders = self.names.finders(foods) | {"equipment": self.places}
+        self._short = PlaceFinder(number_first(language, short.doubtful), doubtful, self.lexicon, foods)
         self._written = frozenset(word for name, _ in equipment for word in tokenise(name))
         self._kind_of = kind_of
         self._unit = unit
@@ -277,6 +284,12 @@ class Interpreter:
         """Return where words may name a place in short, once for each place that they can be."""
         found, lexicon = self._short.find_all(words), self.lexicon
         return tuple(s for s in found if not (lexicon.says_nothing(words, s) or lexicon.of_another(words, s)))
+
+    def only_guessed(self, words: tuple[str, ...]) -> frozenset[str]:
+        """Return the places that words tell by no name of theirs."""
+        sure, short = self.places.guessed(words), self._short.guessed(words)
+        named = {span.value for span in (*sure[1], *short[1]) if not any(map(span.overlaps, sure[0]))}
+        return frozenset(span.value for span in (*sure[0], *short[0])) - named
 
     def names_of(self, place: str) -> tuple[tuple[str, ...], ...]:
         """Return the words with which a place is named, in full and in short."""

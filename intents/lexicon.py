@@ -11,6 +11,7 @@ import csv
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
+from copy import copy
 from dataclasses import dataclass
 from functools import cache, cached_property
 from itertools import product
@@ -66,7 +67,7 @@ class Finder:
 
     def plus(self, word: str, value: str) -> Finder:
         """Return a finder that knows one more word."""
-        more = Finder(self.kind, ())
+        more = copy(self)
         more._by_first = {**self._by_first, word: [((word,), value)]}
         return more
 

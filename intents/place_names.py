@@ -2,7 +2,8 @@
 
 A language says places in words of its own, has several words for one thing ("pail" and "bucket"), trade words
 for a kind of equipment that mean the only one of it ("chemical machine"), and words that go in pairs: where
-one of two walk-ins is the upper one, the other is the lower. Parts of names are ``short_names``.
+one of two walk-ins is the upper one, the other is the lower. The last two are guesses, each made of a written
+name and never of another guess. Parts of names are ``short_names``.
 """
 
 from __future__ import annotations
@@ -16,16 +17,16 @@ from intents.words import tokenise
 
 Names = tuple[tuple[str, str], ...]
 KindOf = Callable[[str], str]
+MACHINE = "dish_machine"
+"""How the kinds of dish machines begin."""
 
 
-def places_of(code: str, named: Names, kind_of: KindOf = str) -> Names:
-    """Return the site's spoken places, ``named``, with what the language and their pairs add, as it is heard.
+def places_of(code: str, named: Names) -> Names:
+    """Return the site's spoken places, ``named``, with the language's own words for them, as it is heard.
 
-    ``named`` are ``(spoken phrase, place)``, numbered ones with digits among them; ``kind_of`` gives the kind
-    of equipment that a place is.
+    ``named`` are ``(spoken phrase, place)``, numbered ones with digits among them.
     """
     named = (*named, *_other_words(code, named))
-    named = tuple(dict.fromkeys((*named, *_opposites(code, named, kind_of))))
     found = (*named, *_in_the_language(code, named))
     return tuple(dict.fromkeys((as_heard(code, phrase), place) for phrase, place in found))
 
@@ -64,11 +65,22 @@ def _other_words(code: str, named: Names, table: str = "equipment_words") -> Ite
                 yield other, place
 
 
-def trade_names(code: str, named: Names, short: Names, kind_of: KindOf) -> Names:
-    """Return what the trade calls these places besides: whole names, of which no part stands for a place."""
+def guessed_names(code: str, named: Names, short: Names, kind_of: KindOf) -> Names:
+    """Return by what words a place may be guessed: whole names, of which no part stands for a place.
+
+    ``kind_of`` gives the kind of equipment that a place is. A name that is written, with a number behind it
+    or without, is none; one phrase may be several places.
+    """
     taken = {tokenise(phrase) for phrase, _ in (*named, *short)}
-    found = (*_other_words(code, named, "trade_words"), *_of_the_only(code, named, kind_of))
-    return tuple((phrase, place) for phrase, place in found if tokenise(phrase) not in taken)
+    numbers = language(code).numbers
+    sources = (_other_words(code, named, "trade_words"), _of_kind(code, named, kind_of))
+    found = dict.fromkeys((*sources[0], *sources[1], *_opposites(code, named, kind_of)))
+    return tuple(
+        (phrase, place)
+        for phrase, place in found
+        if (words := tokenise(phrase)) not in taken
+        and not (words[:-1] in taken and numbers.is_number_word(words[-1]))
+    )
 
 
 def number_first(code: str, names: Names) -> Names:
@@ -84,7 +96,7 @@ def number_first(code: str, names: Names) -> Names:
 def _opposites(code: str, named: Names, kind_of: KindOf) -> Iterator[tuple[str, str]]:
     """Give "upper walk-in" where there are two walk-ins and the other is the lower one."""
     plain = [(phrase, place) for phrase, place in named if " " in phrase and place == _family(place, named)]
-    plain = [each for each in plain if not any(place.startswith(f"{each[1]} ") for _, place in named)]
+    numbered = {place.rpartition(" ")[0] for _, place in named if place[-1].isdigit()}
     both = pairs(code, "place_opposites")
     opposite = (*both, *((two, one) for one, two in both))
     sides = {side for pair in both for side in pair}
@@ -96,28 +108,27 @@ def _opposites(code: str, named: Names, kind_of: KindOf) -> Iterator[tuple[str, 
         told = {word for name, p in plain if p in others for word in name.split()}
         for side, other in opposite:
             name = f" {phrase} ".replace(f" {side} ", f" {other} ").strip()
-            if len(others) == 1 and not told & sides and name not in taken:
+            single = len(others) == 1 and not numbered & {place, *others}
+            if single and not told & sides and name not in taken:
                 yield name, others[0]
 
 
-def _of_the_only(code: str, named: Names, kind_of: KindOf) -> Iterator[tuple[str, str]]:
+def _of_kind(code: str, named: Names, kind_of: KindOf) -> Iterator[tuple[str, str]]:
     """Give the trade words for a kind of equipment where the site has one place of it, with its numbers.
 
-    Of several rows of a word the first that means one place counts.
+    Of machines that wash dishes there may be two.
     """
     first: dict[str, str] = {}
     for phrase, place in named:
         first.setdefault(_family(place, named), phrase)
-    known = set[str]()
     for spoken, kinds in pairs(code, "kind_words"):
-        of_kind = [place for place in first if kind_of(place) in kinds.split()]
-        if len(of_kind) != 1 or spoken in known:
-            continue
-        known.add(spoken)
-        name = first[of_kind[0]]
-        for phrase, place in named:
-            if phrase == name or phrase.startswith(f"{name} "):
-                yield f"{spoken}{phrase.removeprefix(name)}", place
+        each = [[place for place in first if kind_of(place) == kind] for kind in kinds.split()]
+        of_kind = [place for places in each for place in places]
+        machines = kinds.startswith(MACHINE) and all(len(places) == 1 for places in each)
+        for name in (first[place] for place in of_kind if machines or len(of_kind) == 1):
+            for phrase, place in named:
+                if phrase == name or phrase.startswith(f"{name} "):
+                    yield f"{spoken}{phrase.removeprefix(name)}", place
 
 
 def _family(place: str, named: Names) -> str:

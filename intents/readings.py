@@ -88,6 +88,7 @@ class ReadingParser:
         kind_of: KindOf,
         unit: str,
         short: Finder | None = None,
+        tools_used: dict[int, int] | None = None,
     ) -> None:
         self.short = short
         self.heard, self.words = heard, heard.words
@@ -106,7 +107,7 @@ class ReadingParser:
         self.bounds = {s.start: s for s in concepts if s.value.startswith("bound_")}
         self.strips = {i for s in heard.concepts if s.value == "strip_word" for i in range(s.start, s.end)}
         self.papers = {s.start for s in heard.concepts if s.value in ("chlorine_strip", "quat_strip")}
-        self.tools = tools(heard, kind_of, lexicon)
+        self.tools = tools(heard, kind_of, lexicon) if tools_used is None else tools_used
         self.notes = remarks(heard) | self.tools
         if label is not None:
             self.notes[label.start] = label.end

@@ -8,6 +8,8 @@ from intents.language import language
 from intents.lexicon import Lexicon
 from intents.mentions import Understanding
 
+_TWO = 2
+
 
 def tools(heard: Understanding, kind_of: Callable[[str], str], lexicon: Lexicon) -> dict[int, int]:
     """Return where each begins and ends: it is no place that was measured."""
@@ -25,6 +27,23 @@ def tools(heard: Understanding, kind_of: Callable[[str], str], lexicon: Lexicon)
             found[span.start - 1] = span.end
     for at in range(len(words) - 2):
         called = words[at] in led and words[at + 1] in lexicon.list("number_word")
-        if called and grammar.values(words[at + 2 : at + 3]):
+        alone = not words[at + 3 :] or not grammar.is_number_word(words[at + 3])
+        if called and alone and grammar.values(words[at + 2 : at + 3]):
             found[at] = at + 3
     return found
+
+
+def without_number(found: dict[int, int], heard: Understanding) -> dict[int, int] | None:
+    """Return the tools without a number that may begin what was read: "with probe one sixty five" is 165.
+
+    ``None`` where no number can belong to both.
+    """
+    grammar, words = language(heard.language).numbers, heard.words
+    cut = {
+        start: end - 1
+        for start, end in found.items()
+        if end - start > _TWO
+        and end not in heard.breaks
+        and any(stop > end for stop, _ in grammar.numbers_from(words, end - 1))
+    }
+    return found | cut if cut else None

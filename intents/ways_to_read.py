@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from intents.lexicon import Finder, Lexicon
 from intents.mentions import Understanding
 from intents.not_measured import not_measured
 from intents.readings import KindOf, Reading, ReadingParse, ReadingParser
+from intents.tools import without_number
 
 
 def parse_readings(
@@ -29,10 +32,24 @@ def parse_readings(
         return ReadingParse()
     plain = ReadingParser(heard, finders, lexicon, kind_of, unit)
     sensible, options = plain.ways()
+    if (cut := without_number(plain.tools, heard)) is not None:
+        more = ReadingParser(heard, finders, lexicon, kind_of, unit, tools_used=cut).ways()
+        sensible, options = sensible | more[0], options | more[1]
+    if sensible and plain.tools:
+        shown = {s.start: s.value for s in heard.names["equipment"] if s.start in plain.tools}
+        by = next(iter(shown.values()), "")
+        # What a thermometer shows is of the food, where a word may be both.
+        return _fewest({tuple(_read_by(r, by) for r in parse) for parse in sensible})
     if short is None or not short.find_all(heard.words):
         return _fewest(sensible or options)
     fits, _ = ReadingParser(heard, finders, lexicon, kind_of, unit, short).ways()
     return _fewest({p for p in fits if all_places(p)} or sensible or fits or options)
+
+
+def _read_by(reading: Reading, probe: str) -> Reading:
+    """Return a food's reading with the thermometer that showed it, where no place was told."""
+    alone = probe and reading.subject_kind == "food" and not reading.place
+    return replace(reading, place=probe) if alone else reading
 
 
 def all_places(readings: tuple[Reading, ...]) -> bool:

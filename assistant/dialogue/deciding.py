@@ -22,6 +22,7 @@ from assistant.dialogue import (
     delivered,  # noqa: F401  (registers what it handles)
     doubt,
     due_talk,
+    guessed,
     honesty,
     implied,
     kept_words,
@@ -217,7 +218,8 @@ class Mind:
         talk = self.talk
         try:
             heard, outcome = self._decide(heard)
-            outcome = ledger.balanced(talk, heard, since_when.follows(talk, outcome))
+            outcome = guessed.settled(talk, since_when.follows(talk, outcome), heard)
+            outcome = ledger.balanced(talk, heard, outcome)
             talk.rendered(outcome)  # a reply that lacks a value is a fault of the same kind
             return outcome
         except LogWriteError:

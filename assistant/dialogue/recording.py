@@ -81,6 +81,7 @@ def _sure_part(talk: Conversation, options: tuple[tuple[Reading, ...], ...], hea
 def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Outcome:
     """Log ``readings`` at once when the gate lets them pass, else ask."""
     readings = which_place.filled_in(talk, readings)
+    readings = which_place.served(talk, readings, heard.interpretation.heard.words)
     if (which := batches.asked(talk, readings)) is not None:
         return which
     if options := batches.or_of_place(talk, readings, heard.interpretation.heard):
@@ -97,7 +98,9 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
         overheard = not talk.addressed and not talk.state.asked_place
         first = heard.interpretation.heard.words[:1]
         short = overheard and bool(talk.interpreter.in_short(first))
-        if short and {*first} & talk.interpreter.lexicon.list("guests_sit_at"):
+        if overheard and which_place.guests(talk, heard.interpretation.heard.words) & {
+            r.place or r.subject for r in readings
+        }:
             return Outcome(None, "", keep_context=True)
         may_be = called.may_be_order(heard, readings, talk.interpreter.lexicon, in_short=short)
         gate = Passage.ASK if may_be else gate

@@ -10,7 +10,7 @@ from dataclasses import replace
 from functools import cache, partial
 from itertools import pairwise
 
-from assistant.dialogue import recording
+from assistant.dialogue import recording, which_place
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import Passage, fits_place, passage
@@ -45,12 +45,24 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Ask which place is meant; ``None`` where every place is known or nothing was told of one."""
     read = heard.interpretation.heard
     last, best = talk.state.last_request, heard.interpretation.meaning.best
-    if not read.words or asks(read):
+    if not read.words or asks(read) or talk.interpreter.places.neighbours(read.words):
         return None
     going_on = last is not None and best.intent == last.intent and best.share >= _SURELY
     if going_on and best.intent in telling().incidents:
         return None  # "and the salad bar's three meters": it goes on with what was asked
-    return _numbered(talk, heard) or _called(talk, heard)
+    return _numbered(talk, heard) or _of_family(talk, heard) or _called(talk, heard)
+
+
+def _of_family(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Ask which of several is meant by "trolleys forty", where one number is told of all."""
+    read, numbers = heard.interpretation.heard, language(talk.language).numbers
+    if not talk.addressed or read.names.get("equipment") or len(read.free_measures) != 1:
+        return None
+    one = tuple(w if numbers.is_number_word(w) else w.removesuffix("s") for w in read.words)
+    named = [s for s in talk.interpreter.places.find_longest(one) if one[s.end - 1] != read.words[s.end - 1]]
+    readings = talk.interpreter.interpret(" ".join(one)).readings.certain if len(named) == 1 else ()
+    asked = which_place.asked(talk, readings) if _sensible(talk, readings) else None
+    return asked[1] if asked is not None else None
 
 
 def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -282,7 +294,8 @@ def _unknown_names(
         known |= vague and any(s.start == noun and whole <= s.end and s.value in numbered for s in places)
         alone = end - noun > 1 or " ".join(read.words[noun:end]) in lexicon.list("place_nouns_alone")
         bare = begin == noun and whole == end and not alone
-        if not known and not bare:
+        compared = talk.interpreter.places.compared(read.words, noun)
+        if not (known or bare or compared):
             yield begin, noun, whole
 
 

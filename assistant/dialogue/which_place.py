@@ -15,6 +15,7 @@ from assistant.dialogue.named_among import chosen, pointers
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
+from intents.equipment_kinds import plausible
 from intents.lexicon import Span
 from intents.mentions import Stretch, Understanding
 from intents.readings import Reading
@@ -154,3 +155,23 @@ def _span(numbers: tuple[int, ...]) -> str:
     if len(numbers) > _TWO and numbers == tuple(range(numbers[0], numbers[-1] + 1)):
         return f"{numbers[0]}-{numbers[-1]}"
     return ", ".join(str(number) for number in numbers)
+
+
+def guests(talk: Conversation, words: tuple[str, ...]) -> set[str]:
+    """Return the places that may as well be a guest's table: "table two" of the sandwich tables."""
+    named = talk.interpreter.places.find_longest(words)
+    sit_at = talk.interpreter.lexicon.list("guests_sit_at")
+    may_be = (*named, *talk.interpreter.in_short(words))
+    whole = [s for s in named if words[s.start] not in sit_at]
+    return {s.value for s in may_be if words[s.start] in sit_at and not any(o.overlaps(s) for o in whole)}
+
+
+def served(talk: Conversation, readings: tuple[Reading, ...], words: tuple[str, ...]) -> tuple[Reading, ...]:
+    """Return the readings without a guest's table that hot food goes to: it is no cold place."""
+    tables = guests(talk, words)
+    return tuple(
+        replace(r, place="")
+        if r.place in tables and not plausible(talk.site.kind_of(r.place), r.quantity, r.value, r.unit == "C")
+        else r
+        for r in readings
+    )
