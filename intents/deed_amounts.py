@@ -9,8 +9,10 @@ from dataclasses import dataclass, replace
 from intents.deed_marks import WORDS_BETWEEN, Marks, Spans
 
 _AMOUNT = re.compile(
-    r"E*(?:a?Hoa?L*[KU]|[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K{1,2}|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|AN+(?![NUKHLFo])|N+|A+)"
+    r"E*(?:N+(?:L*K)?oaN+(?:L*[KU]|(?=F)|(?=oa*F))|HoaN+L*K|a?Hoa?L*[KU]|[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K{1,2}|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|AN+(?![NUKHLFo])|N+|A+)"
 )
+_PART = re.compile(r"E*(?P<part>N+)(?P<own>L*K)?oaN+(?P<held>L*[KU])?")
+"""So many of how many there were: "two of the nine tins"."""
 _BEFORE_FOOD = re.compile(r"[oaAL]*F")
 
 
@@ -89,6 +91,13 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
             at > verb_end > 0 and _of_its_own(marks, found, amount, at)
         ):
             break  # "binned it, one litre, and the quinoa goes in staff lunch"
+        if at not in marks.names and _stays(marks, start, at, verb_end):
+            stop = min((i for i in marks.breaks if at < i < end), default=end)
+            if _excepts(marks, at) and found and found[-1].food and found[-1].amount:
+                but = f"{found[-1].amount} {' '.join(marks.words[at:stop])}"
+                found[-1] = replace(found[-1], amount=but, words=(*found[-1].words, *range(at, stop)))
+            at, amount = stop, None
+            continue
         if marks.classes[at] == "F" and at in marks.names:
             used.update(range(at, marks.ends[at]))
             if _kept(marks, at):
@@ -105,6 +114,8 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
             at += 1
             continue
         span, at = (at, match.end()), match.end()
+        if _still_good(marks, at, end):
+            continue  # "the milk, three cases are still good"
         last = found[-1] if found and found[-1].food else None
         bare = not set(marks.classes[slice(*span)]) - set("aNE")
         if found and {*marks.words[at : at + 2]} & marks.lexicon.list("deed_in_all"):
@@ -132,7 +143,7 @@ def _one_more(marks: Marks, found: list[Item], item: Item) -> Item:
     """Return "three tubs of potato salad and one of egg" as one tub of egg."""
     held = found[-1].words if found and found[-1].measured else ()
     at = item.words[-1] if item.counted and item.words else -1
-    if not held or at < 0 or marks.classes[at + 1 : at + 2] != "o" or marks.classes[held[-1]] != "K":
+    if not held or at < 0 or marks.classes[at + 1 : at + 2] != "o" or marks.classes[held[-1]] not in "KU":
         return item
     amount = f"{item.amount} {_singular(marks, held[-1], item)}"
     return replace(item, amount=amount, counted=False, measured=True)
@@ -180,6 +191,35 @@ def _kept(marks: Marks, at: int) -> bool:
     return bool(told or {*behind} & eaten or before & keeps or done)
 
 
+def some_stay(marks: Marks, start: int, end: int, verb_end: int) -> bool:
+    """True where behind a deed's verb something is told not to have gone out."""
+    own = (at for at in range(start, end) if at not in marks.names)
+    return any(_stays(marks, start, at, verb_end) or _still_good(marks, at, end) for at in own)
+
+
+def _excepts(marks: Marks, at: int) -> bool:
+    said = {marks.words[at], " ".join(marks.words[at : at + 2])}
+    return bool(said & marks.lexicon.list("deed_except"))
+
+
+def _stays(marks: Marks, start: int, at: int, verb_end: int) -> bool:
+    """True where what did not go out begins: "except one tray", "and kept five of ham", "we made two"."""
+    lexicon, word = marks.lexicon, marks.words[at]
+    verbs = lexicon.list("deed_keeps") | lexicon.list("deed_eaten") | lexicon.list("deed_other")
+    begins = at == 0 or at in marks.breaks or marks.classes[at - 1] in "&D"
+    behind_food = at > start and marks.classes[at - 1] == "D" and marks.classes[at - 2 : at - 1] in ("F", "f")
+    return (_excepts(marks, at) and at >= verb_end) or (word in verbs and begins and not behind_food)
+
+
+def _still_good(marks: Marks, at: int, end: int) -> bool:
+    """True where an amount is told to be good: "three cases are still fine", no "two of them are no good"."""
+    stop = min((i for i in marks.breaks if at < i < end), default=end)
+    behind = {*marks.words[at : min(stop, at + WORDS_BETWEEN + 1)]}
+    lexicon = marks.lexicon
+    told = {*marks.words[at : at + 1]} & lexicon.list("deed_clause")
+    return bool(told and behind & lexicon.list("deed_good")) and not behind & lexicon.list("deed_no_good")
+
+
 def _counts(marks: Marks, item: Item) -> bool:
     return any(
         marks.classes[i] in "NHU" or marks.words[i] in marks.lexicon.list("deed_one") for i in item.words
@@ -215,8 +255,10 @@ def _item(marks: Marks, food: str, span: tuple[int, int] | None) -> Item:
         return Item(food)
     start, end = span
     letters = marks.classes[start:end]
+    part = _PART.fullmatch(letters)
     dozens = marks.words[end - 1] in marks.lexicon.list("deed_dozens")
     counted = not set(letters.removeprefix("A") or letters) - set("NE") or dozens  # "all forty eight"
+    counted = counted or (part is not None and not (part["own"] or part["held"]))
     measured = any(c in "UKH" for c in letters)
     return Item(food, _shown(marks, start, end), counted, measured, tuple(range(start, end)))
 
@@ -225,6 +267,12 @@ def _shown(marks: Marks, start: int, end: int) -> str:
     """Return an amount as it was said ("half a pan"); what was measured in figures ("2.5 kilograms")."""
     while start < end - 1 and marks.classes[start] == "A" and marks.classes[start + 1] in "aN":
         start += 1  # "both, a case of lettuce and a tub of parsley"
+    if part := _PART.fullmatch(marks.classes[start:end]):
+        number = " ".join(marks.words[start + part.start("part") : start + part.end("part")])
+        group = "own" if part["own"] else "held"
+        held = [*marks.words[start + part.start(group) : start + part.end(group)]] if part[group] else []
+        held[-1:] = [_singular(marks, start + part.end(group) - 1, Item(amount=number))] if held else []
+        return " ".join([number, *held])
     weak = start
     while start < end - 1 and marks.classes[start] == "E":
         start += 1

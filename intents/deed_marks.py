@@ -91,6 +91,8 @@ def marked(
             letter = "K"  # "forty racks"
         if letter == "K" and words[at - 1 : at] == (word,):
             letter = "."  # "four pots, pots are in the pit"
+        if letter == "H" and at + 1 < len(words) and grammar.is_number_word(words[at + 1]):
+            letter = "."  # "the third one"
         letter = "T" if at in times else letter
         classes.append(letter)
     marks = Marks(words, "", lexicon, breaks=read.breaks)

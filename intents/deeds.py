@@ -10,7 +10,7 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from intents.deed_amounts import Item, items_of
+from intents.deed_amounts import Item, items_of, some_stay
 from intents.deed_marks import OF_BUCKETS, OF_FOOD, WORDS_BETWEEN, Kind, Marks, Spans, marked, verbs_in
 from intents.lexicon import Lexicon, Span
 from intents.mentions import Understanding
@@ -46,6 +46,7 @@ class Deed:
     planned: bool = False
     denied: bool = False
     bare: bool = False
+    some_stays: bool = False  # an amount or food behind it did not go out
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +205,9 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
     ]
     bare = " ".join(marks.words[start:end]) in marks.lexicon.list("deed_bare")
     planned = _before(marks, start, marks.lexicon.list("deed_planned")) or _on_condition(marks, end)
+    will = _before(marks, start, marks.lexicon.list("deed_will")) if bare else range(0)
+    if not planned and not marks.breaks & {*will[1:], start}:
+        planned = will  # "we'll bin it", but no "well, bin it"
     used.update(planned)
     return Deed(
         kind, start, end, items,
@@ -215,6 +219,7 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
         planned=bool(planned),
         denied=bool(_before(marks, start, marks.lexicon.list("deed_denied"))),
         bare=bare and not _done_by(marks, start),
+        some_stays=any(some_stay(marks, max(a, end), b, end) for a, b in spans),
     )  # fmt: skip
 
 

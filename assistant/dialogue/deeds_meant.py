@@ -46,7 +46,8 @@ def surely_out(talk: Conversation, heard: Heard, deed: Deed, found: Breath) -> b
     shares = {guess.intent: guess.share for guess in meaning.guesses}
     share = shares.get(DISCARD, 0.0)
     # That it was done the words tell exactly: a net that wavers about it still hears food going out.
-    if share >= OUT or (share >= PERHAPS_OUT and share + shares.get(NOT_DONE, 0.0) >= SURELY):
+    hardly = share >= PERHAPS_OUT or any(each.denied for each in found.deeds)  # "not the rice, the beans"
+    if share >= OUT or (hardly and share + shares.get(NOT_DONE, 0.0) >= SURELY):
         return True
     called, told = talk.addressed, any(item.measured for item in deed.items)
     words = set(heard.interpretation.heard.words[deed.start : deed.end])

@@ -152,7 +152,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
     """
     read = heard.interpretation.heard
     items = deed.items or (Item(),)
-    spoken_of = food_meant(talk, read, deed.end)
+    spoken_of = food_meant(talk, read, deed.end) if not deed.some_stays or deed.it else ""
     items = items if any(item.food for item in items) else _all_spoken_of(talk, read, items)
     items = tuple(replace(i, food=whole_name(talk, i.food) if i.food else spoken_of) for i in items)
     if not items[0].food:
@@ -161,7 +161,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool) -> Outcom
     slots = replace(slots, foods=tuple(i.food for i in items), concepts=slots.concepts | {THROWN})
     running = clocks(talk, talk.clock.now(), items[0].food, None)
     counted = len(items) - len(deed.items or (Item(),))
-    if alone and len(items) == 1 and (len(running) > 1 or not items[0].amount):
+    if alone and len(items) == 1 and not deed.some_stays and (len(running) > 1 or not items[0].amount):
         return talk.ask(talk.request(DISCARD, slots))
     whole = several(talk, talk.request(DISCARD, slots), items)
     numbers = {i for m in read.free_measures for i in range(m.start, m.end)} if counted else set()

@@ -154,7 +154,8 @@ def _then_asked(talk: Conversation, heard: Heard, found: Breath) -> Outcome | No
     """Log what was done before a question: "it's going back, how long do I keep the other tags"."""
     words, asking = heard.interpretation.heard.words, talk.interpreter.lexicon.list("asking")
     done = [deed.end for deed in found.deeds if deed.kind in _BEFORE_A_QUESTION and not deed.planned]
-    first = next((i for i in range(max(done, default=len(words)), len(words)) if words[i] in asking), 0)
+    behind = range(max(done, default=len(words)), len(words))
+    first = next((i for i in behind if words[i] in asking and not _tells_on(talk, heard, i)), 0)
     if not first or not talk.addressed:
         return None
     deed, question = (_part_of(talk, heard, part) for part in (words[:first], words[first:]))
@@ -173,6 +174,14 @@ def _then_asked(talk: Conversation, heard: Heard, found: Breath) -> Outcome | No
         return None
     text = f"{said} {talk.rendered(answered)}"
     return replace(answered, own_drafts=logged.drafts, text=text, used=used)
+
+
+def _tells_on(talk: Conversation, heard: Heard, at: int) -> bool:
+    """True for a verb that goes on with what stands before it: "three cases are still good"."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    begins = at in read.breaks or read.words[at - 1] in lexicon.list("deed_joints")
+    asks = {*read.words[at + 1 : at + 2]} & (lexicon.list("deed_articles") | lexicon.list("deed_doers"))
+    return read.words[at] in lexicon.list("deed_clause") and not (begins or asks)
 
 
 def _of_what_went(talk: Conversation, question: Heard, foods: set[str]) -> Heard:

@@ -13,13 +13,17 @@ from dataclasses import replace
 
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.emergencies import emergency_intents
+from assistant.dialogue.emergencies import emergency_in, emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.policy import telling
 from assistant.dialogue.reports.times import ways
 from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
 from intents.deed_marks import verbs_in
+from intents.meaning import Meaning
 from intents.mentions import READ
+from intents.quantities import Ordinal
 from intents.readings import Reading
 
 NOTE = "note: "
@@ -41,7 +45,10 @@ _READ_BACK = re.compile(r"\d[^.?]*\. [^.?]{1,12}\?$|, or [^?]*\?$")
 _LAST_ASKS = re.compile(r" [^.!?]*\?$")
 _APART = ("thrown", "moved", "remade", "emptied", "refused", "out", "gloved")
 _GONE = ("thrown", "washed", "gloved")
-_SMALL = ("short_small", "deed_articles", "read_at", "still_it", "hesitating", "deed_hedges", "deed_all")
+_SMALL = (
+    "short_small", "deed_articles", "read_at", "still_it", "hesitating", "deed_hedges", "deed_all",
+    "deed_halves",
+)  # fmt: skip
 """Words that tell nothing of their own beside a number."""
 _DELIVERY, _ANSWERED = "receive_check", ("sign_", "soft_word", "solid_word")
 """Concepts that the answer to a reading or a delivery looks at."""
@@ -60,19 +67,68 @@ def kept(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if not found and not _mostly(talk, heard, outcome):
         return outcome
     gone = [draft for draft in outcome.drafts if draft.kind == "discard"]
-    said = ", ".join(" ".join(words[a:b]) for a, b in found)
+    told = [_whole(talk, heard, outcome, found, each) for each in found]
+    said = ", ".join(" ".join(words[a:b]) for a, b in told)
     reason = found and not any(_of_another(talk, heard, *span) for span in found)
-    if reason and len(gone) == 1 and not gone[0].note:
+    every = (_advised(talk, heard, span, out=bool(gone)) for span in told)
+    advice = [each for each in every if each is not None]
+    if reason and not advice and len(gone) == 1 and not gone[0].note:
         drafts = tuple(d.model_copy(update={"note": said}) if d in gone else d for d in outcome.drafts)
         more = talk.words("kept_with", what=said)
     else:
-        drafts = (*outcome.drafts, _note(talk, heard, outcome, found))
+        drafts = (*outcome.drafts, *_notes(talk, heard, outcome, told))
         more = talk.words("note_kept", text=said) if found else talk.words("noted")
     answer = replace(outcome.answer, drafts=()) if outcome.answer is not None else Answer("noted")
+    first = outcome.intent not in {each.intent for each in advice}
+    advised = (talk.rendered(each).removeprefix("No. ") for each in advice if first)  # nothing was asked
+    more = " ".join([more, *dict.fromkeys(advised)])
     text = _among(talk.rendered(outcome), more)
     aloud = _among(outcome.aloud, more) if outcome.aloud else ""
-    used = outcome.used.union(*(range(a, b) for a, b in found))
-    return replace(outcome, answer=answer, own_drafts=drafts, text=text, aloud=aloud, used=used)
+    used = outcome.used.union(*(range(a, b) for a, b in told))
+    pending = outcome.pending or next((each.pending for each in advice if each.pending is not None), None)
+    return replace(
+        outcome, answer=answer, own_drafts=drafts, text=text, aloud=aloud, used=used, pending=pending
+    )
+
+
+def _advised(talk: Conversation, heard: Heard, span: tuple[int, int], *, out: bool) -> Outcome | None:
+    """Return what a clause alone is answered with, where that is an emergency or adds a duty.
+
+    Of food that is ``out`` it gives the reason: only what hurts somebody is left to be said.
+    """
+    said, lexicon = " ".join(heard.interpretation.heard.words[slice(*span)]), talk.interpreter.lexicon
+    alone = replace(heard, text=said, interpretation=talk.interpreter.interpret(said), rival=None)
+    meaning, table = alone.interpretation.meaning, telling()
+    urgent = emergency_intents(lexicon)
+    if not (emergency_in(alone.interpretation.heard.words, lexicon) or _grave(meaning, urgent, out=out)):
+        return None
+    found = talk.again(alone)
+    duty = found.intent in urgent | table.incidents | table.chemicals | table.always
+    return found if duty and found.answer is not None else None
+
+
+def _grave(meaning: Meaning, urgent: frozenset[str], *, out: bool) -> bool:
+    """True for an emergency, what somebody may be hurt by, or an incident that leaves something to do."""
+    table, best = telling(), meaning.best
+    hurts = best.intent in urgent | table.people and best.share >= _PERHAPS
+    sure = best.intent in table.always or best.share >= _SURELY
+    return hurts or (not out and sure and table.duty(best.intent, meaning))
+
+
+def _whole(
+    talk: Conversation,
+    heard: Heard,
+    outcome: Outcome,
+    found: list[tuple[int, int]],
+    span: tuple[int, int],
+) -> tuple[int, int]:
+    """Return a clause with the time behind it, up to a comma, a joint, a number read or the next one."""
+    read, joints = heard.interpretation.heard, talk.interpreter.lexicon.list("deed_joints")
+    marks, (start, end) = _marks(talk, heard, outcome), span
+    starts = {a for a, _ in found} | read.breaks | {len(read.words)}
+    while end not in starts and marks[end] != "n" and read.words[end] not in joints:
+        end += 1
+    return start, end
 
 
 def _mostly(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:
@@ -163,6 +219,8 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     spans = [(".", i, i + 1) for i, word in enumerate(read.words) if word in small]
     spans += [(".", s.start, s.end) for s in read.concepts if s.value in _REMARKS]
     spans += [("t", m.start, m.end) for m in read.measures]
+    counts = (q for q in read.quantities if any(isinstance(m, Ordinal) for m in q.meanings))
+    spans += [("t", q.start, q.end) for q in counts]  # "the third one"
     spans += [("n", m.start, m.end) for m in read.free_measures if m.kind in READ]
     spans += [("t", told.start, told.end) for told in times]
     spans += [("u", i, i + 1) for i in used]
@@ -202,15 +260,45 @@ def _tells(talk: Conversation, words: tuple[str, ...], own: int, more: int, *, m
     return told and meant.talk < _TALK
 
 
-def _note(talk: Conversation, heard: Heard, outcome: Outcome, found: list[tuple[int, int]]) -> Draft:
-    """Return the note of the whole breath, of the place told of or what was read, on its open failure."""
-    read = heard.interpretation.heard
-    named = {s.value for s in read.names.get("equipment", ()) for a, b in found if a <= s.start < b}
-    about = named or {r.place or r.subject for r in _read(outcome)}
+def _notes(
+    talk: Conversation, heard: Heard, outcome: Outcome, found: list[tuple[int, int]]
+) -> Iterator[Draft]:
+    """Give a note for each place that the clauses are of: named in them, or read and sure."""
+    words, told = heard.interpretation.heard.words, dict[str, list[str]]()
+    for start, end in found or [(0, len(words))]:
+        subject = _about(talk, heard, outcome, (start, end) if found else None)
+        told.setdefault(subject, []).append(" ".join(words[start:end]))
+    last = talk.log.views.latest(Filter(kinds=("event",), subject="note", standing_only=True))
+    again = last.entry.note if last is not None and talk.state.pending is not None else ""
+    notes = (_note(talk, heard, subject, ", ".join(said)) for subject, said in told.items())
+    yield from (note for note in notes if note.subject != "note" or note.note != again)
+
+
+def _about(talk: Conversation, heard: Heard, outcome: Outcome, span: tuple[int, int] | None) -> str:
+    """Return the place that a clause is of: its own, else the one read, where it names nothing else.
+
+    What waits for a yes may yet be of another place.
+    """
+    read, here = heard.interpretation.heard, range(*span) if span else range(0)
+    places = {s.value for s in read.names.get("equipment", ()) if s.start in here}
+    if span is not None and not places:
+        others = (s for kind in ("food", "person") for s in read.names.get(kind, ()) if s.start in here)
+        meant = talk.interpreter.meaning_of(read.words[slice(*span)]).best.intent
+        if any(others) or meant in (telling().incidents | telling().chemicals) - telling().broken:
+            return "note"
+    asked = outcome.pending.readings if outcome.pending is not None else ()
+    waiting = {r.place or r.subject for r in asked}
+    opened = {line.entry.subject for line in talk.log.views.open_actions()}
+    about = places or {r.place or r.subject for r in _read(outcome)}
     about = about or {draft.subject for draft in outcome.drafts}
-    subject = about.pop() if len(about) == 1 else "note"
+    sure = len(about) == 1 and (places or not about & waiting or about & opened)
+    return about.pop() if sure else "note"
+
+
+def _note(talk: Conversation, heard: Heard, subject: str, words: str) -> Draft:
+    """Return the note of what was told of a place, on its open failure."""
     opened = [line.entry for line in talk.log.views.open_actions() if line.entry.subject == subject]
-    words, guesses = " ".join(read.words), heard.interpretation.meaning.guesses
+    guesses = heard.interpretation.meaning.guesses
     if not opened:
         return Draft(kind="event", subject=subject, note=f"{NOTE}{words}")
     done = any(guess.intent == _DONE for guess in guesses)
