@@ -268,12 +268,6 @@ def _sure_clock(
     )
 
 
-def only_unit(heard: Understanding) -> str:
-    """Return the unit told of temperatures; nothing where none or both were."""
-    told = {m.unit for m in heard.measures if m.kind == "temperature" and m.unit}
-    return told.pop() if len(told) == 1 else ""
-
-
 def _units_in(concepts: Iterable[Span]) -> Mapping[int, Span]:
     """Return the units by the word with which they begin, the longest at each place."""
     found: dict[int, Span] = {}

@@ -32,3 +32,9 @@ def plain_numbers(
             kind = "temperature"
         if kind in ("", "temperature", "ppm"):
             yield from ((stop, value, kind, name) for value in options)
+
+
+def only_unit(heard: Understanding) -> str:
+    """Return the unit told of temperatures; nothing where none or both were."""
+    told = {m.unit for m in heard.measures if m.kind == "temperature" and m.unit}
+    return told.pop() if len(told) == 1 else ""

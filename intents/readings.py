@@ -24,9 +24,9 @@ from intents.equipment_kinds import (
 )  # fmt: skip
 from intents.language import language
 from intents.lexicon import Finder, Lexicon, Span
-from intents.mentions import UNIT_KINDS, Understanding, only_unit
+from intents.mentions import UNIT_KINDS, Understanding
 from intents.names_heard import begins_place
-from intents.plain_numbers import plain_numbers
+from intents.plain_numbers import only_unit, plain_numbers
 from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
@@ -38,8 +38,8 @@ from intents.tools import tools
 class Reading:
     """One value said of one place or food. ``quantity`` is temperature or ppm; ``unit`` empty if unsaid.
 
-    ``measured`` names what was measured when the words said so (wash, rinse, final rinse, surface).
-    ``quantity`` may also be ph. With ``bound`` the strength is over, under or from ``value`` on.
+    ``measured`` is wash, rinse, final rinse or surface, where said; ``quantity`` may be ph.
+    With ``bound`` the strength is over, under or from ``value`` on.
     """
 
     subject: str

@@ -19,6 +19,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import withdrawn
 from assistant.dialogue.talking import talks
+from assistant.dialogue.withdrawing import CORRECTION, withdraw
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
@@ -63,7 +64,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if (more := amounts_told.more_like(talk, heard) or amounts_told.recounted(talk, heard)) is not None:
         return more
     read = heard.interpretation
-    surely = read.best is not None and read.best.intent == recording.CORRECTION and read.best.share >= _SURE
+    surely = read.best is not None and read.best.intent == CORRECTION and read.best.share >= _SURE
     called = talk.addressed or read.meaning.talk < _TALK
     full = replace(heard, interpretation=replace(read, heard=talk.interpreter.with_short_places(read.heard)))
     plainly = _plainly(talk, full.interpretation.heard)
@@ -198,7 +199,7 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
         return amounts_told.amended(talk, heard, last)
     if change.takes_back and not read and (last is not None):
         moved = change.places and line is None
-        return _moved(talk, change, last) if moved else recording.withdraw(talk, [last])
+        return _moved(talk, change, last) if moved else withdraw(talk, [last])
     if read and line is None and change.places and not change.moves:
         reading = _reading(talk, change.places[-1], read[0].value)
         return recording.confirm(talk, (reading,)) if reading is not None else None

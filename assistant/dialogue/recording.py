@@ -25,11 +25,11 @@ from assistant.dialogue.record import (
     reply_for,
     rule_text,
     time_text,
-    withdrawn,
 )
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
+from assistant.dialogue.withdrawing import CORRECTION, withdraw
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.standing import DELIVERY
@@ -39,7 +39,6 @@ from intents.mentions import Measure
 from intents.readings import Reading
 
 READING = "reading"
-CORRECTION = "correction"
 _STILL_MEANT = timedelta(minutes=30)
 """A place read so long ago may be meant by a correction that names it and brings a number (judgement)."""
 _LAST_ASKS = re.compile(r"(?<=[.!])\s[^.!?]*\?$")
@@ -306,20 +305,6 @@ def _read_before(talk: Conversation, place: str) -> Line | None:
     since = talk.clock.now() - _STILL_MEANT
     wanted = Filter(kinds=("reading",), subject=place, since=since, standing_only=True)
     return talk.log.views.latest(wanted) if place else None
-
-
-def withdraw(talk: Conversation, lines: list[Line]) -> Outcome:
-    """Take back entries: they stay in the log, struck through."""
-    named = (
-        f"{line.now.amount} {talk.site.spoken_name(line.now.subject)} {_shown(line.now.value, line.now.unit)}"
-        for line in lines
-    )
-    what = ", ".join(dict.fromkeys(name.strip() for name in named))
-    return Outcome(Answer("withdrawn", {"what": what}), CORRECTION, own_drafts=tuple(map(withdrawn, lines)))
-
-
-def _shown(value: str | None, unit: str) -> str:
-    return f"{value or ''}{f'°{unit}' if unit in ('F', 'C') else f' {unit}'}".strip()
 
 
 def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard | None) -> Outcome:

@@ -18,7 +18,6 @@ from assistant.dialogue import (
     discards,
     fresh_buckets,
     moves,
-    recording,
     refusals,
 )
 from assistant.dialogue.answer import Answer
@@ -52,6 +51,7 @@ from assistant.dialogue.reports.times import Told
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.topic import food_meant, named_before
 from assistant.dialogue.which_place import where_put
+from assistant.dialogue.withdrawing import withdraw
 from assistant.logbook.entry import Draft
 from intents.deed_amounts import Item
 from intents.deed_marks import OF_BUCKETS, OF_FOOD, Kind, verbs_in
@@ -293,9 +293,7 @@ def _taken_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | No
     order = talk.interpreter.lexicon.list("deed_no_order") & {*heard.interpretation.heard.words}
     if not lines or order or not talk.addressed:
         return None
-    return replace(
-        recording.withdraw(talk, lines), used=frozenset(range(len(heard.interpretation.heard.words)))
-    )
+    return replace(withdraw(talk, lines), used=frozenset(range(len(heard.interpretation.heard.words))))
 
 
 def _without(deed: Deed, gone: set[str]) -> Deed:

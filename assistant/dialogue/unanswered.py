@@ -20,6 +20,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import render
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
+from assistant.dialogue.withdrawing import CORRECTION
 from assistant.rules.basis import Verdict
 from intents.mentions import READ
 from intents.readings import Reading
@@ -50,7 +51,7 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     urgent = outcome.intent in emergency_intents(talk.interpreter.lexicon)
     if silent or urgent or outcome.pending is not None or now - waiting.asked_at > FORGOTTEN:
         return outcome
-    if _told_anew(waiting, outcome) or outcome.intent == recording.CORRECTION:
+    if _told_anew(waiting, outcome) or outcome.intent == CORRECTION:
         return outcome
     text = talk.rendered(outcome)
     aloud = outcome.aloud or text

@@ -14,6 +14,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.place_marks import alike
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
+from assistant.dialogue.withdrawing import CORRECTION
 from intents.readings import Reading
 
 _TWO = 2
@@ -39,9 +40,9 @@ def moved(talk: Conversation, heard: Heard) -> Outcome | None:
     others = [each for each in alike(talk, place) if each != place]
     if len(others) == 1:
         return recording.amend(talk, Amendment(place=others[0]), heard)
-    request = talk.request(recording.CORRECTION, Slots())
+    request = talk.request(CORRECTION, Slots())
     waiting = Pending("slot", talk.clock.now(), "place", request)
-    return Outcome(Answer("which"), recording.CORRECTION, pending=waiting, keep_context=True)
+    return Outcome(Answer("which"), CORRECTION, pending=waiting, keep_context=True)
 
 
 def instead(talk: Conversation, heard: Heard) -> Outcome | None:

@@ -24,7 +24,8 @@ from assistant.dialogue.topic import Topic, can_be, last_read, topics
 from intents.language import language
 from intents.lexicon import Lexicon
 from intents.lexicon import Span as Concept
-from intents.mentions import READ, UNIT_KINDS, Measure, Understanding, only_unit
+from intents.mentions import READ, UNIT_KINDS, Measure, Understanding
+from intents.plain_numbers import only_unit
 from intents.readings import Reading
 from intents.words import tokenise
 

@@ -190,7 +190,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     clear = timed.sure and len({each.iso for each in at}) == 1 and not any(each.others for each in at)
     if timed.torn or any(each.kind not in ("now", "told") for each in at):
         return None
-    fits, used = list[Fits](), set[int]()
+    fits, each_at, used = list[Fits](), list[When](), set[int]()
     for i, number in enumerate(numbers):
         begin = numbers[i - 1].end if i else 0
         until = numbers[i + 1].start if i + 1 < len(numbers) else len(said.words)
@@ -209,6 +209,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
             if not fitting:
                 return None
             fits.append(fitting)
+            each_at.append(at[i])  # one number of two foods has one time
         used |= {*of_aspect, *range(number.start, number.end)}
         used |= {i for m in beside for i in range(m.start, m.end)}
     used |= {i for told in way for i in told.words}
@@ -227,7 +228,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
     left = [m for m in mentions if m not in taken and not (m.food and m.start >= behind)]
     open_ = [m for m in left if not _said_already(talk, m, names)]  # "... and i tossed two pounds of ham"
     whole = not open_ and len(fits) == len(taken) and any((m.start, m.end) in full for m in taken)
-    return _Found(tuple(fits), at, clear, strict, bool(taken), numbers[0].start, whole)
+    return _Found(tuple(fits), tuple(each_at), clear, strict, bool(taken), numbers[0].start, whole)
 
 
 def _said_already(talk: Conversation, mention: Mention, names: set[str]) -> bool:
