@@ -38,8 +38,7 @@ from intents.tools import tools
 class Reading:
     """One value said of one place or food. ``quantity`` is temperature or ppm; ``unit`` empty if unsaid.
 
-    ``measured`` is wash, rinse, final rinse or surface, where said; ``quantity`` may be ph.
-    With ``bound`` the strength is over, under or from ``value`` on.
+    ``measured``: wash, rinse, final rinse or surface. ``quantity`` may be ph. ``bound``: from ``value`` on.
     """
 
     subject: str

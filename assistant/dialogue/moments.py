@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from assistant.dialogue.slots import WEEKDAYS, Slots
 from assistant.logbook.query import Filter
+from intents.lexicon import load_lexicon
 from intents.mentions import Measure
 
 _HOURS = {
@@ -57,7 +58,7 @@ def day_said(slots: Slots, now: datetime) -> date | None:
     if _some_week(slots) or (weekday == today.weekday() and not slots.has("day_today", "day_morning")):
         return None
     if weekday is not None:
-        return today - timedelta(days=(today.weekday() - weekday) % 7)
+        return today - timedelta(days=_days_ago(slots, (today.weekday() - weekday) % 7))
     if slots.has("day_before_yesterday"):
         return today - timedelta(days=2)
     if slots.has("day_yesterday"):
@@ -72,8 +73,15 @@ def day_number(slots: Slots, now: datetime) -> int | None:
     """
     made, (weekday, called) = day_said(slots, now), _weekdays(slots)
     if weekday is not None and not _some_week(slots) and (called is not None or made is None):
-        return 1 + (((now.weekday() if called is None else called) - weekday) % 7 or 7)
+        ago = ((now.weekday() if called is None else called) - weekday) % 7 or 7
+        return 1 + _days_ago(slots, ago)
     return None if made is None or made == now.date() else 1 + (now.date() - made).days
+
+
+def _days_ago(slots: Slots, days: int) -> int:
+    """Return how many days ago a weekday was; "last Wednesday" is no word for yesterday."""
+    last = days == 1 and {*slots.words} & load_lexicon(slots.language).list("last_weekday")
+    return days + (7 if last else 0)
 
 
 def _some_week(slots: Slots) -> bool:
