@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from decimal import ROUND_DOWN, Decimal
 from itertools import pairwise
 
@@ -34,17 +35,35 @@ def _hold(request: Request, hours: Decimal | None = None) -> TimeHold:
 @answers("time_discard")
 def when_out(request: Request) -> Answer:
     """Say when food that left temperature control at a time has to go."""
-    if not request.slots.clocks:
+    start = _went_out(request)
+    if start is None:
         return Answer("ask_clock", ask="clock")
     hold = _hold(request)
     limit = hours_allowed(hold, request.profile)
-    start = past_moment(request.slots.clocks[0], request.now)
     end = discard_time(start, hold, request.profile)
     values = {"time": shown_time(end), "hours": plain(limit.value)}
     # Said without am or pm and already over: the coming time may be meant, so only the hours are sure.
-    past = end <= request.now and not request.slots.clocks[0].endswith("?")
+    open_ = any(clock.endswith("?") for clock in request.slots.clocks[:1])
+    past = end <= request.now and not open_
     verdict = Verdict.FAIL if past else None
     return told(request, "past" if past else "discard", limit.citation, values=values, verdict=verdict)
+
+
+def _went_out(request: Request) -> datetime | None:
+    """Return when the food went out; for "do I bin it at noon?" what was told and noted of it just before."""
+    slots = request.slots
+    roles = slots.meaning.roles if slots.meaning is not None else ()
+    lines = (request.views.line(number) for number in reversed(request.last_ids))
+    told = (e.now.said_at for e in lines if e is not None and not e.withdrawn and _of_it(slots, e.now.note))
+    noted = next((datetime.fromisoformat(each) for each in told if each), None)
+    if slots.clocks and (noted is None or {"at", "since"} & {*roles}):
+        return past_moment(slots.clocks[0], request.now)
+    return noted
+
+
+def _of_it(slots: Slots, note: str) -> bool:
+    """True for a note of the food named, or of any where none is."""
+    return not slots.foods or any(food in note for food in slots.foods)
 
 
 @answers("time_plan")
