@@ -70,11 +70,14 @@ def day_number(slots: Slots, now: datetime) -> int | None:
     """Return which day today is of what was made or opened on the day named, that day being the first.
 
     What was made on a weekday that is today's, too, is a week old: of today's nobody says its name.
+    Of several weekdays the one that is longest ago counts.
     """
     made, (weekday, called) = day_said(slots, now), _weekdays(slots)
-    if weekday is not None and not _some_week(slots) and (called is not None or made is None):
-        ago = ((now.weekday() if called is None else called) - weekday) % 7 or 7
-        return 1 + _days_ago(slots, ago)
+    several = len(slots.weekdays()[0]) > 1
+    if weekday is not None and not _some_week(slots) and (several or called is not None or made is None):
+        today = now.weekday() if called is None else called
+        told = [WEEKDAYS.index(name) for name in slots.weekdays()[0]] or [weekday]
+        return 1 + max(_days_ago(slots, (today - each) % 7 or 7) for each in told)
     return None if made is None or made == now.date() else 1 + (now.date() - made).days
 
 
