@@ -69,7 +69,10 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     )
     if supposed and not found[0].has("exact"):  # "is it ok at forty something": on which side is not known
         offer = talk.addressed and told_first(talk, read.heard)
-        return recording.judge_only(talk, found[0].options[0], offer=offer)
+        at = when(found[0].at, talk.clock.now())
+        if at.kind in ("old", "unclear", "coming"):
+            offer = False  # what cannot be entered with its time is judged and not offered
+        return recording.judge_only(talk, _at(found[0], at)[0], offer=offer)
     if any(not each.told for each in found):  # "three forty four and four thirty eight": numbers, no time
         words = read.heard.words
         found = tuple(
