@@ -80,12 +80,22 @@ EXAMPLE = (
 )
 
 
+TRIED = "Only tried: this goes into a log of its own in {folder}, not into the kitchen's."
+BEGUN = "A new log was begun in {folder}"
+TRY_FIRST = 'To try things without filling it: kitchen ask --trial "walk-in thirty eight"'
+
+
 def tell_start(kitchen: Kitchen) -> None:
-    """Say beside the answers what should not pass in silence: the example kitchen, and a log begun here."""
+    """Say beside the answers what should not pass in silence: the example kitchen, a trial, a log begun."""
     if kitchen.example:
         click.echo(as_called(EXAMPLE), err=True)
-    if kitchen.new:
-        click.echo(f"A new log was begun in {kitchen.log.folder.absolute()}", err=True)
+    folder = kitchen.log.folder.absolute()
+    if kitchen.trial:
+        click.echo(TRIED.format(folder=folder), err=True)
+    elif kitchen.new:
+        click.echo(BEGUN.format(folder=folder), err=True)
+        if not kitchen.named:
+            click.echo(as_called(TRY_FIRST), err=True)
 
 
 def tell(as_json: bool, text: str, **values: Any) -> None:

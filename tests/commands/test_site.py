@@ -177,7 +177,7 @@ def test_a_set_clock_needs_a_folder_of_its_own() -> None:
     """``--at`` would write a wrong time into the real log, so it is refused without ``--state``."""
     result = run("--at", "1900-01-01T10:00", "ask", "walk-in thirty eight")
     assert result.exit_code == 2
-    assert "name another folder with --state" in result.stderr
+    assert "add --trial, or --state FOLDER" in result.stderr
 
 
 def test_what_a_full_disk_cut_off_is_not_left_in_force(
