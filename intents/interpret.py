@@ -127,7 +127,7 @@ class Interpreter:
         known = (*sure, *sure_guesses)
         self.names = SpokenNames((*foods_of(language), *menu), known, people, rounds)
         self.places = PlaceFinder(sure, sure_guesses, self.lexicon, foods)
-        self._finders = self.names.finders(foods) | {"equipment": self.places}
+        self._finders = self.names.finders(foods, self.places)
         self._short = PlaceFinder(number_first(language, short.doubtful), doubtful, self.lexicon, foods)
         self._written = frozenset(word for name, _ in equipment for word in tokenise(name))
         self._kind_of = kind_of
@@ -369,7 +369,7 @@ class Interpreter:
             *lexicon.filler,
             *lexicon.links,
             *language(lexicon.language).numbers.number_words(),
-            *(w for i in self.catalogue.intents.values() for e in i.examples for w in tokenise(e.say)),
+            *(word for said in examples_of(lexicon.language) for word in said.split()),
         )
         return SoundAlikes((*names, *lexicon.list("trade_words")), known)
 

@@ -42,14 +42,17 @@ class Span:
 
 
 class Finder:
-    """Finds known word sequences in an utterance. Built once from ``(phrase, value)`` pairs."""
+    """Finds known word sequences in an utterance. Built once from ``(phrase, value)`` pairs.
 
-    def __init__(self, kind: str, phrases: Iterable[tuple[str, str]]) -> None:
+    ``known_as``: under which name the words of these phrases, which depend on tables only, are kept.
+    """
+
+    def __init__(self, kind: str, phrases: Iterable[tuple[str, str]], known_as: str = "") -> None:
         self.kind = kind
         self._by_first: dict[str, list[tuple[tuple[str, ...], str]]] = {}
-        for phrase, value in phrases:
-            words = words_of(phrase)
-            if words:
+        pairs = ((words_of(phrase), value) for phrase, value in phrases)
+        for each, value in kept(known_as, lambda: list(pairs)) if known_as else pairs:
+            if words := tuple(each):
                 self._by_first.setdefault(words[0], []).append((words, value))
         for options in self._by_first.values():
             if len(options) > 1:
@@ -313,10 +316,10 @@ def load_lexicon(language: str = BASE) -> Lexicon:
         perhaps.update(_section(table, "perhaps_heard_as"))
         for name, words in _named(_section(table, "lists")):
             lists.setdefault(name, set()).update(each for phrase in words for each in alternatives(phrase))
-    pairs = [(form, name) for name, words in concepts.items() for word in words for form in forms(word)]
+    pairs = ((form, name) for name, words in concepts.items() for word in words for form in forms(word))
     return Lexicon(
         language,
-        Finder("concept", pairs),
+        Finder("concept", pairs, f"concepts-{language}"),
         frozenset(concepts),
         frozenset(map(without_accents, filler)),
         frozenset(map(without_accents, links)),

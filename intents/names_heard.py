@@ -34,7 +34,7 @@ def foods_of(code: str) -> Names:
 @cache
 def food_finder(code: str) -> Finder:
     """Return what finds the foods of a language."""
-    return Finder("food", foods_of(code))
+    return Finder("food", foods_of(code), f"foods-{code}")
 
 
 @cache

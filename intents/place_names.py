@@ -9,11 +9,12 @@ name and never of another guess. Parts of names are ``short_names``.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 
 from intents.language import language
 from intents.lexicon import load_lexicon
 from intents.wording import pairs
-from intents.words import tokenise
+from intents.words import REMEMBERED, tokenise
 
 Names = tuple[tuple[str, str], ...]
 KindOf = Callable[[str], str]
@@ -33,8 +34,12 @@ def places_of(code: str, named: Names) -> Names:
 
 def as_heard(code: str, phrase: str) -> str:
     """Return a name in the words in which it is heard ("low-boy" for "lowboy"), each still one word."""
-    lexicon = load_lexicon(code)
-    return " ".join("-".join(lexicon.heard(word)) for word in phrase.split())
+    return " ".join(_word_heard(code, word) for word in phrase.split())
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _word_heard(code: str, word: str) -> str:
+    return "-".join(load_lexicon(code).heard(word))
 
 
 def _in_the_language(code: str, named: Names) -> Iterator[tuple[str, str]]:
@@ -58,10 +63,11 @@ def _in_the_language(code: str, named: Names) -> Iterator[tuple[str, str]]:
 def _other_words(code: str, named: Names, table: str = "equipment_words") -> Iterator[tuple[str, str]]:
     """Give the names again with the other words for a thing: "chlorine pail" for a chlorine bucket."""
     taken = {phrase for phrase, _ in named}
+    apart = [(f" {phrase} ", place) for phrase, place in named]
     for spoken, meant in pairs(code, table):
-        for phrase, place in named:
-            other = f" {phrase} ".replace(f" {meant} ", f" {spoken} ").strip()
-            if other not in taken:
+        old, new = f" {meant} ", f" {spoken} "
+        for phrase, place in apart:
+            if old in phrase and (other := phrase.replace(old, new).strip()) not in taken:
                 yield other, place
 
 
@@ -95,21 +101,25 @@ def number_first(code: str, names: Names) -> Names:
 
 def _opposites(code: str, named: Names, kind_of: KindOf) -> Iterator[tuple[str, str]]:
     """Give "upper walk-in" where there are two walk-ins and the other is the lower one."""
-    plain = [(phrase, place) for phrase, place in named if " " in phrase and place == _family(place, named)]
+    family = _families(named)
+    plain = [(phrase, place) for phrase, place in named if " " in phrase and place == family[place]]
     numbered = {place.rpartition(" ")[0] for _, place in named if place[-1].isdigit()}
     both = pairs(code, "place_opposites")
     opposite = (*both, *((two, one) for one, two in both))
     sides = {side for pair in both for side in pair}
     taken = {phrase for phrase, _ in named}
+    alike: dict[str, dict[str, str]] = {}  # by the noun: places with their kinds
     for phrase, place in plain:
-        noun = phrase.split()[-1]
-        alike = {p: kind_of(p) for name, p in plain if name.split()[-1] == noun}
-        others = [p for p, kind in alike.items() if p != place and kind == alike[place]]
+        alike.setdefault(phrase.split()[-1], {})[place] = kind_of(place)
+    for phrase, place in plain:
+        same = alike[phrase.split()[-1]]
+        others = [p for p, kind in same.items() if p != place and kind == same[place]]
         told = {word for name, p in plain if p in others for word in name.split()}
+        if len(others) != 1 or numbered & {place, *others} or told & sides:
+            continue
         for side, other in opposite:
             name = f" {phrase} ".replace(f" {side} ", f" {other} ").strip()
-            single = len(others) == 1 and not numbered & {place, *others}
-            if single and not told & sides and name not in taken:
+            if name not in taken:
                 yield name, others[0]
 
 
@@ -119,22 +129,28 @@ def _of_kind(code: str, named: Names, kind_of: KindOf) -> Iterator[tuple[str, st
     Of machines that wash dishes there may be two.
     """
     first: dict[str, str] = {}
+    family = _families(named)
     for phrase, place in named:
-        first.setdefault(_family(place, named), phrase)
+        first.setdefault(family[place], phrase)
     for spoken, kinds in pairs(code, "kind_words"):
         each = [[place for place in first if kind_of(place) == kind] for kind in kinds.split()]
         of_kind = [place for places in each for place in places]
         machines = kinds.startswith(MACHINE) and all(len(places) == 1 for places in each)
         for name in (first[place] for place in of_kind if machines or len(of_kind) == 1):
+            longer = f"{name} "
             for phrase, place in named:
-                if phrase == name or phrase.startswith(f"{name} "):
+                if phrase == name or phrase.startswith(longer):
                     yield f"{spoken}{phrase.removeprefix(name)}", place
 
 
-def _family(place: str, named: Names) -> str:
-    """Return the place without its number, where one without is named, too."""
-    head, _, number = place.rpartition(" ")
-    return head if number.isdigit() and any(other == head for _, other in named) else place
+def _families(named: Names) -> dict[str, str]:
+    """Return for each place what it is without its number, where one without is named, too."""
+    places = dict.fromkeys(place for _, place in named)
+    parts = {place: place.rpartition(" ") for place in places}
+    return {
+        place: head if number.isdigit() and head in places else place
+        for place, (head, _, number) in parts.items()
+    }
 
 
 def _plainly(name: str, places: dict[str, str]) -> str | None:

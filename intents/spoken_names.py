@@ -19,11 +19,11 @@ class SpokenNames:
     people: tuple[tuple[str, str], ...] = ()
     rounds: tuple[tuple[str, str], ...] = ()
 
-    def finders(self, foods: Finder | None = None) -> dict[str, Finder]:
-        """Return one finder a kind of name; ``foods`` is that of the foods where it is made already."""
+    def finders(self, foods: Finder | None = None, places: Finder | None = None) -> dict[str, Finder]:
+        """Return one finder a kind of name; ``foods`` and ``places`` are those that are made already."""
         return {
             "food": foods or Finder("food", self.foods),
-            "equipment": Finder("equipment", self.equipment),
+            "equipment": places or Finder("equipment", self.equipment),
             "person": Finder("person", self.people),
             "round": Finder("round", self.rounds),
         }

@@ -10,7 +10,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from intents import catalogue, foods_heard, kept, lexicon, short_names
+from intents import catalogue, foods_heard, kept, lexicon, names_heard, short_names
 from intents.quantities import grammar
 
 
@@ -107,6 +107,17 @@ def test_everything_that_is_kept_survives_the_keeping(code: str):
     assert grammar._read(code) == json.loads(json.dumps(grammar._read(code)))
     assert catalogue.examples_of(code) == catalogue._examples_of(catalogue.load_catalogue(code))
     assert [phrase for phrase, _ in foods_heard.food_phrases()] == foods_heard._food_phrases()
+
+
+@pytest.mark.parametrize("code", ["en", "es"])
+def test_words_are_found_as_if_nothing_were_kept(folder: Path, monkeypatch: pytest.MonkeyPatch, code: str):
+    finders = (
+        names_heard.food_finder.__wrapped__,
+        lambda code: lexicon.load_lexicon.__wrapped__(code).finder,
+    )
+    first, again = ([made(code)._by_first for made in finders] for _ in range(2))
+    monkeypatch.setattr(lexicon, "kept", lambda _, make: make())
+    assert first == again == [made(code)._by_first for made in finders]
 
 
 def test_short_names_are_kept_as_they_are_made(folder: Path):
