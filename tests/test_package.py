@@ -155,6 +155,7 @@ def test_the_wheel_is_whole(wheel: Path) -> None:
     assert {"models/whisper_kitchen_en/model.bin", "models/kitchen_en/am/final.mdl"} <= inside
     assert any(name.endswith("licenses/NOTICE") for name in names)
     assert not any(name.startswith(("models/training", "tests", "audio_fixtures")) for name in inside)
+    assert not any(name.endswith("follow_ups.csv") for name in inside), "it only teaches the net"
 
 
 def test_it_takes_one_name_only(wheel: Path) -> None:
