@@ -31,6 +31,7 @@ from intents.interpret import Interpreter
 from intents.meaning import FOLDER as IN_USE
 from intents.meaning import NONE, UNSUPPORTED, Meanings
 from intents.words import tokenise
+from tests.empty_log import open_empty
 
 FOLDER = Path(__file__).parent
 READ = ("unseen_1", "unseen_es_1")
@@ -124,7 +125,7 @@ def kitchens(interpreter: Interpreter) -> Iterator[Callable[[], Conversation]]:
 
         def kitchen() -> Conversation:
             if not logs or logs[-1].views.head().count:
-                logs.append(opened.enter_context(Logbook.open(folder / str(len(logs)), clock=clock)))
+                logs.append(opened.enter_context(open_empty(folder / str(len(logs)), clock)))
             return Conversation(_site(), logs[-1], clock, interpreter)
 
         yield kitchen
@@ -138,8 +139,11 @@ def taught_as(net: Path) -> Iterator[None]:
         yield
 
 
-def judge(name: str) -> Figures:
-    """Say each sentence of a set alone, typed, and count what came of it."""
+def judge(name: str, *, overheard: bool = True) -> Figures:
+    """Say each sentence of a set alone, typed, and count what came of it.
+
+    ``overheard``: talk is also said behind an answer, to nobody here.
+    """
     found = Figures()
     with kitchens(conversation.interpreter_for(_site())) as kitchen:
         for each in sentences(name):
@@ -147,7 +151,7 @@ def judge(name: str) -> Figures:
             if each.before:
                 talk.hear(Hypotheses.typed(each.before))
             _count(found, each, talk, talk.hear(Hypotheses.typed(each.say)))
-            if each.intent == NONE:
+            if overheard and each.intent == NONE:
                 found.overheard += _acted(_overheard(kitchen(), each, "es" if "_es_" in name else "en"))
     return found
 
@@ -164,8 +168,6 @@ def _acted(turn: Turn) -> bool:
 
 
 def _count(found: Figures, each: Sentence, talk: Conversation, turn: Turn) -> None:
-    before = tokenise(each.before)
-    likeliest = talk.interpreter.interpret(each.say, before).meaning.best.intent
     if each.intent == NONE:
         found.talk += 1
         if _acted(turn):
@@ -177,9 +179,12 @@ def _count(found: Figures, each: Sentence, talk: Conversation, turn: Turn) -> No
         found.made_up += turn.intent not in (None, "unsure")
         return
     found.fair += 1
-    right = each.right(likeliest) or each.right(turn.intent or "")
+    answered, likeliest = each.right(turn.intent or ""), ""
+    if not answered:
+        likeliest = talk.interpreter.interpret(each.say, tokenise(each.before)).meaning.best.intent
+    right = answered or each.right(likeliest)
     found.understood += right
-    found.answered += each.right(turn.intent or "") or (right and each.intent in OF_TALK)
+    found.answered += answered or (right and each.intent in OF_TALK)
     asked = turn.asks and turn.intent == "unsure"
     found.asked += asked and not right
     found.silent += (not turn.reply or (turn.intent == "unsure" and not asked)) and each.intent not in OF_TALK
