@@ -136,6 +136,7 @@ _ONE = re.compile(rf"(?<![\w.,:/-])1 ({'|'.join((*_SHE, *_HE))})\b")
 _ONLY_ONE = re.compile(r"\b([Qq]ueda|[Ff]alta)n(?= 1(?:[^\w.,]|[.,]\D|[.,]?$))")
 _OR_O = re.compile(r"\bo (?=[oó]|ho|hó|8|11\b)", re.IGNORECASE)
 _O_O = re.compile(r"(?<=[oó]) (?=o )")
+_FUSED = re.compile(r"\b([TtMm])í(ra|de)(l[oa]s?)\b")
 _AND_I = re.compile(r"\by (?=[ií]|h[ií](?!e))", re.IGNORECASE)
 _HALF_HOURS = re.compile(r"(?<![\w.,:/-])(\d+)\.5 ?(?:h|horas)\b")
 _NOUNS = "|".join((*_SHE, *_HE, *_SHE.values(), *_HE.values()))
@@ -170,13 +171,15 @@ def _before_i(match: re.Match[str]) -> str:
 def for_ear(text: str) -> str:
     """Return a rendered reply as words for the voice: numbers, units, clock times and ranges spelled.
 
-    The voice says two o's in a row as one, so a comma parts them ("ajústalo, o cámbialo").
+    The voice says two o's in a row as one, so a comma parts them ("ajústalo, o cámbialo"); "tíralo" and
+    "mídelo" lose their middle in it, and are given as two words ("tira lo").
     """
     text = _DIGITS.sub(lambda m: say_digits(Decimal(m[1])) + (f" {_UNITS[m[2]][1]}" if m[2] else ""), text)
     text = _CLOCK.sub(_say_clock, _O_O.sub(", ", _agreeing(text)))
     text = _MIXED.sub(_say_mixed, _HALF_HOURS.sub(r"\1 1/2 horas", text))
     text = _NUMBER.sub(_say_quantity, text)
-    return re.sub(r"\s+", " ", text.replace("pH", "p H")).strip()
+    text = _FUSED.sub(r"\1i\2 \3", text.replace("pH", "p H"))
+    return re.sub(r"\s+", " ", text).strip()
 
 
 def _say_mixed(match: re.Match[str]) -> str:

@@ -106,6 +106,7 @@ def test_a_decimal_comma_is_read() -> None:
         ("a las 12:10 am", "a las doce y diez de la noche"),
         ("a las 3:00 am", "a las tres de la madrugada"),
         ("21 lb", "veintiuna libras"),
+        ("Tíralo. Mídela.", "Tira lo. Mide la."),
         ("Ajústalo o cámbialo: 7 o 8", "Ajústalo, o cámbialo: siete u ocho"),
     ],
 )
