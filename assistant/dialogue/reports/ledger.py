@@ -28,6 +28,7 @@ from assistant.logbook.entry import Draft
 from intents.language import language
 from intents.lexicon import Lexicon, Span
 from intents.mentions import MASK, READ, Measure, Understanding
+from intents.number_roles import words_of_others
 from intents.quantities import Day, Number, Ordinal, Quantity, quantities
 from intents.ranges import label_range, range_at
 from intents.readings import Reading
@@ -140,7 +141,11 @@ def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...
         if not (t.bare and read.words[t.start] not in BEFORE_A_TIME)
     ]
     timed = {i for t in told for i in t.words}
-    counted = [m for m in _numbers(talk, heard, used) if m.start not in timed | batch | outcome.used]
+    counted = [
+        m
+        for m in _numbers(talk, heard, used)
+        if m.start not in timed | batch | outcome.used | words_of_others(read)
+    ]
     found += [(m.start, m.end) for m in counted]
     found += [(s.start, s.end) for s in _places(talk, heard, outcome) if s.start not in explained]
     return tuple(" ".join(read.words[start:end]) for start, end in sorted(set(found)))

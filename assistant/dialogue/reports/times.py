@@ -12,6 +12,7 @@ from intents.language import language
 from intents.lexicon import Lexicon
 from intents.meaning import Role
 from intents.mentions import MASK, Understanding
+from intents.number_roles import words_of_others
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities
 
 Part = Literal["at", "since", "span", "ahead", "plan"]
@@ -59,6 +60,7 @@ def ways(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...]) -> tup
     """
     words, roles = heard.words, roles if len(roles) == len(heard.words) else ()
     named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
+    named |= words_of_others(heard)
     closed = named | heard.breaks  # behind which nothing is counted: "around one, because ..."
     spoken = tuple(MASK if i in named else word for i, word in enumerate(words))
     runs = quantities(spoken, lexicon.language, heard.breaks)
