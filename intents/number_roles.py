@@ -11,14 +11,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from intents.language import language
 from intents.lexicon import load_lexicon
-from intents.mentions import Understanding
 from intents.patterns import NUMBER, pattern_of
 
-Of = Literal["difference", "thing"]
+if TYPE_CHECKING:
+    from intents.mentions import Understanding
+
+Of = Literal["difference", "thing", "count"]
 _BEHIND = ("list_joins", "prepositions", "asides", "before_time", "after_time", "told_now", "short_small")
 """Lists of words that nobody counts."""
 
@@ -61,22 +63,25 @@ def other_numbers(heard: Understanding) -> tuple[OtherNumber, ...]:
     return tuple(kept)
 
 
-def words_of_others(heard: Understanding) -> set[int]:
-    """Return where the words of numbers stand that nobody read off."""
-    return {i for each in other_numbers(heard) for i in range(each.start, each.end)}
+def words_of_others(heard: Understanding, *roles: Of) -> set[int]:
+    """Return where the words of numbers stand that nobody read off, of ``roles`` where any are given."""
+    others = (each for each in other_numbers(heard) if not roles or each.role in roles)
+    return {i for each in others for i in range(each.start, each.end)}
 
 
 def _found(row: _Row, heard: Understanding) -> Iterator[OtherNumber]:
     """Give where a row is said: of a whole number, in one clause, and not of a place's name."""
     grammar, words = language(heard.language).numbers, heard.words
     named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
-    small = load_lexicon(heard.language).small(*_BEHIND)
+    lexicon = load_lexicon(heard.language)
+    small, articles = lexicon.small(*_BEHIND), lexicon.list("deed_articles")
     spans = ((at, end) for at, ends in pattern_of(row.pattern, heard.language).every(heard) for end in ends)
     for start, end in spans:
         runs = [(at, *n) for at in range(start, end) for n in heard.numbers_from(at) if n[0] <= end]
         at, until, values = max(runs, key=lambda run: (run[1] - run[0], -run[0]))
         before = words[at - 1] if at and at not in heard.breaks and at - 1 not in named else ""
         torn = row.pattern.startswith(NUMBER) and before and grammar.is_number_word(before)
+        torn = torn or (row.role == "count" and before in articles)  # "the two of them" are all
         more = end not in heard.breaks and any(map(grammar.is_number_word, words[end : end + 1]))
         goes_on = row.role == "difference" and until == end and more
         apart = bool(heard.breaks & {*range(start + 1, end)}) or bool(named & {*range(start, end)})

@@ -1,13 +1,16 @@
-"""Patterns of words in a row, each word one of a list of the language: "<turned_to> #", "?<links> <gauge>"."""
+"""Patterns of words in a row, each one of a list of the language: "<turned_to> #", "?<links> <gauges>"."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
+from typing import TYPE_CHECKING
 
 from intents.lexicon import load_lexicon
-from intents.mentions import Understanding
+
+if TYPE_CHECKING:
+    from intents.mentions import Understanding
 
 NUMBER = "#"
 """Stands for the words of one number."""

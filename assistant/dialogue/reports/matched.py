@@ -17,6 +17,7 @@ from assistant.dialogue.reports.matching import solve
 from assistant.dialogue.reports.mentioned import DISH_MACHINES, Mention, implied_by, mentioned, tool_words
 from assistant.dialogue.reports.names_told import key_of, names_told, plurals, without_number
 from assistant.dialogue.reports.read_off import Number, read_off
+from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.shared_out import Key, Name, Solution, Span, Told, family
 from assistant.dialogue.reports.times import Place, Way
 from assistant.dialogue.reports.whose import of_something_else
@@ -100,6 +101,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     small = lexicon.small("read_at", "short_small", "deed_articles", "hesitating", "list_joins", "told_now")
     each = {phrase.split()[0] for phrase in lexicon.list("plural_each")}
     as_one = _at(words, lexicon.list("same_as_before")) & {i - 1 for i in _at(words, lexicon.list("same_as"))}
+    timed = sum(told.part == "at" and when(told, now).kind in ("now", "told") for told in way) > 1
     told = Told(
         size=len(words), names=names, numbers=numbers,
         small=_at(words, small), joins=_at(words, lexicon.list("list_joins")),
@@ -112,11 +114,11 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
         resumed=_resumed(words, lexicon),
         opened=bool({*words[:2]} & (lexicon.list("present_is") | lexicon.list("still_it"))),
         fits=fits,
-        anew=lambda one, two: anew(talk, words, _number(one), _number(two)),
+        anew=lambda one, two: anew(talk, words, _number(one), _number(two), timed=timed),
         taken_back=lambda one, two: takes_back(talk, words[one.end : two.start]),
         meant=lambda number, name: meant_so(talk, words[number.end : name.start]),
         topic=lambda number: _topic(talk, words, number),
-        same=same, timed=sum(told.part == "at" for told in way) > 1,
+        same=same, timed=timed,
     )  # fmt: skip
     spoken = next((f for topic in known if (f := family(key_of(topic)))), "")
     return Matched(solve(told, spoken), read, frozenset(same))

@@ -8,6 +8,7 @@ said anew counts as said last; a place that has no number, and a number that has
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import implied, recording, round_talk, which_place
@@ -21,7 +22,7 @@ from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.shared_out import family
-from assistant.dialogue.reports.time_of import times_of
+from assistant.dialogue.reports.time_of import of_another_clause, times_of
 from assistant.dialogue.reports.times import BEFORE_A_TIME, Way
 from assistant.dialogue.reports.whose import tells_otherwise, times_told
 from assistant.dialogue.statements import asks
@@ -82,7 +83,7 @@ def _alone(talk: Conversation, heard: Heard, found: Breath) -> bool:
 
 
 def _beside_only(talk: Conversation, heard: Heard, found: Breath) -> bool:
-    """True where what else is told, beside numbers of names in full, is no doubt and no question."""
+    """True where what else is told, beside numbers of places in full, is no doubt and no question."""
     said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     doubts = lexicon.list("gauges") | lexicon.list("points_other")
     if {word for i, word in enumerate(said.words) if i not in found.words} & doubts:
@@ -90,7 +91,15 @@ def _beside_only(talk: Conversation, heard: Heard, found: Breath) -> bool:
     names = [span.value for kind in ("equipment", "food") for span in said.names.get(kind, ())]
     told = [pair.place or pair.topic.name for pair in found.pairs] + [pair.topic.name for pair in found.pairs]
     hedged = said.has("note_unsure") or any(quantity.about for quantity in said.quantities)
-    return {*names} == {*told} and not (hedged or asks(said) or tells_otherwise(talk, heard))
+    foods = any(pair.topic.kind == "food" and not (pair.place or pair.topic.batch) for pair in found.pairs)
+    if hedged or foods or asks(said) or {*names} != {*told}:
+        return False
+    back = lexicon.list("takes_back") - lexicon.links - lexicon.list("of_remarks")
+    clauses = pairwise(sorted({0, *said.breaks, len(said.words)}))
+    kept = {i for one in clauses if found.words & {*range(*one)} for i in range(*one)}
+    its_own = talk.interpreter.interpret(said.part(kept))
+    own = replace(heard, interpretation=its_own, text=its_own.heard.text)
+    return not ({*said.words} & back or tells_otherwise(talk, own))
 
 
 def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
@@ -324,7 +333,9 @@ def with_times(talk: Conversation, read: Understanding, way: Way, found: Breath)
     places = [(pair.number.start, pair.number.end) for pair in found.pairs]
     timed = times_of(way, read, places, talk.interpreter.lexicon, found.lost)
     at = [when(timed.of.get(place), talk.clock.now()) for place in places]
-    if any(each.kind not in ("now", "told") for each in at) or any(told.part == "ahead" for told in way):
+    ahead = (told for told in way if told.part == "ahead")
+    ahead = any(not of_another_clause(told, way, read, places, talk.interpreter.lexicon) for told in ahead)
+    if ahead or any(each.kind not in ("now", "told") for each in at):
         return ()
     return tuple(
         replace(pair.reading, said_at=each.iso, place=pair.place or pair.reading.place)

@@ -22,7 +22,7 @@ from assistant.dialogue.topic import Topic, can_be, told_of, topics
 from assistant.dialogue.unknown_place import names, unknown_name
 from intents.language import language
 from intents.mentions import READ
-from intents.number_roles import other_numbers
+from intents.number_roles import words_of_others
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -62,10 +62,9 @@ def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
 def moved_by(talk: Conversation, heard: Heard) -> Outcome | None:
     """Note "it's up four degrees", which no gauge shows, and ask what the place or food reads."""
     read = heard.interpretation
-    others = other_numbers(read.heard)
-    told = {i for each in others for i in range(each.start, each.end)}
-    numbers = (m for m in read.heard.free_measures if m.kind in READ and m.start not in told)
-    moved = any(each.role == "difference" for each in others) and not any(numbers)
+    others = words_of_others(read.heard)
+    numbers = any(m.kind in READ and m.start not in others for m in read.heard.free_measures)
+    moved = not numbers and words_of_others(read.heard, "difference")
     if not moved or read.asked or not talk.addressed or read.meaning.act != "tell":
         return None
     can = [m.can_be for m in mentioned(talk, heard, ())][-1:] or [topics(talk)[:1]]
