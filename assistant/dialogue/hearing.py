@@ -22,7 +22,8 @@ class Heard:
 
     ``second`` is the same share among what a second listener heard, if there was one, and ``rival``
     what that listener most likely heard. ``alone`` is true when only that one heard this meaning.
-    ``crowded``: others talked on in the same sound, and nobody called in it.
+    ``crowded``: others talked on in the same sound, and nobody called in it. ``guessed`` are the places that
+    its words only point at, perhaps.
     """
 
     interpretation: Interpretation
@@ -33,6 +34,7 @@ class Heard:
     rival: Interpretation | None = None
     alone: bool = False
     crowded: bool = False
+    guessed: frozenset[str] = frozenset()
 
     def read_as(self, *options: tuple[Reading, ...], core: Interpretation | None = None) -> Heard:
         """Return this utterance with other readings; ``core``: of a part of its words."""

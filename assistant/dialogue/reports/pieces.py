@@ -161,12 +161,14 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     if any(i not in told and word not in small | each for i, word in enumerate(words)):
         return None
     starts = [pair.number.start for pair in breath.pairs]
+    if len({*starts}) == 1 and breath.listed:
+        return heard.read_as(readings), recording.confirm(talk, readings)
     if len({*starts}) == 1 and len(starts) > _TWO:
-        if breath.listed:
-            return heard.read_as(readings), recording.confirm(talk, readings)
         return heard, which_place.which_ones()
     states = lexicon.list("read_at") - lexicon.list("prepositions")
-    led = {mark.end for mark in marks(talk, words)} | {i for i, word in enumerate(words) if word in states}
+    led = {mark.end for mark in marks(talk, read.heard)} | {
+        i for i, word in enumerate(words) if word in states
+    }
     if not {*breath.numbered.values()} <= led:
         return None  # "two fifty" may be one number
     if len({*starts}) < len(starts) and not each & {*words}:
@@ -249,8 +251,7 @@ def _whole_and_timed(found: tuple[Breath, tuple[Reading, ...]]) -> tuple[int, in
 def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
     """Return the ways to hear the times that were told: "the first" is no date, "in an hour" not ahead."""
     words = heard.interpretation.heard.words
-    rows = {mark.start for mark in marks(talk, words) if mark.order}
-    rows |= {i for start, end, *_ in plurals(talk, words) for i in range(start, end)}
+    rows = {i for start, end, *_ in plurals(talk, words) for i in range(start, end)}
     was = talk.interpreter.lexicon.list("told_before") & {*words}  # "went from ... in an hour"
     gone = ("span", "ahead") if was else ()
     ways = (
