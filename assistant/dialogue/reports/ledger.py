@@ -34,6 +34,7 @@ from intents.quantities import Day, Number, Ordinal, Quantity, quantities
 from intents.ranges import label_range, range_at
 from intents.readings import Reading
 from intents.remarks import remarks
+from intents.tools import tools
 from intents.words import tokenise
 
 if TYPE_CHECKING:
@@ -133,6 +134,8 @@ def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     explained = {i for each in around(read, lexicon) for i in each.words} | outcome.used
     batch = _of_batches(read, outcome, lexicon)
+    read_with = tools(read, talk.site.kind_of, lexicon)  # "with number one"
+    batch |= {i for start, end in read_with.items() for i in range(start, end)}
     used = _used_values(talk, outcome)
     told = _times(talk, heard, used)
     timed = {i for t in told for i in t.words}

@@ -194,12 +194,14 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     if any(i not in told and word not in small | each for i, word in enumerate(words)):
         return None
     starts = [pair.number.start for pair in breath.pairs]
+    if len({*starts}) == 1 and breath.listed:
+        return heard.read_as(readings), recording.confirm(talk, readings)
     if len({*starts}) == 1 and len(starts) > _TWO:
-        if breath.listed:
-            return heard.read_as(readings), recording.confirm(talk, readings)
         return heard, which_place.which_ones()
     states = lexicon.list("read_at") - lexicon.list("prepositions")
-    led = {mark.end for mark in marks(talk, words)} | {i for i, word in enumerate(words) if word in states}
+    led = {mark.end for mark in marks(talk, read.heard)} | {
+        i for i, word in enumerate(words) if word in states
+    }
     if not {*breath.numbered.values()} <= led:
         return None  # "two fifty" may be one number
     if len({*starts}) < len(starts) and not each & {*words}:
@@ -282,8 +284,7 @@ def _whole_and_timed(found: tuple[Breath, tuple[Reading, ...]]) -> tuple[int, in
 def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
     """Return the ways to hear the times that were told: "the first" is no date, "in an hour" not ahead."""
     words = heard.interpretation.heard.words
-    rows = {mark.start for mark in marks(talk, words) if mark.order}
-    rows |= {i for start, end, *_ in plurals(talk, words) for i in range(start, end)}
+    rows = {i for start, end, *_ in plurals(talk, words) for i in range(start, end)}
     was = talk.interpreter.lexicon.list("told_before") & {*words}  # "went from ... in an hour"
     gone = ("span", "ahead") if was else ()
     ways = (
@@ -333,8 +334,9 @@ def with_times(talk: Conversation, read: Understanding, way: Way, found: Breath)
     places = [(pair.number.start, pair.number.end) for pair in found.pairs]
     timed = times_of(way, read, places, talk.interpreter.lexicon, found.lost)
     at = [when(timed.of.get(place), talk.clock.now()) for place in places]
-    ahead = (told for told in way if told.part == "ahead")
-    ahead = any(not of_another_clause(told, way, read, places, talk.interpreter.lexicon) for told in ahead)
+    to_come = (told for told in way if told.part == "ahead")
+    lexicon = talk.interpreter.lexicon
+    ahead = any(not of_another_clause(told, way, read, places, lexicon) for told in to_come)
     if ahead or any(each.kind not in ("now", "told") for each in at):
         return ()
     return tuple(
