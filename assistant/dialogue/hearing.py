@@ -23,7 +23,7 @@ class Heard:
     ``second`` is the same share among what a second listener heard, if there was one, and ``rival``
     what that listener most likely heard. ``alone`` is true when only that one heard this meaning.
     ``crowded``: others talked on in the same sound, and nobody called in it; ``others_before``: they
-    did in what was said since the call.
+    did in what was said since the call. ``guessed`` are the places that its words only point at, perhaps.
     """
 
     interpretation: Interpretation
@@ -35,6 +35,7 @@ class Heard:
     alone: bool = False
     crowded: bool = False
     others_before: bool = False
+    guessed: frozenset[str] = frozenset()
 
     @property
     def beside_others(self) -> bool:
