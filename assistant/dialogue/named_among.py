@@ -87,7 +87,7 @@ def changed(
     inside = _inside(found)
     named = {
         span.value for span in read.names.get("equipment", ())
-        if span.start not in inside or _another(span, found)
+        if span.start not in inside or _another(talk, span, found)
     }  # fmt: skip
     inside |= _of_siblings(talk, read, readings)
     wrong = [each for each in denied_numbers(talk, read, readings) if each.start not in inside]
@@ -313,9 +313,12 @@ def _apart(read: Understanding, wrong: Sequence[Denied]) -> tuple[list[Measure],
     return numbers, anew
 
 
-def _another(span: Span, found: Sequence[Pointer]) -> bool:
+def _another(talk: Conversation, span: Span, found: Sequence[Pointer]) -> bool:
     """True for the whole name of one place that is part of another's: the reach-in, a reach-in freezer."""
-    return any((p.start, p.end) == (span.start, span.end) and span.value not in p.places for p in found)
+    item = talk.site.equipment_by_id(span.value)
+    one = item is not None and not (span.value == item.id and item.numbers)
+    inside = [p for p in found if (p.start, p.end) == (span.start, span.end)]
+    return one and any(span.value not in p.places for p in inside)
 
 
 def _denying(talk: Conversation) -> frozenset[str]:

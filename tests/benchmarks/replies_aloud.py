@@ -105,7 +105,7 @@ def words(text: str) -> list[str]:
     return re.findall(r"[a-zñ']+", text.lower().translate(_BARE))
 
 
-_SAME = {"uno": "un", "quat": "cuat", "p": "pe", "h": "ache"}
+_SAME = {"uno": "un", "quat": "cuat", "p": "pe", "h": "ache", "ph": "peache"}
 """Spellings of one word: the ears write the sanitizer's name as the English do, and pH as it sounds."""
 
 
