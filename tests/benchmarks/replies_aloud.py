@@ -56,8 +56,8 @@ USUAL = {
     "high top ppm number": "200",
     "range strength amount said limits_ppm target_ppm": "50-100 ppm",
     "name": "Ana",
-    "raw instant who others rest failed_list unjudged_list open_list more_ways": "",
-    "or_instant problem verdict offset": "",
+    "raw instant who others rest failed_list unjudged_list open_list": "",
+    "more_ways or_instant problem verdict offset": "",
     "once": "cut",
     "parts": "256",
     "ounces": "2",
@@ -105,7 +105,7 @@ def words(text: str) -> list[str]:
     return re.findall(r"[a-zñ']+", text.lower().translate(_BARE))
 
 
-_SAME = {"uno": "un", "quat": "cuat", "p": "pe", "h": "ache", "ph": "peache"}
+_SAME = {"uno": "un", "quat": "cuat", "p": "pe", "h": "ache"}
 """Spellings of one word: the ears write the sanitizer's name as the English do, and pH as it sounds."""
 
 
