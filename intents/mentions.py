@@ -187,8 +187,10 @@ class Understanding:
         lexicon = load_lexicon(self.language)
         hesitating = lexicon.list("hesitating")
         said = next((i for i, word in enumerate(self.words) if word not in hesitating), 0)
+        said += lexicon.opening(self.words[said:])
         rest = self.words[said:]  # "uh is the walk-in ok"
-        rest = rest[lexicon.opening(rest) :]
+        if said in {mark.start for each in self.quantities for mark in each.marks if mark.hedge}:
+            return False  # "como a la una" is about one o'clock and no "cómo"
         return bool(rest) and rest[0] in lexicon.list("asking") and not lexicon.politely(rest)
 
     @property

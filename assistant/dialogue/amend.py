@@ -58,7 +58,8 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
     if not words or not (marks or opened or words[0] in denying):
         return None
     covered = {i for s in (*marks, *places) for i in range(s.start, s.end)} | ({0, 1} if waits else set())
-    meant, denied = _meant(places, words, denying)
+    first = int(only_opens(heard, lexicon))
+    meant, denied = _meant(places, words, denying, first)
     covered |= {0} if names else set()
     right, wrong = _foods_meant(heard, lexicon, marks, covered)
     stands = any(words[s.end] in lexicon.list("state_of_place") for s in meant if s.end < len(words))
@@ -82,7 +83,7 @@ def parse_amendment(heard: Understanding, lexicon: Lexicon) -> Amendment | None:
         right[0].value if right else "",
         wrong[0].value if wrong else "",
         changes and bool(values),
-        bool(denied) or any(" ".join(words[s.start : s.end]) in lexicon.list("renaming") for s in marks),
+        bool(denied) or _renamed(words, marks, meant, lexicon),
     )
 
 
@@ -104,20 +105,35 @@ def _foods_meant(
     """Return the food meant and the one denied, marked as ``covered``; none unless plainly a correction."""
     words = heard.words
     foods = [s for s in heard.names.get("food", ()) if not covered & set(range(s.start, s.end))]
-    right, wrong = _meant(foods, words, lexicon.list("denying"))
-    renamed = any(" ".join(words[s.start : s.end]) in lexicon.list("renaming") for s in marks)
-    if len(right) != 1 or not (renamed or wrong):
+    right, wrong = _meant(foods, words, lexicon.list("denying"), int(only_opens(heard, lexicon)))
+    if len(right) != 1 or not (wrong or _renamed(words, marks, right, lexicon)):
         return [], wrong
     covered |= {i for s in foods for i in range(s.start, s.end)}
     return right, wrong
 
 
+def _renamed(words: tuple[str, ...], marks: list[Span], names: list[Span], lexicon: Lexicon) -> bool:
+    """True for "era el refri", another name; "el refri era treinta y nueve" tells its number."""
+    said = [s for s in marks if " ".join(words[s.start : s.end]) in lexicon.list("renaming")]
+    return any(s.start < name.start for s in said for name in names)
+
+
+def only_opens(heard: Understanding, lexicon: Lexicon) -> bool:
+    """True where the first word opens a correction and denies no name ("no, el refri era treinta y nueve").
+
+    In Spanish it is the word that denies one, too ("no el refri, el cuarto frío").
+    """
+    names = [s for kind in ("equipment", "food") for s in heard.names.get(kind, ())]
+    opens = bool({*heard.words[:1]} & lexicon.list("correction_openers"))
+    return opens and (1 in heard.breaks or (bool(heard.free_measures) and len(names) == 1))
+
+
 def _meant(
-    names: Iterable[Span], words: tuple[str, ...], denying: frozenset[str]
+    names: Iterable[Span], words: tuple[str, ...], denying: frozenset[str], first: int
 ) -> tuple[list[Span], list[Span]]:
     """Return the names meant and those denied ("not the gravy, the mash")."""
     found: tuple[list[Span], list[Span]] = ([], [])
-    before = 0  # "not chili, gravy" denies the chili only
+    before = first  # "not chili, gravy" denies the chili only
     for name in names:
         found[bool(denying & set(words[max(before, name.start - 2) : name.start]))].append(name)
         before = name.end

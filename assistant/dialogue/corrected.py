@@ -12,7 +12,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 from assistant.dialogue import agreed, amounts_told, discards, named_among, recording
-from assistant.dialogue.amend import Amendment, parse_amendment
+from assistant.dialogue.amend import Amendment, only_opens, parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
@@ -204,8 +204,8 @@ def _change(talk: Conversation, said: Understanding) -> Change:
     lexicon, words = talk.interpreter.lexicon, said.words
     denying = lexicon.list("denying") | lexicon.list("wrongly")
     numbers = tuple(m for m in said.free_measures if not set(words[max(0, m.start - 1) : m.start]) & denying)
-    spans = _places(said)
-    denied = tuple(s.value for s in spans if set(words[max(0, s.start - 2) : s.start]) & denying)
+    spans, first = _places(said), int(only_opens(said, lexicon))
+    denied = tuple(s.value for s in spans if set(words[max(first, s.start - 2) : s.start]) & denying)
     gone = lexicon.says(words, "never_measured") or said.has("scratch")
     gone = gone or bool(set(words[:1]) & lexicon.list("taking_back"))
     return Change(

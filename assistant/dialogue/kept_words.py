@@ -192,7 +192,8 @@ def _noted(talk: Conversation, heard: Heard, *, own: bool) -> _Note:
         dict.fromkeys(s.value for s in read.names.get("equipment", ()) if _by_name(talk, s, read.words))
     )
     places = named or (() if own else _gone_on(talk))
-    line = _failed(talk, places, own=own)
+    foods = {span.value for span in read.names.get("food", ())}
+    line = _failed(talk, places, foods, own=own)
     subject = line.entry.subject if line is not None else places[0] if len(places) == 1 else ""
     said_at = _since(talk, heard)
     draft = Draft(
@@ -237,9 +238,13 @@ def _since(talk: Conversation, heard: Heard) -> str:
     return told[1].iso if relative or told[0].part == "since" else ""
 
 
-def _failed(talk: Conversation, places: tuple[str, ...], *, own: bool) -> Line | None:
-    """Return the open failure that the words are about: of a place named, else of what was read last."""
+def _failed(talk: Conversation, places: tuple[str, ...], foods: set[str], *, own: bool) -> Line | None:
+    """Return the open failure that the words are about: of a place named, else of what was read last.
+
+    What is told of the turkey is nothing of the chicken that was read.
+    """
     opened, ids = talk.log.views.open_actions(), talk.state.last_reading_ids
     named = [line for line in opened if line.entry.subject in places]
     last = [line for line in opened if line.entry.refers_to in ids and not (places or own)]
+    last = [e for e in last if not foods or e.entry.subject in foods or talk.site.kind_of(e.entry.subject)]
     return named[-1] if named else last[-1] if last else None

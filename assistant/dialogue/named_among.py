@@ -14,6 +14,7 @@ from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.place_marks import alike
 from intents.language import language
+from intents.lexicon import Span
 from intents.mentions import READ, Measure, Stretch, Understanding
 from intents.quantities import Ordinal
 from intents.readings import Reading
@@ -84,7 +85,10 @@ def changed(
     subjects = [reading.subject for reading in readings]
     found = pointers(talk, read, subjects, told=True)
     inside = _inside(found)
-    named = {span.value for span in read.names.get("equipment", ()) if span.start not in inside}
+    named = {
+        span.value for span in read.names.get("equipment", ())
+        if span.start not in inside or _another(talk, span, found)
+    }  # fmt: skip
     inside |= _of_siblings(talk, read, readings)
     wrong = [each for each in denied_numbers(talk, read, readings) if each.start not in inside]
     every, anew = _apart(read, wrong)
@@ -307,6 +311,14 @@ def _apart(read: Understanding, wrong: Sequence[Denied]) -> tuple[list[Measure],
             at = upto = here[0][0]
         numbers += () if measure in ends else (measure,)
     return numbers, anew
+
+
+def _another(talk: Conversation, span: Span, found: Sequence[Pointer]) -> bool:
+    """True for the whole name of one place that is part of another's: the reach-in, a reach-in freezer."""
+    item = talk.site.equipment_by_id(span.value)
+    one = item is not None and not (span.value == item.id and item.numbers)
+    inside = [p for p in found if (p.start, p.end) == (span.start, span.end)]
+    return one and any(span.value not in p.places for p in inside)
 
 
 def _denying(talk: Conversation) -> frozenset[str]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import logging
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
@@ -192,7 +192,13 @@ def _is_kept(talk: Conversation, outcome: Outcome, told: Told) -> bool:
         return True
     slots = outcome.request.slots if outcome.request is not None else None
     looked = slots is not None and any(slots.usage.looked_at(kind) for kind in ("duration", "clock"))
-    return looked or (told.part in ("since", "span") and any("hour" in text for text in texts))
+    return looked or (told.part in ("since", "span") and any(map(_tells_hours(talk), texts)))
+
+
+def _tells_hours(talk: Conversation) -> Callable[[str], bool]:
+    """Return what tells whether a reply in its language, or a note, speaks of hours."""
+    finder = talk.interpreter.lexicon.finder
+    return lambda text: "hour" in text or any(s.value == "unit_hour" for s in finder.find_all(tokenise(text)))
 
 
 def _numbers(talk: Conversation, heard: Heard, used: set[Decimal]) -> Iterator[Measure]:

@@ -158,8 +158,9 @@ def _told(
     """Return the time that one run of words tells, or ``None`` where they tell none."""
     start, end = _with_its_words(part, words, lexicon)
     role = _role(part, roles)
-    if role == "since" and part.marker == "at" and start and _is_number(words[start - 1], lexicon):
-        role = "at"  # "was forty three at noon" was read then
+    valued = start > 0 and (_is_number(words[start - 1], lexicon) or roles[start - 1 : start] == ("value",))
+    if role == "since" and part.marker in ("", "at") and valued:
+        role = "at"  # "was forty three at noon" was read then, and so was "forty degrees an hour ago"
     for meaning in part.meanings:
         which = _part(meaning, part.marker, role)
         if which is None or not isinstance(meaning, (Clock, Moment, Day, Span)):
