@@ -174,7 +174,7 @@ def driver_gone(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer "the driver's gone already", of a delivery that should have been refused."""
     words, lexicon = set(heard.interpretation.heard.words), talk.interpreter.lexicon
     gone = words & lexicon.list("drivers") and words & lexicon.list("has_left")
-    if not gone or len(heard.interpretation.heard.words) > MOST_WORDS:
+    if not gone or words & lexicon.list("deed_back") or len(heard.interpretation.heard.words) > MOST_WORDS:
         return None
     if not any(line.entry.measured == DELIVERY for line in talk.log.views.open_actions()):
         return None

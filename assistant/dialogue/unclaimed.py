@@ -10,9 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime
 
-from assistant.dialogue import action_talk, implied, lacking, leaning, noted, recording
+from assistant.dialogue import implied, lacking, leaning, notes, recording
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.hearing import Heard
@@ -84,8 +83,6 @@ def _instead(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
     if leaning.on_nothing(heard.interpretation):
         return None  # "salmon to forty one", called out to somebody
     placed = whose.report(talk, heard) or pieces.report(talk, heard)
-    if placed is None and talk.addressed:
-        placed = pieces.report(talk, heard, timed=True)
     meaning = heard.interpretation.meaning
     silent = outcome.answer is None and meaning.act == "tell" and meaning.talk < _TALK
     lost = silent or (outcome.answer is not None and outcome.answer.reply == "say_again")
@@ -190,16 +187,10 @@ def _of_what_cools(talk: Conversation, told: Outcome, foods: tuple[str, ...]) ->
 
 def _after_deed(talk: Conversation, heard: Heard, outcome: Outcome, told: Outcome) -> Outcome:
     """Return what was read with the deed before it, which is kept once: with the action that it is about."""
-    then = [
-        datetime.fromisoformat(r.said_at) for r in told.readings if r.said_at and r.subject_kind == "food"
-    ]
-    if outcome.intent in STARTS and outcome.request is not None and then:  # begun when it was read
-        slots = replace(outcome.request.slots, clocks=(f"{then[0]:%H:%M}",))
-        outcome = talk.ask(talk.request(outcome.intent, slots))
     about = {draft.refers_to for draft in told.drafts if draft.kind == "event"}
     twice = (d for d in outcome.drafts if about and (d.refers_to in about or d.subject == "note"))
     deeds = tuple(draft for draft in outcome.drafts if draft not in {*twice})
-    only_noted = all(d.note.startswith((noted.NOTED, action_talk.WAS_DONE)) for d in outcome.drafts)
+    only_noted = all(map(notes.is_note, outcome.drafts))
     if only_noted:  # in all words: what sounded like its time may be the number
         words = f": {' '.join(heard.interpretation.heard.words)}"
         whole = ({"said_at": None, "note": d.note.partition(":")[0] + words} for d in deeds)
