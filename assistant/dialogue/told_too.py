@@ -62,9 +62,10 @@ def kept(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if not found and not _mostly(heard, outcome):
         return outcome
     now, later = _notes(talk, heard, outcome, found)
-    told = notes.beside(talk, outcome, now, "words" if found else "short")
+    waiting = notes.waiting(talk, outcome, later)
+    told = notes.beside(talk, waiting, now, "words" if found else "short")
     used = outcome.used.union(*(range(*part) for part in found))
-    return replace(notes.waiting(talk, told, later), used=used, answer=told.answer or Answer("noted"))
+    return replace(told, used=used, answer=told.answer or Answer("noted"))
 
 
 def incident(talk: Conversation, heard: Heard) -> Outcome | None:
