@@ -189,7 +189,9 @@ def settled(talk: Conversation, outcome: Outcome) -> Outcome:
 
 def _anew(talk: Conversation, note: NoteDraft, read: Sequence[Draft]) -> NoteDraft:
     """Return a note that waited as it is written now: of the place that was meant, with its time."""
-    places = {draft.subject for draft in read}
+    asked = talk.state.pending.readings if talk.state.pending is not None else ()
+    values = {f"{reading.value:f}" for reading in asked}
+    places = {draft.subject for draft in read if draft.value in values}  # no other reading a while later
     place = places.pop() if len(places) == 1 and note.subject not in places else note.subject
     told = datetime.fromisoformat(note.told_at)
     late = note.told_at if talk.clock.now() - told >= _LATER else ""
