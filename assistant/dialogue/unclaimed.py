@@ -41,7 +41,6 @@ _OF_PLACES = {
     "strength_ok": (("sanitizer_bucket", "sanitizer_sink", "dish_machine_chemical"), ""),
 }
 """Intents of what is judged, with the kinds of place that it can be of and what was measured there."""
-_HOLDS = ("hot_holding", "cold_holding", "egg_cooler", "freezer")
 _UNJUDGED = ("place_not_said", "neither")
 _MOST_ASKED = 2
 UNHEARD = frozenset(
@@ -170,21 +169,9 @@ def _of_deed(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
     if not talk.addressed or asks:
         return None
     told = whose.report(talk, heard) or pieces.report(talk, heard, another=True)
-    if told is not None and outcome.intent in STARTS and outcome.request is not None:
-        told = _of_what_cools(talk, told, outcome.request.slots.foods)
     read = (*told.readings, *ledger.pending_readings(told)) if told is not None else ()
     used = ledger.used_by(talk, outcome)
     return told if read and not used & {reading.value for reading in read} else None
-
-
-def _of_what_cools(talk: Conversation, told: Outcome, foods: tuple[str, ...]) -> Outcome:
-    """Return a number of a hot place named like the food that begins to cool as one of that food."""
-    read = told.readings[0] if len(told.readings) == 1 and len(foods) == 1 else None
-    hot = read is not None and talk.site.kind_of(read.subject) == "hot_holding"
-    if read is None or not hot or not {*foods[0].split()} & {*read.subject.split()}:
-        return told
-    food = replace(read, subject=foods[0], subject_kind="food", measured="food")
-    return recording.confirm(talk, (food,))
 
 
 def _after_deed(talk: Conversation, heard: Heard, outcome: Outcome, told: Outcome) -> Outcome:
@@ -297,11 +284,10 @@ def _of_topics(
     for topic in _topics(talk, heard, outcome.intent, slots, numbers[0].start):
         if len(numbers) > 1 and topic.kind != "food":
             continue
-        place = _place(talk, slots) if topic.kind == "food" else ""
         _, measured = _OF_PLACES.get(outcome.intent, ((), ""))
         read = [fits.reading_of(talk, topic, " ".join(words[m.start : m.end])) for m in numbers]
         whole = tuple(
-            replace(r, said_at=said_at, place=place, measured=measured or r.measured)
+            replace(r, said_at=said_at, measured=measured or r.measured)
             for r in read
             if r is not None and (not measured or r.quantity == "temperature")
         )
@@ -321,10 +307,3 @@ def _topics(talk: Conversation, heard: Heard, intent: str, slots: Slots, at: int
     spoken = [t.name for t in topics(talk) if t.kind == "equipment" and talk.site.kind_of(t.name) in kinds]
     every = [item.id for item in talk.site.places if item.kind in kinds]
     return [Topic("equipment", place, now) for place in named[:1] or spoken[:1] or every]
-
-
-def _place(talk: Conversation, slots: Slots) -> str:
-    """Return where the food is held, if the words tell it."""
-    named = lacking.told_in_short(talk, slots, "place").places
-    holds = [place for place in named if talk.site.kind_of(place) in _HOLDS]
-    return holds[0] if len(holds) == 1 else ""
