@@ -23,6 +23,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import Telling, telling
 from assistant.dialogue.recording import READING
 from assistant.dialogue.reports import deeds
+from assistant.dialogue.reports.take import BACKDATE
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
@@ -38,7 +39,7 @@ SUPPLIES = ("hand_supplies", "hand_sink_water")
 """Intents of what lacks at a sink, or is there again: kept as a note, as a deed is."""
 _ANOTHER = 0.6
 """With this share one of these is meant, whatever word of noting stands beside it."""
-_OTHERS = frozenset({"discard", READING, "sign_in", "sign_off", "backdate", "log_playback", "correction"})
+_OTHERS = frozenset({"discard", READING, "sign_in", "sign_off", BACKDATE, "log_playback", "correction"})
 _LAST_RESORTS = ("say_again", "unknown_question", "not_sure")
 """Replies that take nothing of what was told."""
 _FEW, _MOST_WORDS = 6, 40
@@ -218,7 +219,7 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     table, words = telling(), heard.interpretation.heard.words
     if outcome.drafts or outcome.readings:
         return outcome
-    if (hurt := _incident(talk, heard, outcome, table)) is not None:
+    if (hurt := _incident(talk, heard, outcome)) is not None:
         return hurt
     if not _told(talk, heard, outcome, table):
         return outcome
@@ -237,13 +238,11 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     return _used(heard, notes.beside(talk, outcome, (note,), "place", first=True, asked=asks))
 
 
-def _incident(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) -> Outcome | None:
-    """Return the answer to an incident that was told with an order, or in a story that came to nothing."""
-    topic = talk.base_catalogue[outcome.intent].topic if outcome.answer is not None else ""
-    urgent = outcome.intent in emergency_intents(talk.interpreter.lexicon)
-    meaning, lost = heard.interpretation.meaning, _nothing(outcome) or topic in table.left
+def _incident(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
+    """Return the answer to an incident with its time, which is no reading missed, or in a lost story."""
+    meaning, lost = heard.interpretation.meaning, _nothing(outcome) or outcome.intent == BACKDATE
     of_talk = meaning.best.intent == NONE or meaning.talk >= _TALK
-    if not talk.addressed or urgent or of_talk or not lost or heard.interpretation.heard.asks:
+    if not talk.addressed or of_talk or not lost or heard.interpretation.heard.asks:
         return None
     found = told_too.incident(talk, heard)
     if found is None:

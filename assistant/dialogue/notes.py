@@ -178,7 +178,7 @@ def settled(talk: Conversation, outcome: Outcome) -> Outcome:
         return outcome
     left = replace(outcome, changes={**outcome.changes, "notes": new})
     written = {part for draft in outcome.drafts for part in (draft.subject, draft.item, draft.place)}
-    if outcome.dropped:
+    if outcome.dropped and talk.state.pending is not None:
         return left
     asks = outcome.pending is not None and outcome.pending.kind in ("confirm", "choose", "agree")
     if asks and not written & {note.subject for note in before}:

@@ -76,8 +76,9 @@ def incident(talk: Conversation, heard: Heard) -> Outcome | None:
     apart = times | {i for i, word in enumerate(read.words) if word in lexicon.list("deed_joints")}
     cuts = sorted({0, len(read.words), *read.breaks, *apart, *(i + 1 for i in apart)})
     parts = [(a, b) for a, b in pairwise(cuts) if b - a > 1 and a not in apart]
-    nothing = Outcome(None, "")
-    found = (_advised(talk, heard, nothing, part, least=0.0) for part in parts if len(cuts) > _FEW)
+    meant = {part: talk.interpreter.meaning_of(read.words[slice(*part)]) for part in parts}
+    told = [part for part in parts if meant[part].share_of("tell") >= _TELLS and len(cuts) > _FEW]
+    found = (_advised(talk, heard, Outcome(None, ""), part, least=0.0) for part in told)
     return next((each for each in found if each is not None), None)
 
 
