@@ -289,9 +289,10 @@ def _sent_back(marks: Marks, start: int, end: int) -> bool:
         at = next((i for i in range(end, min(len(marks.words), end + _SENT)) if marks.words[i] in back), -1)
         if at < 0:
             return False
-    leads_on = marks.lexicon.list("deed_leads_on")
+    lexicon, behind = marks.lexicon, marks.words[at + 1 : at + 4]
     timed = bool(re.match("T|.N", marks.classes[at + 1 :]))  # "back at nine thirty"
-    return at < 0 or timed or not set(marks.words[at + 1 : at + 2]) & leads_on
+    theirs = {*behind} & (lexicon.list("delivery_cars") | lexicon.list("delivery_people"))
+    return at < 0 or timed or bool(theirs) or not {*behind[:1]} & lexicon.list("deed_leads_on")
 
 
 def _put_into(marks: Marks, start: int, end: int, after: list[tuple[int, int, Kind]]) -> range:

@@ -65,8 +65,6 @@ def _amount_after(talk: Conversation, read: Understanding) -> Outcome | None:
     pairs = [(item, way[0]) for item, way in zip(found, ways, strict=True)]
     drafts = [discards.changed(line, item.amount, line.now.note) for item, line in pairs]
     ids = tuple(line.entry.id for _, line in pairs)
-    if len(found) == 1 and lines and pairs[0][1].entry.kind == DISCARD:
-        return Outcome(thrown(drafts[0], counted=found[0].counted), DISCARD, reading_ids=ids)
     said = [discards.amount_of(talk, d, i.counted) for d, i in zip(drafts, found, strict=True)]
     went = {"list": listed_in(talk, said)}
     if pairs[0][1].entry.kind == DISCARD:

@@ -15,7 +15,6 @@ from decimal import Decimal
 
 from assistant.dialogue import (
     about_last,
-    action_talk,  # noqa: F401  (registers what it handles)
     contacts,  # noqa: F401  (registers what it handles)
     cooling_begun,  # noqa: F401  (registers what it handles)
     corrected,
@@ -29,7 +28,7 @@ from assistant.dialogue import (
     lacking,
     leaning,
     meant,
-    noted,
+    notes,
     pending,
     people_talk,
     places_meant,
@@ -115,7 +114,7 @@ _DECIDERS: tuple[
     (_always, corrected.report),
     (_always, about_last.answered),
     (_always, about_last.asked),
-    (_always, noted.report),
+    (_always, kept_words.ordered),
     (_always, round_talk.place_named),
     (_always, unplaced.beside),
     (_worded, told_deeds.report),
@@ -233,7 +232,7 @@ class Mind:
         try:
             heard, outcome = self._decide(heard)
             outcome = guessed.settled(talk, since_when.follows(talk, outcome), heard)
-            outcome = ledger.balanced(talk, heard, outcome)
+            outcome = notes.settled(talk, ledger.balanced(talk, heard, outcome))
             talk.rendered(outcome)  # a reply that lacks a value is a fault of the same kind
             return outcome
         except LogWriteError:

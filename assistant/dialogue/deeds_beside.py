@@ -10,6 +10,7 @@ from assistant.dialogue import discards, unknown_place
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.deeds_meant import lately
 from assistant.dialogue.hearing import Heard
+from assistant.dialogue.notes import WAS_DONE, NoteDraft
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take, whose
 from assistant.dialogue.reports.deeds import told_at
@@ -17,7 +18,6 @@ from assistant.dialogue.reports.said_at import on_another_day, stamped, when
 from assistant.dialogue.reports.times import Told
 from assistant.dialogue.reports.times import ways as ways_of_times
 from assistant.dialogue.say import listed_in
-from assistant.logbook.entry import Draft
 from intents.deeds import Breath, Deed
 from intents.lexicon import Lexicon
 from intents.mentions import Understanding
@@ -148,7 +148,7 @@ def with_things(talk: Conversation, heard: Heard, found: Breath, joined: Outcome
         return joined
     things = tuple(dict.fromkeys(read.words[i] for i in sorted(named)))
     said = " ".join(read.words)
-    drafts = tuple(Draft(kind="event", subject=thing, note=f"done: {said}") for thing in things)
+    drafts = tuple(NoteDraft(said, thing, begins=WAS_DONE).entry for thing in things)
     text = f"{joined.text} {talk.words('done_too', what=listed_in(talk, things))}"
     return replace(joined, own_drafts=(*joined.own_drafts, *drafts), text=text)
 

@@ -11,8 +11,9 @@ from assistant.dialogue.delivered import HOTTER_THAN_ANY
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from intents.deed_amounts import Item
-from intents.deeds import Breath
-from intents.mentions import READ
+from intents.deeds import Breath, Deed
+from intents.lexicon import Lexicon
+from intents.mentions import READ, Understanding
 
 
 def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None:
@@ -38,8 +39,8 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
             before = [s.value for s in named if s.end <= deed.start][last:] or [*its_food]
             own = [item for item in deed.items if item.food and item.food not in before]
             sent[n] = replace(deed, items=(*(Item(food) for food in before), *own))
-    left = (i for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back"))
-    part = talk.interpreter.interpret(read.part(left))
+    left = [i for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back")]
+    part = talk.interpreter.interpret(_of_what_stayed(read, lexicon, left, sent) or read.part(left))
     both, cars = (heard, replace(heard, interpretation=part)), lexicon.list("drivers")
     ways = (
         delivered.judged(talk, each, behind, its_food) for behind in (frozenset[str](), cars) for each in both
@@ -53,6 +54,19 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     text = talk.rendered(rest)
     return joined(
         talk, heard, found, sent, outcomes, replace(rest, answer=rest.bare, own_drafts=kept, text=text)
+    )
+
+
+def _of_what_stayed(read: Understanding, lexicon: Lexicon, left: list[int], sent: list[Deed]) -> str:
+    """Return "sent back two boxes of salmon, kept three at thirty eight" as of the salmon that was kept."""
+    foods = {item.food for deed in sent for item in deed.items}
+    keeps = next((i for i in left if read.words[i] in lexicon.list("deed_keeps")), len(read.words))
+    told = [m for m in read.free_measures if m.kind in READ and m.start in left and m.start > keeps + 1]
+    named = any(span.start in left for span in read.names.get("food", ()))
+    return (
+        f"{foods.pop()} {read.part(range(told[-1].start, told[-1].end))}"
+        if told and len(foods) == 1 and not named
+        else ""
     )
 
 

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 from assistant.dialogue import batches
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
-from assistant.dialogue.answers.record import THROWN, thrown
+from assistant.dialogue.answers.record import THROWN, amount_in, thrown
 from assistant.dialogue.clocks import RunningClock, running_clocks, same_subject
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
@@ -21,12 +21,13 @@ from assistant.dialogue.reports.times import Told
 from assistant.dialogue.say import listed_in
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
+from assistant.dialogue.talking import talks
 from assistant.dialogue.topic import food_meant, whole_name
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
-from intents.deeds import Deed
+from intents.deeds import Deed, cooks
 from intents.mentions import Understanding
 
 DISCARD, COUNTED, REFUSED = "discard", "logged_count", "refused"
@@ -40,8 +41,9 @@ _JUST_BEFORE = timedelta(minutes=5)
 
 STILL_MEANT, MOST = timedelta(minutes=30), 20
 """So long ago a discard may be meant by its food; so many are looked at, and no bare number is above."""
-_TALK = 0.5
-"""From this share of talk on nothing is asked about words that may tell of a discard."""
+_TALK, _SURELY = 0.5, 0.9
+"""From this share of talk on nothing is asked about words that may tell of a discard; from that of a discard
+on they do, though they count a stock."""
 
 
 def changed(line: Line, amount: str, note: str) -> Draft:
@@ -250,3 +252,52 @@ def without_amount(talk: Conversation, subject: str) -> Line | None:
         return None
     ago = talk.clock.now() - datetime.fromisoformat(line.entry.at_local)
     return line if timedelta(0) <= ago <= _JUST_BEFORE else None
+
+
+@talks(DISCARD)
+def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
+    """Log food that was thrown out, of the batch and for the open action that it was, then ask how much.
+
+    "It" is the food spoken of last. ``None`` leaves what names no food to its answer, and without an amount
+    food that has neither an open action nor a clock: "tossed the chicken" may tell of flour.
+    """
+    asked_so = talk.state.pending.request if talk.state.pending is not None else None
+    if asked_so is None or asked_so.intent != DISCARD:  # "yeah same, all night" answers nothing about it
+        slots = replace(request.slots, concepts=request.slots.concepts - {"yes", "no"})
+        request = replace(request, slots=slots)
+    stock = talk.interpreter.lexicon.list("stock_words") & set(request.slots.words)
+    meaning = request.slots.meaning
+    surely = meaning is not None and meaning.best.intent == DISCARD and meaning.best.share >= _SURELY
+    if stock and not surely and not request.slots.has(THROWN, "yes", "no"):
+        return Outcome(None, "", keep_context=True)  # "there's forty pounds of chicken in the walk-in"
+    heard, lexicon = request.slots.heard, talk.interpreter.lexicon
+    out = heard is not None and request.slots.has(THROWN)
+    asked = out and heard is not None and heard.asks and not lexicon.politely(heard.words)
+    cooked = out and heard is not None and cooks(heard, lexicon)
+    if cooked and not talk.addressed:
+        return Outcome(None, "", keep_context=True)
+    if asked or cooked:
+        plain = replace(request.slots, concepts=request.slots.concepts - {THROWN})
+        return Outcome(Answer("ask_thrown", ask="yes_no"), DISCARD, replace(request, slots=plain))
+    function = answer_function(DISCARD)
+    food = request.slots.foods[0] if request.slots.foods else food_meant(talk)
+    if function is None or len(request.slots.foods) > 1:
+        return None
+    if not food:
+        amount = amount_in(request).amount
+        return without_food(talk, amount) if amount else None
+    told = food_told(talk, request, food) or amount_told(talk, request, food)
+    if told is not None:
+        return told
+    batch = batch_told(talk, request)
+    running = clocks(talk, request.now, food, batch)
+    if len(running) > 1:
+        return which(talk, request, food, running)
+    line = action(talk, food, running[0].subject if running else "")
+    slots = request.slots if request.slots.foods else replace(request.slots, foods=(food,))
+    answer = function(replace(request, slots=slots))
+    if answer is None or answer.reply in ("no", "ask_thrown"):
+        return Outcome(answer, DISCARD, request) if answer is not None and line is not None else None
+    if line is None and not running and not answer.drafts:
+        return None
+    return logged(talk, replace(request, slots=slots), answer, food, line, running)

@@ -346,6 +346,12 @@ def _shell_eggs(name: str) -> bool:
     return food is not None and food.food_class.startswith("egg_shell")
 
 
+def held_hot(reading: Reading, site: Site) -> bool:
+    """True for a temperature at which food may be held hot."""
+    at = Temperature(reading.value, _unit(reading, site))
+    return not colder_than(at, site.profile.limit("hot_holding_min"))
+
+
 def _neither(temperature: Temperature, site: Site) -> bool:
     """True for food that is neither hot enough to hold nor cold enough to keep."""
     hot, cold = site.profile.limit("hot_holding_min"), site.profile.limit("cold_holding_max")

@@ -1,65 +1,227 @@
-"""What somebody who called tells, and nothing took: it is written down in their own words.
+"""What somebody who called tells and nothing took, or wants written down: it is kept in their own words.
 
 The one place that decides it (``[told]`` in ``policy.toml``): an incident, a cause, a deed, a time since when
 is noted with its time, on the failed reading that is open there if one is. The advice of the topic follows
 where it adds a duty; a status, a list, "say that again" and "this or that?" are no answer to what was told.
-What may be a reading is not noted by itself: the words are offered.
+What may be a reading, or is only thought of, is not noted by itself: the words are offered.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from datetime import datetime
+from dataclasses import replace
+from itertools import dropwhile
 from typing import Literal
 
-from assistant.dialogue import leaning
-from assistant.dialogue.answer import Answer, capital
+from assistant.dialogue import discards, leaning, notes, told_too
+from assistant.dialogue.answer import Answer, Request, answer_function, capital
+from assistant.dialogue.answers.record import THROWN
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.meant import DEED, UNSURE
-from assistant.dialogue.moments import shown_time
-from assistant.dialogue.noted import NOTED
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import Telling, telling
 from assistant.dialogue.recording import READING
 from assistant.dialogue.reports import deeds
+from assistant.dialogue.reports.take import BACKDATE
+from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
-from assistant.logbook.entry import Draft
-from assistant.logbook.standing import DELIVERY
+from assistant.dialogue.talking import talks
 from assistant.logbook.views import Line
 from intents.interpret import Interpretation
 from intents.lexicon import Span
 from intents.meaning import NONE, Role
-from intents.mentions import READ, Understanding
+from intents.mentions import READ
 from intents.quantities import Moment
 
 Step = Literal["as it is", "note", "note and advice", "offer"]
+SUPPLIES = ("hand_supplies", "hand_sink_water")
+"""Intents of what lacks at a sink, or is there again: kept as a note, as a deed is."""
+_ANOTHER = 0.6
+"""With this share one of these is meant, whatever word of noting stands beside it."""
+_OTHERS = frozenset({"discard", READING, "sign_in", "sign_off", BACKDATE, "log_playback", "correction"})
 _LAST_RESORTS = ("say_again", "unknown_question", "not_sure")
 """Replies that take nothing of what was told."""
-_FEW = 6
-"""So few words are an amount of something, and no story."""
-_TALK, _ASKS = 0.5, 0.8
-"""From these shares on words are talk, or a question: neither is ever written down."""
+_FEW, _MOST_WORDS = 6, 40
+"""So few words are an amount of something, and no story; more are no note."""
+_TALK, _ASKS, _SURELY = 0.5, 0.8, 0.9
+"""From these shares on words are talk, or a question: neither is ever written down; or surely a deed."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Note:
-    """A note of what was told: its entry, and how it is said back."""
+def ordered(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Keep the note that is wanted, or ask what it is; ``None`` where none is wanted."""
+    read, said = heard.interpretation, heard.interpretation.heard
+    if read.readings.options or said.asks or not talk.addressed:
+        return None
+    if read.best is not None and read.best.intent in _OTHERS and read.best.share >= _ANOTHER:
+        return None
+    told = _wanted(talk, said.words)
+    order = any(" ".join(said.words).endswith(p) for p in talk.interpreter.lexicon.list("note_ordered"))
+    meant = read.best is not None and read.best.intent == DEED and read.best.share >= _ANOTHER
+    if told is None or (read.meaning.talk > _TALK and not (order or meant)):
+        return None
+    return _written(talk, heard, told, order=order) if told else _asked(talk, "note_what")
 
-    draft: Draft
-    said: str
+
+def answered(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Keep the words that answer what the note is, or were offered; ``None`` for a reading or a question."""
+    read, waiting = heard.interpretation, talk.state.pending
+    if waiting is not None and waiting.slot:
+        yes, no = read.heard.has("yes"), read.heard.has("no")
+        if no and not yes and read.heard.only(read.heard.spans("no"), talk.interpreter.lexicon.filler):
+            return Outcome(Answer("dropped"), READING)
+        numbers = read.readings.options or read.heard.free_measures
+        return notes.alone(talk, notes.of(talk, waiting.slot)) if yes and not (no or numbers) else None
+    if read.readings.options or read.heard.asks or not read.heard.words:
+        return None
+    return _written(talk, heard, " ".join(read.heard.words))
+
+
+def _asked(talk: Conversation, key: str, words: str = "") -> Outcome:
+    """Ask for the words of a note, or whether these are to be noted."""
+    waiting = Pending("note", talk.clock.now(), slot=words)
+    return Outcome(Answer("noted"), DEED, text=talk.words(key), pending=waiting, keep_context=True)
+
+
+def _wanted(talk: Conversation, words: tuple[str, ...]) -> str | None:
+    """Return the note, empty where one was only asked for; ``None`` without a word of noting."""
+    said, lexicon = f" {' '.join(words)} ", talk.interpreter.lexicon
+    found = [phrase for phrase in lexicon.list("note_that") if f" {phrase} " in said]
+    if not found or len(words) > _MOST_WORDS:
+        return None
+    before, _, after = said.partition(f" {max(found, key=len)} ")
+    behind = _without_small(talk, after)
+    if behind and {*behind.split()} <= lexicon.list("it_happened"):  # what that was has been said before
+        return " ".join((*leaning.last_said(talk), _without_small(talk, before))).strip()
+    return after.strip() if behind else before.strip() if _without_small(talk, before) else ""
+
+
+def _without_small(talk: Conversation, text: str) -> str:
+    """Return ``text`` from its first word that says something on."""
+    small = talk.interpreter.lexicon.small("note_small")
+    return " ".join(dropwhile(small.__contains__, text.split()))
+
+
+def _written(talk: Conversation, heard: Heard, told: str, *, order: bool = False) -> Outcome:
+    """Return the note, with what its words ask for by themselves: an emergency, a duty after an incident.
+
+    What they ask is answered instead. "Forty five, he's taking it back, write that down" is logged as told.
+    """
+    bare = talk.interpreter.interpret(told)
+    meaning, table, lexicon = bare.meaning, telling(), talk.interpreter.lexicon
+    places = {span.value for span in heard.interpretation.heard.names.get("equipment", ())}
+    note = notes.of(talk, _without_small(talk, told), places)
+    kept = notes.alone(talk, note)
+    if told not in " ".join(heard.interpretation.heard.words):
+        return kept  # of what was said before, which was heard then
+    urgent = emergency_in(bare.heard.words, lexicon) or meaning.best.intent in emergency_intents(lexicon)
+    asks = bare.heard.asks and meaning.share_of("ask", "leave") >= _TALK
+    if not (urgent or asks or order or table.duty(meaning.best.intent, meaning)):
+        return kept
+    outcome = talk.again(replace(heard, interpretation=bare, text=told))
+    if asks or (order and outcome.drafts and outcome.intent != DEED):
+        return outcome
+    hurts = urgent or outcome.intent in table.incidents | table.chemicals
+    if not hurts or outcome.answer is None or any(map(notes.is_note, outcome.drafts)):
+        return outcome if hurts and outcome.drafts else kept
+    return _used(heard, notes.beside(talk, outcome, (note,), "short", first=not urgent))
+
+
+def _used(heard: Heard, outcome: Outcome) -> Outcome:
+    return replace(outcome, used=frozenset(range(len(heard.interpretation.heard.words))))
+
+
+@talks(*SUPPLIES)
+def missing(talk: Conversation, request: Request) -> Outcome | None:
+    """Keep what was told to lack at one hand sink beside the advice; ``None`` where it is only asked."""
+    function, meaning, slots = answer_function(request.intent), request.slots.meaning, request.slots
+    told = meaning is not None and meaning.act == "tell" and not slots.asked and talk.addressed
+    answer = function(request) if function is not None and told else None
+    if answer is None:
+        return None
+    items = [talk.site.equipment_by_id(place) for place in request.about]
+    which = {i.id for i in items if i is not None and not (i.id in request.about and i.numbers)}
+    which = which if len(request.about) == 1 else set()  # of several it is not told which
+    if not {*slots.words} & talk.interpreter.lexicon.list("supply_lacks"):
+        return notes.alone(talk, notes.of(talk, " ".join(slots.words), which))  # "soap is there now"
+    if not which:
+        return None
+    note, advice = (
+        notes.of(talk, " ".join(slots.words), which, "named"),
+        Outcome(answer, request.intent, request),
+    )
+    return notes.beside(talk, advice, (note,), "place", first=True)
+
+
+@talks(DEED)
+def done(talk: Conversation, request: Request) -> Outcome:
+    """Log what was done, naming the action that it is about: of the place said, else the newest open one."""
+    line, slots = _open_action(talk, request), request.slots
+    words, lexicon = " ".join(slots.words), talk.interpreter.lexicon
+    thought_of = _thought_of(talk, slots.words)
+    if line is None or thought_of or _of_another(talk, request, line):
+        if not thought_of and _told_to_us(talk, request):
+            return notes.alone(talk, notes.of(talk, words, {*slots.places}))
+        return Outcome(None, "", keep_context=True)  # talk among cooks: nothing is open
+    entry = line.entry
+    if not talk.site.kind_of(entry.subject) and {*slots.words} & lexicon.list("thrown"):
+        wanted = Slots(foods=(entry.item or entry.subject,), concepts=frozenset({THROWN}))
+        if (gone := discards.thrown_out(talk, talk.request(discards.DISCARD, wanted))) is not None:
+            return gone
+    there = [place for place in slots.places if place != entry.subject][-1:]
+    note = notes.NoteDraft(words, entry.subject, line, notes.WAS_DONE, place=there[0] if there else "")
+    key = "noted_discard" if "discard" in entry.note else "noted"
+    answer = Answer(key, {"place": capital(talk.shown(entry.subject))})
+    return Outcome(answer, DEED, request, own_drafts=(note.entry,), keep_context=True)
+
+
+def _thought_of(talk: Conversation, words: tuple[str, ...]) -> bool:
+    """True for "I guess I should move the ham": nobody did it yet."""
+    lexicon = talk.interpreter.lexicon
+    behind = (" ".join(words[i + 1 :]) for i, word in enumerate(words) if word in lexicon.list("deed_doers"))
+    return any(f"{said} ".startswith(f"{plan} ") for said in behind for plan in lexicon.list("deed_planned"))
+
+
+def _told_to_us(talk: Conversation, request: Request) -> bool:
+    """True where somebody who called tells, beyond doubt, what was done, or wants it noted."""
+    meaning = request.slots.meaning
+    if meaning is None or not talk.addressed or meaning.act in ("ask", "talk"):
+        return False
+    named = request.slots.foods or request.slots.places  # with a number it may be a reading of that
+    share = sum(guess.share for guess in meaning.guesses if guess.intent in (DEED, *SUPPLIES))
+    return meaning.best.intent == DEED and share >= (_SURELY if named else _ANOTHER)
+
+
+def _of_another(talk: Conversation, request: Request, line: Line) -> bool:
+    """True for what was done to another food, or another day: "I reheated the gravy yesterday"."""
+    foods, subject = request.slots.foods, line.entry.subject
+    if foods and not talk.site.kind_of(subject):
+        return not {word for food in foods for word in food.split()} & {*subject.split()}
+    return request.slots.has("day_yesterday") and not request.slots.places
+
+
+def _open_action(talk: Conversation, request: Request) -> Line | None:
+    """Return the action meant: of the place named, or the newest that what was done can be about.
+
+    A solution is remade and not moved.
+    """
+    words, lexicon = {*request.slots.words}, talk.interpreter.lexicon
+    moved, remade = words & lexicon.list("moved"), words & lexicon.list("remade")
+    lines = talk.log.views.open_actions()
+    mixed = [talk.site.kind_of(line.entry.subject).startswith("sanitizer") for line in lines]
+    named = [line for line in lines if line.entry.subject in request.slots.places and not moved]
+    fitting = [each for each, is_so in zip(lines, mixed, strict=True) if not (moved if is_so else remade)]
+    return next(iter([*named[-1:], *fitting[-1:]]), None)
 
 
 def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what is done, with what was told written down where nothing else was made of it."""
     table, words = telling(), heard.interpretation.heard.words
-    if (
-        (outcome.decided == leaning.AGAIN and heard.interpretation.meaning.share_of("tell") < table.noted)
-        or outcome.drafts
-        or outcome.readings
-        or not _told(talk, heard, outcome, table)
-    ):
+    if outcome.drafts or outcome.readings:
+        return outcome
+    if (hurt := _incident(talk, heard, outcome)) is not None:
+        return hurt
+    if not _told(talk, heard, outcome, table):
         return outcome
     step = _step(talk, heard, outcome, table)
     if step == "note" and not _nothing(outcome) and leaning.in_thread(talk, outcome.intent):
@@ -68,17 +230,27 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return outcome
     if step == "offer":
         asked = "note_instead" if _numbers(heard.interpretation, "value") else "note_offered"
-        waiting = Pending("note", talk.clock.now(), slot=" ".join(words))
-        return Outcome(Answer("noted"), DEED, text=talk.words(asked), pending=waiting, keep_context=True)
-    note, used = _noted(talk, heard, own=step == "note and advice"), frozenset(range(len(words)))
+        return _asked(talk, asked, " ".join(words))
+    note = _note(talk, heard, own=step == "note and advice")
     if step == "note":
-        ids = talk.state.last_reading_ids
-        kept = Outcome(Answer("noted"), DEED, text=note.said, own_drafts=(note.draft,), reading_ids=ids)
-        return replace(kept, keep_context=True, used=used)
-    advice = talk.rendered(outcome)
-    advice = advice if heard.interpretation.asked else advice.removeprefix("No. ")  # nothing was asked
-    aloud = f"{note.said} {outcome.aloud}" if outcome.aloud else ""
-    return replace(outcome, text=f"{note.said} {advice}", aloud=aloud, own_drafts=(note.draft,), used=used)
+        return _used(heard, notes.alone(talk, note, "place"))
+    asks = heard.interpretation.asked
+    return _used(heard, notes.beside(talk, outcome, (note,), "place", first=True, asked=asks))
+
+
+def _incident(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
+    """Return the answer to an incident with its time, which is no reading missed, or in a lost story."""
+    meaning, lost = heard.interpretation.meaning, _nothing(outcome) or outcome.intent == BACKDATE
+    of_talk = meaning.best.intent == NONE or meaning.talk >= _TALK
+    if not talk.addressed or of_talk or not lost or heard.interpretation.heard.asks:
+        return None
+    found = told_too.incident(talk, heard)
+    if found is None:
+        return None
+    told = _wanted(talk, heard.interpretation.heard.words)
+    words = _without_small(talk, told) if told else " ".join(heard.interpretation.heard.words)
+    note = replace(_note(talk, heard, own=True), words=words)
+    return _used(heard, notes.beside(talk, found, (note,), "place", first=True))
 
 
 def _told(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) -> bool:
@@ -88,35 +260,17 @@ def _told(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
     few, most = table.words
     if not talk.addressed or read.heard.asks or not few <= len(words) <= most:
         return False
-    declared = _declared(talk, read.heard)
-    of_talk = (meaning.best.intent == NONE and meaning.best.share >= _TALK) or meaning.talk >= table.talk
-    if of_talk and not (declared and meaning.talk < table.chatter):
+    if meaning.talk >= table.talk:
         return False
     if talk.state.pending is not None and talk.state.pending.readings and read.heard.has("yes", "no"):
         return False  # an answer to what was read back, with more behind it
     asking = meaning.share_of("ask", "leave") >= _ASKS or {*words} & lexicon.list("asking")
     happened = outcome.intent in table.incidents and not asking
-    if not happened and _question_in(words, lexicon.list("asking")):
-        return False
     tells = _telling(heard) >= (table.happened if happened else table.offered)
-    if not declared and ((read.asked and not happened) or not tells):
+    if (read.asked and not happened) or not tells:
         return False
     urgent = emergency_intents(lexicon)
     return not ({outcome.intent, meaning.best.intent} & urgent or emergency_in(words, lexicon))
-
-
-def _declared(talk: Conversation, said: Understanding) -> bool:
-    """True for what somebody goes on to tell that they did, whatever the net takes it for."""
-    lexicon, words = talk.interpreter.lexicon, {*said.words}
-    first = {0, *said.breaks, *(i + 1 for i, w in enumerate(said.words) if w in lexicon.list("deed_joints"))}
-    asks = any({*said.words[at : at + 1]} & lexicon.list("asking") for at in first)
-    asks = asks or bool(words & lexicon.list("wondering")) or said.asks
-    return bool(words & lexicon.list("told_by")) and not asks and bool(leaning.said_before(talk))
-
-
-def _question_in(words: tuple[str, ...], asking: frozenset[str]) -> bool:
-    """True for "dropped the tongs, where do the wings go": a word of asking, and its verb right behind it."""
-    return any(word in asking and asking & {*words[i + 1 : i + 3]} for i, word in enumerate(words))
 
 
 def _telling(heard: Heard) -> float:
@@ -127,33 +281,27 @@ def _telling(heard: Heard) -> float:
 def _step(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) -> Step:
     """Return what is done with words that were told, by what was made of them."""
     read, answer = heard.interpretation, outcome.answer
-    best, waiting = read.meaning.best, talk.state.pending
+    best = read.meaning.best
     surely = _telling(heard) >= table.noted
-    if _of_an_amount(talk, heard, outcome):
-        return "note" if surely else "as it is"
     if _nothing(outcome):
-        reads = _numbers(read, "value")
-        if reads and (outcome.pending is not None or (waiting and waiting.kind in ("confirm", "choose"))):
-            return "as it is"  # it is asked what the number is of, or what was read back is asked again
-        lost = not surely or best.intent == READING or _numbers(read, "value", "count", "other")
+        if _thought_of(talk, read.heard.words):
+            return "offer"
+        lost = not surely or _numbers(read, "value", "count", "other")
         return "offer" if lost else "note"
     asks = outcome.text is not None or outcome.pending is not None or outcome.intent == READING
     topic = talk.base_catalogue[outcome.intent].topic if answer is not None else ""
     happened = outcome.intent in table.incidents
-    declared = _declared(talk, read.heard)
-    if answer is None or asks or topic in table.left or not (surely or happened or declared):
+    if answer is None or asks or topic in table.left or not (surely or happened):
         return "as it is"
     again = answer == talk.state.last_answer and talk.state.recent(talk.clock.now())
     plain: Step = "as it is" if _numbers(read, "value") else "note"
     sure = best.share >= table.advised
     hurts = outcome.intent in table.people and (sure or read.meaning.danger >= table.danger)
-    if again or (declared and not surely and not happened):
-        alone = again and not hurts
-        return plain if alone or plain != "note" else "note and advice"  # a note alone would be a yes
+    if again:
+        return plain if not hurts or plain != "note" else "note and advice"  # a note alone would be a yes
     if sure and not happened:
         how = outcome.verdict is None and (topic in table.status or outcome.intent in table.how)
-        unread: Step = "as it is" if waiting is not None else "offer"
-        return "as it is" if not how else unread if plain == "as it is" else plain
+        return plain if how else "as it is"
     duty = sure or read.meaning.danger >= table.danger or table.duty(outcome.intent, read.meaning)
     return "note and advice" if duty else plain if outcome.verdict is None else "as it is"
 
@@ -168,16 +316,6 @@ def _nothing(outcome: Outcome) -> bool:
     return between or (outcome.pending is None and outcome.answer.reply in _LAST_RESORTS)
 
 
-def _of_an_amount(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:
-    """True for "was that thrown out?" of an amount of no food, or of one that came just before."""
-    reply = outcome.answer.reply if outcome.answer is not None else ""
-    long = len(heard.interpretation.heard.words) > _FEW
-    asked = reply == "ask_thrown" or (reply == "ask_food" and long)  # "three kilos of it" of which food?
-    back = any(line.now.measured == DELIVERY for line in talk.last_lines)
-    named = heard.interpretation.heard.names.get("food")
-    return asked and outcome.text is None and bool(leaning.said_before(talk)) and (back or not named)
-
-
 def _numbers(read: Interpretation, *as_roles: Role) -> bool:
     """True where a number has one of these roles: one that may be a reading is not put away in a note."""
     roles = read.meaning.roles
@@ -185,28 +323,13 @@ def _numbers(read: Interpretation, *as_roles: Role) -> bool:
     return any(m.kind in READ and (not known or roles[m.start] in as_roles) for m in read.heard.free_measures)
 
 
-def _noted(talk: Conversation, heard: Heard, *, own: bool) -> _Note:
+def _note(talk: Conversation, heard: Heard, *, own: bool) -> notes.NoteDraft:
     """Return the note: of the place named, else of what failed just before; no matter of its ``own``."""
     read = heard.interpretation.heard
-    named = tuple(
-        dict.fromkeys(s.value for s in read.names.get("equipment", ()) if _by_name(talk, s, read.words))
-    )
-    places = named or (() if own else _gone_on(talk))
+    named = {s.value for s in read.names.get("equipment", ()) if _by_name(talk, s, read.words)}
     foods = {span.value for span in read.names.get("food", ())}
-    line = _failed(talk, places, foods, own=own)
-    subject = line.entry.subject if line is not None else places[0] if len(places) == 1 else ""
-    said_at = _since(talk, heard)
-    draft = Draft(
-        kind="event", subject=subject or "note", note=f"{NOTED}{' '.join(read.words)}",
-        said_at=said_at or None,
-        item=line.entry.item if line else "", measured=line.entry.measured if line else "",
-        refers_to=line.entry.id if line else None,
-    )  # fmt: skip
-    place = capital(talk.shown(subject)) if subject else ""
-    said = talk.words("about_noted", place=place) if place else talk.words("noted")
-    if said_at:
-        said = talk.words("noted_at", note=said.rstrip("."), time=shown_time(datetime.fromisoformat(said_at)))
-    return _Note(draft, said)
+    note = notes.of(talk, " ".join(read.words), named, "named" if own else "failed", foods)
+    return replace(note, said_at=_since(talk, heard))
 
 
 def _by_name(talk: Conversation, span: Span, words: tuple[str, ...]) -> bool:
@@ -214,14 +337,6 @@ def _by_name(talk: Conversation, span: Span, words: tuple[str, ...]) -> bool:
     item = talk.site.equipment_by_id(span.value)
     said = {*words[span.start : span.end]}
     return item is not None and not (span.value == item.id and item.numbers) and {*item.name.split()} <= said
-
-
-def _gone_on(talk: Conversation) -> tuple[str, ...]:
-    """Return the place of the note just before, which words without a place go on with."""
-    lines = talk.last_lines if leaning.said_before(talk) else []
-    last = lines[-1].entry if lines else None
-    noted = last is not None and last.kind == "event" and talk.site.kind_of(last.subject)
-    return (last.subject,) if last is not None and noted else ()
 
 
 def _since(talk: Conversation, heard: Heard) -> str:
@@ -236,15 +351,3 @@ def _since(talk: Conversation, heard: Heard) -> str:
         return ""  # "from nine to eleven"
     relative = isinstance(told[0].meaning, Moment) and not told[0].meaning.clock
     return told[1].iso if relative or told[0].part == "since" else ""
-
-
-def _failed(talk: Conversation, places: tuple[str, ...], foods: set[str], *, own: bool) -> Line | None:
-    """Return the open failure that the words are about: of a place named, else of what was read last.
-
-    What is told of the turkey is nothing of the chicken that was read.
-    """
-    opened, ids = talk.log.views.open_actions(), talk.state.last_reading_ids
-    named = [line for line in opened if line.entry.subject in places]
-    last = [line for line in opened if line.entry.refers_to in ids and not (places or own)]
-    last = [e for e in last if not foods or e.entry.subject in foods or talk.site.kind_of(e.entry.subject)]
-    return named[-1] if named else last[-1] if last else None

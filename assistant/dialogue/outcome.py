@@ -64,6 +64,12 @@ class Outcome:
         return lost and not self.drafts and self.pending is None
 
     @property
+    def dropped(self) -> bool:
+        """True where what was asked about is refused: nothing of it is logged."""
+        reply = self.answer.reply if self.answer is not None else ""
+        return reply == "dropped" or (reply == "ok" and self.intent == "stop")
+
+    @property
     def verdict(self) -> Verdict | None:
         """The verdict of the turn, if it judged anything."""
         return self.own_verdict or (self.answer.verdict if self.answer else None)

@@ -16,10 +16,10 @@ from assistant.dialogue import (
     confirmed,
     discards,
     fresh_buckets,
+    kept_words,
     lacking,
     leaning,
     meant,
-    noted,
     recording,
     round_talk,
     since_when,
@@ -97,7 +97,7 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
     if waiting.kind == "value":
         return asked_for.answered(talk, heard, waiting)
     if waiting.kind == "note":
-        return noted.answered(talk, heard)
+        return kept_words.answered(talk, heard)
     if waiting.kind == "meant":
         return meant.chosen(talk, heard, waiting)
     if waiting.kind == "choose":
@@ -273,7 +273,7 @@ def _rechecked(talk: Conversation, read: Interpretation) -> bool:
     numbers = [m for m in read.heard.free_measures if m.kind in READ]
     if len(numbers) != 1 or any(q.marker in ("since", "for") for q in read.heard.quantities):
         return False
-    done = read.best is not None and read.best.intent == noted.NOTE and read.best.share >= STRONG
+    done = read.best is not None and read.best.intent == meant.DEED and read.best.share >= STRONG
     done = done and not {*roles[numbers[0].start : numbers[0].end]} & {"since", "at"}
     if not done and not read.heard.has("now_word"):
         return False

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from assistant.dialogue import noted
+from assistant.dialogue import notes
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
@@ -138,7 +138,8 @@ def _anothers_name(talk: Conversation, heard: Heard) -> Outcome | None:
         reply = "named_instead" if gone else "named"
         named = Answer(reply, {"name": person.value, "other": other}, sources)
         return Outcome(named, ILL, last, own_drafts=(*gone, draft))
-    return noted.kept(talk, " ".join(read.words), set()) if lexicon.says(before, "anothers_name") else None
+    theirs = lexicon.says(before, "anothers_name")
+    return notes.alone(talk, notes.of(talk, " ".join(read.words))) if theirs else None
 
 
 def _said_too(talk: Conversation, rest: Heard) -> Outcome:

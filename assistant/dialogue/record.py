@@ -241,12 +241,3 @@ def withdrawn(line: Line) -> Draft:
     """Return what takes an entry back: it stays in the log, struck through."""
     now = line.now
     return Draft(kind="withdrawal", subject=now.subject, measured=now.measured, refers_to=line.entry.id)
-
-
-def on_action(action: Line, note: str, place: str = "") -> Draft:
-    """Return what is told of an open action, as an event that names it."""
-    entry = action.entry
-    return Draft(
-        kind="event", subject=entry.subject, place=place, item=entry.item, measured=entry.measured,
-        refers_to=entry.id, note=note,
-    )  # fmt: skip

@@ -45,6 +45,9 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, came: bool = False) ->
     came = came or bool(opened or car or cars) or under_way(talk)
     if words & talk.interpreter.lexicon.list("deed_takes_back") and not came:
         return None  # what "goes back" may go anywhere
+    read, keeps = heard.interpretation.heard, talk.interpreter.lexicon.list("deed_keeps")
+    foods = read.names.get("food", ())
+    kept = {s.value for s in foods if keeps & {*read.words[max(0, s.start - 2) : s.start]}}
     items = deed.items or (Item(),)
     drafts: list[Draft] = []
     said = []
@@ -53,8 +56,8 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, came: bool = False) ->
         food = item.food or (
             line.entry.subject if line is not None else car or food_meant(talk, heard.interpretation.heard)
         )
-        if not food:
-            return None
+        if not food or food in kept:
+            return None  # "i kept the butter, the rest went back"
         part = line.entry.amount if line is not None else ""  # "it's going back" of the one with no tag
         drafts += _drafts(food, item.amount or part, line)
         said.append(discards.amount_of(talk, drafts[-1 if line is None else -2], item.counted))
@@ -174,7 +177,7 @@ def driver_gone(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer "the driver's gone already", of a delivery that should have been refused."""
     words, lexicon = set(heard.interpretation.heard.words), talk.interpreter.lexicon
     gone = words & lexicon.list("drivers") and words & lexicon.list("has_left")
-    if not gone or len(heard.interpretation.heard.words) > MOST_WORDS:
+    if not gone or words & lexicon.list("deed_back") or len(heard.interpretation.heard.words) > MOST_WORDS:
         return None
     if not any(line.entry.measured == DELIVERY for line in talk.log.views.open_actions()):
         return None

@@ -18,8 +18,8 @@ from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_reading
 from assistant.dialogue.moments import past_moment, shown_time
+from assistant.dialogue.notes import NoteDraft
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.record import on_action
 from assistant.dialogue.reports.times import AHEAD, Told
 from assistant.dialogue.slots import Slots
 from assistant.logbook.query import Filter
@@ -91,7 +91,7 @@ def answered(talk: Conversation, heard: Heard, request: Request, *, alone: bool)
         return outcome
     return _good_then(talk, heard, action) or replace(
         outcome,
-        own_drafts=(*outcome.own_drafts, on_action(action, shown)),
+        own_drafts=(*outcome.own_drafts, NoteDraft(shown, line=action, begins="").entry),
         reading_ids=talk.state.last_reading_ids,
     )
 
@@ -168,7 +168,7 @@ def follows(talk: Conversation, outcome: Outcome) -> Outcome:
     if before is not None and (before.at is None or before.at <= at):
         return outcome  # it was out for longer, or nobody knew: a good reading lifts neither
     told = talk.ask(talk.request(TIME_OUT, _since(at, now)))
-    drafts = (*outcome.own_drafts, on_action(opened[-1], _note(at, now)))
+    drafts = (*outcome.own_drafts, NoteDraft(_note(at, now), line=opened[-1], begins="").entry)
     return replace(outcome, text=f"{talk.rendered(outcome)} {talk.rendered(told)}", own_drafts=drafts)
 
 

@@ -11,6 +11,7 @@ from assistant.dialogue.setting import VoiceSetting
 from intents.readings import Reading
 
 if TYPE_CHECKING:
+    from assistant.dialogue.notes import NoteDraft
     from assistant.dialogue.outcome import Outcome
 
 FOLLOW_UP_SECONDS = 180
@@ -78,6 +79,7 @@ class State:
     spoken_aspect: str = ""  # what was measured there ("wash"), where that was said
     said_before: tuple[tuple[str, ...], ...] = ()  # the words of the two turns that were answered last
     unconfirmed: tuple[Reading, ...] = ()  # read back and never confirmed: told when the log is asked for
+    notes: tuple[NoteDraft, ...] = ()  # told of an entry that waits for an answer
     judged: tuple[Reading, ...] = ()  # only judged in the turn before: what "log it" is about
     memory: dict[str, str] = field(default_factory=dict)
 

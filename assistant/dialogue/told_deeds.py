@@ -218,8 +218,6 @@ def _beside_readings(
     """Return what was read (``taken``) with what was surely done beside it, if anything was."""
     deeds = [d for d in deeds if d.kind != "out" or surely_out(talk, heard, d, found)]
     unsure = any(d.planned or d.denied or (d.bare and not no_order(talk, d)) for d in deeds)
-    if taken is None and deeds and all(d.planned or d.denied for d in deeds):
-        return _not_done(talk, heard, found)
     if taken is None or not deeds or unsure or not (taken.readings or taken.pending):
         return taken
     foods = {reading.subject for reading in taken.readings if reading.subject_kind == "food"}
@@ -239,8 +237,6 @@ def _all_of(
 ) -> Outcome | None:
     """Return one outcome of the deeds done, with the time told and what was read beside them (``taken``)."""
     done = [replace(deed, kind="thrown") if deed.kind == "out" else deed for deed in done]
-    gone = {item.food for deed in done if deed.kind == "thrown" for item in deed.items}
-    done = [_without(deed, gone) if deed.kind == "moved" else deed for deed in done]
     outcomes = [at_time(talk, heard, _one(talk, heard, deed, found, time), time) for deed in done]
     if not any(outcomes):
         return None
@@ -294,36 +290,6 @@ def _taken_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | No
     if not lines or order or not talk.addressed:
         return None
     return replace(withdraw(talk, lines), used=frozenset(range(len(heard.interpretation.heard.words))))
-
-
-def _without(deed: Deed, gone: set[str]) -> Deed:
-    """Return a move without the foods that the same breath throws out."""
-    return replace(deed, items=tuple(item for item in deed.items if item.food not in gone))
-
-
-def beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
-    """Return what answers an open question with the food that went out in the same breath logged, too."""
-    since = all(d.kind == "event" and d.note.startswith(("since", "done")) for d in outcome.drafts)
-    asks = outcome.pending is not None and outcome.pending.kind == "confirm" and not outcome.drafts
-    reads = bool(outcome.readings and outcome.drafts)
-    if not asks and not reads and ((talk.state.pending is None and not since) or not outcome.drafts):
-        return outcome
-    values = {
-        reading.value for reading in outcome.readings
-    }  # the half of "fifty six and a half" is no amount
-    read_off = (m for m in heard.interpretation.heard.measures if values & set(m.options))
-    found = told(talk, heard, {i for m in read_off for i in range(m.start, m.end)})
-    missing = _not_logged(heard, found, outcome)
-    if not talk.addressed and another_day(talk, heard, missing) is not None:
-        return outcome
-    out = [d for d in missing if d.kind in OUT_OF_HERE]
-    out = [d for d in out if any(i.measured for i in d.items) or surely_out(talk, heard, d, found)]
-    gone = [_of_the_breath(talk, replace(deed, kind="thrown"), heard.interpretation.heard) for deed in out]
-    stood = discards.stood(talk, heard, gone)
-    outcomes = [at_time(talk, heard, _one(talk, heard, deed, found), stood) for deed in gone]
-    if not any(each is not None and each.drafts for each in outcomes):
-        return outcome
-    return replace(joined(talk, heard, found, gone, outcomes, outcome), intent=outcome.intent)
 
 
 def _of_food(deed: Deed, food: str) -> Deed:

@@ -10,9 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime
 
-from assistant.dialogue import action_talk, implied, lacking, leaning, noted, recording
+from assistant.dialogue import implied, lacking, leaning, notes, recording
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.hearing import Heard
@@ -42,7 +41,6 @@ _OF_PLACES = {
     "strength_ok": (("sanitizer_bucket", "sanitizer_sink", "dish_machine_chemical"), ""),
 }
 """Intents of what is judged, with the kinds of place that it can be of and what was measured there."""
-_HOLDS = ("hot_holding", "cold_holding", "egg_cooler", "freezer")
 _UNJUDGED = ("place_not_said", "neither")
 _MOST_ASKED = 2
 UNHEARD = frozenset(
@@ -86,8 +84,6 @@ def _instead(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
     if leaning.on_nothing(heard.interpretation):
         return None  # "salmon to forty one", called out to somebody
     placed = whose.report(talk, heard) or pieces.report(talk, heard)
-    if placed is None and talk.addressed:
-        placed = pieces.report(talk, heard, timed=True)
     meaning = heard.interpretation.meaning
     silent = outcome.answer is None and meaning.act == "tell" and meaning.talk < _TALK
     lost = silent or (outcome.answer is not None and outcome.answer.reply == "say_again")
@@ -173,35 +169,17 @@ def _of_deed(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
     if not talk.addressed or asks:
         return None
     told = whose.report(talk, heard) or pieces.report(talk, heard, another=True)
-    if told is not None and outcome.intent in STARTS and outcome.request is not None:
-        told = _of_what_cools(talk, told, outcome.request.slots.foods)
     read = (*told.readings, *ledger.pending_readings(told)) if told is not None else ()
     used = ledger.used_by(talk, outcome)
     return told if read and not used & {reading.value for reading in read} else None
 
 
-def _of_what_cools(talk: Conversation, told: Outcome, foods: tuple[str, ...]) -> Outcome:
-    """Return a number of a hot place named like the food that begins to cool as one of that food."""
-    read = told.readings[0] if len(told.readings) == 1 and len(foods) == 1 else None
-    hot = read is not None and talk.site.kind_of(read.subject) == "hot_holding"
-    if read is None or not hot or not {*foods[0].split()} & {*read.subject.split()}:
-        return told
-    food = replace(read, subject=foods[0], subject_kind="food", measured="food")
-    return recording.confirm(talk, (food,))
-
-
 def _after_deed(talk: Conversation, heard: Heard, outcome: Outcome, told: Outcome) -> Outcome:
     """Return what was read with the deed before it, which is kept once: with the action that it is about."""
-    then = [
-        datetime.fromisoformat(r.said_at) for r in told.readings if r.said_at and r.subject_kind == "food"
-    ]
-    if outcome.intent in STARTS and outcome.request is not None and then:  # begun when it was read
-        slots = replace(outcome.request.slots, clocks=(f"{then[0]:%H:%M}",))
-        outcome = talk.ask(talk.request(outcome.intent, slots))
     about = {draft.refers_to for draft in told.drafts if draft.kind == "event"}
     twice = (d for d in outcome.drafts if about and (d.refers_to in about or d.subject == "note"))
     deeds = tuple(draft for draft in outcome.drafts if draft not in {*twice})
-    only_noted = all(d.note.startswith((noted.NOTED, action_talk.WAS_DONE)) for d in outcome.drafts)
+    only_noted = all(map(notes.is_note, outcome.drafts))
     if only_noted:  # in all words: what sounded like its time may be the number
         words = f": {' '.join(heard.interpretation.heard.words)}"
         whole = ({"said_at": None, "note": d.note.partition(":")[0] + words} for d in deeds)
@@ -306,11 +284,10 @@ def _of_topics(
     for topic in _topics(talk, heard, outcome.intent, slots, numbers[0].start):
         if len(numbers) > 1 and topic.kind != "food":
             continue
-        place = _place(talk, slots) if topic.kind == "food" else ""
         _, measured = _OF_PLACES.get(outcome.intent, ((), ""))
         read = [fits.reading_of(talk, topic, " ".join(words[m.start : m.end])) for m in numbers]
         whole = tuple(
-            replace(r, said_at=said_at, place=place, measured=measured or r.measured)
+            replace(r, said_at=said_at, measured=measured or r.measured)
             for r in read
             if r is not None and (not measured or r.quantity == "temperature")
         )
@@ -330,10 +307,3 @@ def _topics(talk: Conversation, heard: Heard, intent: str, slots: Slots, at: int
     spoken = [t.name for t in topics(talk) if t.kind == "equipment" and talk.site.kind_of(t.name) in kinds]
     every = [item.id for item in talk.site.places if item.kind in kinds]
     return [Topic("equipment", place, now) for place in named[:1] or spoken[:1] or every]
-
-
-def _place(talk: Conversation, slots: Slots) -> str:
-    """Return where the food is held, if the words tell it."""
-    named = lacking.told_in_short(talk, slots, "place").places
-    holds = [place for place in named if talk.site.kind_of(place) in _HOLDS]
-    return holds[0] if len(holds) == 1 else ""

@@ -60,7 +60,6 @@ def balanced(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if any(not _was_said(talk, heard, draft) for draft in outcome.drafts):
         _LOG.error("a value that was not said was about to be logged: %r", heard.text)
         return Outcome(Answer("say_again"), READING, keep_context=True)
-    outcome = told_deeds.beside(talk, heard, outcome)
     kept = bool(outcome.used) or any(draft.kind in GIVEN_BACK for draft in outcome.drafts)
     lost = told_deeds.lost(talk, heard, outcome)
     noted = told_too.kept(talk, heard, outcome)

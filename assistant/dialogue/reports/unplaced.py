@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import noted, recording, unknown_place
+from assistant.dialogue import notes, recording, unknown_place
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -70,7 +70,8 @@ def moved_by(talk: Conversation, heard: Heard) -> Outcome | None:
     if len(can[0]) != 1:
         return None
     of = can[0][0]
-    kept = noted.kept(talk, " ".join(read.heard.words), {of.name} if of.kind == "equipment" else set())
+    places = {of.name} if of.kind == "equipment" else set[str]()
+    kept = notes.alone(talk, notes.of(talk, " ".join(read.heard.words), places))
     place = capital(talk.shown(of.name))
     asked = fill(talk.catalogue[recording.READING].replies["exact"], worded({"place": place}, talk.catalogue))
     read_then = Reading(of.name, of.kind, Decimal(0), "temperature", "")

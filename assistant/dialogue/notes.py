@@ -1,0 +1,230 @@
+"""What is told in words and is no number, as a note: made, written down and said back here and nowhere else.
+
+A note changes nothing: the entry beside which it stands stays as it is. What is told of an entry that waits
+for an answer waits with it: it is written with it, gone with a no, and written by itself where no answer
+comes. An incident and a deed wait for nothing.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import Literal
+
+from assistant.dialogue import leaning
+from assistant.dialogue.answer import Answer, capital
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.moments import shown_time
+from assistant.dialogue.outcome import Outcome
+from assistant.logbook.entry import Draft
+from assistant.logbook.query import Filter
+from assistant.logbook.views import Line
+
+NOTED, WAS_DONE = "note: ", "done: "
+"""How a note begins, and one of a deed about what failed."""
+WHOLE = (NOTED, WAS_DONE, "moved: ")
+"""So begin the notes that keep all words of a breath."""
+NOBODYS = "note"
+"""The subject of a note of no place and no food."""
+_LATER = timedelta(minutes=1)
+"""A note written so long after it was told keeps the time it was told."""
+_READ_BACK = re.compile(r"\d[^.?]*\. [^.?]{1,12}\?$|, or [^?]*\?$")
+_LAST_ASKS = re.compile(r"(^|(?<=[.!?])\s)[^.!?]*\?$")
+
+How = Literal["short", "place", "words", "both"]
+"""What is said back: that it is noted, where it stands, its words, or both."""
+Beside = Literal["failed", "any", "named"]
+"""Which entry it stands beside: what failed, of the places named or read last; any; or of those named."""
+
+
+@dataclass(frozen=True, slots=True)
+class NoteDraft:
+    """What was told, in the cook's own ``words``: of which ``subject``, beside which entry, since when.
+
+    ``reason``: why food went out, which is kept with that. ``advice``: what has to be done after it.
+    ``told_at``: when it was told, of a note that waits for the entry that it is told of.
+    """
+
+    words: str
+    subject: str = NOBODYS
+    line: Line | None = None
+    begins: str = NOTED
+    place: str = ""
+    said_at: str = ""
+    reason: bool = False
+    advice: tuple[Outcome, ...] = ()
+    told_at: str = ""
+
+    @property
+    def entry(self) -> Draft:
+        """The entry that is written."""
+        beside = self.line.entry if self.line is not None else None
+        failed = beside if beside is not None and beside.kind == "action_opened" else None
+        return Draft(
+            kind="event", subject=beside.subject if beside is not None else self.subject, place=self.place,
+            item=failed.item if failed else "", measured=failed.measured if failed else "",
+            refers_to=beside.id if beside is not None else None, note=f"{self.begins}{self.words}",
+            said_at=self.said_at or None,
+        )  # fmt: skip
+
+
+def is_note(draft: Draft) -> bool:
+    """True for an entry that is a note, or a deed about what failed, in all the words told."""
+    return draft.note.startswith(WHOLE[:2])
+
+
+def of(
+    talk: Conversation,
+    words: str,
+    places: Collection[str] = (),
+    beside: Beside = "any",
+    foods: Collection[str] = (),
+) -> NoteDraft:
+    """Return the note of what was told of ``places`` or ``foods``, or of what was read last."""
+    asked = talk.state.last_request if beside == "any" and leaning.said_before(talk) else None
+    places = places or set((asked.about or asked.slots.places) if asked is not None else ())
+    line = _line(talk, places, beside, foods)
+    subject = line.entry.subject if line is not None else next(iter(places)) if len(places) == 1 else NOBODYS
+    return NoteDraft(words, subject, line)
+
+
+def _line(talk: Conversation, places: Collection[str], beside: Beside, foods: Collection[str]) -> Line | None:
+    """Return the entry meant: of the places named, else what failed of what was read last, or that itself.
+
+    What is told of the turkey is nothing of the chicken that was read.
+    """
+    opened, ids = talk.log.views.open_actions(), talk.state.last_reading_ids
+    if found := [line for line in opened if line.entry.subject in places]:
+        return found[-1]
+    if places:
+        one = next(iter(places)) if len(places) == 1 and beside == "any" else ""
+        return talk.log.views.latest(Filter(subject=one, standing_only=True)) if one else None
+    failed = (line for line in opened if line.entry.refers_to in ids and beside != "named")
+    found = [e for e in failed if not foods or e.entry.subject in foods or talk.site.kind_of(e.entry.subject)]
+    if not found and beside == "any" and talk.state.recent(talk.clock.now()):
+        found = [line for line in talk.standing if line.entry.subject != NOBODYS]
+    return found[-1] if found else None
+
+
+def said(talk: Conversation, notes: Sequence[NoteDraft], how: How) -> str:
+    """Return how notes are said back."""
+    first, text = notes[0], ", ".join(note.words for note in notes)
+    subject = first.entry.subject
+    place = capital(talk.shown(subject)) if subject != NOBODYS else ""
+    if how == "words":
+        return talk.words("note_kept", text=text)
+    if how == "short":
+        return talk.words("noted")
+    if how == "both":
+        key = "note_beside" if first.line is not None else "note_of" if place else "note_kept"
+        return talk.words(key, place=place, text=text)
+    short = talk.words("about_noted", place=place) if place else talk.words("noted")
+    if not first.said_at:
+        return short
+    time = shown_time(datetime.fromisoformat(first.said_at))
+    return talk.words("noted_at", note=short.rstrip("."), time=time)
+
+
+def alone(talk: Conversation, note: NoteDraft, how: How = "both") -> Outcome:
+    """Return the outcome that writes one note and does nothing else."""
+    return Outcome(
+        Answer("noted"), "action_done", text=said(talk, (note,), how), own_drafts=(note.entry,),
+        reading_ids=talk.state.last_reading_ids, keep_context=True,
+    )  # fmt: skip
+
+
+def beside(
+    talk: Conversation,
+    outcome: Outcome,
+    notes: Sequence[NoteDraft],
+    how: How = "words",
+    *,
+    first: bool = False,
+    asked: bool = False,
+) -> Outcome:
+    """Return an outcome with notes written and said back, and with the advice that follows from them.
+
+    Where they are what was told ``first``, an answer to them says no "no" to what nobody ``asked``.
+    """
+    if not notes:
+        return outcome
+    drafts, more = list(outcome.drafts), []
+    reasons = [note for note in notes if note.reason]
+    gone = [at for at, draft in enumerate(drafts) if draft.kind == "discard"]
+    if reasons and len(gone) == 1 and not drafts[gone[0]].note:
+        text = ", ".join(note.words for note in reasons)
+        drafts[gone[0]] = drafts[gone[0]].model_copy(update={"note": text})
+        more.append(talk.words("kept_with", what=text))
+        notes = [note for note in notes if not note.reason]
+    if notes:
+        drafts += [note.entry for note in notes]
+        more.append(said(talk, notes, how))
+    advice = [each for note in notes for each in note.advice]
+    unsaid = (each for each in advice if outcome.intent not in {other.intent for other in advice})
+    more += dict.fromkeys(talk.rendered(each).removeprefix("No. ") for each in unsaid)  # nothing was asked
+    pending = outcome.pending or next((each.pending for each in advice if each.pending is not None), None)
+    answer = outcome.bare or Answer("noted")
+    said_too = _said_too(talk, outcome, more, first=first, asked=asked)
+    return replace(said_too, answer=answer, own_drafts=tuple(drafts), pending=pending)
+
+
+def waiting(talk: Conversation, outcome: Outcome, notes: Sequence[NoteDraft]) -> Outcome:
+    """Return an outcome that asks, with notes that wait for the entry that it asks about."""
+    if not notes:
+        return outcome
+    now = talk.clock.now().isoformat(timespec="seconds")
+    text = talk.words("note_waits", text=", ".join(note.words for note in notes))
+    kept = tuple(replace(note, told_at=now) for note in notes)
+    return replace(_said_too(talk, outcome, [text]), changes={**outcome.changes, "notes": kept})
+
+
+def settled(talk: Conversation, outcome: Outcome) -> Outcome:
+    """Return an outcome with the notes that waited, where what they waited for is written, or will not be."""
+    before, new = talk.state.notes, outcome.changes.get("notes", ())
+    silent = outcome.answer is None and outcome.text is None and not outcome.drafts
+    if not before or silent:
+        return outcome
+    left = replace(outcome, changes={**outcome.changes, "notes": new})
+    written = {part for draft in outcome.drafts for part in (draft.subject, draft.item, draft.place)}
+    if outcome.dropped and talk.state.pending is not None:
+        return left
+    asks = outcome.pending is not None and outcome.pending.kind in ("confirm", "choose", "agree")
+    if asks and not written & {note.subject for note in before}:
+        return replace(outcome, changes={**outcome.changes, "notes": (*before, *new)})
+    read = [draft for draft in outcome.drafts if draft.kind == "reading"]
+    return beside(talk, left, [_anew(talk, note, read) for note in before])
+
+
+def _anew(talk: Conversation, note: NoteDraft, read: Sequence[Draft]) -> NoteDraft:
+    """Return a note that waited as it is written now: of the place that was meant, with its time."""
+    asked = talk.state.pending.readings if talk.state.pending is not None else ()
+    values = {f"{reading.value:f}" for reading in asked}
+    places = {draft.subject for draft in read if draft.value in values}  # no other reading a while later
+    place = places.pop() if len(places) == 1 and note.subject not in places else note.subject
+    told = datetime.fromisoformat(note.told_at)
+    late = note.told_at if talk.clock.now() - told >= _LATER else ""
+    line = _line(talk, {place} - {NOBODYS}, "named")
+    return replace(note, subject=place, line=line, said_at=note.said_at or late)
+
+
+def _said_too(
+    talk: Conversation, outcome: Outcome, more: Sequence[str], *, first: bool = False, asked: bool = False
+) -> Outcome:
+    """Say ``more``, too: ``first``, or before a question and before what is read back."""
+    added, text = " ".join(more), talk.rendered(outcome)
+    if first:
+        aloud = f"{added} {outcome.aloud}" if outcome.aloud else ""
+        return replace(outcome, text=f"{added} {text if asked else text.removeprefix('No. ')}", aloud=aloud)
+    return replace(
+        outcome, text=_among(text, added), aloud=_among(outcome.aloud, added) if outcome.aloud else ""
+    )
+
+
+def _among(text: str, more: str) -> str:
+    if _READ_BACK.search(text):
+        return f"{more} {text}"
+    asks = _LAST_ASKS.search(text)
+    parts = (text[: asks.start()], more, asks[0].strip()) if asks is not None else (text, more)
+    return " ".join(filter(None, parts))
