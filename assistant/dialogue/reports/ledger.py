@@ -218,6 +218,8 @@ def _used_values(talk: Conversation, outcome: Outcome) -> set[Decimal]:
     for draft in outcome.drafts:
         said += [draft.value or "", draft.note, draft.amount, draft.subject, draft.place]
     found = {Decimal(number) for text in said for number in _NUMBER.findall(text)}
+    times = [(int(d.said_at[11:13]) % 12 or 12, int(d.said_at[14:16])) for d in outcome.drafts if d.said_at]
+    found |= {Decimal(hour * 100 + minute if minute else hour) for hour, minute in times}  # "at nine thirty"
     counted = (quantities(tokenise(draft.amount), talk.language) for draft in outcome.drafts)
     amounts = (value for amount in counted for quantity in amount for value in quantity.values)
     pending = set(_asked(outcome.pending)) if outcome.pending is not None else set()

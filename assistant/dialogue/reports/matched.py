@@ -15,7 +15,7 @@ from assistant.dialogue.reports.counted import of_all
 from assistant.dialogue.reports.fits import Fits, can_read, only_topic, waits_for_number
 from assistant.dialogue.reports.matching import solve
 from assistant.dialogue.reports.mentioned import DISH_MACHINES, Mention, implied_by, mentioned, tool_words
-from assistant.dialogue.reports.names_told import key_of, names_told, plurals, without_number
+from assistant.dialogue.reports.names_told import key_of, names_told, plurals, the_rest, without_number
 from assistant.dialogue.reports.read_off import Number, read_off
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.shared_out import Key, Name, Solution, Span, Told, family
@@ -101,12 +101,13 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     small = lexicon.small("read_at", "short_small", "deed_articles", "hesitating", "list_joins", "told_now")
     each = {phrase.split()[0] for phrase in lexicon.list("plural_each")}
     as_one = _at(words, lexicon.list("same_as_before")) & {i - 1 for i in _at(words, lexicon.list("same_as"))}
+    rest = frozenset(start for start, *_ in the_rest(talk, words, found))
     timed = sum(told.part == "at" and when(told, now).kind in ("now", "told") for told in way) > 1
     told = Told(
         size=len(words), names=names, numbers=numbers,
         small=_at(words, small), joins=_at(words, lexicon.list("list_joins")),
         states=_at(words, lexicon.list("read_at") - lexicon.list("prepositions")),
-        into=_at(words, lexicon.list("prepositions")), each=_at(words, each) | as_one,
+        into=_at(words, lexicon.list("prepositions")), each=_at(words, each) | as_one | rest,
         articles=_at(words, lexicon.list("deed_articles")), cuts=cuts,
         spoken_of=_spoken_of(talk, known),
         alone=_alone(talk, words, cuts) - inside, kinds=kinds, numerals=frozenset(numerals),
@@ -163,6 +164,9 @@ def _same(talk: Conversation, heard: Heard, way: Way, found: list[Mention]) -> d
     small, spans = lexicon.list("same_as") | lexicon.list("deed_articles"), dict[Span, Key | None]()
     told = tuple(read_off(talk, heard, way, _without_numbers(talk, words, found)))
     for number in told:
+        if number.same and (sibling := _sibling(talk, words, number.end, found)) is not None:
+            spans[Span(number.start, sibling[0])] = sibling[1]
+            continue
         other = next((m for m in found if m.start >= number.end and len(m.can_be) == 1), None)
         between = {*words[number.end : other.start]} if other is not None else set[str]()
         if number.same and other is not None and between & lexicon.list("same_as") and between <= small:
@@ -172,6 +176,19 @@ def _same(talk: Conversation, heard: Heard, way: Way, found: list[Mention]) -> d
         elif number.same:
             spans[Span(number.start, number.end)] = None
     return spans
+
+
+def _sibling(talk: Conversation, words: Words, at: int, found: list[Mention]) -> tuple[int, Key] | None:
+    """Return the end of "same as 1", with the place of that number: a sibling of the one named before."""
+    grammar, ends = (
+        language(talk.language).numbers,
+        {*words[at : at + 1]} & talk.interpreter.lexicon.list("same_as"),
+    )
+    keys = [key_of(m.can_be[0]) for m in found if m.end <= at and len(m.can_be) == 1]
+    kin = next((name for key in reversed(keys) if (name := family(key))), "")
+    number = next((int(v) for v in grammar.values(words[at + 1 : at + 2]) if v in _DIGITS), 0)
+    place = f"{kin} {number}"
+    return (at + 2, ("equipment", place, 0)) if ends and kin and talk.site.kind_of(place) else None
 
 
 def _as_before(talk: Conversation, topic: Topic, of: Key | None) -> Fits:

@@ -17,7 +17,8 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import ledger, take, whole
 from assistant.dialogue.reports.counted import is_count
-from assistant.dialogue.reports.names_told import plurals
+from assistant.dialogue.reports.mentioned import mentioned
+from assistant.dialogue.reports.names_told import plurals, the_rest
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
@@ -195,14 +196,14 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return None
     starts = [pair.number.start for pair in breath.pairs]
     if len({*starts}) == 1 and len(starts) > _TWO:
-        if breath.listed:
+        if breath.listed or (each - lexicon.list("both")) & {*words}:  # "one to four", "all three"
             return heard.read_as(readings), recording.confirm(talk, readings)
         return heard, which_place.which_ones()
     states = lexicon.list("read_at") - lexicon.list("prepositions")
     led = {mark.end for mark in marks(talk, words)} | {i for i, word in enumerate(words) if word in states}
     if not {*breath.numbered.values()} <= led:
         return None  # "two fifty" may be one number
-    if len({*starts}) < len(starts) and not each & {*words}:
+    if len({*starts}) < len(starts) and not (breath.listed or each & {*words}):
         return None
     spoken = {family(("equipment", topic.name, 0)) for topic in topics(talk)}
     here = round_talk.running(talk)
@@ -210,6 +211,7 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     full = heard.read_as(readings)
     spoken |= {family(("equipment", r.subject, 0)) for r in readings if r.subject not in breath.numbered}
     shared = len(readings) > 1 and any(reading.said_at for reading in readings)
+    shared = shared or (len({*starts}) < len(starts) and not each & {*words})
     if shared or any(family(("equipment", place, 0)) not in spoken for place in breath.numbered):
         return full, recording.confirm(talk, readings)
     return full, recording.report(talk, round_talk.refined(talk, full))
@@ -284,6 +286,8 @@ def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
     words = heard.interpretation.heard.words
     rows = {mark.start for mark in marks(talk, words) if mark.order}
     rows |= {i for start, end, *_ in plurals(talk, words) for i in range(start, end)}
+    others = the_rest(talk, words, mentioned(talk, heard, ()))
+    rows |= {i for start, end, _ in others for i in range(start, end)}
     was = talk.interpreter.lexicon.list("told_before") & {*words}  # "went from ... in an hour"
     gone = ("span", "ahead") if was else ()
     ways = (
@@ -333,8 +337,8 @@ def with_times(talk: Conversation, read: Understanding, way: Way, found: Breath)
     places = [(pair.number.start, pair.number.end) for pair in found.pairs]
     timed = times_of(way, read, places, talk.interpreter.lexicon, found.lost)
     at = [when(timed.of.get(place), talk.clock.now()) for place in places]
-    ahead = (told for told in way if told.part == "ahead")
-    ahead = any(not of_another_clause(told, way, read, places, talk.interpreter.lexicon) for told in ahead)
+    to_come = (told for told in way if told.part == "ahead")
+    ahead = any(not of_another_clause(told, way, read, places, talk.interpreter.lexicon) for told in to_come)
     if ahead or any(each.kind not in ("now", "told") for each in at):
         return ()
     return tuple(

@@ -169,8 +169,8 @@ def _told(
         if isinstance(meaning, Day) and {*words[start : part.end]} & lexicon.list("meant_for"):
             which = "plan"  # "I cool it for tomorrow"
         bare = isinstance(meaning, Clock) and not meaning.worded
-        if bare and part.marker not in BEFORE_A_TIME and role not in TOLD_BY_NET:
-            continue
+        if bare and part.marker not in BEFORE_A_TIME and (role not in TOLD_BY_NET or part.marker == "on"):
+            continue  # "forty on two" is of a place
         small = lexicon.small("after_time") - lexicon.list("numbers_words")
         behind = {*words[part.end : part.end + 1]} if part.end - part.start == 1 else set[str]()
         stated = behind & (lexicon.list("present_is") & lexicon.list("read_at")) - lexicon.list("still_it")
