@@ -164,6 +164,9 @@ def _told(
         which = _part(meaning, part.marker, role)
         if which is None or not isinstance(meaning, (Clock, Moment, Day, Span)):
             continue
+        clock = meaning.clock if isinstance(meaning, Moment) else None
+        if clock is not None and not clock.worded and closed & {*range(part.start + 1, part.end)}:
+            continue  # "thick today, one fifty one"
         if isinstance(meaning, Span) and set(words[start:end]) & lexicon.list("to_go_on"):
             which = "plan"  # "for four more minutes"
         if isinstance(meaning, Day) and {*words[start : part.end]} & lexicon.list("meant_for"):
