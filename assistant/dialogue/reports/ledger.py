@@ -34,6 +34,7 @@ from intents.quantities import Day, Number, Ordinal, Quantity, quantities
 from intents.ranges import label_range, range_at
 from intents.readings import Reading
 from intents.remarks import remarks
+from intents.tools import tools
 from intents.words import tokenise
 
 if TYPE_CHECKING:
@@ -133,6 +134,8 @@ def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     explained = {i for each in around(read, lexicon) for i in each.words} | outcome.used
     batch = _of_batches(read, outcome, lexicon)
+    read_with = tools(read, talk.site.kind_of, lexicon)  # "with number one"
+    batch |= {i for start, end in read_with.items() for i in range(start, end)}
     used = _used_values(talk, outcome)
     told = _times(talk, heard, used)
     timed = {i for t in told for i in t.words}
@@ -147,11 +150,19 @@ def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...
     counted = [
         m
         for m in _numbers(talk, heard, used)
-        if m.start not in timed | batch | outcome.used | words_of_others(read)
+        if m.start not in timed | batch | outcome.used | _others(read, outcome)
     ]
     found += [(m.start, m.end) for m in counted]
     found += [(s.start, s.end) for s in _places(talk, heard, outcome) if s.start not in explained]
     return tuple(" ".join(read.words[start:end]) for start, end in sorted(set(found)))
+
+
+def _others(read: Understanding, outcome: Outcome) -> set[int]:
+    """Return the words of numbers that nobody read off; a difference of a place without a number is told."""
+    known = {part for d in outcome.drafts for part in (d.subject, d.place)}
+    known |= {part for r in pending_readings(outcome) for part in (r.subject, r.place)}
+    told = {span.value for span in read.names.get("equipment", ())} <= known
+    return words_of_others(read) if told else words_of_others(read, "thing", "count")
 
 
 def used_by(talk: Conversation, outcome: Outcome) -> set[Decimal]:

@@ -15,7 +15,7 @@ from assistant.dialogue.reports.counted import of_all
 from assistant.dialogue.reports.fits import Fits, can_read, only_topic, waits_for_number
 from assistant.dialogue.reports.matching import solve
 from assistant.dialogue.reports.mentioned import DISH_MACHINES, Mention, implied_by, mentioned, tool_words
-from assistant.dialogue.reports.names_told import key_of, names_told, plurals, the_rest, without_number
+from assistant.dialogue.reports.names_told import key_of, names_told, plurals, without_number
 from assistant.dialogue.reports.read_off import Number, read_off
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.shared_out import Key, Name, Solution, Span, Told, family
@@ -101,13 +101,12 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     small = lexicon.small("read_at", "short_small", "deed_articles", "hesitating", "list_joins", "told_now")
     each = {phrase.split()[0] for phrase in lexicon.list("plural_each")}
     as_one = _at(words, lexicon.list("same_as_before")) & {i - 1 for i in _at(words, lexicon.list("same_as"))}
-    rest = frozenset(start for start, *_ in the_rest(talk, words, found))
     timed = sum(told.part == "at" and when(told, now).kind in ("now", "told") for told in way) > 1
     told = Told(
         size=len(words), names=names, numbers=numbers,
         small=_at(words, small), joins=_at(words, lexicon.list("list_joins")),
         states=_at(words, lexicon.list("read_at") - lexicon.list("prepositions")),
-        into=_at(words, lexicon.list("prepositions")), each=_at(words, each) | as_one | rest,
+        into=_at(words, lexicon.list("prepositions")), each=_at(words, each) | as_one,
         articles=_at(words, lexicon.list("deed_articles")), cuts=cuts,
         spoken_of=_spoken_of(talk, known),
         alone=_alone(talk, words, cuts) - inside, kinds=kinds, numerals=frozenset(numerals),
@@ -119,7 +118,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
         taken_back=lambda one, two: takes_back(talk, words[one.end : two.start]),
         meant=lambda number, name: meant_so(talk, words[number.end : name.start]),
         topic=lambda number: _topic(talk, words, number),
-        same=same, timed=timed,
+        same=same, timed=timed, plural=_at(words, lexicon.list("states_several")),
     )  # fmt: skip
     spoken = next((f for topic in known if (f := family(key_of(topic)))), "")
     return Matched(solve(told, spoken), read, frozenset(same))

@@ -146,9 +146,10 @@ def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
             dear += BEFORE_BARE if name.after and not into else 0  # "forty four, four is ..."
             dear += _cut(told, way.held, name)
             way_free = replace(way, held=None, behind=name.end)
-            if name.several and name.listed:  # "forty in both walk-ins"
-                each = tuple(replace(name, can_be=(key,)) for key in name.can_be)
-                yield from _shared(told, way_free, each, way.held, dear)
+            if name.several and name.listed:
+                if into or told.each & {*between}:  # "forty in both walk-ins"
+                    each = tuple(replace(name, can_be=(key,)) for key in name.can_be)
+                    yield from _shared(told, way_free, each, way.held, dear)
             else:
                 yield from _matched(told, way_free, (name,), way.held, dear)
         way = _lost(told, way, way.held)
@@ -243,11 +244,13 @@ def _shares(told: Told, names: tuple[Name, ...], number: Span) -> float | None:
     if told.each & {*range(names[0].start - 2, number.end + 1)}:
         return 0.0
     stated = told.states & {*range(names[-1].end, number.start)}
+    gaps = {i for one, two in pairwise(names) for i in range(one.end, two.start)}
+    if stated & told.plural and gaps and gaps <= told.joins | told.articles:
+        return SHARED / 2  # "pot and warmer are at one fifty"
     dear = SHARED / 2 if stated else SHARED
     if names[0].several:
         return dear if stated and all(name.listed for name in names) else None
     alike = len({family(name.can_be[0]) for name in names}) == 1 and family(names[0].can_be[0])
-    gaps = {i for one, two in pairwise(names) for i in range(one.end, two.start)}
     return dear if alike and gaps and gaps <= told.joins else None
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.reports.mentioned import Mention, with_one
-from assistant.dialogue.reports.place_marks import families, marks
+from assistant.dialogue.reports.place_marks import families
 from assistant.dialogue.reports.shared_out import Key, Name, family
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.topic import Topic
@@ -35,7 +35,7 @@ def names_told(talk: Conversation, said: Understanding, found: list[Mention], wa
         keys = tuple(_of(item, n) for n in numbers if n not in _but(talk, words, end, item))
         yield Name(start, end, keys, several=True, listed=listed, sure=True)
         found = [m for m in found if not start <= m.start < end]
-    for start, end, keys in (*of_a_kind(talk, words), *the_rest(talk, words, found)):
+    for start, end, keys in of_a_kind(talk, words):
         yield Name(start, end, keys, several=True, listed=True, sure=True)
         found = [m for m in found if not start <= m.start < end]
     for m in found:
@@ -55,7 +55,6 @@ def names_told(talk: Conversation, said: Understanding, found: list[Mention], wa
             yield Name(m.start, short, every, 1.0 if of is not None else 0.0, sure=sure)
         if m.food and (places := _begun(talk, words[m.start : m.end])):
             yield Name(m.start, m.end, places, _UNSURE, sure=sure)
-    articles = lexicon.list("deed_articles")
     for at, word in enumerate(words):
         if at in taken and not any(m.start == at and m.end == at + 1 for m in found):
             continue
@@ -69,14 +68,6 @@ def names_told(talk: Conversation, said: Understanding, found: list[Mention], wa
             for value in grammar.values((word,)):
                 if value in item.numbers:
                     yield Name(at, at + 1, (_of(item, int(value)),), cost, after=item.id)
-        last = word in lexicon.list("back_last") and {*words[max(0, at - 1) : at]} & articles
-        if last and (led or grammar.is_number_word(words[at + 1 : at + 2][0] if words[at + 1 :] else "")):
-            for item in families(talk):
-                yield Name(at, at + 1, (_of(item, item.numbers[-1]),), _LED, after=item.id)
-    for mark in marks(talk, words):
-        for item in families(talk):
-            if mark.order and mark.number in item.numbers:
-                yield Name(mark.start, mark.end, (_of(item, mark.number),), _LED, after=item.id)
 
 
 def of_a_kind(talk: Conversation, words: Words) -> Iterator[tuple[int, int, tuple[Key, ...]]]:
@@ -103,23 +94,6 @@ def of_a_kind(talk: Conversation, words: Words) -> Iterator[tuple[int, int, tupl
 def numbers_of(item: Equipment) -> list[str]:
     """Return a place, or each of its numbers."""
     return [f"{item.id} {n}" for n in item.numbers] or [item.id]
-
-
-def the_rest(
-    talk: Conversation, words: Words, found: list[Mention]
-) -> Iterator[tuple[int, int, tuple[Key, ...]]]:
-    """Give where the others of a name are told: "well one is forty, the rest fifty", "the other two"."""
-    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
-    told = {m.can_be[0].name for m in found if len(m.can_be) == 1}
-    for item in families(talk):
-        left = tuple(_of(item, n) for n in item.numbers if f"{item.id} {n}" not in told)
-        if not left or len(left) == len(item.numbers):
-            continue
-        for at, word in enumerate(words):
-            behind = words[at + 1 : at + 2]
-            counted = word in lexicon.list("points_other") and len(left) in grammar.values(behind)
-            if counted or word in lexicon.list("the_rest"):
-                yield at, at + 1 + counted, left
 
 
 def _behind_list(talk: Conversation, words: Words, at: int) -> int:

@@ -17,8 +17,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import ledger, take, whole
 from assistant.dialogue.reports.counted import is_count
-from assistant.dialogue.reports.mentioned import mentioned
-from assistant.dialogue.reports.names_told import plurals, the_rest
+from assistant.dialogue.reports.names_told import plurals
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
@@ -179,7 +178,9 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     One number of more than two is asked for place by place; places that nobody spoke of are read back.
     """
     read = heard.interpretation
-    if read.asked or read.readings.options or not read.heard.measures or read.meaning.act == "talk":
+    if read.asked or not read.heard.measures or read.meaning.act == "talk":
+        return None
+    if read.readings.options and not talk.interpreter.lexicon.says(read.heard.words, "plural_each"):
         return None
     found = _clearest(talk, heard)
     if found is None or found[0].lost or found[0].unnumbered:
@@ -195,12 +196,15 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     if any(i not in told and word not in small | each for i, word in enumerate(words)):
         return None
     starts = [pair.number.start for pair in breath.pairs]
+    every = len(starts) > _TWO and (each - lexicon.list("both")) & {*words}  # "all three"
+    if len({*starts}) == 1 and (breath.listed or every):
+        return heard.read_as(readings), recording.confirm(talk, readings)
     if len({*starts}) == 1 and len(starts) > _TWO:
-        if breath.listed or (each - lexicon.list("both")) & {*words}:  # "one to four", "all three"
-            return heard.read_as(readings), recording.confirm(talk, readings)
         return heard, which_place.which_ones()
     states = lexicon.list("read_at") - lexicon.list("prepositions")
-    led = {mark.end for mark in marks(talk, words)} | {i for i, word in enumerate(words) if word in states}
+    led = {mark.end for mark in marks(talk, read.heard)} | {
+        i for i, word in enumerate(words) if word in states
+    }
     if not {*breath.numbered.values()} <= led:
         return None  # "two fifty" may be one number
     if len({*starts}) < len(starts) and not (breath.listed or each & {*words}):
@@ -284,10 +288,7 @@ def _whole_and_timed(found: tuple[Breath, tuple[Reading, ...]]) -> tuple[int, in
 def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
     """Return the ways to hear the times that were told: "the first" is no date, "in an hour" not ahead."""
     words = heard.interpretation.heard.words
-    rows = {mark.start for mark in marks(talk, words) if mark.order}
-    rows |= {i for start, end, *_ in plurals(talk, words) for i in range(start, end)}
-    others = the_rest(talk, words, mentioned(talk, heard, ()))
-    rows |= {i for start, end, _ in others for i in range(start, end)}
+    rows = {i for start, end, *_ in plurals(talk, words) for i in range(start, end)}
     was = talk.interpreter.lexicon.list("told_before") & {*words}  # "went from ... in an hour"
     gone = ("span", "ahead") if was else ()
     ways = (
@@ -338,7 +339,8 @@ def with_times(talk: Conversation, read: Understanding, way: Way, found: Breath)
     timed = times_of(way, read, places, talk.interpreter.lexicon, found.lost)
     at = [when(timed.of.get(place), talk.clock.now()) for place in places]
     to_come = (told for told in way if told.part == "ahead")
-    ahead = any(not of_another_clause(told, way, read, places, talk.interpreter.lexicon) for told in to_come)
+    lexicon = talk.interpreter.lexicon
+    ahead = any(not of_another_clause(told, way, read, places, lexicon) for told in to_come)
     if ahead or any(each.kind not in ("now", "told") for each in at):
         return ()
     return tuple(

@@ -86,6 +86,7 @@ class Told:
     topic: Callable[[Span], Key | None]
     same: Mapping[Span, Key | None] = field(default_factory=dict)
     timed: bool = False  # numbers of one place have each its time
+    plural: frozenset[int] = frozenset()  # where "are" stands
     resumed: frozenset[int] = frozenset()  # where "it is" stands before
 
 

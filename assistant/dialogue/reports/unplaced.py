@@ -19,7 +19,7 @@ from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
 from assistant.dialogue.topic import Topic, can_be, told_of, topics
-from assistant.dialogue.unknown_place import names, unknown_name
+from assistant.dialogue.unknown_place import names, unknown_name, where_read
 from intents.language import language
 from intents.mentions import READ
 from intents.number_roles import words_of_others
@@ -27,7 +27,6 @@ from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
-    from assistant.site import Site
 
 _SEVERAL = 2
 
@@ -49,7 +48,7 @@ def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
     another = whose.of_something_else(talk, heard, numbers[0].start)  # "water's seventy four" of no chicken
     if not (name or another) and (spoken := _spoken_of(talk, words)) is not None:
         return recording.confirm(talk, (replace(spoken, said_at=at.iso),))
-    options = _where(talk, words, at.iso)
+    options = where_read(talk, words, at.iso)
     if not options:
         return None
     value = f"{numbers[0].value:f}"
@@ -88,7 +87,7 @@ def beside(talk: Conversation, heard: Heard) -> Outcome | None:
     if asks(read) or not (lost := _lost(talk, heard)):
         return None
     gone = {i for name, number in lost for i in (*name, *number)}
-    rest = _told_alone(talk, heard, tuple(w for i, w in enumerate(read.words) if i not in gone))
+    rest = talk.part(heard, (i for i in range(len(read.words)) if i not in gone))
     taken = take.report(talk, rest) or whose.report(talk, rest)
     if taken is None or not (taken.readings or taken.pending):
         if len(lost) < _SEVERAL:
@@ -98,7 +97,7 @@ def beside(talk: Conversation, heard: Heard) -> Outcome | None:
     text = talk.rendered(taken)
     for name, number in lost:
         told = tuple(read.words[i] for i in number)
-        options = () if waiting else _where(talk, " ".join(told), "")
+        options = () if waiting else where_read(talk, " ".join(told), "")
         waiting = waiting or (Pending("choose", talk.clock.now(), options=options) if options else None)
         value = min(language(read.language).numbers.values(told), default=Decimal(0))
         slots = {
@@ -146,22 +145,6 @@ def _lost(talk: Conversation, heard: Heard) -> list[tuple[range, range]]:
     return found if numbers or len(found) >= _SEVERAL else []
 
 
-def _told_alone(talk: Conversation, heard: Heard, words: tuple[str, ...]) -> Heard:
-    said = " ".join(words)
-    return replace(heard, interpretation=talk.interpreter.interpret(said), text=said)
-
-
-def _where(talk: Conversation, words: str, said_at: str) -> tuple[tuple[Reading], ...]:
-    """Return a number as a reading of each place where it can have been read."""
-    now, options = talk.clock.now(), []
-    for place in _each(talk.site):
-        topic = Topic("equipment", place, now)
-        reading = reading_of(talk, topic, words)
-        if reading is not None and can_be(talk, topic, reading):
-            options.append((replace(reading, said_at=said_at),))
-    return tuple(options)
-
-
 def _spoken_of(talk: Conversation, words: str) -> Reading | None:
     """Return the number as one of the one food that the talk was of a while ago, to be read back."""
     about = told_of(talk)
@@ -170,12 +153,3 @@ def _spoken_of(talk: Conversation, words: str) -> Reading | None:
     topic = Topic("food", about.food, about.at)
     reading = reading_of(talk, topic, words)
     return reading if reading is not None and can_be(talk, topic, reading) else None
-
-
-def _each(site: Site) -> list[str]:
-    """Return every place that has readings of its own."""
-    return [
-        place
-        for item in site.places
-        for place in ([f"{item.id} {n}" for n in item.numbers] if item.numbers else [item.id])
-    ]
