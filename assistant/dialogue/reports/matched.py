@@ -102,6 +102,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     each = {phrase.split()[0] for phrase in lexicon.list("plural_each")}
     as_one = _at(words, lexicon.list("same_as_before")) & {i - 1 for i in _at(words, lexicon.list("same_as"))}
     timed = sum(told.part == "at" and when(told, now).kind in ("now", "told") for told in way) > 1
+    digits = _alone(talk, words, cuts)
     told = Told(
         size=len(words), names=names, numbers=numbers,
         small=_at(words, small), joins=_at(words, lexicon.list("list_joins")),
@@ -109,7 +110,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
         into=_at(words, lexicon.list("prepositions")), each=_at(words, each) | as_one,
         articles=_at(words, lexicon.list("deed_articles")), cuts=cuts,
         spoken_of=_spoken_of(talk, known),
-        alone=_alone(talk, words, cuts) - inside, kinds=kinds, numerals=frozenset(numerals),
+        alone=digits - inside, digits=digits, kinds=kinds, numerals=frozenset(numerals),
         opens=not of_something_else(talk, heard, first),
         resumed=_resumed(words, lexicon),
         opened=bool({*words[:2]} & (lexicon.list("present_is") | lexicon.list("still_it"))),

@@ -126,7 +126,7 @@ def _steps(
         for found in _numbered(told, way, number):
             torn = any(Span(m.number.start, number.end) in whole for m in way.pairs if m.number.end == at)
             short = number.end not in told.numerals and any(n.end > number.end for n in counted)
-            listed = number.start in told.alone and number.end in told.joins  # "freezer one and three"
+            listed = number.start in told.digits and number.end in told.joins  # "freezer one and three"
             yield number.end, replace(found, cost=found.cost + torn * TORN + short + listed * AGAIN)
 
 
