@@ -249,7 +249,7 @@ def _shares(told: Told, names: tuple[Name, ...], number: Span) -> float | None:
         return SHARED / 2  # "pot and warmer are at one fifty"
     dear = SHARED / 2 if stated else SHARED
     if names[0].several:
-        return dear if stated and all(name.listed for name in names) else None
+        return (dear if stated else SHARED + dear) if all(name.listed for name in names) else None
     alike = len({family(name.can_be[0]) for name in names}) == 1 and family(names[0].can_be[0])
     return dear if alike and gaps and gaps <= told.joins else None
 
