@@ -151,16 +151,12 @@ class Understanding:
 
     @cached_property
     def free_measures(self) -> tuple[Measure, ...]:
-        """The measures, without bare numbers of a name ("four door fridge") or that count ("six pans").
-
-        "Six of them" counts, too.
-        """
+        """The measures, without bare numbers of a name ("four door fridge") or that count ("six pans")."""
         names = [s for spans in self.names.values() for s in spans]
-        others = words_of_others(self, "count")
         return tuple(
             m
             for m in self.measures
-            if m.start not in others
+            if m.start not in words_of_others(self, "count")
             if m.kind != "number"
             or not (any(s.start <= m.start and m.end <= s.end for s in names) or self._counts(m))
         )

@@ -131,11 +131,8 @@ def _of_one_batch(talk: Conversation, request: Request) -> Request:
     named = {i for way in called for i in range(way.start, way.end)}
     if len(slots.foods) == len(slots.food_spans):
         kept = [i for i, (start, _) in enumerate(slots.food_spans) if start not in named]
-        slots = replace(
-            slots,
-            foods=tuple(slots.foods[i] for i in kept),
-            food_spans=tuple(slots.food_spans[i] for i in kept),
-        )
+        foods = tuple(slots.foods[i] for i in kept)
+        slots = replace(slots, foods=foods, food_spans=tuple(slots.food_spans[i] for i in kept))
     slots = slots.with_whole_foods()
     foods = without_short(slots.foods)  # "it's the pie lady, the key lime pie's cooling"
     return replace(request, slots=replace(slots, foods=foods) if len(foods) == 1 else slots)
@@ -199,12 +196,10 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         if len(told) in (1, 2) and (begun_then := _with(talk, request, told, found.at, timed=timed)):
             return agreed.if_inferred(talk, begun_then, about)
         if len(told) == 1 and found.kind == "told" and lexicon.says(read.heard.words, "to_cool"):
-            read_then = tuple(m for m in slots.measures if m.value == told[0].value)
-            timed_so = replace(slots, clocks=(f"{found.at:%H:%M}",), measures=read_then)
-            return begun(talk, replace(request, slots=timed_so))
-    since = (
-        begun_at(read.heard, lexicon) is not None
-    )  # what it read then, and what it reads now, needs no time
+            its = tuple(m for m in slots.measures if m.value == told[0].value)
+            slots = replace(slots, clocks=(f"{found.at:%H:%M}",), measures=its)
+            return begun(talk, replace(request, slots=slots))
+    since = begun_at(read.heard, lexicon)  # what it read then, and what it reads now, needs no time
     open_ = (each.open for each in (series[1:-1] if since else series))
     if len(series) > 1 and not any(open_):
         judged = talk.ask(replace(request, intent=CHECK))

@@ -149,11 +149,19 @@ def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...
     counted = [
         m
         for m in _numbers(talk, heard, used)
-        if m.start not in timed | batch | outcome.used | words_of_others(read)
+        if m.start not in timed | batch | outcome.used | _others(read, outcome)
     ]
     found += [(m.start, m.end) for m in counted]
     found += [(s.start, s.end) for s in _places(talk, heard, outcome) if s.start not in explained]
     return tuple(" ".join(read.words[start:end]) for start, end in sorted(set(found)))
+
+
+def _others(read: Understanding, outcome: Outcome) -> set[int]:
+    """Return the words of numbers that nobody read off; a difference of a place without a number is told."""
+    known = {part for d in outcome.drafts for part in (d.subject, d.place)}
+    known |= {part for r in pending_readings(outcome) for part in (r.subject, r.place)}
+    told = {span.value for span in read.names.get("equipment", ())} <= known
+    return words_of_others(read) if told else words_of_others(read, "thing", "count")
 
 
 def used_by(talk: Conversation, outcome: Outcome) -> set[Decimal]:
@@ -226,6 +234,8 @@ def _used_values(talk: Conversation, outcome: Outcome) -> set[Decimal]:
     for draft in outcome.drafts:
         said += [draft.value or "", draft.note, draft.amount, draft.subject, draft.place]
     found = {Decimal(number) for text in said for number in _NUMBER.findall(text)}
+    times = [(int(d.said_at[11:13]) % 12 or 12, int(d.said_at[14:16])) for d in outcome.drafts if d.said_at]
+    found |= {Decimal(hour * 100 + minute if minute else hour) for hour, minute in times}  # "at nine thirty"
     counted = (quantities(tokenise(draft.amount), talk.language) for draft in outcome.drafts)
     amounts = (value for amount in counted for quantity in amount for value in quantity.values)
     pending = set(_asked(outcome.pending)) if outcome.pending is not None else set()

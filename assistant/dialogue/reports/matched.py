@@ -102,6 +102,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     each = {phrase.split()[0] for phrase in lexicon.list("plural_each")}
     as_one = _at(words, lexicon.list("same_as_before")) & {i - 1 for i in _at(words, lexicon.list("same_as"))}
     timed = sum(told.part == "at" and when(told, now).kind in ("now", "told") for told in way) > 1
+    digits = _alone(talk, words, cuts)
     told = Told(
         size=len(words), names=names, numbers=numbers,
         small=_at(words, small), joins=_at(words, lexicon.list("list_joins")),
@@ -109,7 +110,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
         into=_at(words, lexicon.list("prepositions")), each=_at(words, each) | as_one,
         articles=_at(words, lexicon.list("deed_articles")), cuts=cuts,
         spoken_of=_spoken_of(talk, known),
-        alone=_alone(talk, words, cuts) - inside, kinds=kinds, numerals=frozenset(numerals),
+        alone=digits - inside, digits=digits, kinds=kinds, numerals=frozenset(numerals),
         opens=not of_something_else(talk, heard, first),
         resumed=_resumed(words, lexicon),
         opened=bool({*words[:2]} & (lexicon.list("present_is") | lexicon.list("still_it"))),
@@ -118,7 +119,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
         taken_back=lambda one, two: takes_back(talk, words[one.end : two.start]),
         meant=lambda number, name: meant_so(talk, words[number.end : name.start]),
         topic=lambda number: _topic(talk, words, number),
-        same=same, timed=timed,
+        same=same, timed=timed, plural=_at(words, lexicon.list("states_several")),
     )  # fmt: skip
     spoken = next((f for topic in known if (f := family(key_of(topic)))), "")
     return Matched(solve(told, spoken), read, frozenset(same))
@@ -163,6 +164,9 @@ def _same(talk: Conversation, heard: Heard, way: Way, found: list[Mention]) -> d
     small, spans = lexicon.list("same_as") | lexicon.list("deed_articles"), dict[Span, Key | None]()
     told = tuple(read_off(talk, heard, way, _without_numbers(talk, words, found)))
     for number in told:
+        if number.same and (sibling := _sibling(talk, words, number.end, found)) is not None:
+            spans[Span(number.start, sibling[0])] = sibling[1]
+            continue
         other = next((m for m in found if m.start >= number.end and len(m.can_be) == 1), None)
         between = {*words[number.end : other.start]} if other is not None else set[str]()
         if number.same and other is not None and between & lexicon.list("same_as") and between <= small:
@@ -172,6 +176,19 @@ def _same(talk: Conversation, heard: Heard, way: Way, found: list[Mention]) -> d
         elif number.same:
             spans[Span(number.start, number.end)] = None
     return spans
+
+
+def _sibling(talk: Conversation, words: Words, at: int, found: list[Mention]) -> tuple[int, Key] | None:
+    """Return the end of "same as 1", with the place of that number: a sibling of the one named before."""
+    grammar, ends = (
+        language(talk.language).numbers,
+        {*words[at : at + 1]} & talk.interpreter.lexicon.list("same_as"),
+    )
+    keys = [key_of(m.can_be[0]) for m in found if m.end <= at and len(m.can_be) == 1]
+    kin = next((name for key in reversed(keys) if (name := family(key))), "")
+    number = next((int(v) for v in grammar.values(words[at + 1 : at + 2]) if v in _DIGITS), 0)
+    place = f"{kin} {number}"
+    return (at + 2, ("equipment", place, 0)) if ends and kin and talk.site.kind_of(place) else None
 
 
 def _as_before(talk: Conversation, topic: Topic, of: Key | None) -> Fits:

@@ -78,7 +78,10 @@ def _ended(told: Told, way: Solution) -> Solution | None:
     machines = {m.key for m in way.pairs if m.name is not None and m.name.aspect}
     read = {m.key for m in way.pairs} | {m.place for m in way.pairs}
     names = {n.can_be: n for n in _left(way, way.waiting).unnumbered}  # once: "hot boxes ..., the third"
-    left = tuple(n for n in names.values() if not read & {*n.can_be} and not n.aspect)
+    kin = {family(m.key) for m in way.pairs}
+    heads = {n for n in names.values() if n.several and not n.listed and n.end in told.cuts}
+    heads = {n for n in heads if family(n.can_be[0]) in kin}  # "tables: two is forty, three is fifty"
+    left = tuple(n for n in names.values() if not (n.aspect or read & {*n.can_be} or n in heads))
     unused = {n.start: UNUSED_FOOD if n.food else UNUSED_NUMBER if n.after else UNUSED for n in left}
     aspects = {n.start for n in (*way.unnumbered, *way.waiting) if n.aspect and machines}
     cost = way.cost + max(0, len(machines) - 1) + sum(unused.values()) + UNUSED_NUMBER * len(aspects)
@@ -123,7 +126,8 @@ def _steps(
         for found in _numbered(told, way, number):
             torn = any(Span(m.number.start, number.end) in whole for m in way.pairs if m.number.end == at)
             short = number.end not in told.numerals and any(n.end > number.end for n in counted)
-            yield number.end, replace(found, cost=found.cost + torn * TORN + short)
+            listed = number.start in told.digits and number.end in told.joins  # "freezer one and three"
+            yield number.end, replace(found, cost=found.cost + torn * TORN + short + listed * AGAIN)
 
 
 def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
@@ -142,7 +146,12 @@ def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
             dear += BEFORE_BARE if name.after and not into else 0  # "forty four, four is ..."
             dear += _cut(told, way.held, name)
             way_free = replace(way, held=None, behind=name.end)
-            yield from _matched(told, way_free, (name,), way.held, dear)
+            if name.several and name.listed:
+                if into or told.each & {*between}:  # "forty in both walk-ins"
+                    each = tuple(replace(name, can_be=(key,)) for key in name.can_be)
+                    yield from _shared(told, way_free, each, way.held, dear)
+            else:
+                yield from _matched(told, way_free, (name,), way.held, dear)
         way = _lost(told, way, way.held)
     if way.pairs and way.behind == way.pairs[-1].number.end and told.meant(way.pairs[-1].number, name):
         *others, last = way.pairs
@@ -173,7 +182,10 @@ def _numbered(told: Told, way: Solution, number: Span) -> Iterator[Solution]:
         parted = any(lost.start >= waiting[-1].end for lost in way.lost)
         if (far < _FAR and not parted) or number.start in told.resumed:
             joined = bool(told.joins & {*range(waiting[-1].end, number.start)})
-            dear = LOST if waiting[-1].after else JOINED  # "bucket two and twenty" is no bucket two
+            alone = waiting[-1].after or number.start in told.alone
+            dear = (
+                LOST if alone else JOINED
+            )  # "bucket two and twenty" is no bucket two, nor "one and two" a two
             its_own = replace(gone, cost=gone.cost + joined * dear)
             yield from _of_last(told, its_own, waiting, number)
         if len(waiting) > 1:
@@ -232,11 +244,13 @@ def _shares(told: Told, names: tuple[Name, ...], number: Span) -> float | None:
     if told.each & {*range(names[0].start - 2, number.end + 1)}:
         return 0.0
     stated = told.states & {*range(names[-1].end, number.start)}
+    gaps = {i for one, two in pairwise(names) for i in range(one.end, two.start)}
+    if stated & told.plural and gaps and gaps <= told.joins | told.articles:
+        return SHARED / 2  # "pot and warmer are at one fifty"
     dear = SHARED / 2 if stated else SHARED
     if names[0].several:
-        return dear if stated and all(name.listed for name in names) else None
+        return (dear if stated else SHARED + dear) if all(name.listed for name in names) else None
     alike = len({family(name.can_be[0]) for name in names}) == 1 and family(names[0].can_be[0])
-    gaps = {i for one, two in pairwise(names) for i in range(one.end, two.start)}
     return dear if alike and gaps and gaps <= told.joins else None
 
 

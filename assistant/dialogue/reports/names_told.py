@@ -24,7 +24,7 @@ _LED, _PARTED, _BARE = 0.3, 0.7, 1.2
 """What the number of a place alone costs before "is", behind a comma, and otherwise (judgement)."""
 _UNSURE, _ROW = 0.5, 0.3
 """What a name costs that may be none, and one name for all of its numbers in a row (judgement)."""
-_DIGITS, _TEN = range(10), 10
+_DIGITS, _TEN, _TWO = range(10), 10, 2
 
 
 def names_told(talk: Conversation, said: Understanding, found: list[Mention], way: Way) -> Iterator[Name]:
@@ -34,6 +34,9 @@ def names_told(talk: Conversation, said: Understanding, found: list[Mention], wa
         listed = any(grammar.is_number_word(word) for word in words[start:end])
         keys = tuple(_of(item, n) for n in numbers if n not in _but(talk, words, end, item))
         yield Name(start, end, keys, several=True, listed=listed, sure=True)
+        found = [m for m in found if not start <= m.start < end]
+    for start, end, keys in of_a_kind(talk, words):
+        yield Name(start, end, keys, several=True, listed=True, sure=True)
         found = [m for m in found if not start <= m.start < end]
     for m in found:
         keys = tuple(dict.fromkeys(map(key_of, m.can_be)))
@@ -59,11 +62,38 @@ def names_told(talk: Conversation, said: Understanding, found: list[Mention], wa
         if shelf or stands_for_a_thing(said, at, lexicon):
             continue  # "that one's three hundred", "shelf two"
         led = {*words[_behind_list(talk, words, at) :][:1]} & lexicon.list("read_at")
+        led |= {*words[max(0, at - 1) : at]} & lexicon.list("before_place")
         cost = _LED if led else _PARTED if at in said.breaks else _BARE
         for item in families(talk):
             for value in grammar.values((word,)):
                 if value in item.numbers:
                     yield Name(at, at + 1, (_of(item, int(value)),), cost, after=item.id)
+
+
+def of_a_kind(talk: Conversation, words: Words) -> Iterator[tuple[int, int, tuple[Key, ...]]]:
+    """Give where places are told by the end of their names: "both walk-ins" of upper and lower walk-in."""
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    ends: dict[Words, list[str]] = {}
+    for item in talk.site.places:
+        name = tuple(tokenise(item.name))
+        for at in range(1, len(name)):
+            ends.setdefault((*name[at:-1], f"{name[-1]}s"), []).extend(numbers_of(item))
+    for tail, places in ends.items():
+        for start in range(len(words) - len(tail) + 1):
+            if words[start : start + len(tail)] != tail or len({talk.site.kind_of(p) for p in places}) > 1:
+                continue
+            before = words[max(0, start - 2) : start]
+            many = {2} if {*before} & lexicon.list("both") else {*grammar.values(before[-1:])}
+            each = {*before} & lexicon.list("plural_each") or {
+                *words[start + len(tail) :][:2]
+            } & lexicon.list("both")
+            if each and len(places) > 1 and (not many or len(places) in many):
+                yield start, start + len(tail), tuple(("equipment", place, 0) for place in places)
+
+
+def numbers_of(item: Equipment) -> list[str]:
+    """Return a place, or each of its numbers."""
+    return [f"{item.id} {n}" for n in item.numbers] or [item.id]
 
 
 def _behind_list(talk: Conversation, words: Words, at: int) -> int:
@@ -117,7 +147,9 @@ def plurals(talk: Conversation, words: Words) -> Iterator[tuple[int, int, Equipm
             for name in plural | names
             for at in range(len(words) - len(name) + 1)
             if words[at : at + len(name)] == name
-            if name in plural or {*words[at + len(name) + 1 :][:1]} & grammar_ranges(talk)
+            if name in plural
+            or {*words[at + len(name) + 1 :][:1]} & grammar_ranges(talk)
+            or _all_of(talk, words, at, at + len(name), item)
         ]
         for start, end in spans:
             if not any(o != (start, end) and o[0] <= start and end <= o[1] for o in spans):
@@ -127,6 +159,15 @@ def plurals(talk: Conversation, words: Words) -> Iterator[tuple[int, int, Equipm
             start, numbers = _listed_before(talk, words, end - named, item)
             if named and len(numbers) > 1:
                 yield start, end, item, numbers
+
+
+def _all_of(talk: Conversation, words: Words, start: int, end: int, item: Equipment) -> bool:
+    """True for "all three freezers", "each freezer", "hand sinks all": every number of the name."""
+    each, grammar = talk.interpreter.lexicon.list("plural_each"), language(talk.language).numbers
+    counted = len(item.numbers) in grammar.values(words[max(0, start - 1) : start])
+    before = words[max(0, start - 1 - counted) : start - counted]
+    told = ({*before} | {*words[end : end + 1]}) & each
+    return bool(told) and (len(item.numbers) == _TWO or not told & talk.interpreter.lexicon.list("both"))
 
 
 def _listed_before(

@@ -178,7 +178,9 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     One number of more than two is asked for place by place; places that nobody spoke of are read back.
     """
     read = heard.interpretation
-    if read.asked or read.readings.options or not read.heard.measures or read.meaning.act == "talk":
+    if read.asked or not read.heard.measures or read.meaning.act == "talk":
+        return None
+    if read.readings.options and not talk.interpreter.lexicon.says(read.heard.words, "plural_each"):
         return None
     found = _clearest(talk, heard)
     if found is None or found[0].lost or found[0].unnumbered:
@@ -194,7 +196,8 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     if any(i not in told and word not in small | each for i, word in enumerate(words)):
         return None
     starts = [pair.number.start for pair in breath.pairs]
-    if len({*starts}) == 1 and breath.listed:
+    every = len(starts) > _TWO and (each - lexicon.list("both")) & {*words}  # "all three"
+    if len({*starts}) == 1 and (breath.listed or every):
         return heard.read_as(readings), recording.confirm(talk, readings)
     if len({*starts}) == 1 and len(starts) > _TWO:
         return heard, which_place.which_ones()
@@ -204,7 +207,7 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     }
     if not {*breath.numbered.values()} <= led:
         return None  # "two fifty" may be one number
-    if len({*starts}) < len(starts) and not each & {*words}:
+    if len({*starts}) < len(starts) and not (breath.listed or each & {*words}):
         return None
     spoken = {family(("equipment", topic.name, 0)) for topic in topics(talk)}
     here = round_talk.running(talk)
@@ -212,6 +215,7 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     full = heard.read_as(readings)
     spoken |= {family(("equipment", r.subject, 0)) for r in readings if r.subject not in breath.numbered}
     shared = len(readings) > 1 and any(reading.said_at for reading in readings)
+    shared = shared or (len({*starts}) < len(starts) and not each & {*words})
     if shared or any(family(("equipment", place, 0)) not in spoken for place in breath.numbered):
         return full, recording.confirm(talk, readings)
     return full, recording.report(talk, round_talk.refined(talk, full))

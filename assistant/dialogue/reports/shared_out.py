@@ -86,6 +86,8 @@ class Told:
     topic: Callable[[Span], Key | None]
     same: Mapping[Span, Key | None] = field(default_factory=dict)
     timed: bool = False  # numbers of one place have each its time
+    plural: frozenset[int] = frozenset()  # where "are" stands
+    digits: frozenset[int] = frozenset()  # where one digit stands alone, also in a name
     resumed: frozenset[int] = frozenset()  # where "it is" stands before
 
 

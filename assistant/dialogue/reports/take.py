@@ -225,14 +225,16 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
 
 
 def _aside_doubts(talk: Conversation, told: Understanding, each: Report) -> bool:
-    """True for an aside with a number, a name or a "was" of its own: "but it was forty four an hour ago"."""
+    """True for an aside with a number, a name or a "was" of its own, or beside a wish or a condition."""
     aside = {i for mark in each.around if mark.does == "ask" for i in mark.words}
+    if not aside:
+        return False
     named = {i for spans in told.names.values() for span in spans for i in range(span.start, span.end)}
-    lexicon = talk.interpreter.lexicon
-    doubts = lexicon.list("points_other") | lexicon.list("gauges")
-    words = {told.words[i] for i in aside}
+    lexicon, words = talk.interpreter.lexicon, {told.words[i] for i in aside}
+    wished = lexicon.list("wished") - lexicon.list("of_remarks") - lexicon.links
+    doubts = words & (lexicon.list("points_other") | lexicon.list("gauges")) or {*told.words} & wished
     was = words & lexicon.list("past_only") and words & lexicon.list("still_it")
-    return bool(aside & named or words & doubts or was) or any(told.numbers_from(i) for i in aside)
+    return bool(aside & named or doubts or was) or any(told.numbers_from(i) for i in aside)
 
 
 def _rechecked(talk: Conversation, readings: Readings) -> bool:

@@ -14,6 +14,7 @@ from decimal import Decimal
 from assistant.dialogue.reports.times import BEFORE_A_TIME, Place, Told, Way, beside
 from intents.lexicon import Lexicon
 from intents.mentions import READ, Understanding
+from intents.quantities import Day
 
 _TWO = 2
 """So many words of its own are a verb and its subject."""
@@ -62,7 +63,10 @@ def of_another_clause(
     start, end = said.around(told.start)
     does = {*heard.words[start:end]} & lexicon.list("told_by")  # "we open at ten"
     own = len(said.own_words(start, end)) + len(does)
-    return not any(start <= n[0] < end for n in said.numbers) and own >= _TWO
+    if isinstance(told.meaning, Day) and told.meaning.offset != 0:
+        return False  # "what yesterday's sheet says"
+    least = 1 if isinstance(told.meaning, Day) else _TWO  # "thick today"
+    return not any(start <= n[0] < end for n in said.numbers) and own >= least
 
 
 def places_of(values: Iterable[Decimal], way: Way, heard: Understanding) -> list[Place | None]:
@@ -118,6 +122,8 @@ class _Said:
         apart = self.own_words(start, end)
         tells = bool({words[i] for i in apart} & self.lexicon.list("tells_reading"))
         behind = [n for n in self.numbers if n[0] >= end and not self._named(*self.around(n[0]))][:1]
+        if isinstance(told.meaning, Day) and apart and not (inside or others):
+            return frozenset(), True  # "it's thick today, one fifty"
         was_then = bool(behind) and self._tense(told.words[0:1]) == "was"
         if not inside and not others and was_then and self._tense(behind[0]) == "is":
             return frozenset(), True  # "it was fine at ten, it's fifty now"

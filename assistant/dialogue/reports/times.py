@@ -165,13 +165,16 @@ def _told(
         which = _part(meaning, part.marker, role)
         if which is None or not isinstance(meaning, (Clock, Moment, Day, Span)):
             continue
+        clock = meaning.clock if isinstance(meaning, Moment) else None
+        if clock is not None and not clock.worded and closed & {*range(part.start + 1, part.end)}:
+            continue  # "thick today, one fifty one"
         if isinstance(meaning, Span) and set(words[start:end]) & lexicon.list("to_go_on"):
             which = "plan"  # "for four more minutes"
         if isinstance(meaning, Day) and {*words[start : part.end]} & lexicon.list("meant_for"):
             which = "plan"  # "I cool it for tomorrow"
         bare = isinstance(meaning, Clock) and not meaning.worded
-        if bare and part.marker not in BEFORE_A_TIME and role not in TOLD_BY_NET:
-            continue
+        if bare and part.marker not in BEFORE_A_TIME and (role not in TOLD_BY_NET or part.marker == "on"):
+            continue  # "forty on two" is of a place
         small = lexicon.small("after_time") - lexicon.list("numbers_words")
         behind = {*words[part.end : part.end + 1]} if part.end - part.start == 1 else set[str]()
         stated = behind & (lexicon.list("present_is") & lexicon.list("read_at")) - lexicon.list("still_it")
