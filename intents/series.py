@@ -23,7 +23,6 @@ and degrees of no pot (judgement)."""
 _SINCE = ("since", "from")
 _NOON, _DAWN = 12, 4
 """Hours of the day: at night "two" is after midnight, "nine" before it (judgement)."""
-_COOLS = ("cool", "cooling_is", "ice_bath")
 _BEFORE = ("at", *_SINCE, "about", "before", "after", "by")
 
 
@@ -63,8 +62,7 @@ def timed_temperatures(heard: Understanding, lexicon: Lexicon) -> tuple[Timed, .
     free = {i for m in heard.free_measures for i in range(m.start, m.end)}
     gone = {i for m in heard.measures for i in range(m.start, m.end)} - free
     gone |= {i for spans in heard.names.values() for s in spans for i in range(s.start, s.end)}
-    begun = begun_at(heard, lexicon)
-    kept = (q for q in heard.quantities if q != begun and not gone & {*range(q.start, q.end)})
+    kept = (q for q in heard.quantities if not gone & {*range(q.start, q.end)})
     runs = [tuple(_ways(each, heard, lexicon)) for each in kept]
     present = [span for span in heard.concepts if span.value == "now_word"]
     found: list[tuple[float, tuple[Timed, ...]]] = []
@@ -136,23 +134,6 @@ def clock_value(clock: Clock) -> str:
     """Return a time of day as it is kept: "14:30", or "02:30?" where its half of the day is open."""
     half = "?" if clock.open else ""
     return f"{clock.hours[0] % 12 or 12 if half else clock.hours[0]:02d}:{clock.minute:02d}{half}"
-
-
-def begun_at(heard: Understanding, lexicon: Lexicon) -> Quantity | None:
-    """Return when food was set to cool, told before its temperatures: "put in at nine, was sixty by ten"."""
-    ends = heard.breaks | {
-        i
-        for i, word in enumerate(heard.words)
-        if word in lexicon.list("list_joins") | lexicon.list("still_it")
-    }
-    end = min((at for at in ends if heard.quantities and at >= heard.quantities[0].end), default=0)
-    first = [quantity for quantity in heard.quantities if quantity.end <= end]
-    said = heard.words[:end]
-    cools = any(span.value in _COOLS and span.end <= end for span in heard.concepts)
-    clock = clock_of(first[0]) if len(first) == 1 and first[0].marker in _BEFORE else None
-    if clock is None or len(clock.hours) > len("am"):
-        return None
-    return first[0] if cools or {*said} & lexicon.list("acts") or lexicon.says(said, "went_in") else None
 
 
 def _paired(

@@ -91,9 +91,11 @@ def _outcome(judged: Judgement, temperature: Temperature, limits: CoolingLimits)
             return "reheat", "reheat or discard"
         return ("late_first" if judged.reason == "stage_one_too_long" else "discard"), "discard"
     cold = temperature.in_unit("C" if limits.end.unit == "C" else "F") <= limits.end.value
-    last = judged.details.get("next_temperature") == limits.end.value
-    gap = "gap_cold_last" if last else "gap_cold"
-    return (gap if cold else "gap"), "discard unless a reading shows it was in time"
+    if judged.details.get("next_temperature") == limits.end.value:
+        gap = "gap_cold_last" if cold else "gap_last"
+    else:
+        gap = "gap_cold" if cold else "gap"
+    return gap, "discard unless a reading shows it was in time"
 
 
 def _hours(request: Request, clock: RunningClock) -> Fraction:

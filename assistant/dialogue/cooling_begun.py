@@ -35,7 +35,7 @@ from assistant.rules.cooling import CoolingLimits
 from assistant.rules.cooling_curve import CoolingReading, below_start
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
-from intents.series import begun_at, timed_temperatures
+from intents.series import timed_temperatures
 
 BEGIN = "clock_cooling"
 HOTTEST_FOOD = 130
@@ -199,11 +199,13 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
             its = tuple(m for m in slots.measures if m.value == told[0].value)
             slots = replace(slots, clocks=(f"{found.at:%H:%M}",), measures=its)
             return begun(talk, replace(request, slots=slots))
-    since = begun_at(read.heard, lexicon)  # what it read then, and what it reads now, needs no time
-    open_ = (each.open for each in (series[1:-1] if since else series))
-    if len(series) > 1 and not any(open_):
+    if len(series) > 1 and not any(each.open for each in series):
         judged = talk.ask(replace(request, intent=CHECK))
-        if judged.drafts or begins:
+        if any(
+            draft.kind == "reading" and draft.said_at for draft in judged.drafts
+        ):  # hours ago, by halves of the day that nobody said
+            return agreed.read_back(talk, judged)
+        if judged.drafts:
             return agreed.if_inferred(talk, judged, about)
     if not begins:
         return None

@@ -85,9 +85,11 @@ def _alone(talk: Conversation, heard: Heard, found: Breath) -> bool:
 def _beside_only(talk: Conversation, heard: Heard, found: Breath) -> bool:
     """True where what else is told, beside numbers of places in full, is no doubt and no question."""
     said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
-    doubts = lexicon.list("gauges") | lexicon.list("points_other")
+    doubts = lexicon.small("gauges", "points_other", "or_that", "was_before", "wished", "by_others")
     if {word for i, word in enumerate(said.words) if i not in found.words} & doubts:
         return False
+    if any({*range(each.start, each.end)} - found.words for each in said.quantities):
+        return False  # a time or a number of something else
     names = [span.value for kind in ("equipment", "food") for span in said.names.get(kind, ())]
     told = [pair.place or pair.topic.name for pair in found.pairs] + [pair.topic.name for pair in found.pairs]
     hedged = said.has("note_unsure") or any(quantity.about for quantity in said.quantities)
