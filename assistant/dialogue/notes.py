@@ -205,7 +205,7 @@ def _anew(talk: Conversation, note: NoteDraft, read: Sequence[Draft]) -> NoteDra
     place = places.pop() if len(places) == 1 and note.subject not in places else note.subject
     told = datetime.fromisoformat(note.told_at)
     late = note.told_at if talk.clock.now() - told >= _LATER else ""
-    line = _line(talk, {place} - {NOBODYS}, "named")
+    line = _line(talk, {place} - {NOBODYS}, "named", ())
     return replace(note, subject=place, line=line, said_at=note.said_at or late)
 
 
