@@ -147,7 +147,10 @@ def _pointed(talk: Conversation, read: Understanding, start: int, full: set[int]
             into if not led else set()
         )
         told = states or any(map(grammar.is_number_word, then)) or (noun and read.free_measures)
-        if (told or (alone and (behind or asked))) and (led or opens) and (noun or not row.of_food):
+        aside = led and end in read.breaks and read.free_measures  # "water to the second, it's one ten"
+        later = (m for m in read.free_measures if m.start >= end and not read.over_break(end - 1, m.end))
+        one = (alone and (behind or asked)) or (count == 1 and any(later))
+        if (told or aside or one) and (led or opens) and (noun or not row.of_food):
             meant = (Meant(start, end, *each) for each in _of(talk, kind, row, noun, count))
             yield from (each for each in meant if _may_read(talk, read, each))
 
@@ -238,7 +241,8 @@ def _spoken(talk: Conversation, read: Understanding, start: int) -> _Row | None:
     read_last = tuple(dict.fromkeys(line.now.subject for line in talk.last_readings))
     lately = state.places_at is not None and talk.clock.now() - state.places_at <= JUST_NOW
     spoken = state.spoken_places if lately else ()
-    whole = tuple(place for each in spoken for place in _whole(talk, each))
+    known = ((place, talk.site.equipment_by_id(place)) for place in spoken)
+    whole = tuple(each for p, item in known if item for each in _whole(talk, p) or _each(item))
     last = whole if not {*whole} <= {*read_last} or not whole else read_last
     return _Row(last or tuple(t.name for t in topics(talk)[:1] if t.kind == "equipment"), here=False)
 
@@ -258,22 +262,26 @@ def _of(talk: Conversation, kind: str, row: _Row, noun: Words, count: int) -> It
         yield from (((place,), place != talk.state.asked_place) for place in _next(talk, last))
     elif kind in ("points_other", "points_rest"):
         left = tuple(place for place in like if place not in spoken)
-        if len(spoken) > 1 and not noun and (not left or not numbered):
+        several = kind == "points_rest" or count > 1
+        if len(spoken) > 1 and not (noun or several) and (not left or not numbered):
             left = spoken[:-1]  # of two that were told
         if not numbered and not noun:  # another walk-in sooner than another cold place
             left = tuple(p for p in left if _last_word(talk, p) == _last_word(talk, last[0])) or left
-        if kind == "points_rest" or count > 1:
+        if several:
             yield from ((left, not numbered),) if last and (count or len(left)) == len(left) > 1 else ()
         elif last:
             yield from (((place,), not numbered) for place in left)
-    elif kind in ORDER:
+    elif kind in ORDER and count < _TWO:
         by_number = [p for p in like or _numbered(talk) if p.endswith(f" {ORDER.index(kind) + 1}")]
         told = [p for p in spoken if not noun or p in noun]
-        by_row = told[ORDER.index(kind) :][:1] if len(told) > 1 else []
         known = {_family(place) for place in spoken}
+        in_row = len(told) > 1 and (not by_number or len(known) == 1)
+        by_row = told[ORDER.index(kind) :][:1] if in_row else []
         yield from (((p,), _family(p) not in known) for p in dict.fromkeys((*by_number, *by_row)))
     elif many := noun if noun and numbered else spoken if len(spoken) > 1 else like if numbered else ():
-        if kind == "back_last":
+        if count > 1:
+            yield many[:count] if kind == ORDER[0] else many[-count:], kind not in (ORDER[0], "back_last")
+        elif kind == "back_last":
             yield many[-1:], True
         elif len(many) % 2:
             yield many[len(many) // 2 :][:1], many != spoken
