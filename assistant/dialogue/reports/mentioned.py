@@ -15,6 +15,7 @@ from intents.dishes import may_be_dish
 from intents.language import language
 from intents.lexicon import Span
 from intents.mentions import Understanding
+from intents.number_roles import words_of_others
 from intents.tools import tools
 
 if TYPE_CHECKING:
@@ -67,7 +68,7 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         found.append(Mention(can, span.start, span.end, food=True))
     ones = {m.start for m in found if not m.food and with_one(talk, said.words, m)}
     found = [m for m in found if (not m.food if m.start in ones else not _of_what_is_in_it(m, found))]
-    timed = {i for told in way for i in told.words} | tool_words(talk, said)
+    timed = {i for told in way for i in told.words} | tool_words(talk, said) | words_of_others(said)
     inside = [
         m
         for m in found

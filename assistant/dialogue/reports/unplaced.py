@@ -6,8 +6,8 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, unknown_place
-from assistant.dialogue.answer import Answer
+from assistant.dialogue import noted, recording, unknown_place
+from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take, whose
@@ -18,14 +18,15 @@ from assistant.dialogue.reports.whose import numbers_told, times_told
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
-from assistant.dialogue.topic import Topic, can_be, told_of
+from assistant.dialogue.topic import Topic, can_be, told_of, topics
 from assistant.dialogue.unknown_place import names, unknown_name, where_read
 from intents.language import language
 from intents.mentions import READ
+from intents.number_roles import words_of_others
+from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
-    from intents.readings import Reading
 
 _SEVERAL = 2
 
@@ -55,6 +56,26 @@ def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
     text = fill(talk.catalogue[recording.READING].replies[reply], worded(slots, talk.catalogue))
     waiting = Pending("choose", now, options=options)
     return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
+
+
+def moved_by(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Note "it's up four degrees", which no gauge shows, and ask what the place or food reads."""
+    read = heard.interpretation
+    others = words_of_others(read.heard)
+    numbers = any(m.kind in READ and m.start not in others for m in read.heard.free_measures)
+    moved = not numbers and words_of_others(read.heard, "difference")
+    if not moved or read.asked or not talk.addressed or read.meaning.act != "tell":
+        return None
+    can = [m.can_be for m in mentioned(talk, heard, ())][-1:] or [topics(talk)[:1]]
+    if len(can[0]) != 1:
+        return None
+    of = can[0][0]
+    kept = noted.kept(talk, " ".join(read.heard.words), {of.name} if of.kind == "equipment" else set())
+    place = capital(talk.shown(of.name))
+    asked = fill(talk.catalogue[recording.READING].replies["exact"], worded({"place": place}, talk.catalogue))
+    read_then = Reading(of.name, of.kind, Decimal(0), "temperature", "")
+    waiting = Pending("value", talk.clock.now(), readings=(read_then,))
+    return replace(kept, text=f"{talk.words('noted')} {asked}", pending=waiting)
 
 
 def beside(talk: Conversation, heard: Heard) -> Outcome | None:
