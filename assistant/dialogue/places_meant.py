@@ -141,7 +141,7 @@ def _pointed(talk: Conversation, read: Understanding, start: int, full: set[int]
     for end, noun, count in _behind(talk, read, at + 1):
         end_of_it = end + bool({*words[end : end + 1]} & lexicon.list("same_as_before"))
         then = words[end_of_it : end_of_it + 1]
-        led = start < at or end > at + 1
+        led = start < at or end > at + 1 or kind in _SETS
         alone = not then or end in read.breaks or {*then} & joins
         states = {*then} & (lexicon.list("read_at") | lexicon.list("plural_each")) - (
             into if not led else set()
