@@ -20,7 +20,7 @@ from assistant.dialogue.reports.names_told import plurals
 from assistant.dialogue.reports.place_marks import alike, families
 from assistant.dialogue.topic import Topic, topics
 from intents.language import language
-from intents.mentions import Understanding
+from intents.mentions import READ, Understanding
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -150,6 +150,8 @@ def _pointed(talk: Conversation, read: Understanding, start: int, full: set[int]
         aside = led and end in read.breaks and read.free_measures  # "water to the second, it's one ten"
         later = (m for m in read.free_measures if m.start >= end and not read.over_break(end - 1, m.end))
         one = (alone and (behind or asked)) or (count == 1 and any(later))
+        if not asked and not any(m.kind in READ and not start <= m.start < end for m in read.free_measures):
+            continue  # "the first one is two quarts"
         if (told or aside or one) and (led or opens) and (noun or not row.of_food):
             meant = (Meant(start, end, *each) for each in _of(talk, kind, row, noun, count))
             yield from (each for each in meant if _may_read(talk, read, each))
@@ -158,6 +160,8 @@ def _pointed(talk: Conversation, read: Understanding, start: int, full: set[int]
 def _may_read(talk: Conversation, read: Understanding, meant: Meant) -> bool:
     """True where the number right behind pointing words, if one is, can be that of their place."""
     words, ways = read.words, read.numbers_from(meant.end)
+    if any(m.start == meant.end and m.kind not in READ for m in read.measures):
+        return False
     topic = Topic("equipment", meant.places[0], talk.clock.now())
     if not ways:
         return not any(map(language(talk.language).numbers.is_number_word, words[meant.end : meant.end + 1]))
