@@ -252,7 +252,7 @@ def _rechecked(talk: Conversation, read: Interpretation) -> bool:
     if not done and not read.heard.has("now_word"):
         return False
     topic = only_topic(talk, words, " ".join(words[numbers[0].start : numbers[0].end]))
-    return topic is not None and topic.waits
+    return not done or (topic is not None and topic.waits)
 
 
 def _tells_another(talk: Conversation, read: Interpretation) -> bool:
