@@ -132,9 +132,10 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     numbers = any(m.kind in READ for m in read.free_measures)  # "the first one is thirty nine" tells anew
     told_aloud = len(waiting.options) <= which_place.MOST_ASKED and not (numbers or places)
     named = which_place.answered(talk, read, waiting.options, "yes")
-    if read.has("first_one", "second_one") and told_aloud and len(named) != 1:
-        which = _which_one(read)
-        if which is None or (heard.rival is not None and _which_one(heard.rival.heard) != which):
+    which = _which_one(read)
+    doubted = heard.rival is not None and _which_one(heard.rival.heard) != which
+    if read.has("first_one", "second_one") and told_aloud and (len(named) != 1 or doubted):
+        if which is None or doubted:
             return recording.ask_which(talk, waiting.options)
         return recording.log(talk, waiting.options[which])
 
