@@ -33,14 +33,12 @@ from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import asked_for
-from assistant.dialogue.reports.batch_words import batch_words
 from assistant.dialogue.reports.fits import only_topic
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.small_talk import ALONE
 from assistant.dialogue.state import Pending
 from intents.interpret import Interpretation
-from intents.mentions import READ, Measure, Stretch, Understanding
-from intents.quantities import Number, Ordinal
+from intents.mentions import READ, Measure, Understanding
 from intents.readings import Reading
 
 PATIENCE_SECONDS = 120
@@ -132,12 +130,12 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     said = {value for m in read.free_measures for value in m.options}
     places = {span.value for kind in ("equipment", "food") for span in read.names.get(kind, ())}
     numbers = any(m.kind in READ for m in read.free_measures)  # "the first one is thirty nine" tells anew
-    ordered = read.has("first_one", "second_one") and (_tells_number(talk, read) or not numbers)
-    told_aloud = len(waiting.options) <= which_place.MOST_ASKED and not places
-    ordered = ordered and told_aloud  # "the second freezer" is one, whatever was asked
-    if ordered and not _numbered_so(talk, read, waiting):
-        which = _which_one(read)
-        if which is None or (heard.rival is not None and _which_one(heard.rival.heard) != which):
+    told_aloud = len(waiting.options) <= which_place.MOST_ASKED and not (numbers or places)
+    named = which_place.answered(talk, read, waiting.options, "yes")
+    which = _which_one(read)
+    doubted = heard.rival is not None and _which_one(heard.rival.heard) != which
+    if read.has("first_one", "second_one") and told_aloud and (len(named) != 1 or doubted):
+        if which is None or doubted:
             return recording.ask_which(talk, waiting.options)
         return recording.log(talk, waiting.options[which])
 
@@ -146,8 +144,7 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
             not said and any(r.subject in places for r in readings)
         )
 
-    named = which_place.answered(talk, read, waiting.options, "yes")
-    numbered = named if len(named) == 1 else _numbered_so(talk, read, waiting)
+    numbered = named if len(named) == 1 else []
     fitting = numbered or [option for option in waiting.options if fits(option)]
     if read.has("unit_degrees", "unit_fahrenheit", "unit_ppm") and len(fitting) != 1:
         quantity = "ppm" if read.has("unit_ppm") else "temperature"
@@ -168,28 +165,6 @@ def _of_another_place(talk: Conversation, read: Understanding, waiting: Pending)
     reading = replace(waiting.options[0][0], subject=places.pop())
     kinds = {reading.subject: talk.site.kind_of(reading.subject)}
     return recording.confirm(talk, (reading,)) if fits_place(reading, kinds) else None
-
-
-def _numbered_so(talk: Conversation, read: Understanding, waiting: Pending) -> list[tuple[Reading, ...]]:
-    """Return the option of the numbered place that "two", "number two" or "the second one" tells."""
-    meanings = [m for quantity in read.quantities for m in quantity.meanings]
-    rows = (way.ordinal for ways in batch_words(read, talk.interpreter.lexicon) for way in ways[:1])
-    told = [row for row in rows if row > 0]  # "the third one" is no third at one o'clock
-    told = told or [value for m in meanings if isinstance(m, Ordinal) for value in m.values]
-    told = told or [int(value) for m in meanings if isinstance(m, Number) for value in m.values]
-    alike = len({tuple(replace(r, subject="") for r in option) for option in waiting.options}) == 1
-    if not alike or len(set(told)) != 1 or not _tells_number(talk, read):
-        return []
-    ending = f" {told[0]}"
-    return [option for option in waiting.options if all(r.subject.endswith(ending) for r in option)]
-
-
-def _tells_number(talk: Conversation, read: Understanding) -> bool:
-    """True when nothing but numbers, places and small words was said: an order called out is no answer."""
-    named = (*read.names.get("equipment", ()), *read.spans("first_one", "second_one"))
-    small = talk.interpreter.lexicon.small("correction_openers", "batch_one")
-    told: tuple[Stretch, ...] = (*named, *read.quantities)
-    return read.only(told, small)
 
 
 def _which_one(read: Understanding) -> int | None:
@@ -278,7 +253,7 @@ def _rechecked(talk: Conversation, read: Interpretation) -> bool:
     if not done and not read.heard.has("now_word"):
         return False
     topic = only_topic(talk, words, " ".join(words[numbers[0].start : numbers[0].end]))
-    return topic is not None and topic.waits
+    return not done or (topic is not None and topic.waits)
 
 
 def _tells_another(talk: Conversation, read: Interpretation) -> bool:

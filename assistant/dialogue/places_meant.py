@@ -15,12 +15,12 @@ from assistant.dialogue import recording, round_talk, which_place
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.fits import JUST_NOW
+from assistant.dialogue.reports.fits import JUST_NOW, can_read
 from assistant.dialogue.reports.names_told import plurals
 from assistant.dialogue.reports.place_marks import alike, families
-from assistant.dialogue.topic import topics
+from assistant.dialogue.topic import Topic, topics
 from intents.language import language
-from intents.mentions import Understanding
+from intents.mentions import READ, Understanding
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
@@ -30,6 +30,7 @@ Words = tuple[str, ...]
 ORDER = ("back_first", "back_second", "back_third", "back_fourth")
 POINTING = (*ORDER, "back_last", "back_middle", "points_other", "points_rest", "points_next", "points_all")
 """Lists of words that point into a row of places."""
+_SETS = ("points_all", "points_rest")
 _LONGEST, _TWO, _MOST, _FEW = 3, 2, 8, 10
 
 
@@ -53,7 +54,8 @@ def resolved(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome | None]:
         way, full = ways[0]
         guessed = frozenset(place for each in way if each.guessed for place in each.places)
         told = replace(heard, interpretation=full, guessed=guessed)
-        return told, _of_each(talk, told, way)
+        several = any(len(each.places) > 1 for each in way) and _numbers(heard, way) == 1
+        return told, (_of_each(talk, told, way) or which_place.which_ones()) if several else None
     options = dict.fromkeys(found for _, full in ways if (found := full.readings.certain))
     kinds = {r.subject: talk.site.kind_of(r.subject) for each in options for r in each}
     sensible = tuple(each for each in options if all(fits_place(r, kinds) for r in each))
@@ -73,16 +75,23 @@ def _of_each(talk: Conversation, heard: Heard, way: Sequence[Meant]) -> Outcome 
     return recording.confirm(talk, tuple(replace(readings[0], subject=place) for place in first.places))
 
 
-def _named(talk: Conversation, heard: Heard, way: Sequence[Meant]) -> str:
-    """Return what was said with names for the words that point; a comma keeps a number of theirs apart."""
-    read, grammar = heard.interpretation.heard, language(talk.language).numbers
-    joins = min(talk.interpreter.lexicon.list("list_joins"))
+def _numbers(heard: Heard, way: Sequence[Meant]) -> int:
+    """Return how many numbers are told beside the words that point."""
     pointing = {i for each in way for i in range(each.start, each.end)}
-    numbers = sum(m.end - 1 not in pointing for m in read.free_measures)
+    return sum(m.end - 1 not in pointing for m in heard.interpretation.heard.free_measures)
+
+
+def _named(talk: Conversation, heard: Heard, way: Sequence[Meant]) -> str:
+    """Return what was said with names for the words that point; a comma keeps a number of theirs apart.
+
+    Of several places one is named, unless each has a number of its own.
+    """
+    read, grammar = heard.interpretation.heard, language(talk.language).numbers
+    joins, each_told = min(talk.interpreter.lexicon.list("list_joins")), _numbers(heard, way) > 1
     instead: dict[int, str] = {}
     for each in way:
-        every = each.places if numbers > 1 else each.places[:1]
-        name = f" {joins} ".join(talk.shown(place) for place in every)
+        named = each.places if each_told else each.places[:1]
+        name = f" {joins} ".join(talk.shown(place) for place in named)
         states = {*read.words[each.end : each.end + 1]} & talk.interpreter.lexicon.list("read_at")
         rows = {item.id for _, end, item, _ in plurals(talk, read.words) if end <= each.start}
         if states and _family(each.places[0]) in rows:
@@ -91,6 +100,10 @@ def _named(talk: Conversation, heard: Heard, way: Sequence[Meant]) -> str:
             name += ","
         instead[each.start] = name
     gone = {i for each in way for i in range(each.start + 1, each.end)}
+    starts = {each.start: _family(each.places[0]) for each in way}
+    for span in read.names.get("equipment", ()):
+        if starts.get(span.end) == span.value:  # "prep bucket, the first one"
+            gone |= {*range(span.start, span.end)}
     return read.part((i for i in range(len(read.words)) if i not in gone), instead)
 
 
@@ -120,17 +133,39 @@ def _pointed(talk: Conversation, read: Understanding, start: int, full: set[int]
     row = _spoken(talk, read, start) if kind and at not in full else None
     if row is None or (kind == "points_all" and row.here):
         return
-    before = start - bool({*words[max(0, start - 1) : start]} & lexicon.list("prepositions"))
+    joins, into = lexicon.list("list_joins"), lexicon.list("prepositions")
+    before = start - bool({*words[max(0, start - 1) : start]} & into)
     behind = before > 0 and grammar.is_number_word(words[before - 1])  # "minus twenty the second"
     asked = talk.state.pending is not None and talk.state.pending.kind == "choose"
+    opens = not start or start in read.breaks or words[start - 1] in joins or kind in _SETS
     for end, noun, count in _behind(talk, read, at + 1):
         end_of_it = end + bool({*words[end : end + 1]} & lexicon.list("same_as_before"))
         then = words[end_of_it : end_of_it + 1]
-        alone = not then or end in read.breaks or {*then} & lexicon.list("list_joins")
-        states = {*then} & (lexicon.list("read_at") | lexicon.list("plural_each"))
-        told = states or any(map(grammar.is_number_word, then)) or (alone and (behind or asked))
-        if told and (start < at or end > at + 1 or kind in ("points_all", "points_rest")):
-            yield from (Meant(start, end, *meant) for meant in _of(talk, kind, row, noun, count))
+        led = start < at or end > at + 1 or kind in _SETS
+        alone = not then or end in read.breaks or {*then} & joins
+        states = {*then} & (lexicon.list("read_at") | lexicon.list("plural_each")) - (
+            into if not led else set()
+        )
+        told = states or any(map(grammar.is_number_word, then)) or (noun and read.free_measures)
+        aside = led and end in read.breaks and read.free_measures  # "water to the second, it's one ten"
+        later = (m for m in read.free_measures if m.start >= end and not read.over_break(end - 1, m.end))
+        one = (alone and (behind or asked)) or (count == 1 and any(later))
+        if not asked and not any(m.kind in READ and not start <= m.start < end for m in read.free_measures):
+            continue  # "the first one is two quarts"
+        if (told or aside or one) and (led or opens) and (noun or not row.of_food):
+            meant = (Meant(start, end, *each) for each in _of(talk, kind, row, noun, count))
+            yield from (each for each in meant if _may_read(talk, read, each))
+
+
+def _may_read(talk: Conversation, read: Understanding, meant: Meant) -> bool:
+    """True where the number right behind pointing words, if one is, can be that of their place."""
+    words, ways = read.words, read.numbers_from(meant.end)
+    if any(m.start == meant.end and m.kind not in READ for m in read.measures):
+        return False
+    topic = Topic("equipment", meant.places[0], talk.clock.now())
+    if not ways:
+        return not any(map(language(talk.language).numbers.is_number_word, words[meant.end : meant.end + 1]))
+    return any(can_read(talk, (topic,), " ".join(words[meant.end : end])) for end, _ in ways)
 
 
 def _behind(talk: Conversation, read: Understanding, at: int) -> Iterator[tuple[int, Words, int]]:
@@ -184,21 +219,23 @@ def _whole(talk: Conversation, place: str) -> Words:
 
 @dataclass(frozen=True, slots=True)
 class _Row:
-    """The places spoken of last, in the order in which they were told; ``here``: in the same breath."""
+    """The places spoken of last, in the order told; ``here``: in this breath, ``of_food``: behind a food."""
 
     places: Words
     here: bool
+    of_food: bool = False
 
 
 def _spoken(talk: Conversation, read: Understanding, start: int) -> _Row | None:
     """Return the row that words may point into; ``None`` where a food was spoken of since."""
-    foods, state = read.names.get("food", ()), talk.state
-    spans = talk.interpreter.with_short_places(read).names["equipment"]
-    named = [(s.start, _whole(talk, s.value)) for s in spans if s.end <= start]
+    short, state = talk.interpreter.with_short_places(read).names, talk.state
+    spans, foods = short["equipment"], short["food"]
+    items = ((s, talk.site.equipment_by_id(s.value)) for s in spans if s.end <= start)
+    named = [(s.start, _whole(talk, s.value) or _each(item)) for s, item in items if item is not None]
     named += [(at, _each(item)) for at, end, item, _ in plurals(talk, read.words) if end <= start]
     here = tuple(dict.fromkeys(place for _, places in sorted(named) for place in places))
     if any(food.end <= start for food in foods):
-        return None
+        return _Row((), here=False, of_food=True)
     if here:
         return _Row(here, here=True)
     if state.foods_at is not None and (state.places_at is None or state.foods_at > state.places_at):
@@ -208,7 +245,8 @@ def _spoken(talk: Conversation, read: Understanding, start: int) -> _Row | None:
     read_last = tuple(dict.fromkeys(line.now.subject for line in talk.last_readings))
     lately = state.places_at is not None and talk.clock.now() - state.places_at <= JUST_NOW
     spoken = state.spoken_places if lately else ()
-    whole = tuple(place for each in spoken for place in _whole(talk, each))
+    known = ((place, talk.site.equipment_by_id(place)) for place in spoken)
+    whole = tuple(each for p, item in known if item for each in _whole(talk, p) or _each(item))
     last = whole if not {*whole} <= {*read_last} or not whole else read_last
     return _Row(last or tuple(t.name for t in topics(talk)[:1] if t.kind == "equipment"), here=False)
 
@@ -228,22 +266,26 @@ def _of(talk: Conversation, kind: str, row: _Row, noun: Words, count: int) -> It
         yield from (((place,), place != talk.state.asked_place) for place in _next(talk, last))
     elif kind in ("points_other", "points_rest"):
         left = tuple(place for place in like if place not in spoken)
-        if len(spoken) > 1 and not noun and (not left or not numbered):
+        several = kind == "points_rest" or count > 1
+        if len(spoken) > 1 and not (noun or several) and (not left or not numbered):
             left = spoken[:-1]  # of two that were told
         if not numbered and not noun:  # another walk-in sooner than another cold place
             left = tuple(p for p in left if _last_word(talk, p) == _last_word(talk, last[0])) or left
-        if kind == "points_rest" or count > 1:
+        if several:
             yield from ((left, not numbered),) if last and (count or len(left)) == len(left) > 1 else ()
         elif last:
             yield from (((place,), not numbered) for place in left)
-    elif kind in ORDER:
+    elif kind in ORDER and count < _TWO:
         by_number = [p for p in like or _numbered(talk) if p.endswith(f" {ORDER.index(kind) + 1}")]
         told = [p for p in spoken if not noun or p in noun]
-        by_row = told[ORDER.index(kind) :][:1] if len(told) > 1 else []
         known = {_family(place) for place in spoken}
+        in_row = len(told) > 1 and (not by_number or len(known) == 1)
+        by_row = told[ORDER.index(kind) :][:1] if in_row else []
         yield from (((p,), _family(p) not in known) for p in dict.fromkeys((*by_number, *by_row)))
     elif many := noun if noun and numbered else spoken if len(spoken) > 1 else like if numbered else ():
-        if kind == "back_last":
+        if count > 1:
+            yield many[:count] if kind == ORDER[0] else many[-count:], kind not in (ORDER[0], "back_last")
+        elif kind == "back_last":
             yield many[-1:], True
         elif len(many) % 2:
             yield many[len(many) // 2 :][:1], many != spoken

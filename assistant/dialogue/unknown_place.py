@@ -266,7 +266,7 @@ def _unknown_names(
     places = (*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words))
     foods = {s.end: s.start for s in read.names.get("food", ())}
     for noun, end in _nouns(read.words, lexicon.list("place_nouns")):
-        begin = noun - 1 if noun - 1 in heard and noun not in foods else noun
+        begin = noun - 1 if noun - 1 in heard and noun not in {*foods, *read.breaks} else noun
         modifiers = lexicon.list("place_modifiers")
         while begin and begin not in read.breaks and (begin in foods or read.words[begin - 1] in modifiers):
             begin = foods.get(begin, begin - 1)

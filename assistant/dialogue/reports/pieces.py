@@ -15,6 +15,7 @@ from assistant.dialogue import implied, recording, round_talk, which_place
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.places_meant import ORDER
 from assistant.dialogue.reports import ledger, take, whole
 from assistant.dialogue.reports.counted import is_count
 from assistant.dialogue.reports.names_told import plurals
@@ -291,6 +292,9 @@ def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
     """Return the ways to hear the times that were told: "the first" is no date, "in an hour" not ahead."""
     words = heard.interpretation.heard.words
     rows = {i for start, end, *_ in plurals(talk, words) for i in range(start, end)}
+    rows |= {
+        i for i, word in enumerate(words) for name in ORDER if word in talk.interpreter.lexicon.list(name)
+    }
     was = talk.interpreter.lexicon.list("told_before") & {*words}  # "went from ... in an hour"
     gone = ("span", "ahead") if was else ()
     ways = (

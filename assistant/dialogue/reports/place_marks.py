@@ -57,6 +57,8 @@ def marks(talk: Conversation, said: Understanding) -> Iterator[Mark]:
         told = next((int(v) for v in grammar.values((words[at],)) if v in range(1, _MOST + 1)), 0)
         called = at > 0 and words[at - 1] in lexicon.list("number_word")
         follows = words[at + 1 : at + _TWO]
+        if at > 1 and words[at - 1] in lexicon.list("list_joins") and grammar.is_number_word(words[at - 2]):
+            told = told if called else 0  # "one and two are at zero" are two
         if told and (called or (set(follows) & lexicon.list("read_at") and opens(talk, said, at))):
             yield Mark(told, at - called, at + 1, plain=called)
             at += 1

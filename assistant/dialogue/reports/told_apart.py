@@ -55,14 +55,20 @@ def _asked(talk: Conversation, heard: Heard, take: Take) -> Outcome | None:
     every = range(len(heard.interpretation.heard.words))
     for question in _questions(talk, heard):
         part = talk.part(heard, question)
-        asked, surely = take(part), part.interpretation.meaning.share_of("ask") > _ASKS
+        asked, said = take(part), part.interpretation
+        states = talk.interpreter.lexicon.list("read_at") | talk.interpreter.lexicon.list("present_is")
+        surely = said.meaning.share_of("ask") > _ASKS or (
+            said.heard.asks and said.heard.words[0] not in states
+        )
         silent = asked.nothing or (asked.answer is None and asked.text is None)
-        if silent or not (surely or asked.readings):
+        if not (surely or (asked.readings and not silent)):
             continue
         told = take(talk.part(heard, [i for i in every if i not in question]))
         if not told.readings:
             continue
         used = frozenset(question)
+        if silent:
+            return replace(told, used=told.used | used)  # of what nobody can answer no number is taken
         if asked.drafts or not surely:
             return replace(recording.confirm(talk, (*told.readings, *asked.readings)), used=used)
         first, then = (asked, told) if told.pending is not None else (told, asked)
@@ -82,7 +88,8 @@ def _questions(talk: Conversation, heard: Heard) -> Iterator[range]:
     asking = lexicon.list("asking") - lexicon.list("told_before")
     for at, word in enumerate(said.words):
         before, behind = [m for m in numbers if m.end <= at], [m for m in numbers if m.start > at]
-        if word not in asking or not before or not behind:
+        opens = at in said.breaks
+        if not (opens or word in asking) or not before or not behind:
             continue
         named = any(s.start > at for kind in ("equipment", "food") for s in said.names.get(kind, ()))
         approved = {*said.words[behind[-1].end :]} & lexicon.list("approving")
@@ -91,5 +98,8 @@ def _questions(talk: Conversation, heard: Heard) -> Iterator[range]:
             (i for i in said.breaks if behind[0].end <= i <= behind[-1].start), default=len(said.words)
         )
         question = range(at, last)
-        if (at in said.breaks or ends) and talk.part(heard, question).interpretation.heard.asks:
+        part = talk.part(heard, question).interpretation
+        worded = behind[0].start - at > _TWO  # no "seventy two, seventy"
+        asks = word in asking and part.heard.asks
+        if ((opens or ends) and asks) or (opens and worded and part.meaning.share_of("ask") > _ASKS):
             yield question
