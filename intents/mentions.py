@@ -166,11 +166,8 @@ class Understanding:
         names = [s for spans in self.names.values() for s in spans]
         if not 1 < number.value <= MOST_COUNTED or any(s.end == number.start for s in names):
             return False
-        held = [
-            s
-            for s in self.concepts
-            if s.value == "container_word" and s.start in (number.end, number.end + 1)
-        ]
+        behind = (number.end, number.end + 1)
+        held = [s for s in self.concepts if s.value == "container_word" and s.start in behind]
         several = (s for s in held if self.words[s.end - 1].endswith("s"))
         between = {i for s in names for i in range(s.start, s.end)} | {m.start for m in self.measures}
         return any(not between & {*range(number.end, s.end)} for s in several)

@@ -43,8 +43,6 @@ _OF_PLACES = {
 """Intents of what is judged, with the kinds of place that it can be of and what was measured there."""
 _UNJUDGED = ("place_not_said", "neither")
 _MOST_ASKED = 2
-NOW = "ask_now"
-"""Asks what cooling food reads now."""
 UNHEARD = frozenset(
     {"say_again", "which_two", "not_here", "unknown_question", "not_sure", "which", "which_place"}
 )
@@ -104,8 +102,6 @@ def _read_today(talk: Conversation, heard: Heard) -> Outcome | None:
 def _beside(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return a deed or an advice with what was read in the same breath."""
     asks = outcome.pending is not None and outcome.pending.kind != "slot"
-    if sum(m.food for m in mentioned(talk, heard, ())) == 1:  # all that was told of it is of before
-        asks = asks or (outcome.answer is not None and outcome.answer.reply == NOW)
     read = outcome.readings or any(draft.kind in ledger.MEASURED for draft in outcome.drafts)
     if asks or read or outcome.intent in (recording.READING, implied.WRONG_STRIP, *take.REFUSED):
         return outcome
