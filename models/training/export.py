@@ -87,12 +87,13 @@ class Config:
 
 def nnet(w: Weights) -> bytes:
     c, x = Config(), "input"
-    for i, (taps, width) in enumerate(FRONT):
+    for i, taps in enumerate(FRONT):
+        width = len(w[f"W_f{i}"])
         x = c.activation(f"rf{i}", "RectifiedLinearComponent", width, c.affine(f"f{i}", w, x, taps))
     for i, (a, b) in enumerate(BLOCKS):
         wide = c.affine(f"w{i}", w, c.affine(f"n{i}", w, x, a), b)
-        y = c.activation(f"rw{i}", "RectifiedLinearComponent", FRONT[-1][1], wide)
-        keep = token("<Dim>") + int32(FRONT[-1][1]) + token("<BackpropScale>") + float32(1.0)
+        y = c.activation(f"rw{i}", "RectifiedLinearComponent", width, wide)
+        keep = token("<Dim>") + int32(width) + token("<BackpropScale>") + float32(1.0)
         x = c.add(f"s{i}", "NoOpComponent", keep, f"Sum({x}, {y})")
     c.activation("log_softmax", "LogSoftmaxComponent", OUTPUTS, c.affine("out", w, x))
     c.lines.append("output-node name=output input=log_softmax objective=linear")
