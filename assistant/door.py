@@ -16,7 +16,8 @@ from assistant.options import Options
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
 
-SET_CLOCK = "--at sets the clock, and that time would go into the real log; name another folder with --state"
+TWO_LOGS = "--trial has a log of its own; leave out --state"
+SET_CLOCK = "--at sets the clock, and that time would go into the real log: add --trial, or --state FOLDER"
 FULL = "What is printed cannot be written: the disk is full. What was logged is kept."
 
 
@@ -102,18 +103,27 @@ def _unexpected(fault: Exception, folder: Path) -> str:
 @click.group(cls=Door, context_settings=CONTEXT)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object a turn on standard output.")
 @click.option("--state", type=click.Path(path_type=Path), help="Folder of the log and the clips.")
+@click.option("--trial", is_flag=True, help="Only try things, in a log beside the kitchen's own.")
 @click.option("--site", type=click.Path(path_type=Path), help="The kitchen's own facts (TOML).")
 @click.option("--profile", default="", help="Jurisdiction, such as fda_2022 or california.")
 @click.option("--at", default="", help="Set the clock (ISO time), for tests and demos.")
 @click.version_option(package_name="kitchen-assistant")
 @click.pass_context
 def kitchen(
-    context: click.Context, as_json: bool, state: Path | None, site: Path | None, profile: str, at: str
+    context: click.Context,
+    as_json: bool,
+    state: Path | None,
+    trial: bool,
+    site: Path | None,
+    profile: str,
+    at: str,
 ) -> None:
     """Hands-free kitchen assistant: ask, report readings, play the log back."""
-    if at and state is None and context.invoked_subcommand != "demo":
+    if trial and state is not None:
+        raise InputError(TWO_LOGS)
+    if at and not (state or trial) and context.invoked_subcommand != "demo":
         raise InputError(SET_CLOCK)
-    context.obj = {"options": Options(state, site, profile, at), "json": as_json}
+    context.obj = {"options": Options(state, site, profile, at, trial), "json": as_json}
 
 
 def run(arguments: list[str]) -> None:
@@ -139,7 +149,7 @@ def options_first(arguments: list[str]) -> list[str]:
         if word == "--":
             rest += arguments[at:]
             break
-        if word == "--json" or word.startswith(tuple(f"{name}=" for name in _WITH_VALUE)):
+        if word in ("--json", "--trial") or word.startswith(tuple(f"{name}=" for name in _WITH_VALUE)):
             front.append(word)
         elif word in _WITH_VALUE:
             front += arguments[at : at + 2]

@@ -20,7 +20,8 @@ from assistant.site import Site
 class Kitchen:
     """Everything that one command needs, open until the block ends.
 
-    ``new``: its log was begun just now; ``example``: no site file is in force, the kitchen is invented.
+    ``new``: its log was begun just now; ``example``: no site file is in force, the kitchen is invented;
+    ``trial``: things are only tried; ``named``: in a folder that was named.
     """
 
     site: Site
@@ -29,6 +30,8 @@ class Kitchen:
     conversation: Conversation
     new: bool = False
     example: bool = False
+    trial: bool = False
+    named: bool = False
 
 
 @contextmanager
@@ -45,7 +48,8 @@ def open_kitchen(options: Options, *, begin: bool = True) -> Iterator[Kitchen]:
     with Logbook.open(options.folder, site=site.kitchen.name, clock=clock, progress=telling()) as log:
         with _nothing_collected():
             conversation = Conversation(site, log, clock)
-        yield Kitchen(site, clock, log, conversation, new, options.site_file is None)
+        example, named = options.site_file is None, options.state is not None
+        yield Kitchen(site, clock, log, conversation, new, example, options.trial, named)
 
 
 @contextmanager

@@ -57,11 +57,6 @@ def place_called(name: str) -> str:
     )
 
 
-def countable_places() -> frozenset[str]:
-    """Return the places of which a kitchen may have several."""
-    return frozenset(item["id"] for item in _example()["equipment"] if "numbers" in item)
-
-
 def products_of(places: Sequence[str]) -> tuple[str, ...]:
     """Return the sanitizers that these places need."""
     known = known_places()
@@ -81,9 +76,9 @@ def site_text(answers: Answers) -> str:
         parts.append(_block("[[products]]", facts))
     own = [_own(item, answers) for item in example["equipment"] if item["id"] in answers.places]
     parts += [_block("[[equipment]]", item) for item in own]
-    has = {said: spot for item in own for said, spot in _spots(item).items()}
+    has = {said: spots for item in own for said, spots in _spots(item).items()}
     for plan in example["rounds"]:
-        places = list(dict.fromkeys(has[place] for place in plan.get("places", []) if place in has))
+        places = list(dict.fromkeys(spot for place in plan.get("places", []) for spot in has.get(place, ())))
         if places or plan.get("cooling"):
             parts.append(_block("[[rounds]]", plan | ({"places": places} if places else {})))
     return "\n".join(parts)
@@ -103,11 +98,14 @@ def _own(item: Mapping[str, Any], answers: Answers) -> dict[str, Any]:
     return numbered | {"unnumbered": True} if item["id"] in answers.one_more else numbered
 
 
-def _spots(item: Mapping[str, Any]) -> dict[str, str]:
-    """Return what the example's rounds may call a place, with the name that it has here."""
-    spots = [item["id"], *(f"{item['id']} {number}" for number in item.get("numbers", []))]
-    alone = {} if "numbers" in item else {f"{item['id']} 1": item["id"]}
-    return {spot: spot for spot in spots} | alone
+def _spots(item: Mapping[str, Any]) -> dict[str, tuple[str, ...]]:
+    """Return what the example's rounds may call a place, with the names that it has here: all of several."""
+    name = item["id"]
+    numbered = tuple(f"{name} {number}" for number in item.get("numbers", ()))
+    if not numbered:
+        return {name: (name,), f"{name} 1": (name,)}
+    every = (name, *numbered) if item.get("unnumbered") else numbered
+    return {name: every} | {spot: (spot,) for spot in numbered}
 
 
 def _block(head: str, values: Mapping[str, Any]) -> str:

@@ -10,15 +10,22 @@ if TYPE_CHECKING:
     from assistant.logbook.clock import Clock
     from assistant.site import Site
 
+TRIAL = "(trial, not the record)"
+"""Stands behind the kitchen's name on every page and paper of a log in which things were only tried."""
+
 
 @dataclass(frozen=True)
 class Options:
-    """What the common command-line options chose. ``at`` sets the clock (tests and demos)."""
+    """What the common command-line options chose. ``at`` sets the clock (tests and demos).
+
+    ``trial``: things are only tried, in a log beside the kitchen's own; its kitchen is called so on paper.
+    """
 
     state: Path | None = None
     site: Path | None = None
     profile: str = ""
     at: str = ""
+    trial: bool = False
 
     @property
     def folder(self) -> Path:
@@ -27,7 +34,8 @@ class Options:
             return self.state
         from platformdirs import user_data_path
 
-        return user_data_path("kitchen-assistant", appauthor=False)
+        own = user_data_path("kitchen-assistant", appauthor=False)
+        return own / "trial" if self.trial else own
 
     @property
     def site_file(self) -> Path | None:
@@ -47,6 +55,9 @@ class Options:
         site = load_site(file)
         if self.profile:
             site = site.with_profile(self.profile)
+        if self.trial:
+            name = f"{site.kitchen.name} {TRIAL}"
+            site = site.model_copy(update={"kitchen": site.kitchen.model_copy(update={"name": name})})
         _ = site.profile  # an unknown profile or override is reported here, before anything is heard
         return site
 

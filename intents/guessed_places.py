@@ -63,15 +63,26 @@ class PlaceFinder(Finder):
         return at > 0 and words[at] in sides and not any(s.start <= at < s.end for s in named)
 
     def _beside(self, words: tuple[str, ...], start: int) -> bool:
-        """True for a neighbour, and a part of its name: "the rail next to the salad fridge"."""
-        beside = self._lexicon.list("beside_a_place")
-        numbers, told = language(self._lexicon.language).numbers, self._lexicon.list("read_at")
+        """True for a neighbour, and a part of its name: "the rail next to the salad fridge".
+
+        Not for the place where something is done ("swept under the rail"), nor for one named again behind it.
+        """
+        beside, told = self._lexicon.list("beside_a_place"), self._lexicon.list("read_at")
+        numbers = language(self._lexicon.language).numbers
         for end in range(start, max(0, start - FARTHEST), -1):
-            if any(" ".join(words[max(0, end - count) : end]) in beside for count in (1, 2, 3)):
-                return True
+            count = next((n for n in (3, 2, 1) if " ".join(words[max(0, end - n) : end]) in beside), 0)
+            if count:
+                named = super().at
+                again = any(span.end <= start for i in range(end, start) for span in named(words, i))
+                return not again and self._is_thing(words, end - count - 1)
             if words[end - 1] in told or numbers.is_number_word(words[end - 1]):
                 return False
         return False
+
+    def _is_thing(self, words: tuple[str, ...], at: int) -> bool:
+        """True where a word is what stands beside a place: "the fridge by the door", "the one next to it"."""
+        things = self._lexicon.list("place_nouns") | self._lexicon.list("batch_one") | self.words
+        return at >= 0 and words[at] in things
 
     def _compares(self, words: tuple[str, ...], span: Span) -> bool:
         """True for the "cooler" of "it's cooler now" and "cooler than forty"."""

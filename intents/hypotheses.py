@@ -29,6 +29,7 @@ class Hypotheses:
     timings_ms: dict[str, float] = field(default_factory=dict)
     language: str = ""  # of the recogniser, two letters; empty: not said
     crowded: bool = False  # others talked on in the same sound, and nobody called in it
+    others_before: bool = False  # nobody called in it, and others talked on in what was said since the call
     woken: bool = False  # a listener for nothing but the wake phrase has heard it
     second: tuple[Hypothesis, ...] | None = None  # what a second listener heard, if one listened
 

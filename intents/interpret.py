@@ -26,6 +26,7 @@ from intents.meaning import (
 from intents.mentions import Measure, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, rounds_of
 from intents.not_measured import counts_things
+from intents.number_roles import words_of_others
 from intents.place_names import guessed_names, number_first, places_of
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
@@ -239,6 +240,7 @@ class Interpreter:
         again, count = self.lexicon.list("same_as_before"), len(read.heard.words)
         kept |= {i for i in range(count) if " ".join(read.heard.words[i:]) in again}
         left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE}
+        left_out |= words_of_others(read.heard)
         opens = self.lexicon.list("beside_openers")
         left_out |= {i - 1 for i in left_out if i and read.heard.words[i - 1] in opens}  # "if we're closing"
         left_out -= kept | self._things_called(read.heard, left_out)

@@ -11,6 +11,7 @@ from typing import Protocol
 
 from intents.language import ClockGrammar, NumberGrammar, language, numbers_between
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
+from intents.number_roles import words_of_others
 from intents.quantities import Clock, Number, Quantity, quantities
 from intents.quantities import Span as Lasting
 from intents.words import BROKEN, breaks_in
@@ -150,11 +151,16 @@ class Understanding:
 
     @cached_property
     def free_measures(self) -> tuple[Measure, ...]:
-        """The measures, without bare numbers of a name ("four door fridge") or that count ("six pans")."""
+        """The measures, without bare numbers of a name ("four door fridge") or that count ("six pans").
+
+        "Six of them" counts, too.
+        """
         names = [s for spans in self.names.values() for s in spans]
+        others = words_of_others(self, "count")
         return tuple(
             m
             for m in self.measures
+            if m.start not in others
             if m.kind != "number"
             or not (any(s.start <= m.start and m.end <= s.end for s in names) or self._counts(m))
         )

@@ -27,9 +27,7 @@ def not_measured(heard: Understanding, lexicon: Lexicon) -> bool:
         return True
     if lexicon.list("put_first") & set(words[:1]) and _counted_out(heard, lexicon):
         return True
-    places = {i for span in heard.names.get("equipment", ()) for i in range(span.start, span.end)}
-    unnamed = tuple("" if i in places else word for i, word in enumerate(words))  # no verb is in a name
-    if _counted(words, lexicon) or by_how_much(unnamed, lexicon):
+    if _counted(words, lexicon):
         return True
     approving, meant_for = lexicon.list("approving"), lexicon.list("meant_for")
     approved = any(one in approving and two in meant_for for one, two in pairs)

@@ -21,6 +21,9 @@ _AS_TIME, _AS_DEGREES, _OPEN, _LOOSE, _CUT, _START, _PRESENT, _NO_POT = 1.5, 2.0
 or a time alone, to cut words, to take a time for the start or the present alone,
 and degrees of no pot (judgement)."""
 _SINCE = ("since", "from")
+_NOON, _DAWN = 12, 4
+"""Hours of the day: at night "two" is after midnight, "nine" before it (judgement)."""
+_COOLS = ("cool", "cooling_is", "ice_bath")
 _BEFORE = ("at", *_SINCE, "about", "before", "after", "by")
 
 
@@ -60,7 +63,8 @@ def timed_temperatures(heard: Understanding, lexicon: Lexicon) -> tuple[Timed, .
     free = {i for m in heard.free_measures for i in range(m.start, m.end)}
     gone = {i for m in heard.measures for i in range(m.start, m.end)} - free
     gone |= {i for spans in heard.names.values() for s in spans for i in range(s.start, s.end)}
-    kept = (q for q in heard.quantities if not gone & {*range(q.start, q.end)})
+    begun = begun_at(heard, lexicon)
+    kept = (q for q in heard.quantities if q != begun and not gone & {*range(q.start, q.end)})
     runs = [tuple(_ways(each, heard, lexicon)) for each in kept]
     present = [span for span in heard.concepts if span.value == "now_word"]
     found: list[tuple[float, tuple[Timed, ...]]] = []
@@ -77,15 +81,19 @@ def _ways(quantity: Quantity, heard: Understanding, lexicon: Lexicon) -> Iterato
     values = language(heard.language).numbers.values
     clock = quantity.first(Clock)
     whole = clock is not None and clock.worded  # "ten to four"
-    for way in ((quantity,), *(() if whole else quantity.splits)):
-        plain = [part for part in way if part.first(Lasting) is None and not part.all(Moment)]
+    torn = heard.over_break(quantity.start, quantity.end) or not quantity.meanings
+    as_one = () if torn and quantity.splits else ((quantity,),)
+    for way in (*as_one, *(() if whole and as_one else quantity.splits)):
+        plain = [
+            part for part in way if part.first(Lasting) is None and (clock_of(part) or not part.all(Moment))
+        ]
         cuts = [one.end for one, other in pairwise(way) if one.end == other.start and other in plain]
         if not any(value < _HUNDRED for cut in cuts for value in values(heard.words[cut - 1 : cut + 1])):
             yield from product(*(tuple(_heard(p, heard.words[p.start - 1 : p.start], lexicon)) for p in way))
 
 
 def _heard(part: Quantity, before: tuple[str, ...], lexicon: Lexicon) -> Iterator[_Part]:
-    number, clock, lasting = part.first(Number), part.first(Clock), part.first(Lasting)
+    number, clock, lasting = part.first(Number), clock_of(part), part.first(Lasting)
     marked = part.marker in _BEFORE
     ago = [m.offset for m in part.all(Moment) if (m.anchor, m.day, m.clock) == ("now", None, None)]
     spans = lasting.minutes if lasting is not None else tuple(-offset for offset in ago if offset < 0)
@@ -94,9 +102,10 @@ def _heard(part: Quantity, before: tuple[str, ...], lexicon: Lexicon) -> Iterato
         long = _NO_POT * (min(minutes) > _LONGEST)
         yield _Part(Measure("duration", minutes, "minute", part.start, part.end), long)
     elif clock is not None and len(clock.hours) <= len("am"):
-        half = "?" if clock.open else ""
-        value = f"{clock.hours[0] % 12 or 12 if half else clock.hours[0]:02d}:{clock.minute:02d}{half}"
-        yield _Part(Span("clock", value, part.start, part.end), 0.0 if clock.worded or marked else _AS_TIME)
+        yield _Part(
+            Span("clock", clock_value(clock), part.start, part.end),
+            0.0 if clock.worded or marked else _AS_TIME,
+        )
         if part.marker in _SINCE:
             yield _Part(None, _START)
         elif {*before} & lexicon.list("present_is"):
@@ -107,6 +116,43 @@ def _heard(part: Quantity, before: tuple[str, ...], lexicon: Lexicon) -> Iterato
         yield _Part(Measure(number.kind, number.values, number.unit, part.start, part.end), cost)
     elif clock is None and not spans:
         yield _Part(None)
+
+
+def clock_of(part: Quantity) -> Clock | None:
+    """Return the time of day that a run tells; "nine last night" has its half of the day from it."""
+    if (clock := part.first(Clock)) is not None:
+        return clock
+    dated = next((m for m in part.all(Moment) if m.clock is not None and m.day is not None), None)
+    if dated is None or dated.clock is None or dated.day is None:
+        return None
+    late, night = dated.day.part in ("afternoon", "evening"), dated.day.part == "night"
+    hours = dated.clock.hours
+    if len(hours) > 1 and (late or night or dated.day.part == "morning"):
+        hours = tuple(h for h in hours if (h >= _NOON) == (late or (night and h % _NOON >= _DAWN)))
+    return Clock(hours or dated.clock.hours, dated.clock.minute, worded=True)
+
+
+def clock_value(clock: Clock) -> str:
+    """Return a time of day as it is kept: "14:30", or "02:30?" where its half of the day is open."""
+    half = "?" if clock.open else ""
+    return f"{clock.hours[0] % 12 or 12 if half else clock.hours[0]:02d}:{clock.minute:02d}{half}"
+
+
+def begun_at(heard: Understanding, lexicon: Lexicon) -> Quantity | None:
+    """Return when food was set to cool, told before its temperatures: "put in at nine, was sixty by ten"."""
+    ends = heard.breaks | {
+        i
+        for i, word in enumerate(heard.words)
+        if word in lexicon.list("list_joins") | lexicon.list("still_it")
+    }
+    end = min((at for at in ends if heard.quantities and at >= heard.quantities[0].end), default=0)
+    first = [quantity for quantity in heard.quantities if quantity.end <= end]
+    said = heard.words[:end]
+    cools = any(span.value in _COOLS and span.end <= end for span in heard.concepts)
+    clock = clock_of(first[0]) if len(first) == 1 and first[0].marker in _BEFORE else None
+    if clock is None or len(clock.hours) > len("am"):
+        return None
+    return first[0] if cools or {*said} & lexicon.list("acts") or lexicon.says(said, "went_in") else None
 
 
 def _paired(

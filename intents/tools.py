@@ -21,7 +21,8 @@ def tools(heard: Understanding, kind_of: Callable[[str], str], lexicon: Lexicon)
         shows = {*words[span.end : span.end + 1]} & lexicon.list("gauge_shows")
         behind = {i for i in others if i > span.end} - {s.start for s in probes}
         numbers = [m.start for m in heard.measures if m.start > span.end]
-        if shows and behind and numbers and min(behind) < min(numbers):
+        into = {*words[min(behind, default=0) - 2 : min(behind, default=0)]} & lexicon.list("prepositions")
+        if shows and behind and numbers and (min(behind) < min(numbers) or into):
             found[span.start] = span.end + 1
         elif led & {*words[max(0, span.start - 1) : span.start]}:
             found[span.start - 1] = span.end

@@ -7,6 +7,7 @@ from dataclasses import replace
 from intents.lexicon import Finder, Lexicon
 from intents.mentions import Understanding
 from intents.not_measured import not_measured
+from intents.number_roles import other_numbers
 from intents.readings import KindOf, Reading, ReadingParse, ReadingParser
 from intents.tools import without_number
 
@@ -28,7 +29,7 @@ def parse_readings(
     """
     if heard.broken or (heard.words[-1:] and heard.words[-1] in lexicon.list("number_alike")):
         return ReadingParse()  # "forty for" may have been "forty four"
-    if not_measured(heard, lexicon):
+    if not_measured(heard, lexicon) or other_numbers(heard):
         return ReadingParse()
     plain = ReadingParser(heard, finders, lexicon, kind_of, unit)
     sensible, options = plain.ways()

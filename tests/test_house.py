@@ -26,7 +26,7 @@ LAYERS = {
 
 
 TOP_LEVEL = {
-    "README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "NOTICE", "pyproject.toml", "uv.lock",
+    "README.md", "DEVELOPERS.md", "LICENSE", "NOTICE", "pyproject.toml", "uv.lock",
     "assistant", "intents", "models", "tests", "audio_fixtures",
 }  # fmt: skip
 """What lies at the top, beside what begins with a dot."""

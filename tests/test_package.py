@@ -128,7 +128,7 @@ def test_help_loads_nothing_heavy() -> None:
 def test_the_version_comes_from_one_place() -> None:
     """``kitchen --version`` and the project's file agree."""
     assert PROJECT["version"] in CliRunner().invoke(kitchen, ["--version"]).output
-    assert f"## {PROJECT['version']}" in (ROOT / "CHANGELOG.md").read_text("utf-8")
+    assert f"## {PROJECT['version']}" in (ROOT / "assistant/CHANGELOG.md").read_text("utf-8")
 
 
 @pytest.fixture(scope="module")

@@ -16,7 +16,7 @@ class Entry:
     module: str
     about: str
     common: str = ""
-    """Which of the common options it looks at, of ``json state site profile at``."""
+    """Which of the common options it looks at, of ``json state trial site profile at``."""
 
     def load(self, called: str) -> click.Command:
         """Return the command itself."""
@@ -29,7 +29,7 @@ class Entry:
         return command
 
 
-EVERY = "json state site profile at"
+EVERY = "json state trial site profile at"
 COMMANDS: dict[str, Entry] = {
     "ask": Entry(
         "ask",
@@ -59,7 +59,7 @@ COMMANDS: dict[str, Entry] = {
     "manager": Entry(
         "manager",
         "Open the manager's page: today, the log, charts, sign-off.",
-        "state site profile at",
+        "state trial site profile at",
     ),
     "report": Entry(
         "report",
@@ -105,7 +105,7 @@ COMMANDS: dict[str, Entry] = {
     "demo": Entry(
         "demo",
         "Run a scripted shift from sound: ask, set up, fail, recheck, play the log back.",
-        EVERY,
+        "json state site profile at",
     ),
 }
 """Every command in the order of the list."""

@@ -20,7 +20,7 @@ from intents.lexicon import LexiconError, load_lexicon
 from intents.quantities.grammar import grammar
 
 LONGEST_LINE = 2000
-TRIED = "That language is not complete and is only tried: name a folder for its log with --state."
+TRIED = "That language is not complete and is only tried: add --trial, or a folder for its log with --state."
 TOO_LONG = f"is longer than {LONGEST_LINE} characters; say one thing at a time"
 
 
@@ -32,7 +32,7 @@ TOO_LONG = f"is longer than {LONGEST_LINE} characters; say one thing at a time"
 def ask(context: click.Context, words: tuple[str, ...], explain: bool, language: str) -> None:
     """Take one typed turn, or with "-" one conversation from standard input, a line a turn.
 
-    A blank line begins a fresh conversation. A language that is not complete is only tried: with --state.
+    A blank line begins a fresh conversation. A language that is not complete is only tried: with --trial.
     """
     settings: dict[str, Any] = context.obj
     # For one turn it takes longer to write the net's code for wider processors than that code saves.
@@ -67,7 +67,7 @@ def ask(context: click.Context, words: tuple[str, ...], explain: bool, language:
 def _can_be_tried(code: str, options: Options) -> None:
     """Raise ``InputError`` for a language that is not there, or lacks too much, or has no log of its own."""
     pack = pack_of(code)
-    if not pack.complete and options.state is None:
+    if not (pack.complete or options.trial or options.state):
         raise InputError(TRIED)
     try:
         load_lexicon(code)

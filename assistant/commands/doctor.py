@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from assistant.speech.doctor import Check
 
 BACKUP_IS_OLD = timedelta(days=2)
-MARKS = {"ok": "ok     ", "warning": "WARNING", "missing": "MISSING"}
+MARKS = {"ok": "ok     ", "spare": "-      ", "warning": "WARNING", "missing": "MISSING"}
 
 
 @click.command()

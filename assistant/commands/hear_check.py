@@ -12,6 +12,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from assistant.commands.show import tell_example
+from assistant.options import Options
+
 if TYPE_CHECKING:
     from assistant.hear_check.measure import Figures, Sound
     from assistant.hear_check.prompts import Prompt
@@ -57,7 +60,9 @@ def hear_check(
     from assistant.hear_check.measure import measure
     from assistant.hear_check.prompts import prompts
 
-    site: Site = context.obj["options"].load_site()
+    options: Options = context.obj["options"]
+    site = options.load_site()
+    tell_example(options)
     interpreter, phrase = interpreter_for(site), site.kitchen.wake_phrase
     asked = prompts(site, interpreter, len(recorded) or count)
     if only_list:

@@ -54,7 +54,7 @@ def manager(
         raise InputError("TLS needs both --certificate and --key; give the two.")
     options: Options = context.obj["options"]
     site_file = site_file_to_write(options.site)
-    if not database and not site_file.is_file():
+    if not (database or options.trial or site_file.is_file()):
         click.echo(f"There is no {site_file} yet: set the kitchen up on the page.", err=True)
 
     def load() -> tuple[Site, Clock]:
@@ -72,7 +72,7 @@ def manager(
         with suppress(KeyboardInterrupt):  # how the page is stopped: no fault
             serve(
                 desk, options.folder, listening, loopback=host in LOOPBACK, certificate=certificate, key=key,
-                proxy=trusted_proxy, site_file=site_file, load=load, talk=talk,
+                proxy=trusted_proxy, site_file=None if options.trial else site_file, load=load, talk=talk,
             )  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from assistant.commands.show import EXAMPLE, as_called, tell
+from assistant.commands.show import tell, tell_example
 from assistant.errors import DamagedLogError, InputError
 from assistant.options import Options
 from intents.language import languages
@@ -56,8 +56,7 @@ def report(
     with desk.views(kitchen) as views:
         name = kitchen if database else ""
         content = gather(views, site, begin, end, clock.now(), kitchen=name, check=check)
-    if options.site_file is None:
-        click.echo(as_called(EXAMPLE), err=True)
+    tell_example(options)
     pages = write_report(content, site, pdf, paper=_paper(paper, site.kitchen.units), readings=readings)
     text = f"{pdf}: {_pages(pages)}, {content.entries} entries, chain head {content.head}"
     tell(
@@ -84,6 +83,7 @@ def card(settings: dict[str, Any], pdf: Path | None, paper: str, booklet: bool, 
 
     options: Options = settings["options"]
     site = options.load_site()
+    tell_example(options)
     if pdf is not None and not booklet:
         from assistant.manager.wall_card_pdf import write_wall_card
 

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from assistant.errors import KitchenError
     from assistant.kitchen import Kitchen
     from assistant.logbook.entry import Entry
+    from assistant.options import Options
 
 
 def show_turn(turn: Turn, as_json: bool, label: str = "Heard", *, explain: bool = False) -> None:
@@ -53,7 +54,8 @@ def called() -> str:
 
 
 _COMMAND = re.compile(
-    r"(?<!run )\bkitchen (?=(?:site|models|log|manager|doctor|profiles|languages|ask|hear)\b)"
+    r"(?<!run )\bkitchen "
+    r"(?=(?:site|models|log|manager|doctor|profiles|languages|ask|hear|listen|report|card|service)\b)"
 )
 
 
@@ -80,12 +82,28 @@ EXAMPLE = (
 )
 
 
+TRIED = "Only tried: this goes into a log of its own in {folder}, not into the kitchen's."
+BEGUN = "A new log was begun in {folder}"
+TRY_FIRST = 'To try things without filling it: kitchen ask --trial "walk-in thirty eight"'
+
+
+def tell_example(options: Options) -> None:
+    """Say it where no site file is in force."""
+    if options.site_file is None:
+        click.echo(as_called(EXAMPLE), err=True)
+
+
 def tell_start(kitchen: Kitchen) -> None:
-    """Say beside the answers what should not pass in silence: the example kitchen, and a log begun here."""
+    """Say beside the answers what should not pass in silence: the example kitchen, a trial, a log begun."""
     if kitchen.example:
         click.echo(as_called(EXAMPLE), err=True)
-    if kitchen.new:
-        click.echo(f"A new log was begun in {kitchen.log.folder.absolute()}", err=True)
+    folder = kitchen.log.folder.absolute()
+    if kitchen.trial:
+        click.echo(TRIED.format(folder=folder), err=True)
+    elif kitchen.new:
+        click.echo(BEGUN.format(folder=folder), err=True)
+        if not kitchen.named:
+            click.echo(as_called(TRY_FIRST), err=True)
 
 
 def tell(as_json: bool, text: str, **values: Any) -> None:

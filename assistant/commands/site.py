@@ -19,7 +19,6 @@ from assistant.errors import InputError, in_words
 from assistant.new_site import (
     USUAL,
     Answers,
-    countable_places,
     known_places,
     place_called,
     products_of,
@@ -86,6 +85,16 @@ def _target(settings: dict[str, Any], to: Path | None) -> Path:
     return to or settings["options"].site or _from_variable() or default_site_file()
 
 
+def _listed(text: str) -> tuple[str, ...]:
+    return tuple(part.strip() for part in text.split(",") if part.strip())
+
+
+def _people(said: str) -> None:
+    """Raise ``InputError`` for a number in the place of a name: who signs in says it aloud."""
+    if numbers := [name for name in _listed(said) if not any(letter.isalpha() for letter in name)]:
+        raise InputError(f"'{numbers[0]}' is no name; write names of people, or nothing.")
+
+
 site.add_command(names)
 site.add_command(check)
 
@@ -104,7 +113,7 @@ site.add_command(check)
 )  # fmt: skip
 @click.option("--count", "counts", multiple=True, help="How many of a place, such as freezer=2 (else one).")
 @click.option("--people", prompt="Who may sign in, with commas between (or nothing)", default="",
-              show_default=False, help="Names of people.")  # fmt: skip
+              type=_Checked(_people), show_default=False, help="Names of people.")  # fmt: skip
 @click.option("--label", "labels", multiple=True, help="A label's range, such as quat=200-400.")
 @click.option("--to", type=click.Path(path_type=Path), is_eager=True, callback=_free,
               help="Write it there instead of the usual place.")  # fmt: skip
@@ -123,7 +132,7 @@ def new(
     one_more = frozenset[str]()
     asks = click.get_current_context().get_parameter_source("places") is ParameterSource.PROMPT
     if asks and not told:
-        told, one_more = _asked_counts([place for place in chosen if place in countable_places()])
+        told, one_more = _asked_counts(chosen)
     ranges = {product: given.get(product) or _asked(product) for product in needed_by}
     needed = {product: span for product, span in ranges.items() if span is not None}
     left_out = [place for place in chosen if known_places()[place] in ranges.keys() - needed.keys()]
@@ -154,10 +163,6 @@ def _write(target: Path, text: str) -> None:
         raise InputError(f"{target} cannot be written ({in_words(fault)}); name another with --to.") from None
 
 
-def _listed(text: str) -> tuple[str, ...]:
-    return tuple(part.strip() for part in text.split(",") if part.strip())
-
-
 def _from_variable() -> Path | None:
     chosen = os.environ.get(SITE_VARIABLE, "")
     return Path(chosen) if chosen else None
@@ -178,16 +183,15 @@ def _label(text: str) -> tuple[str, tuple[float, float]]:
 def _count(text: str) -> tuple[str, int]:
     """Read "freezer=2". Raises ``InputError``."""
     place, _, count = text.partition("=")
-    if place.strip() in countable_places() and count.strip().isdecimal() and 1 <= int(count) <= MOST:
-        return place.strip(), int(count)
-    several = ", ".join(sorted(countable_places()))
-    raise InputError(f"'{text}' is no count; write one like freezer=2 (1 to {MOST}), of: {several}.")
+    if count.strip().isdecimal() and 1 <= int(count) <= MOST:
+        return place_called(place), int(count)
+    raise InputError(f"'{text}' is no count; write one like freezer=2 (1 to {MOST}).")
 
 
 def _asked_counts(places: Sequence[str]) -> tuple[dict[str, int], frozenset[str]]:
     """Ask how many there are of each place, and whether one of several has no number."""
     counts = {
-        place: click.prompt(f"How many of: {place}", type=click.IntRange(1, MOST), default=1)
+        place: int(click.prompt(f"How many of: {place}", type=_Checked(_one_to_many), default="1"))
         for place in places
     }
     one_more = frozenset(
@@ -196,6 +200,12 @@ def _asked_counts(places: Sequence[str]) -> tuple[dict[str, int], frozenset[str]
         if count > 1 and click.confirm(f"Is there one more {place}, without a number on it", default=False)
     )
     return counts, one_more
+
+
+def _one_to_many(said: str) -> None:
+    """Raise ``InputError`` for what is no number of places."""
+    if not (said.strip().isdecimal() and 1 <= int(said) <= MOST):
+        raise InputError(f"'{said}' is no number from 1 to {MOST}.")
 
 
 def _asked(product: str) -> tuple[float, float] | None:

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from assistant.commands.show import counted, tell
+from assistant.commands.show import counted, tell, tell_example
 from assistant.errors import MissingError
+from assistant.options import Options
 
 if TYPE_CHECKING:
     from assistant.hear_check.own_names import Hear
@@ -37,7 +38,8 @@ def check(context: click.Context, engine: str) -> None:
     from models.manifest import shipped_folder
 
     settings: dict[str, Any] = context.obj
-    site = settings["options"].load_site()
+    options: Options = settings["options"]
+    site = options.load_site()
     interpreter, names = interpreter_for(site), list(own_names(site))
     english = site.kitchen.language == "en"
     known = {*interpreter.lexicon.finder.words}
@@ -45,8 +47,10 @@ def check(context: click.Context, engine: str) -> None:
     typed = [tried(own, lambda sentence: [Hypotheses.typed(sentence)], interpreter) for own in names]
     unknown = [one for one in typed if one.heard]
     aloud = [one.own for one in typed if not one.heard and doubtful(one.own, known)]
+    tell_example(options)
+    right = "The site file is right. " if options.site_file else ""
     click.echo(
-        f"The site file is right. Of {counted(len(names), 'name')} {len(aloud)} may be new to the ears"
+        f"{right}Of {counted(len(names), 'name')} {len(aloud)} may be new to the ears"
         f"{': saying them, which takes some seconds each ...' if aloud else '.'}",
         err=True,
     )

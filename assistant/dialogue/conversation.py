@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 from assistant.dialogue.answer import Request, Value
 from assistant.dialogue.hearing import Heard
@@ -127,6 +128,11 @@ class Conversation:
     def again(self, heard: Heard) -> Outcome:
         """Return what is done with a part of an utterance, taken as one of its own."""
         return self._mind.again(heard)
+
+    def part(self, heard: Heard, kept: Iterable[int]) -> Heard:
+        """Return some words of an utterance, as one of its own."""
+        text = " ".join(heard.interpretation.heard.said(kept))
+        return replace(heard, interpretation=self.interpreter.interpret(text), text=text, rival=None)
 
     def request(self, intent: str, slots: Slots) -> Request:
         """Return a request of this conversation as it stands now."""

@@ -91,7 +91,9 @@ def _outcome(judged: Judgement, temperature: Temperature, limits: CoolingLimits)
             return "reheat", "reheat or discard"
         return ("late_first" if judged.reason == "stage_one_too_long" else "discard"), "discard"
     cold = temperature.in_unit("C" if limits.end.unit == "C" else "F") <= limits.end.value
-    return ("gap_cold" if cold else "gap"), "discard unless a reading shows it was in time"
+    last = judged.details.get("next_temperature") == limits.end.value
+    gap = "gap_cold_last" if last else "gap_cold"
+    return (gap if cold else "gap"), "discard unless a reading shows it was in time"
 
 
 def _hours(request: Request, clock: RunningClock) -> Fraction:

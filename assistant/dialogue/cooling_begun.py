@@ -35,7 +35,7 @@ from assistant.rules.cooling import CoolingLimits
 from assistant.rules.cooling_curve import CoolingReading, below_start
 from intents.mentions import Measure, Understanding
 from intents.readings import Reading
-from intents.series import timed_temperatures
+from intents.series import begun_at, timed_temperatures
 
 BEGIN = "clock_cooling"
 HOTTEST_FOOD = 130
@@ -198,9 +198,17 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
             continue
         if len(told) in (1, 2) and (begun_then := _with(talk, request, told, found.at, timed=timed)):
             return agreed.if_inferred(talk, begun_then, about)
-    if len(series) > 1 and not any(each.open for each in series):
+        if len(told) == 1 and found.kind == "told" and lexicon.says(read.heard.words, "to_cool"):
+            read_then = tuple(m for m in slots.measures if m.value == told[0].value)
+            timed_so = replace(slots, clocks=(f"{found.at:%H:%M}",), measures=read_then)
+            return begun(talk, replace(request, slots=timed_so))
+    since = (
+        begun_at(read.heard, lexicon) is not None
+    )  # what it read then, and what it reads now, needs no time
+    open_ = (each.open for each in (series[1:-1] if since else series))
+    if len(series) > 1 and not any(open_):
         judged = talk.ask(replace(request, intent=CHECK))
-        if judged.drafts:
+        if judged.drafts or begins:
             return agreed.if_inferred(talk, judged, about)
     if not begins:
         return None

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
+from itertools import pairwise
 
 from assistant.dialogue.answer import Answer, Request, capital, degrees
 from assistant.dialogue.clocks import STARTED, RunningClock, clock_draft, of_new_clock, running_clock
@@ -22,9 +23,9 @@ from assistant.rules.cooling_curve import CoolingReading, below_start, hours_bet
 from intents.lexicon import load_lexicon
 from intents.mentions import HOTTEST, Measure
 from intents.readings import LEAST_BARE
-from intents.series import Timed, timed_temperatures
+from intents.series import Timed, begun_at, clock_of, clock_value, timed_temperatures
 
-LONGEST = timedelta(hours=12)
+LONGEST, _MINUTE = timedelta(hours=12), timedelta(minutes=1)
 """Readings told over a longer span were misheard, or the time of day was: asked again."""
 
 
@@ -37,12 +38,14 @@ class Told:
 
 
 def series_said(request: Request) -> tuple[Timed, ...]:
-    """Return the temperatures of one food with their times; empty unless there are at least two."""
+    """Return the temperatures of one food with their times; two at least, or one behind its start."""
     slots = request.slots
     if slots.heard is None:
         return ()
     said = timed_temperatures(slots.heard, load_lexicon(slots.language))
-    return said if len(said) > 1 and not of_pieces(slots) else ()
+    begun = begun_at(slots.heard, load_lexicon(slots.language)) is not None
+    told = len(said) > 1 or (begun and any(each.clock for each in said))
+    return said if told and not of_pieces(slots) else ()
 
 
 def no_degrees(request: Request, measure: Measure) -> bool:
@@ -90,20 +93,37 @@ def judge_series(request: Request, said: tuple[Timed, ...]) -> Answer:
         return one_at_a_time(request)
     hot = [each for each in told if not below_start(each.temperature, limits.start)]
     first, last = (hot or told)[-1 if hot else 0], told[-1]
-    if request.now - last.at > NEAR_NOW:
+    late = request.now - last.at > NEAR_NOW
+    if late and last.at.date() != request.now.date():
         return Answer("ask_now", values, intent=CHECK)
-    request = replace(request, slots=replace(request.slots, clocks=()))
+    begun = _begun(request, told[0].at)
     running = running_clock(request.views, request.now, "cooling", food)
-    clock = running or RunningClock("cooling", food, first.at, 0)
+    now = last.at if late else request.now
+    request = replace(request, now=now, slots=replace(request.slots, clocks=()))
+    clock = running or RunningClock("cooling", food, begun or first.at, 0)
     earlier = [
         CoolingReading(max(hours_between(clock.start, each.at), Fraction(0)), each.temperature)
         for each in told[:-1]
-        if running is not None or each.at >= first.at
+        if running is not None or begun or each.at >= first.at
     ]
     answer = judge_batch(request, clock, last.temperature, earlier)
-    if running is None and not hot and answer.verdict is not Verdict.FAIL:
+    if late and answer.reply.startswith("batch"):
+        return Answer("ask_now", values, intent=CHECK)  # what is due goes by what it reads now
+    if running is None and not (hot or begun) and answer.verdict is not Verdict.FAIL:
         answer = replace(_unsure(answer), values={**answer.values, "start": start})
-    return replace(answer, drafts=_drafts(answer, told[:-1], clock if running is None else None))
+    drafts = _drafts(answer, told[:-1], clock if running is None else None)
+    if late:
+        said_at = {"said_at": last.at.isoformat(timespec="seconds")}
+        drafts = tuple(draft.model_copy(update=said_at) for draft in drafts)
+    return replace(answer, drafts=drafts)
+
+
+def _begun(request: Request, before: datetime) -> datetime | None:
+    """Return when the food was set to cool, where that was told without a temperature."""
+    heard = request.slots.heard
+    start = begun_at(heard, load_lexicon(request.slots.language)) if heard is not None else None
+    clock = clock_of(start) if start is not None else None
+    return past_moment(clock_value(clock), before) if clock is not None else None
 
 
 def _drafts(answer: Answer, earlier: tuple[Told, ...], begun: RunningClock | None) -> tuple[Draft, ...]:
@@ -135,10 +155,14 @@ def _unsure(answer: Answer) -> Answer:
 def _told(request: Request, said: tuple[Timed, ...]) -> tuple[Told, ...] | None:
     """Return the readings from the first to the last; ``None`` where a time is missing or makes no sense."""
     found: list[Told] = []
-    for each in said:
+    begun = _begun(request, _latest(said, request.now))
+    falling = all(one.measure.value > other.measure.value for one, other in pairwise(said))
+    for i, each in enumerate(said):
         unit = each.measure.unit or request.site.kitchen.units
         temperature = Temperature(each.measure.value, "C" if unit == "C" else "F")
-        found.append(Told(temperature, _moment(each, found, request.now)))
+        until = _latest(said[i:], request.now) if falling else request.now
+        at = begun if begun and not i and each.open and len(said) > 1 else _moment(each, found, until)
+        found.append(Told(temperature, at))
     if any(told.temperature.in_unit("F") > HOTTEST for told in found):
         return None  # "at ten, sixty eight at noon" heard as 1068
     if any(no_degrees(request, each.measure) for each in said):
@@ -149,6 +173,13 @@ def _told(request: Request, said: tuple[Timed, ...]) -> tuple[Told, ...] | None:
     if len(moments) < len(found) or found[-1].at > request.now or spread > LONGEST:
         return None
     return tuple(found)
+
+
+def _latest(said: tuple[Timed, ...], now: datetime) -> datetime:
+    """Return when the first of readings can have been that were told in the order in which they were read."""
+    for each in reversed(said[1:]):
+        now = past_moment(each.clock, now) - _MINUTE if each.clock else now
+    return now
 
 
 def _moment(timed: Timed, before: list[Told], now: datetime) -> datetime:

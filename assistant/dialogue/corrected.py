@@ -12,13 +12,17 @@ from datetime import timedelta
 from decimal import Decimal
 
 from assistant.dialogue import agreed, amounts_told, discards, named_among, recording
-from assistant.dialogue.amend import Amendment
+from assistant.dialogue.amend import Amendment, parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import withdrawn
+from assistant.dialogue.reports.place_marks import alike
+from assistant.dialogue.slots import Slots
+from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
+from assistant.dialogue.which_place import which_ones
 from assistant.dialogue.withdrawing import CORRECTION, withdraw
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
@@ -87,11 +91,13 @@ def of_those_read(talk: Conversation, heard: Heard) -> Outcome | None:
     readings = [recording.as_read(line) for line in lines]
     used = frozenset(range(len(read.words)))
     if (swapped := named_among.swapped(talk, read, readings)) is not None:
-        food = readings[0].subject_kind == "food"
         pairs = [(r, each) for r, each in zip(swapped, lines, strict=True) if r.subject != each.now.subject]
+        food = readings[0].subject_kind == "food"
         told_so = (Amendment(food=r.subject) if food else Amendment(place=r.subject) for r, _ in pairs)
         first, second = (recording.correct(talk, each, pairs[at][1], None) for at, each in enumerate(told_so))
         return replace(agreed.both(talk, first, second), used=used)
+    if named_among.swaps(talk, read):
+        return which_ones()  # of three it is not told which two
     told = named_among.changed(talk, read, readings)
     if told is None or told[1] == readings[told[0]]:
         other = len(read.free_measures) > 1 or _places(read) or read.names.get("food")
@@ -104,6 +110,40 @@ def of_those_read(talk: Conversation, heard: Heard) -> Outcome | None:
     changed = recording.correct(talk, amendment, line, heard)
     along = _clocks_along(talk, line.now.subject, meant.subject) if moves and changed.drafts else ()
     return replace(changed, own_drafts=(*changed.own_drafts, *along), used=used)
+
+
+def of_the_other(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Move what was read last to the only other place for "wrong cooler", or ask for its place.
+
+    Of "no, that's the reach-in, walk-in's thirty six" one is moved, and another read.
+    """
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    places, openers = read.names.get("equipment", ()), lexicon.list("correction_openers")
+    opened = {*read.words[:1]} & (openers | lexicon.list("naming"))
+    if opened and len(places) == _TWO and len(read.free_measures) == 1:
+        at, size = places[1].start, len(read.words)
+        moved = _amended_by(talk, talk.part(heard, range(at)))
+        readings = talk.part(heard, range(at, size)).interpretation.readings.certain
+        if moved is not None and readings:
+            asked = recording.confirm(talk, readings)
+            return replace(moved, text=f"{talk.rendered(moved)} {asked.text}", pending=asked.pending)
+    spans = read.spans("other_place", "wrong_place")
+    wrong = read.has("wrong_place") or "meant" in read.words or openers & {*read.words[:1]}
+    if not spans or not wrong or not read.only(spans, lexicon.small("correction_openers")):
+        return None
+    if not talk.last_readings:
+        return None
+    last = talk.last_readings[-1].now.place or talk.last_readings[-1].now.subject
+    others = [each for each in alike(talk, last) if each != last]
+    if len(others) == 1:
+        return recording.amend(talk, Amendment(place=others[0]), heard)
+    waiting = Pending("slot", talk.clock.now(), "place", talk.request(CORRECTION, Slots()))
+    return Outcome(Answer("which"), CORRECTION, pending=waiting, keep_context=True)
+
+
+def _amended_by(talk: Conversation, heard: Heard) -> Outcome | None:
+    found = parse_amendment(heard.interpretation.heard, talk.interpreter.lexicon)
+    return recording.amend(talk, found, heard) if found is not None and found.place else None
 
 
 def _clocks_along(talk: Conversation, old: str, new: str) -> tuple[Draft, ...]:

@@ -32,8 +32,8 @@ from assistant.dialogue import (
     noted,
     pending,
     people_talk,
+    places_meant,
     recording,
-    refers_back,
     remembering,
     round_talk,
     since_when,
@@ -42,7 +42,6 @@ from assistant.dialogue import (
     unanswered,
     unclaimed,
     unknown_place,
-    wrong_place,
 )
 from assistant.dialogue.amend import opens_with_name, parse_amendment
 from assistant.dialogue.answer import Answer, Request, answer_function
@@ -57,6 +56,7 @@ from assistant.dialogue.reports import ledger, pieces, restated, take, unplaced
 from assistant.dialogue.reports.said_at import marked_late, stamped
 from assistant.dialogue.say import render, sources_json, spoken
 from assistant.dialogue.slots import Slots
+from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talk_function
 from assistant.dialogue.turn import Turn, pass_or_fail
 from assistant.dialogue.wake import after_wake
@@ -109,29 +109,43 @@ _DECIDERS: tuple[
     ...,
 ] = (
     (_always, people_talk.coming_on),
-    (_lately, refers_back.report),
     (_lately, corrected.of_those_read),
     (_always, _amended),
-    (_lately, wrong_place.moved),
+    (_lately, corrected.of_the_other),
     (_always, corrected.report),
     (_always, about_last.answered),
     (_always, about_last.asked),
     (_always, noted.report),
     (_always, round_talk.place_named),
     (_always, unplaced.beside),
-    (_always, unknown_place.report),
     (_worded, told_deeds.report),
+    (_always, unknown_place.report),
     (_worded, take.report),
     (_always, round_talk.answered),
     (_told, implied.of_strip),
     (_told, implied.report),
-    (_told, wrong_place.instead),
     (_told, since_when.unasked),
     (_told, implied.unsure),
 )
 """What may take an utterance that answers no open question, each where its condition holds: the first
 that knows it decides, and what none knows is a question. Each says in its own first line what it takes.
 """
+
+
+def _answered(talk: Conversation, heard: Heard, waiting: Pending | None) -> tuple[Heard, Outcome | None]:
+    """Return what an utterance answers, if anything, and as it is read: with names for what points at places.
+
+    A number of a place that is pointed at is no answer to a question about another fact.
+    """
+    now = talk.clock.now()
+    first = pending.answer(talk, heard, now) if waiting is not None and waiting.kind != "slot" else None
+    if first is not None:
+        return heard, first
+    told, which = places_meant.resolved(talk, heard)
+    if waiting is None or which is not None or (waiting.kind == "slot" and told is not heard):
+        return told, which
+    again = waiting.kind == "slot" or told is not heard
+    return told, pending.answer(talk, told, now) if again else None
 
 
 class Mind:
@@ -235,8 +249,10 @@ class Mind:
         if (no := honesty.refused(talk, heard)) is not None:
             return heard, no
         waiting = None if leaning.to_others(talk, heard) else talk.state.pending
-        if waiting is not None and (answered := pending.answer(talk, heard, talk.clock.now())) is not None:
-            return heard, unclaimed.read(talk, heard, answered) if waiting.kind == "note" else answered
+        heard, answered = _answered(talk, heard, waiting)
+        if answered is not None:
+            noted_so = waiting is not None and waiting.kind == "note"
+            return heard, unclaimed.read(talk, heard, answered) if noted_so else answered
         if (plain := restated.first(talk, heard)) is not None:
             return plain[0], pieces.more(talk, heard, plain[1])
         told = leaning.judged_by_thread(talk, heard, pieces.more(talk, heard, self.again(heard)))

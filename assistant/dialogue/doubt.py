@@ -110,7 +110,7 @@ def doubted(talk: Conversation, outcome: Outcome, heard: Heard) -> bool:
 def marked(talk: Conversation, outcome: Outcome, heard: Heard) -> Outcome:
     """Return ``outcome`` with its new question marked where somebody else may have said what it is about."""
     new = outcome.pending is not None and outcome.pending is not talk.state.pending
-    if not new or outcome.pending is None or not heard.crowded or talk.addressed:
+    if not new or outcome.pending is None or not heard.beside_others or talk.addressed:
         return outcome
     return replace(outcome, pending=replace(outcome.pending, in_a_crowd=True))
 

@@ -40,12 +40,13 @@ def passage(heard: Heard, readings: Iterable[Reading], kind_of: dict[str, str]) 
 def agreed(heard: Heard, key: str = "log_at_once") -> bool:
     """True when the numbers may be logged: typed, or one listener is sure enough, or two say the same.
 
-    Among several voices, uncalled, never: what was heard may be two people's words, and is asked about.
+    Beside other voices, uncalled, never: what was heard may be another's words, or two people's, and is
+    asked about.
     """
     table = gate_table()
     if heard.typed:
         return True
-    if heard.crowded:
+    if heard.beside_others:
         return False
     if heard.second is None:
         return heard.agreement >= float(table[key])

@@ -14,7 +14,7 @@ from intents.tools import tools, without_number
 def settled(talk: Conversation, outcome: Outcome, heard: Heard) -> Outcome:
     """Return ``outcome``, or what is read back in its stead where it is of a place that was guessed."""
     said = heard.interpretation.heard
-    guessed = {_family(place) for place in talk.interpreter.only_guessed(said.words)}
+    guessed = {_family(place) for place in talk.interpreter.only_guessed(said.words) | heard.guessed}
     waiting = outcome.pending if outcome.pending is not talk.state.pending else None
     options = (waiting.readings, *waiting.options) if waiting is not None else ()
     read = {_family(part) for option in options for r in option for part in (r.subject, r.place)}

@@ -22,7 +22,8 @@ class Heard:
 
     ``second`` is the same share among what a second listener heard, if there was one, and ``rival``
     what that listener most likely heard. ``alone`` is true when only that one heard this meaning.
-    ``crowded``: others talked on in the same sound, and nobody called in it.
+    ``crowded``: others talked on in the same sound, and nobody called in it; ``others_before``: they
+    did in what was said since the call. ``guessed`` are the places that its words only point at, perhaps.
     """
 
     interpretation: Interpretation
@@ -33,6 +34,13 @@ class Heard:
     rival: Interpretation | None = None
     alone: bool = False
     crowded: bool = False
+    others_before: bool = False
+    guessed: frozenset[str] = frozenset()
+
+    @property
+    def beside_others(self) -> bool:
+        """True where nobody called, and others talk on in it or have since the call."""
+        return self.crowded or self.others_before
 
     def read_as(self, *options: tuple[Reading, ...], core: Interpretation | None = None) -> Heard:
         """Return this utterance with other readings; ``core``: of a part of its words."""
@@ -123,7 +131,8 @@ def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -
         chosen = next((each for each in first if each.whole and each.share >= LEAST_BACKED), first[0])
         loose = Loose.SPELLING if chosen is first[0] else Loose.NO
         agreement = _agreement(first, chosen, loose)
-        return Heard(chosen.meant, chosen.text, agreement, typed, crowded=hypotheses.crowded)
+        heard = Heard(chosen.meant, chosen.text, agreement, typed)
+        return replace(heard, crowded=hypotheses.crowded, others_before=hypotheses.others_before)
     picked = _chosen(first, second)
     chosen = _settled(picked, second)
     # Where the first is sure of the place, a place that the second has no word for is no contradiction.
@@ -137,6 +146,7 @@ def choose(hypotheses: Hypotheses, interpret: Callable[[str], Interpretation]) -
         second[0].meant if second else None,
         not any(each is picked for each in first),
         hypotheses.crowded,
+        hypotheses.others_before,
     )
 
 

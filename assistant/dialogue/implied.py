@@ -8,17 +8,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.dialogue import recording
+from assistant.dialogue import recording, which_place
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.reports.fits import Fits, can_read, likeliest
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
-from assistant.dialogue.which_place import which_ones
+from assistant.dialogue.topic import Topic
 from assistant.rules.basis import Verdict
 from assistant.site import Equipment
 from intents.mentions import Understanding
@@ -57,34 +57,33 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
             return recording.report(talk, heard.read_as(*every))
         if read.names.get("equipment"):
             return None
-    items = _candidates(talk, read)
     named_kind = {i for s in read.concepts if s.value in _KINDS for i in range(s.start, s.end)}
     text = read.part(i for i in range(len(read.words)) if i not in named_kind)
-    options = [(item.id, parsed) for item in items if (parsed := _parsed(talk, item.id, text))]
-    kinds = {item.id: item.kind for item in items}
-    options = [each for each in options if all(fits_place(r, kinds) for r in each[1])] or options
-    if not options:
-        return None
-    just = _just_talked_about(talk)
-    named = [(place, parsed) for place, parsed in options if just in (place, *_numbered(talk, place))]
-    parsed = _parsed(talk, just, text) if named and just else ()
-    if parsed and (not _fails(talk, parsed) or all(_fails(talk, other) for _, other in options)):
-        return recording.take(talk, parsed, heard)
-    if len(options) == 1:
-        return recording.take(talk, options[0][1], heard)
-    return _ask(talk, [place for place, _ in options], text)
+    items, now = _candidates(talk, read), talk.clock.now()
+    can = can_read(talk, tuple(Topic("equipment", item.id, now) for item in items), text)
+    each = (place for item in items for place in (item.id, *_numbered(talk, item.id)))
+    named = can_read(talk, tuple(Topic("equipment", place, now) for place in each), text)
+    meant = likeliest(talk, named, named=True) if len(can) > 1 else can
+    if len(meant) == 1 and (can == meant or not _fails(talk, meant) or all(_fails(talk, (c,)) for c in can)):
+        return recording.take(talk, (meant[0][1],), heard)
+    return _ask(talk, _readings(can), _readings(named)) if can else None
 
 
-def _fails(talk: Conversation, readings: tuple[Reading, ...]) -> bool:
+def _readings(fits: Fits) -> tuple[tuple[Reading, ...], ...]:
+    return tuple((reading,) for _, reading in fits)
+
+
+def _fails(talk: Conversation, meant: Fits) -> bool:
     """Tell whether the number is out of limits there, so that it may be another place's."""
-    return any(item.judgement.verdict is Verdict.FAIL for item in judge_all(readings, talk.site))
+    judged = judge_all(tuple(reading for _, reading in meant), talk.site)
+    return any(item.judgement.verdict is Verdict.FAIL for item in judged)
 
 
 def unsure(talk: Conversation, heard: Heard) -> Outcome | None:
     """Ask for each place where several numbers were told and not all of their places are known."""
     read = heard.interpretation.heard
     if _count(read) > 1 and len(set(_starts(read))) > 1 and not asks(read):
-        return which_ones()
+        return which_place.which_ones()
     return None
 
 
@@ -191,26 +190,16 @@ def _numbered(talk: Conversation, place: str) -> tuple[str, ...]:
     return tuple(f"{place} {n}" for n in item.numbers) if item else ()
 
 
-def _just_talked_about(talk: Conversation) -> str:
-    """Return the place of the last reading or question of this conversation, if it is recent."""
-    if not talk.state.recent(talk.clock.now()):
-        return ""
-    subjects = [line.now.subject for line in talk.last_lines]
-    request = talk.state.last_request
-    return (request.slots.places[-1] if request and request.slots.places else "") or next(
-        reversed(subjects), ""
-    )
-
-
-def _ask(talk: Conversation, places: list[str], text: str) -> Outcome:
+def _ask(
+    talk: Conversation, options: tuple[tuple[Reading, ...], ...], every: tuple[tuple[Reading, ...], ...]
+) -> Outcome:
     """Ask which place; any numbered one may be the answer."""
-    every = [name for place in places for name in (place, *_numbered(talk, place))]
-    options = tuple(parsed for name in every if (parsed := _parsed(talk, name, text)))
-    waiting = Pending("choose", talk.clock.now(), options=options)
+    waiting = Pending("choose", talk.clock.now(), options=every)
     between = any(reading.bound == "between" for option in options for reading in option)
     known = "which_place_between" in talk.catalogue[recording.READING].replies
+    named = None if between else which_place.between(talk, options)[1]
     reply = "which_place_between" if between and known else "which_place"
-    return Outcome(Answer(reply), recording.READING, pending=waiting)
+    return replace(named or Outcome(Answer(reply), recording.READING), pending=waiting)
 
 
 _KIND_OF_STRIP = {"quat_strip": "quat", "chlorine_strip": "chlorine"}

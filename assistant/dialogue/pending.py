@@ -133,6 +133,8 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     places = {span.value for kind in ("equipment", "food") for span in read.names.get(kind, ())}
     numbers = any(m.kind in READ for m in read.free_measures)  # "the first one is thirty nine" tells anew
     ordered = read.has("first_one", "second_one") and (_tells_number(talk, read) or not numbers)
+    told_aloud = len(waiting.options) <= which_place.MOST_ASKED and not places
+    ordered = ordered and told_aloud  # "the second freezer" is one, whatever was asked
     if ordered and not _numbered_so(talk, read, waiting):
         which = _which_one(read)
         if which is None or (heard.rival is not None and _which_one(heard.rival.heard) != which):
@@ -211,7 +213,7 @@ def _slot_told(talk: Conversation, heard: Heard, waiting: Pending, request: Requ
         return None
     bare = _nothing_else(talk, read.heard)
     timed = request.intent == since_when.TIME_OUT
-    if timed and not bare and (_tells_another(talk, read) or _rechecked(talk, read)):
+    if timed and (_rechecked(talk, read) or (not bare and _tells_another(talk, read))):
         return None
     if timed and (since := since_when.answered(talk, heard, request, alone=bare)) is not None:
         return since
@@ -266,11 +268,14 @@ def _slot_told(talk: Conversation, heard: Heard, waiting: Pending, request: Requ
 
 
 def _rechecked(talk: Conversation, read: Interpretation) -> bool:
-    """True for "cleared the vent, one forty now": a deed with what the failed place reads, and no time."""
+    """True for what the failed place reads, now or after a deed: "cleared the vent, one forty"."""
     words, roles = read.heard.words, read.meaning.roles
     numbers = [m for m in read.heard.free_measures if m.kind in READ]
+    if len(numbers) != 1 or any(q.marker in ("since", "for") for q in read.heard.quantities):
+        return False
     done = read.best is not None and read.best.intent == noted.NOTE and read.best.share >= STRONG
-    if not done or len(numbers) != 1 or {*roles[numbers[0].start : numbers[0].end]} & {"since", "at"}:
+    done = done and not {*roles[numbers[0].start : numbers[0].end]} & {"since", "at"}
+    if not done and not read.heard.has("now_word"):
         return False
     topic = only_topic(talk, words, " ".join(words[numbers[0].start : numbers[0].end]))
     return topic is not None and topic.waits

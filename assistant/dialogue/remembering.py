@@ -9,7 +9,6 @@ from assistant.dialogue import implied, people_talk, unanswered
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.pointed import meant, pointed
 from assistant.dialogue.state import State
 from assistant.dialogue.topic import aspect
 from assistant.logbook.entry import Entry
@@ -73,7 +72,6 @@ def _places(talk: Conversation, outcome: Outcome, heard: Heard) -> tuple[str, ..
         for span in talk.interpreter.with_short_places(said).names["equipment"]
         if span in full or span.value in read_there or (span.start, span.end) not in foods
     ]  # "the chowder I cooked" is no chowder well
-    named = named or [p for at, _ in pointed(talk, said.words) for p in meant(talk, said.words[at], ())]
     read = (r.place or r.subject for r in outcome.readings)
     about = outcome.request.about if outcome.request is not None else ()
     places = named or [p for p in read if talk.site.kind_of(p)] or about

@@ -59,6 +59,8 @@ def read(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what was decided with the numbers that it did not use."""
     if not heard.interpretation.heard.words:
         return outcome
+    if not outcome.readings and (moved := unplaced.moved_by(talk, heard)) is not None:
+        return moved
     judged = _judged(talk, heard, outcome)
     if judged is not outcome:
         return judged
@@ -152,7 +154,7 @@ def _before_question(talk: Conversation, heard: Heard, outcome: Outcome) -> Outc
     first = replace(heard, interpretation=talk.interpreter.interpret(said), text=said)
     if asks(first.interpretation.heard) or first.interpretation.meaning.share_of("tell") < _ASKED:
         return outcome
-    told = pieces.report(talk, first, another=True)
+    told = pieces.report(talk, first, another=True, asked=True)
     return outcome if told is None else _with_advice(talk, outcome, told)
 
 

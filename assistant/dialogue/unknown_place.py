@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import cache, partial
-from itertools import pairwise
+from functools import cache
 
 from assistant.dialogue import recording, which_place
 from assistant.dialogue.answer import Answer
@@ -17,17 +16,18 @@ from assistant.dialogue.gate import Passage, fits_place, passage
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import telling
-from assistant.dialogue.reports import core
+from assistant.dialogue.reports.fits import reading_of
 from assistant.dialogue.reports.said_at import when
-from assistant.dialogue.reports.times import ways
+from assistant.dialogue.reports.times import Way, ways
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
+from assistant.dialogue.topic import Topic, can_be
 from assistant.site import Equipment, load_site
 from intents.language import language
 from intents.lexicon import Finder, Lexicon
 from intents.meaning import Role
-from intents.mentions import READ, Understanding
+from intents.mentions import READ, Measure, Understanding
 from intents.place_names import places_of
 from intents.readings import Reading
 from intents.tools import tools
@@ -109,31 +109,13 @@ def _only_one(talk: Conversation, item: Equipment, readings: tuple[Reading, ...]
 
 
 def _several(talk: Conversation, heard: Heard, item: Equipment, readings: tuple[Reading, ...]) -> Outcome:
+    """Ask which number is meant; what the same breath tells of other places is logged."""
     numbers = ", ".join(str(number) for number in item.numbers)
     text = _words(talk, "known_numbers", place=talk.shown(item.id), numbers=numbers)
-    return _ask(talk, heard, readings, item.id, [f"{item.id} {number}" for number in item.numbers], text)
-
-
-def _ask(
-    talk: Conversation, heard: Heard, readings: tuple[Reading, ...], of: str, places: list[str], text: str
-) -> Outcome:
-    """Wait for the place of the one reading of ``of``, if its number was heard well enough to be logged.
-
-    What the same breath tells of other places is logged.
-    """
-    kinds = {r.subject: talk.site.kind_of(r.subject) for r in readings}
-    lacking = tuple(r for r in readings if r.subject == of)
-    if len(lacking) != 1 or passage(heard, readings, kinds) is not Passage.LOG:
-        return Outcome(Answer("say_again"), recording.READING, text=text)
-    known = tuple(r for r in readings if r.subject != of)
-    options = tuple((replace(lacking[0], subject=place),) for place in places)
-    waiting = Pending("choose", talk.clock.now(), options=options, readings=known)
-    if not known:
-        return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
-    taken = recording.log(talk, known)
-    text = f"{recording.without_question(taken.text or '')} {text}"
+    taken, asked = recording.take(talk, readings, heard), which_place.asked(talk, readings)
+    question = asked[1].text if asked is not None else None
     every = frozenset(range(len(heard.interpretation.heard.words)))
-    return replace(taken, text=text, pending=waiting, used=every)
+    return replace(taken, text=talk.rendered(taken).replace(question or "", text), used=every)
 
 
 def names(talk: Conversation, heard: Heard) -> list[tuple[int, int]]:
@@ -144,44 +126,45 @@ def names(talk: Conversation, heard: Heard) -> list[tuple[int, int]]:
 
 def _called(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer "beer cooler at forty" and "the fish drawer's at forty one"."""
-    read = heard.interpretation.heard
-    unknown = list(_unknown_names(talk, read, heard.interpretation.meaning.roles))
+    read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
+    unknown = list(_unknown_names(talk, read, roles))
     if len(unknown) == 1 and (only := _the_only(talk, read, unknown[0])) is not None:
         return only
-    nouns = dict(_nouns(read.words, talk.interpreter.lexicon.list("place_nouns")))
-    named = {i for begin, _, end in unknown for i in range(begin + 1, end)}
-    others = talk.interpreter.with_short_places(read).names["equipment"]
-    known = {s.value for s in others if not any(b < s.end and s.start < end for b, _, end in unknown)}
-    stand_in = {b: _stand_in(talk, known, " ".join(read.words[n : nouns[n]])) for b, n, _ in unknown}
-    kept = [i for i in range(len(read.words)) if i not in named]
-    whole = [kept] if unknown else []
-    cuts = pairwise((0, *sorted(read.breaks), len(read.words)))
-    clauses = [[i for i in kept if first <= i < last] for first, last in cuts] if len(unknown) == 1 else []
-    found = [_told(talk, [read.part(words, stand_in) for words in cut]) for cut in (whole, clauses)]
-    readings = next((each for each in found if each), ())
-    if not readings:
-        return _of_elsewhere(talk, heard)
-    of = next((r.subject for r in readings if r.subject not in known), readings[0].subject)
-    begin, _, end = unknown[0]
-    places = _places_of_kind(talk, talk.site.kind_of(of))
-    text = _words(talk, "no_such_place", place=shown(talk, read.words[begin:end]))
-    return _ask(talk, heard, readings, of, places, text)
+    names = [(begin, end) for begin, _, end in unknown if _has_number(talk, read, begin, end)]
+    found = [
+        (told, left)
+        for told in ways(read, talk.interpreter.lexicon, roles)
+        if len(left := _left(read, told)) == 1
+    ]
+    told, numbers = max(found, key=lambda each: len(each[0]), default=((), []))
+    at = when(next((each for each in told if each.part == "at"), None), talk.clock.now())
+    if len(names) != 1 or not numbers or at.kind not in ("now", "told"):
+        return None if unknown else _of_elsewhere(talk, heard)
+    said = " ".join(read.words[numbers[0].start : numbers[0].end])
+    options = where_read(talk, said, at.iso)
+    text = _words(talk, "no_such_place", place=shown(talk, read.words[slice(*names[0])]))
+    kinds = {reading.subject: talk.site.kind_of(reading.subject) for (reading,) in options}
+    clear = bool(options) and passage(heard, options[0], kinds) is Passage.LOG
+    waiting = Pending("choose", talk.clock.now(), options=options) if clear else None
+    return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
 
 
-def _told(talk: Conversation, texts: list[str]) -> tuple[Reading, ...]:
-    """Return the readings of places that all of ``texts`` tell, each with its own time; else nothing."""
-    found: list[Reading] = []
-    for text in texts:
-        each = core.reports(talk.interpreter.interpret(text), talk.interpreter, partial(_sensible, talk))
-        one = each[0] if len(each) == 1 and len(each[0].options) == 1 and not each[0].loose else None
-        readings = one.options[0] if one is not None else ()
-        at = when(one.at if one is not None else None, talk.clock.now())
-        if not _sensible(talk, readings) or any(r.subject_kind != "equipment" for r in readings):
-            return ()
-        if at.kind not in ("now", "told") or (at.iso and len(readings) > 1):
-            return ()
-        found += (replace(r, said_at=at.iso) for r in readings)
-    return tuple(found)
+def _left(read: Understanding, told: Way) -> list[Measure]:
+    """Return the numbers that were read off, where the times are told so."""
+    timed = {i for each in told for i in each.words}
+    return [m for m in read.free_measures if m.kind in READ and m.start not in timed]
+
+
+def where_read(talk: Conversation, words: str, said_at: str) -> tuple[tuple[Reading], ...]:
+    """Return a number as a reading of each place where it can have been read."""
+    now, options = talk.clock.now(), []
+    for item in talk.site.places:
+        for place in [f"{item.id} {number}" for number in item.numbers] or [item.id]:
+            topic = Topic("equipment", place, now)
+            reading = reading_of(talk, topic, words)
+            if reading is not None and can_be(talk, topic, reading):
+                options.append((replace(reading, said_at=said_at),))
+    return tuple(options)
 
 
 @cache
@@ -284,7 +267,8 @@ def _unknown_names(
     foods = {s.end: s.start for s in read.names.get("food", ())}
     for noun, end in _nouns(read.words, lexicon.list("place_nouns")):
         begin = noun - 1 if noun - 1 in heard and noun not in foods else noun
-        while begin and (begin in foods or read.words[begin - 1] in lexicon.list("place_modifiers")):
+        modifiers = lexicon.list("place_modifiers")
+        while begin and begin not in read.breaks and (begin in foods or read.words[begin - 1] in modifiers):
             begin = foods.get(begin, begin - 1)
         begin = next((i for i in range(begin, noun) if read.words[i] not in articles), noun)
         whole = _reaching_on(read, end, lexicon)
@@ -325,23 +309,6 @@ def shown(talk: Conversation, words: tuple[str, ...]) -> str:
     small = lexicon.links - lexicon.list("place_modifiers")
     first = next((i for i, word in enumerate(words) if word not in small), 0)
     return " ".join(words[first:])
-
-
-def _stand_in(talk: Conversation, told: set[str], noun: str) -> str:
-    """Return the name in whose stead an unknown one may stand: the noun itself, or that of a cooler."""
-    if noun in dict(talk.site.spoken_equipment()):
-        return noun
-    coolers = (i.name for i in talk.site.places if i.kind == "cold_holding" and not i.numbers)
-    return next((name for name in coolers if name not in told), noun)
-
-
-def _places_of_kind(talk: Conversation, kind: str) -> list[str]:
-    return [
-        f"{item.id} {number}" if number else item.id
-        for item in talk.site.places
-        if item.kind == kind
-        for number in (item.numbers or (0,))
-    ]
 
 
 def _sensible(talk: Conversation, readings: tuple[Reading, ...]) -> bool:

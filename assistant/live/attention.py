@@ -6,9 +6,10 @@ window: then it is others who talk.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assistant.dialogue.wake import strip_wake
+from intents.hypotheses import Hypotheses
 
 FAR_DB = 8.0
 """So much softer than the call, it is somebody else, or said to somebody else: six decibels are twice the
@@ -34,6 +35,7 @@ class Attention:
         self._until = 0.0
         self._fruitless = 0
         self._called_db: float | None = None  # how loud the call was, where there was one
+        self._others = False  # talked on in the call or in what was said since
 
     def awake(self, at: float) -> bool:
         """True while no wake phrase is needed."""
@@ -53,10 +55,16 @@ class Attention:
         """Somebody called, so loud; None: by the switch, from wherever."""
         self._called_db = loudness_db
         self._fruitless = 0
+        self._others = False
 
     def near(self, loudness_db: float) -> bool:
         """True when what was said without the phrase may come from whoever called."""
         return self._called_db is None or loudness_db >= self._called_db - FAR_DB
+
+    def among(self, hypotheses: Hypotheses, others: bool, found: bool) -> Hypotheses:
+        """Mark what was said without the phrase (not ``found``) where others talk on or did before."""
+        before, self._others = self._others and not found, self._others or others
+        return replace(hypotheses, crowded=others and not found, others_before=before)
 
     def came_to(self, *, something: bool) -> None:
         """Count what a turn without the phrase came to, and close after too many that came to nothing."""

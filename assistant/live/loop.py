@@ -10,7 +10,6 @@ from __future__ import annotations
 import time
 from collections import deque
 from collections.abc import Callable
-from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -327,7 +326,7 @@ class LiveLoop:
             return
         if found:
             self.attention.called(loudness)
-        hypotheses = replace(hypotheses, crowded=among_others and not found)
+        hypotheses = self.attention.among(hypotheses, among_others, found)
         if found and not rest.strip():
             self.attention.wake(self._clock())
             self._mouth.signal("heard")

@@ -20,6 +20,7 @@ from assistant.logbook.standing import PUT, Standing, values
 from assistant.logbook.troubles import explain, explained
 
 FILE_NAME = "logbook.sqlite3"
+FIRST = "log something first, by kitchen listen or kitchen ask, or name another folder with --state"
 BUSY_SECONDS = 10.0
 PATIENCE_SECONDS = 2.0
 """A check holds the file no longer than this; whoever logs waits for no more."""
@@ -194,7 +195,7 @@ class Database:
         if writable and not version:
             self._create()
         elif not version:
-            raise InputError(f"{self.path} holds no log yet: log something first, or name another folder")
+            raise InputError(f"{self.path} holds no log yet: {FIRST}")
         if writable:
             if 0 < version < VERSION and not self.shape_faults():
                 self._renew()
@@ -239,9 +240,7 @@ class Database:
 def _connect(path: Path, *, writable: bool) -> sqlite3.Connection:
     _refuse_a_file(path.parent)
     if not writable and not path.is_file():
-        raise InputError(
-            f"there is no log in {path.parent.absolute()}: log something first, or name another folder"
-        )
+        raise InputError(f"there is no log in {path.parent.absolute()}: {FIRST}")
     if writable:
         make_folder(path.parent)
         os.close(os.open(path, os.O_RDWR | os.O_CREAT, OWNER_ONLY))  # what lies beside it takes its mode

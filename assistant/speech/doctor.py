@@ -19,7 +19,8 @@ from assistant.speech.vocabulary import Lack
 from assistant.speech.voice import VoiceSettings, open_voice
 from models.registry import ModelStatus, choose, partner_of, survey, wrong_files
 
-State = Literal["ok", "warning", "missing"]
+State = Literal["ok", "spare", "warning", "missing"]
+"""``spare``: not there and not needed."""
 
 _LEAST_FREE_BYTES = 500_000_000
 _BUILT = datetime(2026, 11, 1, tzinfo=UTC)  # no honest clock is earlier than the program
@@ -220,7 +221,7 @@ def _model_check(found: ModelStatus) -> Check:
     knows = ", ".join(entry.languages)
     facts = f"{entry.engine}, {knows}, {entry.size_bytes / 1e6:.0f} MB, licence {entry.license}"
     if found.path is None:
-        state: State = "warning" if found.note != "not installed" else "ok"
+        state: State = "warning" if found.note != "not installed" else "spare"
         return Check(name, state, f"{found.note} ({facts})", f"kitchen models get {entry.name}")
     if damaged := wrong_files(found):
         return Check(name, "warning", f"damaged: {', '.join(damaged)}", "install it again")

@@ -130,10 +130,13 @@ _FRACTIONS = {
 _AFTER = {"1/2": "media", "1/4": "un cuarto", "3/4": "tres cuartos", "1/8": "un octavo"}
 _UNIT = "|".join(re.escape(unit) for unit in sorted(_UNITS, key=len, reverse=True))
 _CLOCK = re.compile(r"\b(\d{1,2}):(\d{2})\b(?:\s?(am|pm)\b)?")
-_AT_ONE = re.compile(r"\b([Ll])as (1:\d\d)\b")
+_AT_ONE = re.compile(r"\b(?:[Ss]on las|[Ll]as)(?= 1:\d\d\b)")
+_THE_ONE = {"son las": "es la", "Son las": "Es la", "las": "la", "Las": "La"}
 _ONE = re.compile(rf"(?<![\w.,:/-])1 ({'|'.join((*_SHE, *_HE))})\b")
 _ONLY_ONE = re.compile(r"\b([Qq]ueda|[Ff]alta)n(?= 1(?:[^\w.,]|[.,]\D|[.,]?$))")
 _OR_O = re.compile(r"\bo (?=[oó]|ho|hó|8|11\b)", re.IGNORECASE)
+_O_O = re.compile(r"(?<=[oó]) (?=o )")
+_FUSED = re.compile(r"\b([TtMm])í(ra|de)(l[oa]s?)\b")
 _AND_I = re.compile(r"\by (?=[ií]|h[ií](?!e))", re.IGNORECASE)
 _HALF_HOURS = re.compile(r"(?<![\w.,:/-])(\d+)\.5 ?(?:h|horas)\b")
 _NOUNS = "|".join((*_SHE, *_HE, *_SHE.values(), *_HE.values()))
@@ -152,8 +155,8 @@ def for_eye(text: str) -> str:
 
 
 def _agreeing(text: str) -> str:
-    """Return a text with "a la 1:30", "1 hora", "queda 1", "u 8" and "e higos" for what was filled in."""
-    text = _ONE.sub(lambda m: f"1 {(_SHE | _HE)[m[1]]}", _AT_ONE.sub(r"\1a \2", text))
+    """Return a text with "a la 1:30", "es la 1:30", "1 hora", "queda 1", "u 8" and "e higos"."""
+    text = _ONE.sub(lambda m: f"1 {(_SHE | _HE)[m[1]]}", _AT_ONE.sub(lambda m: _THE_ONE[m[0]], text))
     return _AND_I.sub(_before_i, _OR_O.sub(_before_o, _ONLY_ONE.sub(r"\1", text)))
 
 
@@ -166,12 +169,17 @@ def _before_i(match: re.Match[str]) -> str:
 
 
 def for_ear(text: str) -> str:
-    """Return a rendered reply as words for the voice: numbers, units, clock times and ranges spelled."""
+    """Return a rendered reply as words for the voice: numbers, units, clock times and ranges spelled.
+
+    The voice says two o's in a row as one, so a comma parts them ("ajústalo, o cámbialo"); "tíralo" and
+    "mídelo" lose their middle in it, and are given as two words ("tira lo").
+    """
     text = _DIGITS.sub(lambda m: say_digits(Decimal(m[1])) + (f" {_UNITS[m[2]][1]}" if m[2] else ""), text)
-    text = _CLOCK.sub(_say_clock, _agreeing(text))
+    text = _CLOCK.sub(_say_clock, _O_O.sub(", ", _agreeing(text)))
     text = _MIXED.sub(_say_mixed, _HALF_HOURS.sub(r"\1 1/2 horas", text))
     text = _NUMBER.sub(_say_quantity, text)
-    return re.sub(r"\s+", " ", text.replace("pH", "p H")).strip()
+    text = _FUSED.sub(r"\1i\2 \3", text.replace("pH", "p H"))
+    return re.sub(r"\s+", " ", text).strip()
 
 
 def _say_mixed(match: re.Match[str]) -> str:

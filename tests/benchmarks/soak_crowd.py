@@ -7,7 +7,9 @@
 Wanted without a caller: 0 entries and at most 1 answer an hour; with one: 0 entries of words that he did not
 say. Faster than real time, through the real loop and the default recogniser. The caller says the phrase and a
 command in one breath, says yes or no to what is read back, and after half of the answers says another command
-without the phrase. It tells how many of these were answered rightly, and every answer to other words.
+without the phrase. It tells how many of these were answered rightly, and every answer to other words. An
+entry is of his words where he told its number of its subject within the quarter of an hour for which it is
+read back, also where he had given up waiting for the answer or says yes to it beside another one.
 """
 
 from __future__ import annotations
@@ -36,6 +38,7 @@ class Tally:
         self.ended: Counter[str] = Counter()
         self.others: list[str] = []
         self.wrong_entries: list[str] = []
+        self.late_entries = 0
         self.kitchen: Run | None = None
         self._told = 0.0
         self._began = time.monotonic()
@@ -54,13 +57,18 @@ class Tally:
     def _answered(self, event: Answered, now: float) -> None:
         turn = event.turn
         outcome = self.caller.answered(turn, now) if self.caller else Outcome.OTHER
-        logged = [f"{e.subject} {e.value}" for e in turn.entries if e.kind != "not_taken"]
+        entries = [entry for entry in turn.entries if entry.kind != "not_taken"]
+        logged = [f"{entry.subject} {entry.value}" for entry in entries]
         what = f"{now:.0f} s: {turn.heard!r} -> {turn.reply!r} [{', '.join(logged)}] ({outcome.value})"
         self.ended["silent turns" if turn.silent else outcome.value] += 1
         if outcome is not Outcome.RIGHT and not turn.silent:
             self.others.append(what)
-        if logged and outcome is not Outcome.RIGHT:
+        numbers = [entry for entry in entries if entry.value is not None]
+        his = self.caller is not None and all(self.caller.has_told(entry, now) for entry in numbers)
+        if logged and not (his and (numbers or outcome is Outcome.RIGHT)):
             self.wrong_entries.append(what)
+        elif logged and outcome is not Outcome.RIGHT:
+            self.late_entries += 1
         if not turn.silent and (outcome is not Outcome.RIGHT):
             said = f"the caller {self.caller.words!r}; " if self.caller and outcome is Outcome.ASKED else ""
             print(f"  {what}; {said}others: {self.crowd.words_at(now)}", flush=True)
@@ -71,7 +79,8 @@ class Tally:
         calls = f"; {self.caller.told()}" if self.caller else ""
         print(
             f"{head}: {self.crowd.count} utterances of others; ended: {dict(self.ended)}; entries"
-            f" {self.kitchen.log.views.count()}, of other words {len(self.wrong_entries)};"
+            f" {self.kitchen.log.views.count()}, of other words {len(self.wrong_entries)},"
+            f" of his words after another answer or late {self.late_entries};"
             f" answers to other words {len(self.others)};"
             f" phrase alone {len(self.kitchen.attention.woken)}{calls}",
             flush=True,

@@ -20,6 +20,8 @@ from assistant.audio.frames import Block, SourceState
 from assistant.audio.sound_files import read_sound
 from assistant.audio.utterance import RATE
 from assistant.dialogue.turn import Turn
+from assistant.dialogue.unanswered import FORGOTTEN
+from assistant.logbook.entry import Entry
 from assistant.site import Site
 from audio_fixtures import rooms
 from audio_fixtures.make_clips import Line, read_lines
@@ -177,6 +179,7 @@ class Caller:
             if line.intent not in ("", "correction", "stop", "repeat", "why") and not line.before
         ]
         self._open: _Open | None = None
+        self._told: list[tuple[float, tuple[str, str]]] = []  # when, of what and which number
         self._next = self._rng.uniform(5.0, 15.0)
         self.calls = self.follows = self.right = self.right_follows = self.logged = self.asked = 0
         self.missed_calls: list[str] = []
@@ -207,6 +210,10 @@ class Caller:
     def _say(self, line: Line, after_s: float, follow: bool) -> None:
         ends = self._source.say(self._loud * clip(line.file), after_s)
         self._open = _Open(line, ends, follow)
+        wanted = json.loads(line.slots or "{}")
+        for each in (wanted, *wanted.get("readings", ())):
+            of = [each[key] for key in ("subject", "place", "food") if key in each]
+            self._told += [(ends, (subject, str(each.get("value")))) for subject in of]
         self._next = ends + self._rng.uniform(*CALL_EVERY_S)
         if follow:
             self.follows += 1
@@ -236,6 +243,11 @@ class Caller:
         if not follow and self._rng.random() < 0.5:
             self._say(self._rng.choice(self._follows), self._rng.uniform(*ANSWER_AFTER_S), follow=True)
         return Outcome.RIGHT
+
+    def has_told(self, entry: Entry, now: float) -> bool:
+        """Tell whether he said the entry's number of its subject in the time for which it is read back."""
+        since = now - FORGOTTEN.total_seconds()
+        return any(at >= since and told == (entry.subject, entry.value) for at, told in self._told)
 
     def _is_right(self, turn: Turn, line: Line) -> bool:
         """Tell whether an answer is to the line's intent and, where it reports one, its number."""

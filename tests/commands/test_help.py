@@ -16,7 +16,7 @@ from assistant.commands import COMMANDS
 from assistant.door import kitchen
 from assistant.errors import in_words
 
-NAMES = ("--json", "--state", "--site", "--profile", "--at")
+NAMES = ("--json", "--state", "--trial", "--site", "--profile", "--at")
 
 
 def helps(command: click.Command, words: tuple[str, ...]) -> dict[tuple[str, ...], str]:

@@ -72,20 +72,24 @@ def test_a_made_one_is_in_force_from_then_on(home: Path) -> None:
 
 def test_it_asks_on_a_terminal_what_was_not_given() -> None:
     """Name, code, places, people, how many of what, and the range of each label that the places need."""
-    result = run("site", "new", typed="Quay Street\n\nwalk-in, quat bucket\nAna\n2\nn\n200\n400\n")
+    result = run(
+        "site", "new", typed="Quay Street\n\nwalk-in, quat bucket\n2\nAna\nn\n2\n2\nn\nn\n200\n400\n"
+    )
     assert result.exit_code == 0, result.output
+    assert "Error: '2' is no name" in result.output
+    assert "Error: 'n' is no number from 1 to 99." in result.output
     made = load_site(default_site_file())
     assert [item.id for item in made.equipment] == ["walk-in", "quat bucket"]
     assert [person.name for person in made.people] == ["Ana"]
     assert [(p.label_min_ppm, p.label_max_ppm) for p in made.products] == [(200.0, 400.0)]
     assert {place for plan in made.rounds for place in plan.places} == {
-        "walk-in", "quat bucket 1", "quat bucket 2"
+        "walk-in 1", "walk-in 2", "quat bucket 1", "quat bucket 2"
     }  # fmt: skip
 
 
 def test_a_label_that_is_not_at_hand_leaves_its_places_out() -> None:
     """Nothing is made up and nobody is held up: the places come later, and that is said."""
-    result = run("site", "new", typed="Quay Street\n\nwalk-in, quat bucket\n\n\nlots\n\n")
+    result = run("site", "new", typed="Quay Street\n\nwalk-in, quat bucket\n\n\n\nlots\n\n")
     assert result.exit_code == 0, result.output
     assert "'lots' is no number" in result.output
     assert "Left out without its label: quat bucket." in result.output
@@ -148,7 +152,8 @@ def test_one_that_is_there_is_never_overwritten() -> None:
         (("--jurisdiction", "atlantis"), "atlantis"),
         (("--label", "quat=400-150"), "label_min_ppm"),
         (("--count", "quat bucket=0"), "quat bucket=0"),
-        (("--count", "moon=2"), "moon=2"),
+        (("--count", "moon=2"), "no place 'moon'"),
+        (("--people", "Ana, 2"), "'2' is no name"),
     ],
 )
 def test_wrong_answers_get_one_sentence(more: tuple[str, ...], says: str) -> None:
@@ -177,7 +182,7 @@ def test_a_set_clock_needs_a_folder_of_its_own() -> None:
     """``--at`` would write a wrong time into the real log, so it is refused without ``--state``."""
     result = run("--at", "1900-01-01T10:00", "ask", "walk-in thirty eight")
     assert result.exit_code == 2
-    assert "name another folder with --state" in result.stderr
+    assert "add --trial, or --state FOLDER" in result.stderr
 
 
 def test_what_a_full_disk_cut_off_is_not_left_in_force(
@@ -194,3 +199,18 @@ def test_what_a_full_disk_cut_off_is_not_left_in_force(
     with pytest.raises(InputError, match=r"cannot be written \(the disk is full\)"):
         _write(target, "text")
     assert not target.exists()
+
+
+def test_what_is_said_of_the_example_kitchen_is_said_where_it_is_in_force(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The card and the sentences to say name the example's places; nothing calls a missing file right."""
+    monkeypatch.setattr("assistant.hear_check.own_names.doubtful", lambda *_: False)  # nothing is said aloud
+    for words in (("card",), ("hear-check", "--list"), ("site", "check")):
+        said = run(*words).stderr
+        assert said.startswith(as_called(EXAMPLE)), words
+        assert "The site file is right" not in said
+    make()
+    assert run("site", "check").stderr.startswith("The site file is right. Of ")
+    for words in (("card",), ("hear-check", "--list")):
+        assert "example" not in run(*words).stderr, words

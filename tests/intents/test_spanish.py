@@ -85,3 +85,8 @@ def test_values_are_said_in_spanish() -> None:
     assert shown("Ground beef") == "Carne molida"
     assert shown("Quat bucket 2") == "Cubeta de cuat 2"
     assert shown("155°F for 17 seconds") == "155°F por 17 segundos"
+    assert shown("Walk-in 38°F at 1:30 pm") == "Cuarto frío 38°F a las 1:30 pm"
+    assert shown("38°F at -4°F") == "38°F a -4°F"
+    assert shown("Tuesday May 5") == "martes 5 de mayo"
+    assert shown(", by May") == ", de May", "a name that is a month in English stays"
+    assert shown("Mayonnaise in a cupboard") == "Mayonnaise in a cupboard"

@@ -106,6 +106,8 @@ def test_a_decimal_comma_is_read() -> None:
         ("a las 12:10 am", "a las doce y diez de la noche"),
         ("a las 3:00 am", "a las tres de la madrugada"),
         ("21 lb", "veintiuna libras"),
+        ("Tíralo. Mídela.", "Tira lo. Mide la."),
+        ("Ajústalo o cámbialo: 7 o 8", "Ajústalo, o cámbialo: siete u ocho"),
     ],
 )
 def test_a_reply_is_spelled(shown: str, spoken: str) -> None:
@@ -127,6 +129,11 @@ def test_a_reply_is_spelled(shown: str, spoken: str) -> None:
         ("arroz y higos", "arroz e higos"),
         ("agua y hielo", "agua y hielo"),
         ("desde las 1:05 pm", "desde la 1:05 pm"),
+        ("A las 1:00 pm, son las 1:45 pm", "A la 1:00 pm, es la 1:45 pm"),
+        ("Son las 11:00 am, antes de las 12:01 am", "Son las 11:00 am, antes de las 12:01 am"),
+        ("1 onzas líquidas en 1 galones", "1 onza líquida en 1 galón"),
+        ("Le quedan 1 h: 4 horas en total", "Le queda 1 h: 4 horas en total"),
+        ("165°F por 1 minutos", "165°F por 1 minuto"),
     ],
 )
 def test_what_is_filled_in_agrees(filled: str, shown: str) -> None:

@@ -101,7 +101,7 @@ def test_it_is_tried_with_a_log_of_its_own_only(tmp_path: Path) -> None:
     run = CliRunner().invoke
     refused = run(kitchen, ["ask", "--language", "pt", "câmara fria trinta e oito"])
     assert refused.exit_code == InputError.exit_code
-    assert "name a folder for its log with --state" in refused.output
+    assert "a folder for its log with --state" in refused.output
     tried = run(kitchen, ["--state", str(tmp_path), "ask", "--language", "pt", "câmara fria trinta e oito"])
     assert "Câmara fria, 38°F. Bom." in tried.output
 

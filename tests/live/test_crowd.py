@@ -105,6 +105,20 @@ def test_a_reading_among_several_voices_is_asked_about(kitchen: Kitchen, crowded
     assert turn.asks is crowded
 
 
+@pytest.mark.parametrize("others", [False, True])
+def test_a_reading_in_a_window_with_other_voices_is_asked_about(kitchen: Kitchen, others: bool) -> None:
+    """They fell silent for it, but it may still be one of them who says it; the next call begins anew."""
+    attention, talk = Attention("hey kitchen"), kitchen.conversation
+    attention.called(60.0)
+    attention.among(heard("how cold", "how cold", crowded=False), others=others, found=True)
+    said = heard("walk in thirty eight", "walk in thirty eight", crowded=False)
+    turn = talk.hear(attention.among(said, others=False, found=False))
+    assert (turn.asks, bool(turn.entries)) == (others, not others)
+    attention.called(60.0)
+    assert not attention.among(said, others=False, found=True).others_before
+    assert not attention.among(said, others=False, found=False).others_before
+
+
 @pytest.mark.parametrize(
     ("second", "logged"), [("yes", True), (None, False), ("the rice", False), ("reach in forty", False)]
 )

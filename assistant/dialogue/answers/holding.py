@@ -44,7 +44,7 @@ def held(request: Request) -> Answer:
     """Judge a held food's temperature; what is reported is logged, what is asked is not."""
     food, reading = food_of(request, cooked=True), reading_of(request) or _like_a_time(request)
     if food is None or reading is None:
-        return told(request, "limits")
+        return told(request, "limits", limits=FIGURES)
     hot, roast = reading.in_unit("F") > COLDEST_HOT, food.food_class == "whole_roast"
     if hot:
         judged = holding.judge_hot_holding(reading, request.profile, "roast" if roast else "general")

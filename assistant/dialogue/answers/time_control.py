@@ -85,7 +85,9 @@ def plan(request: Request) -> Answer:
     six = (
         not slots.has("as_hot") and judge_time_hold(TimeHold("six_hours", start, hours, peak), profile).passed
     )
-    return told(request, "six" if six else "no", limit.citation, limits=limits)
+    if six:  # its hours are those of hot food, whatever was asked about
+        return told(request, "six", limit.citation, limits=limits | {"hours": hot.key})
+    return told(request, "no", limit.citation, limits=limits)
 
 
 def _needs_no_clock(request: Request, limits: dict[str, str], *sources: Citation) -> Answer | None:

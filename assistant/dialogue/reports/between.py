@@ -10,8 +10,11 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 
-def anew(talk: Conversation, words: tuple[str, ...], before: Number, number: Number) -> bool:
-    """True where a number takes back the one before: "forty, no, thirty nine", "..., thirty nine I mean"."""
+def anew(talk: Conversation, words: tuple[str, ...], before: Number, number: Number, *, timed: bool) -> bool:
+    """True where a number takes back the one before: "forty, no, thirty nine", "..., thirty nine I mean".
+
+    What it was counts no more where it is told what it is, unless each is ``timed``.
+    """
     between, lexicon = words[before.end : number.start], talk.interpreter.lexicon
     first = words[before.start : before.end]
     begun = not between and words[number.start : number.end][: len(first)] == first
@@ -22,7 +25,7 @@ def anew(talk: Conversation, words: tuple[str, ...], before: Number, number: Num
     was = lexicon.list("told_before") & {
         *words[: before.start]
     }  # "was forty three when I came in, forty now"
-    now = was and lexicon.list("told_now") & {*words[before.end :]}
+    now = was and not timed and lexicon.list("told_now") & {*words[before.end :]}
     return takes_back(talk, between) or bool(meant or now)
 
 

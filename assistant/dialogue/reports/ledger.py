@@ -23,15 +23,18 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.batch_words import batch_words
 from assistant.dialogue.reports.modifiers import around
 from assistant.dialogue.reports.said_at import when
+from assistant.dialogue.reports.time_of import of_another_clause
 from assistant.dialogue.reports.times import BEFORE_A_TIME, Told, ways
 from assistant.logbook.entry import Draft
 from intents.language import language
 from intents.lexicon import Lexicon, Span
 from intents.mentions import MASK, READ, Measure, Understanding
+from intents.number_roles import words_of_others
 from intents.quantities import Day, Number, Ordinal, Quantity, quantities
 from intents.ranges import label_range, range_at
 from intents.readings import Reading
 from intents.remarks import remarks
+from intents.tools import tools
 from intents.words import tokenise
 
 if TYPE_CHECKING:
@@ -131,16 +134,24 @@ def unused(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[str, ...
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     explained = {i for each in around(read, lexicon) for i in each.words} | outcome.used
     batch = _of_batches(read, outcome, lexicon)
+    read_with = tools(read, talk.site.kind_of, lexicon)  # "with number one"
+    batch |= {i for start, end in read_with.items() for i in range(start, end)}
     used = _used_values(talk, outcome)
     told = _times(talk, heard, used)
+    timed = {i for t in told for i in t.words}
+    numbers = [(m.start, m.end) for m in read.free_measures if m.kind in READ and m.start not in timed]
     found = [
         (t.start, t.end)
         for t in told
         if not (explained | batch) & set(t.words) and not _is_kept(talk, outcome, t)
         if not (t.bare and read.words[t.start] not in BEFORE_A_TIME)
+        if t.part != "at" or not of_another_clause(t, told, read, numbers, lexicon)
     ]
-    timed = {i for t in told for i in t.words}
-    counted = [m for m in _numbers(talk, heard, used) if m.start not in timed | batch | outcome.used]
+    counted = [
+        m
+        for m in _numbers(talk, heard, used)
+        if m.start not in timed | batch | outcome.used | words_of_others(read)
+    ]
     found += [(m.start, m.end) for m in counted]
     found += [(s.start, s.end) for s in _places(talk, heard, outcome) if s.start not in explained]
     return tuple(" ".join(read.words[start:end]) for start, end in sorted(set(found)))

@@ -17,6 +17,7 @@ from assistant.dialogue.reports.matching import solve
 from assistant.dialogue.reports.mentioned import DISH_MACHINES, Mention, implied_by, mentioned, tool_words
 from assistant.dialogue.reports.names_told import key_of, names_told, plurals, without_number
 from assistant.dialogue.reports.read_off import Number, read_off
+from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.shared_out import Key, Name, Solution, Span, Told, family
 from assistant.dialogue.reports.times import Place, Way
 from assistant.dialogue.reports.whose import of_something_else
@@ -25,6 +26,7 @@ from intents.language import language
 from intents.lexicon import Lexicon
 from intents.lexicon import Span as Concept
 from intents.mentions import READ, UNIT_KINDS, Measure, Understanding
+from intents.number_roles import words_of_others
 from intents.plain_numbers import only_unit
 from intents.readings import Reading
 from intents.words import tokenise
@@ -99,6 +101,7 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     small = lexicon.small("read_at", "short_small", "deed_articles", "hesitating", "list_joins", "told_now")
     each = {phrase.split()[0] for phrase in lexicon.list("plural_each")}
     as_one = _at(words, lexicon.list("same_as_before")) & {i - 1 for i in _at(words, lexicon.list("same_as"))}
+    timed = sum(told.part == "at" and when(told, now).kind in ("now", "told") for told in way) > 1
     told = Told(
         size=len(words), names=names, numbers=numbers,
         small=_at(words, small), joins=_at(words, lexicon.list("list_joins")),
@@ -111,11 +114,11 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
         resumed=_resumed(words, lexicon),
         opened=bool({*words[:2]} & (lexicon.list("present_is") | lexicon.list("still_it"))),
         fits=fits,
-        anew=lambda one, two: anew(talk, words, _number(one), _number(two)),
+        anew=lambda one, two: anew(talk, words, _number(one), _number(two), timed=timed),
         taken_back=lambda one, two: takes_back(talk, words[one.end : two.start]),
         meant=lambda number, name: meant_so(talk, words[number.end : name.start]),
         topic=lambda number: _topic(talk, words, number),
-        same=same, timed=sum(told.part == "at" for told in way) > 1,
+        same=same, timed=timed,
     )  # fmt: skip
     spoken = next((f for topic in known if (f := family(key_of(topic)))), "")
     return Matched(solve(told, spoken), read, frozenset(same))
@@ -257,7 +260,7 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
     without = _without_numbers(talk, words, found)
     read = {i for n in read_off(talk, heard, way, without) for i in range(n.start, n.end)}
     gone |= {i for m in _measures(talk, said, without, way) for i in range(m.start, m.end)} - read
-    gone |= set(on_shelves(talk, words)) | _turned_to(talk, words)
+    gone |= words_of_others(said)
     each = lexicon.list("plural_each")
     for start, _, item, _ in plurals(talk, words):  # "all four drawers"
         if (
@@ -273,30 +276,6 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
         if counts or {*words[m.end : m.end + 1]} & counted or (m.kind not in READ and not put):
             gone |= {*range(m.start, m.end)}
     return gone | {i for m in without for i in range(m.start, m.end)}
-
-
-def on_shelves(talk: Conversation, words: Words) -> list[int]:
-    """Return where the two of "shelf two" stands: no number of a place, and none that was read."""
-    grammar, shelves = language(talk.language).numbers, talk.interpreter.lexicon.list("deed_shelves")
-    digits = (at for at in range(1, len(words)) if any(v in _DIGITS for v in grammar.values((words[at],))))
-    return [
-        at
-        for at in digits
-        if words[at - 1] in shelves
-        and len(words) > at + 1
-        and words[at - 1] not in talk.interpreter.place_words
-    ]
-
-
-def _turned_to(talk: Conversation, words: Words) -> set[int]:
-    """Return the words of what a thermostat is turned to: "set to thirty six, reads thirty eight"."""
-    grammar, found = language(talk.language).numbers, set[int]()
-    for phrase in map(str.split, talk.interpreter.lexicon.list("turned_to")):
-        starts = range(len(phrase), len(words))
-        for at in (i for i in starts if [*words[i - len(phrase) : i]] == phrase):
-            end = max((end for end, _ in grammar.numbers_from(words, at)), default=at)
-            found |= {*range(at, end)}
-    return found
 
 
 def _measures(talk: Conversation, said: Understanding, names: list[Mention], way: Way) -> tuple[Measure, ...]:

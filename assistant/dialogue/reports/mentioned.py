@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 from assistant.dialogue import batches, implied
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.reports.place_marks import families, marks, opens
-from assistant.dialogue.reports.pointed import meant, pointed, told_apart
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.topic import Topic
 from intents.dishes import may_be_dish
 from intents.language import language
 from intents.lexicon import Span
 from intents.mentions import Understanding
+from intents.number_roles import words_of_others
 from intents.tools import tools
 
 if TYPE_CHECKING:
@@ -46,16 +46,13 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
     for span in (*said.names.get("equipment", ()), *talk.interpreter.in_short(said.words)):
         spans.setdefault((span.start, span.end), []).extend(_numbered(talk, span.value))
     unsure = set[int]()
-    for at, places in told_apart(talk, said.words):
-        spans.setdefault((at, at + 1), []).extend(places)
-        unsure |= set() if at else {at}  # "back at ninety" may be said of the same one again
-    for mark in marks(talk, said.words):
-        places = [f"{item.id} {mark.number}" for item in families(talk) if mark.number in item.numbers]
-        at = mark.start
-        while mark.order and at and said.words[at - 1] in talk.interpreter.lexicon.list("deed_articles"):
-            at -= 1  # "banquet, the first"
-        behind = {place for (_, end), named in spans.items() if end == at for place in named}
-        if places and (mark.plain or behind & {*places} or opens(talk, said.words, at)):
+    here = [talk.site.equipment_by_id(place) for named in spans.values() for place in named]
+    for mark in marks(talk, said):
+        having = [item for item in families(talk) if mark.number in item.numbers]
+        having = [item for item in having if item in here] or having
+        places = [f"{item.id} {mark.number}" for item in having]
+        behind = {place for (_, end), named in spans.items() if end == mark.start for place in named}
+        if places and (mark.plain or behind & {*places} or opens(talk, said, mark.start)):
             spans.setdefault((mark.start, mark.end), []).extend(places)
             unsure |= set() if mark.plain or behind & {*places} else {mark.start}
     spans |= _washes(talk, said, spans)
@@ -71,17 +68,14 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         found.append(Mention(can, span.start, span.end, food=True))
     ones = {m.start for m in found if not m.food and with_one(talk, said.words, m)}
     found = [m for m in found if (not m.food if m.start in ones else not _of_what_is_in_it(m, found))]
-    timed = {i for told in way for i in told.words} | tool_words(talk, said)
+    timed = {i for told in way for i in told.words} | tool_words(talk, said) | words_of_others(said)
     inside = [
         m
         for m in found
         if {*range(m.start, m.end)} & timed
         or any(o is not m and o.start <= m.start and m.end <= o.end and not o.food for o in found)
     ]
-    kept = _told_again(talk, said.words, sorted((m for m in found if m not in inside), key=lambda m: m.start))
-    for start, end in pointed(talk, said.words):
-        kept = _with_pointed(talk, said.words, kept, start, end)
-    return kept
+    return _told_again(talk, said.words, sorted((m for m in found if m not in inside), key=lambda m: m.start))
 
 
 def with_one(talk: Conversation, words: tuple[str, ...], name: Mention) -> bool:
@@ -159,27 +153,6 @@ def implied_by(talk: Conversation, said: Understanding) -> list[Mention]:
         places = [p for item in items for p in (_numbered(talk, item.id) or [item.id])]
         found.append(Mention(_places(places, now), span.start, span.end, implied=True))
     return [m for m in found if m.can_be]
-
-
-def _with_pointed(
-    talk: Conversation, words: tuple[str, ...], known: list[Mention], start: int, end: int
-) -> list[Mention]:
-    """Return the mentions with what "the other one" or "the other bucket" names."""
-    before = next((m for m in reversed(known) if m.end <= start and not m.food), None)
-    places = meant(talk, words[start], tuple(t.name for t in before.can_be) if before is not None else ())
-    noun = next((m for m in known if m.start == start + 1 and not m.food), None)
-    if noun is not None:
-        can = tuple(topic for topic in noun.can_be if topic.name in places)
-        return [replace(m, can_be=can, start=start) if m is noun and can else m for m in known]
-    grammar, follows = language(talk.language).numbers, words[end : end + 1]
-    told = set(follows) & talk.interpreter.lexicon.list("read_at") or any(
-        map(grammar.is_number_word, follows)
-    )
-    if not places or not (told or end > start + 1) or any(m.start <= start < m.end for m in known):
-        return known
-    asked = talk.state.asked_place in places or words[start] in talk.interpreter.lexicon.list("points_other")
-    named = Mention(_places(places, talk.clock.now()), start, end, sure=asked)  # the order may be another
-    return sorted((*known, named), key=lambda m: m.start)
 
 
 def _foods(talk: Conversation, heard: Heard) -> list[Span]:

@@ -9,8 +9,10 @@ from functools import cache
 from pathlib import Path
 from typing import Literal, get_args
 
-from intents.lexicon import Lexicon, load_lexicon
+from intents.lexicon import Lexicon
 from intents.mentions import Understanding
+from intents.number_roles import other_numbers
+from intents.patterns import pattern_of
 
 Does = Literal["drop", "ask", "exact", "gauge", "judge", "since", "fresh", "held", "soft", "solid"]
 Reaches = Literal["phrase", "clause", "end"]
@@ -69,6 +71,7 @@ def around(heard: Understanding, lexicon: Lexicon) -> tuple[Around, ...]:
     names = {each.name for each in found}
     needs = {row.name: row.needs for row in table() if row.needs}
     found = [each for each in found if needs.get(each.name, each.name) in names]
+    found += [Around("drop", o.role, o.start, o.end, o.end) for o in other_numbers(heard)]
     kept: list[Around] = []
     for each in sorted(found, key=lambda a: (a.does not in _STATES, a.start, -a.end)):
         if not any(set(each.words) & set(other.words) for other in kept):
@@ -126,41 +129,4 @@ def _ending(heard: Understanding, end: int, joins: frozenset[str], numbers: set[
 def _phrases(row: Modifier, heard: Understanding, lexicon: Lexicon) -> Iterator[tuple[int, int]]:
     wanted = row.concept.split("|") if row.concept else ()
     yield from ((s.start, s.end) for s in heard.concepts if s.value in wanted)
-    parts, first = _parts(row.pattern, lexicon.language)
-    for at, word in enumerate(heard.words):
-        if word in first and (end := _match(parts, heard.words, at)) > at:
-            yield at, end
-
-
-Parts = tuple[tuple[bool, dict[str, tuple[tuple[str, ...], ...]]], ...]
-"""The parts of a pattern one after the other: whether it may lack, and its phrases by their first word."""
-
-
-@cache
-def _parts(pattern: str, code: str) -> tuple[Parts, frozenset[str]]:
-    """Return the parts of a pattern, and the words with which it can begin."""
-    lexicon, found = load_lexicon(code), []
-    for part in pattern.split():
-        names = [name.strip("<>") for name in part.removeprefix("?").split("|")]
-        words = (lexicon.links if name == "links" else lexicon.list(name) for name in names)
-        phrases = {tuple(phrase.replace("'", "").split()) for each in words for phrase in each}
-        by_first: dict[str, tuple[tuple[str, ...], ...]] = {}
-        for phrase in filter(None, phrases):
-            by_first[phrase[0]] = (*by_first.get(phrase[0], ()), phrase)
-        found.append((part.startswith("?"), by_first))
-    needed = next((i for i, (may_lack, _) in enumerate(found) if not may_lack), len(found))
-    first = frozenset(word for _, by_first in found[: needed + 1] for word in by_first)
-    return tuple(found), first
-
-
-def _match(parts: Parts, words: tuple[str, ...], at: int) -> int:
-    """Return where all parts have been found one after the other from ``at`` on, or -1."""
-    if not parts:
-        return at
-    (may_lack, phrases), rest = parts[0], parts[1:]
-    known = phrases.get(words[at], ()) if at < len(words) else ()
-    ends = sorted((at + len(p) for p in known if words[at : at + len(p)] == p), reverse=True)
-    tried = [_match(rest, words, end) for end in ends]
-    if may_lack:
-        tried.append(_match(rest, words, at))
-    return max(tried, default=-1)
+    yield from pattern_of(row.pattern, lexicon.language).found(heard)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.reports.mentioned import Mention, with_one
-from assistant.dialogue.reports.place_marks import families, marks
+from assistant.dialogue.reports.place_marks import families
 from assistant.dialogue.reports.shared_out import Key, Name, family
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.topic import Topic
@@ -52,7 +52,6 @@ def names_told(talk: Conversation, said: Understanding, found: list[Mention], wa
             yield Name(m.start, short, every, 1.0 if of is not None else 0.0, sure=sure)
         if m.food and (places := _begun(talk, words[m.start : m.end])):
             yield Name(m.start, m.end, places, _UNSURE, sure=sure)
-    articles = lexicon.list("deed_articles")
     for at, word in enumerate(words):
         if at in taken and not any(m.start == at and m.end == at + 1 for m in found):
             continue
@@ -65,14 +64,6 @@ def names_told(talk: Conversation, said: Understanding, found: list[Mention], wa
             for value in grammar.values((word,)):
                 if value in item.numbers:
                     yield Name(at, at + 1, (_of(item, int(value)),), cost, after=item.id)
-        last = word in lexicon.list("back_last") and {*words[max(0, at - 1) : at]} & articles
-        if last and (led or grammar.is_number_word(words[at + 1 : at + 2][0] if words[at + 1 :] else "")):
-            for item in families(talk):
-                yield Name(at, at + 1, (_of(item, item.numbers[-1]),), _LED, after=item.id)
-    for mark in marks(talk, words):
-        for item in families(talk):
-            if mark.order and mark.number in item.numbers:
-                yield Name(mark.start, mark.end, (_of(item, mark.number),), _LED, after=item.id)
 
 
 def _behind_list(talk: Conversation, words: Words, at: int) -> int:

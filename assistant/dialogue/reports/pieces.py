@@ -8,6 +8,7 @@ said anew counts as said last; a place that has no number, and a number that has
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from assistant.dialogue import implied, recording, round_talk, which_place
@@ -21,9 +22,9 @@ from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.shared_out import family
-from assistant.dialogue.reports.time_of import times_of
+from assistant.dialogue.reports.time_of import of_another_clause, times_of
 from assistant.dialogue.reports.times import BEFORE_A_TIME, Way
-from assistant.dialogue.reports.whose import times_told
+from assistant.dialogue.reports.whose import tells_otherwise, times_told
 from assistant.dialogue.statements import asks
 from assistant.dialogue.topic import topics
 from intents.mentions import Understanding
@@ -44,29 +45,61 @@ _MEANT, _SURELY, _PERHAPS = 0.5, 0.9, 0.2
 """From these shares on the net has heard another report, and a reading in what is talk (judgement)."""
 
 
-def report(talk: Conversation, heard: Heard, *, timed: bool = False, another: bool = False) -> Outcome | None:
+def report(
+    talk: Conversation, heard: Heard, *, timed: bool = False, another: bool = False, asked: bool = False
+) -> Outcome | None:
     """Read back what is clear; ``None`` where nothing is, or where the words tell no reading at all.
 
     ``timed``: a time was told, so what may be one is. ``another``: the words tell something else, too, and
-    what they name has no number to wait for.
+    what they name has no number to wait for. ``asked``: a question stands behind it, so nothing is logged
+    without a yes.
     """
     found = _clearest(talk, heard, timed=timed)
     if found is None:
         return None
-    told = take.told_share(heard) >= _TOLD and talk.state.pending is None
-    if another or not told or not _whole(talk, heard, found[0]):
-        return recording.confirm(talk, found[1]) if another else _read_back(talk, heard, *found)
-    return recording.take(talk, found[1], heard.read_as(found[1]))
+    told = another or (take.told_share(heard) >= _TOLD and talk.state.pending is None)
+    if (
+        told
+        and not asked
+        and _plain(found[0])
+        and (_alone(talk, heard, found[0]) or _beside_only(talk, heard, found[0]))
+    ):
+        return recording.take(talk, found[1], heard.read_as(found[1]))
+    return recording.confirm(talk, found[1]) if another else _read_back(talk, heard, *found)
 
 
-def _whole(talk: Conversation, heard: Heard, found: Breath) -> bool:
-    """True where nothing is told but names in full, what was measured, their numbers, and small words."""
-    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
-    small = lexicon.small("read_at", "hesitating", "openers", "deed_articles")
-    plain = all(i in found.words or word in small for i, word in enumerate(words))
-    return plain and not (
+def _plain(found: Breath) -> bool:
+    """True where each place and food has its own number, told as its own, and nothing is left."""
+    return not (
         found.lost or found.unnumbered or found.numbered or found.several or found.runs_on or found.same
     )
+
+
+def _alone(talk: Conversation, heard: Heard, found: Breath) -> bool:
+    """True where nothing is told but names, what was measured, their numbers, and small words."""
+    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    small = lexicon.small("read_at", "hesitating", "openers", "deed_articles")
+    return all(i in found.words or word in small for i, word in enumerate(words))
+
+
+def _beside_only(talk: Conversation, heard: Heard, found: Breath) -> bool:
+    """True where what else is told, beside numbers of places in full, is no doubt and no question."""
+    said, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    doubts = lexicon.list("gauges") | lexicon.list("points_other")
+    if {word for i, word in enumerate(said.words) if i not in found.words} & doubts:
+        return False
+    names = [span.value for kind in ("equipment", "food") for span in said.names.get(kind, ())]
+    told = [pair.place or pair.topic.name for pair in found.pairs] + [pair.topic.name for pair in found.pairs]
+    hedged = said.has("note_unsure") or any(quantity.about for quantity in said.quantities)
+    foods = any(pair.topic.kind == "food" and not (pair.place or pair.topic.batch) for pair in found.pairs)
+    if hedged or foods or asks(said) or {*names} != {*told}:
+        return False
+    back = lexicon.list("takes_back") - lexicon.links - lexicon.list("of_remarks")
+    clauses = pairwise(sorted({0, *said.breaks, len(said.words)}))
+    kept = {i for one in clauses if found.words & {*range(*one)} for i in range(*one)}
+    its_own = talk.interpreter.interpret(said.part(kept))
+    own = replace(heard, interpretation=its_own, text=its_own.heard.text)
+    return not ({*said.words} & back or tells_otherwise(talk, own))
 
 
 def more(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
@@ -161,12 +194,14 @@ def plainly(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
     if any(i not in told and word not in small | each for i, word in enumerate(words)):
         return None
     starts = [pair.number.start for pair in breath.pairs]
+    if len({*starts}) == 1 and breath.listed:
+        return heard.read_as(readings), recording.confirm(talk, readings)
     if len({*starts}) == 1 and len(starts) > _TWO:
-        if breath.listed:
-            return heard.read_as(readings), recording.confirm(talk, readings)
         return heard, which_place.which_ones()
     states = lexicon.list("read_at") - lexicon.list("prepositions")
-    led = {mark.end for mark in marks(talk, words)} | {i for i, word in enumerate(words) if word in states}
+    led = {mark.end for mark in marks(talk, read.heard)} | {
+        i for i, word in enumerate(words) if word in states
+    }
     if not {*breath.numbered.values()} <= led:
         return None  # "two fifty" may be one number
     if len({*starts}) < len(starts) and not each & {*words}:
@@ -249,8 +284,7 @@ def _whole_and_timed(found: tuple[Breath, tuple[Reading, ...]]) -> tuple[int, in
 def ways_told(talk: Conversation, heard: Heard) -> tuple[Way, ...]:
     """Return the ways to hear the times that were told: "the first" is no date, "in an hour" not ahead."""
     words = heard.interpretation.heard.words
-    rows = {mark.start for mark in marks(talk, words) if mark.order}
-    rows |= {i for start, end, *_ in plurals(talk, words) for i in range(start, end)}
+    rows = {i for start, end, *_ in plurals(talk, words) for i in range(start, end)}
     was = talk.interpreter.lexicon.list("told_before") & {*words}  # "went from ... in an hour"
     gone = ("span", "ahead") if was else ()
     ways = (
@@ -300,7 +334,10 @@ def with_times(talk: Conversation, read: Understanding, way: Way, found: Breath)
     places = [(pair.number.start, pair.number.end) for pair in found.pairs]
     timed = times_of(way, read, places, talk.interpreter.lexicon, found.lost)
     at = [when(timed.of.get(place), talk.clock.now()) for place in places]
-    if any(each.kind not in ("now", "told") for each in at) or any(told.part == "ahead" for told in way):
+    to_come = (told for told in way if told.part == "ahead")
+    lexicon = talk.interpreter.lexicon
+    ahead = any(not of_another_clause(told, way, read, places, lexicon) for told in to_come)
+    if ahead or any(each.kind not in ("now", "told") for each in at):
         return ()
     return tuple(
         replace(pair.reading, said_at=each.iso, place=pair.place or pair.reading.place)

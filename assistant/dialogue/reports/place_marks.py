@@ -1,4 +1,4 @@
-"""Numbers that stand for places: "number two", "two is", "the second one"."""
+"""Numbers that stand for places: "number two", "two is"."""
 
 from __future__ import annotations
 
@@ -11,24 +11,20 @@ from intents.language import language
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
     from assistant.site import Equipment
+    from intents.mentions import Understanding
 
-_ORDER = ("first", "second", "third", "fourth")
 _MOST = 9
 _TWO = 2
 
 
 @dataclass(frozen=True)
 class Mark:
-    """A number that stands for a place, from ``start`` to ``end``; ``plain`` where "number" says so.
-
-    ``order``: it is said as "the second".
-    """
+    """A number that stands for a place, from ``start`` to ``end``; ``plain`` where "number" says so."""
 
     number: int
     start: int
     end: int
     plain: bool
-    order: bool = False
 
 
 def families(talk: Conversation) -> list[Equipment]:
@@ -36,33 +32,32 @@ def families(talk: Conversation) -> list[Equipment]:
     return [item for item in talk.site.places if len(item.numbers) > 1]
 
 
-def opens(talk: Conversation, words: tuple[str, ...], at: int) -> bool:
+def opens(talk: Conversation, said: Understanding, at: int) -> bool:
     """True for the two of "one is forty, two is fifty", not the one of "that one is"."""
-    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    lexicon, grammar, words = talk.interpreter.lexicon, language(talk.language).numbers, said.words
     tens = [value for word in words[max(0, at - 1) : at] for value in grammar.values((word,))]
     if any(value in range(20, 100, 10) for value in tens):
         return False  # "forty two at four"
     first = all(
         word in lexicon.list("hesitating") | lexicon.list("correction_openers") for word in words[:at]
     )
-    return first or words[at - 1] in lexicon.list("list_joins") or grammar.is_number_word(words[at - 1])
+    return (
+        first
+        or at in said.breaks
+        or words[at - 1] in lexicon.list("list_joins")
+        or grammar.is_number_word(words[at - 1])
+    )
 
 
-def marks(talk: Conversation, words: tuple[str, ...]) -> Iterator[Mark]:
-    """Give the numbers that stand for places in ``words``."""
-    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+def marks(talk: Conversation, said: Understanding) -> Iterator[Mark]:
+    """Give the numbers that stand for places in what was said."""
+    lexicon, grammar, words = talk.interpreter.lexicon, language(talk.language).numbers, said.words
     at = 0
     while at < len(words):
-        order = next((n for n, name in enumerate(_ORDER, 1) if words[at] in lexicon.list(f"back_{name}")), 0)
         told = next((int(v) for v in grammar.values((words[at],)) if v in range(1, _MOST + 1)), 0)
         called = at > 0 and words[at - 1] in lexicon.list("number_word")
         follows = words[at + 1 : at + _TWO]
-        if order:
-            end = at + 1 + bool(set(follows) & lexicon.list("batch_one"))
-            yield Mark(order, at, end, plain=False, order=True)
-            at = end
-            continue
-        if told and (called or (set(follows) & lexicon.list("read_at") and opens(talk, words, at))):
+        if told and (called or (set(follows) & lexicon.list("read_at") and opens(talk, said, at))):
             yield Mark(told, at - called, at + 1, plain=called)
             at += 1
         at += 1

@@ -17,6 +17,7 @@ from intents.language import language
 from intents.meaning import Role
 from intents.mentions import MASK, READ
 from intents.not_measured import counts_things
+from intents.number_roles import words_of_others
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -73,7 +74,7 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
     named = {i for m in names for i in range(m.start, m.end)}
     timed = {i for told in way for i in told.words}
     bound = {i for s in said.concepts if s.value.startswith(BOUND) for i in (s.end, s.end + 1)}
-    counted = of_all(said.words, lexicon) | tool_words(talk, said)
+    counted = of_all(said.words, lexicon) | tool_words(talk, said) | words_of_others(said)
     gone = named | timed | counted
     hidden = tuple(MASK if i in gone else word for i, word in enumerate(said.words))
     measures = talk.interpreter.readings_of(said.masked(gone)).heard.measures

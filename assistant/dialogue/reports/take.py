@@ -216,10 +216,23 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
     hedged = each.at is not None and each.at.hedged
     unknown = each.loose and (each.between or told_share(heard) < LOOSELY)
     unknown = unknown and not (len(options) == 1 and _rechecked(talk, options[0]))
-    if len(options) == 1 and (found.others or hedged or not each.sure or each.has("ask") or unknown):
+    if len(options) == 1 and (
+        found.others or hedged or not each.sure or _aside_doubts(talk, told, each) or unknown
+    ):
         return recording.confirm(talk, options[0])
     taken = implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))
     return _with_since(talk, taken, each)
+
+
+def _aside_doubts(talk: Conversation, told: Understanding, each: Report) -> bool:
+    """True for an aside with a number, a name or a "was" of its own: "but it was forty four an hour ago"."""
+    aside = {i for mark in each.around if mark.does == "ask" for i in mark.words}
+    named = {i for spans in told.names.values() for span in spans for i in range(span.start, span.end)}
+    lexicon = talk.interpreter.lexicon
+    doubts = lexicon.list("points_other") | lexicon.list("gauges")
+    words = {told.words[i] for i in aside}
+    was = words & lexicon.list("past_only") and words & lexicon.list("still_it")
+    return bool(aside & named or words & doubts or was) or any(told.numbers_from(i) for i in aside)
 
 
 def _rechecked(talk: Conversation, readings: Readings) -> bool:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from assistant.dialogue.reports.times import Place, Told, Way, beside
+from assistant.dialogue.reports.times import BEFORE_A_TIME, Place, Told, Way, beside
 from intents.lexicon import Lexicon
 from intents.mentions import READ, Understanding
 
@@ -29,7 +29,7 @@ class Timed:
 
     of: Mapping[Place, Told] = field(default_factory=dict)
     sure: bool = True
-    torn: bool = False  # the number named is another: "bar fridge forty, an hour ago it was fifty"
+    torn: bool = False  # a number is another's, or no time: "bar fridge forty, an hour ago it was fifty"
 
 
 def times_of(
@@ -38,6 +38,9 @@ def times_of(
     """Return which of ``numbers`` was read when; ``lost`` are numbers that nothing was made of."""
     said = _Said(way, heard, tuple(sorted({*numbers})), lexicon, tuple(lost))
     found = [(told, *said.owned(told)) for told in said.times]
+    nobodys = any(
+        told.bare and heard.words[told.start] not in BEFORE_A_TIME for told, of, _ in found if not of
+    )
     found = [each for each in found if each[1]]
     if len(found) == len(said.numbers) > 1:  # each has its own
         return Timed({number: told for number, (told, _, _) in zip(said.numbers, found, strict=True)})
@@ -48,7 +51,18 @@ def times_of(
         if its:
             of[number] = its[-1] if anew else min(its, key=lambda told: said.apart(told, number))
         clear = clear and len(its) <= 1
-    return Timed(of, clear, any(said.torn(told) for told, _, _ in found))
+    return Timed(of, clear, nobodys or any(said.torn(told) for told, _, _ in found))
+
+
+def of_another_clause(
+    told: Told, way: Way, heard: Understanding, numbers: Sequence[Place], lexicon: Lexicon
+) -> bool:
+    """True for a time in a clause that says something else and holds no number: "we open at ten"."""
+    said = _Said(way, heard, tuple(sorted({*numbers})), lexicon, ())
+    start, end = said.around(told.start)
+    does = {*heard.words[start:end]} & lexicon.list("told_by")  # "we open at ten"
+    own = len(said.own_words(start, end)) + len(does)
+    return not any(start <= n[0] < end for n in said.numbers) and own >= _TWO
 
 
 def places_of(values: Iterable[Decimal], way: Way, heard: Understanding) -> list[Place | None]:
@@ -98,12 +112,15 @@ class _Said:
 
     def owned(self, told: Told) -> tuple[frozenset[Place], bool]:
         """Return the numbers that a time is of, and whether nothing else can be meant."""
-        words, (start, end) = self.heard.words, self._around(told.start)
+        words, (start, end) = self.heard.words, self.around(told.start)
         inside = [n for n in self.numbers if start <= n[0] < end]
         others = [n for n in self.others if start <= n[0] < end]
-        apart = self._own_words(start, end)
+        apart = self.own_words(start, end)
         tells = bool({words[i] for i in apart} & self.lexicon.list("tells_reading"))
-        behind = [n for n in self.numbers if n[0] >= end and not self._named(*self._around(n[0]))][:1]
+        behind = [n for n in self.numbers if n[0] >= end and not self._named(*self.around(n[0]))][:1]
+        was_then = bool(behind) and self._tense(told.words[0:1]) == "was"
+        if not inside and not others and was_then and self._tense(behind[0]) == "is":
+            return frozenset(), True  # "it was fine at ten, it's fifty now"
         goes_on = bool(behind) and self._named(start, end)  # "did the larder at ten, forty"
         if not inside and not others and goes_on:
             return frozenset(behind), len(self.numbers) == 1 and not apart
@@ -124,8 +141,8 @@ class _Said:
 
     def torn(self, told: Told) -> bool:
         """True where a reading and its time have no name in their clause, and a number left over has one."""
-        start, end = self._around(told.start)
-        clauses = [self._around(other[0]) for other in self.others if not start <= other[0] < end]
+        start, end = self.around(told.start)
+        clauses = [self.around(other[0]) for other in self.others if not start <= other[0] < end]
         named = [self._named(*each) for each in ((start, end), *clauses)]
         inside = any(start <= number[0] < end for number in self.numbers)
         return inside and not named[0] and any(named[1:])
@@ -142,7 +159,7 @@ class _Said:
     def _shared(self, told: Told, near: Place, inside: bool) -> frozenset[Place]:
         """Return all of a plain list at whose end or beginning a time stands, else the one beside it."""
         words, lexicon = self.heard.words, self.lexicon
-        start, end = self._around(told.start)
+        start, end = self.around(told.start)
         if lexicon.list("plural_each") & {*words[start:end]}:
             return frozenset(self.numbers)
         first, last = self.numbers[0], self.numbers[-1]
@@ -156,9 +173,9 @@ class _Said:
             alike = {n for n in self.numbers if self._tense(n) == own}
         return frozenset({near, *alike})
 
-    def _tense(self, number: Place) -> str:
+    def _tense(self, number: Sequence[int]) -> str:
         """Return whether a clause tells what was, or what is; nothing where it has no verb."""
-        start, end = self._around(number[0])
+        start, end = self.around(number[0])
         said = {*self.heard.words[start:end]}
         now = (self.lexicon.list("present_is") | self.lexicon.list("told_now")) - self.lexicon.list(
             "list_joins"
@@ -171,7 +188,7 @@ class _Said:
         between = sum(low < other[0] < high for other in self.numbers)
         return 100 * between + min(abs(told.start - number[1]), abs(number[0] - told.end))
 
-    def _around(self, at: int) -> Place:
+    def around(self, at: int) -> Place:
         """Return where the clause around a word begins and ends: at commas, and at "and"."""
         words, joins = self.heard.words, self.lexicon.list("list_joins")
         whole = (*(told.words for told in self.way), *(range(*n) for n in self.numbers))
@@ -180,7 +197,7 @@ class _Said:
         cuts = {0, len(words)} | (cuts - kept)
         return max(cut for cut in cuts if cut <= at), min(cut for cut in cuts if cut > at)
 
-    def _own_words(self, start: int, end: int) -> list[int]:
+    def own_words(self, start: int, end: int) -> list[int]:
         """Return the words of a clause that say something else than a reading; a place, where others do."""
         words, lexicon = self.heard.words, self.lexicon
         doers = lexicon.list("deed_doers") - lexicon.list("still_it")

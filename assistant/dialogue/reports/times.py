@@ -12,6 +12,7 @@ from intents.language import language
 from intents.lexicon import Lexicon
 from intents.meaning import Role
 from intents.mentions import MASK, Understanding
+from intents.number_roles import words_of_others
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, quantities
 
 Part = Literal["at", "since", "span", "ahead", "plan"]
@@ -59,6 +60,7 @@ def ways(heard: Understanding, lexicon: Lexicon, roles: tuple[Role, ...]) -> tup
     """
     words, roles = heard.words, roles if len(roles) == len(heard.words) else ()
     named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
+    named |= words_of_others(heard)
     closed = named | heard.breaks  # behind which nothing is counted: "around one, because ..."
     spoken = tuple(MASK if i in named else word for i, word in enumerate(words))
     runs = quantities(spoken, lexicon.language, heard.breaks)
@@ -173,11 +175,18 @@ def _told(
         behind = {*words[part.end : part.end + 1]} if part.end - part.start == 1 else set[str]()
         stated = behind & (lexicon.list("present_is") & lexicon.list("read_at")) - lexicon.list("still_it")
         counts = behind - small and part.end not in closed
-        if bare and part.marker not in BEFORE_A_TIME and (counts or stated):
-            continue  # "took four temps", "and three is forty"
+        if bare and part.marker not in BEFORE_A_TIME and (counts or stated or _of_now(part, words, lexicon)):
+            continue  # "took four temps", "and three is forty", "one thirty now"
         beside = part.marker in ("before", "after")
         return Told(start, end, which, meaning, bare, part.about or beside, beside)
     return None
+
+
+def _of_now(part: Quantity, words: tuple[str, ...], lexicon: Lexicon) -> bool:
+    """True for "one thirty now", a number; "it's one thirty now" may tell the time."""
+    now = (lexicon.list("told_now") & lexicon.list("present_is")) - lexicon.list("read_at")
+    it = {*words[max(0, part.start - 1) : part.start]} & lexicon.list("present_is")
+    return bool(now & {*words[part.end : part.end + 1]}) and not it
 
 
 def _is_number(word: str, lexicon: Lexicon) -> bool:

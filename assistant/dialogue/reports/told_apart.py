@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -32,19 +32,13 @@ def report(talk: Conversation, heard: Heard, take: Take) -> Outcome | None:
     return _turned(talk, heard, numbers[-1].end, take) or _asked(talk, heard, take)
 
 
-def _part(talk: Conversation, heard: Heard, kept: Iterable[int]) -> Heard:
-    """Return some words of an utterance, as one of its own."""
-    text = " ".join(heard.interpretation.heard.said(kept))
-    return replace(heard, interpretation=talk.interpreter.interpret(text), text=text, rival=None)
-
-
 def _turned(talk: Conversation, heard: Heard, last: int, take: Take) -> Outcome | None:
     """Read back two numbers each as of the place of the other; of more it is asked which."""
     words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
-    tail = _part(talk, heard, range(last, len(words))).interpretation.heard
+    tail = talk.part(heard, range(last, len(words))).interpretation.heard
     if last == len(words) or not named_among.swaps(talk, tail):
         return None
-    told = take(_part(talk, heard, range(last)))
+    told = take(talk.part(heard, range(last)))
     readings = told.readings or (told.pending.readings if told.pending is not None else ())
     buckets = any(r.quantity == "ppm" for r in readings) and {*tail.words} & lexicon.list("swapping")
     if not readings or (buckets and not {*tail.words} & lexicon.list("correction_openers")):
@@ -60,12 +54,12 @@ def _asked(talk: Conversation, heard: Heard, take: Take) -> Outcome | None:
     """Answer the question in a breath, and take the readings beside it; in doubt all is read back."""
     every = range(len(heard.interpretation.heard.words))
     for question in _questions(talk, heard):
-        part = _part(talk, heard, question)
+        part = talk.part(heard, question)
         asked, surely = take(part), part.interpretation.meaning.share_of("ask") > _ASKS
         silent = asked.nothing or (asked.answer is None and asked.text is None)
         if silent or not (surely or asked.readings):
             continue
-        told = take(_part(talk, heard, [i for i in every if i not in question]))
+        told = take(talk.part(heard, [i for i in every if i not in question]))
         if not told.readings:
             continue
         used = frozenset(question)
@@ -97,5 +91,5 @@ def _questions(talk: Conversation, heard: Heard) -> Iterator[range]:
             (i for i in said.breaks if behind[0].end <= i <= behind[-1].start), default=len(said.words)
         )
         question = range(at, last)
-        if (at in said.breaks or ends) and _part(talk, heard, question).interpretation.heard.asks:
+        if (at in said.breaks or ends) and talk.part(heard, question).interpretation.heard.asks:
             yield question

@@ -6,8 +6,8 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, unknown_place
-from assistant.dialogue.answer import Answer
+from assistant.dialogue import noted, recording, unknown_place
+from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take, whose
@@ -18,15 +18,15 @@ from assistant.dialogue.reports.whose import numbers_told, times_told
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks
-from assistant.dialogue.topic import Topic, can_be, told_of
-from assistant.dialogue.unknown_place import names, unknown_name
+from assistant.dialogue.topic import Topic, can_be, told_of, topics
+from assistant.dialogue.unknown_place import names, unknown_name, where_read
 from intents.language import language
 from intents.mentions import READ
+from intents.number_roles import words_of_others
+from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
-    from assistant.site import Site
-    from intents.readings import Reading
 
 _SEVERAL = 2
 
@@ -48,7 +48,7 @@ def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
     another = whose.of_something_else(talk, heard, numbers[0].start)  # "water's seventy four" of no chicken
     if not (name or another) and (spoken := _spoken_of(talk, words)) is not None:
         return recording.confirm(talk, (replace(spoken, said_at=at.iso),))
-    options = _where(talk, words, at.iso)
+    options = where_read(talk, words, at.iso)
     if not options:
         return None
     value = f"{numbers[0].value:f}"
@@ -56,6 +56,26 @@ def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
     text = fill(talk.catalogue[recording.READING].replies[reply], worded(slots, talk.catalogue))
     waiting = Pending("choose", now, options=options)
     return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
+
+
+def moved_by(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Note "it's up four degrees", which no gauge shows, and ask what the place or food reads."""
+    read = heard.interpretation
+    others = words_of_others(read.heard)
+    numbers = any(m.kind in READ and m.start not in others for m in read.heard.free_measures)
+    moved = not numbers and words_of_others(read.heard, "difference")
+    if not moved or read.asked or not talk.addressed or read.meaning.act != "tell":
+        return None
+    can = [m.can_be for m in mentioned(talk, heard, ())][-1:] or [topics(talk)[:1]]
+    if len(can[0]) != 1:
+        return None
+    of = can[0][0]
+    kept = noted.kept(talk, " ".join(read.heard.words), {of.name} if of.kind == "equipment" else set())
+    place = capital(talk.shown(of.name))
+    asked = fill(talk.catalogue[recording.READING].replies["exact"], worded({"place": place}, talk.catalogue))
+    read_then = Reading(of.name, of.kind, Decimal(0), "temperature", "")
+    waiting = Pending("value", talk.clock.now(), readings=(read_then,))
+    return replace(kept, text=f"{talk.words('noted')} {asked}", pending=waiting)
 
 
 def beside(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -67,7 +87,7 @@ def beside(talk: Conversation, heard: Heard) -> Outcome | None:
     if asks(read) or not (lost := _lost(talk, heard)):
         return None
     gone = {i for name, number in lost for i in (*name, *number)}
-    rest = _told_alone(talk, heard, tuple(w for i, w in enumerate(read.words) if i not in gone))
+    rest = talk.part(heard, (i for i in range(len(read.words)) if i not in gone))
     taken = take.report(talk, rest) or whose.report(talk, rest)
     if taken is None or not (taken.readings or taken.pending):
         if len(lost) < _SEVERAL:
@@ -77,7 +97,7 @@ def beside(talk: Conversation, heard: Heard) -> Outcome | None:
     text = talk.rendered(taken)
     for name, number in lost:
         told = tuple(read.words[i] for i in number)
-        options = () if waiting else _where(talk, " ".join(told), "")
+        options = () if waiting else where_read(talk, " ".join(told), "")
         waiting = waiting or (Pending("choose", talk.clock.now(), options=options) if options else None)
         value = min(language(read.language).numbers.values(told), default=Decimal(0))
         slots = {
@@ -125,22 +145,6 @@ def _lost(talk: Conversation, heard: Heard) -> list[tuple[range, range]]:
     return found if numbers or len(found) >= _SEVERAL else []
 
 
-def _told_alone(talk: Conversation, heard: Heard, words: tuple[str, ...]) -> Heard:
-    said = " ".join(words)
-    return replace(heard, interpretation=talk.interpreter.interpret(said), text=said)
-
-
-def _where(talk: Conversation, words: str, said_at: str) -> tuple[tuple[Reading], ...]:
-    """Return a number as a reading of each place where it can have been read."""
-    now, options = talk.clock.now(), []
-    for place in _each(talk.site):
-        topic = Topic("equipment", place, now)
-        reading = reading_of(talk, topic, words)
-        if reading is not None and can_be(talk, topic, reading):
-            options.append((replace(reading, said_at=said_at),))
-    return tuple(options)
-
-
 def _spoken_of(talk: Conversation, words: str) -> Reading | None:
     """Return the number as one of the one food that the talk was of a while ago, to be read back."""
     about = told_of(talk)
@@ -149,12 +153,3 @@ def _spoken_of(talk: Conversation, words: str) -> Reading | None:
     topic = Topic("food", about.food, about.at)
     reading = reading_of(talk, topic, words)
     return reading if reading is not None and can_be(talk, topic, reading) else None
-
-
-def _each(site: Site) -> list[str]:
-    """Return every place that has readings of its own."""
-    return [
-        place
-        for item in site.places
-        for place in ([f"{item.id} {n}" for n in item.numbers] if item.numbers else [item.id])
-    ]

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
-from assistant.dialogue.reports.matched import Matched, matched, on_shelves
+from assistant.dialogue.reports.matched import Matched, matched
 from assistant.dialogue.reports.mentioned import Mention
 from assistant.dialogue.reports.read_off import Breath, Number, Pair
 from assistant.dialogue.reports.shared_out import Match, Name, Solution, Span, family
@@ -74,7 +74,6 @@ def _breath(talk: Conversation, heard: Heard, way: Way, found: Matched, best: So
     times = sum(told.part == "at" for told in way)
     gone = (*best.lost, *(best.replaced if times else ()))  # it may be what was read at that time
     lost = [(n.start, n.end) for n in gone if not {*words[n.start : n.end]} <= ones]
-    lost += [(at - 1, at + 1) for at in on_shelves(talk, words)]
     alone = {m.key[1]: m.name.end for m in best.pairs if m.name is not None and _alone(m.name)}
     rows = [name for name in named if name.several]
     open_ = (

@@ -38,6 +38,7 @@ from intents.language import language
 from intents.meaning import Role
 from intents.mentions import READ, Measure, Understanding
 from intents.not_measured import counts_things, names_thing, not_measured
+from intents.number_roles import words_of_others
 from intents.siblings import of_a_list
 
 if TYPE_CHECKING:
@@ -243,7 +244,7 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
     touched = {i for span in said.concepts if span.value.startswith(BOUND) for i in (span.end, span.end + 1)}
     timed = {i for told in way for i in told.words}
     named = {i for m in mentions for i in range(m.start, m.end)}
-    named |= of_all(said.words, talk.interpreter.lexicon) | tool_words(talk, said)
+    named |= of_all(said.words, talk.interpreter.lexicon) | tool_words(talk, said) | words_of_others(said)
     spoken = talk.interpreter.readings_of(said.masked(named)).heard
     measured = [without_count(spoken, m) for m in spoken.measures if m.start not in timed]
     bounds = {

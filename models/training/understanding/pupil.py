@@ -10,13 +10,13 @@ import json
 import math
 import random
 import time
-from collections import Counter
 from pathlib import Path
 
 import reader
 import torch
 import torch.nn.functional as F
 import train
+from course import Course, balanced
 from encoder import Net
 
 SHARE = 0.5
@@ -26,6 +26,7 @@ BEHIND_OWN, BEHIND_OTHERS, BEHIND_ANY = 0.75, 0.88, 0.15
 
 Of what stands alone: so many behind words that something else leans on."""
 UNKNOWN = {"intent": "?", "act": "?", "danger": None}
+HEAD_RATE = 2e-3
 DEVICE = train.DEVICE
 
 
@@ -78,17 +79,9 @@ def opinions(large, earlier, batch):
 
 def teach(net, earlier, large, readers, rows, pieces, labels, passes):
     """Train ``net`` on the rows and on both teachers' opinions."""
-    counts = Counter(r["intent"] for r in rows)
-    weights = torch.tensor([1 / math.sqrt(max(counts[n], 4)) for n in labels["intents"]], device=DEVICE)
-    weights = weights / weights.mean()
-    rates = (2e-3, train.ENCODER_RATE)
-    groups = [
-        {"params": net.head_parameters(), "lr": rates[0]},
-        {"params": net.encoder_parameters(), "lr": rates[1]},
-    ]
-    optimizer = torch.optim.AdamW(groups, weight_decay=0.01, fused=DEVICE == "cuda")
-    steps = passes * math.ceil(len(rows) / train.BATCH) + 1
-    plan = torch.optim.lr_scheduler.OneCycleLR(optimizer, rates, steps, pct_start=0.1)
+    weights = balanced(rows, labels["intents"], DEVICE)
+    parts = [(net.head_parameters(), HEAD_RATE), (net.encoder_parameters(), train.ENCODER_RATE)]
+    course = Course(net, parts, passes * math.ceil(len(rows) / train.BATCH) + 1)
     followed = [r["befores"] for r in rows if r.get("befores")]
     begun = time.time()
     for epoch in range(passes):
@@ -101,11 +94,7 @@ def teach(net, earlier, large, readers, rows, pieces, labels, passes):
                 heard = net(*batch[:3])
             heard = type(heard)(*(x.float() for x in vars(heard).values()))
             loss = train.loss_of(heard, batch[:7], weights, taught)
-            optimizer.zero_grad()
-            loss.backward()
-            torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
-            optimizer.step()
-            plan.step()
+            course.step(loss)
         print(f"pass {epoch + 1}: {time.time() - begun:.0f} s", flush=True)
     return net.eval()
 

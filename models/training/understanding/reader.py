@@ -10,13 +10,13 @@ import json
 import math
 import random
 import time
-from collections import Counter
 from pathlib import Path
 
 import numpy as np
 import torch
 import torch.nn.functional as F
 import train
+from course import Course, balanced, danger_loss
 from torch import nn
 
 WIDTH, HEADS, KEY_HEADS, LAYERS, INNER, HEAD = 576, 9, 3, 30, 1536, 64
@@ -224,16 +224,9 @@ class Batches(torch.utils.data.Dataset):
 
 def taught(net, rows, pieces, labels, passes):
     """Teach the whole reader."""
-    counts = Counter(r["intent"] for r in rows)
-    weights = torch.tensor([1 / math.sqrt(max(counts[n], 4)) for n in labels["intents"]], device=DEVICE)
-    weights = weights / weights.mean()
-    groups = [
-        {"params": net.head_parameters(), "lr": HEAD_RATE},
-        {"params": net.body_parameters(), "lr": BODY_RATE},
-    ]
-    optimizer = torch.optim.AdamW(groups, weight_decay=0.01, fused=DEVICE == "cuda")
-    steps = passes * math.ceil(len(rows) / BATCH) + 1
-    plan = torch.optim.lr_scheduler.OneCycleLR(optimizer, [HEAD_RATE, BODY_RATE], steps, pct_start=0.08)
+    weights = balanced(rows, labels["intents"], DEVICE)
+    parts = [(net.head_parameters(), HEAD_RATE), (net.body_parameters(), BODY_RATE)]
+    course = Course(net, parts, passes * math.ceil(len(rows) / BATCH) + 1, rising=0.08)
     begun = time.time()
     for epoch in range(passes):
         net.train()
@@ -246,15 +239,8 @@ def taught(net, rows, pieces, labels, passes):
             )
             if (batch[4] != train.IGNORE).any():
                 loss = loss + 0.3 * F.cross_entropy(act, batch[4], ignore_index=train.IGNORE)
-            known = ~batch[5].isnan()
-            if known.any():
-                wanted = batch[5][known] * 0.96 + 0.02
-                loss = loss + 0.4 * F.binary_cross_entropy_with_logits(danger[known], wanted)
-            optimizer.zero_grad()
-            loss.backward()
-            torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
-            optimizer.step()
-            plan.step()
+            loss = loss + 0.4 * danger_loss(danger, batch[5])
+            course.step(loss)
         print(f"pass {epoch + 1}: {time.time() - begun:.0f} s", flush=True)
     return net.eval()
 

@@ -12,11 +12,11 @@ import math
 import os
 import random
 import time
-from collections import Counter
 from pathlib import Path
 
 import torch
 import torch.nn.functional as F
+from course import Course, balanced, danger_loss
 from encoder import Net, load_pretrained, pretrained_pieces
 from safetensors.torch import load_file, save_file
 from tokenizers import Tokenizer
@@ -177,11 +177,7 @@ def loss_of(heard, batch, weights, taught=None):
         loss = loss + 0.3 * F.binary_cross_entropy_with_logits(heard.danger, danger_opinion)
     if (acts != IGNORE).any():
         loss = loss + 0.3 * F.cross_entropy(heard.acts, acts, label_smoothing=0.03, ignore_index=IGNORE)
-    known = ~danger.isnan()
-    if known.any():
-        loss = loss + 0.4 * F.binary_cross_entropy_with_logits(
-            heard.danger[known], danger[known] * 0.96 + 0.02
-        )
+    loss = loss + 0.4 * danger_loss(heard.danger, danger)
     if (roles != IGNORE).any():
         loss = loss + 0.6 * F.cross_entropy(heard.roles.flatten(0, 1), roles.flatten(), ignore_index=IGNORE)
     return loss
@@ -190,18 +186,9 @@ def loss_of(heard, batch, weights, taught=None):
 def teach(net, rows, pieces, labels, *, passes, seed, teachers=(), size=BATCH, say=print):
     """Train ``net`` on ``rows``."""
     torch.manual_seed(seed)
-    counts = Counter(r["intent"] for r in rows)
-    weights = torch.tensor([1 / math.sqrt(max(counts[name], 4)) for name in labels["intents"]], device=DEVICE)
-    weights = weights / weights.mean()
-    groups = [
-        {"params": net.head_parameters(), "lr": HEAD_RATE},
-        {"params": net.encoder_parameters(), "lr": ENCODER_RATE},
-    ]
-    optimizer = torch.optim.AdamW(groups, weight_decay=0.01, fused=DEVICE == "cuda")
-    steps = passes * math.ceil(len(rows) / size)
-    plan = torch.optim.lr_scheduler.OneCycleLR(
-        optimizer, [g["lr"] for g in groups], total_steps=steps, pct_start=0.1
-    )
+    weights = balanced(rows, labels["intents"], DEVICE)
+    parts = [(net.head_parameters(), HEAD_RATE), (net.encoder_parameters(), ENCODER_RATE)]
+    course = Course(net, parts, passes * math.ceil(len(rows) / size))
     net.train()
     begun = time.time()
     for epoch in range(passes):
@@ -212,11 +199,7 @@ def teach(net, rows, pieces, labels, *, passes, seed, teachers=(), size=BATCH, s
                 taught = opinions(teachers, batch) if teachers else None
             heard = type(heard)(*(x.float() for x in vars(heard).values()))
             loss = loss_of(heard, batch, weights, taught)
-            optimizer.zero_grad()
-            loss.backward()
-            torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
-            optimizer.step()
-            plan.step()
+            course.step(loss)
             total += loss.detach()
         if epoch % 5 == 4 or DEVICE == "cpu":
             say(
