@@ -33,11 +33,15 @@ def read(path: pathlib.Path) -> tuple[list[str], dict[str, tuple[np.ndarray, np.
     head = raw.index(b"<Nnet3> \n") + 9
     end = raw.index(b"\n\n", head)
     affine = {}
-    for m in re.finditer(rb"<ComponentName> (\w+) <FixedAffineComponent> <LinearParams> CM2 ", raw):
-        low, span, rows, columns = struct.unpack_from("<ffii", raw, m.end())
-        at = m.end() + 16
-        w = low + np.frombuffer(raw, "<u2", rows * columns, at).reshape(rows, columns) * (span / 65535)
-        at += rows * columns * 2 + len(b"<BiasParams> FV ") + 5
+    for m in re.finditer(rb"<ComponentName> (\w+) <FixedAffineComponent> <LinearParams> (CM2|FM) ", raw):
+        if m[2] == b"FM":
+            rows, columns = struct.unpack_from("<xixi", raw, m.end())
+            low, step, kind, at = 0.0, 1.0, "<f4", m.end() + 10
+        else:
+            low, span, rows, columns = struct.unpack_from("<ffii", raw, m.end())
+            step, kind, at = span / 65535, "<u2", m.end() + 16
+        w = low + np.frombuffer(raw, kind, rows * columns, at).reshape(rows, columns) * step
+        at += rows * columns * int(kind[-1]) + len(b"<BiasParams> FV ") + 5
         affine[m[1].decode()] = w, np.frombuffer(raw, "<f4", rows, at)
     return raw[head:end].decode().splitlines(), affine
 

@@ -34,8 +34,10 @@ def vector(v: Iterable[float]) -> bytes:
     return token("FV") + int32(len(a)) + a.tobytes()
 
 
-def matrix(m: np.ndarray) -> bytes:
-    """In 16 bits: whole steps from the least value to the largest, which Kaldi reads as a matrix like any other."""
+def matrix(m: np.ndarray, fine: bool) -> bytes:
+    """In 16 bits: whole steps from the least value to the largest, which Kaldi reads as a matrix like any other; `fine`: in 32 bits."""
+    if fine:
+        return token("FM") + int32(m.shape[0]) + int32(m.shape[1]) + m.astype("<f4").tobytes()
     low, span = np.float32(m.min()), np.float32(m.max()) - np.float32(m.min())
     steps = np.rint((m.astype(np.float64) - low) / span * 65535).astype("<u2")
     return token("CM2") + struct.pack("<ffii", low, span, *m.shape) + np.ascontiguousarray(steps).tobytes()
@@ -69,9 +71,9 @@ class Config:
         return name
 
     def affine(self, name: str, w: Weights, source: str, taps: tuple[int, ...] = (0,)) -> str:
-        body = (
-            token("<LinearParams>") + matrix(w["W_" + name]) + token("<BiasParams>") + vector(w["b_" + name])
-        )
+        """The front has small and large weights side by side, too far apart for steps of one size; it is small."""
+        weights = matrix(w["W_" + name], fine=name.startswith("f"))
+        body = token("<LinearParams>") + weights + token("<BiasParams>") + vector(w["b_" + name])
         spliced = ", ".join(source if t == 0 else f"Offset({source}, {t})" for t in taps)
         return self.add(name, "FixedAffineComponent", body, f"Append({spliced})" if len(taps) > 1 else source)
 
@@ -87,12 +89,13 @@ class Config:
 
 def nnet(w: Weights) -> bytes:
     c, x = Config(), "input"
-    for i, (taps, width) in enumerate(FRONT):
+    for i, taps in enumerate(FRONT):
+        width = len(w[f"W_f{i}"])
         x = c.activation(f"rf{i}", "RectifiedLinearComponent", width, c.affine(f"f{i}", w, x, taps))
     for i, (a, b) in enumerate(BLOCKS):
         wide = c.affine(f"w{i}", w, c.affine(f"n{i}", w, x, a), b)
-        y = c.activation(f"rw{i}", "RectifiedLinearComponent", FRONT[-1][1], wide)
-        keep = token("<Dim>") + int32(FRONT[-1][1]) + token("<BackpropScale>") + float32(1.0)
+        y = c.activation(f"rw{i}", "RectifiedLinearComponent", width, wide)
+        keep = token("<Dim>") + int32(width) + token("<BackpropScale>") + float32(1.0)
         x = c.add(f"s{i}", "NoOpComponent", keep, f"Sum({x}, {y})")
     c.activation("log_softmax", "LogSoftmaxComponent", OUTPUTS, c.affine("out", w, x))
     c.lines.append("output-node name=output input=log_softmax objective=linear")

@@ -13,12 +13,8 @@ from torch import nn
 
 OUTPUTS = 40
 CEPSTRA = 40
-FRONT = [
-    ((-2, -1, 0, 1, 2), 256),
-    ((-1, 0, 1), 256),
-    ((-1, 0, 1), 512),
-]  # taps, width; every third frame after these
-BOTTLENECK = 128
+FRONT = [(-2, -1, 0, 1, 2), (-1, 0, 1), (-1, 0, 1)]  # taps; every third frame after these
+FRONT_WIDTH, WIDTH, BOTTLENECK = 256, 512, 128  # of the first version; wider ones tell by their weights
 _BOTH, _LEFT, _FAR = (
     ((-3, 0), (0, 3)),
     ((-3, 0), (-3, 0)),
@@ -73,19 +69,20 @@ def _conv(inputs: int, outputs: int, taps: tuple[int, ...], bias: bool = True) -
 class Net(nn.Module):
     """[batch, frames, 40] MFCC -> [batch, ceil(frames / 3), OUTPUTS] log-probabilities; edge frames are repeated."""
 
-    def __init__(self, drop: float = 0.05) -> None:
+    def __init__(self, last: int = WIDTH, bottleneck: int = BOTTLENECK, drop: float = 0.05) -> None:
+        """`last`: channels after the front and of every block; `bottleneck`: those within a block."""
         super().__init__()
         self.register_buffer("mean", torch.zeros(CEPSTRA))
         self.register_buffer("std", torch.ones(CEPSTRA))
         self.drop, width, front = drop, CEPSTRA, []
-        for taps, out in FRONT:
+        for taps, out in zip(FRONT, (FRONT_WIDTH, FRONT_WIDTH, last), strict=True):
             front.append(nn.ModuleList([_conv(width, out, taps), nn.BatchNorm1d(out)]))
             width = out
         front[-1][0].stride = (3,)
         self.front = nn.ModuleList(front)
         self.blocks = nn.ModuleList(
             nn.ModuleList(
-                [_conv(width, BOTTLENECK, a, bias=False), _conv(BOTTLENECK, width, b), nn.BatchNorm1d(width)]
+                [_conv(width, bottleneck, a, bias=False), _conv(bottleneck, width, b), nn.BatchNorm1d(width)]
             )
             for a, b in BLOCKS
         )
@@ -121,7 +118,7 @@ class Net(nn.Module):
                 bias = bias - (weight * self.mean[None, :, None]).sum((1, 2))
             affine(f"f{i}", weight, bias)
         for i, (narrow, wide, norm) in enumerate(self.blocks):
-            affine(f"n{i}", narrow.weight, torch.zeros(BOTTLENECK, device=narrow.weight.device))
+            affine(f"n{i}", narrow.weight, torch.zeros(narrow.out_channels, device=narrow.weight.device))
             affine(f"w{i}", *normed(wide, norm))
         affine("out", self.out.weight, self.out.bias)
         return {k: v.detach().float().cpu().numpy() for k, v in out.items()}
@@ -129,7 +126,7 @@ class Net(nn.Module):
     @classmethod
     def unfolded(cls, w: dict[str, np.ndarray]) -> Net:
         """The network of `folded` weights again, without its norms: for checking the exported file."""
-        net = cls().eval()
+        net = cls(len(w["W_f2"]), len(w["W_n0"])).eval()
         convs = {f"f{i}": pair[0] for i, pair in enumerate(net.front)}
         for i, (narrow, wide, _) in enumerate(net.blocks):
             convs |= {f"n{i}": narrow, f"w{i}": wide}

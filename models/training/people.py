@@ -1,9 +1,10 @@
 """Put people's recordings into one file of clips with tokens: python people.py MANIFEST.csv OUT.npz --tokenizer tokenizer.json
+or, for the streaming network, with phones: python people.py MANIFEST.csv OUT.npz --phones
 
 MANIFEST holds set, file, speaker and words (tests/benchmarks/calls.py says more). Of every set the half `chosen` is taken, by the
 checksum of the speaker's name, so that the half `counted` stays for judging; phrases of `calls` only if they are
 among --phrases, and a set named in --without not at all. Digits are joined to numbers of two to four of one speaker,
-one set of joints for each --joined. Letters spelled one by one are left out. Nothing of this goes into the project.
+one set of joints for each --joined. With --check FILE every eighth speaker of `an4` and `calls` goes into that file instead. Letters spelled one by one are left out where tokens are wanted. Nothing of this goes into the project.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ import argparse
 import pathlib
 import random
 import sys
+import zlib
 
 import numpy as np
 
@@ -19,6 +21,7 @@ sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[2]))
 
 RATE = 16000
 Clip = tuple[np.ndarray, str]
+NUMBERS = set("zero oh one two three four five six seven eight nine ten eleven twelve hundred".split())
 
 
 def cut(samples: np.ndarray) -> np.ndarray:
@@ -40,43 +43,81 @@ def joined(digits: dict[str, list[Clip]], count: int, r: random.Random) -> list[
     return made
 
 
+def phones(said: str) -> list[int]:
+    """The usual pronunciation; a lone "a" is the letter, since these people spell."""
+    from phones import PHONES, pronunciations
+
+    spoken = ["EY" if word == "a" else pronunciations(word)[0] for word in said.split()]
+    return [PHONES.index(phone) + 1 for phone in " ".join(spoken).split()]
+
+
+def labelled(clips: list[Clip]) -> dict[str, np.ndarray]:
+    """Phones of each clip, and whether it is a number and nothing else (behind.py puts those behind places)."""
+    labels = [phones(said) for _, said in clips]
+    return {
+        "labels": np.concatenate([np.array(x, np.int16) for x in labels]),
+        "labels_at": np.cumsum([0] + [len(x) for x in labels]).astype(np.int32),
+        "number": np.array([NUMBERS.issuperset(said.split()) for _, said in clips]),
+    }
+
+
+def tokenised(clips: list[Clip], path: str) -> dict[str, np.ndarray]:
+    from tokenizers import Tokenizer
+
+    tokenizer = Tokenizer.from_file(path)
+    tokens = [tokenizer.encode(" " + words, add_special_tokens=False).ids for _, words in clips]
+    return {
+        "tokens": np.concatenate([np.array(t, np.uint16) for t in tokens]),
+        "tokens_at": np.cumsum([0] + [len(t) for t in tokens]).astype(np.int32),
+        "language": np.array(["en"] * len(clips)),
+    }
+
+
+def write(path: str, clips: list[Clip], tokenizer: str | None) -> None:
+    """Save the clips with tokens, or with phones where there is no tokenizer."""
+    said = tokenised(clips, tokenizer) if tokenizer else labelled(clips)
+    np.savez_compressed(
+        path,
+        audio=np.concatenate([sound for sound, _ in clips]),
+        at=np.cumsum([0] + [len(sound) for sound, _ in clips]),
+        **said,
+    )
+
+
 def main() -> None:
     p = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     p.add_argument("manifest", type=pathlib.Path)
     p.add_argument("out")
-    p.add_argument("--tokenizer", required=True)
+    kind = p.add_mutually_exclusive_group(required=True)
+    kind.add_argument("--tokenizer")
+    kind.add_argument("--phones", action="store_true")
     p.add_argument("--phrases", nargs="*", default=[])
     p.add_argument("--without", nargs="*", default=[])
     p.add_argument("--joined", type=int, default=300, help="numbers of each speaker of digits")
+    p.add_argument("--check", help="file for people who are not trained on")
     a = p.parse_args()
-    from tokenizers import Tokenizer
-
     from assistant.audio.sound_files import read_sound
     from tests.benchmarks.calls import recordings
 
-    tokenizer = Tokenizer.from_file(a.tokenizer)
     clips: list[Clip] = []
+    check: list[Clip] = []
     digits: dict[str, list[Clip]] = {}
     for each in recordings(a.manifest):
         letters = sum(len(word) == 1 for word in each.words.split())
-        left_out = each.kind in a.without or "|" in each.words or letters > 1
+        left_out = each.kind in a.without or "|" in each.words or (letters > 1 and not a.phones)
         if each.half != "chosen" or left_out or (each.kind == "calls" and each.words not in a.phrases):
             continue
         clip = cut(read_sound(each.path).samples), each.words
         if each.kind == "digits":
             digits.setdefault(each.speaker, []).append(clip)
+        elif a.check and zlib.crc32((each.speaker or each.path.stem).encode()) // 2 % 8 == 0:
+            check.append(clip)
         else:
             clips.append(clip)
     clips += joined(digits, a.joined, random.Random(1))
-    tokens = [tokenizer.encode(" " + words, add_special_tokens=False).ids for _, words in clips]
-    np.savez_compressed(
-        a.out,
-        audio=np.concatenate([sound for sound, _ in clips]),
-        at=np.cumsum([0] + [len(sound) for sound, _ in clips]),
-        tokens=np.concatenate([np.array(t, np.uint16) for t in tokens]),
-        tokens_at=np.cumsum([0] + [len(t) for t in tokens]).astype(np.int32),
-        language=np.array(["en"] * len(clips)),
-    )
+    write(a.out, clips, a.tokenizer)
+    if a.check:
+        write(a.check, check, a.tokenizer)
     print(
         len(clips),
         f"clips, {sum(len(s) for s, _ in clips) / RATE / 3600:.2f} hours;",

@@ -1,9 +1,12 @@
 """Train the network with CTC on spoken clips (speak.py, robots.py); every step hears freshly hardened sound.
 
 python train.py OUT.npz --speech a.npz b.npz --seconds 400 [--start before.pt] [--save after.pt] [--seed 1] [--rate 0.002]
+    [--people people.npz behind.npz] [--grow MODEL_FOLDER --width 640 --bottleneck 192]
 
 Stops by the clock, so that it fits a lent machine; the learning rate falls to nothing by then. OUT holds plain affine
-layers, the output prior, and a check signal with its outputs (check.py compares). `--start` goes on from a saved state.
+layers, the output prior, and a check signal with its outputs (check.py compares). `--start` goes on from a saved state,
+`--grow` from an exported model, which gets wider. `--people` (people.py, behind.py) are a share of each batch, and are
+played at a wider range of paces, since so few people speak.
 """
 
 from __future__ import annotations
@@ -11,13 +14,15 @@ from __future__ import annotations
 import argparse
 import copy
 import math
+import pathlib
 import time
 
 import numpy as np
 import torch
 import torch.nn.functional as F
+from grow import grown
 from harden import RATE, NoiseBank, harden
-from network import CEPSTRA, OUTPUTS, Mfcc, Net
+from network import BOTTLENECK, CEPSTRA, OUTPUTS, WIDTH, Mfcc, Net
 from torch import nn
 
 T = torch.Tensor
@@ -54,25 +59,39 @@ class Clips:
 
 
 class Batches:
-    def __init__(self, clips: Clips, ids: np.ndarray, bank: NoiseBank, seed: int) -> None:
+    """Batches of hardened clips; those from `people` on are people's, and make up `share` of each batch."""
+
+    def __init__(
+        self, clips: Clips, ids: np.ndarray, bank: NoiseBank, seed: int, people: int, share: float = 0.0
+    ) -> None:
         self.clips, self.bank, self.rng, self.mfcc = (
             clips,
             bank,
             np.random.default_rng(seed),
             Mfcc().to(clips.audio.device),
         )
+        self.people, self.share = people, share
         self.easy = 0.0  # decibels taken off the noise; training starts easy, which shortens CTC's plateau
-        self.by_length = ids[np.argsort(clips.length[ids], kind="stable")]
+        ids = ids[np.argsort(clips.length[ids], kind="stable")]
+        self.by_length, self.theirs = ids[ids < people], ids[ids >= people]
 
     def draw(self, n: int) -> tuple[T, T, T]:
         """Features [n, frames, 40], labels in one line, label counts: n clips of like length, hardened."""
         rng = self.rng
         at = int(rng.integers(0, max(1, len(self.by_length) - 4 * n)))
-        return self.make(rng.choice(self.by_length[at : at + 4 * n], n))
+        near = self.by_length[at : at + 4 * n]
+        which = rng.choice(near, n)
+        if count := round(n * self.share):
+            lengths = self.clips.length[self.theirs]
+            few = min(len(lengths), max(4 * count, len(lengths) // 6))
+            middle = int(np.searchsorted(lengths, self.clips.length[near].mean()))
+            first = min(max(0, middle - few // 2), len(lengths) - few)
+            which[:count] = rng.choice(self.theirs[first : first + few], count)
+        return self.make(which)
 
     def make(self, which: np.ndarray) -> tuple[T, T, T]:
         rng, n, clips = self.rng, len(which), self.clips
-        pace = rng.uniform(0.9, 1.12, n)
+        pace = np.where(which < self.people, rng.uniform(0.9, 1.12, n), rng.uniform(0.82, 1.22, n))
         spoken = clips.length[which] / pace
         before = rng.integers(400, int(rng.choice([4000, 16000])), n)
         size = int((before + spoken + rng.integers(3200, 14000, n)).max())
@@ -123,10 +142,11 @@ def train(net: Net, batches: Batches, unseen: np.ndarray, a: argparse.Namespace)
     device = batches.clips.audio.device
     optimiser = torch.optim.AdamW(net.parameters(), a.rate, weight_decay=1e-2)
     average, start, step, seen = copy.deepcopy(net), time.time(), 0, 0.0
+    gone_on = bool(a.start or a.grow)
     while (done := (time.time() - start) / a.seconds) < 1:
         for group in optimiser.param_groups:
             group["lr"] = a.rate * min(1.0, (step + 1) / 400) * (0.5 * (1 + math.cos(math.pi * done)) + 0.003)
-        batches.easy = 0.0 if a.start else max(0.0, 25 - step / 60)
+        batches.easy = 0.0 if gone_on else max(0.0, 25 - step / 60)
         with torch.no_grad():
             f, y, counts = batches.draw(a.batch)
         with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
@@ -142,11 +162,18 @@ def train(net: Net, batches: Batches, unseen: np.ndarray, a: argparse.Namespace)
         if step % a.report == 0:
             rate, seen = step / (time.time() - start), time.time()
             print(
-                f"{seen - start:5.0f} s, step {step} ({rate:.1f}/s), loss {loss.item():.3f}, {judge(average, batches, unseen)}",
+                f"{seen - start:5.0f} s, step {step} ({rate:.1f}/s), loss {loss.item():.3f}, {judged(average, batches, unseen)}",
                 flush=True,
             )
-    print("steps", step, judge(average, batches, unseen, 4))
+    print("steps", step, judged(average, batches, unseen, 4))
     return average.eval()
+
+
+def judged(net: Net, batches: Batches, unseen: np.ndarray, rounds: int = 1) -> str:
+    """Synthetic clips and people's apart."""
+    theirs = unseen[unseen >= batches.people]
+    said = judge(net, batches, unseen[unseen < batches.people], rounds)
+    return said + (f"; people's: {judge(net, batches, theirs, rounds)}" if len(theirs) else "")
 
 
 def judge(net: Net, batches: Batches, unseen: np.ndarray, rounds: int = 1) -> str:
@@ -188,16 +215,32 @@ def main() -> None:
     p.add_argument("--noises", type=int, default=2400)
     p.add_argument("--start")
     p.add_argument("--save")
+    p.add_argument("--people", nargs="*", default=[])
+    p.add_argument(
+        "--people-unseen", nargs="*", default=[], help="clips of people to judge on while training"
+    )
+    p.add_argument("--share", type=float, default=0.15, help="people's share of each batch")
+    p.add_argument("--grow", type=pathlib.Path, metavar="MODEL_FOLDER")
+    p.add_argument("--width", type=int, default=WIDTH)
+    p.add_argument("--bottleneck", type=int, default=BOTTLENECK)
     a = p.parse_args()
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
     torch.manual_seed(a.seed)
-    begun, clips = time.time(), Clips(a.speech, device)
-    order = np.random.default_rng(a.seed).permutation(len(clips))
+    begun, clips = time.time(), Clips([*a.speech, *a.people, *a.people_unseen], device)
+    people = sum(len(np.load(path)["at"]) - 1 for path in a.speech)
+    strangers = len(clips) - sum(len(np.load(path)["at"]) - 1 for path in a.people_unseen)
+    order = np.random.default_rng(a.seed).permutation(people)
     unseen, ids = order[: min(800, len(order) // 10)], order[min(800, len(order) // 10) :]
-    batches = Batches(clips, ids, NoiseBank(clips.audio, a.noises), a.seed)
-    net = Net().to(device)
-    if a.start:
+    ids = np.concatenate([ids, np.arange(people, strangers)])
+    unseen = np.concatenate([unseen, np.arange(strangers, len(clips))])
+    share = a.share if a.people else 0.0
+    batches = Batches(clips, ids, NoiseBank(clips.audio, a.noises), a.seed, people, share)
+    net = Net(a.width, a.bottleneck).to(device)
+    if a.grow:
+        with torch.no_grad():
+            net = grown(a.grow, batches.draw(a.batch)[0], a.width, a.bottleneck)
+    elif a.start:
         net.load_state_dict(torch.load(a.start, map_location=device))
     else:
         f = torch.cat([batches.draw(min(64, len(ids) // 4))[0].reshape(-1, CEPSTRA) for _ in range(8)])

@@ -126,5 +126,5 @@ def test_only_what_cannot_stream_gets_a_partner(tmp_path):
     whisper = choose("en", "whisper", tmp_path)
     partner = partner_of(whisper, tmp_path)
     assert partner is not None
-    assert partner.entry.name == "kitchen-en-1"
+    assert partner.entry.name == "kitchen-en-2"
     assert partner_of(partner, tmp_path) is None

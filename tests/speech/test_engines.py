@@ -12,7 +12,7 @@ from models.registry import ModelStatus
 def test_without_a_name_the_embedded_one_gets_the_shipped_partner(tmp_path):
     """A fresh machine has both; the log names both."""
     opened = open_engine(folder=tmp_path)
-    assert (opened.name, opened.model) == ("whisper+vosk", "whisper-kitchen-en-2+kitchen-en-1")
+    assert (opened.name, opened.model) == ("whisper+vosk", "whisper-kitchen-en-2+kitchen-en-2")
     assert opened.streams
     opened.close()
 
@@ -64,5 +64,5 @@ def test_an_installed_vosk_model_is_opened_with_its_language(monkeypatch):
 def test_a_damaged_shipped_model_is_not_loaded(tmp_path, monkeypatch):
     """Its files are checked by hash each time it is loaded."""
     monkeypatch.setattr(engines, "wrong_files", lambda found: ["am/final.mdl"])
-    with pytest.raises(MissingError, match="'kitchen-en-1' is damaged"):
-        open_engine("kitchen-en-1", folder=tmp_path)
+    with pytest.raises(MissingError, match="'kitchen-en-2' is damaged"):
+        open_engine("kitchen-en-2", folder=tmp_path)
