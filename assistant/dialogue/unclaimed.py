@@ -123,12 +123,21 @@ def _of_advice(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     tells = meaning.share_of("tell")
     surely = tells >= (_ASKED if _named_first(talk, heard) else SURELY) and outcome.verdict is None
     if (told := whose.report(talk, heard, unnamed=not surely)) is not None:
+        if _of_before(outcome, told):
+            return outcome
         doubtful = meaning.best.share < SURELY or outcome.answer is None
         return told if doubtful else _with_advice(talk, outcome, told)
     cools = any(topic.batch for topic in topics(talk))  # nothing is asked of a batch whose clock runs
     held = _holds(outcome.pending, asked=True) and not cools
     told = pieces.report(talk, heard, another=True) if surely and not held else None
-    return outcome if told is None else _with_advice(talk, outcome, told)
+    return outcome if told is None or _of_before(outcome, told) else _with_advice(talk, outcome, told)
+
+
+def _of_before(outcome: Outcome, told: Outcome) -> bool:
+    """True where it is asked what cooling food reads now, and what was ``told`` has no time of today."""
+    asks_now = outcome.answer is not None and outcome.answer.reply == "ask_now"
+    readings = told.pending.readings if told.pending is not None else told.readings
+    return asks_now and any(not reading.said_at for reading in readings)
 
 
 def _named_first(talk: Conversation, heard: Heard) -> bool:

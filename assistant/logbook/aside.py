@@ -7,6 +7,7 @@ how long it was and the hash of its last entry, so that no record disappears uns
 from __future__ import annotations
 
 import os
+from itertools import chain, count
 from pathlib import Path
 
 from assistant.errors import InputError
@@ -34,7 +35,7 @@ def set_aside(folder: Path, site: str, clock: Clock) -> tuple[Path, Entry]:
     Database(
         folder / FILE_NAME, writable=True
     ).close()  # a program that was killed may have left work to undo
-    kept = folder / f"set aside {clock.now():%Y-%m-%d %H.%M.%S}"
+    kept = _new_folder(folder / f"set aside {clock.now():%Y-%m-%d %H.%M.%S}")
     with explained(folder):
         head = last_of(folder)
         make_folder(kept)
@@ -47,6 +48,12 @@ def set_aside(folder: Path, site: str, clock: Clock) -> tuple[Path, Entry]:
     )
     with Logbook.open(folder, site=site, clock=clock) as log:
         return kept, log.append(Draft(kind="note", subject="log", note=note))[0]
+
+
+def _new_folder(wanted: Path) -> Path:
+    """Return ``wanted``, or with a number behind it where a log set aside earlier has that name."""
+    names = (wanted.with_name(f"{wanted.name} ({number})") for number in count(2))
+    return next(path for path in chain((wanted,), names) if not path.exists())
 
 
 def last_of(folder: Path) -> Head:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,9 @@ from click.testing import CliRunner, Result
 from assistant.commands.ask import TRIED as LANGUAGE_TRIED
 from assistant.commands.show import EXAMPLE, TRIED, TRY_FIRST, as_called
 from assistant.door import SET_CLOCK, TWO_LOGS, kitchen, options_first
+from assistant.logbook.aside import set_aside
 from assistant.logbook.care import Care, save_care
+from assistant.logbook.clock import SetClock
 from assistant.logbook.store import open_views
 from assistant.logbook.verify import verify
 from assistant.options import TRIAL, Options
@@ -86,6 +89,16 @@ def test_a_log_is_set_aside_whole(own: Path) -> None:
     assert kept.name in done["note"]
     assert verify(own).first is None
     assert verify(own, (head,)).first is not None, "a head noted before shows that this is another log"
+
+
+def test_no_log_that_was_set_aside_is_ever_written_over(own: Path) -> None:
+    """Twice in one second: each keeps a folder of its own."""
+    run("ask", "walk-in thirty eight")
+    now = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    kept = [set_aside(own, "", SetClock(now))[0] for _ in range(3)]
+    assert len({*kept}) == len(kept)
+    assert readings(kept[0]) == ["reading 38"]
+    assert all(verify(each).first is None for each in (*kept, own))
 
 
 def test_a_record_in_use_is_not_set_aside(own: Path, tmp_path: Path) -> None:
