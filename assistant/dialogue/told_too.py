@@ -165,9 +165,15 @@ def _advised(
 
 
 def _held_hot(talk: Conversation, read: Understanding) -> bool:
-    """True where a place is named in which food is held hot."""
-    places = {span.value for span in read.names.get("equipment", ())}
-    return read.has("hot_holding") or any(talk.site.kind_of(place) == "hot_holding" for place in places)
+    """True where food is told to be in a place in which it is held hot, and never to have been out of it."""
+    lexicon, words = talk.interpreter.lexicon, read.words
+    named = (s for s in read.names.get("equipment", ()) if talk.site.kind_of(s.value) == "hot_holding")
+    starts = (span.start for span in (*named, *read.spans("hot_holding")))
+    before = (
+        [word for word in words[:start] if word not in lexicon.list("deed_articles")][-1:] for start in starts
+    )
+    out = lexicon.list("held_no_more") & {*words}
+    return not out and any({*each} & lexicon.list("deed_into") for each in before)
 
 
 def _grave(meaning: Meaning, urgent: frozenset[str], *, out: bool, least: float) -> bool:
