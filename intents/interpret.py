@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from functools import cached_property, lru_cache
 
 from intents.by_role import readings_by_role
 from intents.carried import on_display, place_carried
 from intents.catalogue import Catalogue, examples_of, load_catalogue
+from intents.equipment_kinds import food_may_read, plausible
 from intents.foods_heard import qualified
 from intents.guessed_places import PlaceFinder
 from intents.language import language
@@ -325,11 +327,19 @@ class Interpreter:
         ``kind`` is equipment or food, ``name`` its id.
         """
         finders = {**self._finders, kind: self._finders[kind].plus(ASKED, name)}
-        heard = understand(f"{ASKED} {text}", self.lexicon, finders)
+        heard = replace(understand(f"{ASKED} {text}", self.lexicon, finders), may_read=self._may_read)
         return parse_readings(heard, finders, self.lexicon, self._kind_of, self._unit)
 
+    def _may_read(self, kind: str, name: str, value: Decimal) -> bool:
+        """True where a number told without its unit makes sense for a place or food, or for what is asked."""
+        celsius = self._unit == "C"
+        if kind != "equipment":
+            return food_may_read(value, celsius)
+        of = self._kind_of(name)
+        return plausible(of, "ppm", value) or plausible(of, "temperature", value, celsius)
+
     def _marked(self, text: str) -> Understanding:
-        heard = understand(text, self.lexicon, self._finders)
+        heard = replace(understand(text, self.lexicon, self._finders), may_read=self._may_read)
         served = [s for s in heard.concepts if s.value == RAW_SERVICE and self._after_preposition(heard, s)]
         others = (*heard.names["equipment"], *(s for s in heard.concepts if s.value == NOT_FOOD), *served)
         named = [food for food in heard.names["food"] if not any(_inside(food, s) for s in others)]

@@ -11,7 +11,7 @@ from typing import Protocol
 
 from intents.language import ClockGrammar, NumberGrammar, language, numbers_between
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
-from intents.number_roles import words_of_others
+from intents.number_roles import MayRead, OtherNumber, number_roles, reads_nothing, words_of_others
 from intents.quantities import Clock, Number, Quantity, quantities
 from intents.quantities import Span as Lasting
 from intents.words import BROKEN, breaks_in
@@ -98,6 +98,7 @@ class Understanding:
     measures: tuple[Measure, ...] = ()
     clocks: tuple[Span, ...] = ()
     language: str = "en"
+    may_read: MayRead = reads_nothing
 
     def has(self, *concepts: str) -> bool:
         """True when any of ``concepts`` is mentioned."""
@@ -126,6 +127,11 @@ class Understanding:
     def masked(self, places: Collection[int]) -> tuple[str, ...]:
         """Return the words with their commas, and a word that nobody says for those at ``places``."""
         return tuple(MASK if i in places else w for i, w in enumerate(self.said(range(len(self.words)))))
+
+    @cached_property
+    def number_roles(self) -> tuple[OtherNumber, ...]:
+        """The numbers that are, or may be, of something else than a reading."""
+        return number_roles(self)
 
     @cached_property
     def quantities(self) -> tuple[Quantity, ...]:

@@ -1,14 +1,15 @@
-"""What a number is of that nobody read off: a difference, a shelf, an order, what a thermostat is set to.
+"""What a number may be of that nobody read off: a difference, a shelf, an order, what a thermostat is set to.
 
 One table (``number_roles.toml``) tells them by the words around them. They are no reading, no time and
-nothing that was left unused.
+nothing that was left unused. What may as well be a reading of what is named stays a number, and is in doubt.
 """
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -20,9 +21,20 @@ from intents.patterns import NUMBER, pattern_of
 if TYPE_CHECKING:
     from intents.mentions import Understanding
 
-Of = Literal["difference", "thing", "count"]
+Of = Literal["difference", "thing", "count", "set", "shown", "reading"]
+"""What a number is of; "reading": it may be one, whatever the words around it."""
+MayRead = Callable[[str, str, Decimal], bool]
+"""Whether what is named, by its kind ("equipment", "food") and name, may read a number."""
 _BEHIND = ("list_joins", "prepositions", "asides", "before_time", "after_time", "told_now", "short_small")
 """Lists of words that nobody counts."""
+_FAR = 4
+"""A number this many times smaller than what it is over or under is no reading beside it (judgement)."""
+_TOLD = ("number", "temperature", "ppm")
+
+
+def reads_nothing(kind: str, name: str, value: Decimal) -> bool:
+    """Return False: nothing is known of what is named."""
+    return False
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +46,9 @@ class _Row:
     pattern: str
     most: int = 10**9
     ends: bool = False
+    beside: bool = False
+    surely: bool = False
+    first: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +66,8 @@ def _table() -> tuple[_Row, ...]:
     return tuple(_Row(**row) for row in tomllib.loads(text)["role"])
 
 
-def other_numbers(heard: Understanding) -> tuple[OtherNumber, ...]:
-    """Return the numbers that nobody read off, the longest words at each place, in their order."""
+def number_roles(heard: Understanding) -> tuple[OtherNumber, ...]:
+    """Return the numbers that a row tells, the longest words at each place, in their order."""
     if not any(heard.numbers_from(at) for at in range(len(heard.words))):
         return ()
     found = sorted((each for row in _table() for each in _found(row, heard)), key=lambda o: (o.start, -o.end))
@@ -61,6 +76,16 @@ def other_numbers(heard: Understanding) -> tuple[OtherNumber, ...]:
         if not kept or each.start >= kept[-1].end:
             kept.append(each)
     return tuple(kept)
+
+
+def other_numbers(heard: Understanding) -> tuple[OtherNumber, ...]:
+    """Return the numbers that nobody read off, in their order."""
+    return tuple(each for each in heard.number_roles if each.role != "reading")
+
+
+def may_differ(heard: Understanding) -> bool:
+    """True where a number may be a reading as well as something else: it is read back."""
+    return any(each.role == "reading" for each in heard.number_roles)
 
 
 def words_of_others(heard: Understanding, *roles: Of) -> set[int]:
@@ -78,13 +103,58 @@ def _found(row: _Row, heard: Understanding) -> Iterator[OtherNumber]:
     spans = ((at, end) for at, ends in pattern_of(row.pattern, heard.language).every(heard) for end in ends)
     for start, end in spans:
         runs = [(at, *n) for at in range(start, end) for n in heard.numbers_from(at) if n[0] <= end]
-        at, until, values = max(runs, key=lambda run: (run[1] - run[0], -run[0]))
-        before = words[at - 1] if at and at not in heard.breaks and at - 1 not in named else ""
+        first = min(at for at, *_ in runs) if row.pattern.startswith(NUMBER) else runs[0][0]
+        at, until, values = max((r for r in runs if r[0] == first), key=lambda run: run[1])
+        before = words[start - 1] if start and start not in heard.breaks and start - 1 not in named else ""
         torn = row.pattern.startswith(NUMBER) and before and grammar.is_number_word(before)
         torn = torn or (row.role == "count" and before in articles)  # "the two of them" are all
+        torn = torn or (row.first and before in lexicon.list(row.first))
         more = end not in heard.breaks and any(map(grammar.is_number_word, words[end : end + 1]))
-        goes_on = row.role == "difference" and until == end and more
+        goes_on = row.role == "difference" and more and (until == end or row.pattern.endswith(NUMBER))
         apart = bool(heard.breaks & {*range(start + 1, end)}) or bool(named & {*range(start, end)})
         ended = end == len(words) or end in heard.breaks or words[end] in small
         if min(values) <= row.most and not (torn or goes_on or apart or (row.ends and not ended)):
-            yield OtherNumber(row.role, start, end)
+            yield from _as_told(row, heard, (start, end), values)
+
+
+def _as_told(
+    row: _Row, heard: Understanding, span: tuple[int, int], values: frozenset[Decimal]
+) -> Iterator[OtherNumber]:
+    """Give a number as what its row tells, or as what may be a reading."""
+    start, end = span
+    if any(m.kind == "duration" and m.start == end for m in heard.measures):
+        return  # "forty five less than an hour"
+    limit = None
+    if row.pattern.count(NUMBER) > 1:
+        limit = next((m for m in heard.measures if start < m.start < end <= m.end), None)
+        if limit is None or limit.kind not in _TOLD:
+            return  # "forty over two hours"
+    far = limit is not None and min(values) * _FAR < limit.value
+    if row.surely or far:
+        yield OtherNumber(row.role, start, end)
+        return
+    reads = not _another(heard, span) if row.beside else _may_be_read(heard, span, values) and not _said_again(heard, start)
+    yield OtherNumber("reading" if reads else row.role, start, end)
+
+
+def _another(heard: Understanding, span: tuple[int, int]) -> bool:
+    """True where another number is told than that of a stretch: of no name, and of no time that passes."""
+    gone = {*range(*span)} | {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
+    gone |= {i for m in heard.measures if m.kind not in _TOLD for i in range(m.start, m.end)}
+    return any(heard.numbers_from(i) for i in range(len(heard.words)) if i not in gone)
+
+
+def _may_be_read(heard: Understanding, span: tuple[int, int], values: frozenset[Decimal]) -> bool:
+    """True where what is named in the clause, or anywhere where nothing is named in it, may read so much."""
+    first = max((b for b in heard.breaks if b <= span[0]), default=0)
+    last = min((b for b in heard.breaks if b >= span[1]), default=len(heard.words))
+    told = [(kind, s) for kind in ("equipment", "food") for s in heard.names.get(kind, ())]
+    here = [each for each in told if first <= each[1].start < last] or told
+    return any(heard.may_read(kind, s.value, value) for kind, s in here for value in values)
+
+
+def _said_again(heard: Understanding, start: int) -> bool:
+    """True behind "that's", where a reading stands before it: "thirty nine, that's two higher than before"."""
+    before = heard.words[max(0, start - 2) : start]
+    points = load_lexicon(heard.language).says(before, "points_back")
+    return points and any(m.kind in _TOLD and m.end < start for m in heard.measures)

@@ -48,6 +48,8 @@ COUNTED = ("count", "volume", "weight", "length", "altitude")
 """Kinds of numbers that no gauge, probe or strip shows."""
 GIVEN_BACK = ("reading", "correction", "discard", "clock")
 """Kinds of entries of which the cook hears what was not used."""
+_EXPLAINED = ("thing", "count", "set")
+"""What a number is of that is never given back, whatever was logged."""
 _MOST_PLACES = 10
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
@@ -162,7 +164,7 @@ def _others(read: Understanding, outcome: Outcome) -> set[int]:
     known = {part for d in outcome.drafts for part in (d.subject, d.place)}
     known |= {part for r in pending_readings(outcome) for part in (r.subject, r.place)}
     told = {span.value for span in read.names.get("equipment", ())} <= known
-    return words_of_others(read) if told else words_of_others(read, "thing", "count")
+    return words_of_others(read, *_EXPLAINED) | (words_of_others(read, "difference") if told else set())
 
 
 def used_by(talk: Conversation, outcome: Outcome) -> set[Decimal]:

@@ -29,6 +29,7 @@ from assistant.dialogue.statements import asks
 from assistant.dialogue.topic import topics
 from intents.mentions import Understanding
 from intents.not_measured import not_measured
+from intents.number_roles import may_differ
 from intents.quantities import Clock, Span
 from intents.readings import Reading
 
@@ -92,6 +93,7 @@ def _beside_only(talk: Conversation, heard: Heard, found: Breath) -> bool:
     told = [pair.place or pair.topic.name for pair in found.pairs] + [pair.topic.name for pair in found.pairs]
     hedged = said.has("note_unsure") or any(quantity.about for quantity in said.quantities)
     foods = any(pair.topic.kind == "food" and not (pair.place or pair.topic.batch) for pair in found.pairs)
+    hedged = hedged or may_differ(said)
     if hedged or foods or asks(said) or {*names} != {*told}:
         return False
     back = lexicon.list("takes_back") - lexicon.links - lexicon.list("of_remarks")

@@ -59,17 +59,28 @@ def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
 
 
 def moved_by(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Note "it's up four degrees", which no gauge shows, and ask what the place or food reads."""
+    """Note "it's up four degrees", which no gauge shows, and ask what the place or food reads.
+
+    Of what was spoken of, and may read so much itself, the number is read back.
+    """
     read = heard.interpretation
     others = words_of_others(read.heard)
     numbers = any(m.kind in READ and m.start not in others for m in read.heard.free_measures)
-    moved = not numbers and words_of_others(read.heard, "difference")
-    if not moved or read.asked or not talk.addressed or read.meaning.act != "tell":
+    moved = set() if numbers else words_of_others(read.heard, "difference", "set")
+    named = mentioned(talk, heard, ()) if moved and talk.addressed else []
+    tells = read.meaning.act == "tell" and not read.asked
+    reads = bool(named) and read.meaning.best.intent == recording.READING
+    if not moved or not talk.addressed or read.heard.asks or not (tells or reads):
         return None
-    can = [m.can_be for m in mentioned(talk, heard, ())][-1:] or [topics(talk)[:1]]
+    can = [m.can_be for m in named][-1:] or [topics(talk)[:1]]
     if len(can[0]) != 1:
         return None
     of = can[0][0]
+    told = [m for m in read.heard.free_measures if m.start in moved]
+    if not named and len(told) == 1 and read.heard.may_read(of.kind, of.name, told[0].value):
+        words = " ".join(read.heard.words[told[0].start : told[0].end])
+        if (reading := reading_of(talk, of, words)) is not None:
+            return recording.confirm(talk, (reading,))
     kept = noted.kept(talk, " ".join(read.heard.words), {of.name} if of.kind == "equipment" else set())
     place = capital(talk.shown(of.name))
     asked = fill(talk.catalogue[recording.READING].replies["exact"], worded({"place": place}, talk.catalogue))
