@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from decimal import Decimal
 from functools import cached_property, lru_cache
 
 from intents.by_role import readings_by_role
 from intents.carried import on_display, place_carried
 from intents.catalogue import Catalogue, examples_of, load_catalogue
-from intents.equipment_kinds import food_may_read, plausible
 from intents.foods_heard import qualified
 from intents.guessed_places import PlaceFinder
 from intents.language import language
@@ -28,7 +26,8 @@ from intents.meaning import (
 from intents.mentions import Measure, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, rounds_of
 from intents.not_measured import counts_things
-from intents.number_roles import words_of_others
+from intents.number_roles import left_out as not_read
+from intents.number_roles import may_read, said_without, words_of_others
 from intents.place_names import guessed_names, number_first, places_of
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
@@ -135,6 +134,7 @@ class Interpreter:
         self._written = frozenset(word for name, _ in equipment for word in tokenise(name))
         self._kind_of = kind_of
         self._unit = unit
+        self._may_read = may_read(kind_of, celsius=unit == "C")
         self._net = meanings()
         self._exact = (
             examples_of(language)
@@ -242,7 +242,10 @@ class Interpreter:
         again, count = self.lexicon.list("same_as_before"), len(read.heard.words)
         kept |= {i for i in range(count) if " ".join(read.heard.words[i:]) in again}
         left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE}
-        left_out |= words_of_others(read.heard)
+        if not_read(read.heard) is None:
+            return read
+        others = words_of_others(read.heard)
+        left_out |= others
         opens = self.lexicon.list("beside_openers")
         left_out |= {i - 1 for i in left_out if i and read.heard.words[i - 1] in opens}  # "if we're closing"
         left_out -= kept | self._things_called(read.heard, left_out)
@@ -252,7 +255,7 @@ class Interpreter:
         ]
         for start, end in ends:
             words_of = set(range(start, end))
-            if not words_of <= left_out:
+            if not words_of <= left_out and start not in others:
                 left_out -= words_of
         if any(
             m.start in left_out and told_anew(read.heard.words, m, self.lexicon) for m in read.heard.measures
@@ -260,7 +263,7 @@ class Interpreter:
             return read  # "was forty three when I came in, forty now": neither number is beside the other
         beside = tuple(sorted(left_out))
         words = read.heard.words
-        core = read.heard.said({*range(len(words))}.difference(beside))
+        core = said_without(read.heard, beside)
         if not beside or not core or len(read.meaning.roles) != len(words):
             return read
         readings = self._readings(self._understand(" ".join(core)))
@@ -329,14 +332,6 @@ class Interpreter:
         finders = {**self._finders, kind: self._finders[kind].plus(ASKED, name)}
         heard = replace(understand(f"{ASKED} {text}", self.lexicon, finders), may_read=self._may_read)
         return parse_readings(heard, finders, self.lexicon, self._kind_of, self._unit)
-
-    def _may_read(self, kind: str, name: str, value: Decimal) -> bool:
-        """True where a number told without its unit makes sense for a place or food, or for what is asked."""
-        celsius = self._unit == "C"
-        if kind != "equipment":
-            return food_may_read(value, celsius)
-        of = self._kind_of(name)
-        return plausible(of, "ppm", value) or plausible(of, "temperature", value, celsius)
 
     def _marked(self, text: str) -> Understanding:
         heard = replace(understand(text, self.lexicon, self._finders), may_read=self._may_read)

@@ -12,8 +12,9 @@ from typing import Protocol
 from intents.language import ClockGrammar, NumberGrammar, language, numbers_between
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
 from intents.number_roles import MayRead, OtherNumber, number_roles, reads_nothing, words_of_others
-from intents.quantities import Clock, Number, Quantity, quantities
+from intents.quantities import Quantity, quantities
 from intents.quantities import Span as Lasting
+from intents.worded_times import worded_times
 from intents.words import BROKEN, breaks_in
 
 PLAIN_HOURS = 12
@@ -223,24 +224,6 @@ def _lasting(number: Measure, span: Lasting | None) -> Measure:
         return number
     minutes = tuple(Decimal(m.numerator) / m.denominator for m in span.minutes)
     return replace(number, kind="duration", options=minutes, unit="minute")
-
-
-def worded_times(words: tuple[str, ...], code: str) -> tuple[Span, ...]:
-    """Return the times of day that their own words make sure ("ten to two"): no number in them is a reading.
-
-    The value is empty where the hour was left out ("twenty past").
-    """
-    found = []
-    for quantity in quantities(words, code):
-        clock = quantity.first(Clock)
-        if clock is None or not clock.worded or quantity.first(Number) is not None:
-            continue
-        hour = clock.hours[0]
-        exact = f"{hour:02d}:{clock.minute:02d}"
-        half = f"{hour % 12 or 12:02d}:{clock.minute:02d}?"
-        value = exact if not clock.open else half if len(clock.hours) == 2 else ""
-        found.append(Span("clock", value, quantity.start, quantity.end))
-    return tuple(found)
 
 
 def _apart(measures: tuple[Measure, ...], times: tuple[Span, ...]) -> tuple[Measure, ...]:

@@ -17,6 +17,7 @@ from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import ledger, take, whole
 from assistant.dialogue.reports.counted import is_count
+from assistant.dialogue.reports.fits import reading_of
 from assistant.dialogue.reports.names_told import plurals
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
@@ -305,12 +306,32 @@ def _read_back(talk: Conversation, heard: Heard, best: Breath, readings: tuple[R
     before, told = talk.state.pending, {reading.subject for reading in readings}
     if before is not None and before.kind == "confirm" and before.unnumbered:
         readings = (*(r for r in before.readings if r.subject not in told), *readings)  # the breath goes on
+    best, readings = _of_shelves(talk, heard, best, readings)
     asked = recording.confirm(talk, readings)
     assert asked.pending is not None
     text = f"{_left(talk, heard.interpretation.heard.words, best)} {asked.text}".strip()
     places = tuple(dict.fromkeys(m.can_be[0].name for m in best.unnumbered))
     open_ = places or (("",) if best.lost else ())
     return replace(asked, text=text, pending=replace(asked.pending, unnumbered=open_))
+
+
+def _of_shelves(
+    talk: Conversation, heard: Heard, found: Breath, readings: tuple[Reading, ...]
+) -> tuple[Breath, tuple[Reading, ...]]:
+    """Take what is left of one place told shelf by shelf, too: "rack two thirty eight, rack three fifty"."""
+    words, shelves = heard.interpretation.heard.words, talk.interpreter.lexicon.list("deed_shelves")
+    if len(found.pairs) != 1 or not found.lost or found.pairs[0].topic.kind != "equipment":
+        return found, readings
+    end, more, left = found.pairs[0].number.end, list[Reading](), list[tuple[int, int]]()
+    for start, until in sorted(found.lost):
+        own = start >= end and shelves & {*words[end:start]}
+        told = reading_of(talk, found.pairs[0].topic, " ".join(words[start:until])) if own else None
+        if told is not None and take.sensible(talk, (told,)):
+            more.append(replace(readings[0], value=told.value))
+            end = until
+        else:
+            left.append((start, until))
+    return replace(found, lost=left), (*readings, *more)
 
 
 def _ordered(talk: Conversation, told: Understanding) -> bool:

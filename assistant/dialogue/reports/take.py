@@ -218,7 +218,12 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
     unknown = each.loose and (each.between or told_share(heard) < LOOSELY)
     unknown = unknown and not (len(options) == 1 and _rechecked(talk, options[0]))
     if len(options) == 1 and (
-        found.others or hedged or not each.sure or _aside_doubts(talk, told, each) or unknown or may_differ(told)
+        found.others
+        or hedged
+        or not each.sure
+        or _aside_doubts(talk, told, each)
+        or unknown
+        or may_differ(told)
     ):
         return recording.confirm(talk, options[0])
     taken = implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))
