@@ -13,7 +13,7 @@ COLDEST, HOTTEST = -60, 600
 LEAST_PPM = 10
 """The lowest block above nought on test papers (common practice, no source): 2 is a bucket's number."""
 
-HOTTEST_OF_FOOD = 260
+COLDEST_OF_FOOD, HOTTEST_OF_FOOD = 25, 260
 
 CHEMICAL_MACHINE, HOT_RINSE = "dish_machine_chemical", range(180, 196)
 """A machine that sanitizes by heat rinses at so many °F (FDA Food Code 2022 4-501.112): no strip's."""
@@ -77,6 +77,12 @@ def food_reads(value: Decimal, unit: str, measured: str = "") -> bool:
     False, too, where something else than food was measured.
     """
     return measured in FOOD_MEASURED and (value * 9 / 5 + 32 if unit == "C" else value) <= HOTTEST_OF_FOOD
+
+
+def food_may_read(value: Decimal, celsius: bool) -> bool:
+    """True for what food in a kitchen reads, cold to hot; none is near nought Fahrenheit (judgement)."""
+    number = value * 9 / 5 + 32 if celsius else value
+    return COLDEST_OF_FOOD <= number <= HOTTEST_OF_FOOD
 
 
 def unit_meant(kind: str, value: Decimal, told: str, own: str) -> str:

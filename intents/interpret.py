@@ -26,7 +26,8 @@ from intents.meaning import (
 from intents.mentions import Measure, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, rounds_of
 from intents.not_measured import counts_things
-from intents.number_roles import words_of_others
+from intents.number_roles import left_out as not_read
+from intents.number_roles import may_read, said_without, words_of_others
 from intents.place_names import guessed_names, number_first, places_of
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
@@ -133,6 +134,7 @@ class Interpreter:
         self._written = frozenset(word for name, _ in equipment for word in tokenise(name))
         self._kind_of = kind_of
         self._unit = unit
+        self._may_read = may_read(kind_of, celsius=unit == "C")
         self._net = meanings()
         self._exact = (
             examples_of(language)
@@ -240,7 +242,10 @@ class Interpreter:
         again, count = self.lexicon.list("same_as_before"), len(read.heard.words)
         kept |= {i for i in range(count) if " ".join(read.heard.words[i:]) in again}
         left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE}
-        left_out |= words_of_others(read.heard)
+        if not_read(read.heard) is None:
+            return read
+        others = words_of_others(read.heard)
+        left_out |= others
         opens = self.lexicon.list("beside_openers")
         left_out |= {i - 1 for i in left_out if i and read.heard.words[i - 1] in opens}  # "if we're closing"
         left_out -= kept | self._things_called(read.heard, left_out)
@@ -250,7 +255,7 @@ class Interpreter:
         ]
         for start, end in ends:
             words_of = set(range(start, end))
-            if not words_of <= left_out:
+            if not words_of <= left_out and start not in others:
                 left_out -= words_of
         if any(
             m.start in left_out and told_anew(read.heard.words, m, self.lexicon) for m in read.heard.measures
@@ -258,7 +263,7 @@ class Interpreter:
             return read  # "was forty three when I came in, forty now": neither number is beside the other
         beside = tuple(sorted(left_out))
         words = read.heard.words
-        core = read.heard.said({*range(len(words))}.difference(beside))
+        core = said_without(read.heard, beside)
         if not beside or not core or len(read.meaning.roles) != len(words):
             return read
         readings = self._readings(self._understand(" ".join(core)))
@@ -325,11 +330,11 @@ class Interpreter:
         ``kind`` is equipment or food, ``name`` its id.
         """
         finders = {**self._finders, kind: self._finders[kind].plus(ASKED, name)}
-        heard = understand(f"{ASKED} {text}", self.lexicon, finders)
+        heard = replace(understand(f"{ASKED} {text}", self.lexicon, finders), may_read=self._may_read)
         return parse_readings(heard, finders, self.lexicon, self._kind_of, self._unit)
 
     def _marked(self, text: str) -> Understanding:
-        heard = understand(text, self.lexicon, self._finders)
+        heard = replace(understand(text, self.lexicon, self._finders), may_read=self._may_read)
         served = [s for s in heard.concepts if s.value == RAW_SERVICE and self._after_preposition(heard, s)]
         others = (*heard.names["equipment"], *(s for s in heard.concepts if s.value == NOT_FOOD), *served)
         named = [food for food in heard.names["food"] if not any(_inside(food, s) for s in others)]

@@ -11,9 +11,10 @@ from typing import Protocol
 
 from intents.language import ClockGrammar, NumberGrammar, language, numbers_between
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
-from intents.number_roles import words_of_others
-from intents.quantities import Clock, Number, Quantity, quantities
+from intents.number_roles import MayRead, OtherNumber, number_roles, reads_nothing, words_of_others
+from intents.quantities import Quantity, quantities
 from intents.quantities import Span as Lasting
+from intents.worded_times import worded_times
 from intents.words import BROKEN, breaks_in
 
 PLAIN_HOURS = 12
@@ -98,6 +99,7 @@ class Understanding:
     measures: tuple[Measure, ...] = ()
     clocks: tuple[Span, ...] = ()
     language: str = "en"
+    may_read: MayRead = reads_nothing
 
     def has(self, *concepts: str) -> bool:
         """True when any of ``concepts`` is mentioned."""
@@ -126,6 +128,11 @@ class Understanding:
     def masked(self, places: Collection[int]) -> tuple[str, ...]:
         """Return the words with their commas, and a word that nobody says for those at ``places``."""
         return tuple(MASK if i in places else w for i, w in enumerate(self.said(range(len(self.words)))))
+
+    @cached_property
+    def number_roles(self) -> tuple[OtherNumber, ...]:
+        """The numbers that are, or may be, of something else than a reading."""
+        return number_roles(self)
 
     @cached_property
     def quantities(self) -> tuple[Quantity, ...]:
@@ -216,24 +223,6 @@ def _lasting(number: Measure, span: Lasting | None) -> Measure:
         return number
     minutes = tuple(Decimal(m.numerator) / m.denominator for m in span.minutes)
     return replace(number, kind="duration", options=minutes, unit="minute")
-
-
-def worded_times(words: tuple[str, ...], code: str) -> tuple[Span, ...]:
-    """Return the times of day that their own words make sure ("ten to two"): no number in them is a reading.
-
-    The value is empty where the hour was left out ("twenty past").
-    """
-    found = []
-    for quantity in quantities(words, code):
-        clock = quantity.first(Clock)
-        if clock is None or not clock.worded or quantity.first(Number) is not None:
-            continue
-        hour = clock.hours[0]
-        exact = f"{hour:02d}:{clock.minute:02d}"
-        half = f"{hour % 12 or 12:02d}:{clock.minute:02d}?"
-        value = exact if not clock.open else half if len(clock.hours) == 2 else ""
-        found.append(Span("clock", value, quantity.start, quantity.end))
-    return tuple(found)
 
 
 def _apart(measures: tuple[Measure, ...], times: tuple[Span, ...]) -> tuple[Measure, ...]:

@@ -36,6 +36,7 @@ from assistant.logbook.standing import DELIVERY
 from assistant.logbook.views import Line
 from assistant.rules.basis import Verdict
 from intents.mentions import Measure
+from intents.number_roles import may_differ
 from intents.readings import Reading
 
 READING = "reading"
@@ -105,7 +106,8 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
         gate = Passage.ASK if may_be else gate
     if gate is Passage.SAY_AGAIN:
         return Outcome(Answer("say_again"), READING, readings=readings)
-    if gate is Passage.ASK or heard.interpretation.heard.has("note_unsure"):
+    said = heard.interpretation.heard
+    if gate is Passage.ASK or said.has("note_unsure") or may_differ(said):
         return confirm(talk, readings)
     return log_whole(talk, readings)
 

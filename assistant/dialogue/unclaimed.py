@@ -30,6 +30,7 @@ from assistant.dialogue.statements import asks, wished
 from assistant.dialogue.topic import Topic, topics
 from intents.meaning import Meaning
 from intents.mentions import READ, Measure
+from intents.number_roles import differs_from_past
 
 _OF_FOOD = ("cook_done", "holding_check", "reheat_check")
 _MACHINES = ("dish_machine_hot", "dish_machine_chemical")
@@ -57,7 +58,9 @@ def read(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what was decided with the numbers that it did not use."""
     if not heard.interpretation.heard.words:
         return outcome
-    if not outcome.readings and (moved := unplaced.moved_by(talk, heard)) is not None:
+    read_so = bool(outcome.readings)
+    open_ = not read_so or differs_from_past(heard.interpretation.heard)
+    if open_ and (moved := unplaced.moved_by(talk, heard, read_so=read_so)) is not None:
         return moved
     judged = _judged(talk, heard, outcome)
     if judged is not outcome:

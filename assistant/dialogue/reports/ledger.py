@@ -29,7 +29,7 @@ from assistant.logbook.entry import Draft
 from intents.language import language
 from intents.lexicon import Lexicon, Span
 from intents.mentions import MASK, READ, Measure, Understanding
-from intents.number_roles import words_of_others
+from intents.number_roles import Of, other_numbers, words_of_others
 from intents.quantities import Day, Number, Ordinal, Quantity, quantities
 from intents.ranges import label_range, range_at
 from intents.readings import Reading
@@ -48,6 +48,8 @@ COUNTED = ("count", "volume", "weight", "length", "altitude")
 """Kinds of numbers that no gauge, probe or strip shows."""
 GIVEN_BACK = ("reading", "correction", "discard", "clock")
 """Kinds of entries of which the cook hears what was not used."""
+_EXPLAINED: tuple[Of, ...] = ("thing", "count", "set")
+"""What a number is of that is never given back, whatever was logged."""
 _MOST_PLACES = 10
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
@@ -64,12 +66,20 @@ def balanced(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     lost = told_deeds.lost(talk, heard, outcome)
     noted = told_too.kept(talk, heard, outcome)
     left = (*(unused(talk, heard, noted) if kept else ()), *(lost if noted is outcome else ()))
+    left += _shelves(heard.interpretation.heard, noted)
     outcome = noted
     if not left:
         return outcome
     words = ", ".join(f"'{each}'" for each in left)
     text = talk.rendered(outcome)
     return replace(outcome, text=f"{text} {talk.words('unused', words=words)}")
+
+
+def _shelves(read: Understanding, outcome: Outcome) -> tuple[str, ...]:
+    """Return the shelves told of a place beside what was read there: the log keeps none."""
+    of = [o for o in other_numbers(read) if o.role == "shelf" and not outcome.used & {*range(o.start, o.end)}]
+    reads = outcome.readings or pending_readings(outcome)
+    return tuple(" ".join(read.words[o.start : o.end]) for o in of) if reads else ()
 
 
 def _was_said(talk: Conversation, heard: Heard, draft: Draft) -> bool:
@@ -161,7 +171,7 @@ def _others(read: Understanding, outcome: Outcome) -> set[int]:
     known = {part for d in outcome.drafts for part in (d.subject, d.place)}
     known |= {part for r in pending_readings(outcome) for part in (r.subject, r.place)}
     told = {span.value for span in read.names.get("equipment", ())} <= known
-    return words_of_others(read) if told else words_of_others(read, "thing", "count")
+    return words_of_others(read, *_EXPLAINED) | (words_of_others(read, "difference") if told else set())
 
 
 def used_by(talk: Conversation, outcome: Outcome) -> set[Decimal]:

@@ -11,7 +11,7 @@ from typing import Literal, get_args
 
 from intents.lexicon import Lexicon
 from intents.mentions import Understanding
-from intents.number_roles import other_numbers
+from intents.number_roles import left_out
 from intents.patterns import pattern_of
 
 Does = Literal["drop", "ask", "exact", "gauge", "judge", "since", "fresh", "held", "soft", "solid"]
@@ -71,7 +71,7 @@ def around(heard: Understanding, lexicon: Lexicon) -> tuple[Around, ...]:
     names = {each.name for each in found}
     needs = {row.name: row.needs for row in table() if row.needs}
     found = [each for each in found if needs.get(each.name, each.name) in names]
-    found += [Around("drop", o.role, o.start, o.end, o.end) for o in other_numbers(heard)]
+    found += [Around("drop", o.role, o.start, o.end, o.end) for o in left_out(heard) or ()]
     kept: list[Around] = []
     for each in sorted(found, key=lambda a: (a.does not in _STATES, a.start, -a.end)):
         if not any(set(each.words) & set(other.words) for other in kept):

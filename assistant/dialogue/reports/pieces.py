@@ -18,6 +18,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.places_meant import ORDER
 from assistant.dialogue.reports import ledger, take, whole
 from assistant.dialogue.reports.counted import is_count
+from assistant.dialogue.reports.fits import reading_of
 from assistant.dialogue.reports.names_told import plurals
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
@@ -30,6 +31,7 @@ from assistant.dialogue.statements import asks
 from assistant.dialogue.topic import topics
 from intents.mentions import Understanding
 from intents.not_measured import not_measured
+from intents.number_roles import may_differ
 from intents.quantities import Clock, Span
 from intents.readings import Reading
 
@@ -95,6 +97,7 @@ def _beside_only(talk: Conversation, heard: Heard, found: Breath) -> bool:
     told = [pair.place or pair.topic.name for pair in found.pairs] + [pair.topic.name for pair in found.pairs]
     hedged = said.has("note_unsure") or any(quantity.about for quantity in said.quantities)
     foods = any(pair.topic.kind == "food" and not (pair.place or pair.topic.batch) for pair in found.pairs)
+    hedged = hedged or may_differ(said)
     if hedged or foods or asks(said) or {*names} != {*told}:
         return False
     back = lexicon.list("takes_back") - lexicon.links - lexicon.list("of_remarks")
@@ -309,12 +312,32 @@ def _read_back(talk: Conversation, heard: Heard, best: Breath, readings: tuple[R
     before, told = talk.state.pending, {reading.subject for reading in readings}
     if before is not None and before.kind == "confirm" and before.unnumbered:
         readings = (*(r for r in before.readings if r.subject not in told), *readings)  # the breath goes on
+    best, readings = _of_shelves(talk, heard, best, readings)
     asked = recording.confirm(talk, readings)
     assert asked.pending is not None
     text = f"{_left(talk, heard.interpretation.heard.words, best)} {asked.text}".strip()
     places = tuple(dict.fromkeys(m.can_be[0].name for m in best.unnumbered))
     open_ = places or (("",) if best.lost else ())
     return replace(asked, text=text, pending=replace(asked.pending, unnumbered=open_))
+
+
+def _of_shelves(
+    talk: Conversation, heard: Heard, found: Breath, readings: tuple[Reading, ...]
+) -> tuple[Breath, tuple[Reading, ...]]:
+    """Take what is left of one place told shelf by shelf, too: "rack two thirty eight, rack three fifty"."""
+    words, shelves = heard.interpretation.heard.words, talk.interpreter.lexicon.list("deed_shelves")
+    if len(found.pairs) != 1 or not found.lost or found.pairs[0].topic.kind != "equipment":
+        return found, readings
+    end, more, left = found.pairs[0].number.end, list[Reading](), list[tuple[int, int]]()
+    for start, until in sorted(found.lost):
+        own = start >= end and shelves & {*words[end:start]}
+        told = reading_of(talk, found.pairs[0].topic, " ".join(words[start:until])) if own else None
+        if told is not None and take.sensible(talk, (told,)):
+            more.append(replace(readings[0], value=told.value))
+            end = until
+        else:
+            left.append((start, until))
+    return replace(found, lost=left), (*readings, *more)
 
 
 def _ordered(talk: Conversation, told: Understanding) -> bool:

@@ -20,6 +20,7 @@ from assistant.dialogue.state import Pending
 from assistant.dialogue.topic import topics
 from intents.interpret import Interpretation
 from intents.mentions import READ, Understanding
+from intents.number_roles import may_differ
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -217,7 +218,12 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
     unknown = each.loose and (each.between or told_share(heard) < LOOSELY)
     unknown = unknown and not (len(options) == 1 and _rechecked(talk, options[0]))
     if len(options) == 1 and (
-        found.others or hedged or not each.sure or _aside_doubts(talk, told, each) or unknown
+        found.others
+        or hedged
+        or not each.sure
+        or _aside_doubts(talk, told, each)
+        or unknown
+        or may_differ(told)
     ):
         return recording.confirm(talk, options[0])
     taken = implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))

@@ -22,13 +22,15 @@ from assistant.dialogue.topic import Topic, can_be, told_of, topics
 from assistant.dialogue.unknown_place import names, unknown_name, where_read
 from intents.language import language
 from intents.mentions import READ
-from intents.number_roles import words_of_others
+from intents.number_roles import differs_from_past, words_of_others
 from intents.readings import Reading
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 _SEVERAL = 2
+_MOVED = ("difference", "set")
+"""What a number is of that is no reading of a place, where what it reads is asked."""
 
 
 def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -58,18 +60,31 @@ def which_place(talk: Conversation, heard: Heard) -> Outcome | None:
     return Outcome(Answer("say_again"), recording.READING, text=text, pending=waiting)
 
 
-def moved_by(talk: Conversation, heard: Heard) -> Outcome | None:
-    """Note "it's up four degrees", which no gauge shows, and ask what the place or food reads."""
-    read = heard.interpretation
-    others = words_of_others(read.heard)
-    numbers = any(m.kind in READ and m.start not in others for m in read.heard.free_measures)
-    moved = not numbers and words_of_others(read.heard, "difference")
-    if not moved or read.asked or not talk.addressed or read.meaning.act != "tell":
+def moved_by(talk: Conversation, heard: Heard, *, read_so: bool = False) -> Outcome | None:
+    """Note "it's up four degrees", which no gauge shows, and ask what the place or food reads.
+
+    Of what was spoken of, and may read so much itself, the number is read back. ``read_so``: a number that
+    it differs from was taken for a reading.
+    """
+    read, called = heard.interpretation, talk.addressed or read_so
+    others, past = words_of_others(read.heard), differs_from_past(read.heard)
+    numbers = not past and any(m.kind in READ and m.start not in others for m in read.heard.free_measures)
+    roles = [] if numbers else read.heard.number_roles
+    moved = {i for o in roles if o.role in _MOVED and (past or not o.perhaps) for i in range(o.start, o.end)}
+    named = mentioned(talk, heard, ()) if moved and called else []
+    tells = read.meaning.act == "tell" and not read.asked
+    reads = bool(named) and read.meaning.best.intent == recording.READING
+    if not moved or not called or read.heard.asks or not (tells or reads):
         return None
-    can = [m.can_be for m in mentioned(talk, heard, ())][-1:] or [topics(talk)[:1]]
+    can = [m.can_be for m in named][-1:] or [topics(talk)[:1]]
     if len(can[0]) != 1:
         return None
     of = can[0][0]
+    told = [m for m in read.heard.free_measures if m.start in moved]
+    if not (named or past) and len(told) == 1 and read.heard.may_read(of.kind, of.name, told[0].value):
+        words = " ".join(read.heard.words[told[0].start : told[0].end])
+        if (reading := reading_of(talk, of, words)) is not None:
+            return recording.confirm(talk, (reading,))
     places = {of.name} if of.kind == "equipment" else set[str]()
     kept = notes.alone(talk, notes.of(talk, " ".join(read.heard.words), places))
     place = capital(talk.shown(of.name))

@@ -38,7 +38,7 @@ from intents.language import language
 from intents.meaning import Role
 from intents.mentions import READ, Measure, Understanding
 from intents.not_measured import counts_things, names_thing, not_measured
-from intents.number_roles import words_of_others
+from intents.number_roles import may_differ, words_of_others
 from intents.siblings import of_a_list
 
 if TYPE_CHECKING:
@@ -106,7 +106,8 @@ def report(
         return _ask(talk, found)
     pairs = zip(found.fits, found.at, strict=True)
     readings = tuple(replace(fits[0][1], said_at=at.iso) for fits, at in pairs)
-    if not found.clear or not (called and _surely(talk, heard, found)):
+    doubted = not found.clear or may_differ(read.heard)
+    if doubted or not (called and _surely(talk, heard, found)):
         taken = recording.confirm(talk, readings)
     else:
         taken = recording.take(talk, readings, heard.read_as(readings))
