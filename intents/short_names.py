@@ -18,6 +18,9 @@ from intents.words import tokenise
 
 Words = tuple[str, ...]
 Names = tuple[tuple[str, str], ...]
+ORDER = ("back_first", "back_second", "back_third", "back_fourth")
+"""Lists of words that count places in a row."""
+POINTED = (*ORDER, "back_last", "back_middle")
 MOST_PLACES = 4
 """A part that stands for more places than this is no name of any."""
 PLACE_WORD = "place_"
@@ -64,6 +67,7 @@ def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
     own: dict[str, tuple[Words, ...]] = {}  # a place's name itself, without its number
     found: dict[tuple[Words, Words], _Part] = {}
     guests = lexicon.list("guests_sit_at")
+    ordinals = frozenset[str]().union(*(lexicon.list(name) for name in POINTED))
     for phrase, place in dict.fromkeys(named):
         head, tail = _apart(phrase, place, lexicon)
         named_so = head == own.setdefault(place.rpartition(" ")[0] if tail else place, head)
@@ -93,7 +97,8 @@ def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
         elif len(known.places) <= MOST_PLACES:
             if bare and (known.named or _place_word(part, lexicon)):
                 doubtful += [(phrase, place) for place in known.places]
-            if not known.ends and not tail and not numbered & {*known.places}:  # "the aft one"
+            pointing = set(part) <= ordinals  # "the second one" points at no sink
+            if not (known.ends or tail or pointing or numbered & {*known.places}):  # "the aft one"
                 ones = sorted(lexicon.list("batch_one"))
                 doubtful += [(f"{phrase} {one}", place) for one in ones for place in known.places]
     return ShortNames(tuple(sure), tuple(doubtful))

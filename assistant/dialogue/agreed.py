@@ -34,7 +34,10 @@ def read_back(talk: Conversation, outcome: Outcome) -> Outcome:
 def _taken(talk: Conversation, waiting: Pending) -> Outcome | None:
     """Return what is logged after the yes."""
     now, outcome = talk.clock.now(), waiting.agreed
-    if outcome is None or now - datetime.fromisoformat(waiting.told_at) < _LATER:
+    if outcome is None:
+        return None
+    outcome = replace(outcome, used=frozenset())  # those are words of the breath that told it
+    if now - datetime.fromisoformat(waiting.told_at) < _LATER:
         return outcome
     return stamped(outcome, waiting.told_at, now)
 

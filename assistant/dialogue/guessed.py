@@ -43,7 +43,10 @@ def settled(talk: Conversation, outcome: Outcome, heard: Heard) -> Outcome:
         return replace(
             outcome, text=talk.rendered(outcome), answer=outcome.bare, own_drafts=(), pending=again
         )
-    return agreed.read_back(talk, outcome)
+    asked = agreed.read_back(talk, outcome)
+    if "correction" in kinds and outcome.readings:  # nothing says that it is changed before the yes
+        asked = replace(asked, text=recording.confirm(talk, outcome.readings).text)
+    return asked
 
 
 def _now(talk: Conversation) -> str:

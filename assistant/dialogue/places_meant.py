@@ -21,13 +21,14 @@ from assistant.dialogue.reports.place_marks import alike, families
 from assistant.dialogue.topic import Topic, topics
 from intents.language import language
 from intents.mentions import READ, Understanding
+from intents.readings import Reading
+from intents.short_names import ORDER
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
     from assistant.site import Equipment
 
 Words = tuple[str, ...]
-ORDER = ("back_first", "back_second", "back_third", "back_fourth")
 POINTING = (*ORDER, "back_last", "back_middle", "points_other", "points_rest", "points_next", "points_all")
 """Lists of words that point into a row of places."""
 _SETS = ("points_all", "points_rest")
@@ -49,7 +50,12 @@ def resolved(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome | None]:
     read = heard.interpretation.heard
     if not talk.addressed or not read.words:
         return heard, None
-    ways = [(way, talk.interpreter.interpret(_named(talk, heard, way))) for way in _ways(talk, heard)]
+    if _some_of(talk, read):
+        return heard, which_place.which_ones()
+    every = [(way, talk.interpreter.interpret(_named(talk, heard, way))) for way in _ways(talk, heard)]
+    ways = [each for each in every if not _twice(each[1].readings.certain)]
+    if every and not ways:
+        return heard, which_place.which_ones()
     if len(ways) == 1:
         way, full = ways[0]
         guessed = frozenset(place for each in way if each.guessed for place in each.places)
@@ -64,7 +70,38 @@ def resolved(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome | None]:
         return replace(heard, interpretation=full, guessed=frozenset(kinds)), None
     if not 1 < len(sensible) <= _MOST:
         return heard, None
-    return heard, which_place.between(talk, sensible)[1] or recording.ask_which(talk, sensible)
+    foods = {tuple(replace(r, place="") for r in each) for each in sensible}
+    if len(foods) == 1:  # in which of several places a food is
+        return heard, recording.confirm(talk, *foods)
+    asked = which_place.between(talk, sensible)[1] or recording.ask_which(talk, sensible)
+    shared = tuple(r for r in sensible[0] if all(r in each for each in sensible))
+    text = f"{recording.plainly(talk, shared)}. {asked.text}" if shared else asked.text
+    return heard, replace(asked, text=text)
+
+
+def _twice(readings: Sequence[Reading]) -> bool:
+    """True where a place would have two numbers of one measure: one of them is another's."""
+    of = [(r.subject, r.unit, r.said_at) for r in readings if r.subject_kind != "food"]
+    return len({*of}) < len(of)
+
+
+def _some_of(talk: Conversation, read: Understanding) -> bool:
+    """True for "two of them are 47", "the rest are 300 except 6": nobody can tell which, so it is asked."""
+    lexicon, grammar, words = talk.interpreter.lexicon, language(talk.language).numbers, read.words
+    all_but = any(lexicon.says(words[at:], "all_but") for at in _where(read, lexicon.list("points_rest")))
+    some = (
+        at
+        for at in _where(read, lexicon.list("deed_of"))
+        if any(v in range(1, _FEW) for v in grammar.values(words[at - 1 : at]) if at)
+        and {*words[at + 1 : at + 3]} & (lexicon.list("part_of_them") | lexicon.list("points_rest"))
+    )
+    told = any(m.kind in READ for m in read.free_measures) and not read.asks
+    row = _spoken(talk, read, 0) if told and (all_but or any(some)) else None
+    return row is not None and len(row.places) > 0 and not read.names.get("food")
+
+
+def _where(read: Understanding, words: frozenset[str]) -> list[int]:
+    return [at for at, word in enumerate(read.words) if word in words]
 
 
 def _of_each(talk: Conversation, heard: Heard, way: Sequence[Meant]) -> Outcome | None:
@@ -87,6 +124,7 @@ def _named(talk: Conversation, heard: Heard, way: Sequence[Meant]) -> str:
     Of several places one is named, unless each has a number of its own.
     """
     read, grammar = heard.interpretation.heard, language(talk.language).numbers
+    states_several = talk.interpreter.lexicon.list("states_several")
     joins, each_told = min(talk.interpreter.lexicon.list("list_joins")), _numbers(heard, way) > 1
     instead: dict[int, str] = {}
     for each in way:
@@ -97,9 +135,14 @@ def _named(talk: Conversation, heard: Heard, way: Sequence[Meant]) -> str:
         if states and _family(each.places[0]) in rows:
             name = each.places[0].split()[-1]  # "low-boys are 38, 39, and the third is unplugged"
         if any(map(grammar.is_number_word, read.words[each.end : each.end + 1])):
-            name += ","
+            name += f" {min(states_several)}" if len(named) > 1 else ","
+        behind = read.words[max(0, each.start - 1) : each.start]
+        if any(map(grammar.is_number_word, behind)) and each.end in (len(read.words), *read.breaks):
+            name = f"{min(talk.interpreter.lexicon.list('before_place'))} {name}"  # "45 the second"
         instead[each.start] = name
     gone = {i for each in way for i in range(each.start + 1, each.end)}
+    they = _where(read, talk.interpreter.lexicon.list("still_it"))
+    gone |= {i for i in they for each in way if i + 1 == each.start and len(each.places) > 1}
     starts = {each.start: _family(each.places[0]) for each in way}
     for span in read.names.get("equipment", ()):
         if starts.get(span.end) == span.value:  # "prep bucket, the first one"
@@ -138,7 +181,9 @@ def _pointed(talk: Conversation, read: Understanding, start: int, full: set[int]
     behind = before > 0 and grammar.is_number_word(words[before - 1])  # "minus twenty the second"
     asked = talk.state.pending is not None and talk.state.pending.kind == "choose"
     opens = not start or start in read.breaks or words[start - 1] in joins or kind in _SETS
-    for end, noun, count in _behind(talk, read, at + 1):
+    opens = opens or (start == 1 and {*words[:1]} <= lexicon.list("deed_articles"))
+    opens = opens or (kind in ORDER and grammar.is_number_word(words[start - 1]))  # "third 39 second 40"
+    for end, noun, count in _behind(talk, read, at + 1, counted=kind not in ORDER[1:]):
         end_of_it = end + bool({*words[end : end + 1]} & lexicon.list("same_as_before"))
         then = words[end_of_it : end_of_it + 1]
         led = start < at or end > at + 1 or kind in _SETS
@@ -150,7 +195,9 @@ def _pointed(talk: Conversation, read: Understanding, start: int, full: set[int]
         aside = led and end in read.breaks and read.free_measures  # "water to the second, it's one ten"
         later = (m for m in read.free_measures if m.start >= end and not read.over_break(end - 1, m.end))
         one = (alone and (behind or asked)) or (count == 1 and any(later))
-        if not asked and not any(m.kind in READ and not start <= m.start < end for m in read.free_measures):
+        if not asked and not any(
+            m.kind in READ and not start <= m.start < m.end <= end for m in read.free_measures
+        ):
             continue  # "the first one is two quarts"
         if (told or aside or one) and (led or opens) and (noun or not row.of_food):
             meant = (Meant(start, end, *each) for each in _of(talk, kind, row, noun, count))
@@ -160,22 +207,35 @@ def _pointed(talk: Conversation, read: Understanding, start: int, full: set[int]
 def _may_read(talk: Conversation, read: Understanding, meant: Meant) -> bool:
     """True where the number right behind pointing words, if one is, can be that of their place."""
     words, ways = read.words, read.numbers_from(meant.end)
-    if any(m.start == meant.end and m.kind not in READ for m in read.measures):
-        return False
+    counted = any(m.start == meant.end and m.kind not in READ for m in read.measures)
+    if counted and not (ways and _points(talk, words[ways[0][0] :])):
+        return False  # "first 38 second 39" tells no span of seconds
     topic = Topic("equipment", meant.places[0], talk.clock.now())
     if not ways:
         return not any(map(language(talk.language).numbers.is_number_word, words[meant.end : meant.end + 1]))
     return any(can_read(talk, (topic,), " ".join(words[meant.end : end])) for end, _ in ways)
 
 
-def _behind(talk: Conversation, read: Understanding, at: int) -> Iterator[tuple[int, Words, int]]:
+def _points(talk: Conversation, words: Words) -> bool:
+    """True where words begin with one of order: the second of "first 38 second 39"."""
+    return any({*words[:1]} & talk.interpreter.lexicon.list(name) for name in ORDER)
+
+
+def _behind(
+    talk: Conversation, read: Understanding, at: int, *, counted: bool
+) -> Iterator[tuple[int, Words, int]]:
     """Give where pointing words may end, with the places that a noun behind them names, and how many.
 
     "One" belongs to them or to a number: "the second one fifty" is fifty or a hundred and fifty.
     """
     lexicon, grammar, words = talk.interpreter.lexicon, language(talk.language).numbers, read.words
     counts = [int(v) for v in grammar.values(words[at : at + 1]) if v in range(_TWO, _FEW)]
-    if counts and at + 1 not in read.breaks and not grammar.numbers_from(words, at)[0][0] > at + 1:
+    if (
+        counted
+        and counts
+        and at + 1 not in read.breaks
+        and not grammar.numbers_from(words, at)[0][0] > at + 1
+    ):
         found = list(_noun(talk, words, at + 1))
         yield from ((end, places, counts[0]) for end, places in found or [(at + 1, ())])
         return
@@ -234,15 +294,18 @@ def _spoken(talk: Conversation, read: Understanding, start: int) -> _Row | None:
     named = [(s.start, _whole(talk, s.value) or _each(item)) for s, item in items if item is not None]
     named += [(at, _each(item)) for at, end, item, _ in plurals(talk, read.words) if end <= start]
     here = tuple(dict.fromkeys(place for _, places in sorted(named) for place in places))
-    if any(food.end <= start for food in foods):
+    inside = {*read.words[max(0, start - 1) : start]} & talk.interpreter.lexicon.list("prepositions")
+    if any(food.end <= start for food in foods) and not inside:  # "chicken in the other one"
         return _Row((), here=False, of_food=True)
     if here:
         return _Row(here, here=True)
     if state.foods_at is not None and (state.places_at is None or state.foods_at > state.places_at):
         return None
-    if state.asked_place:
-        return _Row((state.asked_place,), here=False)
     read_last = tuple(dict.fromkeys(line.now.subject for line in talk.last_readings))
+    if state.asked_place:
+        beside = {*alike(talk, state.asked_place)} - {state.asked_place}
+        told = tuple(place for place in read_last if place in beside)
+        return _Row(told or (state.asked_place,), here=False)
     lately = state.places_at is not None and talk.clock.now() - state.places_at <= JUST_NOW
     spoken = state.spoken_places if lately else ()
     known = ((place, talk.site.equipment_by_id(place)) for place in spoken)
@@ -266,8 +329,11 @@ def _of(talk: Conversation, kind: str, row: _Row, noun: Words, count: int) -> It
         yield from (((place,), place != talk.state.asked_place) for place in _next(talk, last))
     elif kind in ("points_other", "points_rest"):
         left = tuple(place for place in like if place not in spoken)
+        asked = talk.state.asked_place
         several = kind == "points_rest" or count > 1
-        if len(spoken) > 1 and not (noun or several) and (not left or not numbered):
+        if asked in left and not several:
+            left = (asked,)
+        elif len(spoken) > 1 and not (noun or several or row.here) and (not left or not numbered):
             left = spoken[:-1]  # of two that were told
         if not numbered and not noun:  # another walk-in sooner than another cold place
             left = tuple(p for p in left if _last_word(talk, p) == _last_word(talk, last[0])) or left
@@ -286,7 +352,7 @@ def _of(talk: Conversation, kind: str, row: _Row, noun: Words, count: int) -> It
         if count > 1:
             yield many[:count] if kind == ORDER[0] else many[-count:], kind not in (ORDER[0], "back_last")
         elif kind == "back_last":
-            yield many[-1:], True
+            yield many[-1:], many != spoken
         elif len(many) % 2:
             yield many[len(many) // 2 :][:1], many != spoken
 

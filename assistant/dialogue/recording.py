@@ -224,16 +224,20 @@ def confirm(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Read numbers back digit by digit and wait for a yes."""
     if options := batches.or_of_place(talk, readings):
         return ask_which(talk, options)
-    items = judge_all(readings, talk.site)
-    subjects = [reading.subject for reading in readings]
-    read = ". ".join(_plainly(talk, item, placed=subjects.count(item.reading.subject) > 1) for item in items)
-    text = fill(talk.catalogue[READING].replies["confirm"], {"list": read})
+    text = fill(talk.catalogue[READING].replies["confirm"], {"list": plainly(talk, readings)})
     waiting = Pending("confirm", talk.clock.now(), readings=readings)
     asked = talk.state.asked_place  # what is read back is of that place: no other number is, meanwhile
     changes = {"asked_place": ""} if any(reading.subject == asked for reading in readings) else {}
     return Outcome(
         Answer("confirm"), READING, None, text, pending=waiting, readings=readings, changes=changes
     )
+
+
+def plainly(talk: Conversation, readings: tuple[Reading, ...]) -> str:
+    """Return each place or food and its number as they are read back."""
+    subjects = [reading.subject for reading in readings]
+    items = judge_all(readings, talk.site)
+    return ". ".join(_plainly(talk, item, placed=subjects.count(item.reading.subject) > 1) for item in items)
 
 
 def _plainly(talk: Conversation, item: Judged, *, placed: bool = False) -> str:

@@ -15,7 +15,7 @@ from assistant.dialogue import implied, recording, round_talk, which_place
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.places_meant import ORDER
+from intents.short_names import ORDER
 from assistant.dialogue.reports import ledger, take, whole
 from assistant.dialogue.reports.counted import is_count
 from assistant.dialogue.reports.fits import reading_of
