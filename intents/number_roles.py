@@ -111,7 +111,9 @@ def left_out(heard: Understanding) -> tuple[OtherNumber, ...] | None:
 
 def may_differ(heard: Understanding) -> bool:
     """True where a number may be a reading as well as something else: it is read back."""
-    return any(each.perhaps or each.runs_on or each.role == "shelf" for each in heard.number_roles)
+    told = heard.number_roles
+    beside = any(each.role == "difference" and not _said_again(heard, each.start) for each in told)
+    return beside or any(each.perhaps or each.runs_on or each.role == "shelf" for each in told)
 
 
 def differs_from_past(heard: Understanding) -> bool:
