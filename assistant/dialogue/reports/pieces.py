@@ -15,7 +15,6 @@ from assistant.dialogue import implied, recording, round_talk, which_place
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from intents.short_names import ORDER
 from assistant.dialogue.reports import ledger, take, whole
 from assistant.dialogue.reports.counted import is_count
 from assistant.dialogue.reports.names_told import plurals
@@ -32,6 +31,7 @@ from intents.mentions import Understanding
 from intents.not_measured import not_measured
 from intents.quantities import Clock, Span
 from intents.readings import Reading
+from intents.short_names import ORDER
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
