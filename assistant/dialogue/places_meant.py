@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, round_talk, which_place
+from assistant.dialogue import foods_meant, recording, round_talk, which_place
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -50,6 +50,8 @@ def resolved(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome | None]:
     read = heard.interpretation.heard
     if not talk.addressed or not read.words:
         return heard, None
+    if (of_food := foods_meant.read_back(talk, read)) is not None:
+        return heard, of_food
     if _some_of(talk, read):
         return heard, which_place.which_ones()
     every = [(way, talk.interpreter.interpret(_named(talk, heard, way))) for way in _ways(talk, heard)]
@@ -174,9 +176,12 @@ def _pointed(talk: Conversation, read: Understanding, start: int, full: set[int]
     """
     lexicon, grammar, words = talk.interpreter.lexicon, language(talk.language).numbers, read.words
     articles = lexicon.list("deed_articles") - lexicon.list("still_it")
-    told = any(map(grammar.is_number_word, words[start : start + 1]))  # "forty one, second forty six"
-    at = start + bool(not told and {*words[start : start + 1]} & articles)
+    number = any(map(grammar.is_number_word, words[start : start + 1]))  # "forty one, second forty six"
+    at = start + bool(not number and {*words[start : start + 1]} & articles)
     kind = next((name for name in POINTING if {*words[at : at + 1]} & lexicon.list(name)), "")
+    one = {*words[max(0, at - 1) : at]} & lexicon.list("deed_one") and at not in read.breaks
+    if kind in ORDER and one and not any(map(grammar.is_number_word, words[max(0, at - 2) : at - 1])):
+        return  # "wait a second, forty seven"
     row = _spoken(talk, read, start) if kind and at not in full else None
     if row is None or (kind == "points_all" and row.here):
         return
