@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import recording, round_talk, which_place
+from assistant.dialogue import foods_meant, recording, round_talk, which_place
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -50,12 +50,16 @@ def resolved(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome | None]:
     read = heard.interpretation.heard
     if not talk.addressed or not read.words:
         return heard, None
+    if (of_food := foods_meant.read_back(talk, read)) is not None:
+        return heard, of_food
     if _some_of(talk, read):
         return heard, which_place.which_ones()
     every = [(way, talk.interpreter.interpret(_named(talk, heard, way))) for way in _ways(talk, heard)]
     ways = [each for each in every if not _twice(each[1].readings.certain)]
     if every and not ways:
         return heard, which_place.which_ones()
+    if len({tuple(each.places for each in way) for way, _ in ways}) == 1:  # they differ by a "one" at most
+        ways = ways if all(full.readings.certain for _, full in ways) else ways[:1]
     if len(ways) == 1:
         way, full = ways[0]
         guessed = frozenset(place for each in way if each.guessed for place in each.places)
@@ -171,8 +175,13 @@ def _pointed(talk: Conversation, read: Understanding, start: int, full: set[int]
     ``full`` are the words of names: the third of "third sink" points at nothing.
     """
     lexicon, grammar, words = talk.interpreter.lexicon, language(talk.language).numbers, read.words
-    at = start + bool({*words[start : start + 1]} & lexicon.list("deed_articles") - lexicon.list("still_it"))
+    articles = lexicon.list("deed_articles") - lexicon.list("still_it")
+    number = any(map(grammar.is_number_word, words[start : start + 1]))  # "forty one, second forty six"
+    at = start + bool(not number and {*words[start : start + 1]} & articles)
     kind = next((name for name in POINTING if {*words[at : at + 1]} & lexicon.list(name)), "")
+    one = {*words[max(0, at - 1) : at]} & lexicon.list("deed_one") and at not in read.breaks
+    if kind in ORDER and one and not any(map(grammar.is_number_word, words[max(0, at - 2) : at - 1])):
+        return  # "wait a second, forty seven"
     row = _spoken(talk, read, start) if kind and at not in full else None
     if row is None or (kind == "points_all" and row.here):
         return
@@ -189,15 +198,16 @@ def _pointed(talk: Conversation, read: Understanding, start: int, full: set[int]
         led = start < at or end > at + 1 or kind in _SETS
         alone = not then or end in read.breaks or {*then} & joins
         states = {*then} & (lexicon.list("read_at") | lexicon.list("plural_each")) - (
-            into if not led else set()
+            into if not led and kind not in ORDER else set()
         )
         told = states or any(map(grammar.is_number_word, then)) or (noun and read.free_measures)
         aside = led and end in read.breaks and read.free_measures  # "water to the second, it's one ten"
         later = (m for m in read.free_measures if m.start >= end and not read.over_break(end - 1, m.end))
         one = (alone and (behind or asked)) or (count == 1 and any(later))
-        if not asked and not any(
-            m.kind in READ and not start <= m.start < m.end <= end for m in read.free_measures
-        ):
+        beside = (m for m in read.free_measures if m.kind in READ and not start <= m.start < m.end <= end)
+        numbered = row.places and all(place[-1].isdecimal() for place in row.places)
+        state_of = kind in ORDER and led and states and numbered and not read.measures and not read.asks
+        if not (asked or any(beside) or state_of):
             continue  # "the first one is two quarts"
         if (told or aside or one) and (led or opens) and (noun or not row.of_food):
             meant = (Meant(start, end, *each) for each in _of(talk, kind, row, noun, count))
@@ -230,12 +240,10 @@ def _behind(
     """
     lexicon, grammar, words = talk.interpreter.lexicon, language(talk.language).numbers, read.words
     counts = [int(v) for v in grammar.values(words[at : at + 1]) if v in range(_TWO, _FEW)]
-    if (
-        counted
-        and counts
-        and at + 1 not in read.breaks
-        and not grammar.numbers_from(words, at)[0][0] > at + 1
-    ):
+    alone = at + 1 in (len(words), *read.breaks)  # "the other 8"
+    each = len([m for m in read.free_measures if m.start >= at])  # "the other two 36 and 46"
+    runs_on = counts and each != counts[0] and grammar.numbers_from(words, at)[0][0] > at + 1
+    if counted and counts and not (alone or runs_on):
         found = list(_noun(talk, words, at + 1))
         yield from ((end, places, counts[0]) for end, places in found or [(at + 1, ())])
         return
@@ -340,7 +348,7 @@ def _of(talk: Conversation, kind: str, row: _Row, noun: Words, count: int) -> It
         if several:
             yield from ((left, not numbered),) if last and (count or len(left)) == len(left) > 1 else ()
         elif last:
-            yield from (((place,), not numbered) for place in left)
+            yield from (((place,), not numbered and len(like) > _TWO) for place in left)
     elif kind in ORDER and count < _TWO:
         by_number = [p for p in like or _numbered(talk) if p.endswith(f" {ORDER.index(kind) + 1}")]
         told = [p for p in spoken if not noun or p in noun]
