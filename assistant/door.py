@@ -18,6 +18,7 @@ CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
 TWO_LOGS = "--trial has a log of its own; leave out --state"
 SET_CLOCK = "--at sets the clock, and that time would go into the real log: add --trial, or --state FOLDER"
+NO_TRIAL = "--trial says nothing here: {command} has no log for trials; leave it out"
 FULL = "What is printed cannot be written: the disk is full. What was logged is kept."
 
 
@@ -123,6 +124,9 @@ def kitchen(
         raise InputError(TWO_LOGS)
     if at and not (state or trial) and context.invoked_subcommand != "demo":
         raise InputError(SET_CLOCK)
+    command = context.invoked_subcommand
+    if trial and command in COMMANDS and "trial" not in COMMANDS[command].common.split():
+        raise InputError(NO_TRIAL.format(command=command))
     context.obj = {"options": Options(state, site, profile, at, trial), "json": as_json}
 
 

@@ -56,12 +56,14 @@ def set_aside(settings: dict[str, Any], yes: bool) -> None:
 
     Stop the assistant and the page first. The new log begins with a note of the old one's length and end.
     """
-    from assistant.logbook.aside import last_of
+    from assistant.logbook.aside import last_of, still_open
     from assistant.logbook.aside import set_aside as begin_afresh
 
     options: Options = settings["options"]
     site = options.load_site()
     count = counted(last_of(options.folder).count, "entry", "entries")
+    if left := still_open(options.folder):
+        click.echo(f"Still open, and not asked about in a new log: {', '.join(left)}.", err=True)
     if not yes:
         click.confirm(f"Set the log with its {count} aside and begin a new one?", abort=True, err=True)
     kept, entry = begin_afresh(options.folder, site.kitchen.name, options.clock(site))

@@ -32,6 +32,7 @@ from assistant.dialogue import (
     pending,
     people_talk,
     places_meant,
+    reasons_apart,
     recording,
     remembering,
     round_talk,
@@ -41,6 +42,7 @@ from assistant.dialogue import (
     unanswered,
     unclaimed,
     unknown_place,
+    urgent,
 )
 from assistant.dialogue.amend import opens_with_name, parse_amendment
 from assistant.dialogue.answer import Answer, Request, answer_function
@@ -117,6 +119,7 @@ _DECIDERS: tuple[
     (_always, kept_words.ordered),
     (_always, round_talk.place_named),
     (_always, unplaced.beside),
+    (_worded, reasons_apart.report),
     (_worded, told_deeds.report),
     (_always, unknown_place.report),
     (_worded, take.report),
@@ -230,9 +233,7 @@ class Mind:
         """Return what is decided; a fault in an answer is logged and said, and the talk goes on."""
         talk = self.talk
         try:
-            heard, outcome = self._decide(heard)
-            outcome = guessed.settled(talk, since_when.follows(talk, outcome), heard)
-            outcome = notes.settled(talk, ledger.balanced(talk, heard, outcome))
+            outcome = urgent.first(talk, heard, self._whole) or self._whole(heard)
             talk.rendered(outcome)  # a reply that lacks a value is a fault of the same kind
             return outcome
         except LogWriteError:
@@ -241,6 +242,13 @@ class Mind:
             _LOG.exception("a turn failed: %r", heard.text)
             reply = after_fault(heard.interpretation.heard.words, talk.interpreter.lexicon)
             return Outcome(Answer(reply), UNSURE, keep_context=True)
+
+    def _whole(self, heard: Heard) -> Outcome:
+        """Return what is done with an utterance, with what follows from it."""
+        talk = self.talk
+        heard, outcome = self._decide(heard)
+        outcome = guessed.settled(talk, since_when.follows(talk, outcome), heard)
+        return notes.settled(talk, ledger.balanced(talk, heard, outcome))
 
     def _decide(self, heard: Heard) -> tuple[Heard, Outcome]:
         """Return what is done, and the utterance as it was read for that: short forms may be filled in."""

@@ -40,7 +40,8 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
             own = [item for item in deed.items if item.food and item.food not in before]
             sent[n] = replace(deed, items=(*(Item(food) for food in before), *own))
     left = [i for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back")]
-    part = talk.interpreter.interpret(_of_what_stayed(read, lexicon, left, sent) or read.part(left))
+    stayed = _of_what_stayed(read, lexicon, left, sent)
+    part = talk.interpreter.interpret(stayed or read.part(left))
     both, cars = (heard, replace(heard, interpretation=part)), lexicon.list("drivers")
     ways = (
         delivered.judged(talk, each, behind, its_food) for behind in (frozenset[str](), cars) for each in both
@@ -49,7 +50,7 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     outcomes = [refusals.told(talk, heard, deed, came=True) for deed in sent]
     if rest is None or not any(outcomes):
         return None
-    refused = {item.food for deed in sent for item in deed.items}
+    refused = {item.food for deed in sent for item in deed.items if not stayed}
     kept = tuple(d for d in rest.drafts if d.kind != "action_opened" or d.subject not in refused)
     text = talk.rendered(rest)
     return joined(

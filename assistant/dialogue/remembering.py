@@ -24,7 +24,8 @@ def after(talk: Conversation, outcome: Outcome, heard: Heard, entries: Sequence[
     state = _after(talk, outcome, tuple(e.id for e in entries if e.kind in TAKEN_BACK), reply)
     if reply:
         state = replace(state, said_before=(*talk.state.said_before[-1:], heard.interpretation.heard.words))
-    state = replace(state, unconfirmed=unanswered.lost(talk, outcome, {entry.subject for entry in entries}))
+    written = {entry.subject for entry in entries if entry.kind != "event"}  # a note settles no reading
+    state = replace(state, unconfirmed=unanswered.lost(talk, outcome, written))
     called = talk.addressed  # what is said to somebody else names nothing here
     if places := _places(talk, outcome, heard) if called else ():
         spans = (s.value.removeprefix(implied.MEASURED) for s in heard.interpretation.heard.concepts)

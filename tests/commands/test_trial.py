@@ -11,10 +11,11 @@ from click.testing import CliRunner, Result
 
 from assistant.commands.ask import TRIED as LANGUAGE_TRIED
 from assistant.commands.show import EXAMPLE, TRIED, TRY_FIRST, as_called
-from assistant.door import SET_CLOCK, TWO_LOGS, kitchen, options_first
+from assistant.door import NO_TRIAL, SET_CLOCK, TWO_LOGS, kitchen, options_first
 from assistant.logbook.aside import set_aside
 from assistant.logbook.care import Care, save_care
 from assistant.logbook.clock import SetClock
+from assistant.logbook.sending import SENT_NAME
 from assistant.logbook.store import open_views
 from assistant.logbook.verify import verify
 from assistant.options import TRIAL, Options
@@ -110,3 +111,28 @@ def test_a_record_in_use_is_not_set_aside(own: Path, tmp_path: Path) -> None:
         save_care(own, care)
         assert "record in use" in run("log", "set-aside", "--yes").stderr
         assert readings(own) == ["reading 38"]
+
+
+def test_what_is_open_is_named_where_a_log_is_set_aside(own: Path) -> None:
+    """Nobody asks about it in the new log: it is said before, and stands in the note."""
+    run("ask", "walk-in forty eight")
+    done = run("log", "set-aside", "--yes", "--json")
+    assert "Still open, and not asked about in a new log: walk-in." in done.stderr
+    assert json.loads(done.stdout)["note"].endswith("still open there: walk-in")
+
+
+def test_a_log_that_was_sent_is_not_set_aside(own: Path) -> None:
+    """The office would take no other history."""
+    run("ask", "walk-in thirty eight")
+    (own / SENT_NAME).write_text("", encoding="utf-8")
+    assert "record in use" in run("log", "set-aside", "--yes").stderr
+    assert readings(own) == ["reading 38"]
+
+
+@pytest.mark.parametrize("words", [["service", "install"], ["demo"], ["doctor"]])
+def test_a_trial_is_refused_where_it_has_no_meaning(own: Path, words: list[str]) -> None:
+    """Nothing that was meant as a trial goes into the kitchen's own log."""
+    refused = run("--trial", *words)
+    assert refused.exit_code == 2
+    assert NO_TRIAL.format(command=words[0]) in refused.stderr
+    assert not own.exists()

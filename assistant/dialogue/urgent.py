@@ -1,0 +1,173 @@
+"""An emergency told in any clause of a breath: its advice opens the reply, what else was told follows.
+
+The clause is taken out: what is left, a reading, a discard or the yes to a read-back, is decided as if it had
+been said alone, so nothing of the emergency is noted of the place that was read beside it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from dataclasses import replace
+from decimal import Decimal
+from itertools import pairwise
+
+from assistant.dialogue import meant, notes
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.emergencies import emergency_in, emergency_intents
+from assistant.dialogue.hearing import Heard
+from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.policy import telling
+from assistant.dialogue.slots import Slots
+from intents.deed_marks import verbs_in
+from intents.language import language
+from intents.meaning import Meaning
+from intents.mentions import READ, Understanding
+
+_HURT = 0.6
+"""Least share of a clause alone for an emergency that is told in other words (judgement)."""
+_NOBODY_HURT = {"premises_unfit"}
+_JOINTS = ("deed_joints", "asides")
+_ANSWERS = ("yes", "no")
+_READ_BACK = ("confirm", "choose", "agree")
+_RECORDS = ("reading", "discard", "receive_check")
+_OF_THE_RECORD = ("thrown", "refused")
+
+Part = tuple[int, int]
+
+
+def first(talk: Conversation, heard: Heard, whole: Callable[[Heard], Outcome]) -> Outcome | None:
+    """Return the advice of an emergency, and behind it what ``whole`` decides of the other words."""
+    read = heard.interpretation.heard
+    found = _emergency(talk, read)
+    if found is None or (
+        heard.interpretation.asked and not emergency_in(read.words, talk.interpreter.lexicon)
+    ):
+        return None
+    left = [i for i in range(len(read.words)) if i not in range(*found)]
+    while left and read.words[left[-1]] in _joints(talk):
+        left.pop()
+    answers = talk.state.pending is not None or not _only_answers(read, left)
+    if not _of_the_record(talk, read, left) or not answers:
+        return None
+    alone = _alone(talk, heard, read.part(left))
+    rest = whole(
+        alone if _numbers(alone) == _numbers(heard) else heard
+    )  # no number changes by what is left out
+    worth = _of_worth(rest) or (_answers(talk, read, left) and not rest.nothing)
+    if not worth and (all_of_it := whole(heard)).intent in _grave(talk):
+        return all_of_it
+    said = _alone(talk, heard, read.part(range(*found)))
+    advice = meant.answered(talk, said, Slots.of(said.interpretation.heard, said.interpretation.meaning))
+    if advice.intent not in _grave(talk):
+        return None
+    kept = [notes.NoteDraft(" ".join(read.words[slice(*found)]))] if talk.addressed else []
+    noted = notes.said(talk, kept, "words") if kept else ""
+    told = (talk.rendered(advice).removeprefix("No. "), noted, talk.rendered(rest))  # nothing was asked
+    drafts = (*rest.drafts, *(note.entry for note in kept))
+    answer = rest.bare or advice.bare
+    base = rest if worth else replace(advice, pending=rest.pending)
+    return replace(base, answer=answer, text=" ".join(filter(None, told)), aloud="", own_drafts=drafts)
+
+
+def _of_worth(rest: Outcome) -> bool:
+    """True where what else was told is logged, read back, asked about or refused."""
+    asks = rest.pending is not None and rest.pending.kind in _READ_BACK
+    record = rest.intent in _RECORDS and not rest.nothing
+    return bool(rest.drafts) or rest.dropped or asks or record
+
+
+def _only_answers(read: Understanding, left: list[int]) -> bool:
+    """True for "okay" with no number and no place beside it: nothing to log where nothing was asked."""
+    measures = any(m.start in left for m in read.free_measures if m.kind in READ)
+    answers = any(s.start == 0 and s.value in _ANSWERS for s in read.concepts)
+    return answers and not measures and not any(s.start in left for s in read.names.get("equipment", ()))
+
+
+def _numbers(heard: Heard) -> list[tuple[str, Decimal]]:
+    """Return the numbers that may be read off, in order."""
+    return [(m.kind, m.value) for m in heard.interpretation.heard.free_measures if m.kind in READ]
+
+
+def _grave(talk: Conversation) -> frozenset[str]:
+    return emergency_intents(talk.interpreter.lexicon) | telling().people
+
+
+def _joints(talk: Conversation) -> frozenset[str]:
+    return frozenset().union(*(talk.interpreter.lexicon.list(name) for name in _JOINTS))
+
+
+def _alone(talk: Conversation, heard: Heard, text: str) -> Heard:
+    return replace(heard, text=text, interpretation=talk.interpreter.interpret(text), rival=None)
+
+
+def _answers(talk: Conversation, read: Understanding, left: list[int]) -> bool:
+    """True where a question is open and what is left of the breath says yes or no to it."""
+    spans = (s for s in read.concepts if s.value in _ANSWERS)
+    return talk.state.pending is not None and any(s.start in left for s in spans)
+
+
+def _emergency(talk: Conversation, read: Understanding) -> Part | None:
+    """Return the words that tell an emergency, with what is told on of it; ``None`` where none do."""
+    parts = _clauses(talk, read)
+    runs = (zip(parts, parts[n:], strict=False) for n in range(len(parts)))
+    spans = ((before[0], after[1]) for run in runs for before, after in run)
+    exact = (span for span in spans if emergency_in(read.words[slice(*span)], talk.interpreter.lexicon))
+    heard = (span for span in parts if len(parts) > 1 and _hurts(talk, read, span))
+    found = next(exact, None) or next(heard, None)
+    if found is None:
+        return None
+    start, end = found
+    for part in reversed(parts):
+        if start - 1 <= part[1] <= start and _goes_on(talk, read, part, start):
+            start = part[0]
+    for part in parts:
+        if end <= part[0] <= end + 1 and _goes_on(talk, read, part, part[0]):
+            end = part[1]
+    return start, end
+
+
+def _goes_on(talk: Conversation, read: Understanding, part: Part, seam: int) -> bool:
+    """True for a clause of the same story: tied to it by a joint, or told of the one who is hurt, too."""
+    joined = seam not in read.breaks and seam - 1 not in read.breaks
+    urgent = emergency_in(read.words[slice(*part)], talk.interpreter.lexicon)
+    return not _of_the_record(talk, read, range(*part)) and bool(joined or urgent or _hurts(talk, read, part))
+
+
+def _clauses(talk: Conversation, read: Understanding) -> list[Part]:
+    """Return the stretches between commas, joints, numbers read and a yes or no."""
+    joints = {i for i, word in enumerate(read.words) if word in _joints(talk) and not _in_a_number(read, i)}
+    answers = [s for s in read.concepts if s.value in _ANSWERS]
+    ends = {s.end for s in answers if s.start == 0} | {m.end for m in read.free_measures if m.kind in READ}
+    cuts = {0, len(read.words), *read.breaks, *joints, *(i + 1 for i in joints), *ends}
+    whole = sorted(cut for cut in cuts if not any(q.start < cut < q.end for q in read.quantities))
+    return [(a, b) for a, b in pairwise(whole) if a not in joints]
+
+
+def _in_a_number(read: Understanding, at: int) -> bool:
+    """True for the "and" of "one hundred and forty" and of "treinta y ocho"."""
+    is_number = language(read.language).numbers.is_number_word
+    around = (read.words[i : i + 1] for i in (at - 1, at + 1) if i >= 0)
+    return all(any(map(is_number, word)) for word in around)
+
+
+def _of_the_record(talk: Conversation, read: Understanding, inside: Collection[int]) -> bool:
+    """True for words with a number, a yes or no, a place or what went out: no more of an emergency."""
+    words = tuple(read.words[i] for i in sorted(inside))
+    places = any(s.start in inside for s in read.names.get("equipment", ()))
+    verbs = any(kind in _OF_THE_RECORD for _, _, kind in verbs_in(words, talk.interpreter.lexicon))
+    return _tells_or_answers(read, inside) or places or verbs
+
+
+def _tells_or_answers(read: Understanding, inside: Collection[int]) -> bool:
+    measures = any(m.start in inside for m in read.free_measures if m.kind in READ)
+    return measures or any(s.start in inside for s in read.concepts if s.value in _ANSWERS and s.start == 0)
+
+
+def _hurts(talk: Conversation, read: Understanding, part: Part) -> bool:
+    """True for a clause that alone tells, in whatever words, that somebody is hurt or in danger."""
+    if _tells_or_answers(read, range(*part)) or part[1] - part[0] < 2:
+        return False
+    meaning: Meaning = talk.interpreter.meaning_of(read.words[slice(*part)])
+    grave = _grave(talk) - _NOBODY_HURT
+    share = sum(guess.share for guess in meaning.guesses if guess.intent in grave)
+    return share >= _HURT and meaning.best.intent in grave and meaning.share_of("tell") >= _HURT
