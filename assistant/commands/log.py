@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from assistant.logbook.views import Line
 
 
+_KEPT_ELSEWHERE = ("backup", "restore", "care", "nightly", "head", "send")
+"""Verbs whose files stand for the record: a trial's would be taken for it."""
+
+
 @click.group(invoke_without_command=True)
 @click.option("--day", default="", help="Local day, such as 2026-03-02 (default: today).")
 @click.option("--failed", is_flag=True, help="Only readings that failed.")
@@ -29,7 +33,9 @@ if TYPE_CHECKING:
 @click.pass_context
 def log(context: click.Context, day: str, failed: bool, unjudged: bool, only_open: bool) -> None:
     """Show the log, play it, verify it."""
-    if context.invoked_subcommand is not None:
+    if (verb := context.invoked_subcommand) is not None:
+        if context.obj["options"].trial and verb in _KEPT_ELSEWHERE:
+            raise InputError(f"what is only tried is not kept elsewhere: 'log {verb}' is not for --trial")
         return
     from assistant.logbook.query import Filter
     from assistant.logbook.store import open_views

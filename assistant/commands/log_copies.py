@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from assistant.commands.log_care import FILE, progress, tell_report
-from assistant.commands.show import counted, tell
+from assistant.commands.show import tell
 from assistant.errors import DamagedLogError, InputError
 from assistant.options import Options
 from assistant.renewing import telling
@@ -46,33 +46,6 @@ def restore(settings: dict[str, Any], folder: Path) -> None:
     tell_report(copy(folder, state, progress("restored")), settings["json"], "Restored")
     if (state / SITE_NAME).is_file():
         click.echo(f"The kitchen's own facts came along: use them with --site {state / SITE_NAME}", err=True)
-
-
-@click.command("set-aside")
-@click.option("--yes", is_flag=True, help="Do not ask first.")
-@click.pass_obj
-def set_aside(settings: dict[str, Any], yes: bool) -> None:
-    """Begin the log afresh, as after trying things out; this one is kept whole in a folder beside it.
-
-    Stop the assistant and the page first. The new log begins with a note of the old one's length and end.
-    """
-    from assistant.logbook.aside import last_of, still_open
-    from assistant.logbook.aside import set_aside as begin_afresh
-
-    options: Options = settings["options"]
-    site = options.load_site()
-    count = counted(last_of(options.folder).count, "entry", "entries")
-    if left := still_open(options.folder):
-        click.echo(f"Still open, and not asked about in a new log: {', '.join(left)}.", err=True)
-    if not yes:
-        click.confirm(f"Set the log with its {count} aside and begin a new one?", abort=True, err=True)
-    kept, entry = begin_afresh(options.folder, site.kitchen.name, options.clock(site))
-    tell(
-        settings["json"],
-        f"{count} set aside in {kept}; a new log begins with a note of it.",
-        kept=kept,
-        note=entry.note,
-    )
 
 
 @click.command()
@@ -157,4 +130,4 @@ def nightly(settings: dict[str, Any], now: bool) -> None:
     tell(settings["json"], text, done=night.done, mended=list(night.mended))
 
 
-COPIES: tuple[click.Command, ...] = (backup, restore, set_aside, salvage, care, nightly)
+COPIES: tuple[click.Command, ...] = (backup, restore, salvage, care, nightly)
