@@ -30,11 +30,10 @@ def test_every_value_logged_was_said(talk: Conversation) -> None:
         talk.fresh()
         heard = talk.interpreter.interpret(say).heard  # "freezer is at for below" is heard as four
         clauses = pairwise(sorted({0, *heard.breaks, len(heard.words)}))  # "thirty eight, box is wet"
-        said = set[Decimal]().union(
-            said_values(heard.words, talk.language),
-            *(said_values(heard.words[slice(*clause)], talk.language) for clause in clauses),
-        )
-        for entry in talk.hear(Hypotheses.typed(say)).entries:
+        parts = [heard.words, *(heard.words[slice(*clause)] for clause in clauses)]
+        entries = talk.hear(Hypotheses.typed(say)).entries
+        said = set[Decimal]().union(*(said_values(part, talk.language) for part in parts))
+        for entry in entries:
             if entry.kind == "reading" and entry.value is not None:
                 assert Decimal(entry.value) in said, say
 
