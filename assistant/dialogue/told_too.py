@@ -231,14 +231,16 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
     ends = {a: next(b for b in range(a, len(marks) + 1) if b not in reasons) for a in starts}
     cuts |= {a for a, b in ends.items() if b in cuts and "o" not in marks[max(c for c in cuts if c <= a) : a]}
     for start, end in pairwise(sorted(cuts)):
-        first, last = _trimmed(talk, read.words, start, end)
+        leads = end not in read.breaks and marks[end : end + 1] == "n"
+        first, last = _trimmed(talk, read.words, start, end, leads=leads)
         words, inside = read.words[first:last], marks[first:last]
         if start in between or "v" in inside:
             continue
         if outcome.intent == _DELIVERY and {*words} & lexicon.list("deed_keeps") and {*inside} & {*"ptu"}:
-            yield first, last  # "i kept the butter, the rest went back"
+            its = {s.value for s in read.names.get("food", ()) if first <= s.start and s.end <= last}
+            if not (leads and its & {draft.subject for draft in outcome.drafts}):  # "kept the beef at" 38
+                yield first, last  # "i kept the butter, the rest went back"
             continue
-        leads = end not in read.breaks and marks[end : end + 1] == "n"
         own = (
             inside.count("o") - _FEW * leads - (outcome.intent == _DELIVERY)
         )  # "the one beside it is nineteen"
@@ -249,10 +251,11 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
             yield first, last
 
 
-def _trimmed(talk: Conversation, words: tuple[str, ...], start: int, end: int) -> Part:
-    """Return a clause without the words that hang loose at its ends: "um", "on the"."""
+def _trimmed(talk: Conversation, words: tuple[str, ...], start: int, end: int, *, leads: bool) -> Part:
+    """Return a clause without what hangs loose at its ends: "um", "on the", "at" where a number follows."""
     lexicon = talk.interpreter.lexicon
     loose = lexicon.list("deed_articles") - lexicon.list("deed_it")
+    loose |= lexicon.list("prepositions") if leads else frozenset()
     while start < end and words[start] in lexicon.list("hesitating"):
         start += 1
     while end > start and words[end - 1] in loose:
