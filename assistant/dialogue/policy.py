@@ -69,6 +69,7 @@ class Telling:
 
     words: tuple[int, int]
     talk: float
+    chatter: float
     offered: float
     happened: float
     noted: float
