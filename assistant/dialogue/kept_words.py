@@ -27,12 +27,11 @@ from assistant.dialogue.reports.take import BACKDATE
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
-from assistant.logbook.standing import DELIVERY
 from assistant.logbook.views import Line
 from intents.interpret import Interpretation
 from intents.lexicon import Span
 from intents.meaning import NONE, Role
-from intents.mentions import READ, Understanding
+from intents.mentions import READ
 from intents.quantities import Moment
 
 Step = Literal["as it is", "note", "note and advice", "offer"]
@@ -261,35 +260,17 @@ def _told(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
     few, most = table.words
     if not talk.addressed or read.heard.asks or not few <= len(words) <= most:
         return False
-    declared = _declared(talk, read.heard)
-    of_talk = (meaning.best.intent == NONE and meaning.best.share >= _TALK) or meaning.talk >= table.talk
-    if of_talk and not (declared and meaning.talk < table.chatter):
+    if meaning.talk >= table.talk:
         return False
     if talk.state.pending is not None and talk.state.pending.readings and read.heard.has("yes", "no"):
         return False  # an answer to what was read back, with more behind it
     asking = meaning.share_of("ask", "leave") >= _ASKS or {*words} & lexicon.list("asking")
     happened = outcome.intent in table.incidents and not asking
-    if not happened and _question_in(words, lexicon.list("asking")):
-        return False
     tells = _telling(heard) >= (table.happened if happened else table.offered)
-    if not declared and ((read.asked and not happened) or not tells):
+    if (read.asked and not happened) or not tells:
         return False
     urgent = emergency_intents(lexicon)
     return not ({outcome.intent, meaning.best.intent} & urgent or emergency_in(words, lexicon))
-
-
-def _declared(talk: Conversation, said: Understanding) -> bool:
-    """True for what somebody goes on to tell that they did, whatever the net takes it for."""
-    lexicon, words = talk.interpreter.lexicon, {*said.words}
-    first = {0, *said.breaks, *(i + 1 for i, w in enumerate(said.words) if w in lexicon.list("deed_joints"))}
-    asks = any({*said.words[at : at + 1]} & lexicon.list("asking") for at in first)
-    asks = asks or bool(words & lexicon.list("wondering")) or said.asks
-    return bool(words & lexicon.list("told_by")) and not asks and bool(leaning.said_before(talk))
-
-
-def _question_in(words: tuple[str, ...], asking: frozenset[str]) -> bool:
-    """True for "dropped the tongs, where do the wings go": a word of asking, and its verb right behind it."""
-    return any(word in asking and asking & {*words[i + 1 : i + 3]} for i, word in enumerate(words))
 
 
 def _telling(heard: Heard) -> float:
@@ -300,35 +281,27 @@ def _telling(heard: Heard) -> float:
 def _step(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) -> Step:
     """Return what is done with words that were told, by what was made of them."""
     read, answer = heard.interpretation, outcome.answer
-    best, waiting = read.meaning.best, talk.state.pending
+    best = read.meaning.best
     surely = _telling(heard) >= table.noted
-    if _of_an_amount(talk, heard, outcome):
-        return "note" if surely else "as it is"
     if _nothing(outcome):
         if _thought_of(talk, read.heard.words):
             return "offer"
-        reads = _numbers(read, "value")
-        if reads and (outcome.pending is not None or (waiting and waiting.kind in ("confirm", "choose"))):
-            return "as it is"  # it is asked what the number is of, or what was read back is asked again
-        lost = not surely or best.intent == READING or _numbers(read, "value", "count", "other")
+        lost = not surely or _numbers(read, "value", "count", "other")
         return "offer" if lost else "note"
     asks = outcome.text is not None or outcome.pending is not None or outcome.intent == READING
     topic = talk.base_catalogue[outcome.intent].topic if answer is not None else ""
     happened = outcome.intent in table.incidents
-    declared = _declared(talk, read.heard)
-    if answer is None or asks or topic in table.left or not (surely or happened or declared):
+    if answer is None or asks or topic in table.left or not (surely or happened):
         return "as it is"
     again = answer == talk.state.last_answer and talk.state.recent(talk.clock.now())
     plain: Step = "as it is" if _numbers(read, "value") else "note"
     sure = best.share >= table.advised
     hurts = outcome.intent in table.people and (sure or read.meaning.danger >= table.danger)
-    if again or (declared and not surely and not happened):
-        alone = again and not hurts
-        return plain if alone or plain != "note" else "note and advice"  # a note alone would be a yes
+    if again:
+        return plain if not hurts or plain != "note" else "note and advice"  # a note alone would be a yes
     if sure and not happened:
         how = outcome.verdict is None and (topic in table.status or outcome.intent in table.how)
-        unread: Step = "as it is" if waiting is not None else "offer"
-        return "as it is" if not how else unread if plain == "as it is" else plain
+        return plain if how else "as it is"
     duty = sure or read.meaning.danger >= table.danger or table.duty(outcome.intent, read.meaning)
     return "note and advice" if duty else plain if outcome.verdict is None else "as it is"
 
@@ -341,16 +314,6 @@ def _nothing(outcome: Outcome) -> bool:
         return outcome.pending is None
     between = outcome.intent == UNSURE and outcome.answer.reply == "which"
     return between or (outcome.pending is None and outcome.answer.reply in _LAST_RESORTS)
-
-
-def _of_an_amount(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:
-    """True for "was that thrown out?" of an amount of no food, or of one that came just before."""
-    reply = outcome.answer.reply if outcome.answer is not None else ""
-    long = len(heard.interpretation.heard.words) > _FEW
-    asked = reply == "ask_thrown" or (reply == "ask_food" and long)  # "three kilos of it" of which food?
-    back = any(line.now.measured == DELIVERY for line in talk.last_lines)
-    named = heard.interpretation.heard.names.get("food")
-    return asked and outcome.text is None and bool(leaning.said_before(talk)) and (back or not named)
 
 
 def _numbers(read: Interpretation, *as_roles: Role) -> bool:

@@ -69,7 +69,6 @@ class Telling:
 
     words: tuple[int, int]
     talk: float
-    chatter: float
     offered: float
     happened: float
     noted: float
