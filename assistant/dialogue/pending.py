@@ -77,6 +77,8 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
     partly_logged = waiting.kind == "choose" and bool(waiting.readings)
     if (_of_a_reading(waiting) or partly_logged) and is_only(read, "scratch", talk):
         return None  # the reading is taken back, not only the question about it
+    if is_only(read, "dont_know", talk) and (out := discards.unmeasured(talk, waiting)) is not None:
+        return out
     dropped = is_only(read, "stop", talk) or is_only(read, "scratch", talk)
     if dropped or (
         waiting.kind == "slot"

@@ -147,14 +147,15 @@ def _advised(
 ) -> Outcome | None:
     """Return what a clause alone is answered with, where that is an emergency or adds a duty.
 
-    Of food that is ``out`` it gives the reason: only what hurts somebody is left to be said. Food that is hot
-    where it is held hot has not been out.
+    Of food that is ``out`` it gives the reason: who is hurt was heard before. Food that is hot where it is
+    held hot has not been out.
     """
     said, lexicon = " ".join(heard.interpretation.heard.words[slice(*part)]), talk.interpreter.lexicon
     alone = replace(heard, text=said, interpretation=talk.interpreter.interpret(said), rival=None)
     read, meaning, table = alone.interpretation.heard, alone.interpretation.meaning, telling()
     urgent = emergency_intents(lexicon)
-    if not (emergency_in(read.words, lexicon) or _grave(meaning, urgent, out=out, least=least)):
+    grave = not out and _grave(meaning, urgent, least=least)
+    if not (grave or emergency_in(read.words, lexicon)):
         return None
     hot = [held_hot(reading, talk.site) for reading in _read(outcome) if reading.quantity == "temperature"]
     if meaning.best.intent == _OUT and hot and all(hot) and _held_hot(talk, read):
@@ -176,16 +177,16 @@ def _held_hot(talk: Conversation, read: Understanding) -> bool:
     return not out and any({*each} & lexicon.list("deed_into") for each in before)
 
 
-def _grave(meaning: Meaning, urgent: frozenset[str], *, out: bool, least: float) -> bool:
+def _grave(meaning: Meaning, urgent: frozenset[str], *, least: float) -> bool:
     """True for an emergency, what somebody may be hurt by, or an incident that leaves something to do.
 
-    Of an incident the share is ``least`` or more, of food that is ``out`` none counts.
+    Of an incident the share is ``least`` or more.
     """
     table, best = telling(), meaning.best
     hurts = best.intent in urgent | table.people and best.share >= _PERHAPS
     sure = best.intent in table.always or best.share >= least
     of_talk = meaning.sounds_like_talk >= _AMONG_THEM  # "been busy since noon"
-    return hurts or (not out and sure and not of_talk and table.duty(best.intent, meaning))
+    return hurts or (sure and not of_talk and table.duty(best.intent, meaning))
 
 
 def _mostly(heard: Heard, outcome: Outcome) -> bool:

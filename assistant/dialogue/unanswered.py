@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
-from assistant.dialogue import agreed, recording
+from assistant.dialogue import agreed, discards, recording
 from assistant.dialogue.answer import Request, answer_function, capital
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
@@ -41,7 +41,7 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1)
         fresh = waiting.times_asked < MOST_TIMES and now - waiting.asked_at <= FORGOTTEN
         return replace(outcome, text=talk.state.last_question, pending=asks) if fresh else outcome
-    if (along := _carried_along(talk, outcome)) is not None:
+    if (along := _carried_along(talk, outcome) or _how_much(talk, outcome)) is not None:
         return along
     if waiting is None or waiting.kind not in ("confirm", "agree") or not talk.addressed:
         return outcome
@@ -94,6 +94,27 @@ def _carried_along(talk: Conversation, outcome: Outcome) -> Outcome | None:
         return None
     again = recording.confirm(talk, (*rest, *outcome.readings))
     return replace(again, used=outcome.used)
+
+
+def _how_much(talk: Conversation, outcome: Outcome) -> Outcome | None:
+    """Ask once more how much went out; where that gets no answer, or cannot be asked, it is logged without."""
+    waiting, now = talk.state.pending, talk.clock.now()
+    out = discards.unmeasured(talk, waiting) if talk.addressed and waiting is not None else None
+    silent = outcome.answer is None and outcome.text is None
+    again = outcome.intent in (discards.DISCARD, CORRECTION)  # it may be of the same food
+    if out is None or waiting is None or silent or again or now - waiting.asked_at > FORGOTTEN:
+        return None
+    if outcome.intent in emergency_intents(talk.interpreter.lexicon):
+        return replace(outcome, pending=outcome.pending or waiting)
+    text, aloud = talk.rendered(outcome), outcome.aloud or talk.rendered(outcome)
+    if outcome.pending is None and waiting.times_asked < MOST_TIMES:
+        more, asks = (
+            talk.state.last_question,
+            replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1),
+        )
+        return replace(outcome, text=f"{text} {more}", aloud=f"{aloud} {more}", pending=asks)
+    kept, more = (*out.drafts, *outcome.own_drafts), talk.rendered(out)
+    return replace(outcome, text=f"{more} {text}", aloud=f"{more} {aloud}", own_drafts=kept)
 
 
 def lost(talk: Conversation, outcome: Outcome, subjects: set[str]) -> tuple[Reading, ...]:
