@@ -9,10 +9,10 @@ What may be a reading, or is only thought of, is not noted by itself: the words 
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import dropwhile
+from itertools import dropwhile, pairwise
 from typing import Literal
 
-from assistant.dialogue import discards, leaning, notes, told_too
+from assistant.dialogue import discards, leaning, notes, recording, told_too
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN
 from assistant.dialogue.conversation import Conversation
@@ -23,7 +23,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import Telling, telling
 from assistant.dialogue.recording import READING
 from assistant.dialogue.reports import deeds
-from assistant.dialogue.reports.take import BACKDATE
+from assistant.dialogue.reports.take import BACKDATE, told_share
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
@@ -33,6 +33,7 @@ from intents.lexicon import Span
 from intents.meaning import NONE, Role
 from intents.mentions import READ
 from intents.quantities import Moment
+from intents.readings import Reading
 
 Step = Literal["as it is", "note", "note and advice", "offer"]
 SUPPLIES = ("hand_supplies", "hand_sink_water")
@@ -219,23 +220,64 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     table, words = telling(), heard.interpretation.heard.words
     if outcome.drafts or outcome.readings:
         return outcome
-    if (hurt := _incident(talk, heard, outcome)) is not None:
-        return hurt
-    if not _told(talk, heard, outcome, table):
+    hurt = _incident(talk, heard, outcome)
+    if hurt is None and not _told(talk, heard, outcome, table):
         return outcome
-    step = _step(talk, heard, outcome, table)
+    step: Step = "note and advice" if hurt is not None else _step(talk, heard, outcome, table)
     if step == "note" and not _nothing(outcome) and leaning.in_thread(talk, outcome.intent):
         step = "note and advice"
     if step == "as it is":
         return outcome
+    advice = (hurt or outcome) if step == "note and advice" else None
+    if (read := _beside_reading(talk, heard, advice)) is not None:
+        return read
     if step == "offer":
         asked = "note_instead" if _numbers(heard.interpretation, "value") else "note_offered"
         return _asked(talk, asked, " ".join(words))
-    note = _note(talk, heard, own=step == "note and advice")
-    if step == "note":
+    told = _wanted(talk, words) if hurt is not None else None
+    note = _note(talk, heard, own=advice is not None)
+    note = replace(note, words=_without_small(talk, told) if told else note.words)
+    if advice is None:
         return _used(heard, notes.alone(talk, note, "place"))
-    asks = heard.interpretation.asked
-    return _used(heard, notes.beside(talk, outcome, (note,), "place", first=True, asked=asks))
+    asks = hurt is None and heard.interpretation.asked
+    return _used(heard, notes.beside(talk, advice, (note,), "place", first=True, asked=asks))
+
+
+def _beside_reading(talk: Conversation, heard: Heard, advice: Outcome | None) -> Outcome | None:
+    """Return the number of a place read back that one clause tells, with a note of the other words."""
+    read, joints = heard.interpretation.heard, talk.interpreter.lexicon.list("deed_joints")
+    ends = {m.end for m in read.free_measures if m.kind in READ}
+    tied = {i for i, word in enumerate(read.words) if word in joints and not ends & {i + 1}}
+    cuts = sorted({0, len(read.words), *read.breaks, *ends, *tied})
+    found = ((range(a, b), _number_of(talk, heard, range(a, b))) for a, b in pairwise(cuts) if b in ends)
+    part, readings = next((each for each in found if each[1]), (range(0), ()))
+    left = [i for i in range(len(read.words)) if i not in part]
+    words = " ".join(dropwhile(joints.__contains__, (read.words[i] for i in left)))
+    if not readings or not words or not talk.addressed:
+        return None
+    places = {s.value for s in read.names.get("equipment", ()) if s.start in left}
+    places = places or ({r.place or r.subject for r in readings} if advice is None else places)
+    note = notes.NoteDraft(words, next(iter(places)) if len(places) == 1 else notes.NOBODYS)
+    asked = recording.confirm(talk, readings)
+    if advice is None:
+        return _used(heard, notes.waiting(talk, asked, (note,)))
+    return _used(heard, notes.beside(talk, asked, (replace(note, advice=(advice,)),)))
+
+
+def _number_of(talk: Conversation, heard: Heard, part: range) -> tuple[Reading, ...]:
+    """Return what a clause tells to have been read; one that names no place tells it of the only one named."""
+    read = heard.interpretation.heard
+    alone = talk.part(heard, part)
+    told = talk.again(alone)
+    readings = told.readings or (told.pending.readings if told.pending is not None else ())
+    if told_share(alone) < _TALK:
+        return ()  # "a bug in table four's salad"
+    named = read.names.get("equipment", ())
+    numbers = [m for m in read.free_measures if m.start in part and m.kind in READ]
+    if not readings and len(named) == len(numbers) == 1 and named[0].start not in part:
+        value = f"{numbers[0].value:f}" if len(numbers[0].options) == 1 else ""
+        readings = talk.interpreter.answer_for("equipment", named[0].value, value).certain if value else ()
+    return () if any(reading.said_at for reading in readings) else readings
 
 
 def _incident(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
@@ -244,13 +286,7 @@ def _incident(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | N
     of_talk = meaning.best.intent == NONE or meaning.talk >= _TALK
     if not talk.addressed or of_talk or not lost or heard.interpretation.heard.asks:
         return None
-    found = told_too.incident(talk, heard)
-    if found is None:
-        return None
-    told = _wanted(talk, heard.interpretation.heard.words)
-    words = _without_small(talk, told) if told else " ".join(heard.interpretation.heard.words)
-    note = replace(_note(talk, heard, own=True), words=words)
-    return _used(heard, notes.beside(talk, found, (note,), "place", first=True))
+    return told_too.incident(talk, heard)
 
 
 def _told(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) -> bool:
