@@ -31,8 +31,8 @@ from assistant.logbook.views import Line
 from intents.interpret import Interpretation
 from intents.lexicon import Span
 from intents.meaning import NONE, Role
-from intents.mentions import READ
-from intents.quantities import Moment
+from intents.mentions import READ, Understanding
+from intents.quantities import Clock, Day, Moment
 from intents.readings import Reading
 
 Step = Literal["as it is", "note", "note and advice", "offer"]
@@ -229,7 +229,7 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if step == "as it is":
         return outcome
     advice = (hurt or outcome) if step == "note and advice" else None
-    if (read := _beside_reading(talk, heard, advice)) is not None:
+    if advice is not None and (read := _beside_reading(talk, heard, advice)) is not None:
         return read
     if step == "offer":
         asked = "note_instead" if _numbers(heard.interpretation, "value") else "note_offered"
@@ -243,11 +243,14 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     return _used(heard, notes.beside(talk, advice, (note,), "place", first=True, asked=asks))
 
 
-def _beside_reading(talk: Conversation, heard: Heard, advice: Outcome | None) -> Outcome | None:
+def _beside_reading(talk: Conversation, heard: Heard, advice: Outcome) -> Outcome | None:
     """Return the number of a place read back that one clause tells, with a note of the other words."""
     read, joints = heard.interpretation.heard, talk.interpreter.lexicon.list("deed_joints")
     ends = {m.end for m in read.free_measures if m.kind in READ}
     tied = {i for i, word in enumerate(read.words) if word in joints and not ends & {i + 1}}
+    of_time = (Clock, Day, Moment)
+    timed = {q.start for q in read.quantities if any(isinstance(m, of_time) for m in q.meanings)}
+    ends = {end for end in ends if end in read.breaks or not timed & {*_clause_from(read, end)}}
     cuts = sorted({0, len(read.words), *read.breaks, *ends, *tied})
     found = ((range(a, b), _number_of(talk, heard, range(a, b))) for a, b in pairwise(cuts) if b in ends)
     part, readings = next((each for each in found if each[1]), (range(0), ()))
@@ -256,12 +259,14 @@ def _beside_reading(talk: Conversation, heard: Heard, advice: Outcome | None) ->
     if not readings or not words or not talk.addressed:
         return None
     places = {s.value for s in read.names.get("equipment", ()) if s.start in left}
-    places = places or ({r.place or r.subject for r in readings} if advice is None else places)
-    note = notes.NoteDraft(words, next(iter(places)) if len(places) == 1 else notes.NOBODYS)
-    asked = recording.confirm(talk, readings)
-    if advice is None:
-        return _used(heard, notes.waiting(talk, asked, (note,)))
-    return _used(heard, notes.beside(talk, asked, (replace(note, advice=(advice,)),)))
+    place = next(iter(places)) if len(places) == 1 else notes.NOBODYS
+    note = notes.NoteDraft(words, place, advice=(advice,))
+    return _used(heard, notes.beside(talk, recording.confirm(talk, readings), (note,)))
+
+
+def _clause_from(read: Understanding, at: int) -> range:
+    """Return the words from ``at`` to the next comma: a time told there is that of the number before it."""
+    return range(at, min((end for end in read.breaks if end > at), default=len(read.words)))
 
 
 def _number_of(talk: Conversation, heard: Heard, part: range) -> tuple[Reading, ...]:

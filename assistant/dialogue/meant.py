@@ -61,7 +61,7 @@ def _first_answer(talk: Conversation, heard: Heard, slots: Slots) -> tuple[Guess
         if talk.base_catalogue[guess.intent].alone and (slots.foods or slots.places or slots.rounds):
             continue  # "hey Rosa, start the opening" signs nobody in
         if not _spoken_of(talk, guess.intent, slots):
-            continue
+            return best, None  # what is less likely is not meant instead
         outcome = deeds.as_of(talk, heard, guess.intent)
         if outcome is None:
             intent = leaning.meant_here(talk, guess.intent, slots)
@@ -72,7 +72,7 @@ def _first_answer(talk: Conversation, heard: Heard, slots: Slots) -> tuple[Guess
 
 
 def _spoken_of(talk: Conversation, intent: str, slots: Slots) -> bool:
-    """True where the thing that an intent is about is named, now or just before, and no other place in full."""
+    """True where what an intent is about is named, now or just before, and no other place in full."""
     named = spoken_of(intent)
     if not named:
         return True

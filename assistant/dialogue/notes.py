@@ -230,14 +230,14 @@ def _foods_out(waiting: Pending | None) -> tuple[str, ...]:
 
 
 def _with(note: NoteDraft, readings: Sequence[Reading], foods: Sequence[str]) -> NoteDraft:
-    """Return a note that waits for one of ``readings`` or ``foods``: for that of its own subject, if one is."""
+    """Return a note that waits for one of ``readings`` or ``foods``, that of its own subject, if any."""
     of_it = [r for r in readings if note.subject in (r.subject, r.place)] or readings
     names = {name for r in of_it for name in (r.subject, r.place) if name} | {*foods}
     return replace(note, waits_for=frozenset(names), values=frozenset(r.value for r in of_it))
 
 
 def _may_be_of(note: NoteDraft, names: set[str], value: Decimal | None, open_: Sequence[Reading]) -> bool:
-    """True for what a note waits for; while that is asked about (``open_``) its place or number may change."""
+    """True for what a note waits for; while that is asked about its place or number may change."""
     named, same = bool(names & note.waits_for), value in note.values or (value is None and not note.values)
     asked = any({r.subject, r.place} & note.waits_for for r in open_)
     return named or (same and value is not None) if asked else named and same

@@ -52,8 +52,8 @@ def resolved(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome | None]:
         return heard, None
     if (of_food := foods_meant.read_back(talk, read)) is not None:
         return heard, of_food
-    if _some_of(talk, read):
-        return heard, which_place.which_ones()
+    if (some := _some_of(talk, heard)) is not None:
+        return heard, some
     every = [(way, talk.interpreter.interpret(_named(talk, heard, way))) for way in _ways(talk, heard)]
     ways = [each for each in every if not _twice(each[1].readings.certain)]
     if every and not ways:
@@ -89,19 +89,40 @@ def _twice(readings: Sequence[Reading]) -> bool:
     return len({*of}) < len(of)
 
 
-def _some_of(talk: Conversation, read: Understanding) -> bool:
-    """True for "two of them are 47", "the rest are 300 except 6": nobody can tell which, so it is asked."""
+def _some_of(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Ask which are meant by "two of them are 47", "the rest are 300 except 6": nobody can tell."""
+    read = heard.interpretation.heard
     lexicon, grammar, words = talk.interpreter.lexicon, language(talk.language).numbers, read.words
     all_but = any(lexicon.says(words[at:], "all_but") for at in _where(read, lexicon.list("points_rest")))
-    some = (
-        at
+    some = [
+        (at - 1, at + 2 + bool({*words[at + 1 : at + 2]} & lexicon.list("deed_articles")), int(min(counted)))
         for at in _where(read, lexicon.list("deed_of"))
-        if any(v in range(1, _FEW) for v in grammar.values(words[at - 1 : at]) if at)
+        if at and (counted := {v for v in grammar.values(words[at - 1 : at]) if v in range(1, _FEW)})
         and {*words[at + 1 : at + 3]} & (lexicon.list("part_of_them") | lexicon.list("points_rest"))
-    )
+    ]  # fmt: skip
     told = any(m.kind in READ for m in read.free_measures) and not read.asks
-    row = _spoken(talk, read, 0) if told and (all_but or any(some)) else None
-    return row is not None and len(row.places) > 0 and not read.names.get("food")
+    row = _spoken(talk, read, 0) if told and (all_but or some) else None
+    if row is None or not row.places or read.names.get("food"):
+        return None
+    rest = all_but or {*words} & lexicon.list("points_rest")
+    asked = _of_some(talk, heard, row.places, some[0]) if len(some) == 1 and not rest else None
+    return asked or which_place.which_ones()
+
+
+def _of_some(talk: Conversation, heard: Heard, row: Words, some: tuple[int, int, int]) -> Outcome | None:
+    """Ask which of a row a number is of, which waits with all that was told of it; of all it is read back."""
+    start, end, many = some
+    places = row if many <= len(row) else tuple(alike(talk, row[-1]))
+    options = []
+    for place in places:
+        text = _named(talk, heard, (Meant(start, end, (place,)),))
+        told = talk.again(replace(heard, interpretation=talk.interpreter.interpret(text), text=text))
+        options.append(told.readings or (told.pending.readings if told.pending is not None else ()))
+    if any([r.subject for r in each] != [place] for place, each in zip(places, options, strict=True)):
+        return None
+    if many == len(places):
+        return recording.confirm(talk, tuple(r for each in options for r in each))
+    return which_place.which_of(talk, tuple(options)) if len(places) > many else None
 
 
 def _where(read: Understanding, words: frozenset[str]) -> list[int]:

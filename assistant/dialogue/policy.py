@@ -100,7 +100,7 @@ def telling() -> Telling:
 
 
 def spoken_of(intent: str) -> str:
-    """Return the list with the beginnings of words without which an intent is not meant; "" where it may be."""
+    """Return the list of how words begin without which an intent is not meant; "" where it may be."""
     return str(_table()["spoken_of"].get(intent, ""))
 
 

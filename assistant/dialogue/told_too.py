@@ -107,11 +107,12 @@ def _notes(
     advice = {part: _advised(talk, heard, outcome, part, out=out) for part in parts}
     of_food = parts and not any(advice.values()) and not any(_of_another(talk, heard, p) for p in parts)
     reason = bool(out and of_food and (not gone or (len(gone) == 1 and not gone[0].note)))
+    which = outcome.pending is not None and bool(outcome.pending.options)  # whose it is shows then
     told = dict[tuple[str, bool], NoteDraft]()
     for part in parts or [(0, len(words))]:
         said, about = " ".join(words[slice(*part)]), _about(talk, heard, outcome, part if parts else None)
-        subject, of_it = about or NOBODYS, waits is not None and about in {*waits, NOBODYS}
-        later = of_it and not advice.get(part) and (reason or not _done(talk, heard, part))
+        subject, of_it = about or NOBODYS, waits is not None and (which or about in {*waits, NOBODYS})
+        later = of_it and not advice.get(part) and (reason or not _by_itself(talk, heard, part))
         after = tuple(filter(None, [advice.get(part)]))
         if (first := told.get((subject, later))) is not None:
             told[subject, later] = replace(
@@ -126,10 +127,11 @@ def _notes(
     return now, waiting
 
 
-def _done(talk: Conversation, heard: Heard, part: Part) -> bool:
-    """True for a deed that is no reason: it was done, whatever was read."""
-    deed = talk.interpreter.meaning_of(heard.interpretation.heard.words[slice(*part)]).best
-    return deed.intent in _OF_DEEDS and deed.share >= _TELLS
+def _by_itself(talk: Conversation, heard: Heard, part: Part) -> bool:
+    """True for a deed or an incident: it was done, or happened, whatever was read."""
+    meant = talk.interpreter.meaning_of(heard.interpretation.heard.words[slice(*part)])
+    done = meant.best.intent in _OF_DEEDS and meant.best.share >= _TELLS
+    return done or (meant.best.intent != _OUT and telling().duty(meant.best.intent, meant))
 
 
 def _guesses(heard: Heard) -> tuple[Guess, ...]:
@@ -207,7 +209,8 @@ def _of_another(talk: Conversation, heard: Heard, part: Part) -> bool:
 def _may_have_more(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:
     """True where somebody who called told what is logged or read back, and asked for nothing."""
     read, meaning = heard.interpretation, heard.interpretation.meaning
-    asks = _waiting_for(outcome) is not None and (outcome.readings or outcome.intent == DISCARD)
+    chosen = outcome.pending is not None and outcome.pending.options
+    asks = _waiting_for(outcome) is not None and (chosen or outcome.readings or outcome.intent == DISCARD)
     if not talk.addressed or read.heard.asks or not (outcome.drafts or asks):
         return False
     if any(draft.note.startswith(notes.WHOLE) for draft in outcome.drafts):
@@ -300,7 +303,8 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     spans += [("u", i, i + 1) for i in outcome.used]
     spans += [("p", s.start, s.end) for found in named for s in found]
     looked = _ANSWERED if outcome.drafts and outcome.intent.startswith("receive_") else _ANSWERED[1:]
-    signs = (s for s in read.concepts if outcome.drafts and s.value.startswith(looked))
+    judged = bool(outcome.drafts) or (outcome.pending is not None and outcome.pending.kind == "choose")
+    signs = (s for s in read.concepts if judged and s.value.startswith(looked))
     spans += [("u", s.start, s.end) for s in signs]
     spans += [("v" if v[2] in _GONE else "u", v[0], v[1]) for v in verbs]
     for letter, start, end in spans:

@@ -43,7 +43,7 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return replace(outcome, text=talk.state.last_question, pending=asks) if fresh else outcome
     if (along := _carried_along(talk, outcome) or _how_much(talk, outcome)) is not None:
         return along
-    if waiting is None or waiting.kind not in ("confirm", "agree") or not talk.addressed:
+    if waiting is None or waiting.kind not in ("confirm", "agree", "choose") or not talk.addressed:
         return outcome
     if waiting.in_a_crowd:
         return outcome  # a yes to the next answer would be one to somebody else's number
@@ -62,6 +62,8 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1, disputed=False)
     if waiting.agreed is not None:
         again = agreed.read_back(talk, waiting.agreed)
+    elif waiting.kind == "choose":
+        again = Outcome(None, "", text=talk.state.last_question)
     else:
         at = waiting.asked_at.isoformat(timespec="seconds") if now - waiting.asked_at >= LATER else ""
         asks = replace(asks, readings=tuple(replace(r, said_at=r.said_at or at) for r in waiting.readings))
@@ -97,7 +99,7 @@ def _carried_along(talk: Conversation, outcome: Outcome) -> Outcome | None:
 
 
 def _how_much(talk: Conversation, outcome: Outcome) -> Outcome | None:
-    """Ask once more how much went out; where that gets no answer, or cannot be asked, it is logged without."""
+    """Ask once more how much went out; where that gets no answer or cannot be asked it is logged without."""
     waiting, now = talk.state.pending, talk.clock.now()
     out = discards.unmeasured(talk, waiting) if talk.addressed and waiting is not None else None
     silent = outcome.answer is None and outcome.text is None
@@ -150,7 +152,9 @@ def also_told(talk: Conversation, request: Request) -> Outcome | None:
 def _subjects(waiting: Pending) -> list[str]:
     """Return what was read back, in the order said."""
     drafts = waiting.agreed.drafts if waiting.agreed is not None else ()
-    return [*(reading.subject for reading in waiting.readings), *(draft.subject for draft in drafts)]
+    options = (r for option in waiting.options for r in option)
+    readings = options if waiting.kind == "choose" else waiting.readings  # the others of a breath are logged
+    return [*(reading.subject for reading in readings), *(draft.subject for draft in drafts)]
 
 
 def _came_to_nothing(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:
