@@ -26,7 +26,7 @@ from intents.mentions import READ, Understanding
 _HURT = 0.6
 """Least share of a clause alone for an emergency that is told in other words (judgement)."""
 _BORNE_OUT = 0.05
-"""Least share that the whole breath gives to what a clause without a sign of danger seems to tell (judgement)."""
+"""Least share of the whole breath for what a clause without a sign of danger seems to tell (judgement)."""
 _NOBODY_HURT = {"premises_unfit"}
 _JOINTS = ("deed_joints", "asides")
 _ANSWERS = ("yes", "no")
@@ -178,7 +178,7 @@ def _hurts(talk: Conversation, read: Understanding, part: Part) -> bool:
 
 
 def _borne_out(talk: Conversation, read: Understanding, meaning: Meaning) -> bool:
-    """True where the whole breath may mean what one of its clauses seems to: alone "back over the flame" is a fire."""
+    """True where the whole breath may mean what a clause seems to: "back over the flame" alone is a fire."""
     whole = talk.interpreter.meaning_of(read.words)
     return any(g.intent == meaning.best.intent and g.share >= _BORNE_OUT for g in whole.guesses)
 
