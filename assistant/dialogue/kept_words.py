@@ -9,10 +9,10 @@ What may be a reading, or is only thought of, is not noted by itself: the words 
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import dropwhile, pairwise
+from itertools import dropwhile
 from typing import Literal
 
-from assistant.dialogue import discards, leaning, notes, recording, told_too
+from assistant.dialogue import beside_incident, discards, leaning, notes, told_too
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN
 from assistant.dialogue.conversation import Conversation
@@ -23,17 +23,16 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import Telling, telling
 from assistant.dialogue.recording import READING
 from assistant.dialogue.reports import deeds
-from assistant.dialogue.reports.take import BACKDATE, told_share
+from assistant.dialogue.reports.take import BACKDATE
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
 from assistant.logbook.views import Line
 from intents.interpret import Interpretation
-from intents.lexicon import Span
 from intents.meaning import NONE, Role
-from intents.mentions import READ, Understanding
-from intents.quantities import Clock, Day, Moment
-from intents.readings import Reading
+from intents.mentions import READ
+from intents.quantities import Moment
+from intents.words import tokenise
 
 Step = Literal["as it is", "note", "note and advice", "offer"]
 SUPPLIES = ("hand_supplies", "hand_sink_water")
@@ -194,8 +193,14 @@ def _told_to_us(talk: Conversation, request: Request) -> bool:
 
 
 def _of_another(talk: Conversation, request: Request, line: Line) -> bool:
-    """True for what was done to another food, or another day: "I reheated the gravy yesterday"."""
-    foods, subject = request.slots.foods, line.entry.subject
+    """True for what was done to another place or food, or another day: "I reheated the gravy yesterday"."""
+    foods, subject, words = request.slots.foods, line.entry.subject, request.slots.words
+    lexicon, heard = talk.interpreter.lexicon, request.slots.heard
+    put = lexicon.list("deed_into") | lexicon.list("before_place")
+    named = heard.names.get("equipment", ()) if heard is not None else ()
+    done_to = {s.value for s in named if not {*words[max(0, s.start - 2) : s.start]} & put}
+    if done_to and subject not in done_to and not {*words} & lexicon.list("moved"):
+        return True
     if foods and not talk.site.kind_of(subject):
         return not {word for food in foods for word in food.split()} & {*subject.split()}
     return request.slots.has("day_yesterday") and not request.slots.places
@@ -229,7 +234,7 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if step == "as it is":
         return outcome
     advice = (hurt or outcome) if step == "note and advice" else None
-    if advice is not None and (read := _beside_reading(talk, heard, advice)) is not None:
+    if advice is not None and (read := beside_incident.read(talk, heard, advice)) is not None:
         return read
     if step == "offer":
         asked = "note_instead" if _numbers(heard.interpretation, "value") else "note_offered"
@@ -241,48 +246,6 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return _used(heard, notes.alone(talk, note, "place"))
     asks = hurt is None and heard.interpretation.asked
     return _used(heard, notes.beside(talk, advice, (note,), "place", first=True, asked=asks))
-
-
-def _beside_reading(talk: Conversation, heard: Heard, advice: Outcome) -> Outcome | None:
-    """Return the number of a place read back that one clause tells, with a note of the other words."""
-    read, joints = heard.interpretation.heard, talk.interpreter.lexicon.list("deed_joints")
-    ends = {m.end for m in read.free_measures if m.kind in READ}
-    tied = {i for i, word in enumerate(read.words) if word in joints and not ends & {i + 1}}
-    of_time = (Clock, Day, Moment)
-    timed = {q.start for q in read.quantities if any(isinstance(m, of_time) for m in q.meanings)}
-    ends = {end for end in ends if end in read.breaks or not timed & {*_clause_from(read, end)}}
-    cuts = sorted({0, len(read.words), *read.breaks, *ends, *tied})
-    found = ((range(a, b), _number_of(talk, heard, range(a, b))) for a, b in pairwise(cuts) if b in ends)
-    part, readings = next((each for each in found if each[1]), (range(0), ()))
-    left = [i for i in range(len(read.words)) if i not in part]
-    words = " ".join(dropwhile(joints.__contains__, (read.words[i] for i in left)))
-    if not readings or not words or not talk.addressed:
-        return None
-    places = {s.value for s in read.names.get("equipment", ()) if s.start in left}
-    place = next(iter(places)) if len(places) == 1 else notes.NOBODYS
-    note = notes.NoteDraft(words, place, advice=(advice,))
-    return _used(heard, notes.beside(talk, recording.confirm(talk, readings), (note,)))
-
-
-def _clause_from(read: Understanding, at: int) -> range:
-    """Return the words from ``at`` to the next comma: a time told there is that of the number before it."""
-    return range(at, min((end for end in read.breaks if end > at), default=len(read.words)))
-
-
-def _number_of(talk: Conversation, heard: Heard, part: range) -> tuple[Reading, ...]:
-    """Return what a clause tells to have been read; one that names no place tells it of the only one named."""
-    read = heard.interpretation.heard
-    alone = talk.part(heard, part)
-    told = talk.again(alone)
-    readings = told.readings or (told.pending.readings if told.pending is not None else ())
-    if told_share(alone) < _TALK:
-        return ()  # "a bug in table four's salad"
-    named = read.names.get("equipment", ())
-    numbers = [m for m in read.free_measures if m.start in part and m.kind in READ]
-    if not readings and len(named) == len(numbers) == 1 and named[0].start not in part:
-        value = f"{numbers[0].value:f}" if len(numbers[0].options) == 1 else ""
-        readings = talk.interpreter.answer_for("equipment", named[0].value, value).certain if value else ()
-    return () if any(reading.said_at for reading in readings) else readings
 
 
 def _incident(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
@@ -367,17 +330,22 @@ def _numbers(read: Interpretation, *as_roles: Role) -> bool:
 def _note(talk: Conversation, heard: Heard, *, own: bool) -> notes.NoteDraft:
     """Return the note: of the place named, else of what failed just before; no matter of its ``own``."""
     read = heard.interpretation.heard
-    named = {s.value for s in read.names.get("equipment", ()) if _by_name(talk, s, read.words)}
+    named = {s.value for s in read.names.get("equipment", ()) if notes.by_name(talk, s, read.words)}
     foods = {span.value for span in read.names.get("food", ())}
     note = notes.of(talk, " ".join(read.words), named, "named" if own else "failed", foods)
+    if note.line is not None and not named and _of_another_thing(talk, heard, note.line.entry.subject):
+        note = notes.of(talk, note.words, named, "named", foods)
     return replace(note, said_at=_since(talk, heard))
 
 
-def _by_name(talk: Conversation, span: Span, words: tuple[str, ...]) -> bool:
-    """True for one place called by its name: "the prep table" is no prep cooler, "hand sink" any of three."""
-    item = talk.site.equipment_by_id(span.value)
-    said = {*words[span.start : span.end]}
-    return item is not None and not (span.value == item.id and item.numbers) and {*item.name.split()} <= said
+def _of_another_thing(talk: Conversation, heard: Heard, place: str) -> bool:
+    """True for "the ice machine leaks" after a fridge failed, in a kitchen that has it in no list."""
+    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    told = {
+        word for role, word in zip(heard.interpretation.meaning.roles, words, strict=False) if role == "place"
+    }
+    told -= lexicon.list("place_nouns") | lexicon.list("deed_articles") | lexicon.list("prepositions")
+    return bool(told) and not told & {*tokenise(talk.site.spoken_name(place))}
 
 
 def _since(talk: Conversation, heard: Heard) -> str:

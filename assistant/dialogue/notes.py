@@ -24,7 +24,9 @@ from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
+from intents.lexicon import Span
 from intents.readings import Reading
+from intents.words import tokenise
 
 NOTED, WAS_DONE = "note: ", "done: "
 """How a note begins, and one of a deed about what failed."""
@@ -98,6 +100,15 @@ def of(
     return NoteDraft(words, subject, line)
 
 
+def by_name(talk: Conversation, span: Span, words: Sequence[str]) -> bool:
+    """True for one place called by its name: "the prep table" is no prep cooler, "hand sink" any of three."""
+    item = talk.site.equipment_by_id(span.value)
+    said = {*words[span.start : span.end]}
+    return (
+        item is not None and not (span.value == item.id and item.numbers) and {*tokenise(item.name)} <= said
+    )
+
+
 def _line(talk: Conversation, places: Collection[str], beside: Beside, foods: Collection[str]) -> Line | None:
     """Return the entry meant: of the places named, else what failed of what was read last, or that itself.
 
@@ -159,6 +170,7 @@ def beside(
     if not notes:
         return outcome
     drafts, more = list(outcome.drafts), []
+    advice = [each for note in notes for each in note.advice]
     reasons = [note for note in notes if note.reason]
     gone = [at for at, draft in enumerate(drafts) if draft.kind == DISCARD]
     if reasons and len(gone) == 1 and not drafts[gone[0]].note:
@@ -169,7 +181,6 @@ def beside(
     if notes:
         drafts += [note.entry for note in notes]
         more.append(said(talk, notes, how))
-    advice = [each for note in notes for each in note.advice]
     unsaid = (each for each in advice if outcome.intent not in {other.intent for other in advice})
     more += dict.fromkeys(talk.rendered(each).removeprefix("No. ") for each in unsaid)  # nothing was asked
     pending = outcome.pending or next((each.pending for each in advice if each.pending is not None), None)

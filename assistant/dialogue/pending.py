@@ -41,7 +41,7 @@ from assistant.dialogue.small_talk import ALONE
 from assistant.dialogue.state import Pending
 from assistant.dialogue.unanswered import MOST_TIMES
 from intents.interpret import Interpretation
-from intents.mentions import READ, Measure, Understanding
+from intents.mentions import READ, Measure, Stretch, Understanding
 from intents.readings import Reading
 
 PATIENCE_SECONDS = 120
@@ -164,8 +164,8 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         fitting = [option for option in waiting.options if all(r.quantity == quantity for r in option)]
     if len(fitting) == 1 and (numbered or not is_new(heard.interpretation)):
         taken = recording.take(talk, fitting[0], heard)
-        every = frozenset(range(len(read.words))) if named == fitting else taken.used
-        return replace(taken, used=every) if taken.drafts else taken  # what told the place is none beside it
+        used = frozenset(range(len(read.words))) if named == fitting else taken.used
+        return replace(taken, used=used) if taken.drafts else taken  # what told the place is none beside it
     each = [reading for option in waiting.options for reading in option]
     anew = named_among.changed(talk, read, each) if talk.addressed and len(told) != 1 else None
     if anew is not None and len(each) == len({reading.subject for reading in each}):
@@ -179,7 +179,7 @@ def _asked_again(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome 
     pointing = frozenset().union(*(lexicon.list(name) for name in (*POINTING, "row_left", "row_right")))
     small = lexicon.small("batch_one", "deed_of", "part_of_them", "list_joins", "back_small", "number_word")
     places = [reading.subject for option in waiting.options for reading in option]
-    told = (*named_among.lone_numbers(talk, read, places), *read.spans("yes"))
+    told: tuple[Stretch, ...] = (*named_among.lone_numbers(talk, read, places), *read.spans("yes"))
     only = read.only(told, small | pointing)
     if not talk.addressed or not only or read.asks or waiting.times_asked >= MOST_TIMES:
         return None

@@ -15,6 +15,7 @@ from assistant.dialogue import foods_meant, recording, round_talk, which_place
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.place_rows import Words, by_noun, each_of, whole_place
 from assistant.dialogue.reports.fits import JUST_NOW, can_read
 from assistant.dialogue.reports.names_told import plurals
 from assistant.dialogue.reports.place_marks import alike, families
@@ -26,13 +27,11 @@ from intents.short_names import ORDER
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
-    from assistant.site import Equipment
 
-Words = tuple[str, ...]
 POINTING = (*ORDER, "back_last", "back_middle", "points_other", "points_rest", "points_next", "points_all")
 """Lists of words that point into a row of places."""
 _SETS = ("points_all", "points_rest")
-_LONGEST, _TWO, _MOST, _FEW = 3, 2, 8, 10
+_TWO, _MOST, _FEW = 2, 8, 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,10 +264,10 @@ def _behind(
     each = len([m for m in read.free_measures if m.start >= at])  # "the other two 36 and 46"
     runs_on = counts and each != counts[0] and grammar.numbers_from(words, at)[0][0] > at + 1
     if counted and counts and not (alone or runs_on):
-        found = list(_noun(talk, words, at + 1))
+        found = list(by_noun(talk, words, at + 1))
         yield from ((end, places, counts[0]) for end, places in found or [(at + 1, ())])
         return
-    if found := list(_noun(talk, words, at)):
+    if found := list(by_noun(talk, words, at)):
         yield from ((end, places, 0) for end, places in found)
         return
     one = {*words[at : at + 1]} & lexicon.list("batch_one")
@@ -276,34 +275,6 @@ def _behind(
         yield at + 1, (), 1
     if not one or any(end > at + 1 for end, _ in read.numbers_from(at)):
         yield at, (), 0
-
-
-def _noun(talk: Conversation, words: Words, at: int) -> Iterator[tuple[int, Words]]:
-    """Give the longest part of places' names that begins at a word, in singular or plural, and the places."""
-    if {*words[at : at + 1]} & talk.interpreter.lexicon.list("batch_one"):
-        return
-    for end in range(min(len(words), at + _LONGEST), at, -1):
-        part = words[at:end]
-        singular = tuple((*part[:-1], part[-1].removesuffix(tail)) for tail in ("", "s", "es"))
-        having = [
-            item for item in talk.site.places
-            if any(n[-len(p) :] == p for p in singular for n in talk.interpreter.names_of(item.id))
-        ]  # fmt: skip
-        if having:
-            yield end, tuple(place for item in having for place in _each(item))
-            return
-
-
-def _each(item: Equipment) -> Words:
-    """Return a place, or every number that it has."""
-    own = (item.id,) if item.unnumbered or not item.numbers else ()
-    return (*own, *(f"{item.id} {number}" for number in item.numbers))
-
-
-def _whole(talk: Conversation, place: str) -> Words:
-    """Return a place that is named whole; none of whose number is open."""
-    item = talk.site.equipment_by_id(place)
-    return (place,) if item is not None and place in _each(item) else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,8 +291,8 @@ def _spoken(talk: Conversation, read: Understanding, start: int) -> _Row | None:
     short, state = talk.interpreter.with_short_places(read).names, talk.state
     spans, foods = short["equipment"], short["food"]
     items = ((s, talk.site.equipment_by_id(s.value)) for s in spans if s.end <= start)
-    named = [(s.start, _whole(talk, s.value) or _each(item)) for s, item in items if item is not None]
-    named += [(at, _each(item)) for at, end, item, _ in plurals(talk, read.words) if end <= start]
+    named = [(s.start, whole_place(talk, s.value) or each_of(item)) for s, item in items if item is not None]
+    named += [(at, each_of(item)) for at, end, item, _ in plurals(talk, read.words) if end <= start]
     here = tuple(dict.fromkeys(place for _, places in sorted(named) for place in places))
     inside = {*read.words[max(0, start - 1) : start]} & talk.interpreter.lexicon.list("prepositions")
     if any(food.end <= start for food in foods) and not inside:  # "chicken in the other one"
@@ -338,7 +309,7 @@ def _spoken(talk: Conversation, read: Understanding, start: int) -> _Row | None:
     lately = state.places_at is not None and talk.clock.now() - state.places_at <= JUST_NOW
     spoken = state.spoken_places if lately else ()
     known = ((place, talk.site.equipment_by_id(place)) for place in spoken)
-    whole = tuple(each for p, item in known if item for each in _whole(talk, p) or _each(item))
+    whole = tuple(each for p, item in known if item for each in whole_place(talk, p) or each_of(item))
     last = whole if not {*whole} <= {*read_last} or not whole else read_last
     return _Row(last or tuple(t.name for t in topics(talk)[:1] if t.kind == "equipment"), here=False)
 
@@ -387,7 +358,7 @@ def _of(talk: Conversation, kind: str, row: _Row, noun: Words, count: int) -> It
 
 
 def _numbered(talk: Conversation) -> Words:
-    return tuple(place for item in families(talk) for place in _each(item))
+    return tuple(place for item in families(talk) for place in each_of(item))
 
 
 def _family(place: str) -> str:

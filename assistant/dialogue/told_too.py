@@ -48,6 +48,10 @@ _SMALL = (
 """Words that tell nothing of their own beside a number."""
 _DELIVERY, _ANSWERED = "receive_check", ("sign_", "soft_word", "solid_word")
 """Concepts that the answer to a reading or a delivery looks at."""
+_GRAVE_REASONS = ("allergen_crossed", "cuts", "ill_worker", "pests", "foreign_object")
+"""Incidents that are answered though they are why food went out."""
+_OF_FOOD = ("pests", "foreign_object")
+"""Those that are a reason all the same."""
 _REMARKS = ("note_again", "note_unsure", "note_ask_verdict", "note_exact", "note_near", "note_cooked_to")
 """Remarks of the number itself."""
 
@@ -105,7 +109,8 @@ def _notes(
     gone, waits = [draft for draft in outcome.drafts if draft.kind == DISCARD], _waiting_for(outcome)
     out = _goes_out(outcome)
     advice = {part: _advised(talk, heard, outcome, part, out=out) for part in parts}
-    of_food = parts and not any(advice.values()) and not any(_of_another(talk, heard, p) for p in parts)
+    hurt = [each for each in advice.values() if each is not None and each.intent not in _OF_FOOD]
+    of_food = parts and not hurt and not any(_of_another(talk, heard, p) for p in parts)
     reason = bool(out and of_food and (not gone or (len(gone) == 1 and not gone[0].note)))
     which = outcome.pending is not None and bool(outcome.pending.options)  # whose it is shows then
     told = dict[tuple[str, bool], NoteDraft]()
@@ -149,15 +154,15 @@ def _advised(
 ) -> Outcome | None:
     """Return what a clause alone is answered with, where that is an emergency or adds a duty.
 
-    Of food that is ``out`` it gives the reason: who is hurt was heard before. Food that is hot where it is
-    held hot has not been out.
+    Of food that is ``out`` it gives the reason: only who is ill or hurt, pests and things in food are left to
+    be answered. Food that is hot where it is held hot has not been out.
     """
     said, lexicon = " ".join(heard.interpretation.heard.words[slice(*part)]), talk.interpreter.lexicon
     alone = replace(heard, text=said, interpretation=talk.interpreter.interpret(said), rival=None)
     read, meaning, table = alone.interpretation.heard, alone.interpretation.meaning, telling()
     urgent = emergency_intents(lexicon)
-    grave = not out and _grave(meaning, urgent, least=least)
-    if not (grave or emergency_in(read.words, lexicon)):
+    answered = frozenset(_GRAVE_REASONS) if out else urgent | table.people
+    if not (_grave(meaning, answered, out=out, least=least) or emergency_in(read.words, lexicon)):
         return None
     hot = [held_hot(reading, talk.site) for reading in _read(outcome) if reading.quantity == "temperature"]
     if meaning.best.intent == _OUT and hot and all(hot) and _held_hot(talk, read):
@@ -179,16 +184,16 @@ def _held_hot(talk: Conversation, read: Understanding) -> bool:
     return not out and any({*each} & lexicon.list("deed_into") for each in before)
 
 
-def _grave(meaning: Meaning, urgent: frozenset[str], *, least: float) -> bool:
-    """True for an emergency, what somebody may be hurt by, or an incident that leaves something to do.
+def _grave(meaning: Meaning, hurting: frozenset[str], *, out: bool, least: float) -> bool:
+    """True for what somebody may be hurt by, or an incident that leaves something to do.
 
-    Of an incident the share is ``least`` or more.
+    Of an incident the share is ``least`` or more, of food that is ``out`` none counts.
     """
     table, best = telling(), meaning.best
-    hurts = best.intent in urgent | table.people and best.share >= _PERHAPS
+    hurts = best.intent in hurting and best.share >= _PERHAPS
     sure = best.intent in table.always or best.share >= least
     of_talk = meaning.sounds_like_talk >= _AMONG_THEM  # "been busy since noon"
-    return hurts or (sure and not of_talk and table.duty(best.intent, meaning))
+    return hurts or (not out and sure and not of_talk and table.duty(best.intent, meaning))
 
 
 def _mostly(heard: Heard, outcome: Outcome) -> bool:
@@ -233,7 +238,12 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
     cuts = {0, len(marks), *read.breaks, *between, *(i + 1 for i in between)}
     starts = (a for a in reasons if out and a - 1 not in reasons)
     ends = {a: next(b for b in range(a, len(marks) + 1) if b not in reasons) for a in starts}
-    cuts |= {a for a, b in ends.items() if b in cuts and "o" not in marks[max(c for c in cuts if c <= a) : a]}
+    led = {span.end for span in read.names.get("equipment", ())}  # "the walk-in's fan is off"
+    cuts |= {
+        a
+        for a, b in ends.items()
+        if b in cuts and a not in led and "o" not in marks[max(c for c in cuts if c <= a) : a]
+    }
     for start, end in pairwise(sorted(cuts)):
         leads = end not in read.breaks and marks[end : end + 1] == "n"
         first, last = _trimmed(talk, read.words, start, end, leads=leads)
@@ -341,7 +351,7 @@ def _about(talk: Conversation, heard: Heard, outcome: Outcome, part: Part | None
     named = [
         s for kind in ("equipment", "food", "person") for s in read.names.get(kind, ()) if s.start in here
     ]
-    places = {s.value for s in read.names.get("equipment", ()) if s in named}
+    places = {s.value for s in named if notes.by_name(talk, s, read.words)}
     about = {r.place or r.subject for r in _read(outcome)} | {r.subject for r in _read(outcome)}
     places = places or about & {span.value for span in named}
     if part is not None and not places:

@@ -125,11 +125,10 @@ def several(talk: Conversation, read: Understanding, options: Options) -> tuple[
     return (readings if len(meant) > 1 or ends else ()), bool(ends)
 
 
-def told_on(talk: Conversation, read: Understanding, options: Options) -> tuple[tuple[Reading, ...], bool]:
-    """Return the readings of the one place or of all that an answer names, and whether they are guessed."""
-    every, guessed = several(talk, read, options)
-    one = answered(talk, read, options, "yes") if not every else []
-    return every or (one[0] if len(one) == 1 else ()), guessed
+def told_on(talk: Conversation, read: Understanding, options: Options) -> tuple[Reading, ...]:
+    """Return the readings of the one place, or of all, that an answer names."""
+    every, one = several(talk, read, options)[0], answered(talk, read, options, "yes")
+    return every or (one[0] if len(one) == 1 else ())
 
 
 def _whole_row(talk: Conversation, read: Understanding, places: Sequence[str]) -> Iterator[Pointer]:
