@@ -215,6 +215,15 @@ def unmeasured(talk: Conversation, waiting: Pending | None) -> Outcome | None:
     return replace(logged_so, text=text, pending=None)
 
 
+def for_good(talk: Conversation, waiting: Pending) -> bool:
+    """True where what it is asked about was told to have gone out or away, and nothing less plain."""
+    words, lexicon = (
+        waiting.request.slots.words if waiting.request is not None else (),
+        talk.interpreter.lexicon,
+    )
+    return bool({*words} & (lexicon.list("deed_for_good") | lexicon.list("deed_out")))
+
+
 def amount_of(talk: Conversation, draft: Draft, counted: bool) -> str:
     """Return "two kilos of yoghurt", "two eggs", or the food alone."""
     if not draft.amount:

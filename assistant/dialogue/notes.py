@@ -208,11 +208,14 @@ def settled(talk: Conversation, outcome: Outcome) -> Outcome:
     if not talk.state.notes or silent:
         return outcome
     open_, drafts = _waited(talk.state.pending), [d for d in outcome.drafts if d.kind in _ENTRIES]
-    coming = (*_waited(outcome.pending), *unanswered.lost(talk, outcome, {draft.subject for draft in drafts}))
+    coming = (_waited(outcome.pending), unanswered.lost(talk, outcome, {draft.subject for draft in drafts}))
     written, kept = list[NoteDraft](), list[NoteDraft]()
     for note in before:
         read = [d for d in drafts if _may_be_of(note, {d.subject, d.item, d.place}, _value(d), open_)]
-        still = [r for r in coming if _may_be_of(note, {r.subject, r.place}, r.value, open_)]
+        ways = (
+            [r for r in each if _may_be_of(note, {r.subject, r.place}, r.value, open_)] for each in coming
+        )
+        still = next(filter(None, ways), [])
         if any({r.subject, r.place} & note.waits_for for r in still):  # another place may read the same
             read = [d for d in read if {d.subject, d.item, d.place} & note.waits_for]
         waits = _with(note, still, _foods_out(outcome.pending))

@@ -116,7 +116,10 @@ def _notes(
     told = dict[tuple[str, bool], NoteDraft]()
     for part in parts or [(0, len(words))]:
         said, about = " ".join(words[slice(*part)]), _about(talk, heard, outcome, part if parts else None)
-        subject, of_it = about or NOBODYS, waits is not None and (which or about in {*waits, NOBODYS})
+        subject, of_it = (
+            about or NOBODYS,
+            waits is not None and (which or reason or about in {*waits, NOBODYS}),
+        )
         later = of_it and not advice.get(part) and (reason or not _by_itself(talk, heard, part))
         after = tuple(filter(None, [advice.get(part)]))
         if (first := told.get((subject, later))) is not None:
@@ -238,7 +241,8 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
     cuts = {0, len(marks), *read.breaks, *between, *(i + 1 for i in between)}
     starts = (a for a in reasons if out and a - 1 not in reasons)
     ends = {a: next(b for b in range(a, len(marks) + 1) if b not in reasons) for a in starts}
-    led = {span.end for span in read.names.get("equipment", ())}  # "the walk-in's fan is off"
+    names = read.names.get("equipment", ())
+    led = {i for span in names for i in range(span.start + 1, span.end + 1)}  # "the walk-in's fan is off"
     cuts |= {
         a
         for a, b in ends.items()

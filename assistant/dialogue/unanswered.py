@@ -101,21 +101,24 @@ def _carried_along(talk: Conversation, outcome: Outcome) -> Outcome | None:
 def _how_much(talk: Conversation, outcome: Outcome) -> Outcome | None:
     """Ask once more how much went out; where that gets no answer or cannot be asked it is logged without."""
     waiting, now = talk.state.pending, talk.clock.now()
-    out = discards.unmeasured(talk, waiting) if talk.addressed and waiting is not None else None
+    out = discards.unmeasured(talk, waiting) if talk.addressed else None
+    if out is None or waiting is None or now - waiting.asked_at > FORGOTTEN:
+        return None
     silent = outcome.answer is None and outcome.text is None
-    again = outcome.intent in (discards.DISCARD, CORRECTION)  # it may be of the same food
-    if out is None or waiting is None or silent or again or now - waiting.asked_at > FORGOTTEN:
+    gone = {name for draft in outcome.drafts for name in (draft.subject, draft.item)}
+    of_it = gone & {draft.item for draft in out.drafts} or not gone  # it may be of the same food
+    if silent or outcome.intent == CORRECTION or (outcome.intent == discards.DISCARD and of_it):
         return None
     if outcome.intent in emergency_intents(talk.interpreter.lexicon):
         return replace(outcome, pending=outcome.pending or waiting)
-    text, aloud = talk.rendered(outcome), outcome.aloud or talk.rendered(outcome)
+    text, aloud, more = talk.rendered(outcome), outcome.aloud or talk.rendered(outcome), talk.rendered(out)
     if outcome.pending is None and waiting.times_asked < MOST_TIMES:
-        more, asks = (
-            talk.state.last_question,
-            replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1),
-        )
+        more = talk.state.last_question
+        asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1)
         return replace(outcome, text=f"{text} {more}", aloud=f"{aloud} {more}", pending=asks)
-    kept, more = (*out.drafts, *outcome.own_drafts), talk.rendered(out)
+    if not discards.for_good(talk, waiting):
+        return None  # "tossed the chicken" may tell of flour
+    kept = (*out.drafts, *outcome.own_drafts)
     return replace(outcome, text=f"{more} {text}", aloud=f"{more} {aloud}", own_drafts=kept)
 
 
@@ -125,8 +128,9 @@ def lost(talk: Conversation, outcome: Outcome, subjects: set[str]) -> tuple[Read
     on = outcome.pending.readings if outcome.pending is not None else ()
     told = {r.subject for r in (*on, *outcome.readings)} | subjects
     refused = outcome.answer is not None and outcome.answer.reply == "dropped"
+    moved = waiting is not None and sorted(r.value for r in on) == sorted(r.value for r in waiting.readings)
     new: tuple[Reading, ...] = ()
-    if waiting is not None and waiting.kind == "confirm" and not (refused or waiting.in_a_crowd):
+    if waiting is not None and waiting.kind == "confirm" and not (refused or moved or waiting.in_a_crowd):
         at = waiting.asked_at.isoformat(timespec="seconds")
         new = tuple(replace(r, said_at=r.said_at or at) for r in waiting.readings)
     return tuple(r for r in (*state.unconfirmed, *new) if r.subject not in told)
