@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import dropwhile, pairwise
 
-from assistant.dialogue import notes, recording
+from assistant.dialogue import notes, recording, which_place
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -61,4 +61,5 @@ def _number_of(talk: Conversation, heard: Heard, part: range) -> tuple[Reading, 
     if not readings and len(named) == len(numbers) == 1 and named[0].start not in part:
         value = f"{numbers[0].value:f}" if len(numbers[0].options) == 1 else ""
         readings = talk.interpreter.answer_for("equipment", named[0].value, value).certain if value else ()
-    return () if any(reading.said_at for reading in readings) else readings
+    unsure = which_place.asked(talk, readings) is not None or any(reading.said_at for reading in readings)
+    return () if unsure else readings  # "hand sink, two is it" tells which one

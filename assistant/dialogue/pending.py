@@ -39,7 +39,7 @@ from assistant.dialogue.reports.fits import only_topic
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.small_talk import ALONE
 from assistant.dialogue.state import Pending
-from assistant.dialogue.unanswered import MOST_TIMES
+from assistant.dialogue.unanswered import MOST_TIMES, question
 from intents.interpret import Interpretation
 from intents.mentions import READ, Measure, Stretch, Understanding
 from intents.readings import Reading
@@ -54,6 +54,8 @@ ANSWERING = frozenset(
 """Intents of words that may as well be the answer to a question."""
 STRONG = 0.6
 """An intent with this share is a new question even while another one is open."""
+MOST_NAMING = 6
+"""So many words at most only name a place ("oh it was the one in the bar")."""
 A_FEW_WORDS = 4
 """So few words with a container in them are an amount, where one was asked for ("a whole pan")."""
 MOST_BARE_HOURS = 12
@@ -132,7 +134,8 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     if every and (
         heard.rival is None or which_place.several(talk, heard.rival.heard, waiting.options)[0] == every
     ):
-        taken = recording.confirm(talk, every) if guessed else recording.take(talk, every, heard)
+        sure = talk.addressed and not guessed
+        taken = recording.take(talk, every, heard) if sure else recording.confirm(talk, every)
         return replace(taken, used=frozenset(range(len(read.words))))
     if is_only(read, "no", talk) and not waiting.partly_logged:
         return Outcome(Answer("dropped"), recording.READING)
@@ -169,8 +172,9 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     each = [reading for option in waiting.options for reading in option]
     anew = named_among.changed(talk, read, each) if talk.addressed and len(told) != 1 else None
     if anew is not None and len(each) == len({reading.subject for reading in each}):
-        return recording.confirm(talk, (anew[1],))  # "the second's forty one"
-    return _of_another_place(talk, read, waiting) or _asked_again(talk, heard, waiting)
+        _, reading, plain = anew  # "the second's forty one"
+        return recording.take(talk, (reading,), heard) if plain else recording.confirm(talk, (reading,))
+    return _of_another_place(talk, heard, waiting) or _asked_again(talk, heard, waiting)
 
 
 def _asked_again(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
@@ -184,12 +188,15 @@ def _asked_again(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome 
     if not talk.addressed or not only or read.asks or waiting.times_asked >= MOST_TIMES:
         return None
     asks = replace(waiting, asked_at=talk.clock.now(), times_asked=waiting.times_asked + 1)
-    return Outcome(Answer("say_again"), recording.READING, text=talk.state.last_question, pending=asks)
+    return Outcome(Answer("say_again"), recording.READING, text=question(talk), pending=asks)
 
 
-def _of_another_place(talk: Conversation, read: Understanding, waiting: Pending) -> Outcome | None:
+def _of_another_place(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
     """Read back the number that was told as of the place now named, which was not among those asked."""
+    read = heard.interpretation.heard
     places = {span.value for span in talk.interpreter.with_short_places(read).names["equipment"]}
+    if is_new(heard.interpretation) or len(read.words) > MOST_NAMING:
+        return None
     alike = {replace(reading, subject="") for option in waiting.options for reading in option}
     if len(places) != 1 or len(alike) != 1 or read.asks or any(m.kind in READ for m in read.free_measures):
         return None

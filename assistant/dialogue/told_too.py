@@ -52,6 +52,8 @@ _GRAVE_REASONS = ("allergen_crossed", "cuts", "ill_worker", "pests", "foreign_ob
 """Incidents that are answered though they are why food went out."""
 _OF_FOOD = ("pests", "foreign_object")
 """Those that are a reason all the same."""
+_EXPLAIN = (_OUT, "power_out", "hot_rescue", "cooling_missed")
+"""Incidents that are why a number is what it is: a number that was wrong takes them along."""
 _REMARKS = ("note_again", "note_unsure", "note_ask_verdict", "note_exact", "note_near", "note_cooked_to")
 """Remarks of the number itself."""
 
@@ -139,7 +141,7 @@ def _by_itself(talk: Conversation, heard: Heard, part: Part) -> bool:
     """True for a deed or an incident: it was done, or happened, whatever was read."""
     meant = talk.interpreter.meaning_of(heard.interpretation.heard.words[slice(*part)])
     done = meant.best.intent in _OF_DEEDS and meant.best.share >= _TELLS
-    return done or (meant.best.intent != _OUT and telling().duty(meant.best.intent, meant))
+    return done or (meant.best.intent not in _EXPLAIN and telling().duty(meant.best.intent, meant))
 
 
 def _guesses(heard: Heard) -> tuple[Guess, ...]:

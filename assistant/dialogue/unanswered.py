@@ -6,10 +6,11 @@ be logged without a yes.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import timedelta
 
-from assistant.dialogue import agreed, discards, recording
+from assistant.dialogue import agreed, discards, recording, which_place
 from assistant.dialogue.answer import Request, answer_function, capital
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
@@ -29,6 +30,7 @@ FAILED, PLAYBACK = "log_failed", "log_playback"
 FORGOTTEN = timedelta(minutes=15)
 """After so long nobody knows any more what was read back (judgement)."""
 MOST_TIMES = 2
+_SENTENCE = re.compile(r"(?<=[.!?])\s")
 _OF_READINGS = ("reading", "action_opened")
 LATER = timedelta(minutes=1)
 """A number confirmed so long after it was told keeps the time it was told."""
@@ -43,7 +45,8 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return replace(outcome, text=talk.state.last_question, pending=asks) if fresh else outcome
     if (along := _carried_along(talk, outcome) or _how_much(talk, outcome)) is not None:
         return along
-    if waiting is None or waiting.kind not in ("confirm", "agree", "choose") or not talk.addressed:
+    asks_which = waiting is not None and waiting.kind == "choose" and which_place.asked_whole(talk, waiting)
+    if waiting is None or not (waiting.kind in ("confirm", "agree") or asks_which) or not talk.addressed:
         return outcome
     if waiting.in_a_crowd:
         return outcome  # a yes to the next answer would be one to somebody else's number
@@ -63,7 +66,7 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if waiting.agreed is not None:
         again = agreed.read_back(talk, waiting.agreed)
     elif waiting.kind == "choose":
-        again = Outcome(None, "", text=talk.state.last_question)
+        again = Outcome(None, "", text=question(talk))
     else:
         at = waiting.asked_at.isoformat(timespec="seconds") if now - waiting.asked_at >= LATER else ""
         asks = replace(asks, readings=tuple(replace(r, said_at=r.said_at or at) for r in waiting.readings))
@@ -75,6 +78,12 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         pending=asks,
         changes={**outcome.changes, **again.changes},
     )
+
+
+def question(talk: Conversation) -> str:
+    """Return the question that waits, without what was said around it."""
+    asked = [each for each in _SENTENCE.split(talk.state.last_question) if each.endswith("?")]
+    return asked[-1] if asked else talk.state.last_question
 
 
 def _carried_along(talk: Conversation, outcome: Outcome) -> Outcome | None:
@@ -113,7 +122,7 @@ def _how_much(talk: Conversation, outcome: Outcome) -> Outcome | None:
         return replace(outcome, pending=outcome.pending or waiting)
     text, aloud, more = talk.rendered(outcome), outcome.aloud or talk.rendered(outcome), talk.rendered(out)
     if outcome.pending is None and waiting.times_asked < MOST_TIMES:
-        more = talk.state.last_question
+        more = question(talk)
         asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1)
         return replace(outcome, text=f"{text} {more}", aloud=f"{aloud} {more}", pending=asks)
     if not discards.for_good(talk, waiting):

@@ -43,7 +43,7 @@ def asked(talk: Conversation, readings: tuple[Reading, ...]) -> tuple[tuple[Read
 
 def between(talk: Conversation, options: Options) -> tuple[Options, Outcome | None]:
     """Return the ways to hear a breath that fit the talk, and the question where only places differ."""
-    if not _differ_in_place(options):
+    if not differ_in_place(options):
         return options, None
     if len(options) > MOST_ASKED:
         return options, None
@@ -64,7 +64,7 @@ def _as_in_site(talk: Conversation, options: Options, at: int) -> list[tuple[Rea
     return sorted(options, key=lambda o: order.index(o[at].subject) if o[at].subject in order else len(order))
 
 
-def _differ_in_place(options: Options) -> bool:
+def differ_in_place(options: Options) -> bool:
     """True where the numbers are clear and only the place of one of them is not."""
     alike = {tuple((r.subject_kind, r.value, r.measured, r.said_at) for r in option) for option in options}
     if len(options) < _TWO or len(alike) > 1:
@@ -97,7 +97,7 @@ def several(talk: Conversation, read: Understanding, options: Options) -> tuple[
 
     "Three and four", "both", "all but two" are told; which are "the left two" nobody knows for sure.
     """
-    if not _differ_in_place(options) or talk.words("or_word") in read.words:
+    if not differ_in_place(options) or talk.words("or_word") in read.words:
         return (), False
     at = next(i for i, _ in enumerate(options[0]) if len({option[i].subject for option in options}) > 1)
     by_place = {option[at].subject: option for option in options}
@@ -185,6 +185,14 @@ def which_ones() -> Outcome:
 def say_again() -> Outcome:
     """Ask for place and number; a bare number after this is not that of the place that a round asked for."""
     return Outcome(Answer("say_again"), READING, keep_context=True, changes={"asked_place": ""})
+
+
+def asked_whole(talk: Conversation, waiting: Pending) -> bool:
+    """True for a question between places that can be read out: a few, or the numbers of one."""
+    places = {r.subject for option in waiting.options for r in option}
+    items = {item.id for p in places if (item := talk.site.equipment_by_id(p)) is not None}
+    few = len(waiting.options) <= MOST_ASKED or len(items) == 1
+    return few and differ_in_place(waiting.options)
 
 
 def which_of(talk: Conversation, options: Options) -> Outcome:
