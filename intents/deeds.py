@@ -23,6 +23,7 @@ _TAKES: dict[Kind, str] = {
 }  # fmt: skip
 """Classes of words that a deed takes besides foods and amounts."""
 _BARE = re.compile(r"(?:Ff*[.aoE]*)?(?<!N)N+(?![NUKHLFo])")
+_ITS_NUMBER, _ITS_STRENGTH = r"[.]{0,2}N+(?![NHLUK])", r"[.?K]{0,2}N+(?![NHLUK])"
 _UNKNOWN = re.compile(r"[oaALNUKHE]*[oa](?P<name>[?]{1,2})(?=$|[^?Ffv])")
 
 
@@ -275,15 +276,17 @@ def _read_in(marks: Marks, start: int, end: int) -> Iterator[range]:
 def _read_there(marks: Marks, inside: list[int], kind: Kind) -> set[int]:
     """Return the words of a place with a number of its own: "moved to the drawer, drawer's forty".
 
-    None of the first place that something went to, nor of a bucket; of a bucket's words the number, too.
+    None of the first place that something went to, nor of a bucket that was changed or emptied; of a bucket's
+    words the number, too.
     """
-    places = [i for i in inside if marks.classes[i] == "P"][kind == "moved" :]
-    buckets = marks.lexicon.list("deed_buckets") if kind in OF_BUCKETS else frozenset[str]()
+    places, buckets = [i for i in inside if marks.classes[i] == "P"], marks.lexicon.list("deed_buckets")
+    its = {at for at in places if buckets & {*marks.words[at : marks.ends[at]]}}
+    first = kind == "moved" or (kind in ("emptied", "thrown") and bool(its & {*places[:1]}))
     found = set[int]()
-    for at in places:
+    for at in places[first:]:
         end = marks.ends[at]
-        match = re.match(r"[.]{0,2}N+(?![NHLUK])", marks.classes[end:])  # no "walk-in, two trays"
-        if match is not None and not buckets & {*marks.words[at:end]}:
+        match = re.match(_ITS_STRENGTH if at in its else _ITS_NUMBER, marks.classes[end:])
+        if match is not None and not (kind == "remade" and at in its):  # no "walk-in, two trays"
             found |= set(range(at, end + (match.end() if kind in OF_BUCKETS else 0)))
     return found
 

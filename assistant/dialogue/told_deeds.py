@@ -30,6 +30,8 @@ from assistant.dialogue.deeds_beside import (
     joined,
     numbers_left,
     time_of,
+    to_come,
+    unkept,
     with_things,
 )
 from assistant.dialogue.deeds_meant import (
@@ -39,6 +41,7 @@ from assistant.dialogue.deeds_meant import (
     OUT_OF_HERE,
     TALK,
     WASHED,
+    lately,
     no_order,
     of_another,
     surely_out,
@@ -124,6 +127,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if not found.deeds:
         return amounts_told.goes_on(talk, heard)
     deeds = [_of_a_bucket(talk, _of_the_breath(talk, deed, read.heard)) for deed in found.deeds]
+    deeds = [replace(deed, planned=True) for deed in deeds] if to_come(time, talk.clock.now()) else deeds
     if rest is not None:
         return _beside_readings(talk, own, found, deeds, time, rest.outcome)
     done = [deed for deed in deeds if not (deed.planned or deed.denied)]
@@ -224,6 +228,8 @@ def _beside_readings(
     if len(foods) == 1:  # "the egg salad's at eleven, bin the lot"
         of_it = [d.kind in OUT_OF_HERE or (d.kind in OF_FOOD and not d.everything) for d in deeds]
         deeds = [_of_food(d, *foods) if its else d for d, its in zip(deeds, of_it, strict=True)]
+    places = tuple({reading.subject for reading in taken.readings if reading.subject_kind == "equipment"})
+    deeds = [replace(d, places=places) if d.kind in OF_BUCKETS and d.it and len(places) == 1 else d for d in deeds]
     return _all_of(talk, heard, found, deeds, time, taken)
 
 
@@ -240,7 +246,8 @@ def _all_of(
     outcomes = [at_time(talk, heard, _one(talk, heard, deed, found, time), time) for deed in done]
     if not any(outcomes):
         return None
-    return with_things(talk, heard, found, joined(talk, heard, found, done, outcomes, taken))
+    whole = with_things(talk, heard, found, joined(talk, heard, found, done, outcomes, taken))
+    return unkept(talk, heard, whole, time)
 
 
 def _of_a_bucket(talk: Conversation, deed: Deed) -> Deed:
@@ -347,7 +354,8 @@ def _one(
     if deed.kind == "refused":
         return refusals.told(talk, heard, deed)
     if deed.kind == "remade":
-        alone, said_at = set(found.left) <= numbers_left(heard, found), when(time, talk.clock.now()).iso
+        alone, told_at = set(found.left) <= numbers_left(heard, found), when(time, talk.clock.now())
+        said_at = told_at.iso if time is not None and lately(talk, time, told_at) else ""
         return fresh_buckets.told(talk, heard, deed, alone=alone, said_at=said_at)
     if deed.kind == "emptied":
         return fresh_buckets.emptied(talk, heard, deed)

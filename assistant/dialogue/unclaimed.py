@@ -56,7 +56,8 @@ _ASKED, _TALK = 0.5, 0.5
 
 def read(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what was decided with the numbers that it did not use."""
-    if not heard.interpretation.heard.words:
+    numbers = {m.start for m in heard.interpretation.heard.free_measures if m.kind in READ}
+    if not heard.interpretation.heard.words or (numbers and numbers <= outcome.used):
         return outcome
     read_so = bool(outcome.readings)
     open_ = not read_so or differs_from_past(heard.interpretation.heard)
