@@ -229,7 +229,9 @@ def _beside_readings(
         of_it = [d.kind in OUT_OF_HERE or (d.kind in OF_FOOD and not d.everything) for d in deeds]
         deeds = [_of_food(d, *foods) if its else d for d, its in zip(deeds, of_it, strict=True)]
     places = tuple({reading.subject for reading in taken.readings if reading.subject_kind == "equipment"})
-    deeds = [replace(d, places=places) if d.kind in OF_BUCKETS and d.it and len(places) == 1 else d for d in deeds]
+    deeds = [
+        replace(d, places=places) if d.kind in OF_BUCKETS and d.it and len(places) == 1 else d for d in deeds
+    ]
     return _all_of(talk, heard, found, deeds, time, taken)
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 
-from assistant.dialogue import notes
+from assistant.dialogue import notes, told_deeds
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.discards import AMOUNT, DISCARD
@@ -22,7 +22,6 @@ from assistant.dialogue.notes import NOBODYS, NoteDraft
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import telling
 from assistant.dialogue.reports.times import ways
-from intents.deed_marks import verbs_in
 from intents.meaning import Guess, Meaning
 from intents.mentions import READ, Understanding
 from intents.readings import Reading
@@ -290,7 +289,8 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     times = next(iter(ways(read, lexicon, roles)), ())
     named = talk.interpreter.with_short_places(read).names.values()
     logs = bool(outcome.drafts) or _goes_out(outcome)
-    verbs = [v for v in verbs_in(read.words, lexicon) if logs and _kept_so(*v)]
+    deeds = told_deeds.told(talk, heard).deeds if logs else ()  # "the pilot went out" is no deed
+    verbs = [v for v in ((d.start, d.end, d.kind) for d in deeds) if _kept_so(*v)]
     spans = [(".", i, i + 1) for i, word in enumerate(read.words) if word in small]
     spans += [(".", s.start, s.end) for s in read.concepts if s.value in _REMARKS]
     spans += [("n", m.start, m.end) for m in read.free_measures if m.kind in READ]

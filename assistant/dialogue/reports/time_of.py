@@ -130,8 +130,9 @@ class _Said:
         goes_on = bool(behind) and self._named(start, end)  # "did the larder at ten, forty"
         if not inside and not others and goes_on:
             return frozenset(behind), len(self.numbers) == 1 and not apart
-        if not inside and not others and len(apart) >= _TWO and min(apart) < told.start and not tells:
-            return frozenset(), True  # "the tech came at ten"
+        if not inside and not others and self._tells_of(start, end) and min(apart) < told.start:
+            doer = words[start] in self.lexicon.list("deed_doers") - self.lexicon.list("still_it")
+            return frozenset(), start in self.heard.breaks or not doer  # "the tech came at ten"
         near = beside(told, words, [*inside, *others] or [*self.numbers, *self.others], self.lexicon)
         if near is None or near not in self.numbers:
             anew = [n for n in self.numbers if near is not None and self.corrected(near[1], n[0])]
@@ -201,7 +202,20 @@ class _Said:
         kept = {i for each in whole for i in each[1:]}
         cuts = {i for i, word in enumerate(words) if word in joins or i in self.heard.breaks}
         cuts = {0, len(words)} | (cuts - kept)
+        cuts |= {n[1] for n in self.numbers if self._begins(n[1], min((c for c in cuts if c > n[1]), default=0))}
         return max(cut for cut in cuts if cut <= at), min(cut for cut in cuts if cut > at)
+
+    def _begins(self, at: int, end: int) -> bool:
+        """True where a clause of its own follows a number without a comma: "forty six the breaker tripped"."""
+        people = {span.start for span in self.heard.names.get("person", ())}
+        opens = frozenset[str]().union(*map(self.lexicon.list, ("deed_articles", "deed_doers", "told_by")))
+        return (at in people or {*self.heard.words[at : at + 1]} <= opens) and self._tells_of(at, end)
+
+    def _tells_of(self, start: int, end: int) -> bool:
+        """True where words have a subject and a verb of their own, and tell nothing of a reading."""
+        said, lexicon = {*self.heard.words[start:end]}, self.lexicon
+        own = len(self.own_words(start, end)) + bool(said & lexicon.list("past_only"))
+        return own >= _TWO and not said & lexicon.list("tells_reading")
 
     def own_words(self, start: int, end: int) -> list[int]:
         """Return the words of a clause that say something else than a reading; a place, where others do."""
