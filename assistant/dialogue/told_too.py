@@ -286,7 +286,10 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     roles, marks = heard.interpretation.meaning.roles, ["o"] * len(read.words)
     small = lexicon.small(*_SMALL) | talk.interpreter.place_words
-    times = next(iter(ways(read, lexicon, roles)), ())
+    every, values = ways(read, lexicon, roles), {abs(r.value) for r in _read(outcome)}
+    measured = {m.start for m in read.free_measures if values & {abs(value) for value in m.options}}
+    bare = (told for way in every for told in way if told.bare and not measured & {*told.words})
+    times = (*next(iter(every), ()), *bare)  # "quit at ten"
     named = talk.interpreter.with_short_places(read).names.values()
     logs = bool(outcome.drafts) or _goes_out(outcome)
     deeds = told_deeds.told(talk, heard).deeds if logs else ()  # "the pilot went out" is no deed
