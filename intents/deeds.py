@@ -240,12 +240,31 @@ def _sent(marks: Marks, spans: Spans, verb: range) -> Spans:
         amount = marks.find("F", back + 1, len(words)) < 0  # "sent the eggs back, fifteen dozen"
         rest = [(back + 1, behind[-1][1])] if back and behind and amount else []
         behind = [(start, min(end, back or end)) for start, end in behind] + rest
-    behind = [(start, next(_read_in(marks, start, end), range(end, end)).start) for start, end in behind]
+    behind = [(start, _its_end(marks, verb, start, end)) for start, end in behind]
     if marks.find("F", *behind[0]) >= 0 if behind else False:
         return behind
     before = [(start, end) for start, end in spans if end <= verb.start]
     starts = [max((run.stop for run in _read_in(marks, *span)), default=span[0]) for span in before]
     return [(start, end) for start, (_, end) in zip(starts, before, strict=True)] + behind
+
+
+def _its_end(marks: Marks, verb: range, start: int, end: int) -> int:
+    """Return where what was refused ends: before a number that was read, and before a food that it is of.
+
+    The first food right behind "sent back" is what went, whatever it read; the two of "sent two back" count.
+    """
+    lexicon, run = marks.lexicon, next(_read_in(marks, start, end), None)
+    counts = start == verb.stop and {*marks.words[end : end + 1]} & lexicon.list("deed_back")
+    if run is None or (counts and run.start == start):
+        return end
+    its, before = lexicon.list("deed_it"), {*marks.words[max(0, verb.start - 1) : verb.start]}
+    done_to = before & (its | lexicon.list("present_is") | lexicon.list("past_only"))
+    done_to = done_to or {*marks.words[verb.start : verb.stop]} & (its | lexicon.list("deed_goes"))
+    done_to = done_to or marks.classes[max(0, verb.start - 1)] in "Ff"  # "the ham's refused"
+    first = start == verb.stop and marks.find("F", start, run.start) < 0
+    if done_to or not first or marks.breaks & {*range(start, run.start + 1)}:
+        return run.start
+    return next(i for i in run if marks.classes[i] == "N")
 
 
 def _but_behind_into(marks: Marks, spans: Spans, end: int) -> Spans:

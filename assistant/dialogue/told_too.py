@@ -287,7 +287,7 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     roles, marks = heard.interpretation.meaning.roles, ["o"] * len(read.words)
     small = lexicon.small(*_SMALL) | talk.interpreter.place_words
     every, values = ways(read, lexicon, roles), {abs(r.value) for r in _read(outcome)}
-    measured = {m.start for m in read.free_measures if values & {abs(value) for value in m.options}}
+    measured = {m.start for m in read.free_measures if not values or values & {abs(v) for v in m.options}}
     bare = (told for way in every for told in way if told.bare and not measured & {*told.words})
     times = (*next(iter(every), ()), *bare)  # "quit at ten"
     named = talk.interpreter.with_short_places(read).names.values()
