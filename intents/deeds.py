@@ -244,6 +244,11 @@ def _sent(marks: Marks, spans: Spans, verb: range) -> Spans:
     if marks.find("F", *behind[0]) >= 0 if behind else False:
         return behind
     before = [(start, end) for start, end in spans if end <= verb.start]
+    until = behind[0][1] if behind and behind[0][0] == verb.stop else verb.stop
+    counts = re.fullmatch("E*(N+|a)", marks.classes[verb.stop : until])
+    if counts and {*words[until : until + 1]} & lexicon.list("deed_back"):  # one of the five: "sent one back"
+        last = next((i for i in range(verb.start - 1, -1, -1) if marks.classes[i] == "F"), -1)
+        return [*([(last, marks.ends[last])] if last >= 0 else []), *behind]
     starts = [max((run.stop for run in _read_in(marks, *span)), default=span[0]) for span in before]
     return [(start, end) for start, (_, end) in zip(starts, before, strict=True)] + behind
 
@@ -257,9 +262,10 @@ def _its_end(marks: Marks, verb: range, start: int, end: int) -> int:
     counts = start == verb.stop and {*marks.words[end : end + 1]} & lexicon.list("deed_back")
     if run is None or (counts and run.start == start):
         return end
-    its, before = lexicon.list("deed_it"), {*marks.words[max(0, verb.start - 1) : verb.start]}
-    done_to = before & (its | lexicon.list("present_is") | lexicon.list("past_only"))
-    done_to = done_to or {*marks.words[verb.start : verb.stop]} & (its | lexicon.list("deed_goes"))
+    its, said = lexicon.list("deed_it"), {*marks.words[verb.start : verb.stop]}
+    passive = its | lexicon.list("present_is") | lexicon.list("past_only")
+    done_to = bool({*marks.words[max(0, verb.start - 1) : verb.start]} & passive)
+    done_to = done_to or bool(said & (its | lexicon.list("deed_goes")))
     done_to = done_to or marks.classes[max(0, verb.start - 1)] in "Ff"  # "the ham's refused"
     first = start == verb.stop and marks.find("F", start, run.start) < 0
     if done_to or not first or marks.breaks & {*range(start, run.start + 1)}:

@@ -30,9 +30,9 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
         foods = {item.food for item in deed.items} - {""}
         its = [s for s in named if s.value in foods][-1:]
         ends = {deed.start, deed.end, *(i for s in its for i in (s.start, s.end))}
-        kept = next((i for i in range(max(ends), len(read.words)) if read.words[i] in keeps), 0)
-        if not any(m.start in range(max(ends), kept) for m in read.free_measures if m.kind in READ):
-            ends.add(max(kept, max(ends)))  # "it was slimy" is of what went
+        stays = next((i for i in range(max(ends), len(read.words)) if read.words[i] in keeps), 0)
+        if not any(m.start in range(max(ends), stays) for m in read.free_measures if m.kind in READ):
+            ends.add(max(stays, *ends))  # "it was slimy" is of what went
         gone |= set(range(min(ends), max(ends)))
         along = {*read.words[deed.start : deed.end]} & lexicon.list("deed_along")
         if (

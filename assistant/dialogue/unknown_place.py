@@ -84,7 +84,7 @@ def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
         told = read_at & set(read.words[at + 1 : at + 2])
         left = any(m.end > at + 1 and m.end - 1 not in surely for m in read.free_measures)
         if not told and (may_be_heard_wrong or at + 1 in timed or not left):
-            continue  # "walk-in one thirty eight", "larder three around one", "larder three, power out at ten"
+            continue  # "walk-in one thirty eight", "larder three around one", "... power out at ten"
         rest = read.part((*range(span.end), *range(at + 1, len(read.words))))
         readings = talk.interpreter.interpret(rest).readings.certain
         if not any(r.subject == item.id for r in readings) or not _sensible(talk, readings):

@@ -202,11 +202,13 @@ class _Said:
         kept = {i for each in whole for i in each[1:]}
         cuts = {i for i, word in enumerate(words) if word in joins or i in self.heard.breaks}
         cuts = {0, len(words)} | (cuts - kept)
-        cuts |= {n[1] for n in self.numbers if self._begins(n[1], min((c for c in cuts if c > n[1]), default=0))}
+        cuts |= {
+            n[1] for n in self.numbers if self._begins(n[1], min((c for c in cuts if c > n[1]), default=0))
+        }
         return max(cut for cut in cuts if cut <= at), min(cut for cut in cuts if cut > at)
 
     def _begins(self, at: int, end: int) -> bool:
-        """True where a clause of its own follows a number without a comma: "forty six the breaker tripped"."""
+        """True where a clause of its own follows a number with no comma: "forty six the breaker tripped"."""
         people = {span.start for span in self.heard.names.get("person", ())}
         opens = frozenset[str]().union(*map(self.lexicon.list, ("deed_articles", "deed_doers", "told_by")))
         return (at in people or {*self.heard.words[at : at + 1]} <= opens) and self._tells_of(at, end)
