@@ -189,7 +189,7 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
     ):
         kind, items = "emptied", ()  # "dumped the old bucket"
     takes = _TAKES[kind]
-    read = _read_there(marks, inside, kind)
+    read = _read_there(marks, inside, kind, end)
     inside = [i for i in inside if i not in read]
     if kind == "thrown":  # "and washed out the soup well" tells of another deed
         other = re.compile("&(?![aoEKLHAN]*[FPBU])")
@@ -298,7 +298,7 @@ def _read_in(marks: Marks, start: int, end: int) -> Iterator[range]:
     yield from (range(*match.span()) for match in _BARE.finditer(marks.classes, start, end))
 
 
-def _read_there(marks: Marks, inside: list[int], kind: Kind) -> set[int]:
+def _read_there(marks: Marks, inside: list[int], kind: Kind, start: int) -> set[int]:
     """Return the words of a place with a number of its own: "moved to the drawer, drawer's forty".
 
     None of the first place that something went to, nor of a bucket that was changed or emptied; of a bucket's
@@ -311,7 +311,10 @@ def _read_there(marks: Marks, inside: list[int], kind: Kind) -> set[int]:
     for at in places[first:]:
         end = marks.ends[at]
         match = re.match(_ITS_STRENGTH if at in its else _ITS_NUMBER, marks.classes[end:])
-        if match is not None and not (kind == "remade" and at in its):  # no "walk-in, two trays"
+        anew = "?" in marks.classes[start:at] and marks.breaks & {
+            *range(start, at + 1)
+        }  # "the mop water, ..."
+        if match is not None and (anew or not (kind == "remade" and at in its)):  # no "walk-in, two trays"
             found |= set(range(at, end + (match.end() if kind in OF_BUCKETS else 0)))
     return found
 

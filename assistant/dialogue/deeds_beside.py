@@ -16,7 +16,7 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take, whose
 from assistant.dialogue.reports.deeds import told_at
 from assistant.dialogue.reports.said_at import on_another_day, stamped, when
-from assistant.dialogue.reports.times import Told
+from assistant.dialogue.reports.times import BEFORE_A_TIME, Told
 from assistant.dialogue.reports.times import ways as ways_of_times
 from assistant.dialogue.say import listed_in
 from intents.deeds import Breath, Deed
@@ -34,6 +34,7 @@ class Apart:
     outcome: Outcome
 
 
+_SEVERAL = 2
 _QUESTION = re.compile(r"(?<=[.!])\s[^.!?]*\?")
 
 
@@ -208,6 +209,25 @@ def time_of(talk: Conversation, heard: Heard, deeds: Sequence[Deed], beside: fro
     bucket = told.bare and deeds[0].kind == "remade" and not lately(talk, *time, bucket=True)
     hour = isinstance(told.meaning, Clock) and not told.meaning.minute
     return told if not bucket or hour or others - {*told.words} else None
+
+
+def times_of_deeds(
+    talk: Conversation, heard: Heard, deeds: Sequence[Deed], beside: frozenset[int]
+) -> dict[int, Told]:
+    """Return the time of each deed by where its verb stands: one of all, or each its own."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    every = ways_of_times(read, lexicon, heard.interpretation.meaning.roles) if len(deeds) > 1 else ()
+    marked = (
+        [t for t in way if t.part == "at" and (not t.bare or read.words[t.start] in BEFORE_A_TIME)]
+        for way in every
+    )
+    told = max(([t for t in way if not beside & {*t.words}] for way in marked), key=len, default=[])
+    if len(told) < _SEVERAL:
+        time = time_of(talk, heard, deeds, beside)
+        return {deed.start: time for deed in deeds if time is not None}
+    ends = [*(deed.start for deed in deeds[1:]), len(read.words)]
+    own = {d.start: [t for t in told if d.start <= t.start < end] for d, end in zip(deeds, ends, strict=True)}
+    return {start: times[0] for start, times in own.items() if len(times) == 1}
 
 
 def another_day(talk: Conversation, heard: Heard, deeds: Sequence[Deed]) -> Told | None:

@@ -56,7 +56,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool, said_at: 
             return _which(talk, values[0] if len(values) == 1 else None)
         places = [place]
         unsure = bool(values) and _perhaps_another(talk, heard.interpretation.heard, deed, place)
-    unsure = unsure or _or_a_time(talk, heard, deed, values)
+    unsure = unsure or _or_a_time(talk, heard, deed, values) or _of_before(talk, heard)
     if len(set(values)) == 1 and (each or len(places) == len(values)):
         return made(talk, heard, [(place, values[0]) for place in places], ask=unsure, said_at=said_at)
     if values:
@@ -163,6 +163,14 @@ def _or_a_time(talk: Conversation, heard: Heard, deed: Deed, values: Sequence[De
     now = lexicon.list("present_is")  # "it's at two thirty"
     told = {t for t in told if not now & {*read.words[max(0, t.start - 1) : t.start + 1]}}
     return any(set(values) & set(grammar.values(read.words[t.start + 1 : t.end])) for t in told)
+
+
+def _of_before(talk: Conversation, heard: Heard) -> bool:
+    """True for "changed it at ten, it was a hundred": what was dumped read so, or what was made."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    it, was, article = (lexicon.list(name) for name in ("still_it", "past_only", "deed_articles"))
+    led = [[w for w in read.words[: m.start] if w not in article - it][-2:] for m in read.free_measures]
+    return any({*words[:1]} & it and {*words[1:]} & was for words in led)
 
 
 def _perhaps_another(talk: Conversation, read: Understanding, deed: Deed, place: str) -> bool:
