@@ -300,7 +300,8 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     ]
     spans += [(".", s.start, s.end) for s in read.concepts if s.value in _REMARKS]
     spans += [("n", m.start, m.end) for m in read.free_measures if m.kind in READ]
-    spans += [("t", told.start, told.end) for told in times]
+    joints = lexicon.list("deed_joints")
+    spans += [("t", t.start, t.end - (read.words[t.end - 1] in joints)) for t in times]
     spans += [("t", i, i + 1) for i, role in enumerate(roles[: len(marks)]) if role in ("since", "span")]
     spans += [("u", i, i + 1) for i in outcome.used]
     spans += [("p", s.start, s.end) for found in named for s in found]

@@ -42,10 +42,10 @@ def times_of(
     nobodys = any(
         told.bare and heard.words[told.start] not in BEFORE_A_TIME for told, of, _ in found if not of
     )
-    found = [each for each in found if each[1]]
+    clear, found = all(sure for _, _, sure in found), [each for each in found if each[1]]
     if len(found) == len(said.numbers) > 1:  # each has its own
         return Timed({number: told for number, (told, _, _) in zip(said.numbers, found, strict=True)})
-    of, clear = dict[Place, Told](), all(sure for _, _, sure in found)
+    of = dict[Place, Told]()
     for number in said.numbers:
         its = [told for told, owners, _ in found if number in owners]
         anew = bool(its) and said.corrected(its[0].end, its[-1].start)  # "at ten, no, at eleven"
@@ -199,7 +199,7 @@ class _Said:
         """Return where the clause around a word begins and ends: at commas, and at "and"."""
         words, joins = self.heard.words, self.lexicon.list("list_joins")
         whole = (*(told.words for told in self.way), *(range(*n) for n in self.numbers))
-        kept = {i for each in whole for i in each[1:]}
+        kept = {i for each in whole for i in each[1:]} - {e[-1] for e in whole if words[e[-1]] in joins}
         cuts = {i for i, word in enumerate(words) if word in joins or i in self.heard.breaks}
         cuts = {0, len(words)} | (cuts - kept)
         cuts |= {
