@@ -205,10 +205,13 @@ def time_of(talk: Conversation, heard: Heard, deeds: Sequence[Deed], beside: fro
         return earlier
     if time is None or (time[1].kind == "now" and not isinstance(time[0].meaning, Clock)):
         return None
-    told, others = time[0], {m.start for m in heard.interpretation.heard.free_measures if m.kind in READ}
-    bucket = told.bare and deeds[0].kind == "remade" and not lately(talk, *time, bucket=True)
+    told, words = time[0], heard.interpretation.heard.words
+    if not told.bare or lately(talk, *time, bucket=any(deed.kind == "remade" for deed in deeds)):
+        return told
+    others = {m.start for m in heard.interpretation.heard.free_measures if m.kind in READ} - {*told.words}
     hour = isinstance(told.meaning, Clock) and not told.meaning.minute
-    return told if not bucket or hour or others - {*told.words} else None
+    marked = words[told.start] in BEFORE_A_TIME
+    return told if marked and (hour or others or all(deed.kind != "remade" for deed in deeds)) else None
 
 
 def times_of_deeds(

@@ -290,7 +290,8 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     every, values = ways(read, lexicon, roles), {abs(r.value) for r in _read(outcome)}
     measured = {m.start for m in read.free_measures if not values or values & {abs(v) for v in m.options}}
     bare = (told for way in every for told in way if told.bare and not measured & {*told.words})
-    times = (*next(iter(every), ()), *bare)  # "quit at ten"
+    kept = any(reading.said_at for reading in _read(outcome))  # "I took it at ten"
+    times = (*next(iter(every), ()), *(() if kept else bare))  # "quit at ten"
     named = talk.interpreter.with_short_places(read).names.values()
     logs = bool(outcome.drafts) or _goes_out(outcome)
     deeds = told_deeds.told(talk, heard).deeds if logs else ()  # "the pilot went out" is no deed

@@ -76,7 +76,8 @@ def read(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
 def _only_times(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:
     """True where every number is of a time that a deed took: "changed it at twenty past"."""
     said = heard.interpretation.heard
-    numbers = {m.start for m in said.free_measures if m.kind in READ}
+    named = {i for spans in said.names.values() for s in spans for i in range(s.start, s.end)}
+    numbers = {i for q in said.quantities for i in range(q.start, q.end)} - named
     told = (t for way in whose.times_told(talk, heard) for t in way if numbers <= outcome.used)
     timed = {i for t in told if not t.bare or said.words[t.start] in BEFORE_A_TIME for i in t.words}
     return bool(numbers) and numbers <= timed

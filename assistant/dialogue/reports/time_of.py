@@ -132,7 +132,8 @@ class _Said:
             return frozenset(behind), len(self.numbers) == 1 and not apart
         if not inside and not others and self._tells_of(start, end) and min(apart) < told.start:
             doer = words[start] in self.lexicon.list("deed_doers") - self.lexicon.list("still_it")
-            return frozenset(), start in self.heard.breaks or not doer  # "the tech came at ten"
+            cut = start not in self.heard.breaks and any(start == number[1] for number in self.numbers)
+            return frozenset(), not (cut and doer)  # "the tech came at ten"
         near = beside(told, words, [*inside, *others] or [*self.numbers, *self.others], self.lexicon)
         if near is None or near not in self.numbers:
             anew = [n for n in self.numbers if near is not None and self.corrected(near[1], n[0])]
