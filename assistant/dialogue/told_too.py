@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 
-from assistant.dialogue import notes
+from assistant.dialogue import notes, told_deeds
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.discards import AMOUNT, DISCARD
@@ -22,7 +22,7 @@ from assistant.dialogue.notes import NOBODYS, NoteDraft
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import telling
 from assistant.dialogue.reports.times import ways
-from intents.deed_marks import verbs_in
+from intents.language import language
 from intents.meaning import Guess, Meaning
 from intents.mentions import READ, Understanding
 from intents.readings import Reading
@@ -306,15 +306,23 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     """Return a letter a word: n a number read, p a name, t a time or count, u used, . small, o of its own."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     roles, marks = heard.interpretation.meaning.roles, ["o"] * len(read.words)
-    small = lexicon.small(*_SMALL) | talk.interpreter.place_words
-    times = next(iter(ways(read, lexicon, roles)), ())
+    small, numbers = lexicon.small(*_SMALL) | talk.interpreter.place_words, language(read.language).numbers
+    every, values = ways(read, lexicon, roles), {abs(r.value) for r in _read(outcome)}
+    measured = {m.start for m in read.free_measures if not values or values & {abs(v) for v in m.options}}
+    bare = (told for way in every for told in way if told.bare and not measured & {*told.words})
+    kept = any(reading.said_at for reading in _read(outcome))  # "I took it at ten"
+    times = (*next(iter(every), ()), *(() if kept else bare))  # "quit at ten"
     named = talk.interpreter.with_short_places(read).names.values()
     logs = bool(outcome.drafts) or _goes_out(outcome)
-    verbs = [v for v in verbs_in(read.words, lexicon) if logs and _kept_so(*v)]
-    spans = [(".", i, i + 1) for i, word in enumerate(read.words) if word in small]
+    deeds = told_deeds.told(talk, heard).deeds if logs else ()  # "the pilot went out" is no deed
+    verbs = [v for v in ((d.start, d.end, d.kind) for d in deeds) if _kept_so(*v)]
+    spans = [
+        (".", i, i + 1) for i, word in enumerate(read.words) if word in small or numbers.is_number_word(word)
+    ]
     spans += [(".", s.start, s.end) for s in read.concepts if s.value in _REMARKS]
     spans += [("n", m.start, m.end) for m in read.free_measures if m.kind in READ]
-    spans += [("t", told.start, told.end) for told in times]
+    joints = lexicon.list("deed_joints")
+    spans += [("t", t.start, t.end - (read.words[t.end - 1] in joints)) for t in times]
     spans += [("t", i, i + 1) for i, role in enumerate(roles[: len(marks)]) if role in ("since", "span")]
     spans += [("u", i, i + 1) for i in outcome.used]
     spans += [("p", s.start, s.end) for found in named for s in found]

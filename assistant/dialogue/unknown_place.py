@@ -73,7 +73,8 @@ def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
         return None  # "walk-in three eight" is thirty eight
     may_be_heard_wrong = any(r.value <= _HOTTEST for option in options for r in option)
     read_at, roles = talk.interpreter.lexicon.list("read_at"), heard.interpretation.meaning.roles
-    timed = {told.start for way in ways(read, talk.interpreter.lexicon, roles) for told in way}
+    times = [told for way in ways(read, talk.interpreter.lexicon, roles) for told in way]
+    timed, surely = {t.start for t in times}, {i for t in times if not t.bare for i in t.words}
     for span in read.names.get("equipment", ()):
         item = talk.site.equipment_by_id(span.value)
         at = span.end + (read.words[span.end : span.end + 1] == ("number",))
@@ -81,8 +82,9 @@ def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
         if item is None or span.value != item.id or number is None or number in item.numbers:
             continue
         told = read_at & set(read.words[at + 1 : at + 2])
-        if not told and (may_be_heard_wrong or at + 1 in timed):
-            continue  # "walk-in one thirty eight", "larder three around one"
+        left = any(m.end > at + 1 and m.end - 1 not in surely for m in read.free_measures)
+        if not told and (may_be_heard_wrong or at + 1 in timed or not left):
+            continue  # "walk-in one thirty eight", "larder three around one", "... power out at ten"
         rest = read.part((*range(span.end), *range(at + 1, len(read.words))))
         readings = talk.interpreter.interpret(rest).readings.certain
         if not any(r.subject == item.id for r in readings) or not _sensible(talk, readings):
