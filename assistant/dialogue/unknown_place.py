@@ -25,7 +25,7 @@ from assistant.dialogue.statements import asks
 from assistant.dialogue.topic import Topic, can_be
 from assistant.site import Equipment, load_site
 from intents.language import language
-from intents.lexicon import Finder, Lexicon
+from intents.lexicon import Finder, Lexicon, Span
 from intents.meaning import Role
 from intents.mentions import READ, Measure, Understanding
 from intents.place_names import places_of
