@@ -83,7 +83,7 @@ def of_pieces(slots: Slots) -> bool:
 
 def judge_series(request: Request, said: tuple[Timed, ...]) -> Answer:
     """Judge the readings told by the two stages and log the present one; ask when they are not clear."""
-    told, food = _told(request, said), request.slots.foods[0]
+    told, food = told_in_order(request, said), request.slots.foods[0]
     limits = CoolingLimits.of(request.profile)
     start = degrees(limits.start.value, limits.start.unit)
     values = {"food": capital(food), "start": start}
@@ -141,7 +141,7 @@ def _unsure(answer: Answer) -> Answer:
     return replace(answer, reply="series_unsure", verdict=None, drafts=drafts)
 
 
-def _told(request: Request, said: tuple[Timed, ...]) -> tuple[Told, ...] | None:
+def told_in_order(request: Request, said: tuple[Timed, ...]) -> tuple[Told, ...] | None:
     """Return the readings from the first to the last; ``None`` where a time is missing or makes no sense."""
     found: list[Told] = []
     falling = all(one.measure.value > other.measure.value for one, other in pairwise(said))

@@ -25,7 +25,7 @@ from assistant.dialogue.statements import asks
 from assistant.dialogue.topic import Topic, can_be
 from assistant.site import Equipment, load_site
 from intents.language import language
-from intents.lexicon import Finder, Lexicon
+from intents.lexicon import Finder, Lexicon, Span
 from intents.meaning import Role
 from intents.mentions import READ, Measure, Understanding
 from intents.place_names import places_of
@@ -176,9 +176,15 @@ def _elsewhere(code: str) -> Finder:
     return Finder("equipment", ((n, place) for n, place in named if " " in n and not place[-1].isdigit()))
 
 
+def _of_site(talk: Conversation, read: Understanding) -> tuple[Span, ...]:
+    """Return where places of the site are named, in short and to be compared with, too."""
+    named = (span for kind in ("equipment", "compared") for span in read.names.get(kind, ()))
+    return (*named, *talk.interpreter.in_short(read.words))
+
+
 def _names_elsewhere(talk: Conversation, read: Understanding) -> Iterator[tuple[int, int]]:
     """Give where a place is named in full that other kitchens have, and this one by no name as long."""
-    own = (*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words))
+    own = _of_site(talk, read)
     for span in _elsewhere(talk.language).find_longest(read.words):
         length = span.end - span.start
         if not any(s.overlaps(span) and s.end - s.start >= length for s in own):
@@ -265,7 +271,7 @@ def _unknown_names(
         for i, word in enumerate(read.words)
         if len(roles) == len(read.words) and roles[i] == "place" and word not in small and i not in others
     }
-    places = (*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words))
+    places = _of_site(talk, read)
     foods = {s.end: s.start for s in read.names.get("food", ())}
     for noun, end in _nouns(read.words, lexicon.list("place_nouns")):
         begin = noun - 1 if noun - 1 in heard and noun not in {*foods, *read.breaks} else noun
