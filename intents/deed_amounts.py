@@ -111,6 +111,8 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
             behind = at
             continue
         match = _AMOUNT.match(marks.classes, at, end) if marks.classes[at - 1 : at] != "S" else None
+        if match is not None and marks.classes[match.end() - 1] == "K" and match.end() - 1 in marks.breaks:
+            match = _AMOUNT.match(marks.classes, at, match.end() - 1)  # "the box reads forty, can I go"
         if match is None:
             at += 1
             continue

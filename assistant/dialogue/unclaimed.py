@@ -232,9 +232,11 @@ def _judged(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return outcome if most else _with_advice(talk, outcome, recording.ask_which(talk, options))
     lasted = any(measure.kind == "duration" for measure in read.heard.measures)  # held for so long, or waited
     foods = outcome.request.slots.foods if outcome.request is not None else ()
-    one = (plain or outcome.intent in _OF_FOOD) and len(foods) <= 1  # "the chicken's done, the beef's at ..."
+    others = len(options[0]) > 1 and sum(named.food for named in mentioned(talk, heard, ())) > 1
+    several = len(foods) > 1 or others  # "the chicken's done, the beef's at ...", with names nobody listed
+    one = (plain or outcome.intent in _OF_FOOD) and not several
     if lasted or not one:  # "on the single temp machine"
-        told = pieces.report(talk, heard, another=True) if len(foods) > 1 else None
+        told = pieces.report(talk, heard, another=True) if several else None
         if told is not None:
             return _with_advice(talk, outcome, told)
         return _with_advice(talk, outcome, recording.confirm(talk, options[0]))
