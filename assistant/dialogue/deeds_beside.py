@@ -205,13 +205,14 @@ def time_of(talk: Conversation, heard: Heard, deeds: Sequence[Deed], beside: fro
         return earlier
     if time is None or (time[1].kind == "now" and not isinstance(time[0].meaning, Clock)):
         return None
-    told, words = time[0], heard.interpretation.heard.words
-    if not told.bare or lately(talk, *time, bucket=any(deed.kind == "remade" for deed in deeds)):
+    told, bucket = time[0], any(deed.kind == "remade" for deed in deeds)
+    if not told.bare or lately(talk, *time, bucket=bucket):
         return told
     others = {m.start for m in heard.interpretation.heard.free_measures if m.kind in READ} - {*told.words}
-    hour = isinstance(told.meaning, Clock) and not told.meaning.minute
-    marked = words[told.start] in BEFORE_A_TIME
-    return told if marked and (hour or others or all(deed.kind != "remade" for deed in deeds)) else None
+    cold = any(deed.kind == "moved" for deed in deeds) or talk.site.kitchen.units == "C"  # "at two" is cold
+    hour = isinstance(told.meaning, Clock) and not told.meaning.minute and (bucket or not cold)
+    marked = heard.interpretation.heard.words[told.start] in BEFORE_A_TIME
+    return told if marked and (hour or (bucket and others)) else None  # "at one fifty" may have been read
 
 
 def times_of_deeds(

@@ -339,13 +339,13 @@ def _note(talk: Conversation, heard: Heard, *, own: bool) -> notes.NoteDraft:
 
 
 def _of_another_thing(talk: Conversation, heard: Heard, place: str) -> bool:
-    """True for "the ice machine leaks" after a fridge failed, in a kitchen that has it in no list."""
+    """True for "the ice machine leaks" after a fridge failed; "the coils" are those of the fridge."""
     words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
-    told = {
-        word for role, word in zip(heard.interpretation.meaning.roles, words, strict=False) if role == "place"
-    }
-    told -= lexicon.list("place_nouns") | lexicon.list("deed_articles") | lexicon.list("prepositions")
-    return bool(told) and not told & {*tokenise(talk.site.spoken_name(place))}
+    roles = heard.interpretation.meaning.roles
+    told = {word for role, word in zip(roles, words, strict=False) if role == "place"}
+    kind = told & (lexicon.list("place_nouns") | {tokenise(item.name)[-1] for item in talk.site.places})
+    own = told - kind - lexicon.list("deed_articles") - lexicon.list("prepositions")
+    return bool(kind and own) and not own & {*tokenise(talk.site.spoken_name(place))}
 
 
 def _since(talk: Conversation, heard: Heard) -> str:

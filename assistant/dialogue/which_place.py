@@ -122,7 +122,9 @@ def several(talk: Conversation, read: Understanding, options: Options) -> tuple[
     single = all(len(p.places) == 1 or p in every or p in ends for p in found)
     meant = chosen(found, places) if plain and single else frozenset()
     readings = tuple(dict.fromkeys(r for place in places if place in meant for r in by_place[place]))
-    return (readings if len(meant) > 1 or ends else ()), bool(ends)
+    stand = ("row_left", "row_right", "back_middle")
+    guessed = any({read.words[p.start]} & talk.interpreter.lexicon.list(name) for p in ends for name in stand)
+    return (readings if len(meant) > 1 or ends else ()), guessed
 
 
 def told_on(talk: Conversation, read: Understanding, options: Options) -> tuple[Reading, ...]:
@@ -148,14 +150,15 @@ def _ends(talk: Conversation, read: Understanding, places: Sequence[str]) -> Ite
     """Give the words that name so many by how they stand: "the left two", "the last three", "the middle"."""
     lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
     for at, word in enumerate(read.words):
-        many = int(min(grammar.values(read.words[at + 1 : at + 2]), default=0))
-        first = word in lexicon.list("row_left") or (many and word in lexicon.list("back_first"))
-        last = word in lexicon.list("row_right") or (many and word in lexicon.list("back_last"))
-        middle = word in lexicon.list("back_middle") and len(places) % 2 and many < _TWO
-        if (first or last or middle) and max(many, 1) < len(places) and word not in " ".join(places).split():
-            meant = places[: max(many, 1)] if first else places[-max(many, 1) :]
+        counted = grammar.values(read.words[at + 1 : at + 2])
+        many = int(min(counted, default=1))
+        first = word in lexicon.list("row_left") or (many > 1 and word in lexicon.list("back_first"))
+        last = word in lexicon.list("row_right") | lexicon.list("back_last")
+        middle = word in lexicon.list("back_middle") and len(places) % 2 and many == 1
+        if (first or last or middle) and 0 < many < len(places) and word not in " ".join(places).split():
+            meant = places[:many] if first else places[-many:]
             meant = places[len(places) // 2 :][:1] if middle else meant
-            yield Pointer(at, at + 1 + bool(many), frozenset(meant), denied=False)
+            yield Pointer(at, at + 1 + bool(counted), frozenset(meant), denied=False)
 
 
 def where_put(talk: Conversation, read: Understanding) -> tuple[Span, ...]:
