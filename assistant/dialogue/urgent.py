@@ -25,6 +25,8 @@ from intents.mentions import READ, Understanding
 
 _HURT = 0.6
 """Least share of a clause alone for an emergency that is told in other words (judgement)."""
+_BORNE_OUT = 0.05
+"""Least share of the whole breath for what a clause without a sign of danger seems to tell (judgement)."""
 _NOBODY_HURT = {"premises_unfit"}
 _JOINTS = ("deed_joints", "asides")
 _ANSWERS = ("yes", "no")
@@ -167,7 +169,19 @@ def _hurts(talk: Conversation, read: Understanding, part: Part) -> bool:
     """True for a clause that alone tells, in whatever words, that somebody is hurt or in danger."""
     if _tells_or_answers(read, range(*part)) or part[1] - part[0] < 2:
         return False
-    meaning: Meaning = talk.interpreter.meaning_of(read.words[slice(*part)])
+    words = read.words[slice(*part)]
+    meaning: Meaning = talk.interpreter.meaning_of(words)
     grave = _grave(talk) - _NOBODY_HURT
     share = sum(guess.share for guess in meaning.guesses if guess.intent in grave)
-    return share >= _HURT and meaning.best.intent in grave and meaning.share_of("tell") >= _HURT
+    hurts = share >= _HURT and meaning.best.intent in grave and meaning.share_of("tell") >= _HURT
+    return hurts and (_borne_out(talk, read, meaning) or not _signs(talk).isdisjoint(words))
+
+
+def _borne_out(talk: Conversation, read: Understanding, meaning: Meaning) -> bool:
+    """True where the whole breath may mean what a clause seems to: "back over the flame" alone is a fire."""
+    whole = talk.interpreter.meaning_of(read.words)
+    return any(g.intent == meaning.best.intent and g.share >= _BORNE_OUT for g in whole.guesses)
+
+
+def _signs(talk: Conversation) -> frozenset[str]:
+    return talk.interpreter.lexicon.list("danger_signs")
