@@ -65,7 +65,7 @@ def told_moved(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
 
 
 def _counts(item: Item, read: Understanding) -> bool:
-    """True for "six ducks" and "three kilos"; what is no count of things was read off: "one forty the beef"."""
+    """True for "six ducks" and "three kilos"; any other number was read off: "one forty the beef"."""
     numbers = (m.value for m in read.measures if m.start in item.words)
     return bool(item.amount) and (item.measured or all(value <= MOST_COUNTED for value in numbers))
 
