@@ -6,13 +6,12 @@ from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.counted import MOST_COUNTED
 from assistant.dialogue.say import listed_in
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
 from intents.deeds import Deed
-from intents.mentions import Understanding
+from intents.mentions import MOST_COUNTED, Understanding
 
 DONE = "action_done"
 _SURELY = 0.6
