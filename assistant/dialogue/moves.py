@@ -6,13 +6,12 @@ from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.counted import MOST_COUNTED
 from assistant.dialogue.say import listed_in
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
 from intents.deeds import Deed
-from intents.mentions import Understanding
+from intents.mentions import MOST_COUNTED, Understanding
 
 DONE = "action_done"
 _SURELY = 0.6
@@ -65,7 +64,7 @@ def told_moved(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
 
 
 def _counts(item: Item, read: Understanding) -> bool:
-    """True for "six ducks" and "three kilos"; what is no count of things was read off: "one forty the beef"."""
+    """True for "six ducks" and "three kilos"; any other number was read off: "one forty the beef"."""
     numbers = (m.value for m in read.measures if m.start in item.words)
     return bool(item.amount) and (item.measured or all(value <= MOST_COUNTED for value in numbers))
 
