@@ -48,7 +48,15 @@ _SMALL = (
 """Words that tell nothing of their own beside a number."""
 _DELIVERY, _ANSWERED = "receive_check", ("sign_", "soft_word", "solid_word")
 """Concepts that the answer to a reading or a delivery looks at."""
-_GRAVE_REASONS = ("allergen_crossed", "cuts", "ill_worker", "never_mix", "premises_unfit", "pests", "foreign_object")
+_GRAVE_REASONS = (
+    "allergen_crossed",
+    "cuts",
+    "ill_worker",
+    "never_mix",
+    "premises_unfit",
+    "pests",
+    "foreign_object",
+)
 """Incidents that are answered though they are why food went out."""
 _OF_FOOD = ("pests", "foreign_object")
 """Those that are a reason all the same."""

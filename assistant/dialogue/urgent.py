@@ -26,7 +26,7 @@ from intents.mentions import READ, Understanding
 _HURT = 0.6
 """Least share of a clause alone for an emergency that is told in other words (judgement)."""
 _HURT_THERE = 0.5
-"""Least share of it behind the other words, without a sign of harm: "soup, back over the flame" is no fire."""
+"""Least share of it behind the other words, without a sign of harm: "back over the flame" is no fire."""
 _NOBODY_HURT = {"premises_unfit"}
 _JOINTS = ("deed_joints", "asides", "therefore")
 _ANSWERS = ("yes", "no")
