@@ -79,11 +79,11 @@ _UNITS = {
     "L": ("litro", "litros"),
     "h": ("hora", "horas"),
     "min": ("minuto", "minutos"),
-    "psi": ("p s i", "p s i"),
+    "psi": ("libra de presión", "libras de presión"),
     "kg": ("kilo", "kilos"),
     "lb": ("libra", "libras"),
 }
-_FEMININE = frozenset({"ppm", "h", "lb"})
+_FEMININE = frozenset({"ppm", "h", "lb", "psi"})
 _SHE = {
     "horas": "hora",
     "libras": "libra",
@@ -129,6 +129,7 @@ _FRACTIONS = {
 }
 _AFTER = {"1/2": "media", "1/4": "un cuarto", "3/4": "tres cuartos", "1/8": "un octavo"}
 _UNIT = "|".join(re.escape(unit) for unit in sorted(_UNITS, key=len, reverse=True))
+_PHONE = re.compile(r"\b1-(\d)00-(\d{3})-(\d{4})\b")
 _CLOCK = re.compile(r"\b(\d{1,2}):(\d{2})\b(?:\s?(am|pm)\b)?")
 _AT_ONE = re.compile(r"\b(?:[Ss]on las|[Ll]as)(?= 1:\d\d\b)")
 _THE_ONE = {"son las": "es la", "Son las": "Es la", "las": "la", "Las": "La"}
@@ -175,7 +176,7 @@ def for_ear(text: str) -> str:
     "mídelo" lose their middle in it, and are given as two words ("tira lo").
     """
     text = _DIGITS.sub(lambda m: say_digits(Decimal(m[1])) + (f" {_UNITS[m[2]][1]}" if m[2] else ""), text)
-    text = _CLOCK.sub(_say_clock, _O_O.sub(", ", _agreeing(text)))
+    text = _CLOCK.sub(_say_clock, _O_O.sub(", ", _agreeing(_PHONE.sub(_say_phone, text))))
     text = _MIXED.sub(_say_mixed, _HALF_HOURS.sub(r"\1 1/2 horas", text))
     text = _NUMBER.sub(_say_quantity, text)
     text = _FUSED.sub(r"\1i\2 \3", text.replace("pH", "p H"))
@@ -192,6 +193,13 @@ def _say_mixed(match: re.Match[str]) -> str:
     spelled, noun = say_integer(int(whole)), (_SHE | _HE).get(noun, noun) if whole == "1" else noun
     counted = f"{_short(spelled) if he else _feminine(spelled)} {noun}".rstrip()
     return f"{counted} y {'medio' if he and part == '1/2' else _AFTER.get(part, part)}"
+
+
+def _say_phone(match: re.Match[str]) -> str:
+    """Spell "1-800-555-0100" as it is dialled ("uno ochocientos, cinco cinco cinco, cero uno cero cero")."""
+    first, *groups = match.groups()
+    dialled = (" ".join(_ONES[int(digit)] for digit in group) for group in groups)
+    return ", ".join((f"uno {say_integer(int(first) * 100)}", *dialled))
 
 
 def _say_clock(match: re.Match[str]) -> str:

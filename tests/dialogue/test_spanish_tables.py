@@ -334,9 +334,9 @@ ONLY = ("Solo",)
             "¿puedo descongelar el pollo en el microondas y guardarlo para mañana?",
             "fda_2022",
             ONLY,
-            "si lo cocinas enseguida",
+            "si se cocina enseguida",
         ),
-        ("¿puedo descongelar el pollo en el microondas?", "fda_2022", ONLY, "si lo cocinas enseguida"),
+        ("¿puedo descongelar el pollo en el microondas?", "fda_2022", ONLY, "si se cocina enseguida"),
         ("¿puedo cocinar las hamburguesas congeladas?", "fda_2022", ONLY, "155°F"),
         (
             "una rebanada de pastel congelado para un pedido, ¿la dejo afuera?",
