@@ -196,10 +196,12 @@ def _say_mixed(match: re.Match[str]) -> str:
 
 
 def _say_phone(match: re.Match[str]) -> str:
-    """Spell "1-800-555-0100" as it is dialled ("uno ochocientos, cinco cinco cinco, cero uno cero cero")."""
-    first, *groups = match.groups()
-    dialled = (" ".join(_ONES[int(digit)] for digit in group) for group in groups)
-    return ", ".join((f"uno {say_integer(int(first) * 100)}", *dialled))
+    """Spell "1-800-222-1222" as it is read out ("uno ochocientos, doscientos veintidós, doce, veintidós")."""
+    first, area, number = match.groups()
+    groups = (number[:2], number[2:]) if area[0] != "0" != number[0] and number[2] != "0" else number
+    spelled = (area if area[0] != "0" else " ".join(area), *groups)
+    said = (" ".join(_ONES[int(d)] for d in g.split()) if " " in g else say_integer(int(g)) for g in spelled)
+    return ", ".join((f"uno {say_integer(int(first) * 100)}", *said))
 
 
 def _say_clock(match: re.Match[str]) -> str:
