@@ -124,7 +124,8 @@ def _items(parser: ReadingParser, roles: tuple[Role, ...], at: int) -> Iterator[
         yield from ((number, *rest) for rest in _items(parser, roles, end))
     if sure or numbers:
         return
-    if parser.number_begins(at):
+    bound = parser.bounds.get(at)
+    if parser.number_begins(bound.end if bound is not None else at):
         return  # a number that was not read off, or none that can be read: nothing of it is taken
     if _names_another(parser, roles, at):
         return

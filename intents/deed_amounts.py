@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from intents.deed_marks import WORDS_BETWEEN, Marks, Spans
 
 _AMOUNT = re.compile(
-    r"E*(?:N+(?:L*K)?oaN+(?:L*[KU]|(?=F)|(?=oa*F))|HoaN+L*K|a?Hoa?L*[KU]|[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K{1,2}|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|AN+(?![NUKHLFo])|N+|A+)"
+    r"E*(?:N+(?:L*K)?oa?N+(?:L*[KU]|(?=F)|(?=oa*F))|HoaN+L*K|a?Hoa?L*[KU]|[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K{1,2}|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|AN+(?![NUKHLFo])|N+|A+)"
 )
-_PART = re.compile(r"E*(?P<part>N+)(?P<own>L*K)?oaN+(?P<held>L*[KU])?")
+_PART = re.compile(r"E*(?P<part>N+)(?P<own>L*K)?oa?N+(?P<held>L*[KU])?")
 """So many of how many there were: "two of the nine tins"."""
 _BEFORE_FOOD = re.compile(r"[oaAL]*F")
 
@@ -41,8 +41,8 @@ def items_of(marks: Marks, spans: Spans, used: set[int], verb_end: int = 0) -> t
     elif len(named) == 1 and not named[0].measured and any(item.measured for item in told):
         best = next(item for item in told if item.measured)  # "the limes, like two dozen"
         named = [replace(best, food=named[0].food)]
-    elif len(named) == 1 and not named[0].amount and told and _of_them(marks, told[0]):
-        named = [replace(told[0], food=named[0].food)]  # "rolls in the bin, twenty of them"
+    elif len(named) == 1 and not named[0].amount and told and _of_them(marks, told[0], verb_end):
+        named = [replace(told[0], food=named[0].food)]  # "rolls in the bin, twenty of them", "sent one back"
     elif len(named) == 1 and len(told) == 1 and _of_the_same(marks, named[0], told[0]) and found[0].food:
         # "the bag with the hole goes, two kilos", but no "three platters and a bowl of slaw"
         both, words = f"{named[0].amount}, {told[0].amount}", (*named[0].words, *told[0].words)
@@ -75,10 +75,11 @@ def _each_once(marks: Marks, items: list[Item]) -> Iterator[Item]:
         yield replace(told[0], amount=amount, measured=any(i.measured for i in told), words=words)
 
 
-def _of_them(marks: Marks, item: Item) -> bool:
+def _of_them(marks: Marks, item: Item, verb_end: int) -> bool:
     behind = marks.words[item.words[-1] + 1 :][:2] if item.words else ()
     of, them = marks.lexicon.list("deed_of"), marks.lexicon.list("deed_it")
-    return item.counted and len(behind) > 1 and behind[0] in of and behind[1] in them
+    whole = len(behind) > 1 and behind[0] in of and behind[1] in them
+    return item.counted and (whole or 0 < verb_end == item.words[0])
 
 
 def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) -> list[Item]:
@@ -110,6 +111,8 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
             behind = at
             continue
         match = _AMOUNT.match(marks.classes, at, end) if marks.classes[at - 1 : at] != "S" else None
+        if match is not None and marks.classes[match.end() - 1] == "K" and match.end() - 1 in marks.breaks:
+            match = _AMOUNT.match(marks.classes, at, match.end() - 1)  # "the box reads forty, can I go"
         if match is None:
             at += 1
             continue
@@ -208,7 +211,10 @@ def _stays(marks: Marks, start: int, at: int, verb_end: int) -> bool:
     verbs = lexicon.list("deed_keeps") | lexicon.list("deed_eaten") | lexicon.list("deed_other")
     begins = at == 0 or at in marks.breaks or marks.classes[at - 1] in "&D"
     behind_food = at > start and marks.classes[at - 1] == "D" and marks.classes[at - 2 : at - 1] in ("F", "f")
-    return (_excepts(marks, at) and at >= verb_end) or (word in verbs and begins and not behind_food)
+    denied = word in lexicon.list("denying")
+    other = _BEFORE_FOOD.match(marks.classes, at + 1) if denied else None  # "not the rice"
+    spared = at >= verb_end and (_excepts(marks, at) or (verb_end > 0 and other is not None))
+    return spared or (word in verbs and begins and not behind_food)
 
 
 def _still_good(marks: Marks, at: int, end: int) -> bool:

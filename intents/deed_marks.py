@@ -350,7 +350,7 @@ def _same_deed(marks: Marks, before: tuple[int, int, Kind], this: tuple[int, int
     """True for "tossed it in the bin", "put it into the box" and "dumped it, made a new one"."""
     between = marks.classes[before[1] : this[0]]
     if this[2] == "remade" and before[2] in ("thrown", "emptied"):
-        return not set(between) - set("aB.&DPpN")
+        return not set(between) - set("aB.&DPpNT")
     put_in = this[2] == "moved" and set(marks.words[this[0] : this[1]]) <= marks.lexicon.list("deed_to")
     if put_in and before[2] == "thrown" and "&" not in between:
         return set(marks.words[slice(*before[:2])]) <= marks.lexicon.list("deed_puts")  # "tossed it into"

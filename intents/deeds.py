@@ -23,6 +23,7 @@ _TAKES: dict[Kind, str] = {
 }  # fmt: skip
 """Classes of words that a deed takes besides foods and amounts."""
 _BARE = re.compile(r"(?:Ff*[.aoE]*)?(?<!N)N+(?![NUKHLFo])")
+_ITS_NUMBER, _ITS_STRENGTH = r"[.]{0,2}N+(?![NHLUK])", r"[.?K]{0,2}N+(?![NHLUK])"
 _UNKNOWN = re.compile(r"[oaALNUKHE]*[oa](?P<name>[?]{1,2})(?=$|[^?Ffv])")
 
 
@@ -188,7 +189,7 @@ def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int
     ):
         kind, items = "emptied", ()  # "dumped the old bucket"
     takes = _TAKES[kind]
-    read = _read_there(marks, inside, kind)
+    read = _read_there(marks, inside, kind, end)
     inside = [i for i in inside if i not in read]
     if kind == "thrown":  # "and washed out the soup well" tells of another deed
         other = re.compile("&(?![aoEKLHAN]*[FPBU])")
@@ -239,12 +240,37 @@ def _sent(marks: Marks, spans: Spans, verb: range) -> Spans:
         amount = marks.find("F", back + 1, len(words)) < 0  # "sent the eggs back, fifteen dozen"
         rest = [(back + 1, behind[-1][1])] if back and behind and amount else []
         behind = [(start, min(end, back or end)) for start, end in behind] + rest
-    behind = [(start, next(_read_in(marks, start, end), range(end, end)).start) for start, end in behind]
+    behind = [(start, _its_end(marks, verb, start, end)) for start, end in behind]
     if marks.find("F", *behind[0]) >= 0 if behind else False:
         return behind
     before = [(start, end) for start, end in spans if end <= verb.start]
+    until = behind[0][1] if behind and behind[0][0] == verb.stop else verb.stop
+    counts = re.fullmatch("E*(N+|a)", marks.classes[verb.stop : until])
+    if counts and {*words[until : until + 1]} & lexicon.list("deed_back"):  # one of the five: "sent one back"
+        last = next((i for i in range(verb.start - 1, -1, -1) if marks.classes[i] == "F"), -1)
+        return [*([(last, marks.ends[last])] if last >= 0 else []), *behind]
     starts = [max((run.stop for run in _read_in(marks, *span)), default=span[0]) for span in before]
     return [(start, end) for start, (_, end) in zip(starts, before, strict=True)] + behind
+
+
+def _its_end(marks: Marks, verb: range, start: int, end: int) -> int:
+    """Return where what was refused ends: before a number that was read, and before a food that it is of.
+
+    The first food right behind "sent back" is what went, whatever it read; the two of "sent two back" count.
+    """
+    lexicon, run = marks.lexicon, next(_read_in(marks, start, end), None)
+    counts = start == verb.stop and {*marks.words[end : end + 1]} & lexicon.list("deed_back")
+    if run is None or (counts and run.start == start):
+        return end
+    its, said = lexicon.list("deed_it"), {*marks.words[verb.start : verb.stop]}
+    passive = its | lexicon.list("present_is") | lexicon.list("past_only")
+    done_to = bool({*marks.words[max(0, verb.start - 1) : verb.start]} & passive)
+    done_to = done_to or bool(said & (its | lexicon.list("deed_goes")))
+    done_to = done_to or marks.classes[max(0, verb.start - 1)] in "Ff"  # "the ham's refused"
+    first = start == verb.stop and marks.find("F", start, run.start) < 0
+    if done_to or not first or marks.breaks & {*range(start, run.start + 1)}:
+        return run.start
+    return next(i for i in run if marks.classes[i] == "N")
 
 
 def _but_behind_into(marks: Marks, spans: Spans, end: int) -> Spans:
@@ -272,18 +298,23 @@ def _read_in(marks: Marks, start: int, end: int) -> Iterator[range]:
     yield from (range(*match.span()) for match in _BARE.finditer(marks.classes, start, end))
 
 
-def _read_there(marks: Marks, inside: list[int], kind: Kind) -> set[int]:
+def _read_there(marks: Marks, inside: list[int], kind: Kind, start: int) -> set[int]:
     """Return the words of a place with a number of its own: "moved to the drawer, drawer's forty".
 
-    None of the first place that something went to, nor of a bucket; of a bucket's words the number, too.
+    None of the first place that something went to, nor of a bucket that was changed or emptied; of a bucket's
+    words the number, too.
     """
-    places = [i for i in inside if marks.classes[i] == "P"][kind == "moved" :]
-    buckets = marks.lexicon.list("deed_buckets") if kind in OF_BUCKETS else frozenset[str]()
+    places, buckets = [i for i in inside if marks.classes[i] == "P"], marks.lexicon.list("deed_buckets")
+    its = {at for at in places if buckets & {*marks.words[at : marks.ends[at]]}}
+    first = kind == "moved" or (kind in ("emptied", "thrown") and bool(its & {*places[:1]}))
     found = set[int]()
-    for at in places:
+    for at in places[first:]:
         end = marks.ends[at]
-        match = re.match(r"[.]{0,2}N+(?![NHLUK])", marks.classes[end:])  # no "walk-in, two trays"
-        if match is not None and not buckets & {*marks.words[at:end]}:
+        match = re.match(_ITS_STRENGTH if at in its else _ITS_NUMBER, marks.classes[end:])
+        anew = "?" in marks.classes[start:at] and marks.breaks & {
+            *range(start, at + 1)
+        }  # "the mop water, ..."
+        if match is not None and (anew or not (kind == "remade" and at in its)):  # no "walk-in, two trays"
             found |= set(range(at, end + (match.end() if kind in OF_BUCKETS else 0)))
     return found
 

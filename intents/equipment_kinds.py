@@ -25,6 +25,8 @@ def equipment_kinds() -> dict[str, dict[str, object]]:
     return tomllib.loads(Path(__file__).with_name("equipment_kinds.toml").read_text(encoding="utf-8"))
 
 
+FIRST_STEPS = (10, 25, 50)
+"""The weakest steps of a strip's colors, in ppm: between them nobody reads a number off (judgement)."""
 FOOD_MEASURED = frozenset({"food", "air", "water", "ice water", "boiling water", ""})
 """What can be measured of food; a plate is measured at the dish machine ("rice for one plate")."""
 
@@ -56,6 +58,11 @@ def unusual(kind: str, value: Decimal, celsius: bool) -> bool:
 def no_block(quantity: str, value: Decimal) -> bool:
     """True for the "2 ppm" of "bucket one and two": no test paper shows it."""
     return quantity == "ppm" and 0 < value < LEAST_PPM
+
+
+def between_steps(value: Decimal) -> bool:
+    """True for a weak number of ppm that no strip shows."""
+    return value < FIRST_STEPS[-1] and value not in FIRST_STEPS
 
 
 def readable(quantity: str, value: Decimal) -> bool:

@@ -26,7 +26,7 @@ class PlaceFinder(Finder):
     def at(self, words: tuple[str, ...], start: int) -> list[Span]:
         """Return every place named from ``start`` on, the longest first."""
         found = super().at(words, start)
-        if not found or self._beside(words, start):
+        if not found or self._beside(words, start) or self._is_compared(words, start):
             return []
         if self._guesses and self._lexicon.list("places_not_ours") & {*words}:
             found = [span for span in found if words[span.start : span.end] not in self._guesses]
@@ -37,6 +37,16 @@ class PlaceFinder(Finder):
         return any(
             super(PlaceFinder, self).at(words, i) and self._beside(words, i) for i in range(len(words))
         )
+
+    def compared_with(self, words: tuple[str, ...]) -> tuple[Span, ...]:
+        """Return the places that are only what another is compared with."""
+        starts = (i for i in range(1, len(words)) if self._lexicon.compares_with(words, i))
+        return tuple(span for i in starts for span in super(PlaceFinder, self).at(words, i)[:1])
+
+    def _is_compared(self, words: tuple[str, ...], start: int) -> bool:
+        """True for the cooler of "than the prep cooler"."""
+        spans = self.compared_with(words[: start + 1 + FARTHEST])
+        return any(span.start <= start < span.end for span in spans)
 
     def compared(self, words: tuple[str, ...], at: int) -> bool:
         """True where the word at ``at`` tells how warm something is, and no place."""
@@ -88,5 +98,5 @@ class PlaceFinder(Finder):
         """True for the "cooler" of "it's cooler now" and "cooler than forty"."""
         if span.end - span.start > 1 or words[span.start] not in self._lexicon.list("compares"):
             return False
-        food = {*words[max(0, span.start - 1) : span.start]} & self._foods.words
-        return bool(food) or self.compared(words, span.start)
+        food = any(each.end == span.start for each in self._foods.find_all(words[: span.start]))
+        return food or self.compared(words, span.start)

@@ -27,7 +27,7 @@ from intents.mentions import Measure, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, rounds_of
 from intents.not_measured import counts_things
 from intents.number_roles import left_out as not_read
-from intents.number_roles import may_read, said_without, words_of_others
+from intents.number_roles import may_read, only_differs, said_without, words_of_others
 from intents.place_names import guessed_names, number_first, places_of
 from intents.readings import KindOf, ReadingParse
 from intents.short_names import short_names
@@ -242,7 +242,7 @@ class Interpreter:
         again, count = self.lexicon.list("same_as_before"), len(read.heard.words)
         kept |= {i for i in range(count) if " ".join(read.heard.words[i:]) in again}
         left_out = {i for i, role in enumerate(read.meaning.roles) if role in BESIDE}
-        if not_read(read.heard) is None:
+        if not_read(read.heard) is None or only_differs(read.heard):
             return read
         others = words_of_others(read.heard)
         left_out |= others
@@ -336,8 +336,11 @@ class Interpreter:
     def _marked(self, text: str) -> Understanding:
         heard = replace(understand(text, self.lexicon, self._finders), may_read=self._may_read)
         served = [s for s in heard.concepts if s.value == RAW_SERVICE and self._after_preposition(heard, s)]
+        beside = tuple(f for f in heard.names["food"] if self.lexicon.compares_with(heard.words, f.start))
+        beside += self.places.compared_with(heard.words)
         others = (*heard.names["equipment"], *(s for s in heard.concepts if s.value == NOT_FOOD), *served)
-        named = [food for food in heard.names["food"] if not any(_inside(food, s) for s in others)]
+        of = [food for food in heard.names["food"] if food not in beside]
+        named = [food for food in of if not any(_inside(food, s) for s in others)]
         small, places = self.lexicon.links, heard.names["equipment"]
         foods = tuple(f for f in named if not any(begins_place(f, s, heard.words, small) for s in places))
         foods = tuple(
@@ -349,7 +352,7 @@ class Interpreter:
         food = (c for c in concepts if c.value == "measured_food")  # not the meat of "meat fridge"
         of_place = {c for c in food if any(_inside(c, s) for s in places)}
         concepts = tuple(c for c in concepts if c not in of_place)
-        return replace(heard, concepts=concepts, names={**heard.names, "food": foods})
+        return replace(heard, concepts=concepts, names={**heard.names, "food": foods, "compared": beside})
 
     def _is_guests_table(self, words: tuple[str, ...], span: Span) -> bool:
         """True for the table of "table four sent the fish back", which is no surface to clean."""

@@ -170,6 +170,13 @@ class Lexicon:
         named = before & self.list("deed_articles") or behind & (self.list("read_at") - self.list("still_it"))
         return not named and {*words[span.start : span.end]} <= self.list("hesitating")
 
+    def compares_with(self, words: tuple[str, ...], at: int) -> bool:
+        """True where what is named at ``at`` is what another is beside: "warmer than the walk-in"."""
+        while at and words[at - 1] in self.list("deed_articles"):
+            at -= 1
+        before = {" ".join(words[max(0, at - 1 - n) : at - 1]) for n in (1, 2)}
+        return bool({*words[at - 1 : at]} & self.list("compared_with") and before & self.list("differs"))
+
     def of_another(self, words: tuple[str, ...], span: Span) -> bool:
         """True for the table of "steam table", a place of its own, where a span is only a part of a name."""
         with_before = " ".join(words[span.start - 1 : span.start + 1])

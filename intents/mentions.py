@@ -169,15 +169,23 @@ class Understanding:
         )
 
     def _counts(self, number: Measure) -> bool:
-        """True for the six of "six shallow pans": several of what is carried, and no name right before it."""
+        """True for the six of "six shallow pans", and of a learner's "six pan": no name right before it."""
         names = [s for spans in self.names.values() for s in spans]
         if not 1 < number.value <= MOST_COUNTED or any(s.end == number.start for s in names):
             return False
         behind = (number.end, number.end + 1)
         held = [s for s in self.concepts if s.value == "container_word" and s.start in behind]
-        several = (s for s in held if self.words[s.end - 1].endswith("s"))
+        several = (s for s in held if self.words[s.end - 1].endswith("s") or self._ends_clause(number, s))
         between = {i for s in names for i in range(s.start, s.end)} | {m.start for m in self.measures}
         return any(not between & {*range(number.end, s.end)} for s in several)
+
+    def _ends_clause(self, number: Measure, held: Span) -> bool:
+        """True where a clause ends behind a container, or what it is in follows: no "four box two sixty"."""
+        apart = self.breaks & {*range(number.end, held.end)}
+        goes_on = held.end < len(self.words) and held.end not in self.breaks
+        lexicon, behind = load_lexicon(self.language), {*self.words[held.end : held.end + 1]}
+        leads_on = behind & lexicon.list("deed_leads_on") - lexicon.list("read_at")
+        return not apart and (not goes_on or bool(leads_on))
 
     @cached_property
     def asks(self) -> bool:

@@ -104,9 +104,14 @@ def left_out(heard: Understanding) -> tuple[OtherNumber, ...] | None:
 
     "Low-boy one thirty eight, low-boy two two over": what is left would stand beside the other's name.
     """
-    found = other_numbers(heard)
     several = len(heard.names.get("equipment", ())) > 1
-    return None if several and any(each.role == "difference" for each in found) else found
+    return None if several and words_of_others(heard, "difference") else other_numbers(heard)
+
+
+def only_differs(heard: Understanding) -> bool:
+    """True where no number is told but of a difference: the one of "freezer one" is its name."""
+    of = words_of_others(heard, "difference")
+    return bool(of) and all(m.start in of for m in heard.free_measures)
 
 
 def may_differ(heard: Understanding) -> bool:
@@ -151,8 +156,9 @@ def _found(row: _Row, heard: Understanding) -> Iterator[OtherNumber]:
     spans = ((at, end) for at, ends in pattern_of(row.pattern, heard.language).every(heard) for end in ends)
     for start, end in spans:
         runs = [(at, *n) for at in range(start, end) for n in heard.numbers_from(at) if n[0] <= end]
-        first = min(at for at, *_ in runs)
-        at, until, values = max((r for r in runs if r[0] == first), key=lambda run: run[1])
+        first = min((at for at, *_ in runs), default=start)
+        none = (start, start, frozenset[Decimal]())
+        at, until, values = max((r for r in runs if r[0] == first), key=lambda run: run[1], default=none)
         before = words[start - 1] if start and start not in heard.breaks and start - 1 not in named else ""
         torn = row.pattern.startswith(NUMBER) and before and grammar.is_number_word(before)
         torn = torn or (row.role == "count" and before in articles)  # "the two of them" are all
@@ -162,7 +168,7 @@ def _found(row: _Row, heard: Understanding) -> Iterator[OtherNumber]:
         apart = bool(heard.breaks & {*range(start + 1, end)}) or bool(named & {*range(start, end)})
         own = {end} if row.pattern.startswith(NUMBER) else {at, end}  # "less than an hour", "set for an hour"
         lasts = any(m.kind == "duration" and m.start in own for m in heard.measures)
-        if min(values) <= row.most and not (torn or apart or lasts) and _ended(row, heard, end):
+        if min(values, default=0) <= row.most and not (torn or apart or lasts) and _ended(row, heard, end):
             yield from (replace(o, runs_on=runs_on) for o in _as_told(row, heard, (start, end), values))
 
 

@@ -14,15 +14,21 @@ if TYPE_CHECKING:
 
 NUMBER = "#"
 """Stands for the words of one number."""
+ANOTHER = "@"
+"""Stands for the place or food with which something is compared."""
 _Phrases = dict[str, tuple[tuple[str, ...], ...]]
 
 
 @dataclass(frozen=True)
 class _Part:
-    """One part of a pattern: whether it may lack, and its phrases by their first word; none: a number."""
+    """One part of a pattern: whether it may lack, and its phrases by their first word.
+
+    Without phrases it is a number, or ``another``.
+    """
 
     may_lack: bool
     phrases: _Phrases | None
+    another: bool = False
 
 
 @dataclass(frozen=True)
@@ -57,8 +63,8 @@ def pattern_of(written: str, code: str) -> Pattern:
 
 def _part(written: str, code: str) -> _Part:
     lexicon, may_lack = load_lexicon(code), written.startswith("?")
-    if (named := written.removeprefix("?")) == NUMBER:
-        return _Part(may_lack, None)
+    if (named := written.removeprefix("?")) in (NUMBER, ANOTHER):
+        return _Part(may_lack, None, named == ANOTHER)
     names = [name.strip("<>") for name in named.split("|")]
     words = (lexicon.links if name == "links" else lexicon.list(name) for name in names)
     phrases = {tuple(phrase.replace("'", "").split()) for each in words for phrase in each}
@@ -74,7 +80,9 @@ def _ends(parts: tuple[_Part, ...], heard: Understanding, at: int) -> Iterator[i
         yield at
         return
     part, rest, words = parts[0], parts[1:], heard.words
-    if part.phrases is None:
+    if part.another:
+        ends = [span.end for span in heard.names.get("compared", ()) if span.start == at]
+    elif part.phrases is None:
         ends = [end for end, _ in heard.numbers_from(at)]
     else:
         known = part.phrases.get(words[at], ()) if at < len(words) else ()

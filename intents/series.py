@@ -77,7 +77,7 @@ def timed_temperatures(heard: Understanding, lexicon: Lexicon) -> tuple[Timed, .
 def _ways(quantity: Quantity, heard: Understanding, lexicon: Lexicon) -> Iterator[tuple[_Part, ...]]:
     """Give every way to cut the words of a run and to hear each piece; "ninety eight" is never cut in two."""
     values = language(heard.language).numbers.values
-    clock = quantity.first(Clock)
+    clock, first = quantity.first(Clock), heard.quantities[0].start
     whole = clock is not None and clock.worded  # "ten to four"
     torn = heard.over_break(quantity.start, quantity.end) or not quantity.meanings
     as_one = () if torn and quantity.splits else ((quantity,),)
@@ -87,10 +87,13 @@ def _ways(quantity: Quantity, heard: Understanding, lexicon: Lexicon) -> Iterato
         ]
         cuts = [one.end for one, other in pairwise(way) if one.end == other.start and other in plain]
         if not any(value < _HUNDRED for cut in cuts for value in values(heard.words[cut - 1 : cut + 1])):
-            yield from product(*(tuple(_heard(p, heard.words[p.start - 1 : p.start], lexicon)) for p in way))
+            told = ((p, heard.words[p.start - 1 : p.start], p.start == first) for p in way)
+            yield from product(*(tuple(_heard(p, by, lexicon, first=one)) for p, by, one in told))
 
 
-def _heard(part: Quantity, before: tuple[str, ...], lexicon: Lexicon) -> Iterator[_Part]:
+def _heard(
+    part: Quantity, before: tuple[str, ...], lexicon: Lexicon, *, first: bool = False
+) -> Iterator[_Part]:
     number, clock, lasting = part.first(Number), clock_of(part), part.first(Lasting)
     marked = part.marker in _BEFORE
     ago = [m.offset for m in part.all(Moment) if (m.anchor, m.day, m.clock) == ("now", None, None)]
@@ -104,7 +107,7 @@ def _heard(part: Quantity, before: tuple[str, ...], lexicon: Lexicon) -> Iterato
             Span("clock", clock_value(clock), part.start, part.end),
             0.0 if clock.worded or marked else _AS_TIME,
         )
-        if part.marker in _SINCE:
+        if part.marker in _SINCE or first:
             yield _Part(None, _START)
         elif {*before} & lexicon.list("present_is"):
             yield _Part(None, _PRESENT)  # "it's ten thirty five"

@@ -105,11 +105,12 @@ def _short_names(named: Names, lexicon: Lexicon, foods: Finder) -> ShortNames:
 
 
 def _of_a_food(part: Words, name: Words, foods: Finder) -> bool:
-    """True for the cream of the ice cream freezer: a food alone, and a part of another in the name."""
+    """True for the ice and the cream of the ice cream freezer: foods, and a part of another in the name."""
     if not foods.find_all(part):
         return False
     whole = (name[food.start : food.end] for food in foods.find_all(name))
-    return any(len(food) > len(part) and food[-len(part) :] == part for food in whole)
+    ends = (slice(-len(part), None), slice(len(part)))
+    return any(len(food) > len(part) and part in (food[end] for end in ends) for food in whole)
 
 
 def _apart(phrase: str, place: str, lexicon: Lexicon) -> tuple[tuple[Words, ...], Words]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from intents.equipment_kinds import between_steps
 from intents.lexicon import Finder, Lexicon
 from intents.mentions import Understanding
 from intents.not_measured import not_measured
@@ -58,6 +59,17 @@ def all_places(readings: tuple[Reading, ...]) -> bool:
     return all(r.subject_kind == "equipment" for r in readings)
 
 
+def _off_no_strip(one: tuple[Reading, ...], other: tuple[Reading, ...]) -> bool:
+    """True where ``one`` has a bare "38" of a bucket, and ``other`` that of another place of its name."""
+    pairs = (pair for pair in zip(one, other, strict=False) if pair[0].value == pair[1].value)
+    return any(
+        own.quantity == "ppm" != its.quantity and not own.unit and own.subject != its.subject
+        for own, its in pairs
+        if between_steps(own.value)
+    )
+
+
 def _fewest(options: set[tuple[Reading, ...]]) -> ReadingParse:
     fewest = min((len(parse) for parse in options), default=0)
+    options = {p for p in options if not any(_off_no_strip(p, other) for other in options)}
     return ReadingParse(tuple(sorted((p for p in options if len(p) == fewest), key=repr)))

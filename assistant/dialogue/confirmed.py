@@ -36,6 +36,10 @@ def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     read = heard.interpretation.heard
     amends = named_among.corrects(talk, heard) or named_among.denies(talk, read, waiting.readings)
     swaps = named_among.swaps(talk, read)
+    sure, asked = which_place.asked(talk, waiting.readings) or ((), None)
+    options = asked.pending.options if asked is not None and asked.pending is not None else ()
+    if options and (told := which_place.told_on(talk, read, options)):
+        return recording.confirm(talk, (*sure, *told))
     if (amends or swaps or waiting.disputed) and (changed := _changed(talk, heard, waiting)) is not None:
         return changed
     if (amends or swaps) and (which := _which(talk, heard, waiting)) is not None:

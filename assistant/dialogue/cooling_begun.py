@@ -16,6 +16,7 @@ from assistant.dialogue.answer import Answer, Request, Value, answer_function, c
 from assistant.dialogue.clocks import STARTED, STOPPED, RunningClock, clock_draft, of_new_clock
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.cooling_batch import CHECK, begin_with, judge_batch, may_be_read
+from assistant.dialogue.cooling_series import no_degrees
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import past_moment
 from assistant.dialogue.outcome import Outcome
@@ -207,9 +208,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
             return agreed.read_back(talk, judged)
         if judged.drafts:
             return agreed.if_inferred(talk, judged, about)
-    if not begins:
-        return None
-    return begun(talk, request) or talk.ask(request)
+    return (begun(talk, request) or talk.ask(request)) if begins else None
 
 
 def _about(talk: Conversation, heard: Heard) -> Subject | None:
@@ -227,11 +226,12 @@ def _about(talk: Conversation, heard: Heard) -> Subject | None:
 
 
 def _numbers(talk: Conversation, heard: Understanding, way: Way) -> list[Temperature | None]:
-    """Return the degrees told outside the times of ``way``; ``None`` for a number that is not clear."""
+    """Return the degrees told outside the times of ``way``, no count; ``None`` for an unclear number."""
     words = without(heard, [told.words for told in way])
     rest = talk.interpreter.readings_of(words).heard if words else None
     numbers = rest.free_measures if rest is not None else ()
-    return [_degrees(talk, m) for m in numbers if m.kind in ("number", "temperature")]
+    read = (m for m in numbers if m.kind in ("number", "temperature"))
+    return [None if no_degrees(talk.site, m) else _degrees(talk, m) for m in read]
 
 
 def _with(

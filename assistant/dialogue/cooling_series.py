@@ -20,6 +20,7 @@ from assistant.logbook.entry import Draft
 from assistant.rules.basis import Temperature, Verdict
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.cooling_curve import CoolingReading, below_start, hours_between
+from assistant.site import Site
 from intents.lexicon import load_lexicon
 from intents.mentions import HOTTEST, Measure
 from intents.readings import LEAST_BARE
@@ -46,9 +47,9 @@ def series_said(request: Request) -> tuple[Timed, ...]:
     return said if len(said) > 1 and not of_pieces(slots) else ()
 
 
-def no_degrees(request: Request, measure: Measure) -> bool:
+def no_degrees(site: Site, measure: Measure) -> bool:
     """True for a bare number that no food reads where it is Fahrenheit: "for two" tells of guests."""
-    bare = measure.kind == "number" and request.site.kitchen.units == "F"
+    bare = measure.kind == "number" and site.kitchen.units == "F"
     return bare and 0 <= measure.value < LEAST_BARE
 
 
@@ -83,7 +84,7 @@ def of_pieces(slots: Slots) -> bool:
 
 def judge_series(request: Request, said: tuple[Timed, ...]) -> Answer:
     """Judge the readings told by the two stages and log the present one; ask when they are not clear."""
-    told, food = _told(request, said), request.slots.foods[0]
+    told, food = told_in_order(request, said), request.slots.foods[0]
     limits = CoolingLimits.of(request.profile)
     start = degrees(limits.start.value, limits.start.unit)
     values = {"food": capital(food), "start": start}
@@ -141,7 +142,7 @@ def _unsure(answer: Answer) -> Answer:
     return replace(answer, reply="series_unsure", verdict=None, drafts=drafts)
 
 
-def _told(request: Request, said: tuple[Timed, ...]) -> tuple[Told, ...] | None:
+def told_in_order(request: Request, said: tuple[Timed, ...]) -> tuple[Told, ...] | None:
     """Return the readings from the first to the last; ``None`` where a time is missing or makes no sense."""
     found: list[Told] = []
     falling = all(one.measure.value > other.measure.value for one, other in pairwise(said))
@@ -152,7 +153,7 @@ def _told(request: Request, said: tuple[Timed, ...]) -> tuple[Told, ...] | None:
         found.append(Told(temperature, _moment(each, found, until)))
     if any(told.temperature.in_unit("F") > HOTTEST for told in found):
         return None  # "at ten, sixty eight at noon" heard as 1068
-    if any(no_degrees(request, each.measure) for each in said):
+    if any(no_degrees(request.site, each.measure) for each in said):
         return None
     found.sort(key=lambda told: told.at)
     moments = {told.at for told in found}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 from assistant.dialogue import discards, unknown_place
 from assistant.dialogue.conversation import Conversation
@@ -15,13 +16,13 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import take, whose
 from assistant.dialogue.reports.deeds import told_at
 from assistant.dialogue.reports.said_at import on_another_day, stamped, when
-from assistant.dialogue.reports.times import Told
+from assistant.dialogue.reports.times import BEFORE_A_TIME, Told
 from assistant.dialogue.reports.times import ways as ways_of_times
 from assistant.dialogue.say import listed_in
 from intents.deeds import Breath, Deed
 from intents.lexicon import Lexicon
-from intents.mentions import Understanding
-from intents.quantities import Day, Moment
+from intents.mentions import READ, Understanding
+from intents.quantities import Clock, Day, Moment
 from intents.words import tokenise
 
 
@@ -33,6 +34,7 @@ class Apart:
     outcome: Outcome
 
 
+_SEVERAL = 2
 _QUESTION = re.compile(r"(?<=[.!])\s[^.!?]*\?")
 
 
@@ -97,9 +99,9 @@ def _runs(talk: Conversation, heard: Heard, found: Breath) -> list[range]:
     runs, at, count = [], 0, len(read.words)
     while at < count:
         end = next((i for i in range(at, count) if i in gone), count)
-        start = its_time.get(at, at) if at else at
-        while start < end and read.words[start] in small:
-            start += 1
+        start = at
+        while start < end and (read.words[start] in small or (start in its_time and at)):
+            start = max(start + 1, its_time.get(start, 0) if at else 0)
         stop = end
         while stop > start and read.words[stop - 1] in small:
             stop -= 1
@@ -192,7 +194,7 @@ def joined(
 def time_of(talk: Conversation, heard: Heard, deeds: Sequence[Deed], beside: frozenset[int]) -> Told | None:
     """Return when the deeds of a breath were done, or since when what went out had stood.
 
-    No time of the words ``beside`` the deeds, and none but of this shift.
+    No time of the words ``beside`` the deeds, and no bare number that may be of another shift or a strength.
     """
     stood = discards.stood(talk, heard, deeds, beside)
     if stood is not None or not deeds:
@@ -201,8 +203,35 @@ def time_of(talk: Conversation, heard: Heard, deeds: Sequence[Deed], beside: fro
     time = told_at(talk, heard, ("at", "since") if put else ("at",), counting=True, beside=beside)
     if (earlier := another_day(talk, heard, deeds)) is not None:
         return earlier
-    made = deeds[0].kind == "remade"
-    return time[0] if time is not None and lately(talk, *time, bucket=made) else None
+    if time is None or (time[1].kind == "now" and not isinstance(time[0].meaning, Clock)):
+        return None
+    told, bucket = time[0], any(deed.kind == "remade" for deed in deeds)
+    if not told.bare or lately(talk, *time, bucket=bucket):
+        return told
+    others = {m.start for m in heard.interpretation.heard.free_measures if m.kind in READ} - {*told.words}
+    cold = any(deed.kind == "moved" for deed in deeds) or talk.site.kitchen.units == "C"  # "at two" is cold
+    hour = isinstance(told.meaning, Clock) and not told.meaning.minute and (bucket or not cold)
+    marked = heard.interpretation.heard.words[told.start] in BEFORE_A_TIME
+    return told if marked and (hour or (bucket and others)) else None  # "at one fifty" may have been read
+
+
+def times_of_deeds(
+    talk: Conversation, heard: Heard, deeds: Sequence[Deed], beside: frozenset[int]
+) -> dict[int, Told]:
+    """Return the time of each deed by where its verb stands: one of all, or each its own."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    every = ways_of_times(read, lexicon, heard.interpretation.meaning.roles) if len(deeds) > 1 else ()
+    marked = (
+        [t for t in way if t.part == "at" and (not t.bare or read.words[t.start] in BEFORE_A_TIME)]
+        for way in every
+    )
+    told = max(([t for t in way if not beside & {*t.words}] for way in marked), key=len, default=[])
+    if len(told) < _SEVERAL:
+        time = time_of(talk, heard, deeds, beside)
+        return {deed.start: time for deed in deeds if time is not None}
+    ends = [*(deed.start for deed in deeds[1:]), len(read.words)]
+    own = {d.start: [t for t in told if d.start <= t.start < end] for d, end in zip(deeds, ends, strict=True)}
+    return {start: times[0] for start, times in own.items() if len(times) == 1}
 
 
 def another_day(talk: Conversation, heard: Heard, deeds: Sequence[Deed]) -> Told | None:
@@ -239,5 +268,24 @@ def at_time(talk: Conversation, heard: Heard, outcome: Outcome | None, time: Tol
     then = time.part != "at" or on_another_day(time, talk.clock.now())
     if then and any(draft.kind == "discard" for draft in outcome.drafts):
         return discards.with_time(talk, heard, outcome, time)
-    said_at = when(time, talk.clock.now()).iso
-    return stamped(outcome, said_at, talk.clock.now()) if said_at else outcome
+    found = when(time, talk.clock.now())
+    return stamped(outcome, found.iso, talk.clock.now()) if lately(talk, time, found) else outcome
+
+
+def to_come(time: Told | None, now: datetime) -> bool:
+    """True for a deed told with "at one pm" before that: nobody did it yet."""
+    found = when(time, now).kind
+    return time is not None and found in ("coming", "old") and not on_another_day(time, now)
+
+
+def unkept(talk: Conversation, heard: Heard, outcome: Outcome, time: Told | None) -> Outcome:
+    """Give back the words of a deed's time that no entry keeps: which day's three it was is not known."""
+    found = when(time, talk.clock.now())
+    if time is None or time.part != "at" or found.kind == "now" or lately(talk, time, found):
+        return outcome
+    words, joints = heard.interpretation.heard.words, talk.interpreter.lexicon.list("deed_joints")
+    said = " ".join(word for word in words[time.start : time.end] if word not in joints)
+    if any(said in draft.note for draft in outcome.drafts):
+        return outcome
+    lost = talk.words("unused", words=f"'{said}'")
+    return replace(outcome, text=f"{talk.rendered(outcome)} {lost}")

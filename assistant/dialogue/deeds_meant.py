@@ -126,4 +126,4 @@ def lately(talk: Conversation, told: Told, found: When, *, bucket: bool = False)
     within = THIS_HOUR if bucket else THIS_SHIFT
     hour_alone = isinstance(told.meaning, Clock) and not told.meaning.minute  # "at two" is no strength
     within = THIS_SHIFT if hour_alone else within
-    return not told.bare or talk.clock.now() - found.at <= within
+    return not (told.bare or found.others) or talk.clock.now() - found.at <= within

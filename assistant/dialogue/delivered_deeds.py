@@ -25,11 +25,14 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
         return None  # "one sixty eight, goes back under the lamp"
     named, gone = read.names.get("food", ()), set[int]()
     about = refusals.delivered_food(talk) if not named else ""  # "forty five, he's taking it back"
-    its_food = (about,) if about else ()
+    its_food, keeps = (about,) if about else (), lexicon.list("deed_keeps")
     for n, deed in enumerate(sent):
         foods = {item.food for item in deed.items} - {""}
         its = [s for s in named if s.value in foods][-1:]
         ends = {deed.start, deed.end, *(i for s in its for i in (s.start, s.end))}
+        stays = next((i for i in range(max(ends), len(read.words)) if read.words[i] in keeps), 0)
+        if not any(m.start in range(max(ends), stays) for m in read.free_measures if m.kind in READ):
+            ends.add(max(stays, *ends))  # "it was slimy" is of what went
         gone |= set(range(min(ends), max(ends)))
         along = {*read.words[deed.start : deed.end]} & lexicon.list("deed_along")
         if (
@@ -41,7 +44,7 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
             sent[n] = replace(deed, items=(*(Item(food) for food in before), *own))
     left = [i for i, w in enumerate(read.words) if i not in gone and w not in lexicon.list("deed_back")]
     stayed = _of_what_stayed(read, lexicon, left, sent)
-    part = talk.interpreter.interpret(stayed or read.part(left))
+    part = talk.interpreter.interpret(stayed or read.part(i for i in left if read.words[i] not in keeps))
     both, cars = (heard, replace(heard, interpretation=part)), lexicon.list("drivers")
     ways = (
         delivered.judged(talk, each, behind, its_food) for behind in (frozenset[str](), cars) for each in both

@@ -204,6 +204,26 @@ def several(talk: Conversation, request: Request, items: tuple[Item, ...]) -> Ou
     return replace(outcome, text=f"{text} {talk.rendered(asked)}", pending=waiting)
 
 
+def unmeasured(talk: Conversation, waiting: Pending | None) -> Outcome | None:
+    """Log food of which it was asked how much went out, and nobody says: it is logged without an amount."""
+    wanted = waiting.request if waiting is not None and waiting.slot == AMOUNT else None
+    food = next(iter(wanted.slots.foods), "") if wanted is not None and wanted.intent == DISCARD else ""
+    if wanted is None or not food or without_amount(talk, food) is not None:
+        return None
+    logged_so = several(talk, replace(wanted, now=talk.clock.now()), (Item(food),))
+    text = talk.words("thrown_out", list=talk.shown(logged_so.drafts[0].subject))
+    return replace(logged_so, text=text, pending=None)
+
+
+def for_good(talk: Conversation, waiting: Pending) -> bool:
+    """True where what it is asked about was told to have gone out or away, and nothing less plain."""
+    words, lexicon = (
+        waiting.request.slots.words if waiting.request is not None else (),
+        talk.interpreter.lexicon,
+    )
+    return bool({*words} & (lexicon.list("deed_for_good") | lexicon.list("deed_out")))
+
+
 def amount_of(talk: Conversation, draft: Draft, counted: bool) -> str:
     """Return "two kilos of yoghurt", "two eggs", or the food alone."""
     if not draft.amount:

@@ -41,6 +41,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool, said_at: 
     if not every or any(talk.site.kind_of(place) not in (BUCKET, "") for place in deed.places):
         return None
     places, values, words = _named_in(talk, heard, deed, every)
+    places = places or [place for place in deed.places if place in every]
     lexicon, said = talk.interpreter.lexicon, {*heard.interpretation.heard.words}
     every_one = len(places) > 1 and bool(said & lexicon.list("deed_all"))
     if every_one and _numbers_said(heard.interpretation.heard, lexicon) > 1:
@@ -55,9 +56,9 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool, said_at: 
             return _which(talk, values[0] if len(values) == 1 else None)
         places = [place]
         unsure = bool(values) and _perhaps_another(talk, heard.interpretation.heard, deed, place)
-    unsure = unsure or _or_a_time(talk, heard, deed, values)
+    unsure = unsure or _or_a_time(talk, heard, deed, values) or _of_before(talk, heard)
     if len(set(values)) == 1 and (each or len(places) == len(values)):
-        return made(talk, heard, [(place, values[0]) for place in places], ask=unsure)
+        return made(talk, heard, [(place, values[0]) for place in places], ask=unsure, said_at=said_at)
     if values:
         return None  # whose number it is was not told
     return made(talk, heard, [(place, None) for place in places], said_at=said_at)
@@ -164,6 +165,14 @@ def _or_a_time(talk: Conversation, heard: Heard, deed: Deed, values: Sequence[De
     return any(set(values) & set(grammar.values(read.words[t.start + 1 : t.end])) for t in told)
 
 
+def _of_before(talk: Conversation, heard: Heard) -> bool:
+    """True for "changed it at ten, it was a hundred": what was dumped read so, or what was made."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    it, was, article = (lexicon.list(name) for name in ("still_it", "past_only", "deed_articles"))
+    led = [[w for w in read.words[: m.start] if w not in article - it][-2:] for m in read.free_measures]
+    return any({*words[:1]} & it and {*words[1:]} & was for words in led)
+
+
 def _perhaps_another(talk: Conversation, read: Understanding, deed: Deed, place: str) -> bool:
     """True where a number stands beside what was done, or what was spoken of last holds a solution, too."""
     numbers = language(read.language).numbers
@@ -198,7 +207,9 @@ def made(
     begun = [talk.ask(request) for request in requests]
     drafts = tuple(draft for each in begun for draft in each.drafts)
     readings = tuple(
-        Reading(place, "equipment", value, "ppm", "ppm") for place, value in pairs if value is not None
+        Reading(place, "equipment", value, "ppm", "ppm", said_at=said_at)
+        for place, value in pairs
+        if value is not None
     )
     if not readings:
         texts = [talk.rendered(each) for each in begun]
@@ -230,7 +241,7 @@ def with_number(talk: Conversation, request: Request) -> Outcome | None:
         return _which(talk, strip.value if strip is not None else None)
     if strip is None or len(places) != 1:
         return None
-    return made(talk, None, [(places[0], strip.value)])
+    return made(talk, None, [(places[0], strip.value)], said_at=request.said_at)
 
 
 def named(talk: Conversation, read: Understanding) -> tuple[str, ...]:

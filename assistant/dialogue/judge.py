@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import cast
 
 from assistant.dialogue.answer import plain, range_text
-from assistant.dialogue.judge_food import judge_food
+from assistant.dialogue.judge_food import COOKING, judge_food
 from assistant.rules import (
     dish_machine,
     hands,
@@ -320,13 +320,21 @@ def _food(reading: Reading, site: Site) -> Judged:
         return Judged(
             reading, holding.judge_frozen(temperature, site.profile), "food", temperature.unit, "freezer"
         )
-    judged = None
+    judged, cooks = None, reading.measured == COOKING
     if kind in ("", "probe") and not reading.kept:
-        judged = judge_food(reading.subject, temperature, site.profile, reading.held_s)
+        judged = judge_food(reading.subject, temperature, site.profile, reading.held_s, cooks=cooks)
     if judged is not None:
         return Judged(reading, judged[1], "food", temperature.unit, judged[0])
     none = Citation("spoken reading", "place not said", site.kitchen.profile, "SITE")
-    reason = "kept" if reading.kept else "neither" if _neither(temperature, site) else "place_not_said"
+    reason = (
+        COOKING
+        if cooks
+        else "kept"
+        if reading.kept
+        else "neither"
+        if _neither(temperature, site)
+        else "place_not_said"
+    )
     judgement = Judgement(Verdict.CANNOT_JUDGE, reason, (none,))
     return Judged(reading, judgement, "food", temperature.unit, "food")
 

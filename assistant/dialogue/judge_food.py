@@ -13,26 +13,28 @@ from assistant.rules.food_names import find_food
 from assistant.rules.profile import Profile
 from assistant.rules.receiving import Delivery
 
-_ON_THE_FIRE = 90
+COOKING = "cooking"
+"""What a reading was taken of that is told to be on the fire."""
+ON_THE_FIRE = 90
 _COLD = 70
 """Above the one (Fahrenheit) raw food is taken to be cooking, up to the other to be kept cold: judgement."""
 _BIVALVES = {"mollusc_bivalve", "mollusc_for_raw_service"}
 
 
 def judge_food(
-    name: str, reading: Temperature, profile: Profile, held_s: Decimal | None = None
+    name: str, reading: Temperature, profile: Profile, held_s: Decimal | None = None, *, cooks: bool = False
 ) -> tuple[str, Judgement] | None:
     """Return the topic of the reply and the judgement, or ``None`` where the place has to be known.
 
-    ``held_s``: for how many seconds the food was told to have stayed there.
+    ``held_s``: for how many seconds the food was told to have stayed there; ``cooks``: it is on the fire.
     """
     food = find_food(name)
     if food is None or not (food.raw_animal or food.served_raw):
         return None
     degrees_f = reading.in_unit("F")
-    if food.food_class in _BIVALVES and degrees_f <= _COLD:
+    if food.food_class in _BIVALVES and not cooks and degrees_f <= _COLD:
         return "shellfish", _shellfish(reading, profile)
-    if food.raw_animal and degrees_f >= _ON_THE_FIRE:
+    if food.raw_animal and (cooks or degrees_f >= ON_THE_FIRE):
         return "cook", _cooking(judge_cook(food, reading, profile, held_s), reading)
     if degrees_f <= _COLD:
         return "cold_food", holding.judge_cold_holding(reading, profile)

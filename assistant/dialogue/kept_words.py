@@ -12,7 +12,7 @@ from dataclasses import replace
 from itertools import dropwhile
 from typing import Literal
 
-from assistant.dialogue import discards, leaning, notes, told_too
+from assistant.dialogue import beside_incident, discards, leaning, notes, told_too
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN
 from assistant.dialogue.conversation import Conversation
@@ -29,10 +29,10 @@ from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
 from assistant.logbook.views import Line
 from intents.interpret import Interpretation
-from intents.lexicon import Span
 from intents.meaning import NONE, Role
 from intents.mentions import READ
 from intents.quantities import Moment
+from intents.words import tokenise
 
 Step = Literal["as it is", "note", "note and advice", "offer"]
 SUPPLIES = ("hand_supplies", "hand_sink_water")
@@ -193,8 +193,14 @@ def _told_to_us(talk: Conversation, request: Request) -> bool:
 
 
 def _of_another(talk: Conversation, request: Request, line: Line) -> bool:
-    """True for what was done to another food, or another day: "I reheated the gravy yesterday"."""
-    foods, subject = request.slots.foods, line.entry.subject
+    """True for what was done to another place or food, or another day: "I reheated the gravy yesterday"."""
+    foods, subject, words = request.slots.foods, line.entry.subject, request.slots.words
+    lexicon, heard = talk.interpreter.lexicon, request.slots.heard
+    put = lexicon.list("deed_into") | lexicon.list("before_place")
+    named = heard.names.get("equipment", ()) if heard is not None else ()
+    done_to = {s.value for s in named if not {*words[max(0, s.start - 2) : s.start]} & put}
+    if done_to and subject not in done_to and not {*words} & lexicon.list("moved"):
+        return True
     if foods and not talk.site.kind_of(subject):
         return not {word for food in foods for word in food.split()} & {*subject.split()}
     return request.slots.has("day_yesterday") and not request.slots.places
@@ -219,23 +225,27 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     table, words = telling(), heard.interpretation.heard.words
     if outcome.drafts or outcome.readings:
         return outcome
-    if (hurt := _incident(talk, heard, outcome)) is not None:
-        return hurt
-    if not _told(talk, heard, outcome, table):
+    hurt = _incident(talk, heard, outcome)
+    if hurt is None and not _told(talk, heard, outcome, table):
         return outcome
-    step = _step(talk, heard, outcome, table)
+    step: Step = "note and advice" if hurt is not None else _step(talk, heard, outcome, table)
     if step == "note" and not _nothing(outcome) and leaning.in_thread(talk, outcome.intent):
         step = "note and advice"
     if step == "as it is":
         return outcome
+    advice = (hurt or outcome) if step == "note and advice" else None
+    if advice is not None and (read := beside_incident.read(talk, heard, advice)) is not None:
+        return read
     if step == "offer":
         asked = "note_instead" if _numbers(heard.interpretation, "value") else "note_offered"
         return _asked(talk, asked, " ".join(words))
-    note = _note(talk, heard, own=step == "note and advice")
-    if step == "note":
+    told = _wanted(talk, words) if hurt is not None else None
+    note = _note(talk, heard, own=advice is not None)
+    note = replace(note, words=_without_small(talk, told) if told else note.words)
+    if advice is None:
         return _used(heard, notes.alone(talk, note, "place"))
-    asks = heard.interpretation.asked
-    return _used(heard, notes.beside(talk, outcome, (note,), "place", first=True, asked=asks))
+    asks = hurt is None and heard.interpretation.asked
+    return _used(heard, notes.beside(talk, advice, (note,), "place", first=True, asked=asks))
 
 
 def _incident(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
@@ -244,13 +254,7 @@ def _incident(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | N
     of_talk = meaning.best.intent == NONE or meaning.talk >= _TALK
     if not talk.addressed or of_talk or not lost or heard.interpretation.heard.asks:
         return None
-    found = told_too.incident(talk, heard)
-    if found is None:
-        return None
-    told = _wanted(talk, heard.interpretation.heard.words)
-    words = _without_small(talk, told) if told else " ".join(heard.interpretation.heard.words)
-    note = replace(_note(talk, heard, own=True), words=words)
-    return _used(heard, notes.beside(talk, found, (note,), "place", first=True))
+    return told_too.incident(talk, heard)
 
 
 def _told(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) -> bool:
@@ -326,17 +330,22 @@ def _numbers(read: Interpretation, *as_roles: Role) -> bool:
 def _note(talk: Conversation, heard: Heard, *, own: bool) -> notes.NoteDraft:
     """Return the note: of the place named, else of what failed just before; no matter of its ``own``."""
     read = heard.interpretation.heard
-    named = {s.value for s in read.names.get("equipment", ()) if _by_name(talk, s, read.words)}
+    named = {s.value for s in read.names.get("equipment", ()) if notes.by_name(talk, s, read.words)}
     foods = {span.value for span in read.names.get("food", ())}
     note = notes.of(talk, " ".join(read.words), named, "named" if own else "failed", foods)
+    if note.line is not None and not named and _of_another_thing(talk, heard, note.line.entry.subject):
+        note = notes.of(talk, note.words, named, "named", foods)
     return replace(note, said_at=_since(talk, heard))
 
 
-def _by_name(talk: Conversation, span: Span, words: tuple[str, ...]) -> bool:
-    """True for one place called by its name: "the prep table" is no prep cooler, "hand sink" any of three."""
-    item = talk.site.equipment_by_id(span.value)
-    said = {*words[span.start : span.end]}
-    return item is not None and not (span.value == item.id and item.numbers) and {*item.name.split()} <= said
+def _of_another_thing(talk: Conversation, heard: Heard, place: str) -> bool:
+    """True for "the ice machine leaks" after a fridge failed; "the coils" are those of the fridge."""
+    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    roles = heard.interpretation.meaning.roles
+    told = {word for role, word in zip(roles, words, strict=False) if role == "place"}
+    kind = told & (lexicon.list("place_nouns") | {tokenise(item.name)[-1] for item in talk.site.places})
+    own = told - kind - lexicon.list("deed_articles") - lexicon.list("prepositions")
+    return bool(kind and own) and not own & {*tokenise(talk.site.spoken_name(place))}
 
 
 def _since(talk: Conversation, heard: Heard) -> str:

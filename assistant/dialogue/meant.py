@@ -10,7 +10,7 @@ from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.policy import Facts, Meant, Row, Stance, decide
+from assistant.dialogue.policy import Facts, Meant, Row, Stance, decide, spoken_of
 from assistant.dialogue.reports import deeds
 from assistant.dialogue.slots import Slots, Usage
 from assistant.dialogue.state import Pending
@@ -60,6 +60,8 @@ def _first_answer(talk: Conversation, heard: Heard, slots: Slots) -> tuple[Guess
             continue
         if talk.base_catalogue[guess.intent].alone and (slots.foods or slots.places or slots.rounds):
             continue  # "hey Rosa, start the opening" signs nobody in
+        if not _spoken_of(talk, guess.intent, slots):
+            return best, None  # what is less likely is not meant instead
         outcome = deeds.as_of(talk, heard, guess.intent)
         if outcome is None:
             intent = leaning.meant_here(talk, guess.intent, slots)
@@ -67,6 +69,17 @@ def _first_answer(talk: Conversation, heard: Heard, slots: Slots) -> tuple[Guess
         if outcome.intent != UNSURE:
             return (guess if guess is not best else best), outcome
     return best, None
+
+
+def _spoken_of(talk: Conversation, intent: str, slots: Slots) -> bool:
+    """True where what an intent is about is named, now or just before, and no other place in full."""
+    named = spoken_of(intent)
+    if not named:
+        return True
+    kinds, of = {talk.site.kind_of(place) for place in slots.places}, talk.base_catalogue[intent].of
+    begin = tuple(talk.interpreter.lexicon.list(named))
+    said = (*slots.words, *leaning.last_said(talk))
+    return any(word.startswith(begin) for word in said) and not (kinds and of and not kinds & {*of})
 
 
 def asked_for(request: Request, kind: str) -> Outcome:

@@ -9,7 +9,9 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import listed_in
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
+from intents.deed_amounts import Item
 from intents.deeds import Deed
+from intents.mentions import MOST_COUNTED, Understanding
 
 DONE = "action_done"
 _SURELY = 0.6
@@ -25,7 +27,7 @@ def told_moved(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     if deed.places and not keeping:
         return None
     spans = [(span.value, span.start) for span in read.names.get("equipment", ())]
-    to = _behind(keeping, spans, deed)
+    to = [*dict.fromkeys(_behind(keeping, spans, deed))]
     named = [(span.value, span.start) for span in read.names.get("food", ())]
     foods = _behind([item.food for item in deed.items if item.food], named, deed)
     spoken = talk.state.foods(talk.clock.now())
@@ -40,7 +42,7 @@ def told_moved(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
         return None
     line = _action(talk, deed, foods, to)
     said = " ".join(read.words)
-    amounts = [item.amount for item in deed.items if item.food and item.amount] or counted
+    amounts = [item.amount for item in deed.items if item.food and _counts(item, read)] or counted
     draft = Draft(
         kind="event",
         subject=line.entry.subject if line is not None else foods[0] if foods else "food",
@@ -59,6 +61,12 @@ def told_moved(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
         where = listed_in(talk, [talk.shown(place) for place in to]) if to else ""
         answer = Answer("moved" if to else "moved_food", {"food": what, "place": where}, drafts=(draft,))
     return Outcome(answer, DONE, keep_context=True)
+
+
+def _counts(item: Item, read: Understanding) -> bool:
+    """True for "six ducks" and "three kilos"; any other number was read off: "one forty the beef"."""
+    numbers = (m.value for m in read.measures if m.start in item.words)
+    return bool(item.amount) and (item.measured or all(value <= MOST_COUNTED for value in numbers))
 
 
 def _behind(names: list[str], said: list[tuple[str, int]], deed: Deed) -> list[str]:

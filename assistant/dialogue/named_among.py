@@ -66,7 +66,10 @@ def pointers(
 
 def chosen(found: Sequence[Pointer], places: Sequence[str]) -> frozenset[str]:
     """Return the places that are meant: those named, less those ruled out; else those that are left."""
-    named = [pointer.places for pointer in found if not pointer.denied]
+    every = [pointer.places for pointer in found if not pointer.denied]
+    named = [
+        places for places in every if not any(other < places for other in every)
+    ]  # "wells two and three"
     gone = frozenset(place for pointer in found if pointer.denied for place in pointer.places)
     meant = frozenset.intersection(*named) or frozenset.union(*named) if named else frozenset(places)
     return meant - gone if found else frozenset()
@@ -170,6 +173,21 @@ def _lone_numbers(read: Understanding, places: Sequence[str]) -> tuple[Pointer, 
     of = {at: f" {min(grammar.values(words[at : at + 1])):f}" for at in alone}
     meant = {at: frozenset(place for place in places if place.endswith(end)) for at, end in of.items()}
     return tuple(Pointer(at, at + 1, each, denied=False) for at, each in meant.items() if each)
+
+
+def lone_numbers(talk: Conversation, read: Understanding, places: Sequence[str]) -> tuple[Pointer, ...]:
+    """Return the numbers of places, each word one: "two, three and four"; none where one is of no place."""
+    numbers = ((at, language(read.language).numbers.values((word,))) for at, word in enumerate(read.words))
+    told = [
+        (at, frozenset(p for p in places for v in each if p.endswith(f" {v:f}")))
+        for at, each in numbers
+        if each
+    ]
+    return (
+        tuple(Pointer(at, at + 1, meant, denied=False) for at, meant in told)
+        if all(m for _, m in told)
+        else ()
+    )
 
 
 def corrects(talk: Conversation, heard: Heard) -> bool:

@@ -1,8 +1,8 @@
 """What is told in words and is no number, as a note: made, written down and said back here and nowhere else.
 
 A note changes nothing: the entry beside which it stands stays as it is. What is told of an entry that waits
-for an answer waits with it: it is written with it, gone with a no, and written by itself where no answer
-comes. An incident and a deed wait for nothing.
+for an answer waits with it: it is written with it and never by itself. An incident and a deed wait for
+nothing.
 """
 
 from __future__ import annotations
@@ -11,16 +11,22 @@ import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from decimal import Decimal
 from typing import Literal
 
-from assistant.dialogue import leaning
+from assistant.dialogue import leaning, unanswered
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.discards import AMOUNT, DISCARD
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.state import Pending
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
+from intents.lexicon import Span
+from intents.readings import Reading
+from intents.words import tokenise
 
 NOTED, WAS_DONE = "note: ", "done: "
 """How a note begins, and one of a deed about what failed."""
@@ -28,6 +34,7 @@ WHOLE = (NOTED, WAS_DONE, "moved: ")
 """So begin the notes that keep all words of a breath."""
 NOBODYS = "note"
 """The subject of a note of no place and no food."""
+_ENTRIES = ("reading", "correction", DISCARD)
 _LATER = timedelta(minutes=1)
 """A note written so long after it was told keeps the time it was told."""
 _READ_BACK = re.compile(r"\d[^.?]*\. [^.?]{1,12}\?$|, or [^?]*\?$")
@@ -44,7 +51,8 @@ class NoteDraft:
     """What was told, in the cook's own ``words``: of which ``subject``, beside which entry, since when.
 
     ``reason``: why food went out, which is kept with that. ``advice``: what has to be done after it.
-    ``told_at``: when it was told, of a note that waits for the entry that it is told of.
+    ``told_at``: when it was told, of a note that waits for the entry of one of ``waits_for``, a place or food
+    with one of ``values`` where it is read off.
     """
 
     words: str
@@ -56,6 +64,8 @@ class NoteDraft:
     reason: bool = False
     advice: tuple[Outcome, ...] = ()
     told_at: str = ""
+    waits_for: frozenset[str] = frozenset()
+    values: frozenset[Decimal] = frozenset()
 
     @property
     def entry(self) -> Draft:
@@ -88,6 +98,15 @@ def of(
     line = _line(talk, places, beside, foods)
     subject = line.entry.subject if line is not None else next(iter(places)) if len(places) == 1 else NOBODYS
     return NoteDraft(words, subject, line)
+
+
+def by_name(talk: Conversation, span: Span, words: Sequence[str]) -> bool:
+    """True for one place called by its name: "the prep table" is no prep cooler, "hand sink" any of three."""
+    item = talk.site.equipment_by_id(span.value)
+    said = {*words[span.start : span.end]}
+    return (
+        item is not None and not (span.value == item.id and item.numbers) and {*tokenise(item.name)} <= said
+    )
 
 
 def _line(talk: Conversation, places: Collection[str], beside: Beside, foods: Collection[str]) -> Line | None:
@@ -151,8 +170,9 @@ def beside(
     if not notes:
         return outcome
     drafts, more = list(outcome.drafts), []
+    advice = [each for note in notes for each in note.advice]
     reasons = [note for note in notes if note.reason]
-    gone = [at for at, draft in enumerate(drafts) if draft.kind == "discard"]
+    gone = [at for at, draft in enumerate(drafts) if draft.kind == DISCARD]
     if reasons and len(gone) == 1 and not drafts[gone[0]].note:
         text = ", ".join(note.words for note in reasons)
         drafts[gone[0]] = drafts[gone[0]].model_copy(update={"note": text})
@@ -161,7 +181,6 @@ def beside(
     if notes:
         drafts += [note.entry for note in notes]
         more.append(said(talk, notes, how))
-    advice = [each for note in notes for each in note.advice]
     unsaid = (each for each in advice if outcome.intent not in {other.intent for other in advice})
     more += dict.fromkeys(talk.rendered(each).removeprefix("No. ") for each in unsaid)  # nothing was asked
     pending = outcome.pending or next((each.pending for each in advice if each.pending is not None), None)
@@ -174,34 +193,73 @@ def waiting(talk: Conversation, outcome: Outcome, notes: Sequence[NoteDraft]) ->
     """Return an outcome that asks, with notes that wait for the entry that it asks about."""
     if not notes:
         return outcome
-    now = talk.clock.now().isoformat(timespec="seconds")
+    now, asked = talk.clock.now().isoformat(timespec="seconds"), outcome.pending
     text = talk.words("note_waits", text=", ".join(note.words for note in notes))
-    kept = tuple(replace(note, told_at=now) for note in notes)
+    kept = tuple(_with(replace(note, told_at=now), _waited(asked), _foods_out(asked)) for note in notes)
     return replace(_said_too(talk, outcome, [text]), changes={**outcome.changes, "notes": kept})
 
 
 def settled(talk: Conversation, outcome: Outcome) -> Outcome:
-    """Return an outcome with the notes that waited, where what they waited for is written, or will not be."""
-    before, new = talk.state.notes, outcome.changes.get("notes", ())
+    """Return an outcome with the notes whose entry is written; those whose entry may still come wait on."""
+    new: tuple[NoteDraft, ...] = outcome.changes.get("notes", ())
+    said_now = [*(note.words for note in new), *(d.note.removeprefix(NOTED) for d in outcome.drafts)]
+    before = tuple(note for note in talk.state.notes if note.words not in said_now)  # told twice, kept once
     silent = outcome.answer is None and outcome.text is None and not outcome.drafts
-    if not before or silent:
+    if not talk.state.notes or silent:
         return outcome
-    left = replace(outcome, changes={**outcome.changes, "notes": new})
-    written = {part for draft in outcome.drafts for part in (draft.subject, draft.item, draft.place)}
-    if outcome.dropped and talk.state.pending is not None:
-        return left
-    asks = outcome.pending is not None and outcome.pending.kind in ("confirm", "choose", "agree")
-    if asks and not written & {note.subject for note in before}:
-        return replace(outcome, changes={**outcome.changes, "notes": (*before, *new)})
-    read = [draft for draft in outcome.drafts if draft.kind == "reading"]
-    return beside(talk, left, [_anew(talk, note, read) for note in before])
+    open_, drafts = _waited(talk.state.pending), [d for d in outcome.drafts if d.kind in _ENTRIES]
+    coming = (_waited(outcome.pending), unanswered.lost(talk, outcome, {draft.subject for draft in drafts}))
+    written, kept = list[NoteDraft](), list[NoteDraft]()
+    for note in before:
+        read = [d for d in drafts if _may_be_of(note, {d.subject, d.item, d.place}, _value(d), open_)]
+        ways = (
+            [r for r in each if _may_be_of(note, {r.subject, r.place}, r.value, open_)] for each in coming
+        )
+        still = next(filter(None, ways), [])
+        if any({r.subject, r.place} & note.waits_for for r in still):  # another place may read the same
+            read = [d for d in read if {d.subject, d.item, d.place} & note.waits_for]
+        waits = _with(note, still, _foods_out(outcome.pending))
+        written += [_anew(talk, note, read)] if read else []
+        kept += [waits] if waits.waits_for and not read else []
+    left = replace(outcome, changes={**outcome.changes, "notes": (*kept, *new)})
+    return beside(talk, left, written)
+
+
+def _value(draft: Draft) -> Decimal | None:
+    return Decimal(draft.value) if draft.value is not None else None
+
+
+def _waited(waiting: Pending | None) -> tuple[Reading, ...]:
+    """Return the readings that a question asks about."""
+    if waiting is None or waiting.kind not in ("confirm", "choose"):
+        return ()
+    whole = () if waiting.partly_logged else waiting.readings
+    return (*whole, *(reading for option in waiting.options for reading in option))
+
+
+def _foods_out(waiting: Pending | None) -> tuple[str, ...]:
+    """Return the food of which it is asked how much went out."""
+    asks = waiting is not None and waiting.kind == "slot" and waiting.slot == AMOUNT
+    return waiting.request.slots.foods if asks and waiting is not None and waiting.request is not None else ()
+
+
+def _with(note: NoteDraft, readings: Sequence[Reading], foods: Sequence[str]) -> NoteDraft:
+    """Return a note that waits for one of ``readings`` or ``foods``, that of its own subject, if any."""
+    of_it = [r for r in readings if note.subject in (r.subject, r.place)] or readings
+    names = {name for r in of_it for name in (r.subject, r.place) if name} | {*foods}
+    return replace(note, waits_for=frozenset(names), values=frozenset(r.value for r in of_it))
+
+
+def _may_be_of(note: NoteDraft, names: set[str], value: Decimal | None, open_: Sequence[Reading]) -> bool:
+    """True for what a note waits for; while that is asked about its place or number may change."""
+    named, same = bool(names & note.waits_for), value in note.values or (value is None and not note.values)
+    asked = any({r.subject, r.place} & note.waits_for for r in open_)
+    return named or (same and value is not None) if asked else named and same
 
 
 def _anew(talk: Conversation, note: NoteDraft, read: Sequence[Draft]) -> NoteDraft:
     """Return a note that waited as it is written now: of the place that was meant, with its time."""
-    asked = talk.state.pending.readings if talk.state.pending is not None else ()
-    values = {f"{reading.value:f}" for reading in asked}
-    places = {draft.subject for draft in read if draft.value in values}  # no other reading a while later
+    places = {draft.subject for draft in read}
     place = places.pop() if len(places) == 1 and note.subject not in places else note.subject
     told = datetime.fromisoformat(note.told_at)
     late = note.told_at if talk.clock.now() - told >= _LATER else ""

@@ -20,6 +20,7 @@ from assistant.dialogue import (
     lacking,
     leaning,
     meant,
+    named_among,
     recording,
     round_talk,
     since_when,
@@ -32,13 +33,15 @@ from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.places_meant import POINTING
 from assistant.dialogue.reports import asked_for
 from assistant.dialogue.reports.fits import only_topic
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.small_talk import ALONE
 from assistant.dialogue.state import Pending
+from assistant.dialogue.unanswered import MOST_TIMES, question
 from intents.interpret import Interpretation
-from intents.mentions import READ, Measure, Understanding
+from intents.mentions import READ, Measure, Stretch, Understanding
 from intents.readings import Reading
 
 PATIENCE_SECONDS = 120
@@ -51,6 +54,8 @@ ANSWERING = frozenset(
 """Intents of words that may as well be the answer to a question."""
 STRONG = 0.6
 """An intent with this share is a new question even while another one is open."""
+MOST_NAMING = 6
+"""So many words at most only name a place ("oh it was the one in the bar")."""
 A_FEW_WORDS = 4
 """So few words with a container in them are an amount, where one was asked for ("a whole pan")."""
 MOST_BARE_HOURS = 12
@@ -77,6 +82,8 @@ def answer(talk: Conversation, heard: Heard, now: datetime) -> Outcome | None:
     partly_logged = waiting.kind == "choose" and bool(waiting.readings)
     if (_of_a_reading(waiting) or partly_logged) and is_only(read, "scratch", talk):
         return None  # the reading is taken back, not only the question about it
+    if is_only(read, "dont_know", talk) and (out := discards.unmeasured(talk, waiting)) is not None:
+        return out
     dropped = is_only(read, "stop", talk) or is_only(read, "scratch", talk)
     if dropped or (
         waiting.kind == "slot"
@@ -123,6 +130,15 @@ def _of_a_reading(waiting: Pending) -> bool:
 
 def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
     read, told = heard.interpretation.heard, heard.interpretation.readings.options
+    every, guessed = which_place.several(talk, read, waiting.options)
+    if every and (
+        heard.rival is None or which_place.several(talk, heard.rival.heard, waiting.options)[0] == every
+    ):
+        sure = talk.addressed and not guessed
+        taken = recording.take(talk, every, heard) if sure else recording.confirm(talk, every)
+        return replace(taken, used=frozenset(range(len(read.words))))
+    if is_only(read, "no", talk) and not waiting.partly_logged:
+        return Outcome(Answer("dropped"), recording.READING)
     if told and min(map(len, told)) > max(map(len, waiting.options)):
         return None  # more than was asked about: told anew
     if (batch := batches.chosen(talk, waiting.options, read)) is not None:
@@ -131,7 +147,7 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
     places = {span.value for kind in ("equipment", "food") for span in read.names.get(kind, ())}
     numbers = any(m.kind in READ for m in read.free_measures)  # "the first one is thirty nine" tells anew
     told_aloud = len(waiting.options) <= which_place.MOST_ASKED and not (numbers or places)
-    named = which_place.answered(talk, read, waiting.options, "yes")
+    named = which_place.answered(talk, read, waiting.options, "yes", "note_unsure")
     which = _which_one(read)
     doubted = heard.rival is not None and _which_one(heard.rival.heard) != which
     if read.has("first_one", "second_one") and told_aloud and (len(named) != 1 or doubted):
@@ -151,14 +167,36 @@ def _choose(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | Non
         fitting = [option for option in waiting.options if all(r.quantity == quantity for r in option)]
     if len(fitting) == 1 and (numbered or not is_new(heard.interpretation)):
         taken = recording.take(talk, fitting[0], heard)
-        every = frozenset(range(len(read.words))) if named == fitting else taken.used
-        return replace(taken, used=every) if taken.drafts else taken  # what told the place is none beside it
-    return _of_another_place(talk, read, waiting)
+        used = frozenset(range(len(read.words))) if named == fitting else taken.used
+        return replace(taken, used=used) if taken.drafts else taken  # what told the place is none beside it
+    each = [reading for option in waiting.options for reading in option]
+    anew = named_among.changed(talk, read, each) if talk.addressed and len(told) != 1 else None
+    if anew is not None and len(each) == len({reading.subject for reading in each}):
+        _, reading, plain = anew  # "the second's forty one"
+        return recording.take(talk, (reading,), heard) if plain else recording.confirm(talk, (reading,))
+    return _of_another_place(talk, heard, waiting) or _asked_again(talk, heard, waiting)
 
 
-def _of_another_place(talk: Conversation, read: Understanding, waiting: Pending) -> Outcome | None:
+def _asked_again(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
+    """Ask once more which is meant after a few words that only point: "the left one", "them"."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    pointing = frozenset().union(*(lexicon.list(name) for name in (*POINTING, "row_left", "row_right")))
+    small = lexicon.small("batch_one", "deed_of", "part_of_them", "list_joins", "back_small", "number_word")
+    places = [reading.subject for option in waiting.options for reading in option]
+    told: tuple[Stretch, ...] = (*named_among.lone_numbers(talk, read, places), *read.spans("yes"))
+    only = read.only(told, small | pointing)
+    if not talk.addressed or not only or read.asks or waiting.times_asked >= MOST_TIMES:
+        return None
+    asks = replace(waiting, asked_at=talk.clock.now(), times_asked=waiting.times_asked + 1)
+    return Outcome(Answer("say_again"), recording.READING, text=question(talk), pending=asks)
+
+
+def _of_another_place(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
     """Read back the number that was told as of the place now named, which was not among those asked."""
+    read = heard.interpretation.heard
     places = {span.value for span in talk.interpreter.with_short_places(read).names["equipment"]}
+    if is_new(heard.interpretation) or len(read.words) > MOST_NAMING:
+        return None
     alike = {replace(reading, subject="") for option in waiting.options for reading in option}
     if len(places) != 1 or len(alike) != 1 or read.asks or any(m.kind in READ for m in read.free_measures):
         return None

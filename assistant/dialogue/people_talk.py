@@ -63,10 +63,18 @@ def who(talk: Conversation, request: Request) -> Outcome:
 
 @talks("sign_in")
 def overheard(talk: Conversation, request: Request) -> Outcome | None:
-    """Sign nobody in by overheard words of a third person: "her name's Imani, she starts Monday"."""
+    """Sign nobody in by overheard words of a third person: "her name's Imani, she starts Monday".
+
+    Nor by the name of who the speaker is on with, which is noted.
+    """
     read = request.slots.heard
     people = read.names.get("person", ()) if read is not None else ()
-    if talk.addressed or read is None or not people:
+    if read is None or not people:
+        return None
+    if {*read.words[people[0].start - 1 : people[0].start]} & talk.interpreter.lexicon.list("deed_along"):
+        beside = notes.alone(talk, notes.of(talk, " ".join(read.words))) if talk.addressed else None
+        return beside or Outcome(None, SIGN_IN)
+    if talk.addressed:
         return None
     before = {*read.words[: people[0].start]}
     return Outcome(None, SIGN_IN) if before & talk.interpreter.lexicon.list("third_person") else None

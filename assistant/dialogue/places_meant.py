@@ -15,6 +15,7 @@ from assistant.dialogue import foods_meant, recording, round_talk, which_place
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.place_rows import Words, by_noun, each_of, whole_place
 from assistant.dialogue.reports.fits import JUST_NOW, can_read
 from assistant.dialogue.reports.names_told import plurals
 from assistant.dialogue.reports.place_marks import alike, families
@@ -26,13 +27,11 @@ from intents.short_names import ORDER
 
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
-    from assistant.site import Equipment
 
-Words = tuple[str, ...]
 POINTING = (*ORDER, "back_last", "back_middle", "points_other", "points_rest", "points_next", "points_all")
 """Lists of words that point into a row of places."""
 _SETS = ("points_all", "points_rest")
-_LONGEST, _TWO, _MOST, _FEW = 3, 2, 8, 10
+_TWO, _MOST, _FEW = 2, 8, 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +51,8 @@ def resolved(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome | None]:
         return heard, None
     if (of_food := foods_meant.read_back(talk, read)) is not None:
         return heard, of_food
-    if _some_of(talk, read):
-        return heard, which_place.which_ones()
+    if (some := _some_of(talk, heard)) is not None:
+        return heard, some
     every = [(way, talk.interpreter.interpret(_named(talk, heard, way))) for way in _ways(talk, heard)]
     ways = [each for each in every if not _twice(each[1].readings.certain)]
     if every and not ways:
@@ -89,19 +88,40 @@ def _twice(readings: Sequence[Reading]) -> bool:
     return len({*of}) < len(of)
 
 
-def _some_of(talk: Conversation, read: Understanding) -> bool:
-    """True for "two of them are 47", "the rest are 300 except 6": nobody can tell which, so it is asked."""
+def _some_of(talk: Conversation, heard: Heard) -> Outcome | None:
+    """Ask which are meant by "two of them are 47", "the rest are 300 except 6": nobody can tell."""
+    read = heard.interpretation.heard
     lexicon, grammar, words = talk.interpreter.lexicon, language(talk.language).numbers, read.words
     all_but = any(lexicon.says(words[at:], "all_but") for at in _where(read, lexicon.list("points_rest")))
-    some = (
-        at
+    some = [
+        (at - 1, at + 2 + bool({*words[at + 1 : at + 2]} & lexicon.list("deed_articles")), int(min(counted)))
         for at in _where(read, lexicon.list("deed_of"))
-        if any(v in range(1, _FEW) for v in grammar.values(words[at - 1 : at]) if at)
+        if at and (counted := {v for v in grammar.values(words[at - 1 : at]) if v in range(1, _FEW)})
         and {*words[at + 1 : at + 3]} & (lexicon.list("part_of_them") | lexicon.list("points_rest"))
-    )
+    ]  # fmt: skip
     told = any(m.kind in READ for m in read.free_measures) and not read.asks
-    row = _spoken(talk, read, 0) if told and (all_but or any(some)) else None
-    return row is not None and len(row.places) > 0 and not read.names.get("food")
+    row = _spoken(talk, read, 0) if told and (all_but or some) else None
+    if row is None or not row.places or read.names.get("food"):
+        return None
+    rest = all_but or {*words} & lexicon.list("points_rest")
+    asked = _of_some(talk, heard, row.places, some[0]) if len(some) == 1 and not rest else None
+    return asked or which_place.which_ones()
+
+
+def _of_some(talk: Conversation, heard: Heard, row: Words, some: tuple[int, int, int]) -> Outcome | None:
+    """Ask which of a row a number is of, which waits with all that was told of it; of all it is read back."""
+    start, end, many = some
+    places = row if many <= len(row) else tuple(alike(talk, row[-1]))
+    options = []
+    for place in places:
+        text = _named(talk, heard, (Meant(start, end, (place,)),))
+        told = talk.again(replace(heard, interpretation=talk.interpreter.interpret(text), text=text))
+        options.append(told.readings or (told.pending.readings if told.pending is not None else ()))
+    if any([r.subject for r in each] != [place] for place, each in zip(places, options, strict=True)):
+        return None
+    if many == len(places):
+        return recording.confirm(talk, tuple(r for each in options for r in each))
+    return which_place.which_of(talk, tuple(options)) if len(places) > many else None
 
 
 def _where(read: Understanding, words: frozenset[str]) -> list[int]:
@@ -244,10 +264,10 @@ def _behind(
     each = len([m for m in read.free_measures if m.start >= at])  # "the other two 36 and 46"
     runs_on = counts and each != counts[0] and grammar.numbers_from(words, at)[0][0] > at + 1
     if counted and counts and not (alone or runs_on):
-        found = list(_noun(talk, words, at + 1))
+        found = list(by_noun(talk, words, at + 1))
         yield from ((end, places, counts[0]) for end, places in found or [(at + 1, ())])
         return
-    if found := list(_noun(talk, words, at)):
+    if found := list(by_noun(talk, words, at)):
         yield from ((end, places, 0) for end, places in found)
         return
     one = {*words[at : at + 1]} & lexicon.list("batch_one")
@@ -255,34 +275,6 @@ def _behind(
         yield at + 1, (), 1
     if not one or any(end > at + 1 for end, _ in read.numbers_from(at)):
         yield at, (), 0
-
-
-def _noun(talk: Conversation, words: Words, at: int) -> Iterator[tuple[int, Words]]:
-    """Give the longest part of places' names that begins at a word, in singular or plural, and the places."""
-    if {*words[at : at + 1]} & talk.interpreter.lexicon.list("batch_one"):
-        return
-    for end in range(min(len(words), at + _LONGEST), at, -1):
-        part = words[at:end]
-        singular = tuple((*part[:-1], part[-1].removesuffix(tail)) for tail in ("", "s", "es"))
-        having = [
-            item for item in talk.site.places
-            if any(n[-len(p) :] == p for p in singular for n in talk.interpreter.names_of(item.id))
-        ]  # fmt: skip
-        if having:
-            yield end, tuple(place for item in having for place in _each(item))
-            return
-
-
-def _each(item: Equipment) -> Words:
-    """Return a place, or every number that it has."""
-    own = (item.id,) if item.unnumbered or not item.numbers else ()
-    return (*own, *(f"{item.id} {number}" for number in item.numbers))
-
-
-def _whole(talk: Conversation, place: str) -> Words:
-    """Return a place that is named whole; none of whose number is open."""
-    item = talk.site.equipment_by_id(place)
-    return (place,) if item is not None and place in _each(item) else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -299,8 +291,8 @@ def _spoken(talk: Conversation, read: Understanding, start: int) -> _Row | None:
     short, state = talk.interpreter.with_short_places(read).names, talk.state
     spans, foods = short["equipment"], short["food"]
     items = ((s, talk.site.equipment_by_id(s.value)) for s in spans if s.end <= start)
-    named = [(s.start, _whole(talk, s.value) or _each(item)) for s, item in items if item is not None]
-    named += [(at, _each(item)) for at, end, item, _ in plurals(talk, read.words) if end <= start]
+    named = [(s.start, whole_place(talk, s.value) or each_of(item)) for s, item in items if item is not None]
+    named += [(at, each_of(item)) for at, end, item, _ in plurals(talk, read.words) if end <= start]
     here = tuple(dict.fromkeys(place for _, places in sorted(named) for place in places))
     inside = {*read.words[max(0, start - 1) : start]} & talk.interpreter.lexicon.list("prepositions")
     if any(food.end <= start for food in foods) and not inside:  # "chicken in the other one"
@@ -317,7 +309,7 @@ def _spoken(talk: Conversation, read: Understanding, start: int) -> _Row | None:
     lately = state.places_at is not None and talk.clock.now() - state.places_at <= JUST_NOW
     spoken = state.spoken_places if lately else ()
     known = ((place, talk.site.equipment_by_id(place)) for place in spoken)
-    whole = tuple(each for p, item in known if item for each in _whole(talk, p) or _each(item))
+    whole = tuple(each for p, item in known if item for each in whole_place(talk, p) or each_of(item))
     last = whole if not {*whole} <= {*read_last} or not whole else read_last
     return _Row(last or tuple(t.name for t in topics(talk)[:1] if t.kind == "equipment"), here=False)
 
@@ -366,7 +358,7 @@ def _of(talk: Conversation, kind: str, row: _Row, noun: Words, count: int) -> It
 
 
 def _numbered(talk: Conversation) -> Words:
-    return tuple(place for item in families(talk) for place in _each(item))
+    return tuple(place for item in families(talk) for place in each_of(item))
 
 
 def _family(place: str) -> str:

@@ -99,6 +99,11 @@ def telling() -> Telling:
     return Telling(**{**told, **lists, "words": tuple(told["words"])})
 
 
+def spoken_of(intent: str) -> str:
+    """Return the list of how words begin without which an intent is not meant; "" where it may be."""
+    return str(_table()["spoken_of"].get(intent, ""))
+
+
 @cache
 def _table() -> dict[str, Any]:
     return tomllib.loads(Path(__file__).with_name("policy.toml").read_text(encoding="utf-8"))

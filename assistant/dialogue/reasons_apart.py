@@ -25,10 +25,10 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     why = next((i for i, word in enumerate(read.words) if word in lexicon.list("asides")), 0)
     if verb is None or why <= verb[1] or read.asks:
         return None
-    joints = [i for i, word in enumerate(read.words) if i > why + 1 and word in lexicon.list("deed_joints")]
-    for at in joints:
+    joints = [i for i, word in enumerate(read.words) if word in lexicon.list("deed_joints")]
+    for at in sorted(i for i in {*joints, *read.breaks} if i > why + 1):
         first = _alone(talk, heard, range(at))
-        second = _alone(talk, heard, [*range(*verb[:2]), *range(at + 1, len(read.words))])
+        second = _alone(talk, heard, [*range(*verb[:2]), *range(at + (at in joints), len(read.words))])
         whole = [_discard(talk, each) for each in (first, second)]
         if None not in whole:
             return _both(talk, [each for each in whole if each is not None], len(read.words))

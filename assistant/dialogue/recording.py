@@ -58,7 +58,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome:
         options = (min(options, key=lambda option: [not r.place for r in option]),)
     options, which = which_place.between(talk, options)
     if which is not None:
-        return which
+        return _sure_part(talk, options, heard) or which
     if len(options) > 1:
         return _sure_part(talk, options, heard) or ask_which(talk, options)
     return take(talk, options[0], heard)
@@ -70,12 +70,12 @@ def _sure_part(talk: Conversation, options: tuple[tuple[Reading, ...], ...], hea
     rest = tuple(tuple(reading for reading in option if reading not in sure) for option in options)
     if not sure or not all(rest):
         return None
-    taken, asked = take(talk, sure, heard), ask_which(talk, rest)
+    taken, asked = take(talk, sure, heard), which_place.between(talk, rest)[1] or ask_which(talk, rest)
     if not taken.own_drafts:
         return None
     assert asked.pending is not None
     waiting = replace(asked.pending, readings=sure)
-    return replace(taken, text=f"{taken.text} {asked.text}", pending=waiting)
+    return replace(taken, text=f"{talk.rendered(taken)} {asked.text}", pending=waiting)
 
 
 def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Outcome:

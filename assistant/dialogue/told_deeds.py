@@ -5,7 +5,7 @@ What is only planned is not logged. What else the breath says (a reading) is tak
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from assistant.dialogue import (
@@ -29,7 +29,9 @@ from assistant.dialogue.deeds_beside import (
     but_for,
     joined,
     numbers_left,
-    time_of,
+    times_of_deeds,
+    to_come,
+    unkept,
     with_things,
 )
 from assistant.dialogue.deeds_meant import (
@@ -39,6 +41,7 @@ from assistant.dialogue.deeds_meant import (
     OUT_OF_HERE,
     TALK,
     WASHED,
+    lately,
     no_order,
     of_another,
     surely_out,
@@ -116,16 +119,18 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     rest = apart(talk, heard, found) if found.deeds else None
     words = rest.words if rest is not None else frozenset[int]()
     own = but_for(heard, words)
-    time = time_of(talk, own, found.deeds, words)
+    times = times_of_deeds(talk, own, found.deeds, words)
     earlier = another_day(talk, own, found.deeds) is not None
     if earlier and not talk.addressed:
         return rest.outcome if rest is not None else Outcome(None, "", keep_context=True)
-    found = told(talk, own, {*words, *(time.words if time is not None else ())})
+    found = told(talk, own, {*words, *(i for time in times.values() for i in time.words)})
     if not found.deeds:
         return amounts_told.goes_on(talk, heard)
     deeds = [_of_a_bucket(talk, _of_the_breath(talk, deed, read.heard)) for deed in found.deeds]
+    now = talk.clock.now()
+    deeds = [replace(d, planned=d.planned or to_come(times.get(d.start), now)) for d in deeds]
     if rest is not None:
-        return _beside_readings(talk, own, found, deeds, time, rest.outcome)
+        return _beside_readings(talk, own, found, deeds, times, rest.outcome)
     done = [deed for deed in deeds if not (deed.planned or deed.denied)]
     if not done:
         return _not_done(talk, heard, found)
@@ -137,7 +142,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         named = [item for deed in done if deed.kind == "thrown" for item in deed.items if item.food]
         if not (earlier and len(named) >= len(done)):  # the day makes the net waver, not the words
             return None
-    return _all_of(talk, heard, found, done, time)
+    return _all_of(talk, heard, found, done, times)
 
 
 def _refused_too(talk: Conversation, heard: Heard, found: Breath, first: Outcome) -> Outcome:
@@ -212,7 +217,7 @@ def _beside_readings(
     heard: Heard,
     found: Breath,
     deeds: list[Deed],
-    time: Told | None,
+    times: Mapping[int, Told],
     taken: Outcome | None,
 ) -> Outcome | None:
     """Return what was read (``taken``) with what was surely done beside it, if anything was."""
@@ -224,7 +229,11 @@ def _beside_readings(
     if len(foods) == 1:  # "the egg salad's at eleven, bin the lot"
         of_it = [d.kind in OUT_OF_HERE or (d.kind in OF_FOOD and not d.everything) for d in deeds]
         deeds = [_of_food(d, *foods) if its else d for d, its in zip(deeds, of_it, strict=True)]
-    return _all_of(talk, heard, found, deeds, time, taken)
+    places = tuple({reading.subject for reading in taken.readings if reading.subject_kind == "equipment"})
+    deeds = [
+        replace(d, places=places) if d.kind in OF_BUCKETS and d.it and len(places) == 1 else d for d in deeds
+    ]
+    return _all_of(talk, heard, found, deeds, times, taken)
 
 
 def _all_of(
@@ -232,15 +241,20 @@ def _all_of(
     heard: Heard,
     found: Breath,
     done: list[Deed],
-    time: Told | None,
+    times: Mapping[int, Told],
     taken: Outcome | None = None,
 ) -> Outcome | None:
-    """Return one outcome of the deeds done, with the time told and what was read beside them (``taken``)."""
+    """Return one outcome of the deeds done, with the times told and what was read beside them (``taken``)."""
     done = [replace(deed, kind="thrown") if deed.kind == "out" else deed for deed in done]
-    outcomes = [at_time(talk, heard, _one(talk, heard, deed, found, time), time) for deed in done]
+    at = [times.get(deed.start) for deed in done]
+    each = (_one(talk, heard, deed, found, time) for deed, time in zip(done, at, strict=True))
+    outcomes = [at_time(talk, heard, one, time) for one, time in zip(each, at, strict=True)]
     if not any(outcomes):
         return None
-    return with_things(talk, heard, found, joined(talk, heard, found, done, outcomes, taken))
+    whole = with_things(talk, heard, found, joined(talk, heard, found, done, outcomes, taken))
+    for time in dict.fromkeys(at):
+        whole = unkept(talk, heard, whole, time)
+    return whole
 
 
 def _of_a_bucket(talk: Conversation, deed: Deed) -> Deed:
@@ -347,7 +361,8 @@ def _one(
     if deed.kind == "refused":
         return refusals.told(talk, heard, deed)
     if deed.kind == "remade":
-        alone, said_at = set(found.left) <= numbers_left(heard, found), when(time, talk.clock.now()).iso
+        alone, told_at = set(found.left) <= numbers_left(heard, found), when(time, talk.clock.now())
+        said_at = told_at.iso if time is not None and lately(talk, time, told_at) else ""
         return fresh_buckets.told(talk, heard, deed, alone=alone, said_at=said_at)
     if deed.kind == "emptied":
         return fresh_buckets.emptied(talk, heard, deed)

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 
-from assistant.dialogue import notes
+from assistant.dialogue import notes, told_deeds
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.discards import AMOUNT, DISCARD
@@ -22,7 +22,7 @@ from assistant.dialogue.notes import NOBODYS, NoteDraft
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import telling
 from assistant.dialogue.reports.times import ways
-from intents.deed_marks import verbs_in
+from intents.language import language
 from intents.meaning import Guess, Meaning
 from intents.mentions import READ, Understanding
 from intents.readings import Reading
@@ -48,6 +48,20 @@ _SMALL = (
 """Words that tell nothing of their own beside a number."""
 _DELIVERY, _ANSWERED = "receive_check", ("sign_", "soft_word", "solid_word")
 """Concepts that the answer to a reading or a delivery looks at."""
+_GRAVE_REASONS = (
+    "allergen_crossed",
+    "cuts",
+    "ill_worker",
+    "never_mix",
+    "premises_unfit",
+    "pests",
+    "foreign_object",
+)
+"""Incidents that are answered though they are why food went out."""
+_OF_FOOD = ("pests", "foreign_object")
+"""Those that are a reason all the same."""
+_EXPLAIN = (_OUT, "power_out", "hot_rescue", "cooling_missed")
+"""Incidents that are why a number is what it is: a number that was wrong takes them along."""
 _REMARKS = ("note_again", "note_unsure", "note_ask_verdict", "note_exact", "note_near", "note_cooked_to")
 """Remarks of the number itself."""
 
@@ -105,13 +119,18 @@ def _notes(
     gone, waits = [draft for draft in outcome.drafts if draft.kind == DISCARD], _waiting_for(outcome)
     out = _goes_out(outcome)
     advice = {part: _advised(talk, heard, outcome, part, out=out) for part in parts}
-    of_food = parts and not any(advice.values()) and not any(_of_another(talk, heard, p) for p in parts)
+    hurt = [each for each in advice.values() if each is not None and each.intent not in _OF_FOOD]
+    of_food = parts and not hurt and not any(_of_another(talk, heard, p) for p in parts)
     reason = bool(out and of_food and (not gone or (len(gone) == 1 and not gone[0].note)))
+    which = outcome.pending is not None and bool(outcome.pending.options)  # whose it is shows then
     told = dict[tuple[str, bool], NoteDraft]()
     for part in parts or [(0, len(words))]:
         said, about = " ".join(words[slice(*part)]), _about(talk, heard, outcome, part if parts else None)
-        subject, of_it = about or NOBODYS, waits is not None and about in {*waits, NOBODYS}
-        later = of_it and not advice.get(part) and (reason or not _done(talk, heard, part))
+        subject, of_it = (
+            about or NOBODYS,
+            waits is not None and (which or reason or about in {*waits, NOBODYS}),
+        )
+        later = of_it and not advice.get(part) and (reason or not _by_itself(talk, heard, part))
         after = tuple(filter(None, [advice.get(part)]))
         if (first := told.get((subject, later))) is not None:
             told[subject, later] = replace(
@@ -126,10 +145,11 @@ def _notes(
     return now, waiting
 
 
-def _done(talk: Conversation, heard: Heard, part: Part) -> bool:
-    """True for a deed that is no reason: it was done, whatever was read."""
-    deed = talk.interpreter.meaning_of(heard.interpretation.heard.words[slice(*part)]).best
-    return deed.intent in _OF_DEEDS and deed.share >= _TELLS
+def _by_itself(talk: Conversation, heard: Heard, part: Part) -> bool:
+    """True for a deed or an incident: it was done, or happened, whatever was read."""
+    meant = talk.interpreter.meaning_of(heard.interpretation.heard.words[slice(*part)])
+    done = meant.best.intent in _OF_DEEDS and meant.best.share >= _TELLS
+    return done or (meant.best.intent not in _EXPLAIN and telling().duty(meant.best.intent, meant))
 
 
 def _guesses(heard: Heard) -> tuple[Guess, ...]:
@@ -147,14 +167,15 @@ def _advised(
 ) -> Outcome | None:
     """Return what a clause alone is answered with, where that is an emergency or adds a duty.
 
-    Of food that is ``out`` it gives the reason: only what hurts somebody is left to be said. Food that is hot
-    where it is held hot has not been out.
+    Of food that is ``out`` it gives the reason: only who is ill or hurt, pests and things in food are left to
+    be answered. Food that is hot where it is held hot has not been out.
     """
     said, lexicon = " ".join(heard.interpretation.heard.words[slice(*part)]), talk.interpreter.lexicon
     alone = replace(heard, text=said, interpretation=talk.interpreter.interpret(said), rival=None)
     read, meaning, table = alone.interpretation.heard, alone.interpretation.meaning, telling()
     urgent = emergency_intents(lexicon)
-    if not (emergency_in(read.words, lexicon) or _grave(meaning, urgent, out=out, least=least)):
+    answered = frozenset(_GRAVE_REASONS) if out else urgent | table.people
+    if not (_grave(meaning, answered, out=out, least=least) or emergency_in(read.words, lexicon)):
         return None
     hot = [held_hot(reading, talk.site) for reading in _read(outcome) if reading.quantity == "temperature"]
     if meaning.best.intent == _OUT and hot and all(hot) and _held_hot(talk, read):
@@ -176,13 +197,13 @@ def _held_hot(talk: Conversation, read: Understanding) -> bool:
     return not out and any({*each} & lexicon.list("deed_into") for each in before)
 
 
-def _grave(meaning: Meaning, urgent: frozenset[str], *, out: bool, least: float) -> bool:
-    """True for an emergency, what somebody may be hurt by, or an incident that leaves something to do.
+def _grave(meaning: Meaning, hurting: frozenset[str], *, out: bool, least: float) -> bool:
+    """True for what somebody may be hurt by, or an incident that leaves something to do.
 
     Of an incident the share is ``least`` or more, of food that is ``out`` none counts.
     """
     table, best = telling(), meaning.best
-    hurts = best.intent in urgent | table.people and best.share >= _PERHAPS
+    hurts = best.intent in hurting and best.share >= _PERHAPS
     sure = best.intent in table.always or best.share >= least
     of_talk = meaning.sounds_like_talk >= _AMONG_THEM  # "been busy since noon"
     return hurts or (not out and sure and not of_talk and table.duty(best.intent, meaning))
@@ -206,7 +227,8 @@ def _of_another(talk: Conversation, heard: Heard, part: Part) -> bool:
 def _may_have_more(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:
     """True where somebody who called told what is logged or read back, and asked for nothing."""
     read, meaning = heard.interpretation, heard.interpretation.meaning
-    asks = _waiting_for(outcome) is not None and (outcome.readings or outcome.intent == DISCARD)
+    chosen = outcome.pending is not None and outcome.pending.options
+    asks = _waiting_for(outcome) is not None and (chosen or outcome.readings or outcome.intent == DISCARD)
     if not talk.addressed or read.heard.asks or not (outcome.drafts or asks):
         return False
     if any(draft.note.startswith(notes.WHOLE) for draft in outcome.drafts):
@@ -229,7 +251,13 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
     cuts = {0, len(marks), *read.breaks, *between, *(i + 1 for i in between)}
     starts = (a for a in reasons if out and a - 1 not in reasons)
     ends = {a: next(b for b in range(a, len(marks) + 1) if b not in reasons) for a in starts}
-    cuts |= {a for a, b in ends.items() if b in cuts and "o" not in marks[max(c for c in cuts if c <= a) : a]}
+    names = read.names.get("equipment", ())
+    led = {i for span in names for i in range(span.start + 1, span.end + 1)}  # "the walk-in's fan is off"
+    cuts |= {
+        a
+        for a, b in ends.items()
+        if b in cuts and a not in led and "o" not in marks[max(c for c in cuts if c <= a) : a]
+    }
     for start, end in pairwise(sorted(cuts)):
         leads = end not in read.breaks and marks[end : end + 1] == "n"
         first, last = _trimmed(talk, read.words, start, end, leads=leads)
@@ -286,20 +314,29 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     """Return a letter a word: n a number read, p a name, t a time or count, u used, . small, o of its own."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     roles, marks = heard.interpretation.meaning.roles, ["o"] * len(read.words)
-    small = lexicon.small(*_SMALL) | talk.interpreter.place_words
-    times = next(iter(ways(read, lexicon, roles)), ())
+    small, numbers = lexicon.small(*_SMALL) | talk.interpreter.place_words, language(read.language).numbers
+    every, values = ways(read, lexicon, roles), {abs(r.value) for r in _read(outcome)}
+    measured = {m.start for m in read.free_measures if not values or values & {abs(v) for v in m.options}}
+    bare = (told for way in every for told in way if told.bare and not measured & {*told.words})
+    kept = any(reading.said_at for reading in _read(outcome))  # "I took it at ten"
+    times = (*next(iter(every), ()), *(() if kept else bare))  # "quit at ten"
     named = talk.interpreter.with_short_places(read).names.values()
     logs = bool(outcome.drafts) or _goes_out(outcome)
-    verbs = [v for v in verbs_in(read.words, lexicon) if logs and _kept_so(*v)]
-    spans = [(".", i, i + 1) for i, word in enumerate(read.words) if word in small]
+    deeds = told_deeds.told(talk, heard).deeds if logs else ()  # "the pilot went out" is no deed
+    verbs = [v for v in ((d.start, d.end, d.kind) for d in deeds) if _kept_so(*v)]
+    spans = [
+        (".", i, i + 1) for i, word in enumerate(read.words) if word in small or numbers.is_number_word(word)
+    ]
     spans += [(".", s.start, s.end) for s in read.concepts if s.value in _REMARKS]
     spans += [("n", m.start, m.end) for m in read.free_measures if m.kind in READ]
-    spans += [("t", told.start, told.end) for told in times]
+    joints = lexicon.list("deed_joints")
+    spans += [("t", t.start, t.end - (read.words[t.end - 1] in joints)) for t in times]
     spans += [("t", i, i + 1) for i, role in enumerate(roles[: len(marks)]) if role in ("since", "span")]
     spans += [("u", i, i + 1) for i in outcome.used]
     spans += [("p", s.start, s.end) for found in named for s in found]
     looked = _ANSWERED if outcome.drafts and outcome.intent.startswith("receive_") else _ANSWERED[1:]
-    signs = (s for s in read.concepts if outcome.drafts and s.value.startswith(looked))
+    judged = bool(outcome.drafts) or (outcome.pending is not None and outcome.pending.kind == "choose")
+    signs = (s for s in read.concepts if judged and s.value.startswith(looked))
     spans += [("u", s.start, s.end) for s in signs]
     spans += [("v" if v[2] in _GONE else "u", v[0], v[1]) for v in verbs]
     for letter, start, end in spans:
@@ -336,7 +373,7 @@ def _about(talk: Conversation, heard: Heard, outcome: Outcome, part: Part | None
     named = [
         s for kind in ("equipment", "food", "person") for s in read.names.get(kind, ()) if s.start in here
     ]
-    places = {s.value for s in read.names.get("equipment", ()) if s in named}
+    places = {s.value for s in named if notes.by_name(talk, s, read.words)}
     about = {r.place or r.subject for r in _read(outcome)} | {r.subject for r in _read(outcome)}
     places = places or about & {span.value for span in named}
     if part is not None and not places:

@@ -6,10 +6,11 @@ be logged without a yes.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import timedelta
 
-from assistant.dialogue import agreed, recording
+from assistant.dialogue import agreed, discards, recording, which_place
 from assistant.dialogue.answer import Request, answer_function, capital
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
@@ -29,6 +30,7 @@ FAILED, PLAYBACK = "log_failed", "log_playback"
 FORGOTTEN = timedelta(minutes=15)
 """After so long nobody knows any more what was read back (judgement)."""
 MOST_TIMES = 2
+_SENTENCE = re.compile(r"(?<=[.!?])\s")
 _OF_READINGS = ("reading", "action_opened")
 LATER = timedelta(minutes=1)
 """A number confirmed so long after it was told keeps the time it was told."""
@@ -41,9 +43,10 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1)
         fresh = waiting.times_asked < MOST_TIMES and now - waiting.asked_at <= FORGOTTEN
         return replace(outcome, text=talk.state.last_question, pending=asks) if fresh else outcome
-    if (along := _carried_along(talk, outcome)) is not None:
+    if (along := _carried_along(talk, outcome) or _how_much(talk, outcome)) is not None:
         return along
-    if waiting is None or waiting.kind not in ("confirm", "agree") or not talk.addressed:
+    asks_which = waiting is not None and waiting.kind == "choose" and which_place.asked_whole(talk, waiting)
+    if waiting is None or not (waiting.kind in ("confirm", "agree") or asks_which) or not talk.addressed:
         return outcome
     if waiting.in_a_crowd:
         return outcome  # a yes to the next answer would be one to somebody else's number
@@ -62,6 +65,8 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1, disputed=False)
     if waiting.agreed is not None:
         again = agreed.read_back(talk, waiting.agreed)
+    elif waiting.kind == "choose":
+        again = Outcome(None, "", text=question(talk))
     else:
         at = waiting.asked_at.isoformat(timespec="seconds") if now - waiting.asked_at >= LATER else ""
         asks = replace(asks, readings=tuple(replace(r, said_at=r.said_at or at) for r in waiting.readings))
@@ -73,6 +78,12 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         pending=asks,
         changes={**outcome.changes, **again.changes},
     )
+
+
+def question(talk: Conversation) -> str:
+    """Return the question that waits, without what was said around it."""
+    asked = [each for each in _SENTENCE.split(talk.state.last_question) if each.endswith("?")]
+    return asked[-1] if asked else talk.state.last_question
 
 
 def _carried_along(talk: Conversation, outcome: Outcome) -> Outcome | None:
@@ -96,14 +107,39 @@ def _carried_along(talk: Conversation, outcome: Outcome) -> Outcome | None:
     return replace(again, used=outcome.used)
 
 
+def _how_much(talk: Conversation, outcome: Outcome) -> Outcome | None:
+    """Ask once more how much went out; where that gets no answer or cannot be asked it is logged without."""
+    waiting, now = talk.state.pending, talk.clock.now()
+    out = discards.unmeasured(talk, waiting) if talk.addressed else None
+    if out is None or waiting is None or now - waiting.asked_at > FORGOTTEN:
+        return None
+    silent = outcome.answer is None and outcome.text is None
+    gone = {name for draft in outcome.drafts for name in (draft.subject, draft.item)}
+    of_it = gone & {draft.item for draft in out.drafts} or not gone  # it may be of the same food
+    if silent or outcome.intent == CORRECTION or (outcome.intent == discards.DISCARD and of_it):
+        return None
+    if outcome.intent in emergency_intents(talk.interpreter.lexicon):
+        return replace(outcome, pending=outcome.pending or waiting)
+    text, aloud, more = talk.rendered(outcome), outcome.aloud or talk.rendered(outcome), talk.rendered(out)
+    if outcome.pending is None and waiting.times_asked < MOST_TIMES:
+        more = question(talk)
+        asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1)
+        return replace(outcome, text=f"{text} {more}", aloud=f"{aloud} {more}", pending=asks)
+    if not discards.for_good(talk, waiting):
+        return None  # "tossed the chicken" may tell of flour
+    kept = (*out.drafts, *outcome.own_drafts)
+    return replace(outcome, text=f"{more} {text}", aloud=f"{more} {aloud}", own_drafts=kept)
+
+
 def lost(talk: Conversation, outcome: Outcome, subjects: set[str]) -> tuple[Reading, ...]:
     """Return what was read back and is neither asked on, logged under ``subjects``, told anew nor refused."""
     waiting, state = talk.state.pending, talk.state
     on = outcome.pending.readings if outcome.pending is not None else ()
     told = {r.subject for r in (*on, *outcome.readings)} | subjects
     refused = outcome.answer is not None and outcome.answer.reply == "dropped"
+    moved = waiting is not None and sorted(r.value for r in on) == sorted(r.value for r in waiting.readings)
     new: tuple[Reading, ...] = ()
-    if waiting is not None and waiting.kind == "confirm" and not (refused or waiting.in_a_crowd):
+    if waiting is not None and waiting.kind == "confirm" and not (refused or moved or waiting.in_a_crowd):
         at = waiting.asked_at.isoformat(timespec="seconds")
         new = tuple(replace(r, said_at=r.said_at or at) for r in waiting.readings)
     return tuple(r for r in (*state.unconfirmed, *new) if r.subject not in told)
@@ -129,7 +165,9 @@ def also_told(talk: Conversation, request: Request) -> Outcome | None:
 def _subjects(waiting: Pending) -> list[str]:
     """Return what was read back, in the order said."""
     drafts = waiting.agreed.drafts if waiting.agreed is not None else ()
-    return [*(reading.subject for reading in waiting.readings), *(draft.subject for draft in drafts)]
+    options = (r for option in waiting.options for r in option)
+    readings = options if waiting.kind == "choose" else waiting.readings  # the others of a breath are logged
+    return [*(reading.subject for reading in readings), *(draft.subject for draft in drafts)]
 
 
 def _came_to_nothing(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:

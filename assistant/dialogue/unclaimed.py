@@ -24,6 +24,7 @@ from assistant.dialogue.reports.counted import is_count
 from assistant.dialogue.reports.deeds import STARTS
 from assistant.dialogue.reports.mentioned import mentioned
 from assistant.dialogue.reports.said_at import when
+from assistant.dialogue.reports.times import BEFORE_A_TIME
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks, wished
@@ -56,7 +57,7 @@ _ASKED, _TALK = 0.5, 0.5
 
 def read(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     """Return what was decided with the numbers that it did not use."""
-    if not heard.interpretation.heard.words:
+    if not heard.interpretation.heard.words or _only_times(talk, heard, outcome):
         return outcome
     read_so = bool(outcome.readings)
     open_ = not read_so or differs_from_past(heard.interpretation.heard)
@@ -70,6 +71,16 @@ def read(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if _came_to_nothing(outcome):
         return _instead(talk, heard, outcome) or outcome
     return _beside(talk, heard, outcome)
+
+
+def _only_times(talk: Conversation, heard: Heard, outcome: Outcome) -> bool:
+    """True where every number is of a time that a deed took: "changed it at twenty past"."""
+    said = heard.interpretation.heard
+    named = {i for spans in said.names.values() for s in spans for i in range(s.start, s.end)}
+    numbers = {i for q in said.quantities for i in range(q.start, q.end)} - named
+    told = (t for way in whose.times_told(talk, heard) for t in way if numbers <= outcome.used)
+    timed = {i for t in told if not t.bare or said.words[t.start] in BEFORE_A_TIME for i in t.words}
+    return bool(numbers) and numbers <= timed
 
 
 def _came_to_nothing(outcome: Outcome) -> bool:
@@ -221,9 +232,11 @@ def _judged(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return outcome if most else _with_advice(talk, outcome, recording.ask_which(talk, options))
     lasted = any(measure.kind == "duration" for measure in read.heard.measures)  # held for so long, or waited
     foods = outcome.request.slots.foods if outcome.request is not None else ()
-    one = (plain or outcome.intent in _OF_FOOD) and len(foods) <= 1  # "the chicken's done, the beef's at ..."
+    others = len(options[0]) > 1 and sum(named.food for named in mentioned(talk, heard, ())) > 1
+    several = len(foods) > 1 or others  # "the chicken's done, the beef's at ...", with names nobody listed
+    one = (plain or outcome.intent in _OF_FOOD) and not several
     if lasted or not one:  # "on the single temp machine"
-        told = pieces.report(talk, heard, another=True) if len(foods) > 1 else None
+        told = pieces.report(talk, heard, another=True) if several else None
         if told is not None:
             return _with_advice(talk, outcome, told)
         return _with_advice(talk, outcome, recording.confirm(talk, options[0]))

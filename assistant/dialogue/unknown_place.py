@@ -25,7 +25,7 @@ from assistant.dialogue.statements import asks
 from assistant.dialogue.topic import Topic, can_be
 from assistant.site import Equipment, load_site
 from intents.language import language
-from intents.lexicon import Finder, Lexicon
+from intents.lexicon import Finder, Lexicon, Span
 from intents.meaning import Role
 from intents.mentions import READ, Measure, Understanding
 from intents.place_names import places_of
@@ -73,7 +73,8 @@ def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
         return None  # "walk-in three eight" is thirty eight
     may_be_heard_wrong = any(r.value <= _HOTTEST for option in options for r in option)
     read_at, roles = talk.interpreter.lexicon.list("read_at"), heard.interpretation.meaning.roles
-    timed = {told.start for way in ways(read, talk.interpreter.lexicon, roles) for told in way}
+    times = [told for way in ways(read, talk.interpreter.lexicon, roles) for told in way]
+    timed, surely = {t.start for t in times}, {i for t in times if not t.bare for i in t.words}
     for span in read.names.get("equipment", ()):
         item = talk.site.equipment_by_id(span.value)
         at = span.end + (read.words[span.end : span.end + 1] == ("number",))
@@ -81,8 +82,9 @@ def _numbered(talk: Conversation, heard: Heard) -> Outcome | None:
         if item is None or span.value != item.id or number is None or number in item.numbers:
             continue
         told = read_at & set(read.words[at + 1 : at + 2])
-        if not told and (may_be_heard_wrong or at + 1 in timed):
-            continue  # "walk-in one thirty eight", "larder three around one"
+        left = any(m.end > at + 1 and m.end - 1 not in surely for m in read.free_measures)
+        if not told and (may_be_heard_wrong or at + 1 in timed or not left):
+            continue  # "walk-in one thirty eight", "larder three around one", "... power out at ten"
         rest = read.part((*range(span.end), *range(at + 1, len(read.words))))
         readings = talk.interpreter.interpret(rest).readings.certain
         if not any(r.subject == item.id for r in readings) or not _sensible(talk, readings):
@@ -174,9 +176,15 @@ def _elsewhere(code: str) -> Finder:
     return Finder("equipment", ((n, place) for n, place in named if " " in n and not place[-1].isdigit()))
 
 
+def _of_site(talk: Conversation, read: Understanding) -> tuple[Span, ...]:
+    """Return where places of the site are named, in short and to be compared with, too."""
+    named = (span for kind in ("equipment", "compared") for span in read.names.get(kind, ()))
+    return (*named, *talk.interpreter.in_short(read.words))
+
+
 def _names_elsewhere(talk: Conversation, read: Understanding) -> Iterator[tuple[int, int]]:
     """Give where a place is named in full that other kitchens have, and this one by no name as long."""
-    own = (*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words))
+    own = _of_site(talk, read)
     for span in _elsewhere(talk.language).find_longest(read.words):
         length = span.end - span.start
         if not any(s.overlaps(span) and s.end - s.start >= length for s in own):
@@ -263,7 +271,7 @@ def _unknown_names(
         for i, word in enumerate(read.words)
         if len(roles) == len(read.words) and roles[i] == "place" and word not in small and i not in others
     }
-    places = (*read.names.get("equipment", ()), *talk.interpreter.in_short(read.words))
+    places = _of_site(talk, read)
     foods = {s.end: s.start for s in read.names.get("food", ())}
     for noun, end in _nouns(read.words, lexicon.list("place_nouns")):
         begin = noun - 1 if noun - 1 in heard and noun not in {*foods, *read.breaks} else noun

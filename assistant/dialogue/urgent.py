@@ -25,8 +25,10 @@ from intents.mentions import READ, Understanding
 
 _HURT = 0.6
 """Least share of a clause alone for an emergency that is told in other words (judgement)."""
+_HURT_THERE = 0.5
+"""Least share of it behind the other words, without a sign of harm: "back over the flame" is no fire."""
 _NOBODY_HURT = {"premises_unfit"}
-_JOINTS = ("deed_joints", "asides")
+_JOINTS = ("deed_joints", "asides", "therefore")
 _ANSWERS = ("yes", "no")
 _READ_BACK = ("confirm", "choose", "agree")
 _RECORDS = ("reading", "discard", "receive_check")
@@ -56,7 +58,7 @@ def first(talk: Conversation, heard: Heard, whole: Callable[[Heard], Outcome]) -
     worth = _of_worth(rest) or (_answers(talk, read, left) and not rest.nothing)
     if not worth and (all_of_it := whole(heard)).intent in _grave(talk):
         return all_of_it
-    said = _alone(talk, heard, read.part(range(*found)))
+    said = _surely(talk, _alone(talk, heard, read.part(range(*found))))
     advice = meant.answered(talk, said, Slots.of(said.interpretation.heard, said.interpretation.meaning))
     if advice.intent not in _grave(talk):
         return None
@@ -67,6 +69,14 @@ def first(talk: Conversation, heard: Heard, whole: Callable[[Heard], Outcome]) -
     answer = rest.bare or advice.bare
     base = rest if worth else replace(advice, pending=rest.pending)
     return replace(base, answer=answer, text=" ".join(filter(None, told)), aloud="", own_drafts=drafts)
+
+
+def _surely(talk: Conversation, said: Heard) -> Heard:
+    """Return a clause that tells an emergency as one that tells nothing else."""
+    meaning = said.interpretation.meaning
+    grave = (guess.intent for guess in meaning.guesses if guess.intent in _grave(talk))
+    meaning = meaning.with_best(next(grave, meaning.best.intent))
+    return replace(said, interpretation=replace(said.interpretation, meaning=meaning))
 
 
 def _of_worth(rest: Outcome) -> bool:
@@ -167,7 +177,18 @@ def _hurts(talk: Conversation, read: Understanding, part: Part) -> bool:
     """True for a clause that alone tells, in whatever words, that somebody is hurt or in danger."""
     if _tells_or_answers(read, range(*part)) or part[1] - part[0] < 2:
         return False
-    meaning: Meaning = talk.interpreter.meaning_of(read.words[slice(*part)])
-    grave = _grave(talk) - _NOBODY_HURT
-    share = sum(guess.share for guess in meaning.guesses if guess.intent in grave)
-    return share >= _HURT and meaning.best.intent in grave and meaning.share_of("tell") >= _HURT
+    grave, words = _grave(talk) - _NOBODY_HURT, read.words[slice(*part)]
+    meaning = talk.interpreter.meaning_of(words)
+    if _share(meaning, grave) < _HURT or meaning.best.intent not in grave or meaning.share_of("tell") < _HURT:
+        return False
+    around = read.words[: part[0]] or read.words[part[1] :]
+    there = talk.interpreter.meaning_of(words, around) if around else meaning
+    return _share(there, grave) >= _HURT_THERE or not _signs(talk).isdisjoint(words)
+
+
+def _signs(talk: Conversation) -> frozenset[str]:
+    return talk.interpreter.lexicon.list("danger_signs")
+
+
+def _share(meaning: Meaning, intents: Collection[str]) -> float:
+    return sum(guess.share for guess in meaning.guesses if guess.intent in intents)

@@ -7,15 +7,17 @@ which. Nothing is ever logged of "the drawer" as such, but where the site has on
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.named_among import chosen, pointers
+from assistant.dialogue.named_among import Pointer, chosen, lone_numbers, pointers
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.state import Pending
 from intents.equipment_kinds import plausible
+from intents.language import language
 from intents.lexicon import Span
 from intents.mentions import Stretch, Understanding
 from intents.readings import Reading
@@ -35,15 +37,13 @@ def asked(talk: Conversation, readings: tuple[Reading, ...]) -> tuple[tuple[Read
     unsure = [r for r in readings if len(_numbers(talk, r)) > 1]
     if not unsure:
         return None
-    if len({r.subject for r in unsure}) > 1:
-        return (), which_ones()
     rest = tuple(r for r in readings if r not in unsure)
     return rest, _question(talk, tuple(unsure))
 
 
 def between(talk: Conversation, options: Options) -> tuple[Options, Outcome | None]:
     """Return the ways to hear a breath that fit the talk, and the question where only places differ."""
-    if not _differ_in_place(options):
+    if not differ_in_place(options):
         return options, None
     if len(options) > MOST_ASKED:
         return options, None
@@ -64,7 +64,7 @@ def _as_in_site(talk: Conversation, options: Options, at: int) -> list[tuple[Rea
     return sorted(options, key=lambda o: order.index(o[at].subject) if o[at].subject in order else len(order))
 
 
-def _differ_in_place(options: Options) -> bool:
+def differ_in_place(options: Options) -> bool:
     """True where the numbers are clear and only the place of one of them is not."""
     alike = {tuple((r.subject_kind, r.value, r.measured, r.said_at) for r in option) for option in options}
     if len(options) < _TWO or len(alike) > 1:
@@ -90,6 +90,75 @@ def answered(
         return []
     meant = chosen(found, places)
     return [option for option in options if any(r.subject in meant for r in option)]
+
+
+def several(talk: Conversation, read: Understanding, options: Options) -> tuple[tuple[Reading, ...], bool]:
+    """Return the readings of all places that an answer names, and whether they are guessed; none of one.
+
+    "Three and four", "both", "all but two" are told; which are "the left two" nobody knows for sure.
+    """
+    if not differ_in_place(options) or talk.words("or_word") in read.words:
+        return (), False
+    at = next(i for i, _ in enumerate(options[0]) if len({option[i].subject for option in options}) > 1)
+    by_place = {option[at].subject: option for option in options}
+    places = list(by_place)
+    every, ends = [*_whole_row(talk, read, places)], [*_ends(talk, read, places)]
+    inside = {i for p in (*every, *ends) for i in range(p.start, p.end)}
+    lone = lone_numbers(talk, read, places)
+    found = [p for p in lone or pointers(talk, read, places) if p.start not in inside]
+    found = [replace(p, denied=True) if every else p for p in found] + every + ends
+    small = talk.interpreter.lexicon.small(
+        "correction_openers",
+        "batch_one",
+        "denying",
+        "all_but",
+        "part_of_them",
+        "deed_of",
+        "list_joins",
+        "number_word",
+    )
+    parts = {word for name in places for part in name.split() for word in (part, f"{part}s", f"{part}es")}
+    plain = read.only((*found, *read.spans("yes", "note_unsure")), small | parts)
+    single = all(len(p.places) == 1 or p in every or p in ends for p in found)
+    meant = chosen(found, places) if plain and single else frozenset()
+    readings = tuple(dict.fromkeys(r for place in places if place in meant for r in by_place[place]))
+    stand = ("row_left", "row_right", "back_middle")
+    guessed = any({read.words[p.start]} & talk.interpreter.lexicon.list(name) for p in ends for name in stand)
+    return (readings if len(meant) > 1 or ends else ()), guessed
+
+
+def told_on(talk: Conversation, read: Understanding, options: Options) -> tuple[Reading, ...]:
+    """Return the readings of the one place, or of all, that an answer names."""
+    every, one = several(talk, read, options)[0], answered(talk, read, options, "yes")
+    return every or (one[0] if len(one) == 1 else ())
+
+
+def _whole_row(talk: Conversation, read: Understanding, places: Sequence[str]) -> Iterator[Pointer]:
+    """Give the words that name all the places asked about: "both" of two, "all", "all three" of three."""
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    phrases = {tuple(p.split()) for p in lexicon.list("points_all") | lexicon.list("plural_each")}
+    found = ((at, p) for at, _ in enumerate(read.words) for p in phrases if read.words[at : at + len(p)] == p)
+    for at, phrase in found:
+        end = at + len(phrase)
+        counted = grammar.values(read.words[end : end + 1])
+        many = {_TWO} if {*phrase} & lexicon.list("both") else counted or grammar.values(phrase[-1:])
+        if len(places) in (many or {len(places)}):
+            yield Pointer(at, end + bool(counted), frozenset(places), denied=False)
+
+
+def _ends(talk: Conversation, read: Understanding, places: Sequence[str]) -> Iterator[Pointer]:
+    """Give the words that name so many by how they stand: "the left two", "the last three", "the middle"."""
+    lexicon, grammar = talk.interpreter.lexicon, language(talk.language).numbers
+    for at, word in enumerate(read.words):
+        counted = grammar.values(read.words[at + 1 : at + 2])
+        many = int(min(counted, default=1))
+        first = word in lexicon.list("row_left") or (many > 1 and word in lexicon.list("back_first"))
+        last = word in lexicon.list("row_right") | lexicon.list("back_last")
+        middle = word in lexicon.list("back_middle") and len(places) % 2 and many == 1
+        if (first or last or middle) and 0 < many < len(places) and word not in " ".join(places).split():
+            meant = places[:many] if first else places[-many:]
+            meant = places[len(places) // 2 :][:1] if middle else meant
+            yield Pointer(at, at + 1 + bool(counted), frozenset(meant), denied=False)
 
 
 def where_put(talk: Conversation, read: Understanding) -> tuple[Span, ...]:
@@ -121,6 +190,23 @@ def say_again() -> Outcome:
     return Outcome(Answer("say_again"), READING, keep_context=True, changes={"asked_place": ""})
 
 
+def asked_whole(talk: Conversation, waiting: Pending) -> bool:
+    """True for a question between places that can be read out: a few, or the numbers of one."""
+    places = {r.subject for option in waiting.options for r in option}
+    items = {item.id for p in places if (item := talk.site.equipment_by_id(p)) is not None}
+    few = len(waiting.options) <= MOST_ASKED or len(items) == 1
+    return few and differ_in_place(waiting.options)
+
+
+def which_of(talk: Conversation, options: Options) -> Outcome:
+    """Ask of which places a number is that was told of some of them; it waits with what was told of it."""
+    first = options[0][0]
+    values = {"value": f"{first.value:f}", "list": ", ".join(talk.shown(o[0].subject) for o in options)}
+    text = fill(talk.catalogue[READING].replies["which_at"], worded(values, talk.catalogue))
+    waiting = Pending("choose", talk.clock.now(), options=options)
+    return Outcome(Answer("say_again"), READING, text=text, pending=waiting)
+
+
 def _question(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     """Wait for the number of the place."""
     place, numbers = readings[0].subject, _numbers(talk, readings[0])
@@ -128,7 +214,8 @@ def _question(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     values = worded({"place": talk.shown(place), "numbers": _span(numbers)}, talk.catalogue)
     text = fill(template, values)
     options = tuple(
-        tuple(replace(reading, subject=f"{place} {number}") for reading in readings) for number in numbers
+        tuple(replace(r, subject=f"{place} {number}") if r.subject == place else r for r in readings)
+        for number in numbers
     )
     waiting = Pending("choose", talk.clock.now(), options=options)
     return Outcome(Answer("say_again"), READING, text=text, pending=waiting)

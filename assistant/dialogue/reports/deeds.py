@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.said_at import When, when
-from assistant.dialogue.reports.times import Part, Told, ways, without
+from assistant.dialogue.reports.times import BEFORE_A_TIME, Part, Told, ways, without
 from assistant.dialogue.slots import Slots
 from intents.lexicon import Lexicon
 from intents.mentions import READ, Understanding
@@ -36,11 +36,13 @@ def told_at(
     """
     read = heard.interpretation
     lexicon = talk.interpreter.lexicon
-    for told in ways(read.heard, lexicon, read.meaning.roles):  # times by their own words come first
+    every = ways(read.heard, lexicon, read.meaning.roles)  # times by their own words come first
+    marked = {at for at, word in enumerate(read.heard.words) if counting and word in BEFORE_A_TIME}
+    for told in sorted(every, key=lambda way: not any(each.start in marked for each in way)):
         way = tuple(each for each in told if not beside & set(each.words) and each.part != "plan")
         if len(way) != 1 or way[0].part not in parts or way[0].beside:
             continue  # "before the two o'clock rush" tells no time of its own
-        surely = not way[0].bare or way[0].part == "since"
+        surely = not way[0].bare or way[0].start in marked or way[0].part == "since"
         if (counting and surely) or _of_the_deed(read.heard, way[0], lexicon):
             return way[0], when(way[0], talk.clock.now())
     return None

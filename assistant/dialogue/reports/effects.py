@@ -79,7 +79,8 @@ def _fresh(talk: Conversation, heard: Heard, readings: Readings) -> Outcome | No
     taken = recording.report(talk, heard)
     if len(places) != 1 or not taken.own_drafts:
         return taken
-    started = talk.ask(talk.request(_CLOCK, Slots(places=tuple(places))))
+    begun = replace(talk.request(_CLOCK, Slots(places=tuple(places))), said_at=readings[0].said_at)
+    started = talk.ask(begun)
     return replace(taken, own_drafts=(*started.drafts, *taken.own_drafts))
 
 

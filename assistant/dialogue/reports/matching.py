@@ -115,7 +115,8 @@ def _steps(
     if not counted and not any(name.sure for name in names):
         open_ = way.waiting or way.held is not None
         gap = LOST if at in told.numerals else 0.0 if at in told.small or not open_ else UNKNOWN
-        if way.behind == at and (way.pairs or way.held) and any(name.aspect for name in names):
+        beside = {*range(way.behind, at)} <= told.small | told.into
+        if beside and (way.pairs or way.held) and any(name.aspect for name in names):
             gap += UNUSED_NUMBER
         if not (way.row and at not in told.small):
             yield at + 1, replace(way, cost=way.cost + gap)
@@ -139,7 +140,8 @@ def _named(told: Told, way: Solution, name: Name) -> Iterator[Solution]:
         between = set(range(way.held.end, name.start))
         into = bool(between & told.into) and between <= told.small | told.into
         if behind or (not way.stated and (into or len(between - told.small) <= 1)):
-            dear = BEFORE if into or between & told.articles else BEHIND if behind else BEFORE_BARE
+            behind |= name.aspect and into  # "one fifty five on the wash"
+            dear = BEHIND if behind else BEFORE if into or between & told.articles else BEFORE_BARE
             dear += UNKNOWN * len(between - told.small - told.into)
             parted = way.held.start and way.held.start not in told.cuts  # else a comma stands everywhere
             dear += JOINED if between & told.joins or (parted and told.cuts & {*between, name.start}) else 0

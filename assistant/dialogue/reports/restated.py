@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import cooling_begun, recording, round_parts, thawing_told
+from assistant.dialogue import cooling_begun, heated, recording, round_parts, thawing_told
 from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -27,6 +27,8 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         taken = take.report(talk, heard)
         told = taken.readings if taken is not None and not _broken_off(talk, heard) else ()
         return heard, recording.confirm(talk, told) if told else Outcome(None, "", keep_context=True)
+    if (hotter := heated.report(talk, heard)) is not None:
+        return heard, hotter
     if (ended := told_apart.report(talk, heard, lambda part: _taken(talk, part))) is not None:
         return heard, ended
     if (apart := buckets_apart.report(talk, heard, lambda part: _taken(talk, part))) is not None:

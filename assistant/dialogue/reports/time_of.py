@@ -42,10 +42,10 @@ def times_of(
     nobodys = any(
         told.bare and heard.words[told.start] not in BEFORE_A_TIME for told, of, _ in found if not of
     )
-    found = [each for each in found if each[1]]
+    clear, found = all(sure for _, _, sure in found), [each for each in found if each[1]]
     if len(found) == len(said.numbers) > 1:  # each has its own
         return Timed({number: told for number, (told, _, _) in zip(said.numbers, found, strict=True)})
-    of, clear = dict[Place, Told](), all(sure for _, _, sure in found)
+    of = dict[Place, Told]()
     for number in said.numbers:
         its = [told for told, owners, _ in found if number in owners]
         anew = bool(its) and said.corrected(its[0].end, its[-1].start)  # "at ten, no, at eleven"
@@ -130,8 +130,10 @@ class _Said:
         goes_on = bool(behind) and self._named(start, end)  # "did the larder at ten, forty"
         if not inside and not others and goes_on:
             return frozenset(behind), len(self.numbers) == 1 and not apart
-        if not inside and not others and len(apart) >= _TWO and min(apart) < told.start and not tells:
-            return frozenset(), True  # "the tech came at ten"
+        if not inside and not others and self._tells_of(start, end) and min(apart) < told.start:
+            doer = words[start] in self.lexicon.list("deed_doers") - self.lexicon.list("still_it")
+            cut = start not in self.heard.breaks and any(start == number[1] for number in self.numbers)
+            return frozenset(), not (cut and doer)  # "the tech came at ten"
         near = beside(told, words, [*inside, *others] or [*self.numbers, *self.others], self.lexicon)
         if near is None or near not in self.numbers:
             anew = [n for n in self.numbers if near is not None and self.corrected(near[1], n[0])]
@@ -198,10 +200,25 @@ class _Said:
         """Return where the clause around a word begins and ends: at commas, and at "and"."""
         words, joins = self.heard.words, self.lexicon.list("list_joins")
         whole = (*(told.words for told in self.way), *(range(*n) for n in self.numbers))
-        kept = {i for each in whole for i in each[1:]}
+        kept = {i for each in whole for i in each[1:]} - {e[-1] for e in whole if words[e[-1]] in joins}
         cuts = {i for i, word in enumerate(words) if word in joins or i in self.heard.breaks}
         cuts = {0, len(words)} | (cuts - kept)
+        cuts |= {
+            n[1] for n in self.numbers if self._begins(n[1], min((c for c in cuts if c > n[1]), default=0))
+        }
         return max(cut for cut in cuts if cut <= at), min(cut for cut in cuts if cut > at)
+
+    def _begins(self, at: int, end: int) -> bool:
+        """True where a clause of its own follows a number with no comma: "forty six the breaker tripped"."""
+        people = {span.start for span in self.heard.names.get("person", ())}
+        opens = frozenset[str]().union(*map(self.lexicon.list, ("deed_articles", "deed_doers", "told_by")))
+        return (at in people or {*self.heard.words[at : at + 1]} <= opens) and self._tells_of(at, end)
+
+    def _tells_of(self, start: int, end: int) -> bool:
+        """True where words have a subject and a verb of their own, and tell nothing of a reading."""
+        said, lexicon = {*self.heard.words[start:end]}, self.lexicon
+        own = len(self.own_words(start, end)) + bool(said & lexicon.list("past_only"))
+        return own >= _TWO and not said & lexicon.list("tells_reading")
 
     def own_words(self, start: int, end: int) -> list[int]:
         """Return the words of a clause that say something else than a reading; a place, where others do."""

@@ -28,6 +28,8 @@ LONGEST, LONGEST_BEFORE = 72, 56
 AFTER_ANY = 0.3
 """The share of sentences that stand alone which are read behind any other sentence: it must not bend them."""
 IGNORE = -100
+LEARNT = 0.5
+"""A teacher that gives the label of a taught sentence a smaller share has no say in it (judgement)."""
 BATCH, ENCODER_RATE, HEAD_RATE = 128, 1.5e-4, 2.5e-3
 KEPT = set(
     "not no never over under above below before after hot cold raw cooked frozen i you is it can did on off in out".split()
@@ -167,12 +169,23 @@ def made_ahead(batches):
 
 
 def loss_of(heard, batch, weights, taught=None):
-    """Return the loss of all heads; with ``taught`` the teachers' mean opinion counts besides the label."""
+    """Return the loss of all heads; with ``taught`` the teachers' mean opinion counts besides the label.
+
+    Where the teachers hold the label for less likely than not they have not learnt the sentence: the label alone counts.
+    """
     _, _, _, intents, acts, danger, roles = batch
-    loss = F.cross_entropy(heard.intents, intents, weight=weights, label_smoothing=0.05, ignore_index=IGNORE)
-    if taught is not None:
+    smooth = {"label_smoothing": 0.05, "ignore_index": IGNORE}
+    if taught is None:
+        loss = F.cross_entropy(heard.intents, intents, weight=weights, **smooth)
+    else:
         opinion, act_opinion, danger_opinion = taught
-        loss = 0.4 * loss + 1.2 * F.kl_div(F.log_softmax(heard.intents, -1), opinion, reduction="batchmean")
+        told = intents != IGNORE
+        unlearnt = told & (opinion.gather(1, intents.clamp(min=0)[:, None])[:, 0] < LEARNT)
+        share = torch.where(unlearnt, 1.0, 0.4) * weights[intents.clamp(min=0)] * told
+        each = F.cross_entropy(heard.intents, intents, reduction="none", **smooth)
+        loss = (share * each).sum() / (weights[intents.clamp(min=0)] * told).sum().clamp(min=1e-6)
+        apart = F.kl_div(F.log_softmax(heard.intents, -1), opinion, reduction="none").sum(-1)
+        loss = loss + 1.2 * (apart * ~unlearnt).mean()
         loss = loss + 0.3 * F.kl_div(F.log_softmax(heard.acts, -1), act_opinion, reduction="batchmean")
         loss = loss + 0.3 * F.binary_cross_entropy_with_logits(heard.danger, danger_opinion)
     if (acts != IGNORE).any():
@@ -183,11 +196,11 @@ def loss_of(heard, batch, weights, taught=None):
     return loss
 
 
-def teach(net, rows, pieces, labels, *, passes, seed, teachers=(), size=BATCH, say=print):
-    """Train ``net`` on ``rows``."""
+def teach(net, rows, pieces, labels, *, passes, seed, teachers=(), size=BATCH, rate=1.0, say=print):
+    """Train ``net`` on ``rows``, at ``rate`` times the usual rates."""
     torch.manual_seed(seed)
     weights = balanced(rows, labels["intents"], DEVICE)
-    parts = [(net.head_parameters(), HEAD_RATE), (net.encoder_parameters(), ENCODER_RATE)]
+    parts = [(net.head_parameters(), rate * HEAD_RATE), (net.encoder_parameters(), rate * ENCODER_RATE)]
     course = Course(net, parts, passes * math.ceil(len(rows) / size))
     net.train()
     begun = time.time()
@@ -303,6 +316,7 @@ def main():
     asked.add_argument("--passes", type=int, default=20)
     asked.add_argument("--seed", type=int, default=0)
     asked.add_argument("--earlier", type=Path, nargs="*", default=[])
+    asked.add_argument("--rate", type=float, default=1.0, help="times the usual rates, with --earlier")
     given = asked.parse_args()
     data = json.loads(given.rows.read_text(encoding="utf-8"))
     kept = data["pieces"]
@@ -327,7 +341,8 @@ def main():
     if given.earlier:
         taught = [restored(empty(), folder, kept).to(DEVICE) for folder in given.earlier]
         net = restored(empty(), given.earlier[-1], kept).to(DEVICE)
-        net = teach(net, rows, pieces, labels, passes=given.passes, seed=98 + given.seed, teachers=taught)
+        course = {"passes": given.passes, "seed": 98 + given.seed, "rate": given.rate}
+        net = teach(net, rows, pieces, labels, teachers=taught, **course)
         for name, judged in unseen.items():
             judge(taught, judged, pieces, labels, f"earlier ones, {name}")
             judge([net], judged, pieces, labels, f"pupil, {name}")
