@@ -98,9 +98,9 @@ def talkers(n: int, size: int, speech: T, voices: int) -> T:
 
 
 class NoiseBank:
-    """Thousands of 8-second noises of unit level, made once; `draw` mixes stretches of them."""
+    """Thousands of 8-second noises of unit level, made once; `draw` mixes stretches of them. Without talk: no voices."""
 
-    def __init__(self, speech: T, clips: int = 2400) -> None:
+    def __init__(self, speech: T, clips: int = 2400, talk: bool = True) -> None:
         chunk = min(60, clips)
         device, size = speech.device, SECONDS * RATE
         t = torch.arange(size, device=device)[None] / RATE
@@ -110,6 +110,7 @@ class NoiseBank:
             lambda: talkers(chunk, size, speech, 6), lambda: talkers(chunk, size, speech, 3), lambda: hood(chunk, t),
             lambda: coloured(chunk, size, device),
         ]  # fmt: skip
+        makers = makers if talk else makers[:4] + makers[6:]
         for k, at in enumerate(range(0, clips - clips % chunk, chunk)):
             x = makers[k % len(makers)]()
             self.bank[at : at + chunk] = (x / rms(x)).clamp(-60, 60).half()

@@ -171,6 +171,80 @@ def natural(folder: pathlib.Path) -> list[str]:
     return sorted(found)
 
 
+def meanings(folder: pathlib.Path) -> list[str]:
+    """What WordNet says that words mean: definitions of 4 to 16 known words."""
+    found = set()
+    for path in sorted(folder.glob("data.*")):
+        for line in path.read_text(encoding="latin-1").splitlines():
+            for part in line.partition("|")[2].partition('"')[0].split(";"):
+                found.add(known(re.sub(r"\([^)]*\)", " ", part)))
+    return sorted(found - {""})
+
+
+def sayings(folder: pathlib.Path) -> list[str]:
+    """Sentences of 4 to 16 known words in the files of Debian's fortunes and fortunes-min."""
+    found = set()
+    for path in sorted(each for each in folder.iterdir() if not each.suffix and each.name != "ascii-art"):
+        for saying in path.read_text(encoding="utf-8", errors="replace").split("\n%\n"):
+            text = " ".join(saying.partition("\n\t\t--")[0].split())
+            found |= {known(part) for part in re.split(r'[.!?;:]+["\s]|--', text)}
+    return sorted(found - {""})
+
+
+def known(text: str) -> str:
+    """The words of ``text``, if they are 4 to 16, in the lexicon, and without figures; else nothing."""
+    said = words(text)
+    plain = not re.search(r"[\d_@/\\]", text) and 4 <= len(said) <= 16
+    return " ".join(said) if plain and all(w in lexicon() for w in said) else ""
+
+
+ORDINALS = """first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth fourteenth
+fifteenth sixteenth seventeenth eighteenth nineteenth twentieth thirtieth""".split()
+MONTHS = "january february march april may june july august september october november december".split()
+DATED = "{};{};{};use by {};it is from {};best before {};we got it on {};made on the {};thrown out {};open since {}".split(
+    ";"
+)
+ASKED = """give me;can i have;make me;may i have;i'd like;can i get;get me;i want;i need;we need;fire;ring up;that's;add;
+bring me;two guests want""".replace("\n", "").split(";")
+DRINKS = """coffee;iced coffee;black coffee;drip coffee;house coffee;latte;iced latte;mocha;iced mocha;cappuccino;espresso;
+americano;iced tea;green tea;hot chocolate;lemonade;orange juice;apple juice;smoothie;milkshake;soda;tonic""".replace(
+    "\n", ""
+).split(";")
+INTO = """milk;whole milk;skim milk;soy milk;almond milk;oat milk;cream;sugar;brown sugar;honey;sweetener;ice;lemon;mint;
+cinnamon;vanilla;syrup""".replace("\n", "").split(";")
+BEFORE = (
+    ["small", "medium", "large", "eight ounce", "twelve ounce", "sixteen ounce", "twenty ounce"],
+    ["single shot", "double shot", "triple shot"],
+    ["light roast", "medium roast", "dark roast"],
+)
+MUCH = ["", "", "", "some ", "a bit of ", "a little bit of ", "lots of ", "a lot of ", "no ", "extra "]
+
+
+def date(r: Random) -> str:
+    """A date as people say it: june eleventh nineteen sixty seven, the third of may."""
+    day = r.choice(ORDINALS) if r.random() < 0.7 else r.choice(TENS[:2]) + " " + r.choice(ORDINALS[:9])
+    month, kind = r.choice(MONTHS), r.random()
+    said = f"{month} {day}" if kind < 0.8 else f"{r.choice(['', 'the '])}{day} of {month}"
+    if r.random() < 0.5:
+        tail = (
+            r.choice(TEENS)
+            if r.random() < 0.3
+            else r.choice(TENS) + r.choice(["", *(f" {u}" for u in UNITS[1:])])
+        )
+        said += " " + r.choice(["nineteen", "nineteen", "twenty"]) + " " + tail
+    return r.choice(DATED).format(said).replace("the the", "the")
+
+
+def drink(r: Random, foods: list[str]) -> str:
+    """An order at the counter: a drink or a dish, its size, what goes into it."""
+    cup = r.random() < 0.7
+    named = [r.choice(kind) for kind in r.sample(BEFORE, 3) if r.random() < 0.5] if cup else []
+    named.append(r.choice(DRINKS) if cup else r.choice(foods))
+    into = [r.choice(MUCH) + r.choice(INTO if cup else foods) for _ in range(r.choice([0, 1, 1, 2, 2]))]
+    said = " ".join(named) + (f" with {' and '.join(into)}" if into else "")
+    return f"{r.choice(ASKED)} {'an' if said[0] in 'aeiou' else 'a'} {said}"
+
+
 def examples(folder: pathlib.Path) -> list[str]:
     """Example phrases of the intents' tables (words only), where there are any."""
     found: list[str] = []
@@ -195,6 +269,10 @@ def main() -> None:
     p.add_argument("--general", type=int, default=20000)
     p.add_argument("--examples", type=pathlib.Path)
     p.add_argument("--natural", type=pathlib.Path, help="folder of WordNet's data files")
+    p.add_argument("--meanings", type=pathlib.Path, help="the same folder, for definitions")
+    p.add_argument("--sayings", type=pathlib.Path, help="folder of Debian's fortunes and fortunes-min")
+    p.add_argument("--dates", type=int, default=0)
+    p.add_argument("--drinks", type=int, default=0, help="orders at a counter")
     p.add_argument("--seed", type=int, default=1)
     a = p.parse_args()
     r = random.Random(a.seed)
@@ -209,6 +287,11 @@ def main() -> None:
         rows += examples(a.examples) * 10
     if a.natural:
         rows += natural(a.natural)
+    if a.meanings:
+        rows += meanings(a.meanings)
+    if a.sayings:
+        rows += sayings(a.sayings)
+    rows += [date(r) for _ in range(a.dates)] + [drink(r, foods) for _ in range(a.drinks)]
     rows = [s for s in rows if all(w in lexicon() for w in s.split())]
     r.shuffle(rows)
     a.out.write_text("\n".join(rows) + "\n", encoding="utf-8")

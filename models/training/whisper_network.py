@@ -7,6 +7,7 @@ numbers of the tokens that stand for no words.
 from __future__ import annotations
 
 import argparse
+import json
 import pathlib
 import re
 import sys
@@ -195,6 +196,11 @@ def pack(folder: pathlib.Path, out: pathlib.Path) -> None:
 
     tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
     marks = [tokenizer.token_to_id(f"<|{mark}|>") for mark in MARKS]
+    listed = json.loads((folder / "config.json").read_text(encoding="utf-8")).get("lang_ids", ())
+    if (
+        marks[-2] not in listed
+    ):  # the tokenizer of a model of one language lists them all too, the model knows none
+        marks[-2:] = [None, None]
     arrays: dict[str, np.ndarray] = {}
     for name, array in read_converted(folder / "model.bin").arrays.items():
         arrays[name] = array

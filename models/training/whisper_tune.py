@@ -1,9 +1,11 @@
 """Teach Whisper kitchen talk in noise: a small low-rank change of its layers, trained on spoken clips.
 
 python whisper_tune.py BASE.npz OUT.npz --speech a.npz b.npz --text jobs.npz --seconds 500 [--seed 1] [--people c.npz]
+    [--people-unseen d.npz]
 
 BASE is what whisper_network.py packs. The speech files say which job a clip speaks; JOBS holds `tokens` (whisper_text.py). The
-people's file (people.py) holds its tokens itself; its clips are drawn `--often` times as often as others. A model that knows more
+people's file (people.py) holds its tokens itself, and how many times as often as others its clips are drawn; people play at a
+wider range of paces, since so few speak. Those of --people-unseen are only judged. A model that knows more
 than one language says first which one it hears: the mark of the language stands before the words, behind "no times".
 Every step hears freshly hardened sound in a window of 5 to 30 s, cut and padded as the program does it; some clips
 follow one another, some are noise alone (the model should say that nobody spoke). With --anchor the encoder is also drawn
@@ -28,8 +30,8 @@ from train import Clips, averaged
 from whisper_network import LogMel, Marks, Whisper, load
 
 T = torch.Tensor
-WINDOWS, SHARES = (5, 8, 10, 15, 30), (0.35, 0.3, 0.1, 0.2, 0.05)  # seconds that the encoder sees
-HINTED = 0.3  # share of clips with a hint of nouns before them, where one language is known
+WINDOWS, SHARES = (5, 8, 10, 15, 30), (0.33, 0.3, 0.08, 0.25, 0.04)  # seconds that the encoder sees
+HINTED = 0.1  # share of clips with a hint of nouns before them, where one language is known
 
 
 class Spoken(Clips):
@@ -41,6 +43,9 @@ class Spoken(Clips):
         self.length = np.concatenate([np.diff(z["at"]) for z in parts])
         self.start = np.concatenate([[0], np.cumsum(self.length)[:-1]])
         self.of_people = np.concatenate([np.full(len(z["at"]) - 1, "job" not in z) for z in parts])
+        self.often = np.concatenate(
+            [z["often"] if "often" in z else np.full(len(z["at"]) - 1, 1 if "job" in z else 3) for z in parts]
+        )
         self.tokens, languages = [], []
         for z in parts:
             own = z if "job" not in z else jobs
@@ -73,13 +78,16 @@ class Lessons:
 
     def __init__(self, clips: Spoken, ids: np.ndarray, bank: NoiseBank, seed: int) -> None:
         self.clips, self.ids, self.bank, self.rng = clips, ids, bank, np.random.default_rng(seed)
+        self.still = NoiseBank(clips.audio, max(60, len(bank.bank) // 8), talk=False)
 
     def draw(self, n: int, window: int, ids: np.ndarray | None = None) -> Drawn:
         rng, clips = self.rng, self.clips
         some = self.ids if ids is None else ids
         which = rng.choice(some[clips.length[some] < (window - 1) * RATE * 0.92], n)
-        pace = rng.uniform(0.92, 1.1, n)
+        theirs = clips.of_people[which]
+        pace = np.where(theirs, rng.uniform(0.86, 1.18, n), rng.uniform(0.92, 1.1, n))
         limit = (window - 1) * RATE
+        pace = np.maximum(pace, clips.length[which] / limit)
         spoken = np.minimum(clips.length[which] / pace, limit)
         before = (rng.uniform(0, 0.45, n) + rng.uniform(0, 2, n) * (rng.random(n) < 0.15)) * RATE
         before = np.minimum(before, limit - spoken).astype(np.int64)
@@ -119,7 +127,15 @@ class Lessons:
             rivals, self.rng.integers(-8000, size // 3, n), size, self.rng.uniform(0.85, 1.2, n)
         )
         seconds = torch.as_tensor(spoken / RATE, device=x.device, dtype=torch.float32)[:, None]
-        return harden(x, seconds, torch.as_tensor(silent, device=x.device)[:, None], self.bank, rival)
+        nobody = torch.as_tensor(silent, device=x.device)[:, None]
+        hard = harden(x, seconds, nobody, self.bank, rival)
+        if some := int(silent.sum()):  # where nobody spoke no other talkers may be heard either
+            alone = torch.as_tensor(np.flatnonzero(silent), device=x.device)
+            still = harden(
+                x[alone], seconds[alone], nobody[alone], self.still, torch.zeros(some, size, device=x.device)
+            )
+            hard[alone] = still
+        return hard
 
     def hint(self, clip: int) -> list[int]:
         """Nouns of the trade, as the program gives a site's names; seldom those that are said."""
@@ -208,16 +224,23 @@ def train(
         if step % a.report == 0:
             spent = time.time() - start
             print(
-                f"{spent:5.0f} s, step {step} ({step / spent:.1f}/s), loss {loss.item():.3f}, {judge(average, mel, lessons, unseen)}",
+                f"{spent:5.0f} s, step {step} ({step / spent:.1f}/s), loss {loss.item():.3f}, {judged(average, mel, lessons, unseen, a.judged)}",
                 flush=True,
             )
     return average.eval()
 
 
-def judge(net: Whisper, mel: LogMel, lessons: Lessons, unseen: np.ndarray) -> str:
+def judged(net: Whisper, mel: LogMel, lessons: Lessons, unseen: np.ndarray, count: int) -> str:
+    """Synthetic clips and people's apart."""
+    theirs = lessons.clips.of_people[unseen]
+    said = judge(net, mel, lessons, unseen[~theirs], count)
+    return said + (f"; people's {judge(net, mel, lessons, unseen[theirs], count)}" if theirs.any() else "")
+
+
+def judge(net: Whisper, mel: LogMel, lessons: Lessons, unseen: np.ndarray, count: int) -> str:
     """Loss on unseen clips, and the share of sentences whose every token comes first (given those before it)."""
     with torch.no_grad():
-        drawn = lessons.draw(128, 10, unseen)
+        drawn = lessons.draw(count, 15, unseen)
         x, rows = drawn.hard, drawn.rows
         loss = loss_of(net, mel, drawn, lessons.clips.marks, None, 0).item()
         taken, wanted = targets(rows, lessons.clips.marks, x.device)
@@ -236,13 +259,14 @@ def main() -> None:
     p.add_argument("--speech", nargs="+", required=True)
     p.add_argument("--text", required=True)
     p.add_argument("--people", nargs="*", default=[])
-    p.add_argument("--often", type=int, default=3)
+    p.add_argument("--people-unseen", nargs="*", default=[])
     p.add_argument("--seconds", type=float, default=500)
     p.add_argument("--batch", type=int, default=160, help="clips a step in a window of 10 s")
     p.add_argument("--rate", type=float, default=1e-3)
     p.add_argument("--rank", type=int, default=32)
     p.add_argument("--seed", type=int, default=1)
     p.add_argument("--report", type=int, default=250)
+    p.add_argument("--judged", type=int, default=192, help="unseen clips of each kind that a report judges")
     p.add_argument("--noises", type=int, default=2400)
     p.add_argument("--anchor", type=float, default=0.0, help="weight of staying near the untaught encoder")
     p.add_argument("--start", help="a state to go on from")
@@ -253,11 +277,14 @@ def main() -> None:
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
     torch.manual_seed(a.seed)
     begun, (arrays, filters, marks) = time.time(), load(a.base)
-    clips = Spoken([*a.speech, *a.people], a.text, marks, device)
-    order = np.random.default_rng(0).permutation(len(clips.length))
-    held = min(1000, len(order) // 10)
-    often = np.where(clips.of_people[order[held:]], a.often, 1)
-    lessons = Lessons(clips, np.repeat(order[held:], often), NoiseBank(clips.audio, a.noises), a.seed)
+    clips = Spoken([*a.speech, *a.people, *a.people_unseen], a.text, marks, device)
+    kept = sum(len(np.load(f)["at"]) - 1 for f in a.people_unseen)
+    order = np.random.default_rng(0).permutation(len(clips.length) - kept)
+    synthetic = order[~clips.of_people[order]]
+    held = synthetic[: min(1000, len(synthetic) // 10)]
+    taught = np.setdiff1d(order, held)
+    unseen = np.concatenate([held, np.arange(len(clips.length) - kept, len(clips.length))])
+    lessons = Lessons(clips, np.repeat(taught, clips.often[taught]), NoiseBank(clips.audio, a.noises), a.seed)
     net, mel = Whisper(arrays, a.rank).to(device), LogMel(filters).to(device)
     plain = Whisper(arrays, 1).to(device).eval() if a.anchor else None
     if a.change:
@@ -267,10 +294,10 @@ def main() -> None:
     size = sum(q.numel() for q in net.parameters())
     hours = clips.length.sum() / RATE / 3600
     print(
-        f"{len(order)} clips, {hours:.1f} hours, {size} numbers to learn, ready in {time.time() - begun:.0f} s; {judge(net, mel, lessons, order[:held])}",
+        f"{len(clips.length)} clips, {hours:.1f} hours, {size} numbers to learn, ready in {time.time() - begun:.0f} s; {judged(net, mel, lessons, unseen, a.judged)}",
         flush=True,
     )
-    net = train(net, mel, lessons, order[:held], plain, a)
+    net = train(net, mel, lessons, unseen, plain, a)
     if a.save:
         torch.save(net.state_dict(), a.save)
     np.savez_compressed(a.out, **net.layers.changes())

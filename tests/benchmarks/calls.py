@@ -56,6 +56,12 @@ class Recording:
         """``chosen`` or ``counted``."""
         return "counted" if zlib.crc32((self.speaker or self.path.stem).encode()) % 2 else "chosen"
 
+    @property
+    def check(self) -> bool:
+        """Whether training leaves it out of ``chosen``: an eighth of the speakers, of digits of the files."""
+        name = self.path.stem if self.kind == "digits" else self.speaker or self.path.stem
+        return zlib.crc32(name.encode()) // 2 % 8 == 0
+
 
 def recordings(manifest: Path) -> list[Recording]:
     """Read the manifest."""

@@ -38,7 +38,7 @@ def _whisper_unhinted(folder: Path | None) -> Recogniser:
 def _taught(folder: Path | None) -> Recogniser:
     from assistant.speech.engines import open_engine
 
-    return open_engine("whisper-kitchen-en-2", vocabulary())
+    return open_engine("whisper-kitchen-en-3", vocabulary())
 
 
 def _both(folder: Path | None) -> Recogniser:

@@ -29,7 +29,7 @@ from assistant.speech.engines import open_engine
 from assistant.speech.recogniser import recognise
 from assistant.speech.spoken_text import spoken_text
 
-ENGINES = ("whisper-kitchen-en-2", "kitchen-en-2")
+ENGINES = ("whisper-kitchen-en-3", "kitchen-en-2")
 UNITS = (
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen".split()
 )

@@ -14,7 +14,7 @@ def test_the_embedded_model_is_always_here(tmp_path):
     """It comes with the program, and its files have the hashes of the manifest."""
     found = survey(tmp_path)[0]
     assert (found.entry.name, found.entry.engine, found.installed) == (
-        "whisper-kitchen-en-2",
+        "whisper-kitchen-en-3",
         "whisper",
         True,
     )
@@ -51,7 +51,7 @@ def test_names_are_unique():
 
 def test_an_unknown_name_lists_the_known_ones():
     """The sentence helps to write it right."""
-    with pytest.raises(InputError, match="choose one of: whisper-kitchen-en-2"):
+    with pytest.raises(InputError, match="choose one of: whisper-kitchen-en-3"):
         find_entry("tiny")
 
 
@@ -107,7 +107,7 @@ def test_the_folder_can_be_chosen(tmp_path, monkeypatch):
         ('engine = "whisper"', "engine = 1"),
         ('source = "shipped"', 'source = "moon"'),
         ('source = "shipped"', 'source = "download"'),
-        ('name = "whisper-kitchen-en-2"', 'name = "../../etc"'),
+        ('name = "whisper-kitchen-en-3"', 'name = "../../etc"'),
         ('license = "MIT"', 'license = "MIT"\ncolour = "red"'),
     ],
 )

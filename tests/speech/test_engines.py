@@ -12,16 +12,16 @@ from models.registry import ModelStatus
 def test_without_a_name_the_embedded_one_gets_the_shipped_partner(tmp_path):
     """A fresh machine has both; the log names both."""
     opened = open_engine(folder=tmp_path)
-    assert (opened.name, opened.model) == ("whisper+vosk", "whisper-kitchen-en-2+kitchen-en-2")
+    assert (opened.name, opened.model) == ("whisper+vosk", "whisper-kitchen-en-3+kitchen-en-2")
     assert opened.streams
     opened.close()
 
 
 def test_by_name_the_embedded_one_listens_alone(tmp_path):
     """By the engine's name and by the model's."""
-    for name in ("whisper", "whisper-kitchen-en-2"):
+    for name in ("whisper", "whisper-kitchen-en-3"):
         opened = open_engine(name, folder=tmp_path)
-        assert (opened.name, opened.model) == ("whisper", "whisper-kitchen-en-2")
+        assert (opened.name, opened.model) == ("whisper", "whisper-kitchen-en-3")
         opened.close()
 
 

@@ -23,7 +23,7 @@ pytestmark = pytest.mark.sound
 )
 def test_forty_numbers_by_a_person():
     """The taught listener hears at least 38 of 40 numbers wholly right."""
-    recogniser = open_engine("whisper-kitchen-en-2")
+    recogniser = open_engine("whisper-kitchen-en-3")
     wrong = [
         errors(words(said), words(recognise(recogniser, sound).best)) for said, sound in numbers(SOUNDS, 40)
     ]

@@ -81,7 +81,7 @@ def test_an_opening_may_be_in_either_language(ears):
 def test_a_spanish_kitchen_gets_these_ears_and_no_partner_that_knows_english_only(tmp_path):
     """An English one keeps the pair."""
     spanish, english = choose("es", folder=tmp_path), choose("en", folder=tmp_path)
-    assert (spanish.entry.name, english.entry.name) == ("whisper-kitchen-1", "whisper-kitchen-en-2")
+    assert (spanish.entry.name, english.entry.name) == ("whisper-kitchen-1", "whisper-kitchen-en-3")
     assert partner_of(spanish, tmp_path, "es") is None
     assert partner_of(english, tmp_path, "en") is not None
 
