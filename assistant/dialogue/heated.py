@@ -1,7 +1,7 @@
 """What is told of food on its way up: no cooling. "In the oven at nine, 90 by ten, 165 now" reads 165.
 
-Temperatures that rise are of food that is cooked, or reheated where it says so; so is what went into heat.
-The last number is the reading, at the time told with it.
+Food that is told to have gone into heat is cooked, or reheated where it says so, and its temperatures rise.
+The last number is the reading, at the time told with it. Food that only got warmer stood out.
 """
 
 from __future__ import annotations
@@ -25,7 +25,9 @@ from intents.series import timed_temperatures
 if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
-BEGIN, _REHEAT = "clock_cooling", "reheat_check"
+BEGIN, _REHEAT, _COOKED = "clock_cooling", "reheat_check", "cook_done"
+_SURELY = 0.5
+"""Least share of what asks or tells whether food is cooked, where no heat is named (judgement)."""
 _AWAY = ("came_off", "note_came_off", "still_cooling", "cool", "cooling_is", "ice_bath")
 
 
@@ -36,7 +38,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     series = timed_temperatures(read, lexicon) if len(foods) == 1 and _timed(talk, heard) else ()
     if len(foods) != 1 or not _timed(talk, heard) or read.names.get("equipment"):
         return None
-    into_heat = _goes_into_heat(talk, read)
+    best = heard.interpretation.meaning.best
+    into_heat = _goes_into_heat(talk, read) or (best.intent == _COOKED and best.share >= _SURELY)
     request = talk.request(CHECK, Slots.of(read, heard.interpretation.meaning))
     told = told_in_order(request, series) if series else ()
     if request.slots.said_as("food"):
@@ -44,9 +47,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if told is None and into_heat and series[-1].now:
         told = told_in_order(request, series[-1:])
     if not series:
-        begins = into_heat and heard.interpretation.meaning.best.intent == BEGIN and not _numbers(read)
+        begins = into_heat and best.intent == BEGIN and not _numbers(read)
         return notes.alone(talk, notes.of(talk, " ".join(read.words))) if begins else None
-    if not told or not (_rise(told) or (into_heat and len(told) == 1)):
+    if not told or not into_heat or not (_rise(told) or len(told) == 1):
         return None
     last = told[-1]
     said_at = "" if request.now - last.at <= NEAR_NOW else last.at.isoformat(timespec="seconds")
@@ -75,7 +78,10 @@ def _numbers(read: Understanding) -> list[Measure]:
 
 
 def _goes_into_heat(talk: Conversation, read: Understanding) -> bool:
-    """True for "in the oven" and "reheating", not for what came from it or stands under a heat lamp."""
+    """True for "in the oven" and "reheating", not for what came from it, never went in or is under a lamp."""
+    unsaid = map(talk.interpreter.lexicon.list, ("deed_denied", "wished", "deed_hedges"))
+    if any(not words.isdisjoint(read.words) for words in unsaid):
+        return False
     into = talk.interpreter.lexicon.list("prepositions") | talk.interpreter.lexicon.list("deed_into")
     places, heated = read.spans("place_heat"), read.spans("cook", "reheat")
     lamps = [span for span in places if span.end - span.start > 1]
@@ -85,7 +91,7 @@ def _goes_into_heat(talk: Conversation, read: Understanding) -> bool:
 
 
 def _rise(told: tuple[Told, ...]) -> bool:
-    """True where it got hotter and hotter, to what nothing reads that only was left out."""
+    """True where it got no colder, to what nothing reads that only was left out."""
     degrees = [each.temperature.in_unit("F") for each in told]
     fell = any(other < one for one, other in pairwise(degrees))
-    return not fell and degrees[0] < degrees[-1] > ON_THE_FIRE
+    return not fell and degrees[-1] > ON_THE_FIRE

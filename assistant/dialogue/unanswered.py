@@ -26,7 +26,7 @@ from assistant.rules.basis import Verdict
 from intents.mentions import READ
 from intents.readings import Reading
 
-FAILED, PLAYBACK = "log_failed", "log_playback"
+FAILED, PLAYBACK, _NOT_DONE = "log_failed", "log_playback", "not_done"
 FORGOTTEN = timedelta(minutes=15)
 """After so long nobody knows any more what was read back (judgement)."""
 MOST_TIMES = 2
@@ -43,7 +43,7 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1)
         fresh = waiting.times_asked < MOST_TIMES and now - waiting.asked_at <= FORGOTTEN
         return replace(outcome, text=talk.state.last_question, pending=asks) if fresh else outcome
-    if (along := _carried_along(talk, outcome) or _how_much(talk, outcome)) is not None:
+    if (along := _carried_along(talk, outcome) or _how_much(talk, heard, outcome)) is not None:
         return along
     asks_which = waiting is not None and waiting.kind == "choose" and which_place.asked_whole(talk, waiting)
     if waiting is None or not (waiting.kind in ("confirm", "agree") or asks_which) or not talk.addressed:
@@ -107,16 +107,22 @@ def _carried_along(talk: Conversation, outcome: Outcome) -> Outcome | None:
     return replace(again, used=outcome.used)
 
 
-def _how_much(talk: Conversation, outcome: Outcome) -> Outcome | None:
+def _how_much(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
     """Ask once more how much went out; where that gets no answer or cannot be asked it is logged without."""
     waiting, now = talk.state.pending, talk.clock.now()
     out = discards.unmeasured(talk, waiting) if talk.addressed else None
     if out is None or waiting is None or now - waiting.asked_at > FORGOTTEN:
         return None
     silent = outcome.answer is None and outcome.text is None
-    gone = {name for draft in outcome.drafts for name in (draft.subject, draft.item)}
+    asked = discards.unmeasured(talk, outcome.pending)
+    drafts = (*outcome.drafts, *(asked.drafts if asked is not None else ()))
+    gone = {name for draft in drafts for name in (draft.subject, draft.item)}
     of_it = gone & {draft.item for draft in out.drafts} or not gone  # it may be of the same food
-    if silent or outcome.intent == CORRECTION or (outcome.intent == discards.DISCARD and of_it):
+    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    wrong = lexicon.list("correction_openers") | lexicon.list("told_wrong")
+    corrects = not wrong.isdisjoint(words)
+    took_back = corrects or outcome.intent in (CORRECTION, _NOT_DONE)
+    if silent or took_back or (outcome.intent == discards.DISCARD and of_it):
         return None
     if outcome.intent in emergency_intents(talk.interpreter.lexicon):
         return replace(outcome, pending=outcome.pending or waiting)

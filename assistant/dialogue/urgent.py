@@ -81,7 +81,7 @@ def _surely(talk: Conversation, said: Heard) -> Heard:
 
 def _of_worth(rest: Outcome) -> bool:
     """True where what else was told is logged, read back, asked about or refused."""
-    asks = rest.pending is not None and rest.pending.kind in _READ_BACK
+    asks = rest.pending is not None and (rest.pending.kind in _READ_BACK or rest.intent != "unsure")
     record = rest.intent in _RECORDS and not rest.nothing
     return bool(rest.drafts) or rest.dropped or asks or record
 

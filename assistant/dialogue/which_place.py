@@ -97,7 +97,7 @@ def several(talk: Conversation, read: Understanding, options: Options) -> tuple[
 
     "Three and four", "both", "all but two" are told; which are "the left two" nobody knows for sure.
     """
-    if not differ_in_place(options) or talk.words("or_word") in read.words:
+    if not differ_in_place(options) or talk.words("or_word") in read.words or _taken_back(talk, read):
         return (), False
     at = next(i for i, _ in enumerate(options[0]) if len({option[i].subject for option in options}) > 1)
     by_place = {option[at].subject: option for option in options}
@@ -107,16 +107,9 @@ def several(talk: Conversation, read: Understanding, options: Options) -> tuple[
     lone = lone_numbers(talk, read, places)
     found = [p for p in lone or pointers(talk, read, places) if p.start not in inside]
     found = [replace(p, denied=True) if every else p for p in found] + every + ends
-    small = talk.interpreter.lexicon.small(
-        "correction_openers",
-        "batch_one",
-        "denying",
-        "all_but",
-        "part_of_them",
-        "deed_of",
-        "list_joins",
-        "number_word",
-    )
+    lexicon = talk.interpreter.lexicon
+    small = lexicon.small("batch_one", "part_of_them", "deed_of", "list_joins", "number_word")
+    small |= talk.interpreter.lexicon.list("all_but") if every else frozenset()
     parts = {word for name in places for part in name.split() for word in (part, f"{part}s", f"{part}es")}
     plain = read.only((*found, *read.spans("yes", "note_unsure")), small | parts)
     single = all(len(p.places) == 1 or p in every or p in ends for p in found)
@@ -125,6 +118,14 @@ def several(talk: Conversation, read: Understanding, options: Options) -> tuple[
     stand = ("row_left", "row_right", "back_middle")
     guessed = any({read.words[p.start]} & talk.interpreter.lexicon.list(name) for p in ends for name in stand)
     return (readings if len(meant) > 1 or ends else ()), guessed
+
+
+def _taken_back(talk: Conversation, read: Understanding) -> bool:
+    """True for "one, no, two", "not all of them", "one to three" and "that's all": which are meant?"""
+    lexicon = talk.interpreter.lexicon
+    lists = map(lexicon.list, ("correction_openers", "denying", "told_wrong", "from_to"))
+    unsure = any(not words.isdisjoint(read.words) for words in lists)
+    return unsure or lexicon.says(read.words, "says_enough")
 
 
 def told_on(talk: Conversation, read: Understanding, options: Options) -> tuple[Reading, ...]:
