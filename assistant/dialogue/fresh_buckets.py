@@ -358,9 +358,7 @@ def spoken_of(talk: Conversation) -> str:
     return named[0] if len(named) == 1 else ""
 
 
-def _which(
-    talk: Conversation, value: Decimal | None, done: str = "", of: Sequence[str] = ()
-) -> Outcome:
+def _which(talk: Conversation, value: Decimal | None, done: str = "", of: Sequence[str] = ()) -> Outcome:
     """Ask which bucket it is, ``of`` one name; the number of the strip is read back and waits with that."""
     strip = (Measure("ppm", (value,), "ppm", 0, 0),) if value is not None else ()
     request = talk.request(CLOCK, Slots(measures=strip, concepts=frozenset({done} - {""})))

@@ -26,6 +26,8 @@ from assistant.rules.basis import Verdict
 from intents.mentions import READ
 from intents.readings import Reading
 
+_NOTHING = "nothing"
+"""The reply to a correction that changes nothing."""
 FAILED, PLAYBACK = "log_failed", "log_playback"
 FORGOTTEN = timedelta(minutes=15)
 """After so long nobody knows any more what was read back (judgement)."""
@@ -116,7 +118,8 @@ def _how_much(talk: Conversation, outcome: Outcome) -> Outcome | None:
     silent = outcome.answer is None and outcome.text is None
     gone = {name for draft in outcome.drafts for name in (draft.subject, draft.item)}
     of_it = gone & {draft.item for draft in out.drafts} or not gone  # it may be of the same food
-    if silent or outcome.intent == CORRECTION or (outcome.intent == discards.DISCARD and of_it):
+    changes_it = outcome.intent == CORRECTION and not (outcome.answer and outcome.answer.reply == _NOTHING)
+    if silent or changes_it or (outcome.intent == discards.DISCARD and of_it):
         return None
     if outcome.intent in emergency_intents(talk.interpreter.lexicon):
         return replace(outcome, pending=outcome.pending or waiting)
