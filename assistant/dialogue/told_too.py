@@ -282,6 +282,8 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
             inside.count("o") - _FEW * leads - (outcome.intent == _DELIVERY)
         )  # "the one beside it is nineteen"
         why = 2 * sum(i in range(first, last) for i in reasons if marks[i] == "o") >= own
+        if {*words[:2]} & lexicon.list("over_limit") and own <= _FEW + 1:
+            continue  # "over the flame" only tells where
         if own <= 0 or inside.count("u") > inside.count("o") or not (len(inside) > 1 or why):
             continue
         if (out and why) or _tells(talk, words, own, inside.count("t"), why=why):
