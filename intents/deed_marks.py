@@ -55,6 +55,7 @@ class Marks:
     measures: dict[tuple[int, int], Measure] = field(default_factory=dict)
     cooked: bool = False  # something was thrown in a pan
     breaks: frozenset[int] = frozenset()  # before which words a comma stands
+    tellings: frozenset[int] = frozenset()  # where a clause begins that somebody is the subject of
 
     def find(self, letters: str, start: int, end: int) -> int:
         """Return the first word of one of the classes, or -1."""
@@ -95,7 +96,10 @@ def marked(
             letter = "."  # "the third one"
         letter = "T" if at in times else letter
         classes.append(letter)
-    marks = Marks(words, "", lexicon, breaks=read.breaks)
+    people = {span.start for span in read.names.get("person", ())}
+    doers = lexicon.list("told_by") | lexicon.list("deed_doers")
+    tellings = frozenset(at for at in read.breaks if at in people or {*words[at : at + 1]} & doers)
+    marks = Marks(words, "", lexicon, breaks=read.breaks, tellings=tellings)
     marks.measures = {(m.start, m.end): m for m in read.measures if m.unit and len(m.options) == 1}
     for span in read.names.get("person", ()):
         classes[span.start : span.end] = ["."] * (span.end - span.start)
@@ -132,7 +136,9 @@ def marked(
     marks.classes = "".join(classes)
     for start in sorted((i for i in marks.names if classes[i] == "F"), reverse=True):
         cut = marks.ends[start]
-        if cut in marks.names and classes[cut] == "F":  # "four cod fillets", "fish pie"
+        if (
+            cut in marks.names and classes[cut] == "F" and cut not in marks.breaks
+        ):  # "four cod fillets", "fish pie"
             marks.names[start] = f"{marks.names[start]} {marks.names.pop(cut)}"
             marks.ends[start] = marks.ends.pop(cut)
             classes[cut] = "f"

@@ -168,6 +168,7 @@ def _cut(marks: Marks, start: int, end: int, left: Kind, right: Kind) -> int:
 def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int]) -> Deed:
     start, end, kind = head
     spans = _sent(marks, spans, range(start, end)) if kind == "refused" else spans
+    spans = _till_others(marks, spans, end) if kind in ("thrown", "refused") else spans
     spans = _but_behind_into(marks, spans, end) if kind == "thrown" else spans
     items = items_of(marks, spans, used, end) if kind in OF_FOOD else ()
     told = any(item.amount for item in items) or kind == "moved"
@@ -263,7 +264,12 @@ def _its_end(marks: Marks, verb: range, start: int, end: int) -> int:
     if run is None or (counts and run.start == start):
         return end
     its, said = lexicon.list("deed_it"), {*marks.words[verb.start : verb.stop]}
-    passive = its | lexicon.list("present_is") | lexicon.list("past_only")
+    states = lexicon.list("present_is") | lexicon.list("past_only")
+    clause = max((at for at in marks.breaks if start < at <= run.start), default=start)
+    apart = marks.find("F", start, clause) >= 0 and marks.find("F", clause, run.start) >= 0
+    if apart and states & {*marks.words[clause : run.start]}:
+        return clause  # "sent back the salmon, milk was thirty nine"
+    passive = its | states
     done_to = bool({*marks.words[max(0, verb.start - 1) : verb.start]} & passive)
     done_to = done_to or bool(said & (its | lexicon.list("deed_goes")))
     done_to = done_to or marks.classes[max(0, verb.start - 1)] in "Ff"  # "the ham's refused"
@@ -285,6 +291,15 @@ def _but_behind_into(marks: Marks, spans: Spans, end: int) -> Spans:
                 at = lies.end()
         found.append((at, stop))
     return found
+
+
+def _till_others(marks: Marks, spans: Spans, end: int) -> Spans:
+    """Return the stretches up to where somebody did something to other food: "..., she mixed up vinegar"."""
+    told = [[i for i in marks.tellings if max(start, end) <= i < stop] for start, stop in spans]
+    of_food = (
+        [i for i in at if marks.find("F", i, stop) >= 0] for at, (_, stop) in zip(told, spans, strict=True)
+    )
+    return [(start, min(at, default=stop)) for at, (start, stop) in zip(of_food, spans, strict=True)]
 
 
 def _stretches(marks: Marks, inside: Iterable[int]) -> Iterator[tuple[int, int]]:

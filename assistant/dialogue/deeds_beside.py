@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import pairwise
 
 from assistant.dialogue import discards, unknown_place
 from assistant.dialogue.conversation import Conversation
@@ -92,6 +93,7 @@ def _runs(talk: Conversation, heard: Heard, found: Breath) -> list[range]:
     first = min(deed.start for deed in found.deeds)
     gone -= {i for i in range(first) if max(numbers_left(heard, found) & set(range(first)), default=-1) >= i}
     gone -= {i for start, end in unknown_place.names(talk, heard) for i in range(start, end)}
+    gone |= _why(heard, lexicon)
     small = lexicon.list("deed_joints") | lexicon.list("deed_doers") | lexicon.filler
     its = lexicon.list("still_it")  # "it's at one fifty" is read there
     times = ways_of_times(read, lexicon, heard.interpretation.meaning.roles)
@@ -108,6 +110,17 @@ def _runs(talk: Conversation, heard: Heard, found: Breath) -> list[range]:
         runs += [range(start, stop)] if start < stop else []
         at = end + 1
     return runs
+
+
+def _why(heard: Heard, lexicon: Lexicon) -> set[int]:
+    """Return the words of clauses that only give a reason: they name nothing and hold no number."""
+    read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
+    reasons = {i for i, role in enumerate(roles) if role == "reason"}
+    named = {i for spans in read.names.values() for span in spans for i in range(span.start, span.end)}
+    kept = named | {i for m in read.measures for i in range(m.start, m.end)}
+    asides = {i for i, word in enumerate(read.words) if word in lexicon.list("asides")}
+    clauses = [range(*each) for each in pairwise(sorted({0, *read.breaks, *asides, len(read.words)}))]
+    return {i for clause in clauses if reasons & {*clause} and not kept & {*clause} for i in clause}
 
 
 def but_for(heard: Heard, words: frozenset[int]) -> Heard:

@@ -29,6 +29,8 @@ from intents.readings import Reading
 
 CLOCK, BUCKET, EMPTIED = "clock_bucket", "sanitizer_bucket", "emptied"
 _BOTH = 2
+_OF = "bucket_of"
+"""What the question of which bucket keeps of its name."""
 Pair = tuple[str, Decimal | None]
 
 
@@ -53,7 +55,8 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool, said_at: 
     if not places:
         place = every[0] if len(every) == 1 else spoken_of(talk)
         if not place:
-            return _which(talk, values[0] if len(values) == 1 else None)
+            anew = [value for _, value in _made_with(talk, heard, deed) if value is not None] or values
+            return _which(talk, anew[0] if len(anew) == 1 else None, of=deed.places[:1])
         places = [place]
         unsure = bool(values) and _perhaps_another(talk, heard.interpretation.heard, deed, place)
     unsure = unsure or _or_a_time(talk, heard, deed, values) or _of_before(talk, heard)
@@ -62,6 +65,12 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, alone: bool, said_at: 
     if values:
         return None  # whose number it is was not told
     return made(talk, heard, [(place, None) for place in places], said_at=said_at)
+
+
+def _made_with(talk: Conversation, heard: Heard, deed: Deed) -> list[Pair]:
+    """Return the buckets and numbers behind the verb: those of what was made, not of what was dumped."""
+    behind = [(max(start, deed.end), end) for start, end in deed.spans if end > deed.end]
+    return list(_pairs(talk, heard.interpretation.heard, behind, sure=True))
 
 
 def with_buckets(talk: Conversation, heard: Heard) -> Heard:
@@ -138,7 +147,7 @@ def emptied(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
         one = every[0] if len(every) == 1 else spoken_of(talk)
         places = [one] if one else []
         if not one:
-            return _which(talk, None, EMPTIED)
+            return _which(talk, None, EMPTIED, deed.places[:1])
     return _emptied(talk, places)
 
 
@@ -238,15 +247,16 @@ def with_number(talk: Conversation, request: Request) -> Outcome | None:
         return _emptied(talk, places[:1])
     alone = {item.id for item in talk.site.equipment if item.unnumbered}
     if len(every) > 1 and places and not set(places) & {*every, *alone}:
-        return _which(talk, strip.value if strip is not None else None)
+        return _which(talk, strip.value if strip is not None else None, of=tuple(places[:1]))
     if strip is None or len(places) != 1:
         return None
     return made(talk, None, [(places[0], strip.value)], said_at=request.said_at)
 
 
-def named(talk: Conversation, read: Understanding) -> tuple[str, ...]:
-    """Return the bucket that "two" or "number two" names as an answer."""
-    pairs = list(_pairs(talk, read, [(0, len(read.words))], sure=False))
+def named(talk: Conversation, request: Request, read: Understanding) -> tuple[str, ...]:
+    """Return the bucket that "two" or "number two" names as an answer, of those that were asked about."""
+    of = request.memory.get(_OF, "")
+    pairs = list(_pairs(talk, read, [(0, len(read.words))], sure=False, of=of))
     return (pairs[0][0],) if len(pairs) == 1 and pairs[0][0] and pairs[0][1] is None else ()
 
 
@@ -255,21 +265,26 @@ def _buckets(talk: Conversation) -> list[str]:
     return [place for item in items for place in ([f"{item.id} {n}" for n in item.numbers] or [item.id])]
 
 
-def _numbered(talk: Conversation) -> dict[int, str]:
-    """Return the buckets by their number, where no two have the same."""
+def _numbered(talk: Conversation, of: str = "") -> dict[int, str]:
+    """Return the buckets, or those ``of`` one name, by their number, where no two have the same."""
     found: dict[int, list[str]] = {}
     for place in _buckets(talk):
         last = place.split()[-1]
-        if last.isdigit():
+        if last.isdigit() and place.startswith(of):
             found.setdefault(int(last), []).append(place)
     return {number: places[0] for number, places in found.items() if len(places) == 1}
 
 
 def _pairs(
-    talk: Conversation, read: Understanding, stretches: Sequence[tuple[int, int]], *, sure: bool
+    talk: Conversation,
+    read: Understanding,
+    stretches: Sequence[tuple[int, int]],
+    *,
+    sure: bool,
+    of: str = "",
 ) -> Iterator[Pair]:
     """Give the buckets and numbers of stretches of words, each bucket with the number behind it."""
-    grammar, numbered = language(read.language).numbers, _numbered(talk)
+    grammar, numbered = language(read.language).numbers, _numbered(talk, of)
     lexicon = talk.interpreter.lexicon
     leads = lexicon.list("deed_buckets") | lexicon.list("deed_inside")
     every = _buckets(talk)  # a bucket without its number is none of them
@@ -343,9 +358,11 @@ def spoken_of(talk: Conversation) -> str:
     return named[0] if len(named) == 1 else ""
 
 
-def _which(talk: Conversation, value: Decimal | None, done: str = "") -> Outcome:
-    """Ask which bucket it is; the number of the strip waits with the question."""
+def _which(talk: Conversation, value: Decimal | None, done: str = "", of: Sequence[str] = ()) -> Outcome:
+    """Ask which bucket it is, ``of`` one name; the number of the strip is read back and waits with that."""
     strip = (Measure("ppm", (value,), "ppm", 0, 0),) if value is not None else ()
     request = talk.request(CLOCK, Slots(measures=strip, concepts=frozenset({done} - {""})))
+    request = replace(request, memory={_OF: "".join(of)})
     waiting = Pending("slot", talk.clock.now(), "place", request)
-    return Outcome(Answer("which"), CLOCK, request, pending=waiting)
+    answer = Answer("which_strip", {"value": f"{value:f}"}) if value is not None else Answer("which")
+    return Outcome(answer, CLOCK, request, pending=waiting)

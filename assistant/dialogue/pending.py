@@ -254,7 +254,7 @@ def _slot_told(talk: Conversation, heard: Heard, waiting: Pending, request: Requ
     if UNKNOWN in kinds and is_only(read.heard, "dont_know", talk):
         slots = replace(slots, concepts=slots.concepts | {UNKNOWN})
     if request.intent == fresh_buckets.CLOCK and "place" in kinds and not slots.places:
-        slots = replace(slots, places=fresh_buckets.named(talk, read.heard))
+        slots = replace(slots, places=fresh_buckets.named(talk, request, read.heard))
         slots = replace(slots, measures=() if slots.places else slots.measures)  # "two" is the bucket's
     filled = (
         any(slots.measure(kind) for kind in wanted)

@@ -257,16 +257,17 @@ class Slots:
         return frozenset({*WEEKDAYS, "day_today"} - {*told}) if told else frozenset()
 
     def with_whole_foods(self, behind: frozenset[str] = frozenset()) -> Slots:
-        """Return these slots with each food once and "beef mince" as one.
+        """Return these slots with each food once and "beef mince" as one, but "the beef, mince" as two.
 
         A food right before a word that begins with one of ``behind`` is left out ("the meat van").
         """
         if len(self.foods) != len(self.food_spans) or len(self.foods) < 2:
             return self
         found: dict[str, tuple[int, int]] = {}
+        breaks = self.heard.breaks if self.heard is not None else frozenset[int]()
         for food, (start, end) in zip(self.foods, self.food_spans, strict=True):
             last = next(reversed(found), "")
-            if last and found[last][1] == start:
+            if last and found[last][1] == start and start not in breaks:
                 found[f"{last} {food}"] = (found.pop(last)[0], end)
             elif not any(word.startswith(each) for word in self.words[end : end + 1] for each in behind):
                 found.setdefault(food, (start, end))

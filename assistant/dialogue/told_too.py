@@ -103,9 +103,15 @@ def _waiting_for(outcome: Outcome) -> set[str] | None:
         return None
     if waiting.kind in ("confirm", "choose"):
         return {r.place or r.subject for option in (waiting.readings, *waiting.options) for r in option}
-    if waiting.slot != AMOUNT or waiting.request is None or outcome.drafts:
-        return None
-    return {*waiting.request.slots.foods}  # how much went out
+    return {*_how_much_of(outcome)} or None
+
+
+def _how_much_of(outcome: Outcome) -> tuple[str, ...]:
+    """Return the food of which it is asked how much went out, which is logged with the answer."""
+    waiting = outcome.pending
+    asks = waiting is not None and waiting.slot == AMOUNT and waiting.request is not None
+    logged = any(draft.kind == DISCARD for draft in outcome.drafts)
+    return waiting.request.slots.foods if asks and not logged and waiting and waiting.request else ()
 
 
 def _notes(
@@ -121,11 +127,14 @@ def _notes(
     advice = {part: _advised(talk, heard, outcome, part, out=out) for part in parts}
     hurt = [each for each in advice.values() if each is not None and each.intent not in _OF_FOOD]
     of_food = parts and not hurt and not any(_of_another(talk, heard, p) for p in parts)
-    reason = bool(out and of_food and (not gone or (len(gone) == 1 and not gone[0].note)))
+    may_be_why = bool(out and of_food and (not gone or (len(gone) == 1 and not gone[0].note)))
+    whole = not _read(outcome)
+    why = {i for i in _reasons(heard) if may_be_why}
     which = outcome.pending is not None and bool(outcome.pending.options)  # whose it is shows then
     told = dict[tuple[str, bool], NoteDraft]()
     for part in parts or [(0, len(words))]:
         said, about = " ".join(words[slice(*part)]), _about(talk, heard, outcome, part if parts else None)
+        reason = may_be_why and (whole or bool(why & {*range(*part)}))
         subject, of_it = (
             about or NOBODYS,
             waits is not None and (which or reason or about in {*waits, NOBODYS}),
@@ -273,6 +282,8 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
             inside.count("o") - _FEW * leads - (outcome.intent == _DELIVERY)
         )  # "the one beside it is nineteen"
         why = 2 * sum(i in range(first, last) for i in reasons if marks[i] == "o") >= own
+        if {*words[:2]} & lexicon.list("over_limit") and own <= _FEW + 1:
+            continue  # "over the flame" only tells where
         if own <= 0 or inside.count("u") > inside.count("o") or not (len(inside) > 1 or why):
             continue
         if (out and why) or _tells(talk, words, own, inside.count("t"), why=why):
@@ -300,8 +311,7 @@ def _reasons(heard: Heard) -> list[int]:
 
 def _goes_out(outcome: Outcome) -> bool:
     """True where food goes out, though nobody may have said yet how much."""
-    asked = bool(_waiting_for(outcome)) and not _read(outcome)
-    return asked or any(draft.kind == DISCARD for draft in outcome.drafts)
+    return bool(_how_much_of(outcome)) or any(draft.kind == DISCARD for draft in outcome.drafts)
 
 
 def _read(outcome: Outcome) -> tuple[Reading, ...]:

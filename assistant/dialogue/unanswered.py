@@ -26,6 +26,8 @@ from assistant.rules.basis import Verdict
 from intents.mentions import READ
 from intents.readings import Reading
 
+_NOTHING = "nothing"
+"""The reply to a correction that changes nothing."""
 FAILED, PLAYBACK, _NOT_DONE = "log_failed", "log_playback", "not_done"
 FORGOTTEN = timedelta(minutes=15)
 """After so long nobody knows any more what was read back (judgement)."""
@@ -120,8 +122,9 @@ def _how_much(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | N
     of_it = gone & {draft.item for draft in out.drafts} or not gone  # it may be of the same food
     words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
     wrong = lexicon.list("correction_openers") | lexicon.list("told_wrong")
-    corrects = not wrong.isdisjoint(words)
-    took_back = corrects or outcome.intent in (CORRECTION, _NOT_DONE)
+    corrects = outcome.intent == CORRECTION or not wrong.isdisjoint(words)
+    to_nothing = outcome.answer is not None and outcome.answer.reply == _NOTHING
+    took_back = outcome.intent == _NOT_DONE or (corrects and not to_nothing)
     if silent or took_back or (outcome.intent == discards.DISCARD and of_it):
         return None
     if outcome.intent in emergency_intents(talk.interpreter.lexicon):

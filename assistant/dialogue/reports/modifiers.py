@@ -90,6 +90,8 @@ def _found(row: Modifier, heard: Understanding, lexicon: Lexicon) -> Iterator[Ar
             continue  # what reaches on stands behind a report
         if row.where == "after" and not any(m.end == start for m in heard.free_measures):
             continue
+        if row.does == "exact" and _tells_where(heard, start, head, lexicon):
+            continue
         if row.where == "between" and not _between_numbers(heard, start, head, lexicon):
             continue
         end = count if row.reaches == "end" else head
@@ -98,6 +100,20 @@ def _found(row: Modifier, heard: Understanding, lexicon: Lexicon) -> Iterator[Ar
         if row.without and lexicon.list(row.without) & set(heard.words[start:end]):
             continue
         yield Around(row.does, row.name, start, head, end)
+
+
+def _tells_where(heard: Understanding, start: int, head: int, lexicon: Lexicon) -> bool:
+    """True for "one thirty over the flame", behind a number and before a thing that is no limit."""
+    behind = [
+        w for i, w in enumerate(heard.words) if i >= head and not any(head <= b <= i for b in heard.breaks)
+    ]
+    leads = lexicon.list("deed_articles") | lexicon.list("prepositions")
+    number = any(m.start >= head for m in heard.free_measures) or not any(
+        m.end <= start for m in heard.free_measures
+    )
+    return (
+        len(behind) > 1 and behind[0] in leads and not number and not {*behind} & lexicon.list("limit_words")
+    )
 
 
 def _between_numbers(heard: Understanding, start: int, head: int, lexicon: Lexicon) -> bool:

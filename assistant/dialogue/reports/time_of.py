@@ -120,7 +120,7 @@ class _Said:
         inside = [n for n in self.numbers if start <= n[0] < end]
         others = [n for n in self.others if start <= n[0] < end]
         apart = self.own_words(start, end)
-        tells = bool({words[i] for i in apart} & self.lexicon.list("tells_reading"))
+        tells = self._tells_reading(apart)
         behind = [n for n in self.numbers if n[0] >= end and not self._named(*self.around(n[0]))][:1]
         if isinstance(told.meaning, Day) and apart and not (inside or others):
             return frozenset(), True  # "it's thick today, one fifty"
@@ -216,9 +216,17 @@ class _Said:
 
     def _tells_of(self, start: int, end: int) -> bool:
         """True where words have a subject and a verb of their own, and tell nothing of a reading."""
-        said, lexicon = {*self.heard.words[start:end]}, self.lexicon
-        own = len(self.own_words(start, end)) + bool(said & lexicon.list("past_only"))
-        return own >= _TWO and not said & lexicon.list("tells_reading")
+        said, apart = {*self.heard.words[start:end]}, self.own_words(start, end)
+        own = len(apart) + bool(said & self.lexicon.list("past_only"))
+        return own >= _TWO and not self._tells_reading(range(start, end))
+
+    def _tells_reading(self, inside: Iterable[int]) -> bool:
+        """True for a word that tells of a reading; "took it out" tells of food or a tray."""
+        words, lexicon = self.heard.words, self.lexicon
+        told = [i for i in inside if words[i] in lexicon.list("tells_reading")]
+        away = [i for i in told if words[i] in lexicon.list("deed_sent")]
+        gone = lexicon.list("taken_where")
+        return any(i not in away or not gone & {*words[i + 1 : i + 4]} for i in told)
 
     def own_words(self, start: int, end: int) -> list[int]:
         """Return the words of a clause that say something else than a reading; a place, where others do."""
