@@ -120,9 +120,10 @@ def _how_much(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | N
     drafts = (*outcome.drafts, *(asked.drafts if asked is not None else ()))
     gone = {name for draft in drafts for name in (draft.subject, draft.item)}
     of_it = gone & {draft.item for draft in out.drafts} or not gone  # it may be of the same food
-    words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     wrong = lexicon.list("correction_openers") | lexicon.list("told_wrong")
-    corrects = outcome.intent == CORRECTION or not wrong.isdisjoint(words)
+    other = bool(read.names.get("food")) and not wrong.isdisjoint(read.words)  # "no, the chili"
+    corrects = other or outcome.intent == CORRECTION
     to_nothing = outcome.answer is not None and outcome.answer.reply == _NOTHING
     took_back = outcome.intent == _NOT_DONE or (corrects and not to_nothing)
     if silent or took_back or (outcome.intent == discards.DISCARD and of_it):
