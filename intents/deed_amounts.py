@@ -116,6 +116,9 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
         if match is None:
             at += 1
             continue
+        if (anew := _counted_anew(marks, at, match.end())) is not None:
+            at = anew
+            continue
         span, at = (at, match.end()), match.end()
         if _still_good(marks, at, end):
             continue  # "the milk, three cases are still good"
@@ -140,6 +143,13 @@ def _stretch(marks: Marks, start: int, end: int, used: set[int], verb_end: int) 
         elif last is None or not bare:
             found.append(_item(marks, "", span))
     return found
+
+
+def _counted_anew(marks: Marks, start: int, end: int) -> int | None:
+    """Return where the amount of "46, two quarts" begins: a bare number before a comma is none of it."""
+    stop = next((i for i in sorted(marks.breaks) if start < i < end), end)
+    bare = not set(marks.classes[start:stop]) - set("aNE")
+    return stop if bare and set(marks.classes[stop:end]) & set("NEH") else None
 
 
 def _one_more(marks: Marks, found: list[Item], item: Item) -> Item:

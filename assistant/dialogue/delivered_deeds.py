@@ -27,6 +27,7 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     about = refusals.delivered_food(talk) if not named else ""  # "forty five, he's taking it back"
     its_food, keeps = (about,) if about else (), lexicon.list("deed_keeps")
     for n, deed in enumerate(sent):
+        deed = sent[n] = _of_its_clause(read, deed)
         foods = {item.food for item in deed.items} - {""}
         its = [s for s in named if s.value in foods][-1:]
         ends = {deed.start, deed.end, *(i for s in its for i in (s.start, s.end))}
@@ -59,6 +60,22 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     return joined(
         talk, heard, found, sent, outcomes, replace(rest, answer=rest.bare, own_drafts=kept, text=text)
     )
+
+
+def _of_its_clause(read: Understanding, deed: Deed) -> Deed:
+    """Return a deed without food of which an earlier clause told a number: "thighs 37, the shrimp went back".
+
+    An amount that reaches into an earlier clause is none of its.
+    """
+    begins = max((at for at in read.breaks if at <= deed.start), default=0)
+    named = [s for s in read.names.get("food", ()) if s.start < deed.start]
+    own = {s.value for s in named if s.start >= begins}
+    numbers = [m.start for m in read.free_measures if m.kind in READ and m.start < begins]
+    judged = {s.value for s in named if s.value not in own and any(s.end <= at for at in numbers)}
+    if not own or not judged:
+        return deed
+    items = (item for item in deed.items if item.food not in judged)
+    return replace(deed, items=tuple(i if all(w >= begins for w in i.words) else Item(i.food) for i in items))
 
 
 def _of_what_stayed(read: Understanding, lexicon: Lexicon, left: list[int], sent: list[Deed]) -> str:
