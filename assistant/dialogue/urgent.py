@@ -144,10 +144,12 @@ def _goes_on(talk: Conversation, read: Understanding, part: Part, seam: int) -> 
 
 
 def _clauses(talk: Conversation, read: Understanding) -> list[Part]:
-    """Return the stretches between commas, joints, numbers read and a yes or no."""
+    """Return the stretches between commas, joints, numbers read, places with a number and a yes or no."""
     joints = {i for i, word in enumerate(read.words) if word in _joints(talk) and not _in_a_number(read, i)}
     answers = [s for s in read.concepts if s.value in _ANSWERS]
     ends = {s.end for s in answers if s.start == 0} | {m.end for m in read.free_measures if m.kind in READ}
+    read_there = {m.start for m in read.free_measures if m.kind in READ}
+    ends |= {s.start for s in read.names.get("equipment", ()) if read_there & {*range(s.end, s.end + 3)}}
     cuts = {0, len(read.words), *read.breaks, *joints, *(i + 1 for i in joints), *ends}
     whole = sorted(cut for cut in cuts if not any(q.start < cut < q.end for q in read.quantities))
     return [(a, b) for a, b in pairwise(whole) if a not in joints]
