@@ -74,6 +74,7 @@ _FRACTIONS = {
     "2/3": "two thirds",
 }
 _UNIT = "|".join(re.escape(unit) for unit in sorted(_UNITS, key=len, reverse=True))
+_PHONE = re.compile(r"\b1-(\d)00-(\d{3})-(\d{4})\b")
 _CLOCK = re.compile(r"\b(\d{1,2}):(\d{2})\b(?:\s?(am|pm)\b)?")
 _MIXED = re.compile(r"(?:\b(\d+) )?\b([1-3]/[2483])\b")
 _NUMBER = re.compile(
@@ -95,13 +96,20 @@ def for_ear(text: str) -> str:
     Digits between ⟦ and ⟧ are read singly.
     """
     text = _DIGITS.sub(lambda m: say_digits(Decimal(m[1])) + (f" {_UNITS[m[2]]}" if m[2] else ""), text)
-    text = _CLOCK.sub(_say_clock, _ONE.sub(r"1 \1", text))
+    text = _CLOCK.sub(_say_clock, _ONE.sub(r"1 \1", _PHONE.sub(_say_phone, text)))
     text = _MIXED.sub(
         lambda m: (f"{say_integer(int(m[1]))} and " if m[1] else "") + _FRACTIONS.get(m[2], m[2]), text
     )
     text = _NUMBER.sub(_say_quantity, text)
     text = re.sub(rf"(?<=\w) ({_UNIT})(?![A-Za-z])(?=[\s.,;!?]|$)", _lone_unit, text)
     return re.sub(r"\s+", " ", text.replace("pH", "p H")).strip()
+
+
+def _say_phone(match: re.Match[str]) -> str:
+    """Spell "1-800-222-1222" as it is dialled ("one eight hundred, two two two, one two two two")."""
+    first, *groups = match.groups()
+    dialled = (" ".join(say_integer(int(digit)) for digit in group) for group in groups)
+    return ", ".join((f"one {say_integer(int(first) * 100)}", *dialled))
 
 
 def _lone_unit(match: re.Match[str]) -> str:

@@ -139,3 +139,10 @@ def test_a_reply_is_spelled(shown: str, spoken: str) -> None:
 def test_what_is_filled_in_agrees(filled: str, shown: str) -> None:
     """One is singular, and small words take the form that the next word wants (RAE, as above)."""
     assert for_eye(filled) == shown
+
+
+def test_a_telephone_number_is_read_out_in_groups() -> None:
+    """As people read it out; the number is the US health department's, from memory."""
+    said = "uno ochocientos, doscientos veintidós, doce, veintidós"
+    assert for_ear("La línea es 1-800-222-1222.") == f"La línea es {said}."
+    assert for_ear("La línea es 1-800-005-0100.").endswith("cero cero cinco, cero, uno, cero, cero.")

@@ -32,3 +32,9 @@ def test_for_ear(shown: str, spoken: str) -> None:
 def test_for_eye_drops_the_marks() -> None:
     """The marks around read-back digits never show."""
     assert for_eye("Walk-in, ⟦15⟧°F. Right?") == "Walk-in, 15°F. Right?"
+
+
+def test_a_telephone_number_is_said_as_it_is_dialled() -> None:
+    """The number of Poison Help (US health department, from memory) is no sum of hundreds."""
+    said = "one eight hundred, two two two, one two two two"
+    assert for_ear("Poison Help is 1-800-222-1222.") == f"Poison Help is {said}."
