@@ -5,10 +5,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
-from itertools import dropwhile, pairwise
 
 from assistant.dialogue import notes, recording, which_place
+from assistant.dialogue.clauses import cut, joints
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -23,24 +24,29 @@ _READS = 0.5
 
 def read(talk: Conversation, heard: Heard, advice: Outcome) -> Outcome | None:
     """Return the number of a place read back that one clause tells, with a note of the other words."""
-    said, joints = heard.interpretation.heard, talk.interpreter.lexicon.list("deed_joints")
+    said, of_time = heard.interpretation.heard, (Clock, Day, Moment)
     ends = {m.end for m in said.free_measures if m.kind in READ}
-    tied = {i for i, word in enumerate(said.words) if word in joints and not ends & {i + 1}}
-    of_time = (Clock, Day, Moment)
     timed = {q.start for q in said.quantities if any(isinstance(m, of_time) for m in q.meanings)}
-    ends = {end for end in ends if end in said.breaks or not timed & {*_clause_from(said, end)}}
-    cuts = sorted({0, len(said.words), *said.breaks, *ends, *tied})
-    found = ((range(a, b), _number_of(talk, heard, range(a, b))) for a, b in pairwise(cuts) if b in ends)
+    tied = {end for end in ends if timed & {*_clause_from(said, end)}}
+    told = [range(*part) for part in cut(talk, said, tied=tied) if part[1] in ends]
+    found = ((part, _number_of(talk, heard, part)) for part in told)
     part, readings = next((each for each in found if each[1]), (range(0), ()))
-    left = [i for i in range(len(said.words)) if i not in part]
-    words = " ".join(dropwhile(joints.__contains__, (said.words[i] for i in left)))
+    words = " ".join(_without_joints(talk, [said.words[i] for i in range(len(said.words)) if i not in part]))
     if not readings or not words or not talk.addressed:
         return None
-    places = {s.value for s in said.names.get("equipment", ()) if s.start in left}
+    places = {s.value for s in said.names.get("equipment", ()) if s.start not in part}
     place = next(iter(places)) if len(places) == 1 else notes.NOBODYS
     note = notes.NoteDraft(words, place, advice=(advice,))
     asked = notes.beside(talk, recording.confirm(talk, readings), (note,))
     return replace(asked, used=frozenset(range(len(said.words))))
+
+
+def _without_joints(talk: Conversation, words: Sequence[str]) -> Sequence[str]:
+    """Return ``words`` without what joined them to a clause that is taken out."""
+    joining = joints(talk)
+    first = next((i for i, word in enumerate(words) if word not in joining), len(words))
+    last = next((i for i in range(len(words), first, -1) if words[i - 1] not in joining), first)
+    return words[first:last]
 
 
 def _clause_from(read: Understanding, at: int) -> range:

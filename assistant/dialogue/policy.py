@@ -80,6 +80,9 @@ class Telling:
     broken: frozenset[str]
     always: frozenset[str]
     people: frozenset[str]
+    reasons: frozenset[str]
+    of_food: frozenset[str]
+    explains: frozenset[str]
     how: frozenset[str]
     status: frozenset[str]
     left: frozenset[str]
@@ -102,6 +105,12 @@ def telling() -> Telling:
 def spoken_of(intent: str) -> str:
     """Return the list of how words begin without which an intent is not meant; "" where it may be."""
     return str(_table()["spoken_of"].get(intent, ""))
+
+
+def signs_of(intent: str, *, at_place: bool) -> str:
+    """Return the list of how words begin of which a clause that tells an emergency has one; "" where none."""
+    anywhere, there = _table()["signs"].get(intent, ("", ""))
+    return str(there if at_place else anywhere)
 
 
 @cache

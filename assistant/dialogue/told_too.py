@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import pairwise
 
-from assistant.dialogue import notes, told_deeds
+from assistant.dialogue import notes, told_deeds, urgent
 from assistant.dialogue.answer import Answer
+from assistant.dialogue.clauses import ANSWERS, Part, cut
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.discards import AMOUNT, DISCARD
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
@@ -48,24 +48,8 @@ _SMALL = (
 """Words that tell nothing of their own beside a number."""
 _DELIVERY, _ANSWERED = "receive_check", ("sign_", "soft_word", "solid_word")
 """Concepts that the answer to a reading or a delivery looks at."""
-_GRAVE_REASONS = (
-    "allergen_crossed",
-    "cuts",
-    "ill_worker",
-    "never_mix",
-    "premises_unfit",
-    "pests",
-    "foreign_object",
-)
-"""Incidents that are answered though they are why food went out."""
-_OF_FOOD = ("pests", "foreign_object")
-"""Those that are a reason all the same."""
-_EXPLAIN = (_OUT, "power_out", "hot_rescue", "cooling_missed")
-"""Incidents that are why a number is what it is: a number that was wrong takes them along."""
 _REMARKS = ("note_again", "note_unsure", "note_ask_verdict", "note_exact", "note_near", "note_cooked_to")
 """Remarks of the number itself."""
-
-Part = tuple[int, int]
 
 
 def kept(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
@@ -87,11 +71,13 @@ def incident(talk: Conversation, heard: Heard) -> Outcome | None:
     read, roles = heard.interpretation.heard, heard.interpretation.meaning.roles
     lexicon = talk.interpreter.lexicon
     times = {i for way in ways(read, lexicon, roles)[:1] for told in way for i in told.words}
-    apart = times | {i for i, word in enumerate(read.words) if word in lexicon.list("deed_joints")}
-    cuts = sorted({0, len(read.words), *read.breaks, *apart, *(i + 1 for i in apart)})
-    parts = [(a, b) for a, b in pairwise(cuts) if b - a > 1 and a not in apart]
+    since = {
+        i for i, word in enumerate(read.words) if word in lexicon.list("since")
+    }  # "since the power went"
+    cuts = cut(talk, read, apart=times, tied=since)
+    parts = [(a, b) for a, b in cuts if b - a > 1 and (a, b) != (0, len(read.words))]
     meant = {part: talk.interpreter.meaning_of(read.words[slice(*part)]) for part in parts}
-    told = [part for part in parts if meant[part].share_of("tell") >= _TELLS and len(cuts) > _FEW]
+    told = [part for part in parts if meant[part].share_of("tell") >= _TELLS]
     found = (_advised(talk, heard, Outcome(None, ""), part, least=0.0) for part in told)
     return next((each for each in found if each is not None), None)
 
@@ -125,7 +111,7 @@ def _notes(
     gone, waits = [draft for draft in outcome.drafts if draft.kind == DISCARD], _waiting_for(outcome)
     out = _goes_out(outcome)
     advice = {part: _advised(talk, heard, outcome, part, out=out) for part in parts}
-    hurt = [each for each in advice.values() if each is not None and each.intent not in _OF_FOOD]
+    hurt = [each for each in advice.values() if each is not None and each.intent not in telling().of_food]
     of_food = parts and not hurt and not any(_of_another(talk, heard, p) for p in parts)
     may_be_why = bool(out and of_food and (not gone or (len(gone) == 1 and not gone[0].note)))
     whole = not _read(outcome)
@@ -158,7 +144,7 @@ def _by_itself(talk: Conversation, heard: Heard, part: Part) -> bool:
     """True for a deed or an incident: it was done, or happened, whatever was read."""
     meant = talk.interpreter.meaning_of(heard.interpretation.heard.words[slice(*part)])
     done = meant.best.intent in _OF_DEEDS and meant.best.share >= _TELLS
-    return done or (meant.best.intent not in _EXPLAIN and telling().duty(meant.best.intent, meant))
+    return done or (meant.best.intent not in telling().explains and telling().duty(meant.best.intent, meant))
 
 
 def _guesses(heard: Heard) -> tuple[Guess, ...]:
@@ -182,15 +168,17 @@ def _advised(
     said, lexicon = " ".join(heard.interpretation.heard.words[slice(*part)]), talk.interpreter.lexicon
     alone = replace(heard, text=said, interpretation=talk.interpreter.interpret(said), rival=None)
     read, meaning, table = alone.interpretation.heard, alone.interpretation.meaning, telling()
-    urgent = emergency_intents(lexicon)
-    answered = frozenset(_GRAVE_REASONS) if out else urgent | table.people
-    if not (_grave(meaning, answered, out=out, least=least) or emergency_in(read.words, lexicon)):
+    hurting = emergency_intents(lexicon)
+    answered = table.reasons if out else hurting | table.people
+    spoken = urgent.spoken_of(talk, read, (0, len(read.words)), meaning.best.intent)
+    grave = spoken and _grave(meaning, answered, out=out, least=least)
+    if not (grave or emergency_in(read.words, lexicon)):
         return None
     hot = [held_hot(reading, talk.site) for reading in _read(outcome) if reading.quantity == "temperature"]
     if meaning.best.intent == _OUT and hot and all(hot) and _held_hot(talk, read):
         return None
     found = talk.again(alone)
-    duty = found.intent in urgent | table.incidents | table.chemicals | table.always
+    duty = found.intent in hurting | table.incidents | table.chemicals | table.always
     return found if duty and found.answer is not None else None
 
 
@@ -212,7 +200,7 @@ def _grave(meaning: Meaning, hurting: frozenset[str], *, out: bool, least: float
     Of an incident the share is ``least`` or more, of food that is ``out`` none counts.
     """
     table, best = telling(), meaning.best
-    hurts = best.intent in hurting and best.share >= _PERHAPS
+    hurts = best.intent in hurting and best.share >= _TELLS
     sure = best.intent in table.always or best.share >= least
     of_talk = meaning.sounds_like_talk >= _AMONG_THEM  # "been busy since noon"
     return hurts or (not out and sure and not of_talk and table.duty(best.intent, meaning))
@@ -254,24 +242,16 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
     measured = bool(_read(outcome)) or any(d.kind in _MEASURED for d in outcome.drafts)
     if not (measured or _waiting_for(outcome) or outcome.intent == _DELIVERY):
         return
-    joints = lexicon.list("deed_joints") | lexicon.list("asides")
-    between = {i for i, word in enumerate(read.words) if word in joints and marks[i] not in "tu"}
-    between |= {i for i, mark in enumerate(marks) if mark == "n"}
-    cuts = {0, len(marks), *read.breaks, *between, *(i + 1 for i in between)}
-    starts = (a for a in reasons if out and a - 1 not in reasons)
-    ends = {a: next(b for b in range(a, len(marks) + 1) if b not in reasons) for a in starts}
-    names = read.names.get("equipment", ())
-    led = {i for span in names for i in range(span.start + 1, span.end + 1)}  # "the walk-in's fan is off"
-    cuts |= {
-        a
-        for a, b in ends.items()
-        if b in cuts and a not in led and "o" not in marks[max(c for c in cuts if c <= a) : a]
-    }
-    for start, end in pairwise(sorted(cuts)):
+    tied = {i for i, mark in enumerate(marks) if mark in "tu"}
+    tied |= {s.start for s in read.names.get("equipment", ())}
+    tied |= {s.end for s in read.concepts if s.value in ANSWERS}  # "no towels there"
+    numbers = {i for i, mark in enumerate(marks) if mark == "n"}
+    for start, end in cut(talk, read, apart=numbers, tied=tied):
         leads = end not in read.breaks and marks[end : end + 1] == "n"
+        start = _reason_from(read, marks, reasons, start, end) if out else start
         first, last = _trimmed(talk, read.words, start, end, leads=leads)
         words, inside = read.words[first:last], marks[first:last]
-        if start in between or "v" in inside:
+        if "v" in inside:
             continue
         if outcome.intent == _DELIVERY and {*words} & lexicon.list("deed_keeps") and {*inside} & {*"ptu"}:
             its = {s.value for s in read.names.get("food", ()) if first <= s.start and s.end <= last}
@@ -288,6 +268,16 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
             continue
         if (out and why) or _tells(talk, words, own, inside.count("t"), why=why):
             yield first, last
+
+
+def _reason_from(read: Understanding, marks: str, reasons: list[int], start: int, end: int) -> int:
+    """Return where the reason begins with which a clause ends, if nothing of its own is told before it."""
+    first = end
+    while first > start and first - 1 in reasons:
+        first -= 1
+    names = read.names.get("equipment", ())
+    led = {i for span in names for i in range(span.start + 1, span.end + 1)}  # "the walk-in's fan is off"
+    return first if first < end and first not in led and "o" not in marks[start:first] else start
 
 
 def _trimmed(talk: Conversation, words: tuple[str, ...], start: int, end: int, *, leads: bool) -> Part:

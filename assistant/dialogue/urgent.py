@@ -9,32 +9,28 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from dataclasses import replace
 from decimal import Decimal
-from itertools import pairwise
 
 from assistant.dialogue import meant, notes
+from assistant.dialogue.clauses import ANSWERS, Part, cut, joints
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.policy import telling
+from assistant.dialogue.policy import signs_of, telling
 from assistant.dialogue.slots import Slots
 from intents.deed_marks import verbs_in
-from intents.language import language
 from intents.meaning import Meaning
 from intents.mentions import READ, Understanding
+from intents.words import tokenise
 
 _HURT = 0.6
 """Least share of a clause alone for an emergency that is told in other words (judgement)."""
 _HURT_THERE = 0.5
 """Least share of it behind the other words, without a sign of harm: "back over the flame" is no fire."""
 _NOBODY_HURT = {"premises_unfit"}
-_JOINTS = ("deed_joints", "asides", "therefore")
-_ANSWERS = ("yes", "no")
 _READ_BACK = ("confirm", "choose", "agree")
 _RECORDS = ("reading", "discard", "receive_check")
 _OF_THE_RECORD = ("thrown", "refused")
-
-Part = tuple[int, int]
 
 
 def first(talk: Conversation, heard: Heard, whole: Callable[[Heard], Outcome]) -> Outcome | None:
@@ -46,7 +42,7 @@ def first(talk: Conversation, heard: Heard, whole: Callable[[Heard], Outcome]) -
     ):
         return None
     left = [i for i in range(len(read.words)) if i not in range(*found)]
-    while left and read.words[left[-1]] in _joints(talk):
+    while left and read.words[left[-1]] in joints(talk):
         left.pop()
     answers = talk.state.pending is not None or not _only_answers(read, left)
     if not _of_the_record(talk, read, left) or not answers:
@@ -89,7 +85,7 @@ def _of_worth(rest: Outcome) -> bool:
 def _only_answers(read: Understanding, left: list[int]) -> bool:
     """True for "okay" with no number and no place beside it: nothing to log where nothing was asked."""
     measures = any(m.start in left for m in read.free_measures if m.kind in READ)
-    answers = any(s.start == 0 and s.value in _ANSWERS for s in read.concepts)
+    answers = any(s.start == 0 and s.value in ANSWERS for s in read.concepts)
     return answers and not measures and not any(s.start in left for s in read.names.get("equipment", ()))
 
 
@@ -102,27 +98,23 @@ def _grave(talk: Conversation) -> frozenset[str]:
     return emergency_intents(talk.interpreter.lexicon) | telling().people
 
 
-def _joints(talk: Conversation) -> frozenset[str]:
-    return frozenset().union(*(talk.interpreter.lexicon.list(name) for name in _JOINTS))
-
-
 def _alone(talk: Conversation, heard: Heard, text: str) -> Heard:
     return replace(heard, text=text, interpretation=talk.interpreter.interpret(text), rival=None)
 
 
 def _answers(talk: Conversation, read: Understanding, left: list[int]) -> bool:
     """True where a question is open and what is left of the breath says yes or no to it."""
-    spans = (s for s in read.concepts if s.value in _ANSWERS)
+    spans = (s for s in read.concepts if s.value in ANSWERS)
     return talk.state.pending is not None and any(s.start in left for s in spans)
 
 
 def _emergency(talk: Conversation, read: Understanding) -> Part | None:
     """Return the words that tell an emergency, with what is told on of it; ``None`` where none do."""
-    parts = _clauses(talk, read)
+    parts = cut(talk, read)
     runs = (zip(parts, parts[n:], strict=False) for n in range(len(parts)))
     spans = ((before[0], after[1]) for run in runs for before, after in run)
     exact = (span for span in spans if emergency_in(read.words[slice(*span)], talk.interpreter.lexicon))
-    heard = (span for span in parts if len(parts) > 1 and _hurts(talk, read, span))
+    heard = (span for span in parts if len(parts) > 1 and hurts(talk, read, span))
     found = next(exact, None) or next(heard, None)
     if found is None:
         return None
@@ -140,26 +132,7 @@ def _goes_on(talk: Conversation, read: Understanding, part: Part, seam: int) -> 
     """True for a clause of the same story: tied to it by a joint, or told of the one who is hurt, too."""
     joined = seam not in read.breaks and seam - 1 not in read.breaks
     urgent = emergency_in(read.words[slice(*part)], talk.interpreter.lexicon)
-    return not _of_the_record(talk, read, range(*part)) and bool(joined or urgent or _hurts(talk, read, part))
-
-
-def _clauses(talk: Conversation, read: Understanding) -> list[Part]:
-    """Return the stretches between commas, joints, numbers read, places with a number and a yes or no."""
-    joints = {i for i, word in enumerate(read.words) if word in _joints(talk) and not _in_a_number(read, i)}
-    answers = [s for s in read.concepts if s.value in _ANSWERS]
-    ends = {s.end for s in answers if s.start == 0} | {m.end for m in read.free_measures if m.kind in READ}
-    read_there = {m.start for m in read.free_measures if m.kind in READ}
-    ends |= {s.start for s in read.names.get("equipment", ()) if read_there & {*range(s.end, s.end + 3)}}
-    cuts = {0, len(read.words), *read.breaks, *joints, *(i + 1 for i in joints), *ends}
-    whole = sorted(cut for cut in cuts if not any(q.start < cut < q.end for q in read.quantities))
-    return [(a, b) for a, b in pairwise(whole) if a not in joints]
-
-
-def _in_a_number(read: Understanding, at: int) -> bool:
-    """True for the "and" of "one hundred and forty" and of "treinta y ocho"."""
-    is_number = language(read.language).numbers.is_number_word
-    around = (read.words[i : i + 1] for i in (at - 1, at + 1) if i >= 0)
-    return all(any(map(is_number, word)) for word in around)
+    return not _of_the_record(talk, read, range(*part)) and bool(joined or urgent or hurts(talk, read, part))
 
 
 def _of_the_record(talk: Conversation, read: Understanding, inside: Collection[int]) -> bool:
@@ -172,10 +145,10 @@ def _of_the_record(talk: Conversation, read: Understanding, inside: Collection[i
 
 def _tells_or_answers(read: Understanding, inside: Collection[int]) -> bool:
     measures = any(m.start in inside for m in read.free_measures if m.kind in READ)
-    return measures or any(s.start in inside for s in read.concepts if s.value in _ANSWERS and s.start == 0)
+    return measures or any(s.start in inside for s in read.concepts if s.value in ANSWERS and s.start == 0)
 
 
-def _hurts(talk: Conversation, read: Understanding, part: Part) -> bool:
+def hurts(talk: Conversation, read: Understanding, part: Part) -> bool:
     """True for a clause that alone tells, in whatever words, that somebody is hurt or in danger."""
     if _tells_or_answers(read, range(*part)) or part[1] - part[0] < 2:
         return False
@@ -183,9 +156,21 @@ def _hurts(talk: Conversation, read: Understanding, part: Part) -> bool:
     meaning = talk.interpreter.meaning_of(words)
     if _share(meaning, grave) < _HURT or meaning.best.intent not in grave or meaning.share_of("tell") < _HURT:
         return False
+    if not spoken_of(talk, read, part, meaning.best.intent):
+        return False
     around = read.words[: part[0]] or read.words[part[1] :]
     there = talk.interpreter.meaning_of(words, around) if around else meaning
     return _share(there, grave) >= _HURT_THERE or not _signs(talk).isdisjoint(words)
+
+
+def spoken_of(talk: Conversation, read: Understanding, part: Part, intent: str) -> bool:
+    """True where a clause has a word of the emergency that it seems to tell, if that needs one."""
+    words, lexicon = read.words[slice(*part)], talk.interpreter.lexicon
+    nouns = {tokenise(item.name)[-1] for item in talk.site.places} - lexicon.list("deed_into")
+    named = talk.interpreter.in_short(words) or not nouns.isdisjoint(words)
+    listed = signs_of(intent, at_place=bool(named))
+    signs = tuple(lexicon.list(listed)) if listed else ()
+    return not signs or any(word.startswith(signs) for word in words)
 
 
 def _signs(talk: Conversation) -> frozenset[str]:
