@@ -18,7 +18,7 @@ from assistant.dialogue.discards import AMOUNT, DISCARD
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import held_hot
-from assistant.dialogue.notes import NOBODYS, NoteDraft
+from assistant.dialogue.notes import NOBODYS, OF_DEEDS, NoteDraft
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import telling
 from assistant.dialogue.reports.times import ways
@@ -27,18 +27,10 @@ from intents.meaning import Guess, Meaning
 from intents.mentions import READ, Understanding
 from intents.readings import Reading
 
-_OTHERS = (
-    "reading", "log_value", "correction", "yes", "no", "stop", "more", DISCARD, "reheat_check",
-    "receive_check", "sign_in",
-)  # fmt: skip
-"""Intents of clauses that tell of the numbers, or answer."""
-_STARTS = ("clock_", "round_")
 _DONE, _OUT = "action_done", "time_out"
-_OF_DEEDS = frozenset({_DONE, "hand_washed", "contact_cleaned"})
 _MEASURED = ("reading", "action_opened", "correction", DISCARD)
-_TELLS, _SURELY, _PERHAPS, _TALK, _AMONG_THEM, _CHATTER, _ASKS, _FEW = 0.6, 0.85, 0.4, 0.3, 0.7, 0.9, 0.8, 2
-"""Least share of telling, most of talk (of an incident, a reason) and of asking of a clause that is kept; a
-lone word has to tell surely, many words in any case (judgement)."""
+_TELLS, _SURELY, _PERHAPS, _AMONG_THEM = 0.6, 0.85, 0.4, 0.7
+"""Least share of telling of an incident or a deed, sure or perhaps so; most of talk of one (judgement)."""
 _APART = ("thrown", "moved", "remade", "emptied", "refused", "out", "gloved")
 _GONE = ("thrown", "washed", "gloved")
 _SMALL = (
@@ -143,7 +135,7 @@ def _notes(
 def _by_itself(talk: Conversation, heard: Heard, part: Part) -> bool:
     """True for a deed or an incident: it was done, or happened, whatever was read."""
     meant = talk.interpreter.meaning_of(heard.interpretation.heard.words[slice(*part)])
-    done = meant.best.intent in _OF_DEEDS and meant.best.share >= _TELLS
+    done = meant.best.intent in OF_DEEDS and meant.best.share >= _TELLS
     return done or (meant.best.intent not in telling().explains and telling().duty(meant.best.intent, meant))
 
 
@@ -209,7 +201,7 @@ def _grave(meaning: Meaning, hurting: frozenset[str], *, out: bool, least: float
 def _mostly(heard: Heard, outcome: Outcome) -> bool:
     """True for a breath that mostly tells a deed: "they fixed it, thirty nine"."""
     best = heard.interpretation.meaning.best
-    return bool(_read(outcome)) and best.intent in _OF_DEEDS and best.share >= _TELLS
+    return bool(_read(outcome)) and best.intent in OF_DEEDS and best.share >= _TELLS
 
 
 def _of_another(talk: Conversation, heard: Heard, part: Part) -> bool:
@@ -217,7 +209,7 @@ def _of_another(talk: Conversation, heard: Heard, part: Part) -> bool:
     read = heard.interpretation.heard
     names = (s for kind in ("food", "equipment") for s in read.names.get(kind, ()))
     meant = talk.interpreter.meaning_of(read.words[slice(*part)])
-    deed = sum(guess.share for guess in meant.guesses if guess.intent in _OF_DEEDS)
+    deed = sum(guess.share for guess in meant.guesses if guess.intent in OF_DEEDS)
     return deed >= _PERHAPS or any(span.start in range(*part) for span in names)
 
 
@@ -249,25 +241,16 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
     for start, end in cut(talk, read, apart=numbers, tied=tied):
         leads = end not in read.breaks and marks[end : end + 1] == "n"
         start = _reason_from(read, marks, reasons, start, end) if out else start
-        first, last = _trimmed(talk, read.words, start, end, leads=leads)
-        words, inside = read.words[first:last], marks[first:last]
-        if "v" in inside:
-            continue
-        if outcome.intent == _DELIVERY and {*words} & lexicon.list("deed_keeps") and {*inside} & {*"ptu"}:
-            its = {s.value for s in read.names.get("food", ()) if first <= s.start and s.end <= last}
+        kept_back = outcome.intent == _DELIVERY and lexicon.list("deed_keeps") & {*read.words[start:end]}
+        if kept_back and {*marks[start:end]} & {*"ptu"}:
+            its = {s.value for s in read.names.get("food", ()) if start <= s.start and s.end <= end}
             if not (leads and its & {draft.subject for draft in outcome.drafts}):  # "kept the beef at" 38
-                yield first, last  # "i kept the butter, the rest went back"
+                yield notes.trimmed(talk, read.words, (start, end), leads=leads)  # "kept the butter"
             continue
-        own = (
-            inside.count("o") - _FEW * leads - (outcome.intent == _DELIVERY)
-        )  # "the one beside it is nineteen"
-        why = 2 * sum(i in range(first, last) for i in reasons if marks[i] == "o") >= own
-        if {*words[:2]} & lexicon.list("over_limit") and own <= _FEW + 1:
-            continue  # "over the flame" only tells where
-        if own <= 0 or inside.count("u") > inside.count("o") or not (len(inside) > 1 or why):
-            continue
-        if (out and why) or _tells(talk, words, own, inside.count("t"), why=why):
-            yield first, last
+        spent = notes.FEW * leads + (outcome.intent == _DELIVERY)  # "the one beside it is nineteen"
+        found = notes.remark(talk, heard, (start, end), marks, leads=leads, spent=spent, out=out)
+        if found is not None:
+            yield found
 
 
 def _reason_from(read: Understanding, marks: str, reasons: list[int], start: int, end: int) -> int:
@@ -278,19 +261,6 @@ def _reason_from(read: Understanding, marks: str, reasons: list[int], start: int
     names = read.names.get("equipment", ())
     led = {i for span in names for i in range(span.start + 1, span.end + 1)}  # "the walk-in's fan is off"
     return first if first < end and first not in led and "o" not in marks[start:first] else start
-
-
-def _trimmed(talk: Conversation, words: tuple[str, ...], start: int, end: int, *, leads: bool) -> Part:
-    """Return a clause without what hangs loose at its ends: "um", "on the", "at" where a number follows."""
-    lexicon = talk.interpreter.lexicon
-    loose = lexicon.list("deed_articles") - lexicon.list("deed_it")
-    loose |= lexicon.list("prepositions") if leads else frozenset()
-    while start < end and words[start] in lexicon.list("hesitating"):
-        start += 1
-    while end > start and words[end - 1] in loose:
-        loose = loose | lexicon.list("prepositions")
-        end -= 1
-    return start, end
 
 
 def _reasons(heard: Heard) -> list[int]:
@@ -314,7 +284,9 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     """Return a letter a word: n a number read, p a name, t a time or count, u used, . small, o of its own."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     roles, marks = heard.interpretation.meaning.roles, ["o"] * len(read.words)
-    small, numbers = lexicon.small(*_SMALL) | talk.interpreter.place_words, language(read.language).numbers
+    places, ends = talk.interpreter.place_words, lexicon.list("deed_plural_ends")
+    small, numbers = lexicon.small(*_SMALL) | places, language(read.language).numbers
+    small |= {word for word in read.words if any(word.removesuffix(end) in places for end in ends)}
     every, values = ways(read, lexicon, roles), {abs(r.value) for r in _read(outcome)}
     measured = {m.start for m in read.free_measures if not values or values & {abs(v) for v in m.options}}
     bare = (told for way in every for told in way if told.bare and not measured & {*told.words})
@@ -347,24 +319,6 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
 def _kept_so(start: int, end: int, kind: str) -> bool:
     """True for a deed's verb that an entry of its own tells; "washed" alone may be of anything."""
     return kind in _APART or (kind == "washed" and end - start > 1)
-
-
-def _tells(talk: Conversation, words: tuple[str, ...], own: int, times: int, *, why: bool) -> bool:
-    """True where a clause is a reason (``why``), the net hears it alone as told, or it is long and no talk.
-
-    A question is never written down.
-    """
-    meant, lexicon = talk.interpreter.meaning_of(words), talk.interpreter.lexicon
-    best = meant.best
-    another = best.share >= _TELLS and (best.intent in _OTHERS or best.intent.startswith(_STARTS))
-    states = {*words[:1]} & (lexicon.list("deed_articles") | lexicon.list("deed_doers"))
-    asks = words[0] in lexicon.list("asking") or (meant.share_of("ask", "leave") >= _ASKS and not states)
-    if another or asks:
-        return False
-    deed = sum(guess.share for guess in meant.guesses if guess.intent in _OF_DEEDS)
-    least = _TELLS if own >= _FEW or deed >= _TELLS else _SURELY
-    told = meant.share_of("tell", "answer") >= least or own + times > _FEW
-    return (why and meant.talk < _CHATTER) or (told and meant.talk < _TALK)
 
 
 def _about(talk: Conversation, heard: Heard, outcome: Outcome, part: Part | None) -> str:
