@@ -15,6 +15,7 @@ from decimal import Decimal
 
 from assistant.dialogue import (
     about_last,
+    asked_beside,
     contacts,  # noqa: F401  (registers what it handles)
     cooling_begun,  # noqa: F401  (registers what it handles)
     corrected,
@@ -262,7 +263,8 @@ class Mind:
             return heard, unclaimed.read(talk, heard, answered) if noted_so else answered
         if (plain := restated.first(talk, heard)) is not None:
             return plain[0], pieces.more(talk, heard, plain[1])
-        told = leaning.judged_by_thread(talk, heard, pieces.more(talk, heard, self.again(heard)))
+        told = asked_beside.both(talk, heard, pieces.more(talk, heard, self.again(heard)))
+        told = leaning.judged_by_thread(talk, heard, told)
         return heard, unanswered.asked_again(talk, heard, kept_words.settled(talk, heard, told))
 
     def again(self, heard: Heard) -> Outcome:

@@ -119,15 +119,17 @@ def remark(
     count = len(own) - spent
     why = 2 * sum(roles[i] == "reason" for i in own if i < len(roles)) >= count
     used = "v" in inside or inside.count("u") > len(own)
-    if count <= 0 or used or not (len(inside) > 1 or why):
-        return None
+    places, ends = talk.interpreter.place_words, lexicon.list("deed_plural_ends")
+    several = [i for i in own if any(read.words[i].removesuffix(end) in places for end in ends)]
+    if count <= 0 or used or own == several or not (len(inside) > 1 or why):
+        return None  # "all the drawers": of which the numbers beside it are
     if {*words[:FEW]} & lexicon.list("over_limit") and count <= FEW + 1:
         return None  # "over the flame" only tells where
     hangs = marks[first - 1 : first] == "n" and first not in read.breaks  # thirty eight "in the corner one"
-    if hangs and not why and words[0] in lexicon.list("prepositions") | lexicon.list("deed_into"):
-        return None
-    if all(roles[i : i + 1] and roles[i] in _NAMES for i in own):
-        return None  # "both the drawers": names that the numbers beside them used
+    named = all(roles[i : i + 1] and roles[i] in _NAMES for i in own)
+    leading = lexicon.list("prepositions") | lexicon.list("deed_into")
+    if (hangs or named) and not why and words[0] in leading:
+        return None  # where the number beside it was read, and nothing else
     return (first, last) if (out and why) or _tells(talk, words, count, inside.count("t"), why=why) else None
 
 

@@ -284,9 +284,7 @@ def _marks(talk: Conversation, heard: Heard, outcome: Outcome) -> str:
     """Return a letter a word: n a number read, p a name, t a time or count, u used, . small, o of its own."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     roles, marks = heard.interpretation.meaning.roles, ["o"] * len(read.words)
-    places, ends = talk.interpreter.place_words, lexicon.list("deed_plural_ends")
-    small, numbers = lexicon.small(*_SMALL) | places, language(read.language).numbers
-    small |= {word for word in read.words if any(word.removesuffix(end) in places for end in ends)}
+    small, numbers = lexicon.small(*_SMALL) | talk.interpreter.place_words, language(read.language).numbers
     every, values = ways(read, lexicon, roles), {abs(r.value) for r in _read(outcome)}
     measured = {m.start for m in read.free_measures if not values or values & {abs(v) for v in m.options}}
     bare = (told for way in every for told in way if told.bare and not measured & {*told.words})
