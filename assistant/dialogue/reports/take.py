@@ -18,7 +18,9 @@ from assistant.dialogue.reports.times import BEFORE_A_TIME
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.topic import topics
+from intents.dishes import may_be_dish
 from intents.interpret import Interpretation
+from intents.lexicon import Lexicon
 from intents.mentions import READ, Understanding
 from intents.number_roles import may_differ
 from intents.readings import Reading
@@ -45,7 +47,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with an utterance that reports readings; ``None`` when it is no such report."""
     read = heard.interpretation
     found = reports(read, talk.interpreter, lambda readings: sensible(talk, readings))
-    if found and found[0].loose and not _surely_read(talk, heard):
+    if found and (
+        (found[0].loose and not _surely_read(talk, heard)) or _of_another(talk, read.heard, found[0])
+    ):
         return None
     for place in (r.subject for each in found[:1] for option in each.options for r in option):
         if implied.of_another_chemical(talk, read.heard, place):
@@ -87,6 +91,36 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     fewest = min(sum(told.bare for told in each.told) for each in widest)
     best = tuple(each for each in widest if sum(told.bare for told in each.told) == fewest)
     return _open(talk, heard, best) if len(best) > 1 else _one(talk, heard, best[0])
+
+
+def _of_another(talk: Conversation, heard: Understanding, each: Report) -> bool:
+    """True for "same on the bisque, gazpacho's up, one forty": what opens its clause has the number.
+
+    Food that only tells where something else was has no number of a place behind it, either: "ants in the
+    sugar, walk-in forty".
+    """
+    lexicon = talk.interpreter.lexicon
+    small = lexicon.small("deed_articles", "hesitating", "openers")
+    first = min((m.start for m in heard.free_measures if m.kind in READ), default=0)
+    named = [s for kind in ("food", "equipment") for s in heard.names.get(kind, ()) if s.end <= first]
+    read = {name for option in each.options for r in option for name in (r.subject, r.place)}
+    ends = max((s.end for s in named if s.value in read), default=first)
+    for clause in (at for at in heard.breaks if 0 < at < first and not each.at):
+        opens = next((i for i in range(clause, first) if heard.words[i] not in small), first)
+        there = [s for s in named if s.start == opens]
+        within = [s for s in named if s.end <= clause and _within(heard, s.start, lexicon)]
+        if any(s.value not in read for s in there if clause >= ends) or (there and within):
+            return True
+        if clause >= ends and opens < first and may_be_dish((heard.words[opens],), talk.language):
+            return True
+    return False
+
+
+def _within(heard: Understanding, at: int, lexicon: Lexicon) -> bool:
+    """True for the sugar of "ants in the sugar"."""
+    while at and heard.words[at - 1] in lexicon.list("deed_articles"):
+        at -= 1
+    return at > 1 and heard.words[at - 1] in lexicon.list("prepositions")
 
 
 def _lasting(talk: Conversation, heard: Heard, each: Report, readings: Readings) -> Outcome:

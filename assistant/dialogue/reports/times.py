@@ -20,6 +20,7 @@ Part = Literal["at", "since", "span", "ahead", "plan"]
 MOST_WAYS = 24
 _ALIKE = 2
 """Numbers of a row are at most so many times as large as those beside them (judgement)."""
+_HOURS = 24
 _SINCE = ("since", "from")
 AHEAD = ("by", "until", "in", "every")
 TO_COME = ("by", "until")
@@ -175,6 +176,9 @@ def _told(
         bare = isinstance(meaning, Clock) and not meaning.worded
         if bare and part.marker not in BEFORE_A_TIME and (role not in TOLD_BY_NET or part.marker == "on"):
             continue  # "forty on two" is of a place
+        other = {*words[max(0, start - _ALIKE) : start]} & lexicon.list("points_other")
+        if bare and other and max(part.values, default=0) > _HOURS:
+            continue  # "one at one sixty five, the other at one fifty"
         small = lexicon.small("after_time") - lexicon.list("numbers_words")
         behind = {*words[part.end : part.end + 1]} if part.end - part.start == 1 else set[str]()
         stated = behind & (lexicon.list("present_is") & lexicon.list("read_at")) - lexicon.list("still_it")
