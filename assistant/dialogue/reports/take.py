@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import implied, recording, round_talk, since_when
+from assistant.dialogue import implied, recording, round_talk
 from assistant.dialogue.answer import Answer, capital, degrees
 from assistant.dialogue.gate import doubles, fits_place
 from assistant.dialogue.hearing import Heard
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 BACKDATE = "backdate"
-TIME_OUT = "time_out"
 UNKNOWN = "unknown_time"
 READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "frozen_check")
 """Intents of sentences that tell a number."""
@@ -260,8 +259,7 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
         or may_differ(told)
     ):
         return recording.confirm(talk, options[0])
-    taken = implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))
-    return _with_since(talk, taken, each)
+    return implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))
 
 
 def _aside_doubts(talk: Conversation, told: Understanding, each: Report) -> bool:
@@ -296,16 +294,3 @@ def refused(talk: Conversation, each: Report, found: When) -> Outcome:
     places = tuple(dict.fromkeys(r.place or r.subject for r in each.options[0]))
     clocks = (found.at.strftime("%H:%M"),) if found.at is not None else ()
     return talk.ask(talk.request(BACKDATE, Slots(places=places, clocks=clocks)))
-
-
-def _with_since(talk: Conversation, taken: Outcome, each: Report) -> Outcome:
-    """Answer the question since when, where the call-back ended in it and the words told it."""
-    asked = taken.pending.request if taken.pending is not None else None
-    if asked is None or asked.intent != TIME_OUT or not taken.own_drafts:
-        return taken
-    slots = since_when.slots_of(each.since, talk.clock.now()) if each.since else None
-    if slots is None:
-        return taken
-    told = talk.ask(replace(asked, slots=asked.slots.merged(slots)))
-    text = recording.without_question(taken.text or "")
-    return replace(taken, text=f"{text} {talk.rendered(told)}", pending=told.pending)
