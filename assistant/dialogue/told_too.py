@@ -267,6 +267,7 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
         for a, b in ends.items()
         if b in cuts and a not in led and "o" not in marks[max(c for c in cuts if c <= a) : a]
     }
+    cuts |= {span.end for span in names if marks[: span.start].rstrip(".").endswith("n")}
     for start, end in pairwise(sorted(cuts)):
         leads = end not in read.breaks and marks[end : end + 1] == "n"
         first, last = _trimmed(talk, read.words, start, end, leads=leads)

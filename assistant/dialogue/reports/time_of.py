@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from assistant.dialogue.reports.times import BEFORE_A_TIME, Place, Told, Way, beside
+from assistant.dialogue.reports.times import BEFORE_A_TIME, Place, Told, Way, beside, said_now
 from intents.lexicon import Lexicon
 from intents.mentions import READ, Understanding
 from intents.quantities import Day
@@ -128,11 +128,14 @@ class _Said:
         if not inside and not others and was_then and self._tense(behind[0]) == "is":
             return frozenset(), True  # "it was fine at ten, it's fifty now"
         goes_on = bool(behind) and self._named(start, end)  # "did the larder at ten, forty"
+        anew = goes_on and (
+            said_now(behind[0], words, self.lexicon) or self._after_deed(start, end, behind[0])
+        )
         if not inside and not others and goes_on:
-            return frozenset(behind), len(self.numbers) == 1 and not apart
+            return frozenset[Place]() if anew else frozenset(behind), len(self.numbers) == 1 and not apart
         if not inside and not others and self._tells_of(start, end) and min(apart) < told.start:
             doer = words[start] in self.lexicon.list("deed_doers") - self.lexicon.list("still_it")
-            cut = start not in self.heard.breaks and any(start == number[1] for number in self.numbers)
+            cut = start not in self.heard.breaks and start in self._ends()
             return frozenset(), not (cut and doer)  # "the tech came at ten"
         near = beside(told, words, [*inside, *others] or [*self.numbers, *self.others], self.lexicon)
         if near is None or near not in self.numbers:
@@ -203,10 +206,22 @@ class _Said:
         kept = {i for each in whole for i in each[1:]} - {e[-1] for e in whole if words[e[-1]] in joins}
         cuts = {i for i, word in enumerate(words) if word in joins or i in self.heard.breaks}
         cuts = {0, len(words)} | (cuts - kept)
-        cuts |= {
-            n[1] for n in self.numbers if self._begins(n[1], min((c for c in cuts if c > n[1]), default=0))
-        }
+        cuts |= {e for e in self._ends() if self._begins(e, min((c for c in cuts if c > e), default=0))}
         return max(cut for cut in cuts if cut <= at), min(cut for cut in cuts if cut > at)
+
+    def _ends(self) -> set[int]:
+        """Return behind which words a reading is told: its number, and "on the prep cooler" behind that."""
+        small = self.lexicon.list("prepositions") | self.lexicon.list("deed_articles")
+        ends = {number[1] for number in self.numbers}
+        named = self.heard.names.get("equipment", ())
+        return ends | {
+            s.end for s in named for e in ends if s.start >= e and {*self.heard.words[e : s.start]} <= small
+        }
+
+    def _after_deed(self, start: int, end: int, number: Place) -> bool:
+        """True for "iced the soup at ten, it's forty": a number that is, behind a deed that read nothing."""
+        own, tells = self.own_words(start, end), self._tells_reading(range(start, end))
+        return bool(own) and not tells and self._tense(number) == "is"
 
     def _begins(self, at: int, end: int) -> bool:
         """True where a clause of its own follows a number with no comma: "forty six the breaker tripped"."""
