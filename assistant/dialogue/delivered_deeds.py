@@ -54,6 +54,9 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     outcomes = [refusals.told(talk, heard, deed, came=True) for deed in sent]
     if rest is None or not any(outcomes):
         return None
+    if _stayed_after_all(read, lexicon, sent[-1]):
+        verbs = (range(deed.start, deed.end) for deed in sent)
+        return replace(rest, used=rest.used.union(*verbs))
     refused = {item.food for deed in sent for item in deed.items if not stayed}
     kept = tuple(d for d in rest.drafts if d.kind != "action_opened" or d.subject not in refused)
     text = talk.rendered(rest)
@@ -76,6 +79,19 @@ def _of_its_clause(read: Understanding, deed: Deed) -> Deed:
         return deed
     items = (item for item in deed.items if item.food not in judged)
     return replace(deed, items=tuple(i if all(w >= begins for w in i.words) else Item(i.food) for i in items))
+
+
+def _stayed_after_all(read: Understanding, lexicon: Lexicon, sent: Deed) -> bool:
+    """True for "refused the milk then took it anyway": it is in the house, and still to be rejected."""
+    words, it, away = read.words, lexicon.list("deed_it"), lexicon.list("deed_back")
+    others = lexicon.list("delivery_speakers") | lexicon.list("drivers")
+    for i in range(sent.end, len(words)):
+        ours = words[i] in lexicon.list("deed_takes_in") and words[i - 1] not in others
+        theirs = any(" ".join(words[at : i + 1]) in lexicon.list("deed_leaves_here") for at in (i - 1, i))
+        beside = {*words[i - 1 : i], *words[i + 1 : i + 2]}
+        if (ours or theirs) and beside & it and not away & {*words[i + 1 : i + 3]}:
+            return True
+    return False
 
 
 def _of_what_stayed(read: Understanding, lexicon: Lexicon, left: list[int], sent: list[Deed]) -> str:

@@ -267,7 +267,7 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
         for a, b in ends.items()
         if b in cuts and a not in led and "o" not in marks[max(c for c in cuts if c <= a) : a]
     }
-    cuts |= {span.end for span in names if marks[: span.start].rstrip(".").endswith("n")}
+    placed = {span.end for span in names if marks[: span.start].rstrip(".").endswith("n")}
     for start, end in pairwise(sorted(cuts)):
         leads = end not in read.breaks and marks[end : end + 1] == "n"
         first, last = _trimmed(talk, read.words, start, end, leads=leads)
@@ -287,8 +287,10 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
             continue  # "over the flame" only tells where
         if own <= 0 or inside.count("u") > inside.count("o") or not (len(inside) > 1 or why):
             continue
-        if (out and why) or _tells(talk, words, own, inside.count("t"), why=why):
-            yield first, last
+        behind = max({first, *(end for end in placed if end < last)})  # "forty on the rail the lid ..."
+        either = {words, read.words[behind:last]}
+        if (out and why) or any(_tells(talk, e, own, inside.count("t"), why=why) for e in either):
+            yield behind, last
 
 
 def _trimmed(talk: Conversation, words: tuple[str, ...], start: int, end: int, *, leads: bool) -> Part:

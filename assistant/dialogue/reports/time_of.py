@@ -128,11 +128,11 @@ class _Said:
         if not inside and not others and was_then and self._tense(behind[0]) == "is":
             return frozenset(), True  # "it was fine at ten, it's fifty now"
         goes_on = bool(behind) and self._named(start, end)  # "did the larder at ten, forty"
-        anew = goes_on and (
+        of_now = goes_on and (
             said_now(behind[0], words, self.lexicon) or self._after_deed(start, end, behind[0])
         )
         if not inside and not others and goes_on:
-            return frozenset[Place]() if anew else frozenset(behind), len(self.numbers) == 1 and not apart
+            return frozenset[Place]() if of_now else frozenset(behind), len(self.numbers) == 1 and not apart
         if not inside and not others and self._tells_of(start, end) and min(apart) < told.start:
             doer = words[start] in self.lexicon.list("deed_doers") - self.lexicon.list("still_it")
             cut = start not in self.heard.breaks and start in self._ends()
