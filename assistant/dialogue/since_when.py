@@ -234,8 +234,9 @@ def _of_what_failed(talk: Conversation, heard: Heard, told: Told) -> bool:
     start, end = max(at for at in starts if at <= told.start), min(at for at in ends if at >= told.end)
     named = {i for spans in read.names.values() for s in spans for i in range(s.start, s.end)}
     small = lexicon.small("read_at", "still_it", "hesitating", "deed_articles") - lexicon.list("deed_doers")
-    if all(i in named or words[i] in small for i in range(start, end) if i not in told.words):
-        return True
+    marked = told.part == "since" or {*words[told.start : told.end]} & lexicon.list("held_for")
+    if all(i in named or (marked and words[i] in small) for i in range(start, told.start)):
+        return True  # not "took two hours to mend"
     meant = talk.interpreter.meaning_of(words[start:end])
     return sum(guess.share for guess in meant.guesses if guess.intent in _WHY) >= _SURELY
 

@@ -267,7 +267,6 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
         for a, b in ends.items()
         if b in cuts and a not in led and "o" not in marks[max(c for c in cuts if c <= a) : a]
     }
-    placed = {span.end for span in names if marks[: span.start].rstrip(".").endswith("n")}
     for start, end in pairwise(sorted(cuts)):
         leads = end not in read.breaks and marks[end : end + 1] == "n"
         first, last = _trimmed(talk, read.words, start, end, leads=leads)
@@ -279,15 +278,17 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
             if not (leads and its & {draft.subject for draft in outcome.drafts}):  # "kept the beef at" 38
                 yield first, last  # "i kept the butter, the rest went back"
             continue
-        own = (
-            inside.count("o") - _FEW * leads - (outcome.intent == _DELIVERY)
-        )  # "the one beside it is nineteen"
+        own = inside.count("o") - _FEW * leads - (outcome.intent == _DELIVERY)  # "the one beside it is 19"
         why = 2 * sum(i in range(first, last) for i in reasons if marks[i] == "o") >= own
         if {*words[:2]} & lexicon.list("over_limit") and own <= _FEW + 1:
             continue  # "over the flame" only tells where
         if own <= 0 or inside.count("u") > inside.count("o") or not (len(inside) > 1 or why):
             continue
-        behind = max({first, *(end for end in placed if end < last)})  # "forty on the rail the lid ..."
+        runs_on = (
+            start not in read.breaks and marks[start - 1 : start] == "n"
+        )  # "forty on the rail the lid ..."
+        led_in = (s.end for s in names if runs_on and not marks[first : s.start].strip(".") and s.end < last)
+        behind = max({first, *led_in})
         either = {words, read.words[behind:last]}
         if (out and why) or any(_tells(talk, e, own, inside.count("t"), why=why) for e in either):
             yield behind, last

@@ -198,7 +198,10 @@ def _of_deed(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
         return None
     told = whose.report(talk, heard) or pieces.report(talk, heard, another=True)
     read = (*told.readings, *ledger.pending_readings(told)) if told is not None else ()
-    used = ledger.used_by(talk, outcome)
+    bare = (
+        d.model_copy(update={"note": ""} if d.note.startswith(notes.WHOLE) else {}) for d in outcome.drafts
+    )
+    used = ledger.used_by(talk, replace(outcome, answer=outcome.bare, own_drafts=tuple(bare)))
     return told if read and not used & {reading.value for reading in read} else None
 
 

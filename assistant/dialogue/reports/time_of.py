@@ -43,8 +43,9 @@ def times_of(
         told.bare and heard.words[told.start] not in BEFORE_A_TIME for told, of, _ in found if not of
     )
     clear, found = all(sure for _, _, sure in found), [each for each in found if each[1]]
-    if len(found) == len(said.numbers) > 1:  # each has its own
-        return Timed({number: told for number, (told, _, _) in zip(said.numbers, found, strict=True)})
+    each = [*zip(said.numbers, found, strict=False)]
+    if len(found) == len(said.numbers) > 1 and all(number in of for number, (_, of, _) in each):
+        return Timed({number: told for number, (told, _, _) in each})  # each has its own
     of = dict[Place, Told]()
     for number in said.numbers:
         its = [told for told, owners, _ in found if number in owners]
@@ -128,11 +129,9 @@ class _Said:
         if not inside and not others and was_then and self._tense(behind[0]) == "is":
             return frozenset(), True  # "it was fine at ten, it's fifty now"
         goes_on = bool(behind) and self._named(start, end)  # "did the larder at ten, forty"
-        of_now = goes_on and (
-            said_now(behind[0], words, self.lexicon) or self._after_deed(start, end, behind[0])
-        )
         if not inside and not others and goes_on:
-            return frozenset[Place]() if of_now else frozenset(behind), len(self.numbers) == 1 and not apart
+            of = frozenset(behind) if self._goes_on(start, end, behind[0]) else frozenset[Place]()
+            return of, len(self.numbers) == 1 and not apart
         if not inside and not others and self._tells_of(start, end) and min(apart) < told.start:
             doer = words[start] in self.lexicon.list("deed_doers") - self.lexicon.list("still_it")
             cut = start not in self.heard.breaks and start in self._ends()
@@ -218,10 +217,16 @@ class _Said:
             s.end for s in named for e in ends if s.start >= e and {*self.heard.words[e : s.start]} <= small
         }
 
-    def _after_deed(self, start: int, end: int, number: Place) -> bool:
-        """True for "iced the soup at ten, it's forty": a number that is, behind a deed that read nothing."""
-        own, tells = self.own_words(start, end), self._tells_reading(range(start, end))
-        return bool(own) and not tells and self._tense(number) == "is"
+    def _goes_on(self, start: int, end: int, number: Place) -> bool:
+        """True where a number of the next clause has no time of its own, and no deed was before it.
+
+        "Iced the soup at ten, it's forty now", "put it in at ten, ninety at eleven".
+        """
+        first, last = self.around(number[0])
+        timed = any(first <= told.start < last for told in self.times)
+        deed = bool(self.own_words(start, end)) and not self._tells_reading(range(start, end))
+        of_now = said_now(number, self.heard.words, self.lexicon) or (deed and self._tense(number) == "is")
+        return not (timed or of_now)
 
     def _begins(self, at: int, end: int) -> bool:
         """True where a clause of its own follows a number with no comma: "forty six the breaker tripped"."""
