@@ -24,6 +24,7 @@ from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
 from assistant.rules.cooling import CoolingLimits
+from intents.language import language
 from intents.lexicon import load_lexicon
 from intents.mentions import READ, Measure
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, resolve
@@ -234,8 +235,9 @@ def _of_what_failed(talk: Conversation, heard: Heard, told: Told) -> bool:
     start, end = max(at for at in starts if at <= told.start), min(at for at in ends if at >= told.end)
     named = {i for spans in read.names.values() for s in spans for i in range(s.start, s.end)}
     small = lexicon.small("read_at", "still_it", "hesitating", "deed_articles") - lexicon.list("deed_doers")
-    marked = told.part == "since" or {*words[told.start : told.end]} & lexicon.list("held_for")
-    if all(i in named or (marked and words[i] in small) for i in range(start, told.start)):
+    marked = told.part == "since" or bool({*words[told.start : told.end]} & lexicon.list("held_for"))
+    plain = marked or language(read.language).numbers.is_number_word(words[told.start])
+    if plain and all(i in named or (marked and words[i] in small) for i in range(start, told.start)):
         return True  # not "took two hours to mend"
     meant = talk.interpreter.meaning_of(words[start:end])
     return sum(guess.share for guess in meant.guesses if guess.intent in _WHY) >= _SURELY
