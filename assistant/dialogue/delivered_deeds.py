@@ -23,11 +23,11 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     hot = any(m.value > HOTTER_THAN_ANY for m in read.free_measures if m.kind in READ)
     if not sent or len(sent) < len(found.deeds) or read.asks or (hot and talk.site.kitchen.units == "F"):
         return None  # "one sixty eight, goes back under the lamp"
-    if (stays_at := _stayed_after_all(read, lexicon, sent[-1])) > 0:
-        before = replace(heard, interpretation=talk.interpreter.interpret(read.part(range(stays_at))))
-        stays = delivered.judged(talk, before, lexicon.list("drivers"), ())
+    if (kept_at := _stayed_after_all(read, lexicon, sent[-1])) > 0:
+        told = replace(heard, interpretation=talk.interpreter.interpret(read.part(range(kept_at))))
+        came = delivered.judged(talk, told, lexicon.list("drivers"), ())
         verbs = (range(deed.start, deed.end) for deed in sent)
-        return replace(stays, used=stays.used.union(*verbs)) if stays is not None and stays.drafts else None
+        return replace(came, used=came.used.union(*verbs)) if came is not None and came.drafts else None
     named, gone = read.names.get("food", ()), set[int]()
     about = refusals.delivered_food(talk) if not named else ""  # "forty five, he's taking it back"
     its_food, keeps = (about,) if about else (), lexicon.list("deed_keeps")
