@@ -41,11 +41,12 @@ class PlaceFinder(Finder):
     def compared_with(self, words: tuple[str, ...]) -> tuple[Span, ...]:
         """Return the places that are only what another is compared with."""
         starts = (i for i in range(1, len(words)) if self._lexicon.compares_with(words, i))
-        return tuple(span for i in starts for span in super(PlaceFinder, self).at(words, i)[:1])
+        spans = (span for i in starts for span in super(PlaceFinder, self).at(words, i)[:1])
+        return tuple(span for span in spans if self._lexicon.only_compared(words, span))
 
     def _is_compared(self, words: tuple[str, ...], start: int) -> bool:
         """True for the cooler of "than the prep cooler"."""
-        spans = self.compared_with(words[: start + 1 + FARTHEST])
+        spans = self.compared_with(words[: start + 1 + FARTHEST + 2])
         return any(span.start <= start < span.end for span in spans)
 
     def compared(self, words: tuple[str, ...], at: int) -> bool:

@@ -255,7 +255,7 @@ class Interpreter:
         ]
         for start, end in ends:
             words_of = set(range(start, end))
-            if not words_of <= left_out and start not in others:
+            if not words_of <= left_out and not words_of & others:
                 left_out -= words_of
         if any(
             m.start in left_out and told_anew(read.heard.words, m, self.lexicon) for m in read.heard.measures
@@ -336,7 +336,7 @@ class Interpreter:
     def _marked(self, text: str) -> Understanding:
         heard = replace(understand(text, self.lexicon, self._finders), may_read=self._may_read)
         served = [s for s in heard.concepts if s.value == RAW_SERVICE and self._after_preposition(heard, s)]
-        beside = tuple(f for f in heard.names["food"] if self.lexicon.compares_with(heard.words, f.start))
+        beside = tuple(f for f in heard.names["food"] if self.lexicon.only_compared(heard.words, f))
         beside += self.places.compared_with(heard.words)
         others = (*heard.names["equipment"], *(s for s in heard.concepts if s.value == NOT_FOOD), *served)
         of = [food for food in heard.names["food"] if food not in beside]

@@ -177,6 +177,11 @@ class Lexicon:
         before = {" ".join(words[max(0, at - 1 - n) : at - 1]) for n in (1, 2)}
         return bool({*words[at - 1 : at]} & self.list("compared_with") and before & self.list("differs"))
 
+    def only_compared(self, words: tuple[str, ...], span: Span) -> bool:
+        """True for the walk-in of "than the walk-in": not where "which is at forty" tells what it reads."""
+        told = " ".join(words[span.end : span.end + 2]) in self.list("which_reads")
+        return self.compares_with(words, span.start) and not told
+
     def of_another(self, words: tuple[str, ...], span: Span) -> bool:
         """True for the table of "steam table", a place of its own, where a span is only a part of a name."""
         with_before = " ".join(words[span.start - 1 : span.start + 1])

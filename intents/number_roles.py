@@ -14,7 +14,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from intents.equipment_kinds import food_may_read, plausible
+from intents.equipment_kinds import equipment_kinds, food_may_read, plausible
 from intents.language import language
 from intents.lexicon import load_lexicon
 from intents.patterns import NUMBER, pattern_of
@@ -32,6 +32,8 @@ _FAR = 2
 """A number this many times smaller than what it is over or under is no reading beside it (judgement)."""
 _MOST_APART = 20
 """More degrees than these nothing is off by, where nothing is named (judgement)."""
+THERMOSTAT, _SET = "thermostat", ("air", "food", "final rinse")
+"""Asks whether a place has a thermostat; what is measured of those that have."""
 _TOLD = ("number", "temperature", "ppm")
 
 
@@ -39,9 +41,11 @@ def may_read(kind_of: Callable[[str], str], *, celsius: bool) -> MayRead:
     """Return what tells where a number without its unit makes sense, and of a probe any: its error."""
 
     def reads(kind: str, name: str, value: Decimal) -> bool:
-        if kind != "equipment":
+        if kind == "food":
             return food_may_read(value, celsius)
         of = kind_of(name)
+        if kind == THERMOSTAT:
+            return equipment_kinds().get(of, {}).get("measured") in _SET
         return of == "probe" or plausible(of, "ppm", value) or plausible(of, "temperature", value, celsius)
 
     return reads
@@ -133,25 +137,32 @@ def differs_from_past(heard: Understanding) -> bool:
 
 
 def words_of_others(heard: Understanding, *roles: Of) -> set[int]:
-    """Return where the words of numbers stand that nobody read off, of ``roles`` where any are given."""
+    """Return where the words of numbers stand that nobody read off, of ``roles`` where any are given.
+
+    The name of a place that somebody set to one is still told.
+    """
     others = (each for each in other_numbers(heard) if not roles or each.role in roles)
-    return {i for each in others for i in range(each.start, each.end)}
+    return {i for each in others for i in range(each.start, each.end)} - _named(heard)
 
 
 def said_without(heard: Understanding, gone: Collection[int]) -> tuple[str, ...]:
     """Return the words without some; a comma stands where two numbers would meet that others parted."""
     others, digits = words_of_others(heard), language(heard.language).numbers
     kept = [i for i in range(len(heard.words)) if i not in gone]
-    named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
+    named = _named(heard)
     ends = {i for i in kept if i + 1 in others and i not in named and digits.is_number_word(heard.words[i])}
     told = zip(kept, heard.said(kept), strict=True)
     return tuple(f"{word}," if i in ends and word[-1:] != "," else word for i, word in told)
 
 
+def _named(heard: Understanding) -> set[int]:
+    return {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
+
+
 def _found(row: _Row, heard: Understanding) -> Iterator[OtherNumber]:
     """Give where a row is said: of a whole number, in one clause, and not of a place's name."""
     grammar, words = language(heard.language).numbers, heard.words
-    named = {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
+    named = _named(heard)
     articles = load_lexicon(heard.language).list("deed_articles")
     spans = ((at, end) for at, ends in pattern_of(row.pattern, heard.language).every(heard) for end in ends)
     for start, end in spans:
@@ -165,11 +176,22 @@ def _found(row: _Row, heard: Understanding) -> Iterator[OtherNumber]:
         more = end not in heard.breaks and any(map(grammar.is_number_word, words[end : end + 1]))
         runs_on = until == end and more
         torn = torn or (row.role == "difference" and more and (runs_on or row.pattern.endswith(NUMBER)))
-        apart = bool(heard.breaks & {*range(start + 1, end)}) or bool(named & {*range(start, end)})
+        apart = _apart(row, heard, (start, end)) or (row.role == "thing" and more)
         own = {end} if row.pattern.startswith(NUMBER) else {at, end}  # "less than an hour", "set for an hour"
         lasts = any(m.kind == "duration" and m.start in own for m in heard.measures)
         if min(values, default=0) <= row.most and not (torn or apart or lasts) and _ended(row, heard, end):
             yield from (replace(o, runs_on=runs_on) for o in _as_told(row, heard, (start, end), values))
+
+
+def _apart(row: _Row, heard: Understanding, span: tuple[int, int]) -> bool:
+    """True where a comma, a place or what the words mean otherwise parts a number from what it is of."""
+    start, end = span
+    breaks = heard.breaks & {*range(start + 1, end)}
+    places = [s for s in heard.names.get("equipment", ()) if start < s.end and s.start < end]
+    if row.role == "thing" and not (breaks or places):
+        return load_lexicon(heard.language).says(heard.words[max(0, start - 1) : end], "no_paper")
+    settable = all(heard.may_read(THERMOSTAT, place.value, Decimal(0)) for place in places)
+    return bool(breaks or (places and row.role != "set")) or not settable
 
 
 def _ended(row: _Row, heard: Understanding, end: int) -> bool:
@@ -204,7 +226,7 @@ def _as_told(
 
 def _another(heard: Understanding, span: tuple[int, int]) -> bool:
     """True where another number is told than that of a stretch, of no name, shelf or time that passes."""
-    gone = {*range(*span)} | {i for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
+    gone = {*range(*span)} | _named(heard)
     gone |= {i for m in heard.measures if m.kind not in _TOLD for i in range(m.start, m.end)}
     shelves = load_lexicon(heard.language).list("deed_shelves")
     gone |= {i for i in range(1, len(heard.words)) if heard.words[i - 1] in shelves}

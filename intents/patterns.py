@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 
 NUMBER = "#"
 """Stands for the words of one number."""
-ANOTHER = "@"
-"""Stands for the place or food with which something is compared."""
+NAMES = {"@": "compared", "$": "equipment"}
+"""What stands for a name: of the place or food with which something is compared, and of a place."""
 _Phrases = dict[str, tuple[tuple[str, ...], ...]]
 
 
@@ -23,12 +23,12 @@ _Phrases = dict[str, tuple[tuple[str, ...], ...]]
 class _Part:
     """One part of a pattern: whether it may lack, and its phrases by their first word.
 
-    Without phrases it is a number, or ``another``.
+    Without phrases it is a number, or a name of a kind.
     """
 
     may_lack: bool
     phrases: _Phrases | None
-    another: bool = False
+    kind: str = ""
 
 
 @dataclass(frozen=True)
@@ -63,8 +63,8 @@ def pattern_of(written: str, code: str) -> Pattern:
 
 def _part(written: str, code: str) -> _Part:
     lexicon, may_lack = load_lexicon(code), written.startswith("?")
-    if (named := written.removeprefix("?")) in (NUMBER, ANOTHER):
-        return _Part(may_lack, None, named == ANOTHER)
+    if (named := written.removeprefix("?")) in (NUMBER, *NAMES):
+        return _Part(may_lack, None, NAMES.get(named, ""))
     names = [name.strip("<>") for name in named.split("|")]
     words = (lexicon.links if name == "links" else lexicon.list(name) for name in names)
     phrases = {tuple(phrase.replace("'", "").split()) for each in words for phrase in each}
@@ -80,8 +80,8 @@ def _ends(parts: tuple[_Part, ...], heard: Understanding, at: int) -> Iterator[i
         yield at
         return
     part, rest, words = parts[0], parts[1:], heard.words
-    if part.another:
-        ends = [span.end for span in heard.names.get("compared", ()) if span.start == at]
+    if part.kind:
+        ends = [span.end for span in heard.names.get(part.kind, ()) if span.start == at]
     elif part.phrases is None:
         ends = [end for end, _ in heard.numbers_from(at)]
     else:

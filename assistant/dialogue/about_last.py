@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from assistant.dialogue import batches, lacking, recording, since_when
+from assistant.dialogue import batches, lacking, recording, since_told, since_when
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
@@ -120,8 +120,8 @@ class _Start:
 
 def _start(talk: Conversation, place: str) -> _Start:
     """Return the earlier of the last good reading and of since when it was told to be out."""
-    last, action = since_when.last_good(talk, place), _open_on(talk, place)
-    since = since_when.told_on(talk, action) if action is not None else None
+    last, action = since_told.last_good(talk, place), _open_on(talk, place)
+    since = since_told.told_on(talk, action) if action is not None else None
     since = _condemned(talk, place, action) or since
     if since is None:
         return _Start(last)
@@ -135,13 +135,13 @@ def _open_on(talk: Conversation, place: str) -> Line | None:
     return found[-1] if found else None
 
 
-def _condemned(talk: Conversation, place: str, action: Line | None) -> since_when.Since | None:
+def _condemned(talk: Conversation, place: str, action: Line | None) -> since_told.Since | None:
     """Return since when food was out that was to be thrown out earlier this day, and no discard tells of."""
     day = talk.clock.now() - timedelta(days=1)
     most = timedelta(hours=float(talk.site.profile.limit(_HOURS).value))
     told = [
         since
-        for of, since in since_when.told_of_place(talk, place, day)
+        for of, since in since_told.told_of_place(talk, place, day)
         if (action is None or of != action.entry.id) and (since.at is None or since.said - since.at >= most)
     ]
     if not told:

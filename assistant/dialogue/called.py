@@ -71,3 +71,9 @@ def _minutes_ago(value: Decimal, minutes: int) -> int:
     if value != int(value) or not (1 <= hour <= 12 and minute < 60):
         return _NO_TIME
     return (minutes + _CLOCK_AHEAD - hour * 60 - minute) % (12 * 60)
+
+
+def rival_asks(talk: Conversation, heard: Heard) -> bool:
+    """True when the second listener heard a question ("is 43 ok") where the first heard a report ("it's")."""
+    words = heard.rival.heard.words if heard.rival is not None else ()
+    return bool(words) and words[0] in talk.interpreter.lexicon.list("asking")

@@ -30,7 +30,9 @@ def cut(
     The words ``apart`` are in none; at ``tied`` only a comma ends one.
     """
     joining, last = joints(talk), {end - 1 for end in (*read.breaks, len(read.words))}  # "he said so"
-    between = {i for i, word in enumerate(read.words) if word in joining and not _in_a_number(read, i)}
+    phrases = [(i, i + n) for n in (1, 2) for i in range(len(read.words))]
+    found = (part for part in phrases if " ".join(read.words[slice(*part)]) in joining)
+    between = {i for part in found for i in range(*part) if not _in_a_number(read, i)}
     between -= {*last, *tied}
     numbers = [m for m in read.free_measures if m.kind in READ]
     begin = {m.start for m in numbers}

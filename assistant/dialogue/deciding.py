@@ -248,7 +248,7 @@ class Mind:
         """Return what is done with an utterance, with what follows from it."""
         talk = self.talk
         heard, outcome = self._decide(heard)
-        outcome = guessed.settled(talk, since_when.follows(talk, outcome), heard)
+        outcome = guessed.settled(talk, since_when.follows(talk, heard, outcome), heard)
         return notes.settled(talk, ledger.balanced(talk, heard, outcome))
 
     def _decide(self, heard: Heard) -> tuple[Heard, Outcome]:

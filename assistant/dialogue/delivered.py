@@ -28,6 +28,7 @@ from intents.language import language
 from intents.lexicon import Lexicon
 from intents.mentions import READ, Measure, Understanding
 from intents.not_measured import counts_things, names_thing, of_car, states_another
+from intents.number_roles import other_numbers, words_of_others
 from intents.readings import Reading
 from intents.second_thoughts import last_start
 
@@ -56,7 +57,11 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     if read.asks or not slots.foods or read.names.get("equipment") or not (numbers or options or counted):
         return None
     slots = _last_told(talk, _uncounted(slots, talk.interpreter.lexicon))
-    if (numbers or counted) and talk.interpreter.lexicon.says(read.words, "came_on_truck"):
+    counts = {start for start, _ in slots.food_spans}  # "order twelve, two chickens"
+    paper = called and _by_paper(talk, read) and any(m.end not in counts for m in slots.measures)
+    degrees = slots.temperature(talk.site.kitchen.units)
+    paper = paper and (degrees is None or degrees.in_unit("F") < HOTTER_THAN_ANY)
+    if (numbers or counted) and (paper or talk.interpreter.lexicon.says(read.words, "came_on_truck")):
         # "shrimp came in at forty nine" is not the shrimp drawer
         return talk.ask(talk.request(CHECK, slots))
     if not options:
@@ -75,6 +80,13 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
         return refusals.corrected(talk, heard, line, options[0][0])  # "sorry, the cream was six"
     pairs = [(r.subject, _told_of(talk, slots, r)) for r in options[0]]
     return _judged(talk, talk.request(CHECK, slots), pairs, {})
+
+
+def _by_paper(talk: Conversation, read: Understanding) -> bool:
+    """True for "invoice twelve, chicken forty": the number of a delivery's paper stands beside another."""
+    lexicon = talk.interpreter.lexicon
+    things = (read.words[o.start : o.end] for o in other_numbers(read) if o.role == "thing")
+    return any(lexicon.says(words, "delivery_papers") for words in things)
 
 
 def _hot(talk: Conversation, reading: Reading) -> bool:
@@ -122,7 +134,9 @@ def _uncounted(slots: Slots, lexicon: Lexicon) -> Slots:
     held = {s.start for s in heard.concepts if s.value == CONTAINER} - heard.breaks
     names = (m for m in slots.measures if m.kind == "number")
     called = {m for m in names if names_thing(heard, m, lexicon) or states_another(heard, m, lexicon)}
-    called |= {m for m in slots.measures if m.kind in READ and of_car(heard.words, m.start, lexicon)}
+    others = words_of_others(heard, "thing")
+    car = {m for m in slots.measures if m.kind in READ and of_car(heard.words, m.start, lexicon)}
+    called |= car | {m for m in slots.measures if m.start in others}
     read = [m for m in slots.measures if m not in called]
     kept = [m for m in read if m.kind != "number" or m.end not in held]
     some = any(m.kind in READ for m in kept)
@@ -327,7 +341,8 @@ def _pairs(slots: Slots, signed: set[str]) -> list[tuple[str, Slots]]:
     """
     if slots.heard is None or len(slots.food_spans) != len(slots.foods):
         return []
-    measures = [m for m in slots.heard.free_measures if m.kind in ("number", "temperature")]
+    others = words_of_others(slots.heard, "thing")
+    measures = [m for m in slots.heard.free_measures if m.kind in READ[:2] and m.start not in others]
     ends = [start for start, _ in slots.food_spans[1:]] + [len(slots.words)]
     found: list[tuple[str, Slots]] = []
     for i, ((_, begin), end) in enumerate(zip(slots.food_spans, ends, strict=True)):

@@ -23,6 +23,11 @@ def sent_back(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
     hot = any(m.value > HOTTER_THAN_ANY for m in read.free_measures if m.kind in READ)
     if not sent or len(sent) < len(found.deeds) or read.asks or (hot and talk.site.kitchen.units == "F"):
         return None  # "one sixty eight, goes back under the lamp"
+    if (kept_at := _stayed_after_all(read, lexicon, sent[-1])) > 0:
+        told = replace(heard, interpretation=talk.interpreter.interpret(read.part(range(kept_at))))
+        came = delivered.judged(talk, told, lexicon.list("drivers"), ())
+        verbs = (range(deed.start, deed.end) for deed in sent)
+        return replace(came, used=came.used.union(*verbs)) if came is not None and came.drafts else None
     named, gone = read.names.get("food", ()), set[int]()
     about = refusals.delivered_food(talk) if not named else ""  # "forty five, he's taking it back"
     its_food, keeps = (about,) if about else (), lexicon.list("deed_keeps")
@@ -76,6 +81,19 @@ def _of_its_clause(read: Understanding, deed: Deed) -> Deed:
         return deed
     items = (item for item in deed.items if item.food not in judged)
     return replace(deed, items=tuple(i if all(w >= begins for w in i.words) else Item(i.food) for i in items))
+
+
+def _stayed_after_all(read: Understanding, lexicon: Lexicon, sent: Deed) -> int:
+    """Return where "refused the milk then took it anyway" says so: it is here, and still to be rejected."""
+    words, it, away = read.words, lexicon.list("deed_it"), lexicon.list("deed_back")
+    others = lexicon.list("delivery_speakers") | lexicon.list("drivers")
+    for i in range(sent.end, len(words)):
+        ours = words[i] in lexicon.list("deed_takes_in") and words[i - 1] not in others
+        theirs = any(" ".join(words[at : i + 1]) in lexicon.list("deed_leaves_here") for at in (i - 1, i))
+        beside = {*words[i - 1 : i], *words[i + 1 : i + 2]}
+        if (ours or theirs) and beside & it and not away & {*words[i + 1 : i + 3]}:
+            return i
+    return 0
 
 
 def _of_what_stayed(read: Understanding, lexicon: Lexicon, left: list[int], sent: list[Deed]) -> str:

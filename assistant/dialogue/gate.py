@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect
 from collections.abc import Iterable
 from decimal import Decimal
 from enum import StrEnum
@@ -9,6 +10,7 @@ from enum import StrEnum
 from assistant.dialogue.gate_table import gate_table
 from assistant.dialogue.hearing import Heard
 from intents.equipment_kinds import plausible, readable
+from intents.mentions import READ, Understanding
 from intents.readings import Reading
 
 
@@ -103,3 +105,19 @@ def _has_sensible_double(reading: Reading, kind: str) -> bool:
     return any(
         plausible(kind, reading.quantity, other, reading.unit == "C") for other in doubles(reading.value)
     )
+
+
+def undoubted(said: Understanding, readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
+    """Return the readings of the clauses that hold no doubt: the first of "rail 46, drawer maybe 38".
+
+    A doubt in a clause without a number is of all.
+    """
+    numbers = [m for m in said.free_measures if m.kind in READ]
+    if [m.value for m in numbers] != [each.value for each in readings]:
+        return ()
+    named = (span.start for kind in ("equipment", "food") for span in said.names.get(kind, ()))
+    cuts = sorted({0, *said.breaks, *named})
+    doubts = {bisect(cuts, span.start) for span in said.spans("note_unsure")}
+    clauses = [bisect(cuts, m.start) for m in numbers]
+    told = zip(readings, clauses, strict=True)
+    return tuple(each for each, clause in told if clause not in doubts) if doubts <= {*clauses} else ()

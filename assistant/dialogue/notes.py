@@ -130,7 +130,15 @@ def remark(
     leading = lexicon.list("prepositions") | lexicon.list("deed_into")
     if (hangs or named) and not why and words[0] in leading:
         return None  # where the number beside it was read, and nothing else
-    return (first, last) if (out and why) or _tells(talk, words, count, inside.count("t"), why=why) else None
+    runs_on = (
+        part[0] not in read.breaks and marks[part[0] - 1 : part[0]] == "n"
+    )  # "forty on the rail the lid"
+    spans = read.names.get("equipment", ())
+    led_in = (s.end for s in spans if runs_on and not marks[first : s.start].strip(".") and s.end < last)
+    behind = max({first, *led_in})
+    either = {words, read.words[behind:last]}
+    told = any(_tells(talk, each, count, inside.count("t"), why=why) for each in either)
+    return (behind, last) if (out and why) or told else None
 
 
 def trimmed(talk: Conversation, words: tuple[str, ...], part: Part, *, leads: bool) -> Part:

@@ -10,9 +10,9 @@ from decimal import Decimal
 from assistant.dialogue import batches, called, moves, refusals, which_place
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value, capital
-from assistant.dialogue.called import may_be_article, may_be_time
+from assistant.dialogue.called import may_be_article, may_be_time, rival_asks
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage, unit_unsaid
+from assistant.dialogue.gate import Passage, after_doubtful_word, fits_place, passage, undoubted, unit_unsaid
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import Judged, judge_all, judge_reading
 from assistant.dialogue.outcome import Outcome, worst
@@ -88,7 +88,7 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
         return ask_which(talk, options)
     kinds = {place: talk.site.kind_of(place) for r in readings for place in (r.subject, r.place)}
     gate = passage(heard, readings, kinds)
-    doubted = _rival_asks(talk, heard) or after_doubtful_word(heard) or may_be_time(talk, readings, heard)
+    doubted = rival_asks(talk, heard) or after_doubtful_word(heard) or may_be_time(talk, readings, heard)
     doubted = doubted or may_be_article(talk, readings, heard)
     doubted = doubted or unit_unsaid(heard, readings, talk.site.kitchen.units)
     if gate is Passage.LOG and doubted:
@@ -107,9 +107,20 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
     if gate is Passage.SAY_AGAIN:
         return Outcome(Answer("say_again"), READING, readings=readings)
     said = heard.interpretation.heard
-    if gate is Passage.ASK or said.has("note_unsure") or may_differ(said):
+    if gate is Passage.ASK or may_differ(said):
         return confirm(talk, readings)
-    return log_whole(talk, readings)
+    if not said.has("note_unsure"):
+        return log_whole(talk, readings)
+    sure = undoubted(said, readings)
+    sure = () if which_place.asked(talk, sure) else sure
+    asked = confirm(talk, tuple(each for each in readings if each not in sure))
+    return _with_asked(log(talk, sure), asked) if sure else asked
+
+
+def _with_asked(taken: Outcome, asked: Outcome) -> Outcome:
+    """Return what is logged with the question about the rest behind it."""
+    text = f"{without_question(taken.text or '')} {asked.text}"
+    return replace(taken, text=text, pending=asked.pending)
 
 
 def log_whole(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
@@ -120,15 +131,8 @@ def log_whole(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:
     sure, asked = unnumbered
     if not sure or asked.pending is None:
         return asked
-    taken = log(talk, sure)
-    text = f"{without_question(taken.text or '')} {asked.text}"
-    return replace(taken, text=text, pending=replace(asked.pending, readings=sure))
-
-
-def _rival_asks(talk: Conversation, heard: Heard) -> bool:
-    """True when the second listener heard a question ("is 43 ok") where the first heard a report ("it's")."""
-    words = heard.rival.heard.words if heard.rival is not None else ()
-    return bool(words) and words[0] in talk.interpreter.lexicon.list("asking")
+    taken = _with_asked(log(talk, sure), asked)
+    return replace(taken, pending=replace(asked.pending, readings=sure))
 
 
 def log(talk: Conversation, readings: tuple[Reading, ...]) -> Outcome:

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
 CAUTIONS = "cautions"
 """The table of short spoken cautions."""
+_AFTER_SENTENCE = re.compile(r"(?<=[.?!]) +")
+_ADVICE = 6
+"""Words of the shortest sentence that is said once (judgement)."""
 SAID = frozenset({"value", "call_back", "what"})
 """Values that repeat a reading in the unit in which it was said."""
 
@@ -49,8 +52,21 @@ def worded(values: Mapping[str, Value], catalogue: Catalogue) -> dict[str, Value
 
 def spoken(text: str, code: str = "en") -> Spoken:
     """Return a rendered text of a language for eye and ear."""
-    spell = language(code).spell
+    spell, text = language(code).spell, _said_once(text)
     return Spoken(spell.for_eye(text), spell.for_ear(text))
+
+
+def _said_once(text: str) -> str:
+    """Return a reply without the sentences that it said before: an advice counts once, whatever asked for it.
+
+    Few words, as those of a reading, may be said of several things.
+    """
+    said, kept = set[str](), list[str]()
+    for sentence in _AFTER_SENTENCE.split(text):
+        if sentence not in said or len(sentence.split()) < _ADVICE:
+            kept.append(sentence)
+        said.add(sentence)
+    return " ".join(kept)
 
 
 def render(answer: Answer, intent: str, catalogue: Catalogue) -> str:

@@ -7,9 +7,8 @@ an entry on the open action.
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from dataclasses import replace
+from datetime import datetime, timedelta
 from decimal import Decimal
 
 from assistant.dialogue import recording
@@ -17,14 +16,15 @@ from assistant.dialogue.answer import Answer, Request, capital, plain
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_reading
-from assistant.dialogue.moments import past_moment, shown_time
 from assistant.dialogue.notes import NoteDraft
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.times import AHEAD, Told
+from assistant.dialogue.reports.times import AHEAD, Told, ways
+from assistant.dialogue.since_told import last_good, note_of, told_on
 from assistant.dialogue.slots import Slots
-from assistant.logbook.query import Filter
+from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
 from assistant.rules.cooling import CoolingLimits
+from intents.language import language
 from intents.lexicon import load_lexicon
 from intents.mentions import READ, Measure
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, resolve
@@ -55,18 +55,12 @@ _TELLS_TIME = frozenset(
     "bucket_change round_end action_done overnight_plan clock_thawing".split()
 )
 """Intents that the net may hear in a time told as an answer; any other, surely meant, is something new."""
+_WHY = (TIME_OUT, "power_out", "repair")
+"""Intents of a clause that tells why something is out of temperature."""
+_PARTS = ("from", "before")
+"""Before a time that is not since when: "from ten to eleven", "since before ten"."""
 _OPENING = 3
 """So early in the words a span or "no idea" answers, whoever it was said to."""
-_SINCE = re.compile(r"since (\d+):(\d\d) ([ap])m(?: on (\d{4}-\d\d-\d\d))?")
-"""The note of a time told."""
-
-
-@dataclass(frozen=True, slots=True)
-class Since:
-    """Since when food was out of temperature, as it was told; ``at`` is ``None`` where nobody knows."""
-
-    at: datetime | None
-    said: datetime
 
 
 def answered(talk: Conversation, heard: Heard, request: Request, *, alone: bool) -> Outcome | None:
@@ -76,7 +70,7 @@ def answered(talk: Conversation, heard: Heard, request: Request, *, alone: bool)
     """
     if not alone and not _may_answer(talk, heard, request):
         return None
-    slots, shown = _told(talk, heard)
+    slots, shown = _told(talk, heard, _times(heard))
     if slots is None:
         return None
     asked = replace(
@@ -149,8 +143,13 @@ def _earlier(meaning: Time) -> bool:
     return day.offset < 0 or (day.offset == 0 and day.part not in ("", "night"))
 
 
-def follows(talk: Conversation, outcome: Outcome) -> Outcome:
-    """Return a good reading of before with what follows for what failed since: so long at most it was out."""
+def follows(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
+    """Return what was read with what follows: since when it failed, where that was told along.
+
+    Of a good reading of before it is what failed since: so long at most it was out.
+    """
+    if (told := _told_along(talk, heard, outcome)) is not None:
+        return told
     reading = outcome.readings[0] if len(outcome.readings) == 1 else None
     if reading is None or not reading.said_at or outcome.pending is not None:
         return outcome
@@ -168,7 +167,7 @@ def follows(talk: Conversation, outcome: Outcome) -> Outcome:
     if before is not None and (before.at is None or before.at <= at):
         return outcome  # it was out for longer, or nobody knew: a good reading lifts neither
     told = talk.ask(talk.request(TIME_OUT, _since(at, now)))
-    drafts = (*outcome.own_drafts, NoteDraft(_note(at, now), line=opened[-1], begins="").entry)
+    drafts = (*outcome.own_drafts, NoteDraft(note_of(at, now), line=opened[-1], begins="").entry)
     return replace(outcome, text=f"{talk.rendered(outcome)} {talk.rendered(told)}", own_drafts=drafts)
 
 
@@ -199,10 +198,49 @@ def _good_then(talk: Conversation, heard: Heard, action: Line) -> Outcome | None
     return taken if taken.own_drafts and taken.pending is None else None
 
 
-def slots_of(told: Told, now: datetime) -> Slots:
-    """Return since when as the answers take it: a clock time of the last day, else a span, else unknown."""
-    at = _moment(told.meaning, now)
-    return Slots(concepts=frozenset({UNKNOWN})) if at is None else _since(at, now)
+def _told_along(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
+    """Answer the question since when with what the same breath tells, and keep it on the action opened."""
+    asked, drafts = outcome.pending.request if outcome.pending is not None else None, outcome.own_drafts
+    opened = [at for at, draft in enumerate(drafts) if draft.kind == "action_opened"]
+    if asked is None or asked.intent != TIME_OUT or len(opened) != 1:
+        return None
+    read = heard.interpretation
+    every = {told for way in ways(read.heard, talk.interpreter.lexicon, read.meaning.roles) for told in way}
+    lasting = [
+        told for told in every if told.part in ("since", "span") and _of_what_failed(talk, heard, told)
+    ]
+    of = {i for told in lasting for i in told.words}
+    times = [each for each in _times(heard) if each[0].start in of and each[0].marker not in _PARTS]
+    slots, shown = _told(talk, heard, times) if times else (None, "")
+    if slots is None:
+        return None
+    told = talk.ask(replace(asked, slots=asked.slots.merged(slots)))
+    text = f"{recording.without_question(talk.rendered(outcome))} {talk.rendered(told)}"
+    failed = drafts[opened[0]]
+    kept = Draft(
+        kind="event", subject=failed.subject, item=failed.item, measured=failed.measured,
+        refers_to=opened[0] - len(drafts), note=shown,
+    )  # fmt: skip
+    return replace(outcome, text=text, own_drafts=(*drafts, kept), pending=told.pending)
+
+
+def _of_what_failed(talk: Conversation, heard: Heard, told: Told) -> bool:
+    """True for "forty four since ten" and "the lid was open since ten", not for "it's rained since ten"."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    words, joints = read.words, lexicon.list("deed_joints") | lexicon.list("asides")
+    numbers = [m for m in read.free_measures if m.kind in READ and m.start not in told.words]
+    joined = {i for i, word in enumerate(words) if word in joints and i not in told.words}
+    starts = {0, *read.breaks, *joined, *(m.end for m in numbers)}
+    ends = {len(words), *read.breaks, *joined, *(m.start for m in numbers)}
+    start, end = max(at for at in starts if at <= told.start), min(at for at in ends if at >= told.end)
+    named = {i for spans in read.names.values() for s in spans for i in range(s.start, s.end)}
+    small = lexicon.small("read_at", "still_it", "hesitating", "deed_articles") - lexicon.list("deed_doers")
+    marked = told.part == "since" or bool({*words[told.start : told.end]} & lexicon.list("held_for"))
+    plain = marked or language(read.language).numbers.is_number_word(words[told.start])
+    if plain and all(i in named or (marked and words[i] in small) for i in range(start, told.start)):
+        return True  # not "took two hours to mend"
+    meant = talk.interpreter.meaning_of(words[start:end])
+    return sum(guess.share for guess in meant.guesses if guess.intent in _WHY) >= _SURELY
 
 
 def to_another(heard: Heard) -> bool:
@@ -233,16 +271,16 @@ def _may_answer(talk: Conversation, heard: Heard, request: Request) -> bool:
     return named <= asked or (timed and marked) or _not_known(heard)
 
 
-def _told(talk: Conversation, heard: Heard) -> tuple[Slots | None, str]:
+def _told(talk: Conversation, heard: Heard, times: list[tuple[Quantity, Time]]) -> tuple[Slots | None, str]:
     """Return since when, as the answers take it and as the log shows it."""
-    now, times = talk.clock.now(), _times(heard)
+    now = talk.clock.now()
     moments = [at for _, meaning in times if (at := _moment(meaning, now)) is not None]
     longer = any(_or_longer(talk, heard, quantity) for quantity, _ in times)
     action = _action(talk) if not moments and _of_last_reading(heard) else None
     if action is not None and (last := last_good(talk, action.entry.subject)) is not None:
         moments = [last]  # "not longer than the last one I gave you"
     if moments and not longer:
-        return _since(min(moments), now), _note(min(moments), now)
+        return _since(min(moments), now), note_of(min(moments), now)
     lasted = any(_no_hour(each) or quantity.marker == "since" for quantity, each in times)
     if longer or lasted or _not_known(heard):
         return Slots(concepts=frozenset({UNKNOWN})), "since: not known"
@@ -316,52 +354,6 @@ def _not_known(heard: Heard) -> bool:
 def _of_last_reading(heard: Heard) -> bool:
     read = heard.interpretation.heard
     return load_lexicon(read.language).says(read.words, "last_reading")
-
-
-def last_good(talk: Conversation, place: str) -> datetime | None:
-    """Return when a place was last read and passed within a day, before now."""
-    now = talk.clock.now()
-    wanted = Filter(kinds=("reading",), subject=place, since=now - timedelta(days=1), standing_only=True)
-    good = [
-        datetime.fromisoformat(line.now.said_at or line.now.at_local)
-        for line in talk.log.views.lines(wanted, limit=50).lines
-        if line.now.verdict == "pass"
-    ]
-    return max((at for at in good if at < now), default=None)
-
-
-def told_on(talk: Conversation, action: Line) -> Since | None:
-    """Return since when an action's food was out, as told: the earliest time, or "nobody knows" said last."""
-    made = datetime.fromisoformat(action.entry.at_local)
-    told = [since for of, since in told_of_place(talk, action.entry.subject, made) if of == action.entry.id]
-    timed = [since for since in told if since.at is not None]
-    if not timed or told[-1].at is None:
-        return told[-1] if told else None
-    return min(timed, key=lambda since: since.at or since.said)
-
-
-def told_of_place(talk: Conversation, place: str, after: datetime) -> list[tuple[int | None, Since]]:
-    """Return what was told since when a place was out, each with its action, in the order told."""
-    wanted = Filter(kinds=("event",), subject=place, since=after, standing_only=True)
-    lines = sorted(talk.log.views.lines(wanted, limit=50).lines, key=lambda line: line.entry.id)
-    told = (line for line in lines if line.now.note.startswith("since"))
-    return [(line.entry.refers_to, _read_note(line)) for line in told]
-
-
-def _note(at: datetime, now: datetime) -> str:
-    """Return the note of a time, with its day where that is no longer today."""
-    return f"since {shown_time(at)}" + (f" on {at.date()}" if at.date() != now.date() else "")
-
-
-def _read_note(line: Line) -> Since:
-    said, found = datetime.fromisoformat(line.entry.at_local), _SINCE.match(line.now.note)
-    if found is None:
-        return Since(None, said)
-    hour, minute = int(found[1]) % 12 + (12 if found[3] == "p" else 0), int(found[2])
-    if found[4] is None:
-        return Since(past_moment(f"{hour:02d}:{minute:02d}", said), said)
-    day = date.fromisoformat(found[4])
-    return Since(said.replace(year=day.year, month=day.month, day=day.day, hour=hour, minute=minute), said)
 
 
 def _action(talk: Conversation) -> Line | None:

@@ -61,7 +61,7 @@ from intents.deed_marks import OF_BUCKETS, OF_FOOD, Kind, verbs_in
 from intents.deeds import Breath, Deed, breath
 from intents.dishes import may_be_dish
 from intents.lexicon import Span
-from intents.mentions import Understanding
+from intents.mentions import READ, Understanding
 
 TIME_OUT = "time_out"
 _BEFORE_A_QUESTION: tuple[Kind, ...] = ("thrown", "refused")
@@ -285,8 +285,10 @@ def _not_done(talk: Conversation, heard: Heard, found: Breath) -> Outcome | None
         return None
     if (back := _taken_back(talk, heard, found)) is not None:
         return back
-    if not (meant or not found.left):
-        return None
+    numbers = (m for m in heard.interpretation.heard.free_measures if m.kind in READ)
+    read = [m for m in numbers if m.start not in found.used]
+    if not (meant or not found.left) or (read and all(deed.denied for deed in found.deeds)):
+        return None  # "didn't send back the ham at fifty" tells its number
     return Outcome(Answer("planned"), NOT_DONE, keep_context=True)
 
 

@@ -11,14 +11,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from assistant.dialogue import implied, lacking, leaning, notes, recording
+from assistant.dialogue import implied, in_clauses, lacking, leaning, notes, recording
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_all
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import drafts_for, rule_text
-from assistant.dialogue.reports import core, fits, ledger, pieces, take, unplaced, whose
+from assistant.dialogue.reports import core, fits, ledger, one_food, pieces, take, unplaced, whose
 from assistant.dialogue.reports.core import Readings
 from assistant.dialogue.reports.counted import is_count
 from assistant.dialogue.reports.deeds import STARTS
@@ -29,9 +29,10 @@ from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.statements import asks, wished
 from assistant.dialogue.topic import Topic, topics
+from assistant.rules.basis import Verdict
 from intents.meaning import Meaning
 from intents.mentions import READ, Measure
-from intents.number_roles import differs_from_past
+from intents.number_roles import differs_from_past, words_of_others
 
 _OF_FOOD = ("cook_done", "holding_check", "reheat_check")
 _MACHINES = ("dish_machine_hot", "dish_machine_chemical")
@@ -95,9 +96,13 @@ def _came_to_nothing(outcome: Outcome) -> bool:
 
 def _instead(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
     """Return the reading that words hold which came to nothing, as of the place spoken of just before."""
+    if outcome.answer is None and (told := in_clauses.told_whole(talk, heard)) is not None:
+        return told
     if leaning.on_nothing(heard.interpretation):
         return None  # "salmon to forty one", called out to somebody
     placed = whose.report(talk, heard) or pieces.report(talk, heard)
+    if placed is None and (cools := in_clauses.cooling(talk, heard)) is not None:
+        return cools
     meaning = heard.interpretation.meaning
     silent = outcome.answer is None and meaning.act == "tell" and meaning.talk < _TALK
     lost = silent or (outcome.answer is not None and outcome.answer.reply == "say_again")
@@ -193,7 +198,10 @@ def _of_deed(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | No
         return None
     told = whose.report(talk, heard) or pieces.report(talk, heard, another=True)
     read = (*told.readings, *ledger.pending_readings(told)) if told is not None else ()
-    used = ledger.used_by(talk, outcome)
+    bare = (
+        d.model_copy(update={"note": ""} if d.note.startswith(notes.WHOLE) else {}) for d in outcome.drafts
+    )
+    used = ledger.used_by(talk, replace(outcome, answer=outcome.bare, own_drafts=tuple(bare)))
     return told if read and not used & {reading.value for reading in read} else None
 
 
@@ -220,6 +228,8 @@ def _judged(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if not answered or not known or outcome.drafts or not talk.addressed or not read.heard.words:
         return outcome
     options, plain = _options(talk, heard, outcome) if read.meaning.talk < _TALK else ((), True)
+    if (of_several := _of_several(talk, heard, outcome, options)) is not None:
+        return of_several
     if not options:
         return outcome
     if _asked(talk, heard, read.meaning):
@@ -242,6 +252,25 @@ def _judged(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return _with_advice(talk, outcome, recording.confirm(talk, options[0]))
     whole = heard.read_as(*options, core=read)
     return _judged_so(talk, outcome, recording.take(talk, options[0], whole))
+
+
+def _of_several(
+    talk: Conversation, heard: Heard, outcome: Outcome, options: tuple[Readings, ...]
+) -> Outcome | None:
+    """Return what is done where an answer passed a number of food that has others, or that nothing read.
+
+    Asked, it is answered by the least of them: no yes to one while another is not there.
+    """
+    if outcome.verdict is not Verdict.PASS or outcome.intent not in _OF_FOOD or outcome.request is None:
+        return None
+    told = options[0] if options and len(options[0]) > 1 else _every(talk, heard, outcome)
+    if not _asked(talk, heard, heard.interpretation.meaning):
+        return recording.confirm(talk, told) if told and len(told) > sum(map(len, options)) else None
+    if len(told) <= 1:
+        return None
+    least, slots = min(reading.value for reading in told), outcome.request.slots
+    only = tuple(m for m in slots.measures if m.kind not in READ or least in m.options)
+    return talk.ask(replace(outcome.request, slots=replace(slots, measures=only)))
 
 
 def _asked(talk: Conversation, heard: Heard, meaning: Meaning) -> bool:
@@ -289,7 +318,7 @@ def _options(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[tuple[
         told = at.kind in ("now", "told") and not any(t.part == "ahead" for t in each.told)
         same = tuple(replace(reading, said_at=at.iso) for reading in each.options[0])
         return (same,) if told and len(each.options) == 1 else (), not each.loose
-    for way in whose.times_told(talk, heard):
+    for way in pieces.ways_told(talk, heard):
         numbers = whose.numbers_told(talk, heard, way, [])
         at = when(next((told for told in way if told.part == "at"), None), now)
         if numbers and at.kind in ("now", "told"):
@@ -297,6 +326,16 @@ def _options(talk: Conversation, heard: Heard, outcome: Outcome) -> tuple[tuple[
             plain = not behind & talk.interpreter.lexicon.list("prepositions")
             return tuple(_of_topics(talk, heard, outcome, numbers, at.iso)), plain
     return (), True
+
+
+def _every(talk: Conversation, heard: Heard, outcome: Outcome) -> Readings:
+    """Return each number that may have been read off of the food which an answer judged by one."""
+    said = heard.interpretation.heard
+    ways, others = pieces.ways_told(talk, heard), words_of_others(said)
+    times = {i for way in ways[:1] for told in way for i in told.words}
+    free = one_food.numbers_of_pieces(talk, said)
+    numbers = [m for m in free if m.kind in READ and m.start not in times | others]
+    return next(_of_topics(talk, heard, outcome, numbers, ""), ()) if numbers else ()
 
 
 def _of_topics(
@@ -325,7 +364,7 @@ def _topics(talk: Conversation, heard: Heard, intent: str, slots: Slots, at: int
     now, said = talk.clock.now(), heard.interpretation.heard
     if intent in _OF_FOOD:
         before = [m for m in mentioned(talk, heard, ()) if m.food and m.end <= at]
-        name = whose.named_for(talk, said.words, before, at).can_be[0].name if len(before) > 1 else ""
+        name = whose.named_for(talk, said, before, at).can_be[0].name if len(before) > 1 else ""
         return [Topic("food", food, now) for food in slots.foods if food == name or not name][:1]
     kinds, _ = _OF_PLACES[intent]
     named = [p for p in lacking.told_in_short(talk, slots, "place").places if talk.site.kind_of(p) in kinds]

@@ -45,12 +45,16 @@ def first(talk: Conversation, heard: Heard, whole: Callable[[Heard], Outcome]) -
     while left and read.words[left[-1]] in joints(talk):
         left.pop()
     answers = talk.state.pending is not None or not _only_answers(read, left)
-    if not _of_the_record(talk, read, left) or not answers:
+    if not answers:
         return None
+    if not _of_the_record(talk, read, left):
+        all_of_it = whole(heard)
+        deed = bool(left and all_of_it.drafts)  # of which the emergency is no part
+        if all_of_it.intent in _grave(talk) or not (deed or hurts(talk, read, found)):
+            return all_of_it
     alone = _alone(talk, heard, read.part(left))
-    rest = whole(
-        alone if _numbers(alone) == _numbers(heard) else heard
-    )  # no number changes by what is left out
+    alone = alone if _numbers(alone) == _numbers(heard) else heard  # no number changes by what is left out
+    rest = whole(alone) if left else Outcome(None, "")
     worth = _of_worth(rest) or (_answers(talk, read, left) and not rest.nothing)
     if not worth and (all_of_it := whole(heard)).intent in _grave(talk):
         return all_of_it
@@ -113,8 +117,10 @@ def _emergency(talk: Conversation, read: Understanding) -> Part | None:
     parts = cut(talk, read)
     runs = (zip(parts, parts[n:], strict=False) for n in range(len(parts)))
     spans = ((before[0], after[1]) for run in runs for before, after in run)
-    exact = (span for span in spans if emergency_in(read.words[slice(*span)], talk.interpreter.lexicon))
-    heard = (span for span in parts if len(parts) > 1 and hurts(talk, read, span))
+    words = _unnamed(talk, read)
+    exact = (span for span in spans if emergency_in(words[slice(*span)], talk.interpreter.lexicon))
+    named = bool(read.names.get("person"))
+    heard = (span for span in parts if (len(parts) > 1 or named) and hurts(talk, read, span))
     found = next(exact, None) or next(heard, None)
     if found is None:
         return None
@@ -153,8 +159,10 @@ def hurts(talk: Conversation, read: Understanding, part: Part) -> bool:
     if _tells_or_answers(read, range(*part)) or part[1] - part[0] < 2:
         return False
     grave, words = _grave(talk) - _NOBODY_HURT, read.words[slice(*part)]
-    meaning = talk.interpreter.meaning_of(words)
-    if _share(meaning, grave) < _HURT or meaning.best.intent not in grave or meaning.share_of("tell") < _HURT:
+    ways = [talk.interpreter.meaning_of(each[slice(*part)]) for each in (read.words, _unnamed(talk, read))]
+    meaning, both = max(ways, key=lambda way: _share(way, grave)), [_share(way, grave) for way in ways]
+    hurts = max(both[0], sum(both) / len(both))  # a name that nobody taught takes some of it away
+    if hurts < _HURT or meaning.best.intent not in grave or meaning.share_of("tell") < _HURT:
         return False
     if not spoken_of(talk, read, part, meaning.best.intent):
         return False
@@ -171,6 +179,13 @@ def spoken_of(talk: Conversation, read: Understanding, part: Part, intent: str) 
     listed = signs_of(intent, at_place=bool(named))
     signs = tuple(lexicon.list(listed)) if listed else ()
     return not signs or any(word.startswith(signs) for word in words)
+
+
+def _unnamed(talk: Conversation, read: Understanding) -> tuple[str, ...]:
+    """Return the words with "he" for each name of a person: the net knows nobody here."""
+    names = {span.start for span in read.names.get("person", ()) if span.end - span.start == 1}
+    somebody = next(iter(talk.interpreter.lexicon.list("for_a_name")))
+    return tuple(somebody if i in names else word for i, word in enumerate(read.words))
 
 
 def _signs(talk: Conversation) -> frozenset[str]:

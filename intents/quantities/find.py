@@ -103,7 +103,7 @@ def _numbers(reader: Reader, at: int) -> Iterator[tuple[int, Meaning]]:
             yield stop, Number(values, kind, unit)
             for last, more in parts.extras.at(words, stop):
                 yield last, Number(tuple(v + _decimal(more) for v in values), kind, unit)
-        if not units and not any(parts.times.at(words, end)):
+        if not units and not reader.read("unit", end):
             yield end, Number(values)
     for end, amount in parts.amounts.at(words, at):
         for stop, (kind, unit) in parts.units.at(words, end):

@@ -48,7 +48,7 @@ class Reader:
             "quarters": lambda at: grammar.minutes.at(words, at),
             "half": lambda at: grammar.halves.at(words, at),
             "amount": self._amount,
-            "unit": lambda at: grammar.times.at(words, at),
+            "unit": self._unit,
             "hour_unit": lambda at: ((e, u) for e, u in grammar.times.at(words, at) if u == _HOUR),
             "extra": lambda at: grammar.extras.at(words, at),
             "short": lambda at: self._whole(at, 5, 59),
@@ -147,6 +147,13 @@ class Reader:
         yield from self.grammar.named.at(self.words, at)
         for stem in self._stems(at):
             yield from ((at + 1, hour) for _, hour in self.grammar.named.at((stem,), 0))
+
+    def _unit(self, at: int) -> Found:
+        """Units of time behind their number: none behind a comma, and no "one sixty five second one ..."."""
+        counts = 1 not in self.grammar.numbers.integers(self.words[at - 1 : at]) if at else True
+        ordinal = any(self.grammar.ordinals.at(self.words, at)) and self.numbers_from(at + 1)
+        if at not in self._breaks and not (counts and ordinal):
+            yield from self.grammar.times.at(self.words, at)
 
     def _hour24(self, at: int) -> Found:
         yield from self._whole(at, 13, 24)

@@ -169,7 +169,7 @@ def _foods(talk: Conversation, heard: Heard) -> list[Span]:
     }
     runs: list[list[int]] = []
     for i in sorted(of_food):
-        if runs and runs[-1][-1] == i - 1:
+        if runs and runs[-1][-1] == i - 1 and i not in said.breaks:
             runs[-1].append(i)
         else:
             runs.append([i])

@@ -19,6 +19,7 @@ from assistant.dialogue.reports import ledger, take, whole
 from assistant.dialogue.reports.counted import is_count
 from assistant.dialogue.reports.fits import reading_of
 from assistant.dialogue.reports.names_told import plurals
+from assistant.dialogue.reports.one_food import of_one_food
 from assistant.dialogue.reports.place_marks import marks
 from assistant.dialogue.reports.read_off import Breath, Pair
 from assistant.dialogue.reports.said_at import when
@@ -30,7 +31,7 @@ from assistant.dialogue.statements import asks
 from assistant.dialogue.topic import topics
 from intents.mentions import Understanding
 from intents.not_measured import not_measured
-from intents.number_roles import may_differ
+from intents.number_roles import may_differ, words_of_others
 from intents.quantities import Clock, Span
 from intents.readings import Reading
 from intents.short_names import ORDER
@@ -58,6 +59,8 @@ def report(
     without a yes.
     """
     found = _clearest(talk, heard, timed=timed)
+    if (found is None or found[0].lost) and (each := of_one_food(talk, heard)):
+        return recording.confirm(talk, each)
     if found is None:
         return None
     told = another or (take.told_share(heard) >= _TOLD and talk.state.pending is None)
@@ -272,11 +275,13 @@ def _without_others(read: Understanding, found: Breath) -> Breath:
     "Seventy one, seventy and seventy two, all three good"; "sixty at eleven"; none after "since".
     """
     marked = {q.start: q.marker for q in read.quantities if q.marker in BEFORE_A_TIME and q.first(Clock)}
+    named = {i for span in read.names.get("equipment", ()) for i in range(span.start, span.end)}
+    named = named if words_of_others(read, "difference") else set()  # "freezer one is ten warmer"
     kept, lost = list[Pair](), list[tuple[int, int]]()
     for pair in found.pairs:
         value, at = pair.reading.value, pair.number.start
         others = [p.reading.value for p in found.pairs if p.topic == pair.topic and p is not pair]
-        if marked.get(at) == "since":
+        if marked.get(at) == "since" or at in named:
             continue
         if pair.topic.kind == "food" and others and (at in marked or is_count(value, others)):
             lost += [(at, pair.number.end)] * (value != len(others))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from intents.language import language
@@ -59,6 +60,10 @@ def marks(talk: Conversation, said: Understanding) -> Iterator[Mark]:
         follows = words[at + 1 : at + _TWO]
         if at > 1 and words[at - 1] in lexicon.list("list_joins") and grammar.is_number_word(words[at - 2]):
             told = told if called else 0  # "one and two are at zero" are two
+        again = sum(pair == words[at : at + _TWO] for pair in pairwise(words)) > 1
+        told = (
+            told if called or not again else 0
+        )  # "one's one sixty five and one's one fifty" are two of them
         if told and (called or (set(follows) & lexicon.list("read_at") and opens(talk, said, at))):
             yield Mark(told, at - called, at + 1, plain=called)
             at += 1

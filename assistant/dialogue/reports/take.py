@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import implied, recording, round_talk, since_when
+from assistant.dialogue import implied, recording, round_talk
 from assistant.dialogue.answer import Answer, capital, degrees
 from assistant.dialogue.gate import doubles, fits_place
 from assistant.dialogue.hearing import Heard
@@ -18,7 +18,9 @@ from assistant.dialogue.reports.times import BEFORE_A_TIME
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.topic import topics
+from intents.dishes import may_be_dish
 from intents.interpret import Interpretation
+from intents.lexicon import Lexicon
 from intents.mentions import READ, Understanding
 from intents.number_roles import may_differ
 from intents.readings import Reading
@@ -27,7 +29,6 @@ if TYPE_CHECKING:
     from assistant.dialogue.conversation import Conversation
 
 BACKDATE = "backdate"
-TIME_OUT = "time_out"
 UNKNOWN = "unknown_time"
 READS = ("reading", "log_value", "correction", "holding_check", "cook_done", "frozen_check")
 """Intents of sentences that tell a number."""
@@ -45,7 +46,9 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with an utterance that reports readings; ``None`` when it is no such report."""
     read = heard.interpretation
     found = reports(read, talk.interpreter, lambda readings: sensible(talk, readings))
-    if found and found[0].loose and not _surely_read(talk, heard):
+    if found and (
+        (found[0].loose and not _surely_read(talk, heard)) or _of_another(talk, read.heard, found[0])
+    ):
         return None
     for place in (r.subject for each in found[:1] for option in each.options for r in option):
         if implied.of_another_chemical(talk, read.heard, place):
@@ -87,6 +90,36 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     fewest = min(sum(told.bare for told in each.told) for each in widest)
     best = tuple(each for each in widest if sum(told.bare for told in each.told) == fewest)
     return _open(talk, heard, best) if len(best) > 1 else _one(talk, heard, best[0])
+
+
+def _of_another(talk: Conversation, heard: Understanding, each: Report) -> bool:
+    """True for "same on the bisque, gazpacho's up, one forty": what opens its clause has the number.
+
+    Food that only tells where something else was has no number of a place behind it, either: "ants in the
+    sugar, walk-in forty".
+    """
+    lexicon = talk.interpreter.lexicon
+    small = lexicon.small("deed_articles", "hesitating", "openers")
+    first = min((m.start for m in heard.free_measures if m.kind in READ), default=0)
+    named = [s for kind in ("food", "equipment") for s in heard.names.get(kind, ()) if s.end <= first]
+    read = {name for option in each.options for r in option for name in (r.subject, r.place)}
+    ends = max((s.end for s in named if s.value in read), default=first)
+    for clause in (at for at in heard.breaks if 0 < at < first and not each.at):
+        opens = next((i for i in range(clause, first) if heard.words[i] not in small), first)
+        there = [s for s in named if s.start == opens]
+        within = [s for s in named if s.end <= clause and _within(heard, s.start, lexicon)]
+        if any(s.value not in read for s in there if clause >= ends) or (there and within):
+            return True
+        if clause >= ends and opens < first and may_be_dish((heard.words[opens],), talk.language):
+            return True
+    return False
+
+
+def _within(heard: Understanding, at: int, lexicon: Lexicon) -> bool:
+    """True for the sugar of "ants in the sugar"."""
+    while at and heard.words[at - 1] in lexicon.list("deed_articles"):
+        at -= 1
+    return at > 1 and heard.words[at - 1] in lexicon.list("prepositions")
 
 
 def _lasting(talk: Conversation, heard: Heard, each: Report, readings: Readings) -> Outcome:
@@ -226,8 +259,7 @@ def _one(talk: Conversation, heard: Heard, each: Report) -> Outcome | None:
         or may_differ(told)
     ):
         return recording.confirm(talk, options[0])
-    taken = implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))
-    return _with_since(talk, taken, each)
+    return implied.apart(talk, heard) or recording.report(talk, round_talk.refined(talk, heard))
 
 
 def _aside_doubts(talk: Conversation, told: Understanding, each: Report) -> bool:
@@ -262,16 +294,3 @@ def refused(talk: Conversation, each: Report, found: When) -> Outcome:
     places = tuple(dict.fromkeys(r.place or r.subject for r in each.options[0]))
     clocks = (found.at.strftime("%H:%M"),) if found.at is not None else ()
     return talk.ask(talk.request(BACKDATE, Slots(places=places, clocks=clocks)))
-
-
-def _with_since(talk: Conversation, taken: Outcome, each: Report) -> Outcome:
-    """Answer the question since when, where the call-back ended in it and the words told it."""
-    asked = taken.pending.request if taken.pending is not None else None
-    if asked is None or asked.intent != TIME_OUT or not taken.own_drafts:
-        return taken
-    slots = since_when.slots_of(each.since, talk.clock.now()) if each.since else None
-    if slots is None:
-        return taken
-    told = talk.ask(replace(asked, slots=asked.slots.merged(slots)))
-    text = recording.without_question(taken.text or "")
-    return replace(taken, text=f"{text} {talk.rendered(told)}", pending=told.pending)

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from assistant.dialogue.reports.times import BEFORE_A_TIME, Place, Told, Way, beside
+from assistant.dialogue.reports.times import BEFORE_A_TIME, Place, Told, Way, beside, said_now
 from intents.lexicon import Lexicon
 from intents.mentions import READ, Understanding
 from intents.quantities import Day
@@ -43,8 +43,9 @@ def times_of(
         told.bare and heard.words[told.start] not in BEFORE_A_TIME for told, of, _ in found if not of
     )
     clear, found = all(sure for _, _, sure in found), [each for each in found if each[1]]
-    if len(found) == len(said.numbers) > 1:  # each has its own
-        return Timed({number: told for number, (told, _, _) in zip(said.numbers, found, strict=True)})
+    each = [*zip(said.numbers, found, strict=False)]
+    if len(found) == len(said.numbers) > 1 and all(number in of for number, (_, of, _) in each):
+        return Timed({number: told for number, (told, _, _) in each})  # each has its own
     of = dict[Place, Told]()
     for number in said.numbers:
         its = [told for told, owners, _ in found if number in owners]
@@ -129,10 +130,11 @@ class _Said:
             return frozenset(), True  # "it was fine at ten, it's fifty now"
         goes_on = bool(behind) and self._named(start, end)  # "did the larder at ten, forty"
         if not inside and not others and goes_on:
-            return frozenset(behind), len(self.numbers) == 1 and not apart
+            of = frozenset(behind) if self._goes_on(start, end, behind[0]) else frozenset[Place]()
+            return of, len(self.numbers) == 1 and not apart
         if not inside and not others and self._tells_of(start, end) and min(apart) < told.start:
             doer = words[start] in self.lexicon.list("deed_doers") - self.lexicon.list("still_it")
-            cut = start not in self.heard.breaks and any(start == number[1] for number in self.numbers)
+            cut = start not in self.heard.breaks and start in self._ends()
             return frozenset(), not (cut and doer)  # "the tech came at ten"
         near = beside(told, words, [*inside, *others] or [*self.numbers, *self.others], self.lexicon)
         if near is None or near not in self.numbers:
@@ -203,10 +205,28 @@ class _Said:
         kept = {i for each in whole for i in each[1:]} - {e[-1] for e in whole if words[e[-1]] in joins}
         cuts = {i for i, word in enumerate(words) if word in joins or i in self.heard.breaks}
         cuts = {0, len(words)} | (cuts - kept)
-        cuts |= {
-            n[1] for n in self.numbers if self._begins(n[1], min((c for c in cuts if c > n[1]), default=0))
-        }
+        cuts |= {e for e in self._ends() if self._begins(e, min((c for c in cuts if c > e), default=0))}
         return max(cut for cut in cuts if cut <= at), min(cut for cut in cuts if cut > at)
+
+    def _ends(self) -> set[int]:
+        """Return behind which words a reading is told: its number, and "on the prep cooler" behind that."""
+        small = self.lexicon.list("prepositions") | self.lexicon.list("deed_articles")
+        ends = {number[1] for number in self.numbers}
+        named = self.heard.names.get("equipment", ())
+        return ends | {
+            s.end for s in named for e in ends if s.start >= e and {*self.heard.words[e : s.start]} <= small
+        }
+
+    def _goes_on(self, start: int, end: int, number: Place) -> bool:
+        """True where a number of the next clause has no time of its own, and no deed was before it.
+
+        "Iced the soup at ten, it's forty now", "put it in at ten, ninety at eleven".
+        """
+        first, last = self.around(number[0])
+        timed = any(first <= told.start < last for told in self.times)
+        deed = bool(self.own_words(start, end)) and not self._tells_reading(range(start, end))
+        of_now = said_now(number, self.heard.words, self.lexicon) or (deed and self._tense(number) == "is")
+        return not (timed or of_now)
 
     def _begins(self, at: int, end: int) -> bool:
         """True where a clause of its own follows a number with no comma: "forty six the breaker tripped"."""

@@ -20,6 +20,7 @@ Part = Literal["at", "since", "span", "ahead", "plan"]
 MOST_WAYS = 24
 _ALIKE = 2
 """Numbers of a row are at most so many times as large as those beside them (judgement)."""
+_HOURS = 24
 _SINCE = ("since", "from")
 AHEAD = ("by", "until", "in", "every")
 TO_COME = ("by", "until")
@@ -85,7 +86,6 @@ def _in_a_row(runs: tuple[Quantity, ...], words: tuple[str, ...], lexicon: Lexic
 
 def beside(told: Told, words: tuple[str, ...], numbers: Iterable[Place], lexicon: Lexicon) -> Place | None:
     """Return the number that a time was told with; "now" beside a number keeps every other time from it."""
-    now = (lexicon.list("told_now") & lexicon.list("present_is")) - lexicon.list("read_at")
 
     def far(number: Place) -> int:
         start, end = number
@@ -94,10 +94,14 @@ def beside(told: Told, words: tuple[str, ...], numbers: Iterable[Place], lexicon
         was = lexicon.list("past_only") & {*words[told.end : start]}  # "at ten it was forty four"
         return -1 if was else start - told.end
 
-    free = [
-        (start, end) for start, end in numbers if not now & {*words[start - 1 : start], *words[end : end + 1]}
-    ]
-    return min(free, key=far, default=None)
+    return min((each for each in numbers if not said_now(each, words, lexicon)), key=far, default=None)
+
+
+def said_now(number: Place, words: tuple[str, ...], lexicon: Lexicon) -> bool:
+    """True for "now" beside a number."""
+    now = (lexicon.list("told_now") & lexicon.list("present_is")) - lexicon.list("read_at")
+    start, end = number
+    return bool(now & {*words[start - 1 : start], *words[end : end + 1]})
 
 
 def _in_a_change(told: Told, words: tuple[str, ...], lexicon: Lexicon) -> bool:
@@ -175,6 +179,9 @@ def _told(
         bare = isinstance(meaning, Clock) and not meaning.worded
         if bare and part.marker not in BEFORE_A_TIME and (role not in TOLD_BY_NET or part.marker == "on"):
             continue  # "forty on two" is of a place
+        other = {*words[max(0, start - _ALIKE) : start]} & lexicon.list("points_other")
+        if bare and other and max(part.values, default=0) > _HOURS:
+            continue  # "one at one sixty five, the other at one fifty"
         small = lexicon.small("after_time") - lexicon.list("numbers_words")
         behind = {*words[part.end : part.end + 1]} if part.end - part.start == 1 else set[str]()
         stated = behind & (lexicon.list("present_is") & lexicon.list("read_at")) - lexicon.list("still_it")
@@ -188,9 +195,8 @@ def _told(
 
 def _of_now(part: Quantity, words: tuple[str, ...], lexicon: Lexicon) -> bool:
     """True for "one thirty now", a number; "it's one thirty now" may tell the time."""
-    now = (lexicon.list("told_now") & lexicon.list("present_is")) - lexicon.list("read_at")
     it = {*words[max(0, part.start - 1) : part.start]} & lexicon.list("present_is")
-    return bool(now & {*words[part.end : part.end + 1]}) and not it
+    return said_now((part.end, part.end), words, lexicon) and not it
 
 
 def _is_number(word: str, lexicon: Lexicon) -> bool:

@@ -197,7 +197,7 @@ def _one_way(talk: Conversation, heard: Heard, way: Way, batches_only: bool) -> 
         begin = numbers[i - 1].end if i else 0
         until = numbers[i + 1].start if i + 1 < len(numbers) else len(said.words)
         free = [m for m in mentions if m.start not in used]
-        beside = _beside(talk, said.words, free, number, begin, until)
+        beside = _beside(talk, said, free, number, begin, until)
         if not beside and len(numbers) > 1 and (i or not waiting(talk) or number.start > _TWO):
             return None  # "thirty nine now, and the yoghurt is forty"
         if any(of_a_list(said.words, m.end, number.start, talk.interpreter.lexicon) for m in beside):
@@ -285,7 +285,7 @@ def runs_on(talk: Conversation, words: tuple[str, ...], end: int) -> bool:
 
 def _beside(
     talk: Conversation,
-    words: tuple[str, ...],
+    said: Understanding,
     mentions: list[Mention],
     number: Measure,
     begin: int,
@@ -295,7 +295,7 @@ def _beside(
 
     Several share it where the words say so ("shrimp and beans both one seventy").
     """
-    lexicon = talk.interpreter.lexicon
+    lexicon, words = talk.interpreter.lexicon, said.words
     before = [m for m in mentions if begin <= m.start and m.end <= number.start]
     if before:
         named = [m for m in before if not m.food] or before
@@ -304,7 +304,7 @@ def _beside(
         both = any(between[i : i + n] in each for n in (1, 2) for i in range(len(between)))
         if both:
             return named
-        return [named_for(talk, words, named, number.start)]  # "from the rail to the drawer"
+        return [named_for(talk, said, named, number.start)]  # "from the rail to the drawer"
     behind = [m for m in mentions if number.end <= m.start and m.end <= until and not m.food]
     small = lexicon.small("prepositions")
     for mention in behind[:1]:
@@ -314,14 +314,15 @@ def _beside(
     return []
 
 
-def named_for(talk: Conversation, words: tuple[str, ...], named: list[Mention], at: int) -> Mention:
+def named_for(talk: Conversation, said: Understanding, named: list[Mention], at: int) -> Mention:
     """Return which of the names before it a number is of: the last place, the first food.
 
     "Rice pudding for tea" is no tea, but "the chicken's done, the beef's at ..." tells of the beef.
     """
-    lexicon, last = talk.interpreter.lexicon, named[-1]
+    lexicon, last, words = talk.interpreter.lexicon, named[-1], said.words
     between, before = {*words[last.end : at]}, {*words[max(0, last.start - 2) : last.start]}
     its_own = between and between <= lexicon.list("read_at") and not before & lexicon.list("deed_from")
+    its_own = its_own or (last.food and last.start in said.breaks)  # "soup's the same, gravy's down, ..."
     return last if not named[0].food or its_own else named[0]
 
 
