@@ -11,7 +11,7 @@ from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import TELLING
 from assistant.dialogue.reports.between import anew, meant_so, takes_back
-from assistant.dialogue.reports.counted import of_all
+from assistant.dialogue.reports.counted import counts, of_all
 from assistant.dialogue.reports.fits import Fits, can_read, only_topic, waits_for_number
 from assistant.dialogue.reports.matching import solve
 from assistant.dialogue.reports.mentioned import DISH_MACHINES, Mention, implied_by, mentioned, tool_words
@@ -288,9 +288,9 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
             gone.add(start - 1)
     roles = heard.interpretation.meaning.roles
     for m in _measures(talk, said, found, way):
-        counts = len(roles) == len(words) and roles[m.start] == "count"
+        counted_so = len(roles) == len(words) and counts(said, roles[m.start], m.end)
         put = {*words[m.end - 1 : m.end + 1]} & lexicon.list("prepositions")  # "thirty eight in that order"
-        if counts or {*words[m.end : m.end + 1]} & counted or (m.kind not in READ and not put):
+        if counted_so or {*words[m.end : m.end + 1]} & counted or (m.kind not in READ and not put):
             gone |= {*range(m.start, m.end)}
     return gone | {i for m in without for i in range(m.start, m.end)}
 

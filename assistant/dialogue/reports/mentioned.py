@@ -74,6 +74,7 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         for m in found
         if {*range(m.start, m.end)} & timed
         or any(o is not m and o.start <= m.start and m.end <= o.end and not o.food for o in found)
+        or any(o.food and {*range(m.start, m.end)} < {*range(o.start, o.end)} for o in found)  # "ham salad"
     ]
     return _told_again(talk, said.words, sorted((m for m in found if m not in inside), key=lambda m: m.start))
 
