@@ -25,6 +25,7 @@ from intents.meaning import (
 )
 from intents.mentions import Measure, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, rounds_of
+from intents.not_food import NOT_FOOD, no_foods
 from intents.not_measured import counts_things
 from intents.number_roles import left_out as not_read
 from intents.number_roles import may_read, only_differs, said_without, words_of_others
@@ -39,8 +40,6 @@ from intents.words import tokenise
 
 DISPLAY = "note_display"
 """The concept of places where food is shown or sold from."""
-NOT_FOOD = "not_food"
-"""The concept of things with a food in their name (milk crates, the salad bar)."""
 RAW_SERVICE = "as_raw_service"
 """The concept of food that is served raw ("for sushi")."""
 OF_NAMES = frozenset({"sign_in_unknown", "food_facts"})
@@ -335,6 +334,7 @@ class Interpreter:
 
     def _marked(self, text: str) -> Understanding:
         heard = replace(understand(text, self.lexicon, self._finders), may_read=self._may_read)
+        heard = replace(heard, concepts=(*heard.concepts, *no_foods(heard, self.lexicon)))
         served = [s for s in heard.concepts if s.value == RAW_SERVICE and self._after_preposition(heard, s)]
         beside = tuple(f for f in heard.names["food"] if self.lexicon.compares_with(heard.words, f.start))
         beside += self.places.compared_with(heard.words)

@@ -19,6 +19,7 @@ from intents.worded_times import worded_times
 from intents.words import BROKEN
 
 PLAIN_HOURS = 12
+_TWO = 2
 MOST_COUNTED = 60
 """More pans, cases or crates than this are not counted in a breath (judgement)."""
 HOTTEST = 500
@@ -309,8 +310,9 @@ def _measures(
             at += 1
             continue
         end, meanings = options[0]
-        between = end < len(words) and words[end] in grammar.OF and units.get(end + 1)
-        unit_span = units.get(end + 1 if between else end) if end not in breaks else None
+        of = next((n for n in range(end, len(words)) if words[n] not in grammar.OF), end)
+        between = of <= end + _TWO and units.get(of)  # "three quarters of a pound"
+        unit_span = units.get(of if between else end) if end not in breaks else None
         kind, name = UNIT_KINDS[unit_span.value] if unit_span else ("number", "")
         stop = unit_span.end if unit_span else end
         if kind == "temperature" and (more := units.get(stop)):

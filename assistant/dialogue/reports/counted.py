@@ -34,7 +34,7 @@ def is_count(value: Decimal, told: Sequence[Decimal]) -> bool:
 def without_count(heard: Understanding, number: Measure) -> Measure:
     """Return a number that stands before a container without the words that count it."""
     counts = any(span.value == CONTAINER and span.start == number.end for span in heard.concepts)
-    if not counts or number.end - number.start < 2:
+    if not counts or number.end in heard.breaks or number.end - number.start < 2:
         return number
     grammar, words = language(heard.language).numbers, heard.words
     for end, values in grammar.numbers_from(words, number.start):

@@ -87,7 +87,8 @@ def _was_said(talk: Conversation, heard: Heard, draft: Draft) -> bool:
     if draft.kind not in MEASURED or draft.value is None:
         return True
     value, words = Decimal(draft.value), heard.interpretation.heard.words
-    said = said_values(_without_names(talk, heard), talk.language) | _values_before(talk)
+    breaks = heard.interpretation.heard.breaks
+    said = said_values(_without_names(talk, heard), talk.language, breaks) | _values_before(talk)
     if talk.site.kitchen.units == "C":  # "three nine" of a cooler
         grammar = language(talk.language).numbers
         digits = [min(grammar.integers((word,)), default=-1) for word in words]
@@ -105,9 +106,9 @@ def _without_names(talk: Conversation, heard: Heard) -> tuple[str, ...]:
     )
 
 
-def said_values(words: tuple[str, ...], code: str) -> set[Decimal]:
+def said_values(words: tuple[str, ...], code: str, breaks: frozenset[int] = frozenset()) -> set[Decimal]:
     """Return every number that the words can hold as one that was read: no count of pans, no pounds."""
-    said = {value for quantity in quantities(words, code) for value in _readable(quantity)}
+    said = {value for quantity in quantities(words, code, breaks) for value in _readable(quantity)}
     ranges = (range_at(words, at, code) for at in range(len(words)))  # "between one and two hundred"
     said |= {end for span in ranges if span is not None for end in (span.low, span.high)}
     return said | {-value for value in said}
