@@ -154,7 +154,7 @@ def _whole_food(parser: ReadingParser, roles: tuple[Role, ...], at: int, known: 
     """
     words, small = parser.words, parser.links | parser.lexicon.filler
     end = known[0].end if known else at
-    while end < len(words):
+    while end < len(words) and (end == at or end not in parser.heard.breaks):
         names = parser.names_at(end)
         foods = [name for name in names if name.kind == "food"]
         unknown = roles[end] == "food" and words[end] not in small and end not in parser.known

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from intents.language import language
 from intents.lexicon import Lexicon, Span
-from intents.mentions import Understanding
+from intents.mentions import READ, Understanding
 
 NOT_FOOD = "not_food"
 """The concept of words that hold a food's name and are none."""
@@ -25,8 +25,22 @@ def no_foods(heard: Understanding, lexicon: Lexicon) -> Iterator[Span]:
         beside = before or any(food.end == other.start for other in foods)
         none = _counts(heard, food) and not before
         none = none or (not beside and _says_how(heard, food, lexicon))
+        none = none or _probed(heard, food, lexicon)
         if food.end == food.start + 1 and (none or _tells_of_others(heard.words, food, lexicon)):
             yield Span("concept", NOT_FOOD, food.start, food.end)
+
+
+def _probed(heard: Understanding, food: Span, lexicon: Lexicon) -> bool:
+    """True for the thigh of "chicken's out, one seventy in the thigh", where the probe stuck."""
+    if heard.words[food.start] not in lexicon.list("probed_parts") or food.start < _TWO:
+        return False
+    leads, the = heard.words[food.start - _TWO], {heard.words[food.start - 1]} & lexicon.list("deed_articles")
+    part = any(s.end == food.start - _TWO for s in heard.spans("measured_food"))
+    stuck = leads in lexicon.list("probed_at") or (part and leads in lexicon.list("deed_of"))
+    read = next((m for m in heard.measures if m.kind in READ and m.start < food.start), None)
+    told = heard.words[: read.start] if read is not None else ()
+    known = lexicon.small("read_at", "deed_doers", "hesitating", "openers", "told_now", "points_other")
+    return bool(the and stuck and any(word not in known for word in told))
 
 
 def _counts(heard: Understanding, food: Span) -> bool:

@@ -12,6 +12,7 @@ from decimal import Decimal
 from functools import partial
 
 from intents.digits import spelled_out
+from intents.dishes import names_place
 from intents.equipment_kinds import (
     equipment_kinds,
     food_reads,
@@ -129,16 +130,15 @@ class ReadingParser:
 
     def in_short(self, at: int) -> list[Span]:
         """Return the places that a word may name in short; no "fish one" in "fish one forty five"."""
-        found = self.short.at(self.words, at) if self.short is not None else []
-        full = max((s.end for s in self.finders["equipment"].at(self.words, at)), default=at)
+        lexicon, words = self.lexicon, self.words
+        found = self.short.at(words, at) if self.short is not None else []
+        full = max((s.end for s in self.finders["equipment"].at(words, at)), default=at)
         # No bar of "bar fridge".
         found = [s for s in found if all(map(self.number_begins, range(s.end, full)))]
-        lexicon, words = self.lexicon, self.words
-        short = [s for s in found if not (lexicon.says_nothing(words, s) or lexicon.of_another(words, s))]
-        ones, the = self.lexicon.list("batch_one"), self.lexicon.list("deed_articles")
-        told = {*self.words[at - 1 : at]} & the  # "the salad one three"
+        short = [s for s in found if names_place(words, s, lexicon, self.heard.breaks)]
+        ones, told = lexicon.list("batch_one"), {*words[at - 1 : at]} & lexicon.list("deed_articles")
         runs = {s.end for s in short if self.number_begins(s.end)} - self.heard.breaks
-        return [s for s in short if self.words[s.end - 1] not in ones or told or s.end not in runs]
+        return [s for s in short if words[s.end - 1] not in ones or told or s.end not in runs]
 
     def makes_sense(self, reading: Reading) -> bool:
         """True when the number is plausible for its place or at all for a food."""

@@ -56,4 +56,4 @@ def of_a_list(words: tuple[str, ...], after: int, at: int, lexicon: Lexicon) -> 
 def of_another_clause(heard: Understanding, food: Span, place: Span, number: int) -> bool:
     """True for a food parted from a place that has its number: "full of beans, larder thirty seven"."""
     parted = food.kind == "food" and heard.breaks & {*range(food.end, place.start + 1)}
-    return bool(parted) and not heard.breaks & {*range(place.end, number + 1)}
+    return bool(parted) and place.end <= number and not heard.breaks & {*range(place.end, number + 1)}
