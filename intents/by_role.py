@@ -8,7 +8,7 @@ turn the sentence round ("not", "scratch", "need") leaves nothing read.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from itertools import pairwise
 
@@ -18,7 +18,7 @@ from intents.meaning import Role
 from intents.mentions import Understanding
 from intents.not_measured import not_measured
 from intents.readings import KindOf, Reading, ReadingParse, ReadingParser
-from intents.siblings import of_a_list
+from intents.siblings import of_a_list, of_another_clause
 from intents.ways_to_read import all_places
 
 MOST_WORDS = 30
@@ -57,6 +57,7 @@ class _Group:
     measured: str
     number: _Number
     shared: bool = False  # told of several places at once
+    beside: bool = False  # a food of another clause stands before
 
 
 def readings_by_role(
@@ -84,6 +85,7 @@ def readings_by_role(
         if count == MOST_WAYS:
             return Loose()
         for groups in _grouped(items, words, lexicon, heard.breaks):
+            groups = tuple(_its_own(group, heard) for group in groups)
             for readings in _readings(parser, groups):
                 if all(parser.makes_sense(reading) for reading in readings):
                     between = _between(groups, words, lexicon)
@@ -152,7 +154,7 @@ def _whole_food(parser: ReadingParser, roles: tuple[Role, ...], at: int, known: 
     """
     words, small = parser.words, parser.links | parser.lexicon.filler
     end = known[0].end if known else at
-    while end < len(words):
+    while end < len(words) and (end == at or end not in parser.heard.breaks):
         names = parser.names_at(end)
         foods = [name for name in names if name.kind == "food"]
         unknown = roles[end] == "food" and words[end] not in small and end not in parser.known
@@ -168,6 +170,13 @@ def _whole_food(parser: ReadingParser, roles: tuple[Role, ...], at: int, known: 
     dish = bool(known) or (not of_place and may_be_dish(words[at:end], parser.lexicon.language))
     dish = dish and end > at
     return Span("food", " ".join(words[at:end]), at, end) if dish else None
+
+
+def _its_own(group: _Group, heard: Understanding) -> _Group:
+    """Return a group without the food of another clause: "full of beans today, larder thirty seven"."""
+    food, place = group.names[0], group.names[-1]
+    apart = len(group.names) > 1 and of_another_clause(heard, food, place, group.number.start)
+    return replace(group, names=(place,), beside=True) if apart else group
 
 
 def _each_in_a_clause(groups: tuple[_Group, ...], breaks: Collection[int]) -> bool:
@@ -280,7 +289,7 @@ def _between(groups: tuple[_Group, ...], words: tuple[str, ...], lexicon: Lexico
     small = lexicon.small()
     gaps = 0
     for group in groups:
-        if group.shared:
+        if group.shared or group.beside:
             gaps += 1
             continue
         spans = sorted((*((n.start, n.end) for n in group.names), (group.number.start, group.number.end)))

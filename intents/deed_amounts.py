@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from intents.deed_marks import WORDS_BETWEEN, Marks, Spans
 
 _AMOUNT = re.compile(
-    r"E*(?:N+(?:L*K)?oa?N+(?:L*[KU]|(?=F)|(?=oa*F))|HoaN+L*K|a?Hoa?L*[KU]|[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K{1,2}|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|AN+(?![NUKHLFo])|N+|A+)"
+    r"E*(?:N+(?:L*K)?oa?N+(?:L*[KU]|(?=F)|(?=oa*F))|HoaN+L*K|[aN]?Hoa?L*[KU]|[aAL]*(?:N+[&a]*HU|N+[&a]*HL*K|[aN]N*[UK]&a*H|HaN?U|HU|Ha?L*K{1,2}|N+UK|N+U|aU|AU|a?N+L*K+|[aAL]+K|L*K(?=oa*F))|[aN]+H|H(?=[oa]*F)|AN+(?![NUKHLFo])|N+|A+)"
 )
 _PART = re.compile(r"E*(?P<part>N+)(?P<own>L*K)?oa?N+(?P<held>L*[KU])?")
 """So many of how many there were: "two of the nine tins"."""

@@ -8,6 +8,7 @@ from functools import cached_property, lru_cache
 from intents.by_role import readings_by_role
 from intents.carried import on_display, place_carried
 from intents.catalogue import Catalogue, examples_of, load_catalogue
+from intents.dishes import names_place
 from intents.foods_heard import qualified
 from intents.guessed_places import PlaceFinder
 from intents.language import language
@@ -25,6 +26,7 @@ from intents.meaning import (
 )
 from intents.mentions import Measure, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, rounds_of
+from intents.not_food import NOT_FOOD, no_foods
 from intents.not_measured import counts_things
 from intents.number_roles import left_out as not_read
 from intents.number_roles import may_read, only_differs, said_without, words_of_others
@@ -39,8 +41,6 @@ from intents.words import tokenise
 
 DISPLAY = "note_display"
 """The concept of places where food is shown or sold from."""
-NOT_FOOD = "not_food"
-"""The concept of things with a food in their name (milk crates, the salad bar)."""
 RAW_SERVICE = "as_raw_service"
 """The concept of food that is served raw ("for sushi")."""
 OF_NAMES = frozenset({"sign_in_unknown", "food_facts"})
@@ -289,8 +289,7 @@ class Interpreter:
 
     def in_short(self, words: tuple[str, ...]) -> tuple[Span, ...]:
         """Return where words may name a place in short, once for each place that they can be."""
-        found, lexicon = self._short.find_all(words), self.lexicon
-        return tuple(s for s in found if not (lexicon.says_nothing(words, s) or lexicon.of_another(words, s)))
+        return tuple(s for s in self._short.find_all(words) if names_place(words, s, self.lexicon))
 
     def only_guessed(self, words: tuple[str, ...]) -> frozenset[str]:
         """Return the places that words tell by no name of theirs."""
@@ -335,6 +334,7 @@ class Interpreter:
 
     def _marked(self, text: str) -> Understanding:
         heard = replace(understand(text, self.lexicon, self._finders), may_read=self._may_read)
+        heard = replace(heard, concepts=(*heard.concepts, *no_foods(heard, self.lexicon)))
         served = [s for s in heard.concepts if s.value == RAW_SERVICE and self._after_preposition(heard, s)]
         beside = tuple(f for f in heard.names["food"] if self.lexicon.only_compared(heard.words, f))
         beside += self.places.compared_with(heard.words)

@@ -12,12 +12,14 @@ from typing import Protocol
 from intents.language import ClockGrammar, NumberGrammar, language, numbers_between
 from intents.lexicon import Finder, Lexicon, Span, load_lexicon
 from intents.number_roles import MayRead, OtherNumber, number_roles, reads_nothing, words_of_others
+from intents.number_seams import breaks_told
 from intents.quantities import Quantity, quantities
 from intents.quantities import Span as Lasting
 from intents.worded_times import worded_times
-from intents.words import BROKEN, breaks_in
+from intents.words import BROKEN
 
 PLAIN_HOURS = 12
+_TWO = 2
 MOST_COUNTED = 60
 """More pans, cases or crates than this are not counted in a breath (judgement)."""
 HOTTEST = 500
@@ -56,6 +58,7 @@ UNIT_KINDS = {
     "unit_psi": ("pressure", "psi"),
     "unit_inch": ("length", "inch"),
 }
+_AMOUNTS = frozenset(name for name, (kind, _) in UNIT_KINDS.items() if kind in _COUNTED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,8 +110,8 @@ class Understanding:
 
     @cached_property
     def breaks(self) -> frozenset[int]:
-        """Before which words a comma stands, where one was typed or heard: no number goes over it."""
-        return breaks_in(self.text, self.words, load_lexicon(self.language).heard)
+        """Before which words a comma stands, or a count behind a number: no number goes over it."""
+        return breaks_told(self.text, self.words, self.concepts, _AMOUNTS, load_lexicon(self.language))
 
     def said(self, kept: Iterable[int]) -> tuple[str, ...]:
         """Return some of the words, each with the comma that stands between it and the next one."""
@@ -214,7 +217,7 @@ def understand(text: str, lexicon: Lexicon, finders: dict[str, Finder]) -> Under
     concepts = lexicon.finder.find_all(words)
     names = {kind: finder.find_longest(words) for kind, finder in finders.items()}
     worded = worded_times(words, lexicon.language)
-    breaks = breaks_in(text, words, lexicon.heard)
+    breaks = breaks_told(text, words, concepts, _AMOUNTS, lexicon)
     measures = tuple(_measures(words, concepts, code.numbers, lexicon, worded, breaks))
     spans = {q.start: q.first(Lasting) for q in quantities(words, lexicon.language, breaks) if q.parted}
     measures = tuple(_lasting(m, spans.get(m.start)) for m in measures)
@@ -307,8 +310,9 @@ def _measures(
             at += 1
             continue
         end, meanings = options[0]
-        between = end < len(words) and words[end] in grammar.OF and units.get(end + 1)
-        unit_span = units.get(end + 1 if between else end) if end not in breaks else None
+        of = next((n for n in range(end, len(words)) if words[n] not in grammar.OF), end)
+        between = of <= end + _TWO and units.get(of)  # "three quarters of a pound"
+        unit_span = units.get(of if between else end) if end not in breaks else None
         kind, name = UNIT_KINDS[unit_span.value] if unit_span else ("number", "")
         stop = unit_span.end if unit_span else end
         if kind == "temperature" and (more := units.get(stop)):

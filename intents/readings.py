@@ -12,6 +12,7 @@ from decimal import Decimal
 from functools import partial
 
 from intents.digits import spelled_out
+from intents.dishes import names_place
 from intents.equipment_kinds import (
     equipment_kinds,
     food_reads,
@@ -30,7 +31,7 @@ from intents.plain_numbers import only_unit, plain_numbers
 from intents.ranges import label_range, range_at
 from intents.remarks import remarks
 from intents.second_thoughts import last_start, slip
-from intents.siblings import in_one, of_a_list, sibling_number
+from intents.siblings import in_one, of_a_list, of_another_clause, sibling_number
 from intents.tools import tools
 
 
@@ -129,17 +130,15 @@ class ReadingParser:
 
     def in_short(self, at: int) -> list[Span]:
         """Return the places that a word may name in short; no "fish one" in "fish one forty five"."""
-        found = self.short.at(self.words, at) if self.short is not None else []
-        full = max((s.end for s in self.finders["equipment"].at(self.words, at)), default=at)
-        found = [
-            s for s in found if all(map(self.number_begins, range(s.end, full)))
-        ]  # no bar of "bar fridge"
         lexicon, words = self.lexicon, self.words
-        short = [s for s in found if not (lexicon.says_nothing(words, s) or lexicon.of_another(words, s))]
-        ones, the = self.lexicon.list("batch_one"), self.lexicon.list("deed_articles")
-        told = {*self.words[at - 1 : at]} & the  # "the salad one three"
+        found = self.short.at(words, at) if self.short is not None else []
+        full = max((s.end for s in self.finders["equipment"].at(words, at)), default=at)
+        # No bar of "bar fridge".
+        found = [s for s in found if all(map(self.number_begins, range(s.end, full)))]
+        short = [s for s in found if names_place(words, s, lexicon, self.heard.breaks)]
+        ones, told = lexicon.list("batch_one"), {*words[at - 1 : at]} & lexicon.list("deed_articles")
         runs = {s.end for s in short if self.number_begins(s.end)} - self.heard.breaks
-        return [s for s in short if self.words[s.end - 1] not in ones or told or s.end not in runs]
+        return [s for s in short if words[s.end - 1] not in ones or told or s.end not in runs]
 
     def makes_sense(self, reading: Reading) -> bool:
         """True when the number is plausible for its place or at all for a food."""
@@ -303,7 +302,8 @@ class ReadingParser:
     def _goes_with(self, second: Span, first: Span) -> bool:
         """True for a food and its place; not for the eggs of "refri de huevos", a longer name of a place."""
         longer = self.finders["equipment"].at(self.words, first.start)
-        return second.kind != first.kind and not any(second.end <= name.end for name in longer)
+        own = of_another_clause(self.heard, first, second, self._skip_links(second.end))
+        return second.kind != first.kind and not (own or any(second.end <= name.end for name in longer))
 
     def _tells_of_orders(self, after_name: int, at: int) -> bool:
         """True for "soup for two", "chicken in twenty", "salmon to forty one": guests, minutes, a table."""

@@ -1,11 +1,11 @@
-"""The number of a place said alone after another of its kind: "drawer one thirty nine, two is forty"."""
+"""Whose a number is by what stands before it: a sibling of the place, a list, a food of another clause."""
 
 from __future__ import annotations
 
 from decimal import Decimal
 
 from intents.language import language
-from intents.lexicon import Lexicon
+from intents.lexicon import Lexicon, Span
 from intents.mentions import Understanding
 
 _MOST = 9
@@ -51,3 +51,9 @@ def of_a_list(words: tuple[str, ...], after: int, at: int, lexicon: Lexicon) -> 
     return (
         bool(between) and between <= lexicon.list("list_joins") and numbers.is_number_word(words[after - 1])
     )
+
+
+def of_another_clause(heard: Understanding, food: Span, place: Span, number: int) -> bool:
+    """True for a food parted from a place that has its number: "full of beans, larder thirty seven"."""
+    parted = food.kind == "food" and heard.breaks & {*range(food.end, place.start + 1)}
+    return bool(parted) and place.end <= number and not heard.breaks & {*range(place.end, number + 1)}

@@ -44,7 +44,7 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     told = told_in_order(request, series) if series else ()
     if request.slots.said_as("food"):
         return None  # "lentils 136 at 1, barley 138 at 1:30"
-    if told is None and into_heat and series[-1].now:
+    if told is None and into_heat and series[-1].now and not any(each.open for each in series):
         told = told_in_order(request, series[-1:])
     if not series:
         begins = into_heat and best.intent == BEGIN and not _numbers(read)

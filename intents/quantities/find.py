@@ -124,6 +124,8 @@ def _decimal(value: Fraction) -> Decimal:
 
 def _units(reader: Reader, end: int) -> Iterator[tuple[int, tuple[str, str]]]:
     words, parts = reader.words, reader.grammar
+    if end in reader.breaks:
+        return  # "larder forty, pieces in the top"
     yield from parts.units.at(words, end)
     if end < len(words) and words[end] in parts.numbers.OF:
         yield from parts.units.at(words, end + 1)

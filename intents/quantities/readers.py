@@ -31,7 +31,7 @@ class Reader:
     def __init__(self, words: Words, grammar: Grammar, breaks: frozenset[int] = frozenset()) -> None:
         self.words = words
         self.grammar = grammar
-        self._breaks = breaks
+        self.breaks = breaks
         self._kept: dict[tuple[str, int], tuple[tuple[int, object], ...]] = {}
         self._whole_numbers: dict[int, tuple[tuple[int, int], ...]] = {}
         self._readers: dict[str, Callable[[int], Found]] = {
@@ -63,7 +63,7 @@ class Reader:
 
     def numbers_from(self, at: int) -> tuple[tuple[int, frozenset[Decimal]], ...]:
         """Return ``(end, values)`` of the numbers that begin at ``at`` and go over no comma."""
-        return numbers_between(self.words, at, self._breaks, self.grammar.numbers)
+        return numbers_between(self.words, at, self.breaks, self.grammar.numbers)
 
     def read(self, name: str, at: int) -> tuple[tuple[int, object], ...]:
         """Return what the reader or layer ``name`` finds at ``at``."""

@@ -14,6 +14,7 @@ from intents.mentions import Measure, Understanding
 CONTAINER = "container_word"
 NOT_READ = ("limit", "reason", "condition")
 """Roles of numbers that nobody read off."""
+_AMOUNTS = ("weight", "volume")
 _TWO = 2
 _DIGITS, _FAR = range(1, 10), 20
 """A number of things is told of in one digit; degrees of one food lie no further apart (judgement)."""
@@ -33,7 +34,7 @@ def is_count(value: Decimal, told: Sequence[Decimal]) -> bool:
 def without_count(heard: Understanding, number: Measure) -> Measure:
     """Return a number that stands before a container without the words that count it."""
     counts = any(span.value == CONTAINER and span.start == number.end for span in heard.concepts)
-    if not counts or number.end - number.start < 2:
+    if not counts or number.end in heard.breaks or number.end - number.start < 2:
         return number
     grammar, words = language(heard.language).numbers, heard.words
     for end, values in grammar.numbers_from(words, number.start):
@@ -57,6 +58,13 @@ def of_all(words: tuple[str, ...], lexicon: Lexicon) -> set[int]:
         if many and longest > at and not grammar.values(words[at:longest]):
             found.add(at)
     return found
+
+
+def counts(said: Understanding, role: Role, end: int) -> bool:
+    """True where the net hears a count, and no amount stands right behind: "fifty one, three quarts"."""
+    held = {span.start for span in said.concepts if span.value == CONTAINER}
+    amount = (m for m in said.measures if m.start == end and end in said.breaks)
+    return role == "count" and not any(m.kind in _AMOUNTS or m.end in held for m in amount)
 
 
 def not_read(said: Understanding, role: Role, at: int, lexicon: Lexicon) -> bool:

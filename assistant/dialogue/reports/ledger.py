@@ -224,6 +224,7 @@ def _numbers(talk: Conversation, heard: Heard, used: set[Decimal]) -> Iterator[M
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     label = label_range(read.words, lexicon)
     runs = [(set(range(q.start, q.end)), q.values) for q in read.quantities]
+    held = {span.start for span in read.spans("container_word")}
     for measure in read.free_measures:
         after = set(read.words[measure.end : measure.end + 1])
         # "Low-boy two thirty nine": a place's number and a reading are one run of words.
@@ -234,6 +235,8 @@ def _numbers(talk: Conversation, heard: Heard, used: set[Decimal]) -> Iterator[M
             continue
         if measure.start > 1 and read.words[measure.start - 1] in lexicon.list("denying"):
             continue  # "one fifty, not three hundred"
+        if measure.value == 1 and measure.end in held:
+            continue  # "one case of cod at thirty seven"
         if measure.value < _MOST_PLACES and after & lexicon.list("read_at"):
             continue  # "three's at forty three"
         yield measure

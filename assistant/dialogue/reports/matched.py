@@ -11,10 +11,17 @@ from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import TELLING
 from assistant.dialogue.reports.between import anew, meant_so, takes_back
-from assistant.dialogue.reports.counted import of_all
+from assistant.dialogue.reports.counted import counts, of_all
 from assistant.dialogue.reports.fits import Fits, can_read, only_topic, waits_for_number
 from assistant.dialogue.reports.matching import solve
-from assistant.dialogue.reports.mentioned import DISH_MACHINES, Mention, implied_by, mentioned, tool_words
+from assistant.dialogue.reports.mentioned import (
+    DISH_MACHINES,
+    Mention,
+    implied_by,
+    mentioned,
+    own_words,
+    tool_words,
+)
 from assistant.dialogue.reports.names_told import key_of, names_told, plurals, without_number
 from assistant.dialogue.reports.read_off import Number, read_off
 from assistant.dialogue.reports.said_at import when
@@ -58,6 +65,10 @@ def matched(talk: Conversation, heard: Heard, way: Way) -> Matched:
     implied = [m for m in implied_by(talk, said) if _of_a_chemical(talk, m)] + list(_washes(talk, said))
     found += [m for m in implied if not inside & {*range(m.start, m.end)}]
     found += [m for m in _said_again(talk, words) if not inside & {*range(m.start, m.end)}]
+    if found and len(said.free_measures) > 1:
+        people = {i for s in said.names.get("person", ()) for i in range(s.start, s.end)}
+        taken = {i for m in found for i in range(m.start, m.end)} | {i for told in way for i in told.words}
+        found += own_words(talk, said, taken | people)
     cuts = said.breaks
     names = tuple(dict.fromkeys(names_told(talk, said, found, way)))
     of = {key_of(topic): topic for m in found for topic in m.can_be}
@@ -288,9 +299,9 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
             gone.add(start - 1)
     roles = heard.interpretation.meaning.roles
     for m in _measures(talk, said, found, way):
-        counts = len(roles) == len(words) and roles[m.start] == "count"
+        counted_so = len(roles) == len(words) and counts(said, roles[m.start], m.end)
         put = {*words[m.end - 1 : m.end + 1]} & lexicon.list("prepositions")  # "thirty eight in that order"
-        if counts or {*words[m.end : m.end + 1]} & counted or (m.kind not in READ and not put):
+        if counted_so or {*words[m.end : m.end + 1]} & counted or (m.kind not in READ and not put):
             gone |= {*range(m.start, m.end)}
     return gone | {i for m in without for i in range(m.start, m.end)}
 

@@ -227,7 +227,9 @@ def _of_last(told: Told, way: Solution, waiting: tuple[Name, ...], number: Span)
         food, place = sorted(waiting[-2:], key=lambda name: not name.food)
         between = range(waiting[-2].end, waiting[-1].start)
         into = bool(told.into & {*between}) or place.start < food.start
-        for found in _matched(told, _left(way, waiting[:-2]), (food,), number, 0.0 if into else 1.0):
+        apart = told.cuts & {*between, place.start} and not told.cuts & {*range(place.end, number.start + 1)}
+        left = _left(way, waiting[:-2]) if not apart or place.start < food.start else None
+        for found in _matched(told, left, (food,), number, 0.0 if into else 1.0) if left is not None else ():
             where = place.can_be[0] if len(place.can_be) == 1 else None
             yield replace(found, pairs=(*found.pairs[:-1], replace(found.pairs[-1], place=where)))
     if len(waiting) > 1 and waiting[-1].aspect and not waiting[-2].food:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -14,7 +15,7 @@ from assistant.dialogue.topic import Topic
 from intents.dishes import may_be_dish
 from intents.language import language
 from intents.lexicon import Span
-from intents.mentions import Understanding
+from intents.mentions import READ, Understanding
 from intents.number_roles import words_of_others
 from intents.tools import tools
 
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 DISH_MACHINES = ("dish_machine_hot", "dish_machine_chemical")
 _OF_MACHINES = ("measured_final rinse", "measured_rinse", "measured_surface", "wash_tank_only")
 """Concepts of what is measured at a dish machine alone."""
+_MOST_WORDS = 3
+"""No name that nobody knows is longer (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +77,7 @@ def mentioned(talk: Conversation, heard: Heard, way: Way) -> list[Mention]:
         for m in found
         if {*range(m.start, m.end)} & timed
         or any(o is not m and o.start <= m.start and m.end <= o.end and not o.food for o in found)
+        or any(o.food and {*range(m.start, m.end)} < {*range(o.start, o.end)} for o in found)  # "ham salad"
     ]
     return _told_again(talk, said.words, sorted((m for m in found if m not in inside), key=lambda m: m.start))
 
@@ -163,6 +167,7 @@ def _foods(talk: Conversation, heard: Heard) -> list[Span]:
         i for kind in ("equipment", "person") for s in said.names.get(kind, ()) for i in range(s.start, s.end)
     }
     taken |= {i for m in said.measures for i in range(m.start, m.end)}
+    taken |= {i for s in said.spans("measured_food", "not_food") for i in range(s.start, s.end)}
     named = {i for s in known for i in range(s.start, s.end)}
     of_food = named | {
         i for i, role in enumerate(roles) if role == "food" and i not in taken and said.words[i] not in small
@@ -181,6 +186,30 @@ def _foods(talk: Conversation, heard: Heard) -> list[Span]:
         for run in runs
         if {*run} & named or _dish(talk, tuple(said.words[i] for i in run))
     ]
+
+
+def own_words(talk: Conversation, said: Understanding, taken: set[int]) -> Iterator[Mention]:
+    """Give what stands where a name stands before a number, and nobody knows: "the quark's forty".
+
+    It is the cook's own name for something, which only what is read back may be called.
+    """
+    lexicon, words, now = talk.interpreter.lexicon, said.words, talk.clock.now()
+    reads = lexicon.small("read_at", "hesitating", "told_now", "deed_already") - lexicon.list("still_it")
+    numbers = {i for m in said.measures for i in range(m.start, m.end)}
+    opens = lexicon.list("deed_articles") | lexicon.list("list_joins")
+    for m in (m for m in said.measures if m.kind in READ):
+        end = m.start
+        while end and words[end - 1] in reads:
+            end -= 1
+        start = end
+        while start and start - 1 not in taken | numbers and _dish(talk, words[start - 1 : start]):
+            start -= 1
+            if start in said.breaks:
+                break
+        begins = not start or start in said.breaks or start - 1 in numbers or words[start - 1] in opens
+        if start < end <= start + _MOST_WORDS and begins:
+            topic = Topic("food", " ".join(words[start:end]), now)
+            yield Mention((topic,), start, end, food=True, sure=False)
 
 
 def _dish(talk: Conversation, words: tuple[str, ...]) -> bool:

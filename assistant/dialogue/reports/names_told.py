@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 Words = tuple[str, ...]
 _LED, _PARTED, _BARE = 0.3, 0.7, 1.2
 """What the number of a place alone costs before "is", behind a comma, and otherwise (judgement)."""
-_UNSURE, _ROW = 0.5, 0.3
-"""What a name costs that may be none, and one name for all of its numbers in a row (judgement)."""
+_UNSURE, _OWN, _ROW = 0.5, 0.2, 0.3
+"""What a name costs that may be none, a cook's own, and one name for several in a row (judgement)."""
 _DIGITS, _TEN, _TWO = range(10), 10, 2
 
 
@@ -41,8 +41,8 @@ def names_told(talk: Conversation, said: Understanding, found: list[Mention], wa
     for m in found:
         keys = tuple(dict.fromkeys(map(key_of, m.can_be)))
         numeral = not m.food and grammar.is_number_word(words[m.start])
-        sure = not (m.implied or numeral)
-        dear = 0.0 if m.sure else 2 * _BARE if numeral else _UNSURE
+        sure = not (m.implied or numeral or (m.food and not m.sure))
+        dear = 0.0 if m.sure else 2 * _BARE if numeral else _OWN if m.food else _UNSURE
         end = m.end + (len(keys) == 1 and with_one(talk, words, m))
         yield Name(m.start, end, keys, dear, m.implied, sure=sure)
         row = any({_of(item, n) for n in item.numbers} == {*keys} for item in families(talk))

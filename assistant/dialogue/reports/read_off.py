@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.hearing import Heard
-from assistant.dialogue.reports.counted import not_read, of_all
+from assistant.dialogue.reports.counted import counts, not_read, of_all
 from assistant.dialogue.reports.mentioned import Mention, tool_words
 from assistant.dialogue.reports.times import Way
 from assistant.dialogue.reports.whose import runs_on
@@ -85,7 +85,7 @@ def read_off(talk: Conversation, heard: Heard, way: Way, names: list[Mention]) -
         if m.kind not in READ or m.start in bound or counts_things(said, m.end, lexicon):
             continue
         role: Role = roles[m.start] if len(roles) == len(said.words) else "value"
-        if role == "count" or not_read(said, role, m.start, lexicon):
+        if counts(said, role, m.end) or not_read(said, role, m.start, lexicon):
             continue
         before, behind = {*said.words[max(0, m.start - 2) : m.start]}, {*said.words[m.end : m.end + 1]}
         denied = {*said.words[max(0, m.start - 1) : m.start]} & lexicon.list("denying")

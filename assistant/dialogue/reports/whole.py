@@ -84,6 +84,7 @@ def _breath(talk: Conversation, heard: Heard, way: Way, found: Matched, best: So
             for one, two in pairwise(best.pairs)
         )
     )
+    open_ = open_ or any(name.food and not name.sure for name in named)  # in words that nobody knows
     open_ = open_ or any(n.listed and not {*words[n.end : n.end + 1]} & lexicon.list("read_at") for n in rows)
     listed = any(name.listed for name in rows)
     return Breath(pairs, lost, unnumbered, frozenset(used), alone, bool(rows), listed, open_)

@@ -18,7 +18,7 @@ from assistant.dialogue import implied, recording, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import MEASURED
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports.counted import not_read, of_all, without_count
+from assistant.dialogue.reports.counted import counts, not_read, of_all, without_count
 from assistant.dialogue.reports.fits import (
     JUST_NOW,
     Fits,
@@ -258,10 +258,9 @@ def numbers_told(talk: Conversation, heard: Heard, way: Way, mentions: list[Ment
         role: Role = roles[m.start] if len(roles) == len(said.words) and not alone else "value"
         bound = m.start in bounds or m.start in touched
         cut = runs_on(talk, said.words, m.end)
-        counts = counts_things(said, m.end, lexicon)
-        doubtful = len(m.options) > 1 or bound or cut or counts
-        named_so = names_thing(said, m, lexicon)
-        if m.kind not in READ or role == "count" or named_so or not_read(said, role, m.start, lexicon):
+        doubtful = len(m.options) > 1 or bound or cut or counts_things(said, m.end, lexicon)
+        named_so = names_thing(said, m, lexicon) or counts(said, role, m.end)
+        if m.kind not in READ or named_so or not_read(said, role, m.start, lexicon):
             continue  # "all three racks"
         if doubtful:
             return None
