@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.dialogue import recording
+from assistant.dialogue import candidates, recording
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.named_among import pointers
 from assistant.dialogue.outcome import Outcome
@@ -13,7 +13,7 @@ from intents.mentions import READ, Understanding
 
 def read_back(talk: Conversation, read: Understanding) -> Outcome | None:
     """Read back a number of one of the foods read last that only its row names: "the second one 140"."""
-    readings = [recording.as_read(line) for line in talk.last_readings]
+    readings = [candidates.as_read(talk, line) for line in candidates.read_last(talk)]
     several = len({r.subject for r in readings}) == len(readings) > 1
     if not several or any(r.subject_kind != "food" for r in readings) or read.asks:
         return None

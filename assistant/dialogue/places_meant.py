@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import foods_meant, recording, round_talk, which_place
+from assistant.dialogue import candidates, foods_meant, recording, round_talk, which_place
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -301,7 +301,7 @@ def _spoken(talk: Conversation, read: Understanding, start: int) -> _Row | None:
         return _Row(here, here=True)
     if state.foods_at is not None and (state.places_at is None or state.foods_at > state.places_at):
         return None
-    read_last = tuple(dict.fromkeys(line.now.subject for line in talk.last_readings))
+    read_last = tuple(dict.fromkeys(line.now.subject for line in candidates.read_last(talk)))
     if state.asked_place:
         beside = {*alike(talk, state.asked_place)} - {state.asked_place}
         told = tuple(place for place in read_last if place in beside)
