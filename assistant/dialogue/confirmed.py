@@ -98,7 +98,7 @@ def _which(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None
             numbers or denied or places or swapping or named_among.pointers(talk, read, subjects, told=True)
         ):
             return None
-    return corrected.which_of_those(talk)
+    return which_place.which_of_waiting(talk)
 
 
 def _yes_and_more(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:

@@ -23,12 +23,11 @@ from assistant.dialogue.reports.place_marks import alike
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
-from assistant.dialogue.which_place import which_ones
+from assistant.dialogue.which_place import which_of_waiting, which_ones
 from assistant.dialogue.withdrawing import CORRECTION, withdraw
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
-from intents.language import language
 from intents.lexicon import Span
 from intents.mentions import READ, Measure, Understanding
 from intents.readings import Reading
@@ -130,7 +129,10 @@ def swapped(
     They are the two that are named, or the only two.
     """
     lexicon, subjects = talk.interpreter.lexicon, [reading.subject for reading in readings]
-    found = (*named_among.pointers(talk, read, subjects, told=True), *_lone_numbers(read, subjects))
+    found = (
+        *named_among.pointers(talk, read, subjects, told=True),
+        *named_among.lone_numbers(read, subjects, all_of_places=False),
+    )
     says = lexicon.says(read.words, "swapped")
     plainly = bool({*read.words} & lexicon.list("swapping")) and read.only(found, _swap_words(talk))
     two = _both_named(found, subjects)
@@ -175,27 +177,6 @@ def _both_named(found: Sequence[named_among.Pointer], subjects: Sequence[str]) -
     return [at for at, subject in enumerate(subjects) if frozenset((subject,)) in named]
 
 
-def _lone_numbers(read: Understanding, places: Sequence[str]) -> tuple[named_among.Pointer, ...]:
-    """Return the numbers of places that stand between other words: the one of "swap one and two"."""
-    grammar, words = language(read.language).numbers, read.words
-    beside = {at: (*words[max(0, at - 1) : at], *words[at + 1 : at + 2]) for at, _ in enumerate(words)}
-    alone = [
-        at
-        for at, around in beside.items()
-        if grammar.values(words[at : at + 1]) and not any(map(grammar.is_number_word, around))
-    ]
-    of = {at: f" {min(grammar.values(words[at : at + 1])):f}" for at in alone}
-    meant = {at: frozenset(place for place in places if place.endswith(end)) for at, end in of.items()}
-    return tuple(named_among.Pointer(at, at + 1, each, denied=False) for at, each in meant.items() if each)
-
-
-def which_of_those(talk: Conversation) -> Outcome | None:
-    """Ask which of those that wait a correction is of, and keep them all: a yes logs none."""
-    asked = talk.state.pending
-    kept = replace(asked, disputed=True, asked_at=talk.clock.now()) if asked is not None else None
-    return replace(which_ones(), pending=kept, readings=asked.readings) if asked is not None else None
-
-
 def _scratched(talk: Conversation, read: Understanding, lines: list[Line]) -> Outcome | None:
     """Take back what "scratch the first one" points at, and nothing else."""
     lexicon = talk.interpreter.lexicon
@@ -238,7 +219,7 @@ def of_the_other(talk: Conversation, heard: Heard) -> Outcome | None:
     last = lines[-1].now.place or lines[-1].now.subject
     others = [each for each in alike(talk, last) if each != last]
     if len(lines) > 1 and not candidates.is_made(lines[-1]):
-        return which_of_those(talk)
+        return which_of_waiting(talk)
     if len(others) == 1:
         return recording.amend(talk, Amendment(place=others[0]), heard)
     waiting = Pending("slot", talk.clock.now(), "place", talk.request(CORRECTION, Slots()))

@@ -117,19 +117,28 @@ def changed(
     return at, replace(readings[at], value=value, bound="", upper=None), plain
 
 
-def lone_numbers(talk: Conversation, read: Understanding, places: Sequence[str]) -> tuple[Pointer, ...]:
-    """Return the numbers of places, each word one: "two, three and four"; none where one is of no place."""
-    numbers = ((at, language(read.language).numbers.values((word,))) for at, word in enumerate(read.words))
-    told = [
-        (at, frozenset(p for p in places for v in each if p.endswith(f" {v:f}")))
-        for at, each in numbers
-        if each
+def lone_numbers(
+    read: Understanding, places: Sequence[str], *, all_of_places: bool = True
+) -> tuple[Pointer, ...]:
+    """Return the numbers of places, each word one: "two, three and four"; none where one is of no place.
+
+    Not ``all_of_places``: those that stand between other words, the one of "swap one and two".
+    """
+    grammar, words = language(read.language).numbers, read.words
+    beside = {at: (*words[max(0, at - 1) : at], *words[at + 1 : at + 2]) for at, _ in enumerate(words)}
+    told = {at: grammar.values((word,)) for at, word in enumerate(words)}
+    told = {
+        at: each
+        for at, each in told.items()
+        if each and (all_of_places or not any(map(grammar.is_number_word, beside[at])))
+    }
+    found = [
+        (at, frozenset(p for p in places if any(p.endswith(f" {v:f}") for v in each)))
+        for at, each in told.items()
     ]
-    return (
-        tuple(Pointer(at, at + 1, meant, denied=False) for at, meant in told)
-        if all(m for _, m in told)
-        else ()
-    )
+    if all_of_places and not all(meant for _, meant in found):
+        return ()
+    return tuple(Pointer(at, at + 1, meant, denied=False) for at, meant in found if meant)
 
 
 def corrects(talk: Conversation, heard: Heard) -> bool:

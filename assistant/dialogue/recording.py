@@ -335,7 +335,7 @@ def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard |
     new = amendment.value is not None
     odd = bool(amendment.place) and not fits_place(reading, kinds)  # ppm in a cooler
     if not candidates.is_made(line):
-        return _read_back_so(talk, line, reading, heard) if not odd else which_place.which_ones()
+        return _read_back_so(talk, line, reading, heard) if not odd else which_place.which_of_waiting(talk)
     if odd or (new and (heard is None or passage(heard, (reading,), kinds) is not Passage.LOG)):
         return Outcome(Answer("say_again"), READING, keep_context=True)  # a number unsure is never taken
     if line.now.measured == "cooling" and new:
