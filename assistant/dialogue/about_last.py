@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from assistant.dialogue import batches, lacking, recording, since_told, since_when
+from assistant.dialogue import batches, candidates, lacking, recording, since_told, since_when
 from assistant.dialogue.answer import Answer, capital
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
@@ -15,7 +15,6 @@ from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.record import limits_text
 from assistant.dialogue.say import fill, worded
 from assistant.dialogue.slots import Slots
-from assistant.dialogue.topic import reading_of_line
 from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from assistant.rules.basis import Verdict
@@ -46,7 +45,7 @@ def answered(talk: Conversation, heard: Heard) -> Outcome | None:
     )
     if not (limit or todo or judged):
         return None
-    item = judge_reading(reading_of_line(line), talk.site)
+    item = judge_reading(candidates.as_read(talk, line), talk.site)
     text = recording.without_question(recording.call_back(talk, item))
     limits = limits_text(item.judgement.limits, talk.site.kitchen.units)
     if limit and limits:
@@ -78,7 +77,9 @@ def _last(talk: Conversation) -> Line | None:
     if not talk.state.recent(talk.clock.now()):
         return None
     read = [
-        line for line in talk.last_readings if line.now.measured not in ("cooling", "reheating", "delivery")
+        line
+        for line in candidates.read_last(talk)
+        if line.now.measured not in ("cooling", "reheating", "delivery")
     ]
     failed = [line for line in read if line.now.verdict == "fail"]
     return next(reversed(failed or read), None)

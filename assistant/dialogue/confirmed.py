@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.dialogue import agreed, named_among, recording, which_place
+from assistant.dialogue import agreed, corrected, named_among, notes, recording, which_place
 from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports import restated
@@ -35,12 +34,12 @@ def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     """Return what is done with the answer to a read-back; ``None`` for words that are none."""
     read = heard.interpretation.heard
     amends = named_among.corrects(talk, heard) or named_among.denies(talk, read, waiting.readings)
-    swaps = named_among.swaps(talk, read)
+    swaps = corrected.swaps(talk, read)
     sure, asked = which_place.asked(talk, waiting.readings) or ((), None)
     options = asked.pending.options if asked is not None and asked.pending is not None else ()
     if options and (told := which_place.told_on(talk, read, options)):
         return recording.confirm(talk, (*sure, *told))
-    if (amends or swaps or waiting.disputed) and (changed := _changed(talk, heard, waiting)) is not None:
+    if (changed := corrected.of_those_read(talk, heard)) is not None:
         return changed
     if (amends or swaps) and (which := _which(talk, heard, waiting)) is not None:
         return which
@@ -59,23 +58,11 @@ def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
         return _of_the_rest(talk, waiting, number)
     amendment = parse_amendment(read, talk.interpreter.lexicon)
     if amendment is not None and not amendment.takes_back:
-        last = waiting.readings[-1]
-        of_food = last.subject_kind == "food"
-        if amendment.value is not None:
-            last = replace(last, bound="", upper=None)
-        changed_to = replace(
-            last,
-            value=amendment.value if amendment.value is not None else last.value,
-            subject=last.subject if of_food else amendment.place or last.subject,
-            place=amendment.place or last.place if of_food else last.place,
-        )
-        every = (*waiting.readings[:-1], changed_to)
-        own = amendment.place in ("", last.subject, last.place) and which_place.asked(talk, every) is None
-        return recording.take(talk, every, heard) if own else recording.confirm(talk, every)
+        return recording.amend(talk, amendment, heard)
     if is_only(read, "no", talk) or (amendment is not None and amendment.takes_back):
         return Outcome(Answer("dropped"), recording.READING)
     named = which_place.answered(talk, read, (waiting.readings,), "yes") if read.has("yes") else []
-    if is_only(read, "yes", talk) or is_only(read, "cook", talk) or named:
+    if (is_only(read, "yes", talk) or is_only(read, "cook", talk) or named) and not _questioned(talk, read):
         doubted = heard.rival is not None and not is_only(heard.rival.heard, "yes", talk)
         if doubted:
             return recording.confirm(talk, waiting.readings)
@@ -83,22 +70,11 @@ def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     return None
 
 
-def _changed(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
-    """Return what was read back with the one number or place changed that a correction names."""
-    read = heard.interpretation.heard
-    if (swapped := named_among.swapped(talk, read, waiting.readings)) is not None:
-        return recording.confirm(talk, swapped)
-    told = named_among.changed(talk, read, waiting.readings)
-    if told is None:
-        return None
-    at, reading, plain = told
-    kinds = {place: talk.site.kind_of(place) for place in (reading.subject, reading.place)}
-    if not fits_place(reading, kinds):
-        return None
-    readings = (*waiting.readings[:at], reading, *waiting.readings[at + 1 :])
-    plain = plain and not waiting.disputed and which_place.asked(talk, readings) is None
-    taken = recording.take(talk, readings, heard) if plain else recording.confirm(talk, readings)
-    return replace(taken, used=frozenset(range(len(read.words))))
+def _questioned(talk: Conversation, read: Understanding) -> bool:
+    """True for "is that ok", which asks about what was read back."""
+    lexicon = talk.interpreter.lexicon
+    asks = {*read.words[:2]} & lexicon.list("asking") and {*read.words} & lexicon.list("is_it_ok")
+    return bool(asks) or read.text.strip().endswith("?")
 
 
 def _which(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
@@ -111,7 +87,7 @@ def _which(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None
     several = len(waiting.readings) > 1
     if read.asks or len(heard.interpretation.readings.options) == 1 or not (several or denied):
         return None
-    if not named_among.swaps(talk, read):
+    if not corrected.swaps(talk, read):
         elsewhere = best is not None and best.intent not in _OF_IT and best.share >= _ELSEWHERE
         if elsewhere or not (talk.addressed or heard.interpretation.meaning.talk < _TALK):
             return None
@@ -122,9 +98,7 @@ def _which(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None
             numbers or denied or places or swapping or named_among.pointers(talk, read, subjects, told=True)
         ):
             return None
-    asked = which_place.which_ones()
-    kept = replace(waiting, disputed=True, asked_at=talk.clock.now())
-    return replace(asked, pending=kept, readings=waiting.readings)
+    return which_place.which_of_waiting(talk)
 
 
 def _yes_and_more(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | None:
@@ -152,6 +126,10 @@ def _yes_and_more(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome
         return None
     logged, restatement = recording.log_whole(talk, waiting.readings), restated.first(talk, rest)
     more = restatement[1] if restatement is not None else talk.again(rest)
+    added = more.pending.readings if more.pending is not None and more.pending.kind == "confirm" else ()
+    if {(r.subject, r.value) for r in waiting.readings} <= {(r.subject, r.value) for r in added}:
+        whole = recording.log_whole(talk, added)  # "yes, and that's since ten"
+        return notes.with_yes(talk, whole, more.changes.get("notes", ()))
     again = {*more.readings, *(more.pending.readings if more.pending is not None else ())}
     if known & {reading.subject for reading in again}:
         return None  # "yes, it's forty one" after "39. Right?"

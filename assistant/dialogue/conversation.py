@@ -51,6 +51,7 @@ class Conversation:
         self._called: dict[str, dict[str, str]] = {}  # by language, what foods were called
         self._catalogues: dict[str, Catalogue] = {}  # by language, with foods called so
         self.state = State()
+        self.said = ""  # all of the utterance, of which a part may be looked at
         self.addressed = False  # typed, or the wake phrase was heard: whatever is asked gets an answer
         from assistant.dialogue import deciding  # it knows conversations, and is loaded with the first
 

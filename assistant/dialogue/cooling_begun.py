@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 
-from assistant.dialogue import agreed, batches, since_when
+from assistant.dialogue import agreed, batches, cooling_progress
 from assistant.dialogue.answer import Answer, Request, Value, answer_function, capital
 from assistant.dialogue.clocks import STARTED, STOPPED, RunningClock, clock_draft, of_new_clock
 from assistant.dialogue.conversation import Conversation
@@ -308,7 +308,7 @@ def _running(
 
 def _without_number(talk: Conversation, request: Request, told: BatchWords | None) -> Outcome | None:
     """Start the clock of a batch; where others of the food are cooling, beside them and by its own name."""
-    if (long := since_when.cooled_long(talk, request)) is not None:
+    if (long := cooling_progress.cooled_long(talk, request)) is not None:
         return long
     food = request.slots.foods[0]
     others = batches.cooling(talk, request.now, food)

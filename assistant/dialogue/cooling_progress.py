@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.dialogue import batches
-from assistant.dialogue.answer import Answer, degrees
+from assistant.dialogue.answer import Answer, Request, capital, degrees, plain
 from assistant.dialogue.clocks import RunningClock, batch_readings
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.cooling_batch import CHECK, after, progress
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import shown_time
 from assistant.dialogue.outcome import Outcome
+from assistant.dialogue.since_when import UNKNOWN, Time, no_hour
 from assistant.dialogue.slots import Slots
 from assistant.rules.cooling import CoolingLimits
+from intents.quantities import Day, Moment
 
-LIST, RULE = "due_list", "cooling_rule"
+LIST, RULE, MISSED = "due_list", "cooling_rule", "cooling_missed"
+COOLING_START = "duration|clock|unknown_time"
+"""What answers since when food has been cooling."""
 
 
 def asked(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -67,3 +73,46 @@ def _spoken_of(talk: Conversation, clocks: tuple[RunningClock, ...]) -> RunningC
     ids = {n for line in talk.last_lines for n in (line.entry.id, line.now.refers_to)}
     found = [clock for clock in clocks if clock.entry_id in ids]
     return found[0] if len(found) == 1 else None
+
+
+def cooled_long(talk: Conversation, request: Request) -> Outcome | None:
+    """Ask since when food has cooled that began at no hour told, or say what is due: it did not begin now.
+
+    "Took all night to cool" is over any limit, "cooling since this morning" may be.
+    """
+    slots, heard, lexicon = request.slots, request.slots.heard, talk.interpreter.lexicon
+    spans = slots.measure("duration") is not None
+    if heard is None or spans or lexicon.says(slots.words, "begins_now"):
+        return None
+    days = [
+        (quantity.marker, day)
+        for quantity in heard.quantities
+        for day in quantity.meanings[:1]
+        if isinstance(day, (Day, Moment)) and quantity.marker not in ("for", "by")
+    ]
+    lasted = [day for marker, day in days if marker in ("since", "until")]
+    over_night = any(no_hour(day) and not _tonight(day) for day in lasted)
+    if slots.has(UNKNOWN) or over_night or lexicon.says(slots.words, "all_night"):
+        return talk.ask(replace(request, intent=MISSED))
+    vague = any(_earlier(day) for _, day in days) or lexicon.says(slots.words, "long_since")
+    if slots.clocks or not vague:
+        return None
+    total = plain(CoolingLimits.of(request.profile).total.value)
+    shown = {"food": capital(slots.foods[0]), "total": total}
+    asked = Answer("since_when", shown, ask=COOLING_START)
+    return Outcome(asked, request.intent, request)
+
+
+def _tonight(meaning: Time) -> bool:
+    day = meaning if isinstance(meaning, Day) else meaning.day if isinstance(meaning, Moment) else None
+    return day is not None and (day.offset or 0) >= 0 and day.which != "last" and day.weekday is None
+
+
+def _earlier(meaning: Time) -> bool:
+    """True for a time of this day or before without its hour: "this morning", "lunch", "last night"."""
+    if isinstance(meaning, Moment) and meaning.day is None:
+        return meaning.anchor not in ("", "now")
+    day = meaning if isinstance(meaning, Day) else meaning.day if isinstance(meaning, Moment) else None
+    if day is None or day.offset is None:
+        return False
+    return day.offset < 0 or (day.offset == 0 and day.part not in ("", "night"))

@@ -7,11 +7,12 @@ number of a place that was not read yet is a reading of it, never a change of an
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from decimal import Decimal
 
-from assistant.dialogue import agreed, amounts_told, discards, named_among, recording
+from assistant.dialogue import agreed, amounts_told, candidates, discards, named_among, recording
 from assistant.dialogue.amend import Amendment, only_opens, parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.conversation import Conversation
@@ -22,7 +23,7 @@ from assistant.dialogue.reports.place_marks import alike
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.talking import talks
-from assistant.dialogue.which_place import which_ones
+from assistant.dialogue.which_place import which_of_waiting, which_ones
 from assistant.dialogue.withdrawing import CORRECTION, withdraw
 from assistant.logbook.entry import Draft
 from assistant.logbook.query import Filter
@@ -85,21 +86,29 @@ def of_those_read(talk: Conversation, heard: Heard) -> Outcome | None:
 
     Two that are told to be the other way about change places.
     """
-    lines, read = talk.last_readings, heard.interpretation.heard
-    if not lines or not named_among.corrects(talk, heard):
+    lines, read = candidates.read_last(talk), heard.interpretation.heard
+    used, readings = frozenset(range(len(read.words))), [candidates.as_read(talk, line) for line in lines]
+    waits = talk.state.pending if any(not candidates.is_made(line) for line in lines) else None
+    disputed = waits is not None and (waits.disputed or named_among.denies(talk, read, readings))
+    if not lines or not (named_among.corrects(talk, heard) or swaps(talk, read) or disputed):
         return None
-    readings = [recording.as_read(line) for line in lines]
-    used = frozenset(range(len(read.words)))
-    if (swapped := named_among.swapped(talk, read, readings)) is not None:
-        pairs = [(r, each) for r, each in zip(swapped, lines, strict=True) if r.subject != each.now.subject]
+    turned = swapped(talk, read, readings)
+    if turned is not None and waits is not None:
+        return replace(recording.confirm(talk, candidates.told_then(talk, turned)), used=used)
+    if turned is not None:
+        pairs = [(r, each) for r, each in zip(turned, lines, strict=True) if r.subject != each.now.subject]
         food = readings[0].subject_kind == "food"
         told_so = (Amendment(food=r.subject) if food else Amendment(place=r.subject) for r, _ in pairs)
         first, second = (recording.correct(talk, each, pairs[at][1], None) for at, each in enumerate(told_so))
         return replace(agreed.both(talk, first, second), used=used)
-    if named_among.swaps(talk, read):
-        return which_ones()  # of three it is not told which two
+    if swaps(talk, read):
+        return which_ones() if waits is None else None  # of three it is not told which two
+    if gone := _scratched(talk, read, lines):
+        return gone
     told = named_among.changed(talk, read, readings)
     if told is None or told[1] == readings[told[0]]:
+        if waits is not None:
+            return None
         other = len(read.free_measures) > 1 or _places(read) or read.names.get("food")
         no_such = named_among.numbered_so(talk, read) and not other
         again = talk.catalogue[recording.READING].replies["say_again"]  # nine is no reading of anything
@@ -107,9 +116,83 @@ def of_those_read(talk: Conversation, heard: Heard) -> Outcome | None:
     line, meant = lines[told[0]], told[1]
     moves = meant.subject != line.now.subject
     amendment = Amendment(place=meant.subject, moves=True) if moves else Amendment(value=meant.value)
-    changed = recording.correct(talk, amendment, line, heard)
+    changed = recording.correct(talk, amendment, line, heard if told[2] or waits is None else None)
     along = _clocks_along(talk, line.now.subject, meant.subject) if moves and changed.drafts else ()
     return replace(changed, own_drafts=(*changed.own_drafts, *along), used=used)
+
+
+def swapped(
+    talk: Conversation, read: Understanding, readings: Sequence[Reading]
+) -> tuple[Reading, ...] | None:
+    """Return ``readings`` with two of them each as of the place or food of the other: "other way about".
+
+    They are the two that are named, or the only two.
+    """
+    lexicon, subjects = talk.interpreter.lexicon, [reading.subject for reading in readings]
+    found = (
+        *named_among.pointers(talk, read, subjects, told=True),
+        *named_among.lone_numbers(read, subjects, all_of_places=False),
+    )
+    says = lexicon.says(read.words, "swapped")
+    plainly = bool({*read.words} & lexicon.list("swapping")) and read.only(found, _swap_words(talk))
+    two = _both_named(found, subjects)
+    if says and len(readings) == _TWO:
+        two = [0, 1]
+    if read.asks or not (says or plainly) or len(two) != _TWO:
+        return None
+    one, other = (readings[at] for at in two)
+    alike_read = replace(one, subject="", value=other.value) == replace(other, subject="")
+    numbers = (
+        m
+        for m in read.free_measures
+        if m.kind in READ and m.start not in {i for p in found for i in range(p.start, p.end)}
+    )
+    told = {m.value for m in numbers if len(m.options) == 1}
+    if not alike_read or not told <= {one.value, other.value}:
+        return None
+    already = named_among.changed(talk, read, readings) if told else None
+    if already is not None and already[1].value == readings[already[0]].value:
+        return None  # so it stands already
+    subject = {one.subject: other.subject, other.subject: one.subject}
+    return tuple(replace(r, subject=subject[r.subject]) if at in two else r for at, r in enumerate(readings))
+
+
+def swaps(talk: Conversation, read: Understanding) -> bool:
+    """True for "the other way round" and nothing else."""
+    says = talk.interpreter.lexicon.says(read.words, "swapped")
+    return says and {*read.words} <= _swap_words(talk) and not read.asks
+
+
+def _swap_words(talk: Conversation) -> frozenset[str]:
+    lexicon = talk.interpreter.lexicon
+    phrases = lexicon.list("swapped") | lexicon.list("correction_phrases")
+    small = lexicon.small("swapping", "swapped_small", "correction_openers")
+    return small.union(*(phrase.split() for phrase in phrases))
+
+
+def _both_named(found: Sequence[named_among.Pointer], subjects: Sequence[str]) -> list[int]:
+    """Return which of ``subjects`` are named each by one pointer, or by two together ("soup wells one")."""
+    sets = [p.places for p in found if not p.denied]
+    named = {*(each & other for each in sets for other in sets if len(each & other) == 1)}
+    return [at for at, subject in enumerate(subjects) if frozenset((subject,)) in named]
+
+
+def _scratched(talk: Conversation, read: Understanding, lines: list[Line]) -> Outcome | None:
+    """Take back what "scratch the first one" points at, and nothing else."""
+    lexicon = talk.interpreter.lexicon
+    gone = read.has("scratch") or {*read.words[:1]} & lexicon.list("taking_back")
+    subjects = [line.now.subject for line in lines]
+    found = named_among.pointers(talk, read, subjects, told=True) if gone else ()
+    meant = [line for line in lines if any(line.now.subject in pointer.places for pointer in found)]
+    small = lexicon.small("correction_openers", "correction_small", "taking_back", "denying")
+    if not meant or len(meant) == len(lines) or not read.only((*found, *read.spans("scratch")), small):
+        return None
+    if candidates.is_made(meant[0]):
+        return withdraw(talk, meant)
+    kept = tuple(candidates.as_read(talk, line) for line in lines if line not in meant)
+    return replace(
+        recording.confirm(talk, candidates.told_then(talk, kept)), used=frozenset(range(len(read.words)))
+    )
 
 
 def of_the_other(talk: Conversation, heard: Heard) -> Outcome | None:
@@ -131,10 +214,12 @@ def of_the_other(talk: Conversation, heard: Heard) -> Outcome | None:
     wrong = read.has("wrong_place") or "meant" in read.words or openers & {*read.words[:1]}
     if not spans or not wrong or not read.only(spans, lexicon.small("correction_openers")):
         return None
-    if not talk.last_readings:
+    if not (lines := candidates.read_last(talk)):
         return None
-    last = talk.last_readings[-1].now.place or talk.last_readings[-1].now.subject
+    last = lines[-1].now.place or lines[-1].now.subject
     others = [each for each in alike(talk, last) if each != last]
+    if len(lines) > 1 and not candidates.is_made(lines[-1]):
+        return which_of_waiting(talk)
     if len(others) == 1:
         return recording.amend(talk, Amendment(place=others[0]), heard)
     waiting = Pending("slot", talk.clock.now(), "place", talk.request(CORRECTION, Slots()))
@@ -167,7 +252,7 @@ def _plainly(talk: Conversation, said: Understanding) -> bool:
     gone = len(foods) == 1 and not places and discards.lately_out(talk, foods[0].value) is not None
     if last is None or (foods and not gone):
         return False
-    read = {line.now.subject for line in talk.standing}
+    read = {line.now.subject for line in (*candidates.waiting(talk), *talk.standing)}
     meant = len(places) == 1 and len(said.free_measures) <= 1 and (bool(wrong) or places[0].value in read)
     meant = meant or (gone and bool(opening & lexicon.list("taking_back")))
     opens = lexicon.list("changing") | lexicon.list("taking_back")
@@ -235,7 +320,7 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
     if talk.state.unheard and not (line is not None and named):
         return None
     last = line or (None if named and not change.moves else _last(talk))
-    if last is not None and last.entry.kind == "discard" and (change.numbers or not change.takes_back):
+    if last is not None and amounts_told.is_amount(last) and (change.numbers or not change.takes_back):
         return amounts_told.amended(talk, heard, last)
     if change.takes_back and not read and (last is not None):
         moved = change.places and line is None

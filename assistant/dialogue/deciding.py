@@ -15,7 +15,9 @@ from decimal import Decimal
 
 from assistant.dialogue import (
     about_last,
+    amounts_told,
     asked_beside,
+    candidates,
     contacts,  # noqa: F401  (registers what it handles)
     cooling_begun,  # noqa: F401  (registers what it handles)
     corrected,
@@ -76,8 +78,10 @@ def _always(talk: Conversation, heard: Heard) -> bool:
 
 
 def _lately(talk: Conversation, heard: Heard) -> bool:
-    """True where something was logged just before, which may be meant."""
-    return bool(talk.state.last_reading_ids) and talk.state.recent(talk.clock.now())
+    """True where something was logged or read back just before, which may be meant."""
+    return bool(talk.state.last_reading_ids or candidates.waiting(talk)) and talk.state.recent(
+        talk.clock.now()
+    )
 
 
 def _worded(talk: Conversation, heard: Heard) -> bool:
@@ -95,11 +99,15 @@ def _amended(talk: Conversation, heard: Heard) -> Outcome | None:
     amendment = parse_amendment(talk.interpreter.with_short_places(read.heard), talk.interpreter.lexicon)
     if amendment is None or (state.unheard and not amendment.takes_back):
         return None
-    may_be = state.last_reading_ids or amendment.changes
+    may_be = candidates.read_last(talk) or state.last_reading_ids or amendment.changes
     opened = read.readings.options and opens_with_name(read.heard)
     recent = _lately(talk, heard)
     if not may_be or opened or not recording.may_amend(talk, amendment, recent=recent):
         return None
+    last = talk.standing[-1:]
+    bare = amendment.value is not None and not (amendment.place or amendment.food)
+    if bare and not candidates.waiting(talk) and last and amounts_told.is_amount(last[0]):
+        return amounts_told.amended(talk, heard, last[0])
     return recording.amend(talk, amendment, heard)
 
 
@@ -145,6 +153,7 @@ def _answered(talk: Conversation, heard: Heard, waiting: Pending | None) -> tupl
     if first is not None:
         return heard, first
     told, which = places_meant.resolved(talk, heard)
+    which = unanswered.asked_again(talk, told, which) if which is not None else None
     if waiting is None or which is not None or (waiting.kind == "slot" and told is not heard):
         return told, which
     again = waiting.kind == "slot" or told is not heard
@@ -181,6 +190,7 @@ class Mind:
             timings = dict(hypotheses.timings_ms)
             return Turn(heard="", confidence=0.0, engine=hypotheses.engine, timings_ms=timings)
         talk.calls(heard.interpretation.heard)
+        talk.said = heard.text
         said = Said(
             heard.text,
             None if heard.typed else Decimal(str(round(min(hypotheses.confidence, 1.0), 3))),

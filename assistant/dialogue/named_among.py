@@ -51,7 +51,12 @@ def pointers(
     rows = _rows(read, places, of_one)
     if told:
         last = talk.interpreter.lexicon.list("back_last")
-        ends = {at: at + 1 + bool({*read.words[at + 1 : at + 2]} & of_one) for at in _where(read, last)}
+        behind = {at: {*read.words[at + 1 : at + 2]} for at in _where(read, last)}
+        ends = {
+            at: at + 1 + bool(each & of_one)
+            for at, each in behind.items()
+            if not each or at + 1 in read.breaks or each & (of_one | talk.interpreter.lexicon.list("read_at"))
+        }  # "the last is forty", no "last good at ten"
         rows |= {at: (end, {*places[-1:]}) for at, end in ends.items()}
     while at < len(read.words):
         end, meant = rows.get(at) or _longest(talk, read, names, at)
@@ -98,7 +103,7 @@ def changed(
     numbers = [m for m in every if m.start not in inside]
     told = [m for m in numbers if m.start not in _inside(wrong)]
     if not numbers and not wrong:
-        return _renumbered(talk, read, readings)
+        return _renamed(talk, read, readings, found)
     unclear = any(len(m.options) != 1 for m in numbers) or any(each.value is None for each in wrong)
     if named - {*subjects} or unclear or len(told) != 1:
         return None
@@ -112,82 +117,28 @@ def changed(
     return at, replace(readings[at], value=value, bound="", upper=None), plain
 
 
-def swapped(
-    talk: Conversation, read: Understanding, readings: Sequence[Reading]
-) -> tuple[Reading, ...] | None:
-    """Return ``readings`` with two of them each as of the place or food of the other: "other way about".
+def lone_numbers(
+    read: Understanding, places: Sequence[str], *, all_of_places: bool = True
+) -> tuple[Pointer, ...]:
+    """Return the numbers of places, each word one: "two, three and four"; none where one is of no place.
 
-    They are the two that are named, or the only two.
+    Not ``all_of_places``: those that stand between other words, the one of "swap one and two".
     """
-    lexicon, subjects = talk.interpreter.lexicon, [reading.subject for reading in readings]
-    found = (*pointers(talk, read, subjects, told=True), *_lone_numbers(read, subjects))
-    says = lexicon.says(read.words, "swapped")
-    plainly = bool({*read.words} & lexicon.list("swapping")) and read.only(found, _swap_words(talk))
-    two = _both_named(found, subjects)
-    if says and len(readings) == _TWO:
-        two = [0, 1]
-    if read.asks or not (says or plainly) or len(two) != _TWO:
-        return None
-    one, other = (readings[at] for at in two)
-    alike_read = replace(one, subject="", value=other.value) == replace(other, subject="")
-    numbers = (m for m in read.free_measures if m.kind in READ and m.start not in _inside(found))
-    told = {m.value for m in numbers if len(m.options) == 1}
-    if not alike_read or not told <= {one.value, other.value}:
-        return None
-    already = changed(talk, read, readings) if told else None
-    if already is not None and already[1].value == readings[already[0]].value:
-        return None  # so it stands already
-    subject = {one.subject: other.subject, other.subject: one.subject}
-    return tuple(replace(r, subject=subject[r.subject]) if at in two else r for at, r in enumerate(readings))
-
-
-def swaps(talk: Conversation, read: Understanding) -> bool:
-    """True for "the other way round" and nothing else."""
-    says = talk.interpreter.lexicon.says(read.words, "swapped")
-    return says and {*read.words} <= _swap_words(talk) and not read.asks
-
-
-def _swap_words(talk: Conversation) -> frozenset[str]:
-    lexicon = talk.interpreter.lexicon
-    phrases = lexicon.list("swapped") | lexicon.list("correction_phrases")
-    small = lexicon.small("swapping", "swapped_small", "correction_openers")
-    return small.union(*(phrase.split() for phrase in phrases))
-
-
-def _both_named(found: Sequence[Pointer], subjects: Sequence[str]) -> list[int]:
-    """Return which of ``subjects`` are named each by one pointer, or by two together ("soup wells one")."""
-    sets = [p.places for p in found if not p.denied]
-    named = {*(each & other for each in sets for other in sets if len(each & other) == 1)}
-    return [at for at, subject in enumerate(subjects) if frozenset((subject,)) in named]
-
-
-def _lone_numbers(read: Understanding, places: Sequence[str]) -> tuple[Pointer, ...]:
-    """Return the numbers of places that stand between other words: the one of "swap one and two"."""
     grammar, words = language(read.language).numbers, read.words
     beside = {at: (*words[max(0, at - 1) : at], *words[at + 1 : at + 2]) for at, _ in enumerate(words)}
-    alone = [
-        at
-        for at, around in beside.items()
-        if grammar.values(words[at : at + 1]) and not any(map(grammar.is_number_word, around))
+    told = {at: grammar.values((word,)) for at, word in enumerate(words)}
+    told = {
+        at: each
+        for at, each in told.items()
+        if each and (all_of_places or not any(map(grammar.is_number_word, beside[at])))
+    }
+    found = [
+        (at, frozenset(p for p in places if any(p.endswith(f" {v:f}") for v in each)))
+        for at, each in told.items()
     ]
-    of = {at: f" {min(grammar.values(words[at : at + 1])):f}" for at in alone}
-    meant = {at: frozenset(place for place in places if place.endswith(end)) for at, end in of.items()}
-    return tuple(Pointer(at, at + 1, each, denied=False) for at, each in meant.items() if each)
-
-
-def lone_numbers(talk: Conversation, read: Understanding, places: Sequence[str]) -> tuple[Pointer, ...]:
-    """Return the numbers of places, each word one: "two, three and four"; none where one is of no place."""
-    numbers = ((at, language(read.language).numbers.values((word,))) for at, word in enumerate(read.words))
-    told = [
-        (at, frozenset(p for p in places for v in each if p.endswith(f" {v:f}")))
-        for at, each in numbers
-        if each
-    ]
-    return (
-        tuple(Pointer(at, at + 1, meant, denied=False) for at, meant in told)
-        if all(m for _, m in told)
-        else ()
-    )
+    if all_of_places and not all(meant for _, meant in found):
+        return ()
+    return tuple(Pointer(at, at + 1, meant, denied=False) for at, meant in found if meant)
 
 
 def corrects(talk: Conversation, heard: Heard) -> bool:
@@ -218,6 +169,14 @@ def _target(
         and p.end <= number.start
         and {read.words[i] for i in range(p.end, number.start) if i not in within} <= small
     ]
+    behind = (
+        small | talk.interpreter.lexicon.list("prepositions") | talk.interpreter.lexicon.list("deed_articles")
+    )
+    of = of or [
+        p
+        for p in found
+        if not p.denied and number.end <= p.start and {*read.words[number.end : p.start]} <= behind
+    ]  # "forty one for the prep cooler"
     if not of and any(not p.denied for p in found):
         return None
     meant = frozenset.intersection(*(p.places for p in of)) if of else frozenset[str]()
@@ -253,19 +212,31 @@ def numbered_so(talk: Conversation, read: Understanding) -> set[int]:
     return {i for i in range(1, len(words)) if words[i - 1] in led and grammar.values(words[i : i + 1])}
 
 
-def _renumbered(
-    talk: Conversation, read: Understanding, readings: Sequence[Reading]
+def _renamed(
+    talk: Conversation, read: Understanding, readings: Sequence[Reading], found: Sequence[Pointer]
 ) -> tuple[int, Reading, bool] | None:
-    """Return the one numbered reading as of another number of its name: "or was it the second"."""
-    numbered = [i for i, r in enumerate(readings) if r.subject.rpartition(" ")[2].isdecimal()]
-    if len(numbered) != 1:
+    """Return the one reading pointed at, or the only one, as of another place: "or was it the second"."""
+    subjects = [reading.subject for reading in readings]
+    wrong = read.spans("wrong_place", "make_that")
+    spans = [s for s in read.names.get("equipment", ()) if not any(s.overlaps(each) for each in wrong)]
+    small = talk.interpreter.lexicon.small("correction_openers", "correction_small", "read_at", "batch_one")
+    plain = read.only((*found, *spans, *wrong), small)
+    states = talk.interpreter.lexicon.list("state_of_place")  # "sorry, the reach-in's down"
+    spans = [s for s in spans if plain and not states & {*read.words[s.end : s.end + 1]}]
+    others = {s.value for s in spans if _another(talk, s, found) or s.value not in subjects}
+    meant = {subject for p in found for subject in p.places if len(p.places) == 1}
+    places = [at for at, reading in enumerate(readings) if reading.subject_kind == "equipment"]
+    numbered = [at for at in places if subjects[at].rpartition(" ")[2].isdecimal()]
+    of = [at for at in places if subjects[at] in meant] if others else numbered
+    of = of or (places if others else [])
+    if len(of) != 1:
         return None
-    old = readings[numbered[0]]
-    others = alike(talk, old.subject)
-    found = pointers(talk, read, others)
-    meant = {place for p in found if not p.denied and len(p.places) == 1 for place in p.places}
-    meant -= {old.subject}
-    return (numbered[0], replace(old, subject=meant.pop()), False) if len(meant) == 1 else None
+    old = readings[of[0]]
+    if not others:
+        siblings = pointers(talk, read, alike(talk, old.subject))
+        others = {p for each in siblings if not each.denied and len(each.places) == 1 for p in each.places}
+        others -= {old.subject}
+    return (of[0], replace(old, subject=others.pop()), False) if len(others) == 1 else None
 
 
 def denies(talk: Conversation, read: Understanding, readings: Sequence[Reading]) -> bool:

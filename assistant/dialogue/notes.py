@@ -14,8 +14,9 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Literal
 
-from assistant.dialogue import leaning, unanswered
+from assistant.dialogue import candidates, leaning, unanswered
 from assistant.dialogue.answer import Answer, capital
+from assistant.dialogue.candidates import is_made
 from assistant.dialogue.clauses import Part
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.discards import AMOUNT, DISCARD
@@ -84,10 +85,10 @@ class NoteDraft:
     @property
     def entry(self) -> Draft:
         """The entry that is written."""
-        beside = self.line.entry if self.line is not None else None
+        beside = self.line.entry if self.line is not None and is_made(self.line) else None
         failed = beside if beside is not None and beside.kind == "action_opened" else None
         return Draft(
-            kind="event", subject=beside.subject if beside is not None else self.subject, place=self.place,
+            kind="event", subject=self.line.entry.subject if self.line else self.subject, place=self.place,
             item=failed.item if failed else "", measured=failed.measured if failed else "",
             refers_to=beside.id if beside is not None else None, note=f"{self.begins}{self.words}",
             said_at=self.said_at or None,
@@ -183,7 +184,7 @@ def of(
     """Return the note of what was told of ``places`` or ``foods``, or of what was read last."""
     asked = talk.state.last_request if beside == "any" and leaning.said_before(talk) else None
     places = places or set((asked.about or asked.slots.places) if asked is not None else ())
-    line = _line(talk, places, beside, foods)
+    line = _line(talk, places, beside, foods, tuple(words.split()))
     subject = line.entry.subject if line is not None else next(iter(places)) if len(places) == 1 else NOBODYS
     return NoteDraft(words, subject, line)
 
@@ -197,18 +198,25 @@ def by_name(talk: Conversation, span: Span, words: Sequence[str]) -> bool:
     )
 
 
-def _line(talk: Conversation, places: Collection[str], beside: Beside, foods: Collection[str]) -> Line | None:
+def _line(
+    talk: Conversation,
+    places: Collection[str],
+    beside: Beside,
+    foods: Collection[str],
+    words: tuple[str, ...] = (),
+) -> Line | None:
     """Return the entry meant: of the places named, else what failed of what was read last, or that itself.
 
     What is told of the turkey is nothing of the chicken that was read.
     """
-    opened, ids = talk.log.views.open_actions(), talk.state.last_reading_ids
+    opened = talk.log.views.open_actions()
     if found := [line for line in opened if line.entry.subject in places]:
         return found[-1]
     if places:
         one = next(iter(places)) if len(places) == 1 and beside == "any" else ""
         return talk.log.views.latest(Filter(subject=one, standing_only=True)) if one else None
-    failed = (line for line in opened if line.entry.refers_to in ids and beside != "named")
+    read = talk.interpreter.readings_of(words).heard
+    failed = candidates.failed_of(talk, read) if beside != "named" else []
     found = [e for e in failed if not foods or e.entry.subject in foods or talk.site.kind_of(e.entry.subject)]
     if not found and beside == "any" and talk.state.recent(talk.clock.now()):
         found = [line for line in talk.standing if line.entry.subject != NOBODYS]
@@ -217,7 +225,7 @@ def _line(talk: Conversation, places: Collection[str], beside: Beside, foods: Co
 
 def said(talk: Conversation, notes: Sequence[NoteDraft], how: How) -> str:
     """Return how notes are said back."""
-    first, text = notes[0], ", ".join(note.words for note in notes)
+    first, text = notes[0], ", ".join(dict.fromkeys(note.words for note in notes))
     subject = first.entry.subject
     place = capital(talk.shown(subject)) if subject != NOBODYS else ""
     if how == "words":
@@ -225,7 +233,13 @@ def said(talk: Conversation, notes: Sequence[NoteDraft], how: How) -> str:
     if how == "short":
         return talk.words("noted")
     if how == "both":
-        key = "note_beside" if first.line is not None else "note_of" if place else "note_kept"
+        key = (
+            "note_beside"
+            if first.line is not None and is_made(first.line)
+            else "note_of"
+            if place
+            else "note_kept"
+        )
         return talk.words(key, place=place, text=text)
     short = talk.words("about_noted", place=place) if place else talk.words("noted")
     if not first.said_at:
@@ -267,7 +281,8 @@ def beside(
         more.append(talk.words("kept_with", what=text))
         notes = [note for note in notes if not note.reason]
     if notes:
-        drafts += [note.entry for note in notes]
+        for note in notes:
+            drafts.append(_beside_action(note.entry, drafts))
         more.append(said(talk, notes, how))
     unsaid = (each for each in advice if outcome.intent not in {other.intent for other in advice})
     more += dict.fromkeys(talk.rendered(each).removeprefix("No. ") for each in unsaid)  # nothing was asked
@@ -277,12 +292,26 @@ def beside(
     return replace(said_too, answer=answer, own_drafts=tuple(drafts), pending=pending)
 
 
+def _beside_action(note: Draft, before: Sequence[Draft]) -> Draft:
+    """Return a note beside the action of its subject that this turn opens, where it has no other entry."""
+    opened = [at for at, draft in enumerate(before) if draft.kind == "action_opened"]
+    own = [at for at in opened if before[at].subject == note.subject]
+    if note.refers_to is not None or not own:
+        return note
+    of = before[own[-1]]
+    told = {"refers_to": own[-1] - len(before), "item": of.item, "measured": of.measured}
+    return note.model_copy(update=told)
+
+
 def waiting(talk: Conversation, outcome: Outcome, notes: Sequence[NoteDraft]) -> Outcome:
     """Return an outcome that asks, with notes that wait for the entry that it asks about."""
     if not notes:
         return outcome
     now, asked = talk.clock.now().isoformat(timespec="seconds"), outcome.pending
-    text = talk.words("note_waits", text=", ".join(note.words for note in notes))
+    several = len({reading.subject for reading in _waited(asked)}) > 1
+    of = dict.fromkeys(note.subject for note in notes if several and not note.begins)
+    key, place = "note_waits_of" if of else "note_waits", ", ".join(map(talk.shown, of))
+    text = talk.words(key, place=place, text=", ".join(dict.fromkeys(note.words for note in notes)))
     kept = tuple(_with(replace(note, told_at=now), _waited(asked), _foods_out(asked)) for note in notes)
     return replace(_said_too(talk, outcome, [text]), changes={**outcome.changes, "notes": kept})
 
@@ -310,7 +339,14 @@ def settled(talk: Conversation, outcome: Outcome) -> Outcome:
         written += [_anew(talk, note, read)] if read else []
         kept += [waits] if waits.waits_for and not read else []
     left = replace(outcome, changes={**outcome.changes, "notes": (*kept, *new)})
-    return beside(talk, left, written)
+    return with_yes(talk, left, written)
+
+
+def with_yes(talk: Conversation, outcome: Outcome, told: Sequence[NoteDraft]) -> Outcome:
+    """Return the entry that a yes made with what was told of it before; since when is not asked again."""
+    if any(not note.begins for note in told):
+        outcome = unanswered.without_since_when(talk, outcome)
+    return beside(talk, outcome, told)
 
 
 def _value(draft: Draft) -> Decimal | None:

@@ -183,7 +183,7 @@ def _asked_again(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome 
     pointing = frozenset().union(*(lexicon.list(name) for name in (*POINTING, "row_left", "row_right")))
     small = lexicon.small("batch_one", "deed_of", "part_of_them", "list_joins", "back_small", "number_word")
     places = [reading.subject for option in waiting.options for reading in option]
-    told: tuple[Stretch, ...] = (*named_among.lone_numbers(talk, read, places), *read.spans("yes"))
+    told: tuple[Stretch, ...] = (*named_among.lone_numbers(read, places), *read.spans("yes"))
     only = read.only(told, small | pointing)
     if not talk.addressed or not only or read.asks or waiting.times_asked >= MOST_TIMES:
         return None

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import foods_meant, recording, round_talk, which_place
+from assistant.dialogue import candidates, named_among, recording, round_talk, which_place
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
@@ -49,7 +49,7 @@ def resolved(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome | None]:
     read = heard.interpretation.heard
     if not talk.addressed or not read.words:
         return heard, None
-    if (of_food := foods_meant.read_back(talk, read)) is not None:
+    if (of_food := _of_a_food(talk, read)) is not None:
         return heard, of_food
     if (some := _some_of(talk, heard)) is not None:
         return heard, some
@@ -80,6 +80,17 @@ def resolved(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome | None]:
     shared = tuple(r for r in sensible[0] if all(r in each for each in sensible))
     text = f"{recording.plainly(talk, shared)}. {asked.text}" if shared else asked.text
     return heard, replace(asked, text=text)
+
+
+def _of_a_food(talk: Conversation, read: Understanding) -> Outcome | None:
+    """Read back a number of one of the foods read last that only its row names: "the second one 140"."""
+    readings = [candidates.as_read(talk, line) for line in candidates.read_last(talk)]
+    several = len({reading.subject for reading in readings}) == len(readings) > 1
+    if not several or read.names.get("food") or any(r.subject_kind != "food" for r in readings):
+        return None
+    told = named_among.changed(talk, read, readings)
+    found = told is not None and told[2] and named_among.pointers(talk, read, [r.subject for r in readings])
+    return recording.confirm(talk, (replace(told[1], said_at=""),)) if told is not None and found else None
 
 
 def _twice(readings: Sequence[Reading]) -> bool:
@@ -301,7 +312,7 @@ def _spoken(talk: Conversation, read: Understanding, start: int) -> _Row | None:
         return _Row(here, here=True)
     if state.foods_at is not None and (state.places_at is None or state.foods_at > state.places_at):
         return None
-    read_last = tuple(dict.fromkeys(line.now.subject for line in talk.last_readings))
+    read_last = tuple(dict.fromkeys(line.now.subject for line in candidates.read_last(talk)))
     if state.asked_place:
         beside = {*alike(talk, state.asked_place)} - {state.asked_place}
         told = tuple(place for place in read_last if place in beside)

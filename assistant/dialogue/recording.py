@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from datetime import timedelta
-from decimal import Decimal
 
-from assistant.dialogue import batches, called, moves, refusals, which_place
+from assistant.dialogue import batches, called, candidates, moves, refusals, which_place
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value, capital
 from assistant.dialogue.called import may_be_article, may_be_time, rival_asks
@@ -287,7 +286,11 @@ def may_amend(talk: Conversation, amendment: Amendment, *, recent: bool) -> bool
 
 
 def amend(talk: Conversation, amendment: Amendment, heard: Heard | None) -> Outcome:
-    """Take back or change the reading logged last in this conversation."""
+    """Take back or change the reading that waits, or else the one logged last in this conversation."""
+    if (waits := candidates.waiting(talk)) and not amendment.takes_back:
+        every = [line for line in waits if line.entry.kind == "reading"]
+        own = [line for line in every if amendment.place in ("", line.now.place, line.now.subject)]
+        return correct(talk, amendment, (own or every)[-1], heard if own else None)
     standing = talk.standing
     if standing and amendment.takes_back:
         return withdraw(talk, standing)
@@ -317,15 +320,26 @@ def _read_before(talk: Conversation, place: str) -> Line | None:
     return talk.log.views.latest(wanted) if place else None
 
 
+def _read_back_so(talk: Conversation, line: Line, reading: Reading, heard: Heard | None) -> Outcome:
+    """Return what waits with one of it changed: alone it is logged if ``heard`` is plain, else read back."""
+    asked, every = talk.state.pending, candidates.with_change(talk, line, reading)
+    plain = asked is not None and not asked.disputed and len(every) == 1
+    if heard is None or not plain or which_place.asked(talk, every) is not None:
+        return confirm(talk, every)
+    return take(talk, every, heard)
+
+
 def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard | None) -> Outcome:
     """Return the correction of one entry, judged anew; asked again where its number was not heard surely."""
-    reading = _changed(line, amendment)
+    reading = _changed(talk, line, amendment)
     kind = talk.site.kind_of(reading.subject)
     if reading.subject_kind == "equipment" and not kind:
         return Outcome(Answer("nothing"), CORRECTION, keep_context=True)
     kinds = {place: talk.site.kind_of(place) for place in (reading.subject, reading.place)}
     new = amendment.value is not None
     odd = bool(amendment.place) and not fits_place(reading, kinds)  # ppm in a cooler
+    if not candidates.is_made(line):
+        return _read_back_so(talk, line, reading, heard) if not odd else which_place.which_of_waiting(talk)
     if odd or (new and (heard is None or passage(heard, (reading,), kinds) is not Passage.LOG)):
         return Outcome(Answer("say_again"), READING, keep_context=True)  # a number unsure is never taken
     if line.now.measured == "cooling" and new:
@@ -365,35 +379,15 @@ def correct(talk: Conversation, amendment: Amendment, line: Line, heard: Heard |
     )
 
 
-def as_read(line: Line) -> Reading:
-    """Return the reading that an entry is, as it stands now."""
-    return _changed(line, Amendment())
-
-
-def _changed(line: Line, amendment: Amendment) -> Reading:
-    old = line.now
-    subject_kind = "food" if old.item else "equipment"
-    reading = Reading(
-        old.subject,
-        subject_kind,
-        Decimal(old.value or "0"),
-        "ppm" if old.unit == "ppm" else "temperature",
-        old.unit if old.unit in ("F", "C") else "",
-        old.measured
-        if old.measured in ("surface", "wash", "final rinse", "food", "boiling water", "ice water")
-        else "",
-        old.place if old.item else "",
+def _changed(talk: Conversation, line: Line, amendment: Amendment) -> Reading:
+    reading = candidates.as_read(talk, line)
+    of_food, place = reading.subject_kind == "food", amendment.place
+    return replace(
+        reading,
+        value=reading.value if amendment.value is None else amendment.value,
+        bound=reading.bound if amendment.value is None else "",
+        upper=reading.upper if amendment.value is None else None,
+        unit=amendment.unit if amendment.unit in ("F", "C") else reading.unit,
+        subject=amendment.food or (reading.subject if of_food else place or reading.subject),
+        place=(place or reading.place) if of_food else reading.place,
     )
-    if amendment.value is not None:
-        reading = replace(reading, value=amendment.value)
-    if amendment.unit in ("F", "C"):
-        reading = replace(reading, unit=amendment.unit)
-    if amendment.food:
-        reading = replace(reading, subject=amendment.food)
-    if amendment.place:
-        reading = (
-            replace(reading, place=amendment.place)
-            if subject_kind == "food"
-            else replace(reading, subject=amendment.place)
-        )
-    return reading

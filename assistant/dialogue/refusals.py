@@ -59,7 +59,7 @@ def told(talk: Conversation, heard: Heard, deed: Deed, *, came: bool = False) ->
         if not food or food in kept:
             return None  # "i kept the butter, the rest went back"
         part = line.entry.amount if line is not None else ""  # "it's going back" of the one with no tag
-        drafts += _drafts(food, item.amount or part, line)
+        drafts += drafts_of(food, item.amount or part, line)
         said.append(discards.amount_of(talk, drafts[-1 if line is None else -2], item.counted))
     answer = Answer("refused", {"list": listed_in(talk, said)}, drafts=tuple(drafts))
     return Outcome(answer, CHECK)
@@ -80,7 +80,8 @@ def _of(opened: list[Line], food: str) -> Line | None:
     return fitting[-1] if fitting else None
 
 
-def _drafts(food: str, amount: str, line: Line | None) -> tuple[Draft, ...]:
+def drafts_of(food: str, amount: str, line: Line | None) -> tuple[Draft, ...]:
+    """Return the refusal of a delivered food, which closes the action that was opened of it."""
     refused = Draft(
         kind="event", subject=food, item=food, measured=DELIVERY, amount=amount, note="refused",
         refers_to=line.entry.id if line is not None else None,

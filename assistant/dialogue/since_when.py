@@ -10,12 +10,14 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
+from itertools import pairwise
 
-from assistant.dialogue import recording
-from assistant.dialogue.answer import Answer, Request, capital, plain
+from assistant.dialogue import candidates, notes, recording, unanswered
+from assistant.dialogue.answer import Request
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_reading
+from assistant.dialogue.named_among import pointers
 from assistant.dialogue.notes import NoteDraft
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.times import AHEAD, Told, ways
@@ -23,17 +25,14 @@ from assistant.dialogue.since_told import last_good, note_of, told_on
 from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
-from assistant.rules.cooling import CoolingLimits
 from intents.language import language
 from intents.lexicon import load_lexicon
 from intents.mentions import READ, Measure
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, resolve
+from intents.readings import Reading
 
 Time = Clock | Day | Moment | Span
 TIME_OUT = "time_out"
-MISSED = "cooling_missed"
-COOLING_START = "duration|clock|unknown_time"
-"""What answers since when food has been cooling."""
 UNKNOWN = "unknown_time"
 DONE = "action_done"
 _NOT_KNOWN = (UNKNOWN, "dont_know")
@@ -80,67 +79,71 @@ def answered(talk: Conversation, heard: Heard, request: Request, *, alone: bool)
         memory=talk.state.memory,
         last_ids=talk.state.last_reading_ids,
     )
-    outcome, action = talk.ask(asked), _action(talk)
-    if action is None:
+    outcome, every = talk.ask(asked), candidates.failed_of(talk, heard.interpretation.heard)
+    if not every:
         return outcome
-    return _good_then(talk, heard, action) or replace(
-        outcome,
-        own_drafts=(*outcome.own_drafts, NoteDraft(shown, line=action, begins="").entry),
-        reading_ids=talk.state.last_reading_ids,
-    )
+    action = every[-1]
+    good = _good_then(talk, heard, action)
+    if not candidates.is_made(action):  # a yes logs it, too
+        readings = candidates.with_more(talk, heard, (good,) if good is not None else ())
+        again, used = recording.confirm(talk, readings), _clauses_of_times(heard)
+        text = talk.rendered(outcome) if good is None or not action.now.item else ""
+        advice = replace(outcome, text=text, answer=outcome.bare, own_drafts=(), used=used)
+        whole = unanswered.behind(talk, advice, again, again.pending)
+        since = tuple(NoteDraft(shown, each.now.subject, begins="") for each in every)
+        return whole if good is not None else notes.waiting(talk, whole, since)
+    taken = recording.take(talk, (good,), heard.read_as((good,))) if good is not None else None
+    if taken is not None and taken.own_drafts and taken.pending is None:
+        return taken
+    drafts = (*outcome.own_drafts, NoteDraft(shown, line=action, begins="").entry)
+    return replace(outcome, own_drafts=drafts, reading_ids=talk.state.last_reading_ids)
+
+
+def _clauses_of_times(heard: Heard) -> frozenset[int]:
+    """Return the words of every clause that tells a time, of which nothing else is kept."""
+    read = heard.interpretation.heard
+    every = sorted({0, *read.breaks, len(read.words)})
+    timed = [quantity.start for quantity, _ in _times(heard)]
+    return frozenset(i for a, b in pairwise(every) if any(a <= t < b for t in timed) for i in range(a, b))
 
 
 def unasked(talk: Conversation, heard: Heard) -> Outcome | None:
     """Keep "it's been off since nine" on what failed before, though nothing is asked any more."""
-    best, action = heard.interpretation.best, _action(talk)
+    best, said = heard.interpretation.best, heard.interpretation.heard
+    action = next(iter(candidates.failed_of(talk, said)[-1:]), None)
     surely = best is not None and best.intent == TIME_OUT and best.share >= _TOLD
+    if action is not None and not candidates.is_made(action):
+        if not action.now.item and talk.site.kind_of(action.now.subject) not in _AT_TEMPERATURE:
+            return None  # a bucket "since six" holds no food
+        good = _good_then(talk, heard, action) is not None
+        surely |= good or _not_known(heard) or _since_of_it(talk, heard)
+        surely = surely and _of_that_alone(talk, heard, action, good)
     if not surely or action is None or heard.interpretation.asked or not talk.addressed:
         return None
     foods = (action.entry.item,) if action.entry.item else ()
     return answered(talk, heard, talk.request(TIME_OUT, Slots(foods=foods)), alone=False)
 
 
-def cooled_long(talk: Conversation, request: Request) -> Outcome | None:
-    """Ask since when food has cooled that began at no hour told, or say what is due: it did not begin now.
-
-    "Took all night to cool" is over any limit, "cooling since this morning" may be.
-    """
-    slots, heard, lexicon = request.slots, request.slots.heard, talk.interpreter.lexicon
-    spans = slots.measure("duration") is not None
-    if heard is None or spans or lexicon.says(slots.words, "begins_now"):
-        return None
-    days = [
-        (quantity.marker, day)
-        for quantity in heard.quantities
-        for day in quantity.meanings[:1]
-        if isinstance(day, (Day, Moment)) and quantity.marker not in ("for", "by")
-    ]
-    lasted = [day for marker, day in days if marker in ("since", "until")]
-    over_night = any(_no_hour(day) and not _tonight(day) for day in lasted)
-    if slots.has(UNKNOWN) or over_night or lexicon.says(slots.words, "all_night"):
-        return talk.ask(replace(request, intent=MISSED))
-    vague = any(_earlier(day) for _, day in days) or lexicon.says(slots.words, "long_since")
-    if slots.clocks or not vague:
-        return None
-    total = plain(CoolingLimits.of(request.profile).total.value)
-    shown = {"food": capital(slots.foods[0]), "total": total}
-    asked = Answer("since_when", shown, ask=COOLING_START)
-    return Outcome(asked, request.intent, request)
+def _of_that_alone(talk: Conversation, heard: Heard, of: Line, good: bool) -> bool:
+    """True where a whole utterance tells no number but a ``good`` one, and its time of nothing else."""
+    read, clauses = talk.interpreter.with_short_places(heard.interpretation.heard), _clauses_of_times(heard)
+    spans = (span for kind in ("equipment", "food", "person") for span in read.names.get(kind, ()))
+    named = {span.value for span in spans if span.start in clauses or not clauses}
+    times = [(max(0, quantity.start - 2), quantity.end) for quantity, _ in _times(heard)]
+    used = {i for start, end in times for i in range(start + 1, end)}
+    used |= {i for p in pointers(talk, read, [of.now.subject]) for i in range(p.start, p.end)}
+    others = [m for m in read.free_measures if m.kind in READ and m.start not in used]
+    denied = {read.words[i] for start, _ in times for i in (start, start + 1)[: len(read.words)]}
+    own = named <= {of.now.subject, of.now.place, of.now.item} and heard.text == talk.said
+    return own and len(others) <= int(good) and not denied & talk.interpreter.lexicon.list("denying")
 
 
-def _tonight(meaning: Time) -> bool:
-    day = meaning if isinstance(meaning, Day) else meaning.day if isinstance(meaning, Moment) else None
-    return day is not None and (day.offset or 0) >= 0 and day.which != "last" and day.weekday is None
-
-
-def _earlier(meaning: Time) -> bool:
-    """True for a time of this day or before without its hour: "this morning", "lunch", "last night"."""
-    if isinstance(meaning, Moment) and meaning.day is None:
-        return meaning.anchor not in ("", "now")
-    day = meaning if isinstance(meaning, Day) else meaning.day if isinstance(meaning, Moment) else None
-    if day is None or day.offset is None:
-        return False
-    return day.offset < 0 or (day.offset == 0 and day.part not in ("", "night"))
+def _since_of_it(talk: Conversation, heard: Heard) -> bool:
+    """True for "since ten", "that's since noon", "the second one since nine"; no other thing's time."""
+    read, stands = heard.interpretation.heard, talk.interpreter.lexicon.list("it_stands_for")
+    first = min((q.start for q, _ in _times(heard) if q.marker == "since"), default=-1)
+    pointed = candidates.pointed(talk, read, candidates.read_last(talk))
+    return first >= 0 and bool(first <= 1 or {*read.words[:first]} & stands or pointed)
 
 
 def follows(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
@@ -171,7 +174,7 @@ def follows(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     return replace(outcome, text=f"{talk.rendered(outcome)} {talk.rendered(told)}", own_drafts=drafts)
 
 
-def _good_then(talk: Conversation, heard: Heard, action: Line) -> Outcome | None:
+def _good_then(talk: Conversation, heard: Heard, action: Line) -> Reading | None:
     """Return the good reading told with its time ("that was one fifty at six"), of the place that failed.
 
     Not what came off the fire then: that was read elsewhere.
@@ -180,22 +183,19 @@ def _good_then(talk: Conversation, heard: Heard, action: Line) -> Outcome | None
     told = [quantity for quantity, _ in _times(heard)]
     timed = {i for quantity in told for i in range(quantity.start, quantity.end)}
     timed |= {i for i, role in enumerate(heard.interpretation.meaning.roles) if role == "place"}  # "three's"
+    rows = pointers(talk, read, [line.now.subject for line in candidates.read_last(talk)])
+    timed |= {i for row in rows for i in range(row.start, row.end)}  # "one's been off since nine"
     numbers = [m for m in read.free_measures if m.kind in READ and m.start not in timed]
     at = [moment for _, meaning in _times(heard) if (moment := _moment(meaning, talk.clock.now()))]
-    if (
-        len(numbers) != 1
-        or len(at) != 1
-        or read.has("came_off")
-        or not talk.site.kind_of(action.entry.subject)
-    ):
+    of_food = candidates.is_made(action) and not talk.site.kind_of(action.entry.subject)
+    if len(numbers) != 1 or len(at) != 1 or read.has("came_off") or of_food:
         return None
     said = " ".join(read.words[numbers[0].start : numbers[0].end])
-    found = talk.interpreter.answer_for("equipment", action.entry.subject, said).certain
-    if len(found) != 1 or not judge_reading(found[0], talk.site).judgement.passed:
+    kind = "food" if action.now.item else "equipment"
+    found = talk.interpreter.answer_for(kind, action.entry.subject, said).certain
+    if len(found) != 1 or not (action.now.item or judge_reading(found[0], talk.site).judgement.passed):
         return None
-    reading = replace(found[0], said_at=at[0].isoformat(timespec="seconds"))
-    taken = recording.take(talk, (reading,), heard.read_as((reading,)))
-    return taken if taken.own_drafts and taken.pending is None else None
+    return replace(found[0], said_at=at[0].isoformat(timespec="seconds"))
 
 
 def _told_along(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
@@ -276,12 +276,12 @@ def _told(talk: Conversation, heard: Heard, times: list[tuple[Quantity, Time]]) 
     now = talk.clock.now()
     moments = [at for _, meaning in times if (at := _moment(meaning, now)) is not None]
     longer = any(_or_longer(talk, heard, quantity) for quantity, _ in times)
-    action = _action(talk) if not moments and _of_last_reading(heard) else None
-    if action is not None and (last := last_good(talk, action.entry.subject)) is not None:
+    every = candidates.failed_of(talk, heard.interpretation.heard) if _of_last_reading(heard) else []
+    if not moments and every and (last := last_good(talk, every[-1].entry.subject)) is not None:
         moments = [last]  # "not longer than the last one I gave you"
     if moments and not longer:
         return _since(min(moments), now), note_of(min(moments), now)
-    lasted = any(_no_hour(each) or quantity.marker == "since" for quantity, each in times)
+    lasted = any(no_hour(each) or quantity.marker == "since" for quantity, each in times)
     if longer or lasted or _not_known(heard):
         return Slots(concepts=frozenset({UNKNOWN})), "since: not known"
     return None, ""
@@ -310,7 +310,7 @@ def _times(heard: Heard) -> list[tuple[Quantity, Time]]:
     return [e for e in found if e not in bare] if len(bare) < len(found) else found  # "one forty at noon"
 
 
-def _no_hour(meaning: Time) -> bool:
+def no_hour(meaning: Time) -> bool:
     """True for a time before this day without an hour: "last night", "yesterday at close"; not "today"."""
     day = meaning if isinstance(meaning, Day) else meaning.day if isinstance(meaning, Moment) else None
     return day is not None and (day.offset is None or day.offset < 0 or day.part == "night")
@@ -354,10 +354,3 @@ def _not_known(heard: Heard) -> bool:
 def _of_last_reading(heard: Heard) -> bool:
     read = heard.interpretation.heard
     return load_lexicon(read.language).says(read.words, "last_reading")
-
-
-def _action(talk: Conversation) -> Line | None:
-    """Return the open action of what was read last in this conversation, if that failed."""
-    ids = set(talk.state.last_reading_ids)
-    found = [line for line in talk.log.views.open_actions() if line.entry.refers_to in ids]
-    return found[-1] if found else None

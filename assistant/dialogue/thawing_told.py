@@ -11,6 +11,7 @@ from dataclasses import replace
 from assistant.dialogue import agreed, recording
 from assistant.dialogue.answer import Answer, Request, answer_function, capital, degrees, plain
 from assistant.dialogue.answers.clocks import started_at
+from assistant.dialogue.candidates import STILL_WAITS
 from assistant.dialogue.clocks import running_clocks
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.hearing import Heard
@@ -19,7 +20,7 @@ from assistant.dialogue.reports.said_at import NOW, when
 from assistant.dialogue.reports.whose import tells_otherwise, times_told
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.talking import talks
-from assistant.dialogue.topic import STILL_WAITS, Subject, told_of
+from assistant.dialogue.topic import Subject, told_of
 from assistant.logbook.entry import Draft
 from assistant.rules.compare import warmer_than
 from intents.mentions import READ

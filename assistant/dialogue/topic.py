@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from decimal import Decimal
 from typing import Literal
 
 from assistant.dialogue import batches
+from assistant.dialogue.candidates import STILL_WAITS, pointed, read_last, waiting
 from assistant.dialogue.clocks import batch_readings, name_words, running_clocks
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.gate import fits_place
@@ -27,11 +28,8 @@ from intents.mentions import Understanding
 from intents.readings import Reading
 
 Kind = Literal["equipment", "food"]
-_READ_AS = ("surface", "wash", "final rinse", "food", "boiling water", "ice water", "rinse")
 ASPECTS = ("wash", "surface", "rinse", "boiling water", "ice water")
 """What is measured at places where something else is measured, too."""
-STILL_WAITS = timedelta(minutes=90)
-"""For so long a number alone may be the recheck of what failed or was not done (judgement)."""
 FOOD_CLOCKS = ("cooling", "thawing", "time")
 _WARMER = 1
 """Celsius by which a cooling batch may read warmer than before: another spot of the pan (judgement)."""
@@ -117,13 +115,12 @@ def _of_entries(talk: Conversation) -> Iterator[Topic]:
 
 
 def _read_back(talk: Conversation) -> Iterator[Topic]:
-    """Give what was read back and not yet confirmed: its number may be told again."""
-    waiting = talk.state.pending
-    if waiting is not None and waiting.kind == "confirm":
-        yield from (Topic("equipment", place, waiting.asked_at) for place in waiting.unnumbered if place)
-        for r in reversed(waiting.readings):
-            kind: Kind = "food" if r.subject_kind == "food" else "equipment"
-            yield Topic(kind, r.subject, waiting.asked_at, measured=aspect(r.measured))
+    """Give what was read back and not yet confirmed: its number may be told again, what failed waits."""
+    asked = talk.state.pending
+    if asked is not None and asked.kind == "confirm":
+        yield from (Topic("equipment", place, asked.asked_at) for place in asked.unnumbered if place)
+    for line in reversed(waiting(talk)):
+        yield _topic(talk, line, told_at(line), waits=line.open)
 
 
 def _on_the_fire(talk: Conversation, line: Line) -> Decimal | None:
@@ -175,28 +172,6 @@ def _topic(talk: Conversation, line: Line, at: datetime, *, waits: bool) -> Topi
     return Topic("equipment" if place else "food", name, at, waits, measured=measured)
 
 
-def last_read(talk: Conversation, place: str = "") -> Reading | None:
-    """Return what was read back or logged last, of a place if one is named."""
-    waiting, now = talk.state.pending, talk.clock.now()
-    told = waiting.readings if waiting is not None and waiting.kind == "confirm" else ()
-    if back := [reading for reading in told if place in ("", reading.subject)]:
-        return back[-1]
-    wanted = Filter(kinds=("reading",), subject=place, since=now - STILL_WAITS, standing_only=True)
-    line = talk.log.views.latest(wanted)
-    return reading_of_line(line) if line is not None else None
-
-
-def reading_of_line(line: Line) -> Reading:
-    """Return a logged reading as one that is told."""
-    now = line.now
-    quantity = {"ppm": "ppm", "pH": "ph"}.get(now.unit, "temperature")
-    measured = now.measured if now.measured in _READ_AS else ""
-    kind: Kind = "food" if now.item else "equipment"
-    unit = now.unit if now.unit in ("F", "C") else ""
-    found = Reading(now.subject, kind, Decimal(now.value or "0"), quantity, unit, measured)
-    return replace(found, place=now.place) if now.item else found
-
-
 def aspect(measured: str) -> str:
     """Return what was measured where it tells the reading from another of the same place, else nothing."""
     return measured if measured in ASPECTS else ""
@@ -225,6 +200,9 @@ def named_before(talk: Conversation, read: Understanding, verb: int) -> list[Spa
 def food_meant(talk: Conversation, read: Understanding | None = None, verb: int = 0) -> str:
     """Return the food that a statement is about: named in the breath, spoken of last, failed, or running."""
     named = {span.value for span in named_before(talk, read, verb)} if read is not None else set()
+    foods = [line for line in read_last(talk) if line.now.item]
+    if not named and read is not None and len(foods) > 1:
+        named = {line.now.item for line in pointed(talk, read, foods)}  # "two litres of the first"
     if found := named or {*talk.state.foods(talk.clock.now())}:
         return next(iter(found)) if len(found) == 1 else ""
     failed = {line.entry.item for line in talk.log.views.open_actions() if line.entry.item}

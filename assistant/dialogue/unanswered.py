@@ -10,7 +10,7 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 
-from assistant.dialogue import agreed, discards, recording, which_place
+from assistant.dialogue import agreed, candidates, discards, recording, which_place
 from assistant.dialogue.answer import Request, answer_function, capital
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
@@ -26,7 +26,7 @@ from assistant.rules.basis import Verdict
 from intents.mentions import READ
 from intents.readings import Reading
 
-_NOTHING = "nothing"
+_NOTHING, _TIME_OUT = "nothing", "time_out"
 """The reply to a correction that changes nothing."""
 FAILED, PLAYBACK, _NOT_DONE = "log_failed", "log_playback", "not_done"
 FORGOTTEN = timedelta(minutes=15)
@@ -34,8 +34,6 @@ FORGOTTEN = timedelta(minutes=15)
 MOST_TIMES = 2
 _SENTENCE = re.compile(r"(?<=[.!?])\s")
 _OF_READINGS = ("reading", "action_opened")
-LATER = timedelta(minutes=1)
-"""A number confirmed so long after it was told keeps the time it was told."""
 
 
 def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
@@ -45,7 +43,7 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1)
         fresh = waiting.times_asked < MOST_TIMES and now - waiting.asked_at <= FORGOTTEN
         return replace(outcome, text=talk.state.last_question, pending=asks) if fresh else outcome
-    if (along := _carried_along(talk, outcome) or _how_much(talk, heard, outcome)) is not None:
+    if (along := _carried_along(talk, heard, outcome) or _how_much(talk, heard, outcome)) is not None:
         return along
     asks_which = waiting is not None and waiting.kind == "choose" and which_place.asked_whole(talk, waiting)
     if waiting is None or not (waiting.kind in ("confirm", "agree") or asks_which) or not talk.addressed:
@@ -56,30 +54,35 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     urgent = outcome.intent in emergency_intents(talk.interpreter.lexicon)
     if silent or urgent or outcome.pending is not None or now - waiting.asked_at > FORGOTTEN:
         return outcome
-    if _told_anew(waiting, outcome) or outcome.intent == CORRECTION:
+    anew = _told_anew(waiting, outcome)
+    if anew and waiting.kind == "confirm":
+        waiting = replace(waiting, readings=candidates.beside(talk, heard, outcome.drafts))
+    if (anew and not waiting.readings) or outcome.intent == CORRECTION:
         return outcome
     text = talk.rendered(outcome)
     aloud = outcome.aloud or text
-    if waiting.times_asked >= MOST_TIMES:
+    more = int(not {draft.subject for draft in outcome.drafts} & {*_subjects(waiting)})  # or told of it
+    if waiting.times_asked + more > MOST_TIMES:
         names = ", ".join(dict.fromkeys(talk.shown(name) for name in _subjects(waiting)))
         last = talk.words("given_up", list=capital(names))
         return replace(outcome, text=f"{text} {last}", aloud=f"{aloud} {last}")
-    asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + 1, disputed=False)
+    asks = replace(waiting, asked_at=now, times_asked=waiting.times_asked + more, disputed=False)
     if waiting.agreed is not None:
         again = agreed.read_back(talk, waiting.agreed)
     elif waiting.kind == "choose":
         again = Outcome(None, "", text=question(talk))
     else:
-        at = waiting.asked_at.isoformat(timespec="seconds") if now - waiting.asked_at >= LATER else ""
-        asks = replace(asks, readings=tuple(replace(r, said_at=r.said_at or at) for r in waiting.readings))
+        asks = replace(asks, readings=candidates.told_then(talk, waiting.readings))
         again = recording.confirm(talk, asks.readings)
-    return replace(
-        outcome,
-        text=f"{text} {again.text}",
-        aloud=f"{aloud} {again.text}",
-        pending=asks,
-        changes={**outcome.changes, **again.changes},
-    )
+    return behind(talk, outcome, again, asks)
+
+
+def behind(talk: Conversation, outcome: Outcome, asked: Outcome, waits: Pending | None) -> Outcome:
+    """Return what is done with a question behind it, whose answer ``waits`` for."""
+    text = talk.rendered(outcome)
+    told, aloud = (" ".join(filter(None, (said, asked.text))) for said in (text, outcome.aloud or text))
+    changes = {**outcome.changes, **asked.changes}
+    return replace(outcome, text=told, aloud=aloud, pending=waits, changes=changes)
 
 
 def question(talk: Conversation) -> str:
@@ -88,25 +91,34 @@ def question(talk: Conversation) -> str:
     return asked[-1] if asked else talk.state.last_question
 
 
-def _carried_along(talk: Conversation, outcome: Outcome) -> Outcome | None:
+def without_since_when(talk: Conversation, outcome: Outcome) -> Outcome:
+    """Return an outcome that does not ask since when: it was told before the yes."""
+    waiting = outcome.pending
+    if waiting is None or waiting.request is None or waiting.request.intent != _TIME_OUT:
+        return outcome
+    kept = (each for each in _SENTENCE.split(talk.rendered(outcome)) if not each.endswith("?"))
+    return replace(outcome, text=" ".join(kept), pending=None)
+
+
+def _carried_along(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
     """Read back together a report and what it does not tell anew of what waits for a yes.
 
     ``None`` where it has no say in that, tells more than readings, or was logged with nothing left to ask.
     """
     waiting, told = talk.state.pending, {reading.subject for reading in outcome.readings}
-    if waiting is None or waiting.kind != "confirm" or waiting.in_a_crowd:
+    if waiting is None or not candidates.waiting(talk):
         return None
     more = told | {subject for reading in outcome.readings for subject in (reading.place,) if subject}
-    rest = tuple(reading for reading in waiting.readings if reading.subject not in told)
+    every = candidates.with_more(talk, heard, outcome.readings)
     asks = outcome.pending is not None and outcome.pending.kind in ("confirm", "slot")
     fresh = talk.clock.now() - waiting.asked_at <= FORGOTTEN
+    every = every if fresh else tuple(reading for reading in every if reading.subject in told)
     whole = bool(told) and outcome.intent == recording.READING and not outcome.changes.get("judged")
-    if not rest or not fresh or not whole or not (asks or _told_anew(waiting, outcome)):
+    if len(every) <= len(outcome.readings) or not whole or not (asks or _told_anew(waiting, outcome)):
         return None
     if any(draft.kind not in _OF_READINGS or draft.subject not in more for draft in outcome.drafts):
         return None
-    again = recording.confirm(talk, (*rest, *outcome.readings))
-    return replace(again, used=outcome.used)
+    return replace(recording.confirm(talk, every), used=outcome.used)
 
 
 def _how_much(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:

@@ -104,7 +104,7 @@ def several(talk: Conversation, read: Understanding, options: Options) -> tuple[
     places = list(by_place)
     every, ends = [*_whole_row(talk, read, places)], [*_ends(talk, read, places)]
     inside = {i for p in (*every, *ends) for i in range(p.start, p.end)}
-    lone = lone_numbers(talk, read, places)
+    lone = lone_numbers(read, places)
     found = [p for p in lone or pointers(talk, read, places) if p.start not in inside]
     found = [replace(p, denied=True) if every else p for p in found] + every + ends
     lexicon = talk.interpreter.lexicon
@@ -184,6 +184,15 @@ def where_put(talk: Conversation, read: Understanding) -> tuple[Span, ...]:
 def which_ones() -> Outcome:
     """Ask for each place with its number; a bare number after this is of nobody knows which place."""
     return Outcome(Answer("which_two"), READING, keep_context=True, changes={"asked_place": ""})
+
+
+def which_of_waiting(talk: Conversation) -> Outcome:
+    """Ask which of those that wait for a yes is meant, and keep them all: a yes logs none."""
+    asked = talk.state.pending
+    if asked is None:
+        return which_ones()
+    kept = replace(asked, disputed=True, asked_at=talk.clock.now())
+    return replace(which_ones(), pending=kept, readings=asked.readings)
 
 
 def say_again() -> Outcome:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from assistant.dialogue.candidates import last_of
 from assistant.dialogue.gate import fits_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.implied import TELLING
@@ -28,7 +29,7 @@ from assistant.dialogue.reports.said_at import when
 from assistant.dialogue.reports.shared_out import Key, Name, Solution, Span, Told, family
 from assistant.dialogue.reports.times import Place, Way
 from assistant.dialogue.reports.whose import of_something_else
-from assistant.dialogue.topic import Topic, can_be, last_read, topics
+from assistant.dialogue.topic import Topic, can_be, topics
 from intents.language import language
 from intents.lexicon import Lexicon
 from intents.lexicon import Span as Concept
@@ -204,7 +205,7 @@ def _sibling(talk: Conversation, words: Words, at: int, found: list[Mention]) ->
 
 def _as_before(talk: Conversation, topic: Topic, of: Key | None) -> Fits:
     """Return the last reading, or that of the one named, as one of ``topic``."""
-    before = last_read(talk, of[1] if of is not None else "")
+    before = last_of(talk, of[1] if of is not None else "")
     if before is None or before.subject_kind != topic.kind:
         return ()
     reading = replace(before, subject=topic.name, place="")

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue import agreed, named_among, recording, which_place
+from assistant.dialogue import agreed, corrected, recording, which_place
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.state import Pending
@@ -36,7 +36,7 @@ def _turned(talk: Conversation, heard: Heard, last: int, take: Take) -> Outcome 
     """Read back two numbers each as of the place of the other; of more it is asked which."""
     words, lexicon = heard.interpretation.heard.words, talk.interpreter.lexicon
     tail = talk.part(heard, range(last, len(words))).interpretation.heard
-    if last == len(words) or not named_among.swaps(talk, tail):
+    if last == len(words) or not corrected.swaps(talk, tail):
         return None
     told = take(talk.part(heard, range(last)))
     readings = told.readings or (told.pending.readings if told.pending is not None else ())
@@ -44,7 +44,7 @@ def _turned(talk: Conversation, heard: Heard, last: int, take: Take) -> Outcome 
     if not readings or (buckets and not {*tail.words} & lexicon.list("correction_openers")):
         return None  # "bucket one two hundred, swapped it": what is in it was
     used = frozenset(range(last, len(words)))
-    if (swapped := named_among.swapped(talk, tail, readings)) is not None:
+    if (swapped := corrected.swapped(talk, tail, readings)) is not None:
         return replace(recording.confirm(talk, swapped), used=used)
     waiting = Pending("confirm", talk.clock.now(), readings=readings, disputed=True)
     return replace(which_place.which_ones(), pending=waiting, readings=readings, used=used)
