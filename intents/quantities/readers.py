@@ -152,7 +152,7 @@ class Reader:
         """Units of time behind their number: none behind a comma, and no "one sixty five second one ..."."""
         counts = 1 not in self.grammar.numbers.integers(self.words[at - 1 : at]) if at else True
         ordinal = any(self.grammar.ordinals.at(self.words, at)) and self.numbers_from(at + 1)
-        if at not in self._breaks and not (counts and ordinal):
+        if at not in self.breaks and not (counts and ordinal):
             yield from self.grammar.times.at(self.words, at)
 
     def _hour24(self, at: int) -> Found:
