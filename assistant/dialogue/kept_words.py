@@ -244,7 +244,7 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     note = replace(note, words=_without_small(talk, told) if told else note.words)
     if advice is None:
         return _used(heard, notes.alone(talk, note, "place"))
-    asks = hurt is None and heard.interpretation.asked
+    asks = hurt is None and heard.interpretation.asked and _asking(talk, heard)
     return _used(heard, notes.beside(talk, advice, (note,), "place", first=True, asked=asks))
 
 
