@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from intents.deed_amounts import Item, items_of, some_stay
+from intents.deed_clauses import but_behind_into, its_own, till_others
 from intents.deed_marks import OF_BUCKETS, OF_FOOD, WORDS_BETWEEN, Kind, Marks, Spans, marked, verbs_in
 from intents.lexicon import Lexicon, Span
 from intents.mentions import Understanding
@@ -168,9 +169,10 @@ def _cut(marks: Marks, start: int, end: int, left: Kind, right: Kind) -> int:
 def _deed(marks: Marks, head: tuple[int, int, Kind], spans: Spans, used: set[int]) -> Deed:
     start, end, kind = head
     spans = _sent(marks, spans, range(start, end)) if kind == "refused" else spans
-    spans = _till_others(marks, spans, end) if kind in ("thrown", "refused") else spans
-    spans = _but_behind_into(marks, spans, end) if kind == "thrown" else spans
-    items = items_of(marks, spans, used, end) if kind in OF_FOOD else ()
+    spans = till_others(marks, spans, end) if kind in ("thrown", "refused") else spans
+    spans = but_behind_into(marks, spans, end) if kind == "thrown" else spans
+    own = its_own(marks, spans, range(start, end)) if kind == "thrown" else spans
+    items = items_of(marks, own, used, end) if kind in OF_FOOD else ()
     told = any(item.amount for item in items) or kind == "moved"
     if (
         kind in OF_FOOD
@@ -277,29 +279,6 @@ def _its_end(marks: Marks, verb: range, start: int, end: int) -> int:
     if done_to or not first or marks.breaks & {*range(start, run.start + 1)}:
         return run.start
     return next(i for i in run if marks.classes[i] == "N")
-
-
-def _but_behind_into(marks: Marks, spans: Spans, end: int) -> Spans:
-    """Return the stretches without the food that another lay in: "the ham in the soup"."""
-    found, into = [], marks.lexicon.list("deed_into")
-    for start, stop in spans:
-        at = start
-        for i in range(max(start, end), stop):
-            lies = re.compile("[aL]*Ff*").match(marks.classes, i + 1, stop)
-            if marks.words[i] in into and lies is not None and i >= at:
-                found.append((at, i))
-                at = lies.end()
-        found.append((at, stop))
-    return found
-
-
-def _till_others(marks: Marks, spans: Spans, end: int) -> Spans:
-    """Return the stretches up to where somebody did something to other food: "..., she mixed up vinegar"."""
-    told = [[i for i in marks.tellings if max(start, end) <= i < stop] for start, stop in spans]
-    of_food = (
-        [i for i in at if marks.find("F", i, stop) >= 0] for at, (_, stop) in zip(told, spans, strict=True)
-    )
-    return [(start, min(at, default=stop)) for at, (start, stop) in zip(of_food, spans, strict=True)]
 
 
 def _stretches(marks: Marks, inside: Iterable[int]) -> Iterator[tuple[int, int]]:

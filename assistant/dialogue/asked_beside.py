@@ -54,7 +54,9 @@ def _apart(talk: Conversation, heard: Heard) -> tuple[Part, Part] | None:
     first = next((n for n, part in enumerate(parts) if not _question(talk, heard, part)), len(parts))
     if 0 < last < len(parts):
         told, asked = (0, parts[last - 1][1]), (parts[last][0], len(read.words))
-    elif 0 < first < len(parts):
+    elif 0 < first < len(parts) and (
+        parts[first][0] in read.breaks or parts[first - 1][1] < parts[first][0]
+    ):  # no "why is the | walk-in forty"
         told, asked = (parts[first][0], len(read.words)), (0, parts[first - 1][1])
     else:
         return None

@@ -15,6 +15,7 @@ from typing import Literal
 from assistant.dialogue import beside_incident, discards, leaning, notes, told_too
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN
+from assistant.dialogue.clauses import cut
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
 from assistant.dialogue.hearing import Heard
@@ -42,8 +43,8 @@ _ANOTHER = 0.6
 _OTHERS = frozenset({"discard", READING, "sign_in", "sign_off", BACKDATE, "log_playback", "correction"})
 _LAST_RESORTS = ("say_again", "unknown_question", "not_sure")
 """Replies that take nothing of what was told."""
-_FEW, _MOST_WORDS = 6, 40
-"""So few words are an amount of something, and no story; more are no note."""
+_FEW, _MOST_WORDS, _LONG = 6, 40, 8
+"""So few words are an amount of something, and no story; more are no note; so many are no call."""
 _TALK, _ASKS, _SURELY = 0.5, 0.8, 0.9
 """From these shares on words are talk, or a question: neither is ever written down; or surely a deed."""
 
@@ -227,7 +228,7 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return outcome
     hurt = _incident(talk, heard, outcome)
     if hurt is None and not _told(talk, heard, outcome, table):
-        return outcome
+        return _offered(talk, heard) if _perhaps_to_us(talk, heard, outcome, table) else outcome
     step: Step = "note and advice" if hurt is not None else _step(talk, heard, outcome, table)
     if step == "note" and not _nothing(outcome) and leaning.in_thread(talk, outcome.intent):
         step = "note and advice"
@@ -237,15 +238,29 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if advice is not None and (read := beside_incident.read(talk, heard, advice)) is not None:
         return read
     if step == "offer":
-        asked = "note_instead" if _numbers(heard.interpretation, "value") else "note_offered"
-        return _asked(talk, asked, " ".join(words))
+        return _offered(talk, heard)
     told = _wanted(talk, words) if hurt is not None else None
     note = _note(talk, heard, own=advice is not None)
     note = replace(note, words=_without_small(talk, told) if told else note.words)
     if advice is None:
         return _used(heard, notes.alone(talk, note, "place"))
-    asks = hurt is None and heard.interpretation.asked
+    asks = hurt is None and heard.interpretation.asked and _asking(talk, heard)
     return _used(heard, notes.beside(talk, advice, (note,), "place", first=True, asked=asks))
+
+
+def _offered(talk: Conversation, heard: Heard) -> Outcome:
+    """Ask whether the words are to be noted."""
+    asked = "note_instead" if _numbers(heard.interpretation, "value") else "note_offered"
+    return _asked(talk, asked, " ".join(heard.interpretation.heard.words))
+
+
+def _perhaps_to_us(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) -> bool:
+    """True for what somebody who called says at some length, answered with silence, and hardly talk."""
+    read, silent = heard.interpretation, outcome.answer is None and outcome.text is None
+    waits = talk.state.pending is not None or outcome.pending is not None
+    if not (talk.addressed and silent) or waits or read.heard.asks or leaning.to_others(talk, heard):
+        return False
+    return _LONG <= len(read.heard.words) <= table.words[1] and read.meaning.talk < _TALK
 
 
 def _incident(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
@@ -268,13 +283,22 @@ def _told(talk: Conversation, heard: Heard, outcome: Outcome, table: Telling) ->
         return False
     if talk.state.pending is not None and talk.state.pending.readings and read.heard.has("yes", "no"):
         return False  # an answer to what was read back, with more behind it
-    asking = meaning.share_of("ask", "leave") >= _ASKS or {*words} & lexicon.list("asking")
+    asking = meaning.share_of("ask", "leave") >= _ASKS or _asking(talk, heard)
     happened = outcome.intent in table.incidents and not asking
     tells = _telling(heard) >= (table.happened if happened else table.offered)
     if (read.asked and not happened) or not tells:
         return False
     urgent = emergency_intents(lexicon)
     return not ({outcome.intent, meaning.best.intent} & urgent or emergency_in(words, lexicon))
+
+
+def _asking(talk: Conversation, heard: Heard) -> bool:
+    """True for a word of asking; "is" and "was" ask only where a clause begins with them."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    first = {read.words[start] for start, _ in cut(talk, read)}
+    return not (lexicon.list("asking") - lexicon.list("read_at")).isdisjoint(read.words) or not (
+        first.isdisjoint(lexicon.list("asking"))
+    )
 
 
 def _telling(heard: Heard) -> float:
