@@ -24,7 +24,6 @@ from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
 from assistant.rules.cooling import CoolingLimits
-from intents.language import language
 from intents.lexicon import load_lexicon
 from intents.mentions import READ, Measure
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, resolve
@@ -233,12 +232,14 @@ def _of_what_failed(talk: Conversation, heard: Heard, told: Told) -> bool:
     starts = {0, *read.breaks, *joined, *(m.end for m in numbers)}
     ends = {len(words), *read.breaks, *joined, *(m.start for m in numbers)}
     start, end = max(at for at in starts if at <= told.start), min(at for at in ends if at >= told.end)
-    named = {i for spans in read.names.values() for s in spans for i in range(s.start, s.end)}
+    if any(start <= span.start < end for span in read.names.get("person", ())):
+        return False  # "Rosa's been out since ten"
+    names = (span for kind in ("equipment", "food") for span in read.names.get(kind, ()))
     small = lexicon.small("read_at", "still_it", "hesitating", "deed_articles") - lexicon.list("deed_doers")
-    marked = told.part == "since" or bool({*words[told.start : told.end]} & lexicon.list("held_for"))
-    plain = marked or language(read.language).numbers.is_number_word(words[told.start])
-    if plain and all(i in named or (marked and words[i] in small) for i in range(start, told.start)):
-        return True  # not "took two hours to mend"
+    gone = {i for span in (*names, *read.spans("note_unsure")) for i in range(span.start, span.end)}
+    took = lexicon.list("deed_sent") & {*words[told.start : told.end]}  # "took two hours to mend"
+    if not took and all(i in gone or words[i] in small for i in range(start, told.start)):
+        return True
     meant = talk.interpreter.meaning_of(words[start:end])
     return sum(guess.share for guess in meant.guesses if guess.intent in _WHY) >= _SURELY
 
