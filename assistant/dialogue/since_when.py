@@ -232,7 +232,7 @@ def _of_what_failed(talk: Conversation, heard: Heard, told: Told) -> bool:
     starts = {0, *read.breaks, *joined, *(m.end for m in numbers)}
     ends = {len(words), *read.breaks, *joined, *(m.start for m in numbers)}
     start, end = max(at for at in starts if at <= told.start), min(at for at in ends if at >= told.end)
-    if any(start <= span.start < end for span in read.names.get("person", ())):
+    if any(start <= span.start < told.start for span in read.names.get("person", ())):
         return False  # "Rosa's been out since ten"
     names = (span for kind in ("equipment", "food") for span in read.names.get(kind, ()))
     small = lexicon.small("read_at", "still_it", "hesitating", "deed_articles") - lexicon.list("deed_doers")
