@@ -56,8 +56,6 @@ _TELLS_TIME = frozenset(
 """Intents that the net may hear in a time told as an answer; any other, surely meant, is something new."""
 _WHY = (TIME_OUT, "power_out", "repair")
 """Intents of a clause that tells why something is out of temperature."""
-_PARTS = ("from", "before")
-"""Before a time that is not since when: "from ten to eleven", "since before ten"."""
 _OPENING = 3
 """So early in the words a span or "no idea" answers, whoever it was said to."""
 
@@ -209,7 +207,7 @@ def _told_along(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome |
         told for told in every if told.part in ("since", "span") and _of_what_failed(talk, heard, told)
     ]
     of = {i for told in lasting for i in told.words}
-    times = [each for each in _times(heard) if each[0].start in of and each[0].marker not in _PARTS]
+    times = [each for each in _times(heard) if each[0].start in of and not _a_part(*each)]
     slots, shown = _told(talk, heard, times) if times else (None, "")
     if slots is None:
         return None
@@ -221,6 +219,12 @@ def _told_along(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome |
         refers_to=opened[0] - len(drafts), note=shown,
     )  # fmt: skip
     return replace(outcome, text=text, own_drafts=(*drafts, kept), pending=told.pending)
+
+
+def _a_part(quantity: Quantity, meaning: Time) -> bool:
+    """True for "since before ten", and for "from ten to eleven", which is no ten minutes to eleven."""
+    worded = isinstance(meaning, Clock) and meaning.worded
+    return quantity.marker == "before" or (quantity.marker == "from" and worded)
 
 
 def _of_what_failed(talk: Conversation, heard: Heard, told: Told) -> bool:
