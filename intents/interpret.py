@@ -32,6 +32,7 @@ from intents.number_roles import left_out as not_read
 from intents.number_roles import may_read, only_differs, said_without, words_of_others
 from intents.place_names import guessed_names, number_first, places_of
 from intents.readings import KindOf, ReadingParse
+from intents.remarks import says_nothing
 from intents.short_names import short_names
 from intents.siblings import stands_for_a_thing
 from intents.sound_alike import SoundAlikes
@@ -338,27 +339,19 @@ class Interpreter:
         served = [s for s in heard.concepts if s.value == RAW_SERVICE and self._after_preposition(heard, s)]
         beside = tuple(f for f in heard.names["food"] if self.lexicon.only_compared(heard.words, f))
         beside += self.places.compared_with(heard.words)
-        others = (*heard.names["equipment"], *(s for s in heard.concepts if s.value == NOT_FOOD), *served)
-        of = [food for food in heard.names["food"] if food not in beside]
+        others = (*heard.names["equipment"], *beside, *heard.spans(NOT_FOOD), *served)
+        of = (food for food in heard.names["food"] if food not in beside)
         named = [food for food in of if not any(_inside(food, s) for s in others)]
         small, places = self.lexicon.links, heard.names["equipment"]
         foods = tuple(f for f in named if not any(begins_place(f, s, heard.words, small) for s in places))
-        foods = tuple(
-            f for f in foods if not any(c.start <= f.start and f.end <= c.end for c in heard.clocks)
-        )
+        foods = tuple(f for f in foods if not any(c.start <= f.start < f.end <= c.end for c in heard.clocks))
         if not own_foods(self.lexicon.language):
             foods = qualified(heard.words, foods)
-        concepts = tuple(c for c in heard.concepts if not self._is_guests_table(heard.words, c))
-        food = (c for c in concepts if c.value == "measured_food")  # not the meat of "meat fridge"
-        of_place = {c for c in food if any(_inside(c, s) for s in places)}
-        concepts = tuple(c for c in concepts if c not in of_place)
+        none = {c for c in heard.concepts if says_nothing(heard.words, c, self.lexicon)}
+        meat = (c for c in heard.concepts if c.value == "measured_food")  # not the meat of "meat fridge"
+        none |= {c for c in meat if any(_inside(c, s) for s in places)}
+        concepts = tuple(c for c in heard.concepts if c not in none)
         return replace(heard, concepts=concepts, names={**heard.names, "food": foods, "compared": beside})
-
-    def _is_guests_table(self, words: tuple[str, ...], span: Span) -> bool:
-        """True for the table of "table four sent the fish back", which is no surface to clean."""
-        alone = span.end == span.start + 1 and words[span.start] in self.lexicon.list("guests_sit_at")
-        numbers = language(self.lexicon.language).numbers
-        return alone and span.end < len(words) and numbers.is_number_word(words[span.end])
 
     def _after_preposition(self, heard: Understanding, span: Span) -> bool:
         """True for "for sushi", which tells how a fish is served and names no food of its own."""

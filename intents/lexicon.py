@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from intents.kept import kept
-from intents.language import data_folder, packs
+from intents.language import data_folder, language, packs
 from intents.words import tokenise, without_accents, words_of
 
 VOWELS = "aeiou"
@@ -178,9 +178,16 @@ class Lexicon:
         return bool({*words[at - 1 : at]} & self.list("compared_with") and before & self.list("differs"))
 
     def only_compared(self, words: tuple[str, ...], span: Span) -> bool:
-        """True for the walk-in of "than the walk-in": not where "which is at forty" tells what it reads."""
+        """True for the walk-in of "than the walk-in": not where "which is at forty" tells what it reads.
+
+        Nor behind a number of another: "cooler forty six, warmer than the walk-in at thirty eight".
+        """
+        numbers = language(self.language).numbers
         told = " ".join(words[span.end : span.end + 2]) in self.list("which_reads")
-        return self.compares_with(words, span.start) and not told
+        own = bool({*words[span.end : span.end + 1]} & self.list("which_reads_at"))
+        own = own and any(map(numbers.is_number_word, words[span.end + 1 : span.end + 2]))
+        both = own and any(map(numbers.is_number_word, words[: span.start]))
+        return self.compares_with(words, span.start) and not (told or both)
 
     def of_another(self, words: tuple[str, ...], span: Span) -> bool:
         """True for the table of "steam table", a place of its own, where a span is only a part of a name."""

@@ -115,7 +115,7 @@ def left_out(heard: Understanding) -> tuple[OtherNumber, ...] | None:
 def only_differs(heard: Understanding) -> bool:
     """True where no number is told but of a difference: the one of "freezer one" is its name."""
     of = words_of_others(heard, "difference")
-    return bool(of) and all(m.start in of for m in heard.free_measures)
+    return bool(of) and all(of & {*range(m.start, m.end)} for m in heard.free_measures)
 
 
 def may_differ(heard: Understanding) -> bool:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from intents.lexicon import Span
+from intents.language import language
+from intents.lexicon import Lexicon, Span
 from intents.mentions import Understanding
 
 _SPOT = "note_spot"
@@ -46,3 +47,13 @@ def _beside(note: Span, named: tuple[Span, ...], foods: tuple[Span, ...]) -> boo
     inside = [s for s in named if note.start <= s.start and s.end <= note.end]
     apart = [s for s in named if not s.overlaps(note)]
     return bool(inside and apart) and not foods
+
+
+def says_nothing(words: tuple[str, ...], concept: Span, lexicon: Lexicon) -> bool:
+    """True for the table of "table four sent it back", and for "warmer than the walk-in": no bound."""
+    numbers = language(lexicon.language).numbers
+    if concept.value in _NO_REMARK and words[concept.end - 1] in lexicon.list("compared_with"):
+        behind = (word for word in words[concept.end :] if word not in lexicon.list("deed_articles"))
+        return not numbers.is_number_word(next(behind, ""))
+    alone = concept.end == concept.start + 1 and words[concept.start] in lexicon.list("guests_sit_at")
+    return alone and concept.end < len(words) and numbers.is_number_word(words[concept.end])

@@ -25,7 +25,6 @@ from assistant.dialogue.since_told import last_good, note_of, told_on
 from assistant.dialogue.slots import Slots
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
-from intents.language import language
 from intents.lexicon import load_lexicon
 from intents.mentions import READ, Measure
 from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, resolve
@@ -56,8 +55,6 @@ _TELLS_TIME = frozenset(
 """Intents that the net may hear in a time told as an answer; any other, surely meant, is something new."""
 _WHY = (TIME_OUT, "power_out", "repair")
 """Intents of a clause that tells why something is out of temperature."""
-_PARTS = ("from", "before")
-"""Before a time that is not since when: "from ten to eleven", "since before ten"."""
 _OPENING = 3
 """So early in the words a span or "no idea" answers, whoever it was said to."""
 
@@ -210,7 +207,7 @@ def _told_along(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome |
         told for told in every if told.part in ("since", "span") and _of_what_failed(talk, heard, told)
     ]
     of = {i for told in lasting for i in told.words}
-    times = [each for each in _times(heard) if each[0].start in of and each[0].marker not in _PARTS]
+    times = [each for each in _times(heard) if each[0].start in of and not _a_part(*each)]
     slots, shown = _told(talk, heard, times) if times else (None, "")
     if slots is None:
         return None
@@ -224,6 +221,12 @@ def _told_along(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome |
     return replace(outcome, text=text, own_drafts=(*drafts, kept), pending=told.pending)
 
 
+def _a_part(quantity: Quantity, meaning: Time) -> bool:
+    """True for "since before ten", and for "from ten to eleven", which is no ten minutes to eleven."""
+    worded = isinstance(meaning, Clock) and meaning.worded
+    return quantity.marker == "before" or (quantity.marker == "from" and worded)
+
+
 def _of_what_failed(talk: Conversation, heard: Heard, told: Told) -> bool:
     """True for "forty four since ten" and "the lid was open since ten", not for "it's rained since ten"."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
@@ -233,12 +236,14 @@ def _of_what_failed(talk: Conversation, heard: Heard, told: Told) -> bool:
     starts = {0, *read.breaks, *joined, *(m.end for m in numbers)}
     ends = {len(words), *read.breaks, *joined, *(m.start for m in numbers)}
     start, end = max(at for at in starts if at <= told.start), min(at for at in ends if at >= told.end)
-    named = {i for spans in read.names.values() for s in spans for i in range(s.start, s.end)}
+    if any(start <= span.start < told.start for span in read.names.get("person", ())):
+        return False  # "Rosa's been out since ten"
+    names = (span for kind in ("equipment", "food") for span in read.names.get(kind, ()))
     small = lexicon.small("read_at", "still_it", "hesitating", "deed_articles") - lexicon.list("deed_doers")
-    marked = told.part == "since" or bool({*words[told.start : told.end]} & lexicon.list("held_for"))
-    plain = marked or language(read.language).numbers.is_number_word(words[told.start])
-    if plain and all(i in named or (marked and words[i] in small) for i in range(start, told.start)):
-        return True  # not "took two hours to mend"
+    gone = {i for span in (*names, *read.spans("note_unsure")) for i in range(span.start, span.end)}
+    took = lexicon.list("deed_sent") & {*words[told.start : told.end]}  # "took two hours to mend"
+    if not took and all(i in gone or words[i] in small for i in range(start, told.start)):
+        return True
     meant = talk.interpreter.meaning_of(words[start:end])
     return sum(guess.share for guess in meant.guesses if guess.intent in _WHY) >= _SURELY
 

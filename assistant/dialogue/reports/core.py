@@ -12,7 +12,7 @@ from intents.interpret import Interpretation, Interpreter, told_anew
 from intents.lexicon import Lexicon
 from intents.meaning import Role
 from intents.mentions import Understanding
-from intents.number_roles import only_differs
+from intents.number_roles import left_out, only_differs
 from intents.readings import Reading
 
 Readings = tuple[Reading, ...]
@@ -68,7 +68,7 @@ def reports(
     same times, come once. Several with as little against them are open: the cook has to be asked.
     """
     lexicon, heard = interpreter.lexicon, read.heard
-    if only_differs(heard):
+    if only_differs(heard) or left_out(heard) is None:
         return ()
     roles = read.meaning.roles if len(read.meaning.roles) == len(heard.words) else ()
     marks = around(heard, lexicon)

@@ -68,7 +68,8 @@ def moved_by(talk: Conversation, heard: Heard, *, read_so: bool = False) -> Outc
     """
     read, called = heard.interpretation, talk.addressed or read_so
     others, past = words_of_others(read.heard), differs_from_past(read.heard)
-    numbers = not past and any(m.kind in READ and m.start not in others for m in read.heard.free_measures)
+    told = [m for m in read.heard.free_measures if m.kind in READ and not others & {*range(m.start, m.end)}]
+    numbers = bool(told) and not past
     roles = [] if numbers else read.heard.number_roles
     moved = {i for o in roles if o.role in _MOVED and (past or not o.perhaps) for i in range(o.start, o.end)}
     named = mentioned(talk, heard, ()) if moved and called else []
