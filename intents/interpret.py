@@ -23,7 +23,7 @@ from intents.meaning import (
     Role,
     meanings,
     nothing,
-)
+)  # fmt: skip
 from intents.mentions import Measure, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, rounds_of
 from intents.not_food import NOT_FOOD, no_foods
@@ -289,7 +289,8 @@ class Interpreter:
 
     def in_short(self, words: tuple[str, ...]) -> tuple[Span, ...]:
         """Return where words may name a place in short, once for each place that they can be."""
-        return tuple(s for s in self._short.find_all(words) if names_place(words, s, self.lexicon))
+        known = {food.start for food in self._finders["food"].find_all(words)}
+        return tuple(s for s in self._short.find_all(words) if names_place(words, s, self.lexicon, known))
 
     def only_guessed(self, words: tuple[str, ...]) -> frozenset[str]:
         """Return the places that words tell by no name of theirs."""
@@ -349,9 +350,8 @@ class Interpreter:
         if not own_foods(self.lexicon.language):
             foods = qualified(heard.words, foods)
         concepts = tuple(c for c in heard.concepts if not self._is_guests_table(heard.words, c))
-        food = (c for c in concepts if c.value == "measured_food")  # not the meat of "meat fridge"
-        of_place = {c for c in food if any(_inside(c, s) for s in places)}
-        concepts = tuple(c for c in concepts if c not in of_place)
+        meat = {c for c in concepts if c.value == "measured_food" and any(_inside(c, s) for s in places)}
+        concepts = tuple(c for c in concepts if c not in meat)  # not that of "meat fridge"
         return replace(heard, concepts=concepts, names={**heard.names, "food": foods, "compared": beside})
 
     def _is_guests_table(self, words: tuple[str, ...], span: Span) -> bool:
