@@ -30,12 +30,15 @@ def may_be_dish(words: tuple[str, ...], code: str) -> bool:
     return not all({word, *_singulars(word)} & known for word in words)
 
 
-def names_place(words: tuple[str, ...], short: Span, lexicon: Lexicon, breaks: Collection[int] = ()) -> bool:
-    """True where a place's name in short stands, not for the salad of "salad dressing forty"."""
+def names_place(words: tuple[str, ...], short: Span, lexicon: Lexicon, known: Collection[int]) -> bool:
+    """True where a place's name in short stands, not for the salad of "salad dressing forty".
+
+    ``known`` is where a comma stands, or a food that a table knows begins ("larder milk forty").
+    """
     end, code = short.end, lexicon.language
     reads = bool({*words[end + 1 : end + 2]} & lexicon.list("read_at"))
     reads = reads or bool(language(code).numbers.numbers_from(words, end + 1))
-    goes_on = end not in breaks and reads and may_be_dish(words[end : end + 1], code)
+    goes_on = end not in known and reads and may_be_dish(words[end : end + 1], code)
     return not (goes_on or lexicon.says_nothing(words, short) or lexicon.of_another(words, short))
 
 

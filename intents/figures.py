@@ -41,13 +41,18 @@ def first_range(heard: Understanding) -> SpokenRange | None:
 
 
 def bare_numbers(heard: Understanding) -> tuple[tuple[Decimal, int], ...]:
-    """Return every number without a unit and where it stands, those that sound like a time included."""
+    """Return every number without a unit and where it stands, those that sound like a time included.
+
+    The three of "bucket three, it says two hundred" is the place's own.
+    """
     numbers = language(heard.language).numbers
     taken = {i for m in heard.free_measures if m.kind != "number" for i in range(m.start, m.end)}
+    ends = {i: s.end for s in heard.names.get("equipment", ()) for i in range(s.start, s.end)}
     return tuple(
         (value, at)
         for at in range(len(heard.words))
-        for end, values in numbers.numbers_from(heard.words, at)[:1]
+        for end, values in heard.numbers_from(at)[:1]
         for value in sorted(values)
-        if not taken & set(range(at, end)) and (at == 0 or not numbers.is_number_word(heard.words[at - 1]))
+        if not taken & set(range(at, end)) and end > ends.get(at, 0)
+        if at == 0 or at - 1 in ends or at in heard.breaks or not numbers.is_number_word(heard.words[at - 1])
     )

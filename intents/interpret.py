@@ -23,7 +23,7 @@ from intents.meaning import (
     Role,
     meanings,
     nothing,
-)
+)  # fmt: skip
 from intents.mentions import Measure, Understanding, understand
 from intents.names_heard import begins_place, food_finder, foods_of, own_foods, rounds_of
 from intents.not_food import NOT_FOOD, no_foods
@@ -290,7 +290,8 @@ class Interpreter:
 
     def in_short(self, words: tuple[str, ...]) -> tuple[Span, ...]:
         """Return where words may name a place in short, once for each place that they can be."""
-        return tuple(s for s in self._short.find_all(words) if names_place(words, s, self.lexicon))
+        known = {food.start for food in self._finders["food"].find_all(words)}
+        return tuple(s for s in self._short.find_all(words) if names_place(words, s, self.lexicon, known))
 
     def only_guessed(self, words: tuple[str, ...]) -> frozenset[str]:
         """Return the places that words tell by no name of theirs."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from intents.dishes import may_be_dish
 from intents.language import language
 from intents.lexicon import Lexicon, Span
 from intents.mentions import READ, Understanding
@@ -58,9 +59,9 @@ def _says_how(heard: Understanding, food: Span, lexicon: Lexicon) -> bool:
 
 
 def _stands_as_name(heard: Understanding, food: Span, lexicon: Lexicon) -> bool:
-    """True behind an article, and where a clause opens with it and tells of it: "jus is one fifty"."""
+    """True behind an article, and where it is told of, first in a clause or behind words of a dish."""
     before, behind = heard.words[max(0, food.start - 1) : food.start], heard.words[food.end : food.end + 1]
-    opens = not before or food.start in heard.breaks
+    opens = not before or food.start in heard.breaks or may_be_dish(before, heard.language)
     told = {*behind} & lexicon.list("read_at") or any(heard.numbers_from(food.end))
     articles = lexicon.list("deed_articles") - lexicon.list("deed_it")
     return bool({*before} & articles or (opens and food.end not in heard.breaks and told))

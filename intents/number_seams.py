@@ -68,6 +68,8 @@ def _read_and_counted(run: Words, at: int, grammar: NumberGrammar, *, pack: bool
     if (digits and at not in (1, _SPELLED)) or not any(_read(v, at) for v in grammar.values(run[:at])):
         return False
     rest = run[at:]
+    if pack and _one_number(rest, grammar) and not all(_of_one_digit(word, grammar) for word in rest):
+        return False  # "ten twenty five pound bags"
     sizes = (grammar.values(rest[:i]) and grammar.values(rest[i:]) for i in range(1, len(rest)))
     return any(sizes) if pack else any(0 < value < _MOST_COUNTED for value in grammar.values(rest))
 

@@ -133,9 +133,9 @@ class ReadingParser:
         lexicon, words = self.lexicon, self.words
         found = self.short.at(words, at) if self.short is not None else []
         full = max((s.end for s in self.finders["equipment"].at(words, at)), default=at)
-        # No bar of "bar fridge".
         found = [s for s in found if all(map(self.number_begins, range(s.end, full)))]
-        short = [s for s in found if names_place(words, s, lexicon, self.heard.breaks)]
+        known = self.heard.breaks | {f.start for f in self.foods}
+        short = [s for s in found if names_place(words, s, lexicon, known)]
         ones, told = lexicon.list("batch_one"), {*words[at - 1 : at]} & lexicon.list("deed_articles")
         runs = {s.end for s in short if self.number_begins(s.end)} - self.heard.breaks
         return [s for s in short if words[s.end - 1] not in ones or told or s.end not in runs]

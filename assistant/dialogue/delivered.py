@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
+from itertools import pairwise
 
 from assistant.dialogue import recording, refusals
 from assistant.dialogue.answer import Answer, Request, answer_function
@@ -24,6 +25,7 @@ from assistant.dialogue.topic import Topic
 from assistant.logbook.query import Filter
 from assistant.logbook.standing import DELIVERY
 from assistant.rules.basis import Temperature, Verdict
+from intents.dishes import may_be_dish
 from intents.language import language
 from intents.lexicon import Lexicon
 from intents.mentions import READ, Measure, Understanding
@@ -36,7 +38,7 @@ _SURELY = 0.7
 """From this share on a delivery was told."""
 _NEAR_BY = 4
 """So many words may stand between who brought it and what he says."""
-_NEAR = 3
+_TWO, _NEAR = 2, 3
 """So many words may stand between a sign and the food it is of ("no tag on the clams")."""
 HOTTER_THAN_ANY = 100
 """Fahrenheit; cold food that came on a truck is never as warm, so the word told of cooking (judgement)."""
@@ -102,7 +104,8 @@ def judged(
 
     A food before a word of ``behind`` names a car, and nothing that came. A number alone is of ``about``.
     """
-    slots = Slots.of(heard.interpretation.heard, heard.interpretation.meaning).with_whole_foods(behind)
+    told = Slots.of(heard.interpretation.heard, heard.interpretation.meaning)
+    slots = with_unknown(told.with_whole_foods(behind))
     slots = slots if slots.foods else replace(slots, foods=about, food_spans=())
     request = talk.request(CHECK, _last_told(talk, slots))
     if len(slots.foods) > 1:
@@ -195,7 +198,7 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
     if request.slots.heard is not None and _hearsay(talk, request.slots.heard):
         return _no_reading(talk)
     said, lexicon = request.slots, talk.interpreter.lexicon
-    slots = _uncounted(said, lexicon).with_whole_foods(lexicon.list("drivers"))
+    slots = with_unknown(_uncounted(said, lexicon).with_whole_foods(lexicon.list("drivers")))
     request = replace(request, slots=slots)
     if (hot := _hot_off_the_fire(talk, request)) is not None:
         return take.cooked_or_delivered(talk, hot)
@@ -221,6 +224,34 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
         return _judged(talk, request, [(slots.foods[0], replace(slots, measures=(m,))) for m in boxes], {})
     answer = _one(request, slots)  # without the foods that only name who brought it
     return Outcome(answer, CHECK, request) if answer is not None else None
+
+
+def with_unknown(slots: Slots) -> Slots:
+    """Return slots with what nobody listed and a number is told of: "cod thirty seven, hake thirty six".
+
+    No number goes back to the food before another one's.
+    """
+    numbers = sorted(slots.all_measures("number", "temperature"), key=lambda m: m.start)
+    if slots.heard is None or len(numbers) < _TWO or len(slots.foods) != len(slots.food_spans):
+        return slots
+    pairs = [*zip(slots.food_spans, slots.foods, strict=True)]
+    counted = {i for m in slots.heard.measures for i in range(m.start, m.end)}
+    for before, number in pairwise((None, *numbers)):
+        begin = before.end if before is not None else 0
+        if number is None or any(begin <= start < number.start for (start, _), _ in pairs):
+            continue
+        own = [i for i in range(begin, number.start) if i not in counted and _unlisted(slots, i)]
+        heard = [i for i in own if slots.roles(i, i + 1) == {"food"}] or (own if before is not None else [])
+        start = next((i for i in reversed(heard) if i - 1 not in heard), 0)
+        if heard:
+            pairs.append(((start, heard[-1] + 1), " ".join(slots.words[start : heard[-1] + 1])))
+    pairs.sort()
+    return replace(slots, foods=tuple(food for _, food in pairs), food_spans=tuple(span for span, _ in pairs))
+
+
+def _unlisted(slots: Slots, at: int) -> bool:
+    held = slots.heard.spans(CONTAINER) if slots.heard is not None else []
+    return may_be_dish(slots.words[at : at + 1], slots.language) and not any(s.start == at for s in held)
 
 
 def _of_ours(talk: Conversation, slots: Slots) -> Outcome | None:

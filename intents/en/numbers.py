@@ -25,13 +25,16 @@ TENS = {
     )
 } | {"fourty": 40}
 HUNDREDS = {"hundred", "buck", "bucks"}
+SAID = {"free": 3, "tree": 3, "wan": 1}
+"""Digits as some say them: only behind tens ("forty free"), where nothing else can follow a number."""
+ANDS = {"and", "an", "n"}
 MINUS = {"minus", "negative"}
 HALVES = {"half": Decimal("0.5"), "quarter": Decimal("0.25"), "quarters": Decimal("0.25")}
 SMALL = {**DIGITS, **TEENS, **TENS}
 STARTERS = {*SMALL, "oh", *MINUS, "point", "hundred"}
 SEVERAL = {"couple", "of", "few", "several", "some", "many"}
 """Words before a bare "hundred" that make it no number: "a couple hundred"."""
-INNER = {*STARTERS, *HUNDREDS, *"thousand and a above below half quarter quarters zero o".split()}
+INNER = {*STARTERS, *HUNDREDS, *ANDS, *SAID, *"thousand a above below half quarter quarters zero o".split()}
 
 Words = tuple[str, ...]
 Run = tuple[int, int]
@@ -140,8 +143,8 @@ def _two_digits(words: Words) -> int | None:
         return SMALL[words[0]]
     if len(words) == 1 and words[0].isdecimal() and 1 <= len(words[0]) <= 2 and words[0][0] != "0":
         return int(words[0])
-    if len(words) == 2 and words[0] in TENS and words[1] in DIGITS and words[1] != "zero":
-        return TENS[words[0]] + DIGITS[words[1]]
+    if len(words) == 2 and words[0] in TENS and words[1] in {**DIGITS, **SAID} and words[1] != "zero":
+        return TENS[words[0]] + {**DIGITS, **SAID}[words[1]]
     return None
 
 
@@ -158,7 +161,7 @@ def _hundreds(words: Words) -> set[int]:
         return set()
     if not tail:
         return {base * 100} if head else set()
-    rest = _two_digits(tail[1:] if tail[0] == "and" else tail)
+    rest = _two_digits(tail[1:] if tail[0] in ANDS else tail)
     return {base * 100 + rest} if rest is not None else set()
 
 
@@ -254,4 +257,4 @@ def written(text: str) -> str:
 
 def number_words() -> frozenset[str]:
     """Return every word of the grammar, for a recogniser's vocabulary."""
-    return frozenset(INNER | set(SMALL))
+    return frozenset((INNER | set(SMALL)) - set(SAID) - {"an", "n"})

@@ -14,6 +14,7 @@ _CASES = (
     ("46 | 10 pounds", "pounds"),
     ("minus twelve | two cases", "cases"),
     ("ten five pound bags", "pound bags"),
+    ("ten twenty five pound bags", "pound bags"),
     ("fifty one | ten five pound bags", "pound bags"),
     ("sixty two quarts", "quarts"),
     ("one twenty two quarts", "quarts"),

@@ -291,13 +291,10 @@ def _no_readings(talk: Conversation, heard: Heard, way: Way, found: list[Mention
     gone |= {i for m in _measures(talk, said, without, way) for i in range(m.start, m.end)} - read
     gone |= words_of_others(said)
     each = lexicon.list("plural_each")
-    for start, _, item, _ in plurals(talk, words):  # "all four drawers"
-        if (
-            start > 1
-            and words[start - 2] in each
-            and len(item.numbers) in grammar.values((words[start - 1],))
-        ):
-            gone.add(start - 1)
+    for start, end, item, _ in plurals(talk, words):  # "all four drawers", "drawers, all four"
+        pairs = ((start - _TWO, start - 1), (end, end + 1))
+        told = (at for all_, at in pairs if all_ >= 0 and {*words[all_ : all_ + 1]} & each)
+        gone |= {at for at in told if len(item.numbers) in grammar.values(words[at : at + 1])}
     roles = heard.interpretation.meaning.roles
     for m in _measures(talk, said, found, way):
         counted_so = len(roles) == len(words) and counts(said, roles[m.start], m.end)

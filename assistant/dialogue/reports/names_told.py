@@ -58,9 +58,9 @@ def names_told(talk: Conversation, said: Understanding, found: list[Mention], wa
     for at, word in enumerate(words):
         if at in taken and not any(m.start == at and m.end == at + 1 for m in found):
             continue
-        shelf = {*words[max(0, at - 1) : at]} & lexicon.list("deed_shelves")
-        if shelf or stands_for_a_thing(said, at, lexicon):
-            continue  # "that one's three hundred", "shelf two"
+        counts = lexicon.list("deed_shelves") | lexicon.list("plural_each")
+        if counts & {*words[max(0, at - 1) : at]} or stands_for_a_thing(said, at, lexicon):
+            continue  # "that one's three hundred", "shelf two", "all three"
         led = {*words[_behind_list(talk, words, at) :][:1]} & lexicon.list("read_at")
         led |= {*words[max(0, at - 1) : at]} & lexicon.list("before_place")
         cost = _LED if led else _PARTED if at in said.breaks else _BARE

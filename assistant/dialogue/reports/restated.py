@@ -11,7 +11,7 @@ from assistant.dialogue import cooling_begun, heated, recording, round_parts, th
 from assistant.dialogue.emergencies import emergency_in
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
-from assistant.dialogue.reports import buckets_apart, of_batches, pieces, take, told_apart
+from assistant.dialogue.reports import buckets_apart, machine_pairs, of_batches, pieces, take, told_apart
 from intents.meaning import NONE
 
 if TYPE_CHECKING:
@@ -33,6 +33,8 @@ def first(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome] | None:
         return heard, ended
     if (apart := buckets_apart.report(talk, heard, lambda part: _taken(talk, part))) is not None:
         return heard, apart
+    if (pair := machine_pairs.report(talk, heard)) is not None:
+        return heard, pair
     if (another := cooling_begun.another(talk, heard)) is not None:
         return heard, another
     if (parts := round_parts.report(talk, heard)) is not None:
