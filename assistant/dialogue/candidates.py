@@ -131,11 +131,11 @@ def failed_of(talk: Conversation, read: Understanding) -> list[Line]:
 
 
 def with_change(talk: Conversation, line: Line, reading: Reading) -> tuple[Reading, ...]:
-    """Return what waits with one of it changed."""
-    asked = talk.state.pending
-    old = as_read(talk, line)
-    every = told_then(talk, asked.readings if asked is not None else (), _RECHECKED)
-    at = asked.readings.index(old) if asked is not None else 0
+    """Return what waits with one of it changed; put right at once a number alone was read now."""
+    asked, old = talk.state.pending, as_read(talk, line)
+    before = asked.readings if asked is not None else ()
+    every = told_then(talk, before, LATER if len(before) > 1 else _RECHECKED)
+    at = next((i for i, each in enumerate(before) if each == old), len(before) - 1)
     return (*every[:at], replace(reading, said_at=every[at].said_at), *every[at + 1 :])
 
 
