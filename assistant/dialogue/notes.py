@@ -131,6 +131,9 @@ def _line(
         return talk.log.views.latest(Filter(subject=one, standing_only=True)) if one else None
     read = talk.interpreter.readings_of(words).heard
     failed = candidates.failed_of(talk, read) if beside != "named" else []
+    told = {*words} & talk.interpreter.lexicon.list("it_stands_for")
+    told |= {line.now.subject for line in candidates.pointed(talk, read, candidates.read_last(talk))}
+    failed = [line for line in failed if told or is_made(line)]  # of what waits only what points at it
     found = [e for e in failed if not foods or e.entry.subject in foods or talk.site.kind_of(e.entry.subject)]
     if not found and beside == "any" and talk.state.recent(talk.clock.now()):
         found = [line for line in talk.standing if line.entry.subject != NOBODYS]

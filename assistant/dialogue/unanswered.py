@@ -26,6 +26,8 @@ from assistant.rules.basis import Verdict
 from intents.mentions import READ
 from intents.readings import Reading
 
+_NOTES = ("note: ", "done: ")
+"""So notes begin."""
 _NOTHING, _TIME_OUT = "nothing", "time_out"
 """The reply to a correction that changes nothing."""
 FAILED, PLAYBACK, _NOT_DONE = "log_failed", "log_playback", "not_done"
@@ -62,7 +64,10 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return outcome
     text = talk.rendered(outcome)
     aloud = outcome.aloud or text
-    more = int(not {draft.subject for draft in outcome.drafts} & {*_subjects(waiting)})  # or told of it
+    told = any(
+        draft.note.startswith(_NOTES) or draft.subject in _subjects(waiting) for draft in outcome.drafts
+    )
+    more = int(not told)  # who tells what was done goes on
     if waiting.times_asked + more > MOST_TIMES:
         names = ", ".join(dict.fromkeys(talk.shown(name) for name in _subjects(waiting)))
         last = talk.words("given_up", list=capital(names))
