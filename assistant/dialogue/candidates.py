@@ -35,8 +35,8 @@ _RECHECKED = timedelta(minutes=2)
 """So long after a number another is one read again; before, it is said in its stead (judgement)."""
 _UNMADE = 10**9
 """From this number on entries are counted that are not made yet."""
-_PUT_RIGHT = ("correction_openers", "changing", "told_wrong", "denying", "taking_back")
-"""Lists of words that put right what was said."""
+_OPENS, _ANYWHERE, _FIRST = ("correction_openers", "changing", "taking_back"), ("told_wrong", "denying"), 3
+"""Lists of words that put right what was said: those among the first few, and those wherever they stand."""
 _READ_AS = ("surface", "wash", "final rinse", "food", "boiling water", "ice water", "rinse")
 
 
@@ -131,11 +131,11 @@ def failed_of(talk: Conversation, read: Understanding) -> list[Line]:
 
 
 def with_change(talk: Conversation, line: Line, reading: Reading) -> tuple[Reading, ...]:
-    """Return what waits with one of it changed."""
-    asked = talk.state.pending
-    old = as_read(talk, line)
-    every = told_then(talk, asked.readings if asked is not None else (), _RECHECKED)
-    at = asked.readings.index(old) if asked is not None else 0
+    """Return what waits with one of it changed; put right at once a number alone was read now."""
+    asked, old = talk.state.pending, as_read(talk, line)
+    before = asked.readings if asked is not None else ()
+    every = told_then(talk, before, LATER if len(before) > 1 else _RECHECKED)
+    at = next((i for i, each in enumerate(before) if each == old), len(before) - 1)
     return (*every[:at], replace(reading, said_at=every[at].said_at), *every[at + 1 :])
 
 
@@ -157,22 +157,30 @@ def beside(talk: Conversation, heard: Heard, drafts: Sequence[Draft]) -> tuple[R
     return tuple(reading for reading in with_more(talk, heard, told) if reading not in told)
 
 
+def puts_right(talk: Conversation, heard: Heard) -> bool:
+    """True for words that tell another number than was meant before: "change that", "forty, not fifty"."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    first = frozenset[str]().union(*map(lexicon.list, _OPENS))
+    wrong = {*read.words[:_FIRST]} & first or {*read.words} & frozenset().union(*map(lexicon.list, _ANYWHERE))
+    return corrects(talk, heard) or read.has("scratch", "make_that") or bool(wrong)
+
+
 def with_more(talk: Conversation, heard: Heard, told: Sequence[Reading]) -> tuple[Reading, ...]:
     """Return what waits with what is ``told`` now: in its stead, or beside it where it was read again.
 
     A number with a time of its own, one that is said to be of "now" and one told minutes later is another,
     unless something is put right.
     """
-    asked, read, lexicon = talk.state.pending, heard.interpretation.heard, talk.interpreter.lexicon
-    wrong = (word for name in _PUT_RIGHT for word in lexicon.list(name))
-    right = corrects(talk, heard) or read.has("scratch", "make_that") or not {*wrong}.isdisjoint(read.words)
-    before = asked.readings if asked is not None else ()
-    long_ago = asked is not None and talk.clock.now() - asked.asked_at >= _RECHECKED
-    again = (long_ago or read.has("now_word", "note_again")) and not right
+    asked, read = talk.state.pending, heard.interpretation.heard
+    before = told_then(talk, asked.readings, timedelta(0)) if asked is not None else ()
+    right, again = puts_right(talk, heard), read.has("now_word", "note_again")
     subjects = [*dict.fromkeys(reading.subject for reading in (*before, *told))]
     kept = list[Reading]()
-    for old in before:
+    for old, stamped in zip(asked.readings if asked is not None else (), before, strict=True):
         anew = [new for new in told if (new.subject, new.measured) == (old.subject, old.measured)]
-        stays = all(new.value != old.value and (again or new.said_at != old.said_at) for new in anew)
-        kept += told_then(talk, (old,), timedelta(0) if anew else LATER) if stays else ()
+        long_ago = talk.clock.now() - datetime.fromisoformat(stamped.said_at) >= _RECHECKED
+        timed = (new.said_at not in ("", old.said_at) for new in anew)
+        stays = all(new.value != old.value for new in anew)
+        stays = stays and (not anew or all(timed) or ((again or long_ago) and not right))
+        kept += ((stamped,) if anew else told_then(talk, (old,))) if stays else ()
     return tuple(sorted((*kept, *told), key=lambda r: (subjects.index(r.subject), r.said_at or "~")))

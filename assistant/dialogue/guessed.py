@@ -35,7 +35,8 @@ def settled(talk: Conversation, outcome: Outcome, heard: Heard) -> Outcome:
         return outcome
     kinds = {draft.kind for draft in outcome.drafts}
     if outcome.readings and kinds <= {"reading", "action_opened"} and not outcome.reading_ids:
-        return replace(recording.confirm(talk, outcome.readings), used=outcome.used)
+        before = waiting.readings if waiting is not None and waiting.kind == "confirm" else ()
+        return replace(recording.confirm(talk, (*before, *outcome.readings)), used=outcome.used)
     if waiting is not None and waiting.kind == "confirm" and waiting.readings:
         logged = recording.log_whole(talk, waiting.readings)
         whole = replace(logged, answer=logged.bare, own_drafts=(*outcome.drafts, *logged.drafts))

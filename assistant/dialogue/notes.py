@@ -36,6 +36,8 @@ NOTED, WAS_DONE = "note: ", "done: "
 """How a note begins, and one of a deed about what failed."""
 WHOLE = (NOTED, WAS_DONE, "moved: ")
 """So begin the notes that keep all words of a breath."""
+_SINCE = "since"
+"""So begins the note of since when."""
 NOBODYS = "note"
 """The subject of a note of no place and no food."""
 _OTHERS = frozenset({
@@ -217,15 +219,27 @@ def _line(
         return talk.log.views.latest(Filter(subject=one, standing_only=True)) if one else None
     read = talk.interpreter.readings_of(words).heard
     failed = candidates.failed_of(talk, read) if beside != "named" else []
+    told = {*words} & talk.interpreter.lexicon.list("it_stands_for")
+    told |= {line.now.subject for line in candidates.pointed(talk, read, candidates.read_last(talk))}
+    failed = [line for line in failed if told or is_made(line)]  # of what waits only what points at it
     found = [e for e in failed if not foods or e.entry.subject in foods or talk.site.kind_of(e.entry.subject)]
     if not found and beside == "any" and talk.state.recent(talk.clock.now()):
         found = [line for line in talk.standing if line.entry.subject != NOBODYS]
     return found[-1] if found else None
 
 
+def _aloud(talk: Conversation, notes: Sequence[NoteDraft]) -> str:
+    """Return the words of notes as they are said: since when, kept in one language, in that of the talk."""
+    words = dict.fromkeys(note.words for note in notes if note.begins)
+    since = dict.fromkeys(note.words.removeprefix(_SINCE).strip() for note in notes if not note.begins)
+    keys = {each: "since_unknown" if each.startswith(":") else "since_time" for each in since}
+    told = (talk.words(key, time=each) for each, key in keys.items())
+    return ", ".join((*words, *told))
+
+
 def said(talk: Conversation, notes: Sequence[NoteDraft], how: How) -> str:
     """Return how notes are said back."""
-    first, text = notes[0], ", ".join(dict.fromkeys(note.words for note in notes))
+    first, text = notes[0], _aloud(talk, notes)
     subject = first.entry.subject
     place = capital(talk.shown(subject)) if subject != NOBODYS else ""
     if how == "words":
@@ -311,7 +325,7 @@ def waiting(talk: Conversation, outcome: Outcome, notes: Sequence[NoteDraft]) ->
     several = len({reading.subject for reading in _waited(asked)}) > 1
     of = dict.fromkeys(note.subject for note in notes if several and not note.begins)
     key, place = "note_waits_of" if of else "note_waits", ", ".join(map(talk.shown, of))
-    text = talk.words(key, place=place, text=", ".join(dict.fromkeys(note.words for note in notes)))
+    text = talk.words(key, place=place, text=_aloud(talk, notes))
     kept = tuple(_with(replace(note, told_at=now), _waited(asked), _foods_out(asked)) for note in notes)
     return replace(_said_too(talk, outcome, [text]), changes={**outcome.changes, "notes": kept})
 

@@ -31,7 +31,7 @@ from intents.quantities import Clock, Day, Meaning, Moment, Quantity, Span, reso
 from intents.readings import Reading
 
 Time = Clock | Day | Moment | Span
-TIME_OUT = "time_out"
+TIME_OUT, RESCUE = "time_out", "hot_rescue"
 UNKNOWN = "unknown_time"
 DONE = "action_done"
 _NOT_KNOWN = (UNKNOWN, "dont_know")
@@ -48,8 +48,8 @@ _ASKED = 0.85
 _TO_ANOTHER = 0.9
 """From this share on words that nobody called are to somebody else, unless they begin with the answer."""
 _TELLS_TIME = frozenset(
-    "none not_done time_out power_out clock_cooling clock_time backdate date_day log_last log_value "
-    "correction no time_plan time_discard dish_rinse reading cooling_missed cooling_check "
+    "none not_done time_out hot_rescue power_out clock_cooling clock_time backdate date_day log_last "
+    "log_value correction no time_plan time_discard dish_rinse reading cooling_missed cooling_check "
     "bucket_change round_end action_done overnight_plan clock_thawing".split()
 )
 """Intents that the net may hear in a time told as an answer; any other, surely meant, is something new."""
@@ -110,6 +110,7 @@ def unasked(talk: Conversation, heard: Heard) -> Outcome | None:
     action = next(iter(candidates.failed_of(talk, said)[-1:]), None)
     surely = best is not None and best.intent == TIME_OUT and best.share >= _TOLD
     if action is not None and not candidates.is_made(action):
+        surely |= best is not None and best.intent == RESCUE and bool(_times(heard))
         if not action.now.item and talk.site.kind_of(action.now.subject) not in _AT_TEMPERATURE:
             return None  # a bucket "since six" holds no food
         good = _good_then(talk, heard, action) is not None
@@ -118,7 +119,8 @@ def unasked(talk: Conversation, heard: Heard) -> Outcome | None:
     if not surely or action is None or heard.interpretation.asked or not talk.addressed:
         return None
     foods = (action.entry.item,) if action.entry.item else ()
-    return answered(talk, heard, talk.request(TIME_OUT, Slots(foods=foods)), alone=False)
+    meant = RESCUE if best is not None and best.intent == RESCUE else TIME_OUT
+    return answered(talk, heard, talk.request(meant, Slots(foods=foods)), alone=False)
 
 
 def _of_that_alone(talk: Conversation, heard: Heard, of: Line, good: bool) -> bool:
@@ -137,7 +139,8 @@ def _of_that_alone(talk: Conversation, heard: Heard, of: Line, good: bool) -> bo
 
 def _since_of_it(talk: Conversation, heard: Heard) -> bool:
     """True for "since ten", "that's since noon", "the second one since nine"; no other thing's time."""
-    read, stands = heard.interpretation.heard, talk.interpreter.lexicon.list("it_stands_for")
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    stands = lexicon.list("it_stands_for") | lexicon.list("naming") | lexicon.list("both")
     first = min((q.start for q, _ in _times(heard) if q.marker == "since"), default=-1)
     pointed = candidates.pointed(talk, read, candidates.read_last(talk))
     return first >= 0 and bool(first <= 1 or {*read.words[:first]} & stands or pointed)

@@ -26,6 +26,8 @@ from assistant.rules.basis import Verdict
 from intents.mentions import READ
 from intents.readings import Reading
 
+_NOTES = ("note: ", "done: ")
+"""So notes begin."""
 _NOTHING, _TIME_OUT = "nothing", "time_out"
 """The reply to a correction that changes nothing."""
 FAILED, PLAYBACK, _NOT_DONE = "log_failed", "log_playback", "not_done"
@@ -52,16 +54,20 @@ def asked_again(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
         return outcome  # a yes to the next answer would be one to somebody else's number
     silent = outcome.answer is None and outcome.text is None
     urgent = outcome.intent in emergency_intents(talk.interpreter.lexicon)
-    if silent or urgent or outcome.pending is not None or now - waiting.asked_at > FORGOTTEN:
+    if silent or urgent or outcome.pending is not None or outcome.intent == CORRECTION:
         return outcome
-    anew = _told_anew(waiting, outcome)
+    anew, fresh = _told_anew(waiting, outcome), now - waiting.asked_at <= FORGOTTEN
     if anew and waiting.kind == "confirm":
-        waiting = replace(waiting, readings=candidates.beside(talk, heard, outcome.drafts))
-    if (anew and not waiting.readings) or outcome.intent == CORRECTION:
+        left = candidates.beside(talk, heard, outcome.drafts) if candidates.waiting(talk) else ()
+        waiting = replace(waiting, readings=left)
+    if not (waiting.readings if anew else fresh):
         return outcome
     text = talk.rendered(outcome)
     aloud = outcome.aloud or text
-    more = int(not {draft.subject for draft in outcome.drafts} & {*_subjects(waiting)})  # or told of it
+    told = any(
+        draft.note.startswith(_NOTES) or draft.subject in _subjects(waiting) for draft in outcome.drafts
+    )
+    more = int(not told)  # who tells what was done goes on
     if waiting.times_asked + more > MOST_TIMES:
         names = ", ".join(dict.fromkeys(talk.shown(name) for name in _subjects(waiting)))
         last = talk.words("given_up", list=capital(names))
@@ -101,24 +107,33 @@ def without_since_when(talk: Conversation, outcome: Outcome) -> Outcome:
 
 
 def _carried_along(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
-    """Read back together a report and what it does not tell anew of what waits for a yes.
+    """Read back together what is told now and what waits for a yes and is not told anew.
 
-    ``None`` where it has no say in that, tells more than readings, or was logged with nothing left to ask.
+    ``None`` where nothing of it waits on, or a report was logged with nothing left to ask.
     """
-    waiting, told = talk.state.pending, {reading.subject for reading in outcome.readings}
+    waiting, asked = talk.state.pending, outcome.pending
     if waiting is None or not candidates.waiting(talk):
         return None
-    more = told | {subject for reading in outcome.readings for subject in (reading.place,) if subject}
-    every = candidates.with_more(talk, heard, outcome.readings)
-    asks = outcome.pending is not None and outcome.pending.kind in ("confirm", "slot")
-    fresh = talk.clock.now() - waiting.asked_at <= FORGOTTEN
+    back = asked if asked is not None and asked is not waiting and asked.kind == "confirm" else None
+    new = back.readings if back is not None else outcome.readings
+    told = {reading.subject for reading in new}
+    every = candidates.with_more(talk, heard, new)
+    fresh = talk.clock.now() - waiting.asked_at <= FORGOTTEN or candidates.puts_right(talk, heard)
     every = every if fresh else tuple(reading for reading in every if reading.subject in told)
-    whole = bool(told) and outcome.intent == recording.READING and not outcome.changes.get("judged")
-    if len(every) <= len(outcome.readings) or not whole or not (asks or _told_anew(waiting, outcome)):
+    if not told or len(every) <= len(new):
         return None
-    if any(draft.kind not in _OF_READINGS or draft.subject not in more for draft in outcome.drafts):
+    again = recording.confirm(talk, every)
+    own, text = recording.confirm(talk, new).text or "", talk.rendered(outcome)
+    if back is not None and text.endswith(own):
+        whole = replace(outcome, text=text.removesuffix(own).strip(), aloud=outcome.aloud.removesuffix(own))
+        assert again.pending is not None
+        return behind(talk, whole, again, replace(again.pending, unnumbered=back.unnumbered))
+    more = told | {reading.place for reading in outcome.readings}
+    others = any(draft.kind not in _OF_READINGS or draft.subject not in more for draft in outcome.drafts)
+    left = asked is not None and asked.kind in ("confirm", "slot")
+    if others or outcome.intent != recording.READING or not (left or _told_anew(waiting, outcome)):
         return None
-    return replace(recording.confirm(talk, every), used=outcome.used)
+    return replace(again, used=outcome.used) if not outcome.changes.get("judged") else None
 
 
 def _how_much(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome | None:
