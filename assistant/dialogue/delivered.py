@@ -36,10 +36,8 @@ from intents.second_thoughts import last_start
 
 _SURELY = 0.7
 """From this share on a delivery was told."""
-_NEAR_BY = 4
-"""So many words may stand between who brought it and what he says."""
-_TWO, _NEAR = 2, 3
-"""So many words may stand between a sign and the food it is of ("no tag on the clams")."""
+_TWO, _NEAR, _NEAR_BY = 2, 3, 4
+"""So many words may stand between a sign and the food it is of ("no tag on the clams"), a bringer and his words."""
 HOTTER_THAN_ANY = 100
 """Fahrenheit; cold food that came on a truck is never as warm, so the word told of cooking (judgement)."""
 _TODAY, _MOST = timedelta(hours=24), 60
@@ -48,8 +46,8 @@ _TODAY, _MOST = timedelta(hours=24), 60
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Answer what a driver says of a number, and take foods of one truck said one after the other."""
-    read, words = heard.interpretation.heard, set(heard.interpretation.heard.words)
-    called = heard.typed or talk.addressed or refusals.under_way(talk)
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    words, called = {*read.words}, heard.typed or talk.addressed or refusals.under_way(talk)
     if called and _hearsay(talk, read):
         return _no_reading(talk)
     slots = _in_degrees(talk, Slots.of(read, heard.interpretation.meaning))
@@ -61,23 +59,20 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
     slots = _last_told(talk, _uncounted(slots, talk.interpreter.lexicon))
     counts = {start for start, _ in slots.food_spans}  # "order twelve, two chickens"
     paper = called and _by_paper(talk, read) and any(m.end not in counts for m in slots.measures)
-    degrees = slots.temperature(talk.site.kitchen.units)
+    degrees = slots.temperature(talk.site.kitchen.units) if paper else None
     paper = paper and (degrees is None or degrees.in_unit("F") < HOTTER_THAN_ANY)
-    if (numbers or counted) and (paper or talk.interpreter.lexicon.says(read.words, "came_on_truck")):
-        # "shrimp came in at forty nine" is not the shrimp drawer
+    if (numbers or counted) and (paper or lexicon.says(read.words, "came_on_truck")):
         return talk.ask(talk.request(CHECK, slots))
     if not options:
-        meaning = heard.interpretation.meaning
-        sure = sum(guess.share for guess in meaning.guesses if guess.intent == CHECK) >= _SURELY
+        guesses = heard.interpretation.meaning.guesses
+        sure = sum(guess.share for guess in guesses if guess.intent == CHECK) >= _SURELY
         return talk.ask(talk.request(CHECK, slots)) if sure and refusals.under_way(talk) else None
     cold = all(r.subject_kind == "food" and not r.place and not _hot(talk, r) for r in options[0])
-    lexicon = talk.interpreter.lexicon
-    came = len(options[0]) > 1 and bool(words & lexicon.list("arrived"))
-    came = came or bool(words & lexicon.list("delivery_cars"))
+    signs = ("arrived", "delivery_cars")[len(options[0]) == 1 :]
+    came = any(words & lexicon.list(name) for name in signs)
     if not cold or not (came or refusals.under_way(talk)):
         return None
-    line = next(iter(talk.last_lines[-1:]), None)
-    amends = words & talk.interpreter.lexicon.list("correction_openers")
+    line, amends = next(iter(talk.last_lines[-1:]), None), words & lexicon.list("correction_openers")
     if amends and line is not None and len(options[0]) == 1 and line.now.item == options[0][0].subject:
         return refusals.corrected(talk, heard, line, options[0][0])  # "sorry, the cream was six"
     pairs = [(r.subject, _told_of(talk, slots, r)) for r in options[0]]
@@ -87,8 +82,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
 def _by_paper(talk: Conversation, read: Understanding) -> bool:
     """True for "invoice twelve, chicken forty": the number of a delivery's paper stands beside another."""
     lexicon = talk.interpreter.lexicon
-    things = (read.words[o.start : o.end] for o in other_numbers(read) if o.role == "thing")
-    return any(lexicon.says(words, "delivery_papers") for words in things)
+    papers = (o for o in other_numbers(read) if o.role == "thing")
+    return any(lexicon.says(read.words[o.start : o.end], "delivery_papers") for o in papers)
 
 
 def _hot(talk: Conversation, reading: Reading) -> bool:

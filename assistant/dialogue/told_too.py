@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from assistant.dialogue import notes, told_deeds, urgent
+from assistant.dialogue import notes, remarks, told_deeds, urgent
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.clauses import ANSWERS, Part, cut
 from assistant.dialogue.conversation import Conversation
@@ -18,9 +18,10 @@ from assistant.dialogue.discards import AMOUNT, DISCARD
 from assistant.dialogue.emergencies import emergency_in, emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import held_hot
-from assistant.dialogue.notes import NOBODYS, OF_DEEDS, NoteDraft
+from assistant.dialogue.notes import NOBODYS, NoteDraft
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import telling
+from assistant.dialogue.remarks import OF_DEEDS
 from assistant.dialogue.reports.times import ways
 from intents.language import language
 from intents.meaning import Guess, Meaning
@@ -245,10 +246,10 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
         if kept_back and {*marks[start:end]} & {*"ptu"}:
             its = {s.value for s in read.names.get("food", ()) if start <= s.start and s.end <= end}
             if not (leads and its & {draft.subject for draft in outcome.drafts}):  # "kept the beef at" 38
-                yield notes.trimmed(talk, read.words, (start, end), leads=leads)  # "kept the butter"
+                yield remarks.trimmed(talk, read.words, (start, end), leads=leads)  # "kept the butter"
             continue
-        spent = notes.FEW * leads + (outcome.intent == _DELIVERY)  # "the one beside it is nineteen"
-        found = notes.remark(talk, heard, (start, end), marks, leads=leads, spent=spent, out=out)
+        spent = remarks.FEW * leads + (outcome.intent == _DELIVERY)  # "the one beside it is nineteen"
+        found = remarks.remark(talk, heard, (start, end), marks, leads=leads, spent=spent, out=out)
         if found is not None:
             yield found
 
