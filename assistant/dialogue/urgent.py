@@ -184,8 +184,8 @@ def spoken_of(talk: Conversation, read: Understanding, part: Part, intent: str) 
 def _unnamed(talk: Conversation, read: Understanding) -> tuple[str, ...]:
     """Return the words with "he" for each name of a person: the net knows nobody here."""
     names = {span.start for span in read.names.get("person", ()) if span.end - span.start == 1}
-    somebody = next(iter(talk.interpreter.lexicon.list("for_a_name")))
-    return tuple(somebody if i in names else word for i, word in enumerate(read.words))
+    somebody = next(iter(talk.interpreter.lexicon.list("for_a_name")), "")
+    return tuple(somebody if i in names and somebody else word for i, word in enumerate(read.words))
 
 
 def _signs(talk: Conversation) -> frozenset[str]:
