@@ -6,11 +6,10 @@ is no food for that alone.
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from functools import cache
 
 from intents.language import language
-from intents.lexicon import Lexicon, Span, load_lexicon
+from intents.lexicon import load_lexicon
 
 _PLURALS = ("es", "s")
 _OF_FOODS = ("place_modifiers", "deed_cooks_in")
@@ -28,18 +27,6 @@ def may_be_dish(words: tuple[str, ...], code: str) -> bool:
     if len(words) == 1 and done and words[0].endswith(done):
         return False
     return not all({word, *_singulars(word)} & known for word in words)
-
-
-def names_place(words: tuple[str, ...], short: Span, lexicon: Lexicon, known: Collection[int]) -> bool:
-    """True where a place's name in short stands, not for the salad of "salad dressing forty".
-
-    ``known`` is where a comma stands, or a food that a table knows begins ("larder milk forty").
-    """
-    end, code = short.end, lexicon.language
-    reads = bool({*words[end + 1 : end + 2]} & lexicon.list("read_at"))
-    reads = reads or bool(language(code).numbers.numbers_from(words, end + 1))
-    goes_on = end not in known and reads and may_be_dish(words[end : end + 1], code)
-    return not (goes_on or lexicon.says_nothing(words, short) or lexicon.of_another(words, short))
 
 
 def _singulars(word: str) -> list[str]:

@@ -8,7 +8,6 @@ from functools import cached_property, lru_cache
 from intents.by_role import readings_by_role
 from intents.carried import on_display, place_carried
 from intents.catalogue import Catalogue, examples_of, load_catalogue
-from intents.dishes import names_place
 from intents.foods_heard import qualified
 from intents.guessed_places import PlaceFinder
 from intents.language import language
@@ -290,8 +289,8 @@ class Interpreter:
 
     def in_short(self, words: tuple[str, ...]) -> tuple[Span, ...]:
         """Return where words may name a place in short, once for each place that they can be."""
-        known = {food.start for food in self._finders["food"].find_all(words)}
-        return tuple(s for s in self._short.find_all(words) if names_place(words, s, self.lexicon, known))
+        found, lexicon = self._short.find_all(words), self.lexicon
+        return tuple(s for s in found if not (lexicon.says_nothing(words, s) or lexicon.of_another(words, s)))
 
     def only_guessed(self, words: tuple[str, ...]) -> frozenset[str]:
         """Return the places that words tell by no name of theirs."""

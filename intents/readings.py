@@ -12,7 +12,6 @@ from decimal import Decimal
 from functools import partial
 
 from intents.digits import spelled_out
-from intents.dishes import names_place
 from intents.equipment_kinds import (
     equipment_kinds,
     food_reads,
@@ -134,8 +133,7 @@ class ReadingParser:
         found = self.short.at(words, at) if self.short is not None else []
         full = max((s.end for s in self.finders["equipment"].at(words, at)), default=at)
         found = [s for s in found if all(map(self.number_begins, range(s.end, full)))]
-        known = self.heard.breaks | {f.start for f in self.foods}
-        short = [s for s in found if names_place(words, s, lexicon, known)]
+        short = [s for s in found if not (lexicon.says_nothing(words, s) or lexicon.of_another(words, s))]
         ones, told = lexicon.list("batch_one"), {*words[at - 1 : at]} & lexicon.list("deed_articles")
         runs = {s.end for s in short if self.number_begins(s.end)} - self.heard.breaks
         return [s for s in short if words[s.end - 1] not in ones or told or s.end not in runs]

@@ -227,7 +227,8 @@ def with_unknown(slots: Slots) -> Slots:
     No number goes back to the food before another one's.
     """
     numbers = sorted(slots.all_measures("number", "temperature"), key=lambda m: m.start)
-    if slots.heard is None or len(numbers) < _TWO or len(slots.foods) != len(slots.food_spans):
+    told = slots.heard is not None and slots.foods and len(slots.foods) == len(slots.food_spans)
+    if slots.heard is None or not told or len(numbers) < _TWO:
         return slots
     pairs = [*zip(slots.food_spans, slots.foods, strict=True)]
     counted = {i for m in slots.heard.measures for i in range(m.start, m.end)}
