@@ -37,7 +37,7 @@ from intents.second_thoughts import last_start
 _SURELY = 0.7
 """From this share on a delivery was told."""
 _TWO, _NEAR, _NEAR_BY = 2, 3, 4
-"""So many words may stand between a sign and the food it is of ("no tag on the clams"), a bringer and his words."""
+"""So many words may stand between a sign and the food it is of ("no tag on the clams"), bringer and words."""
 HOTTER_THAN_ANY = 100
 """Fahrenheit; cold food that came on a truck is never as warm, so the word told of cooking (judgement)."""
 _TODAY, _MOST = timedelta(hours=24), 60
