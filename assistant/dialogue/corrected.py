@@ -190,9 +190,10 @@ def _scratched(talk: Conversation, read: Understanding, lines: list[Line]) -> Ou
     if candidates.is_made(meant[0]):
         return withdraw(talk, meant)
     kept = tuple(candidates.as_read(talk, line) for line in lines if line not in meant)
-    return replace(
-        recording.confirm(talk, candidates.told_then(talk, kept)), used=frozenset(range(len(read.words)))
-    )
+    again = recording.confirm(talk, candidates.told_then(talk, kept))
+    assert again.pending is not None
+    waits = replace(again.pending, given_up=frozenset(line.now.subject for line in meant))
+    return replace(again, pending=waits, used=frozenset(range(len(read.words))))
 
 
 def of_the_other(talk: Conversation, heard: Heard) -> Outcome | None:

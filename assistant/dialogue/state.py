@@ -45,6 +45,7 @@ class Pending:
     agreed: Outcome | None = None
     told_at: str = ""
     in_a_crowd: bool = False  # read back of what was not called among several voices: asked only once
+    given_up: frozenset[str] = frozenset()  # what "scratch the second" took out of what was read back
     disputed: bool = False  # one of what was read back is wrong and nobody knows which: a yes logs none
 
     @property

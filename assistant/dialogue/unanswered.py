@@ -173,6 +173,7 @@ def lost(talk: Conversation, outcome: Outcome, subjects: set[str]) -> tuple[Read
     waiting, state = talk.state.pending, talk.state
     on = outcome.pending.readings if outcome.pending is not None else ()
     told = {r.subject for r in (*on, *outcome.readings)} | subjects
+    told |= outcome.pending.given_up if outcome.pending is not None else set()
     refused = outcome.answer is not None and outcome.answer.reply == "dropped"
     moved = waiting is not None and sorted(r.value for r in on) == sorted(r.value for r in waiting.readings)
     new: tuple[Reading, ...] = ()
