@@ -20,8 +20,8 @@ from assistant.dialogue.statements import asks
 from intents.meaning import NONE, UNSUPPORTED
 from intents.mentions import READ
 
-_ASKS, _SURELY, _FEW = 0.8, 0.5, 2
-"""Least share of asking of a clause, and of what it asks; fewest words of one (judgement)."""
+_ASKS, _SURELY, _ALONE, _FEW = 0.8, 0.5, 0.7, 2
+"""Least share of asking of a clause, of what it asks, and of one by itself; fewest words (judgement)."""
 _NO_QUESTION = frozenset({NONE, UNSUPPORTED, UNSURE, "yes", "no", "correction", *take.READS})
 
 
@@ -88,6 +88,8 @@ def _of_them(talk: Conversation, told: Heard, asked: Heard) -> bool:
 
 def _with_answer(talk: Conversation, told: Heard, asked: Heard, outcome: Outcome) -> Outcome:
     """Return what is read back behind the answer to a question asked next."""
+    if not _meant(talk, told, asked):
+        return outcome  # "is the chicken in there still ok": in what was read, or on what was touched
     before = talk.state
     talk.state = replace(remembering.after(talk, outcome, told, (), talk.rendered(outcome)), pending=None)
     try:
@@ -98,6 +100,13 @@ def _with_answer(talk: Conversation, told: Heard, asked: Heard, outcome: Outcome
     if none or answer.drafts or answer.pending is not None:
         return outcome
     return replace(outcome, text=f"{talk.rendered(answer)} {talk.rendered(outcome)}")
+
+
+def _meant(talk: Conversation, told: Heard, asked: Heard) -> str:
+    """Return what a question means by itself and behind what is told; nothing where these differ."""
+    words, before = asked.interpretation.heard.words, told.interpretation.heard.words
+    one, other = talk.interpreter.meaning_of(words).best, talk.interpreter.meaning_of(words, before).best
+    return one.intent if one.intent == other.intent and one.share >= _ALONE else ""
 
 
 def _with_note(talk: Conversation, told: Heard, outcome: Outcome) -> Outcome:
