@@ -51,7 +51,8 @@ def agreed(heard: Heard, key: str = "log_at_once") -> bool:
     if heard.beside_others:
         return False
     if heard.second is None:
-        return heard.agreement >= float(table[key])
+        alone = table["one_listener"].get(heard.interpretation.heard.language, table)
+        return heard.agreement >= float(alone[key])
     rows = table["two_listeners"][key]
     return any(heard.agreement >= float(first) and heard.second >= float(second) for first, second in rows)
 

@@ -63,9 +63,9 @@ class SpanishRoad(FreshRoad):
         return chosen.agreement, [Decimal(value) for _, value in numbers_of(chosen.interpretation)]
 
 
-def planned() -> list[str]:
+def planned(table: Path = COMMANDS) -> list[str]:
     """What is said, in the order of the table."""
-    with COMMANDS.open(encoding="utf-8", newline="") as rows:
+    with table.open(encoding="utf-8", newline="") as rows:
         return [row["text"] for row in csv.DictReader(rows)]
 
 
@@ -135,6 +135,7 @@ def main() -> None:
     )
     parser.add_argument("jobs", type=Path)
     parser.add_argument("clips", type=Path)
+    parser.add_argument("--commands", type=Path, default=COMMANDS, help="table of what is said")
     parser.add_argument("--levels", nargs="+", default=["clean", "10", "5"])
     parser.add_argument("--every", type=int, default=1, help="only every so manieth sentence")
     parser.add_argument("--engine", default="", help="a model by name; nothing: what the program would use")
@@ -151,7 +152,7 @@ def main() -> None:
     print(f"| --- |{' ---: |' * 7}")
     for level in options.levels:
         condition = Condition("clean") if level == "clean" else Condition(f"{level} dB", float(level))
-        texts = [text for text in planned()[:: options.every] if text in clips]
+        texts = [text for text in planned(options.commands)[:: options.every] if text in clips]
         trials = [tried(road, recogniser, text, clips[text], condition) for text in texts]
         print(row(condition.name, trials), flush=True)
         every += trials
