@@ -53,9 +53,9 @@ def test_no_calls(written: float, unsaid: float, margin: float | None) -> None:
 
 def test_the_second_listener_is_asked_only_where_it_matters() -> None:
     """What is written so unlikely is no call whatever the spotter says."""
-    assert may_be_call(-6.3)
-    assert not may_be_call(-6.5)
-    assert not opens_with_call(Opinions(-6.5, -30.0, 20.0))
+    assert may_be_call(-6.9)
+    assert not may_be_call(-7.0)
+    assert not opens_with_call(Opinions(-7.0, -30.0, 20.0))
 
 
 def test_log_odds() -> None:
