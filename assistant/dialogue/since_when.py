@@ -15,6 +15,7 @@ from itertools import pairwise
 from assistant.dialogue import candidates, notes, recording, unanswered
 from assistant.dialogue.answer import Request
 from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.emergencies import emergency_intents
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.judge import judge_reading
 from assistant.dialogue.named_among import pointers
@@ -239,8 +240,8 @@ def _of_what_failed(talk: Conversation, heard: Heard, told: Told) -> bool:
     starts = {0, *read.breaks, *joined, *(m.end for m in numbers)}
     ends = {len(words), *read.breaks, *joined, *(m.start for m in numbers)}
     start, end = max(at for at in starts if at <= told.start), min(at for at in ends if at >= told.end)
-    if any(start <= span.start < told.start for span in read.names.get("person", ())):
-        return False  # "Rosa's been out since ten"
+    if _of_another(talk, heard, range(start, told.end)):
+        return False
     names = (span for kind in ("equipment", "food") for span in read.names.get(kind, ()))
     small = lexicon.small("read_at", "still_it", "hesitating", "deed_articles") - lexicon.list("deed_doers")
     gone = {i for span in (*names, *read.spans("note_unsure")) for i in range(span.start, span.end)}
@@ -249,6 +250,20 @@ def _of_what_failed(talk: Conversation, heard: Heard, told: Told) -> bool:
         return True
     meant = talk.interpreter.meaning_of(words[start:end])
     return sum(guess.share for guess in meant.guesses if guess.intent in _WHY) >= _SURELY
+
+
+def _of_another(talk: Conversation, heard: Heard, clause: range) -> bool:
+    """True for "not since ten", "we've been open since ten", "Rosa's out", "milk's been in it since nine"."""
+    read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
+    words = read.words[slice(clause.start, clause.stop)]
+    foods = () if read.names.get("equipment") else {span.value for span in read.names.get("food", ())[:1]}
+    spans = (span for kind in ("food", "person") for span in read.names.get(kind, ()))
+    named = any(span.start in clause and span.value not in foods for span in spans)
+    doers, been = lexicon.list("told_by"), lexicon.list("has_been")
+    ours = any(one in doers and two in been for one, two in pairwise(words))
+    grave = talk.interpreter.meaning_of(words).best.intent in emergency_intents(lexicon)
+    others = lexicon.list("denying") | lexicon.list("delivery_cars")
+    return named or ours or grave or not others.isdisjoint(words)
 
 
 def to_another(heard: Heard) -> bool:

@@ -62,6 +62,7 @@ from intents.deeds import Breath, Deed, breath
 from intents.dishes import may_be_dish
 from intents.lexicon import Span
 from intents.mentions import READ, Understanding
+from intents.number_roles import words_of_others
 
 TIME_OUT = "time_out"
 _BEFORE_A_QUESTION: tuple[Kind, ...] = ("thrown", "refused")
@@ -107,7 +108,7 @@ def _ice(talk: Conversation, heard: Heard) -> list[Span]:
 
 def report(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return what is done with an utterance that tells of deeds; ``None`` when it is no such utterance."""
-    heard = fresh_buckets.with_buckets(talk, heard)
+    heard = _but_for_papers(talk, fresh_buckets.with_buckets(talk, heard))
     read = heard.interpretation
     found = told(talk, heard)
     first = delivered_deeds.sent_back(talk, heard, found) or delivered_deeds.put_away(talk, heard, found)
@@ -195,6 +196,15 @@ def _of_what_went(talk: Conversation, question: Heard, foods: set[str]) -> Heard
     if len(foods) != 1 or any(read.names.get(kind) for kind in ("food", "equipment")):
         return question
     return _part_of(talk, question, (*foods.pop().split(), *read.words))
+
+
+def _but_for_papers(talk: Conversation, heard: Heard) -> Heard:
+    """Return what was told of a refusal without the number of its invoice or lot."""
+    read = heard.interpretation.heard
+    papers = words_of_others(read, "thing")
+    if not papers or all(deed.kind != "refused" for deed in told(talk, heard).deeds):
+        return heard
+    return talk.part(heard, [i for i in range(len(read.words)) if i not in papers])
 
 
 def _part_of(talk: Conversation, heard: Heard, words: tuple[str, ...]) -> Heard:

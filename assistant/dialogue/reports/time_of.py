@@ -220,8 +220,11 @@ class _Said:
     def _goes_on(self, start: int, end: int, number: Place) -> bool:
         """True where a number of the next clause has no time of its own, and no deed was before it.
 
-        "Iced the soup at ten, it's forty now", "put it in at ten, ninety at eleven".
+        "Iced the soup at ten, it's forty now", "put it in at ten, ninety at eleven". From what began a batch
+        ("rice made at eight, 120 now") the judge of its cooling takes the hours.
         """
+        if {*self.heard.words[start:end]} & self.lexicon.list("batch_made"):
+            return True
         first, last = self.around(number[0])
         timed = any(first <= told.start < last for told in self.times)
         deed = bool(self.own_words(start, end)) and not self._tells_reading(range(start, end))
