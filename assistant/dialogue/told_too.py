@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from assistant.dialogue import notes, remarks, told_deeds, urgent
+from assistant.dialogue import notes, told_deeds, urgent, whole_remarks
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.clauses import ANSWERS, Part, cut
 from assistant.dialogue.conversation import Conversation
@@ -21,8 +21,8 @@ from assistant.dialogue.judge import held_hot
 from assistant.dialogue.notes import NOBODYS, NoteDraft
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import telling
-from assistant.dialogue.remarks import OF_DEEDS
 from assistant.dialogue.reports.times import ways
+from assistant.dialogue.whole_remarks import OF_DEEDS
 from intents.language import language
 from intents.meaning import Guess, Meaning
 from intents.mentions import READ, Understanding
@@ -246,10 +246,10 @@ def _clauses(talk: Conversation, heard: Heard, outcome: Outcome) -> Iterator[Par
         if kept_back and {*marks[start:end]} & {*"ptu"}:
             its = {s.value for s in read.names.get("food", ()) if start <= s.start and s.end <= end}
             if not (leads and its & {draft.subject for draft in outcome.drafts}):  # "kept the beef at" 38
-                yield remarks.trimmed(talk, read.words, (start, end), leads=leads)  # "kept the butter"
+                yield whole_remarks.trimmed(talk, read.words, (start, end), leads=leads)  # "kept the butter"
             continue
-        spent = remarks.FEW * leads + (outcome.intent == _DELIVERY)  # "the one beside it is nineteen"
-        found = remarks.remark(talk, heard, (start, end), marks, leads=leads, spent=spent, out=out)
+        spent = whole_remarks.FEW * leads + (outcome.intent == _DELIVERY)  # "the one beside it is nineteen"
+        found = whole_remarks.remark(talk, heard, (start, end), marks, leads=leads, spent=spent, out=out)
         if found is not None:
             yield found
 
