@@ -28,9 +28,12 @@ from assistant.logbook.query import Filter
 from assistant.logbook.views import Line
 from intents.deed_amounts import Item
 from intents.deeds import Deed, cooks
+from intents.lexicon import Lexicon
 from intents.mentions import Understanding
 
-DISCARD, COUNTED, REFUSED = "discard", "logged_count", "refused"
+DISCARD, COUNTED, REFUSED, NOT_DONE = "discard", "logged_count", "refused", "not_done"
+_DENIES = 2
+"""So near before a verb stands what denies it: "didn't really toss"."""
 AMOUNT_TOLD = "thrown_amount"
 """What a question of which food went out keeps of its amount."""
 AMOUNT = "volume|weight|number|container_word|half_word"
@@ -291,6 +294,8 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     if stock and not surely and not request.slots.has(THROWN, "yes", "no"):
         return Outcome(None, "", keep_context=True)  # "there's forty pounds of chicken in the walk-in"
     heard, lexicon = request.slots.heard, talk.interpreter.lexicon
+    if heard is not None and _denied(heard, lexicon):
+        return Outcome(Answer("planned"), NOT_DONE, keep_context=True)
     out = heard is not None and request.slots.has(THROWN)
     asked = out and heard is not None and heard.asks and not lexicon.politely(heard.words)
     cooked = out and heard is not None and cooks(heard, lexicon)
@@ -321,3 +326,13 @@ def thrown_out(talk: Conversation, request: Request) -> Outcome | None:
     if line is None and not running and not answer.drafts:
         return None
     return logged(talk, replace(request, slots=slots), answer, food, line, running)
+
+
+def _denied(heard: Understanding, lexicon: Lexicon) -> bool:
+    """True for "didn't toss the stew": nothing went out; not for "no, tossed it"."""
+    denying = lexicon.list("deed_denied")
+    for span in heard.spans(THROWN):
+        begins = max((at for at in heard.breaks if at <= span.start), default=0)
+        if not denying.isdisjoint(heard.words[max(begins, span.start - _DENIES) : span.start]):
+            return True
+    return False
