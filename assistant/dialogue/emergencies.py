@@ -19,12 +19,29 @@ def emergency_in(words: tuple[str, ...], lexicon: Lexicon) -> str:
     spoken = set(words)
     if spoken.isdisjoint(_first_words(lexicon.language)):
         return ""
-    said = f" {' '.join(words)} "
+    said = _literally(words, lexicon)
     for intent, phrases in _phrases(lexicon.language):
         for first in spoken & phrases.keys():
             if any(all(part in said for part in parts) for parts in phrases[first]):
                 return intent
     return ""
+
+
+def figurative(words: tuple[str, ...], lexicon: Lexicon) -> bool:
+    """True where the words of an emergency are a figure of speech, and nothing beside it is one."""
+    return _literally(words, lexicon) != _apart(words) and not emergency_in(words, lexicon)
+
+
+def _apart(words: tuple[str, ...]) -> str:
+    return f" {' '.join(words)} "
+
+
+def _literally(words: tuple[str, ...], lexicon: Lexicon) -> str:
+    """Return what is said without its figures of speech: nobody chokes "on tickets"."""
+    said = _apart(words)
+    for figure in sorted(lexicon.list("figures_of_speech"), key=len, reverse=True):
+        said = said.replace(f" {figure} ", " ")
+    return said
 
 
 @cache

@@ -7,7 +7,7 @@ from dataclasses import replace
 from assistant.dialogue import leaning
 from assistant.dialogue.answer import Answer, Request, Value, capital
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.emergencies import emergency_in, emergency_intents
+from assistant.dialogue.emergencies import emergency_in, emergency_intents, figurative
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import Facts, Meant, Row, Stance, decide, spoken_of
@@ -95,7 +95,8 @@ def asked_for(request: Request, kind: str) -> Outcome:
 def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | None, slots: Slots) -> Facts:
     meaning = heard.interpretation.meaning
     meant: Meant = "topic"
-    if guess.intent == NONE:
+    emergency = guess.intent in emergency_intents(talk.interpreter.lexicon)
+    if guess.intent == NONE or (emergency and figurative(slots.words, talk.interpreter.lexicon)):
         meant = "none"
     elif guess.intent == UNSUPPORTED or outcome is None:
         meant = "unsupported"
@@ -112,7 +113,7 @@ def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | No
         stance=stance,
         only_names=_only_names(talk, heard),
         unused=outcome is not None and bool(_unused(talk, outcome, slots)),
-        emergency=guess.intent in emergency_intents(talk.interpreter.lexicon),
+        emergency=emergency,
         none=max((g.share for g in meaning.guesses if g.intent == NONE), default=0.0),
     )
 

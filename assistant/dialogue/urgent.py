@@ -13,7 +13,7 @@ from decimal import Decimal
 from assistant.dialogue import meant, notes
 from assistant.dialogue.clauses import ANSWERS, Part, cut, joints
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.emergencies import emergency_in, emergency_intents
+from assistant.dialogue.emergencies import emergency_in, emergency_intents, figurative
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.policy import signs_of, telling
@@ -159,6 +159,8 @@ def hurts(talk: Conversation, read: Understanding, part: Part) -> bool:
     if _tells_or_answers(read, range(*part)) or part[1] - part[0] < 2:
         return False
     grave, words = _grave(talk) - _NOBODY_HURT, read.words[slice(*part)]
+    if figurative(words, talk.interpreter.lexicon):
+        return False
     ways = [talk.interpreter.meaning_of(each[slice(*part)]) for each in (read.words, _unnamed(talk, read))]
     meaning, both = max(ways, key=lambda way: _share(way, grave)), [_share(way, grave) for way in ways]
     hurts = max(both[0], sum(both) / len(both))  # a name that nobody taught takes some of it away
