@@ -30,7 +30,7 @@ def after(talk: Conversation, outcome: Outcome, heard: Heard, entries: Sequence[
     if places := _places(talk, outcome, heard) if called else ():
         spans = (s.value.removeprefix(implied.MEASURED) for s in heard.interpretation.heard.concepts)
         told = [r.measured for r in outcome.readings] or [each for each in spans if each == "wash"]
-        measured = next((aspect(each) for each in told if aspect(each)), "")
+        measured = aspect(told[0]) if len({*told}) == 1 else ""
         state = replace(state, spoken_places=places, places_at=talk.clock.now(), spoken_aspect=measured)
     foods = _foods(talk, heard, entries) if called or entries else ()
     if not entries and talk.state.foods(talk.clock.now()) and _of_it(talk, heard):

@@ -52,6 +52,12 @@ class Topic:
     measured: str = ""
     least: Decimal | None = None  # Celsius; food on the fire reads no less than before
     food: str = ""  # what the words that name a place in short are, too: "chowder" of the chowder well
+    read: tuple[tuple[str, Decimal], ...] = ()  # what was measured there in one breath, each with its Celsius
+
+    def aspect_of(self, celsius: Decimal) -> str:
+        """Return what a temperature is of: of a wash and a final rinse read at once the one that is nearer."""
+        nearest = min(self.read, key=lambda each: abs(each[1] - celsius), default=(self.measured, celsius))
+        return nearest[0] if len(self.read) > 1 else self.measured
 
 
 def topics(talk: Conversation) -> tuple[Topic, ...]:
@@ -62,8 +68,9 @@ def topics(talk: Conversation) -> tuple[Topic, ...]:
         known = found.get(key := (each.kind, each.name, each.batch))
         if known is None or (each.waits and not known.waits):
             found[key] = each if known is None else replace(each, at=known.at)
-        elif each.at == known.at and not known.measured:
-            found[key] = replace(known, measured=each.measured)
+        elif each.at == known.at and each.waits == known.waits:
+            measured, read = known.measured or each.measured, (*known.read, *each.read)
+            found[key] = replace(known, measured=measured, read=read)
     running = [set(topic.name.split()) for topic in found.values() if topic.batch]
     return tuple(
         topic
@@ -76,7 +83,7 @@ def can_be(talk: Conversation, topic: Topic, reading: Reading) -> bool:
     """True when the number makes sense for what it would be of."""
     if topic.kind == "equipment":
         return fits_place(reading, {topic.name: talk.site.kind_of(topic.name)})
-    celsius = _celsius(talk, reading)
+    celsius = celsius_of(talk, reading)
     if reading.quantity != "temperature" or not _COLDEST <= celsius <= _HOTTEST:
         return False
     if not topic.batch:
@@ -88,7 +95,8 @@ def can_be(talk: Conversation, topic: Topic, reading: Reading) -> bool:
     return not read_yet or last is None or celsius <= last.temperature.in_unit("C") + _WARMER
 
 
-def _celsius(talk: Conversation, reading: Reading) -> Decimal:
+def celsius_of(talk: Conversation, reading: Reading) -> Decimal:
+    """Return a temperature in Celsius; a number without a unit is in the kitchen's."""
     unit = reading.unit or talk.site.kitchen.units
     return _in_celsius(Temperature(reading.value, "C" if unit == "C" else "F"))
 
@@ -130,7 +138,7 @@ def _on_the_fire(talk: Conversation, line: Line) -> Decimal | None:
     read = Temperature(Decimal(line.now.value), "C" if line.now.unit == "C" else "F")
     judged = judge_food(line.now.item, read, talk.site.profile) if line.now.item else None
     cooking = judged is not None and judged[0] == "cook"
-    return _in_celsius(read) - _WARMER if cooking else None
+    return _read(line) - _WARMER if cooking else None
 
 
 def _asked_about(talk: Conversation) -> Iterator[Topic]:
@@ -169,7 +177,14 @@ def _topic(talk: Conversation, line: Line, at: datetime, *, waits: bool) -> Topi
     place = bool(talk.site.kind_of(line.now.subject))
     name = line.now.subject if place else line.now.item or line.now.subject
     measured = aspect(line.now.measured) if place else ""
-    return Topic("equipment" if place else "food", name, at, waits, measured=measured)
+    last = line if line.entry.kind == "reading" else None
+    read = ((measured, _read(last)),) if place and last is not None and last.now.unit in ("F", "C") else ()
+    return Topic("equipment" if place else "food", name, at, waits, measured=measured, read=read)
+
+
+def _read(line: Line) -> Decimal:
+    """Return the temperature of a reading, in Celsius."""
+    return _in_celsius(Temperature(Decimal(line.now.value or 0), "C" if line.now.unit == "C" else "F"))
 
 
 def aspect(measured: str) -> str:

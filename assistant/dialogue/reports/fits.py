@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue import round_talk
 from assistant.dialogue.state import FOLLOW_UP_SECONDS
-from assistant.dialogue.topic import Topic, can_be, topics
+from assistant.dialogue.topic import Topic, can_be, celsius_of, topics
 from intents.readings import Reading
 
 if TYPE_CHECKING:
@@ -70,7 +70,8 @@ def reading_of(talk: Conversation, topic: Topic, words: str) -> Reading | None:
     found = talk.interpreter.answer_for(topic.kind, topic.name, words).certain
     if len(found) != 1:
         return None
-    measured = topic.measured if found[0].quantity == "temperature" else ""
+    hot_or_cold = found[0].quantity == "temperature"
+    measured = topic.aspect_of(celsius_of(talk, found[0])) if hot_or_cold else ""
     return replace(found[0], batch=topic.batch, measured=found[0].measured or measured)
 
 
