@@ -55,7 +55,7 @@ class Topic:
     read: tuple[tuple[str, Decimal], ...] = ()  # what was measured there in one breath, each with its Celsius
 
     def aspect_of(self, celsius: Decimal) -> str:
-        """Return what a temperature is of: of a wash and a final rinse read at once the one that is nearer."""
+        """Return what a temperature is of: of a wash and a final rinse read at once the nearer one."""
         nearest = min(self.read, key=lambda each: abs(each[1] - celsius), default=(self.measured, celsius))
         return nearest[0] if len(self.read) > 1 else self.measured
 
