@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.dialogue import agreed, corrected, named_among, notes, recording, which_place
+from assistant.dialogue import agreed, corrected, each_verdict, named_among, notes, recording, which_place
 from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer
 from assistant.dialogue.conversation import Conversation
@@ -39,6 +39,8 @@ def answered(talk: Conversation, heard: Heard, waiting: Pending) -> Outcome | No
     options = asked.pending.options if asked is not None and asked.pending is not None else ()
     if options and (told := which_place.told_on(talk, read, options)):
         return recording.confirm(talk, (*sure, *told))
+    if (each := each_verdict.given(talk, heard, waiting)) is not None:
+        return each
     if (changed := corrected.of_those_read(talk, heard)) is not None:
         return changed
     if (amends or swaps) and (which := _which(talk, heard, waiting)) is not None:

@@ -187,13 +187,7 @@ def _scratched(talk: Conversation, read: Understanding, lines: list[Line]) -> Ou
     small = lexicon.small("correction_openers", "correction_small", "taking_back", "denying")
     if not meant or len(meant) == len(lines) or not read.only((*found, *read.spans("scratch")), small):
         return None
-    if candidates.is_made(meant[0]):
-        return withdraw(talk, meant)
-    kept = tuple(candidates.as_read(talk, line) for line in lines if line not in meant)
-    again = recording.confirm(talk, candidates.told_then(talk, kept))
-    assert again.pending is not None
-    waits = replace(again.pending, given_up=frozenset(line.now.subject for line in meant))
-    return replace(again, pending=waits, used=frozenset(range(len(read.words))))
+    return withdraw(talk, meant) if candidates.is_made(meant[0]) else None
 
 
 def of_the_other(talk: Conversation, heard: Heard) -> Outcome | None:
