@@ -150,6 +150,8 @@ def _asks_again(talk: Conversation, read: Interpretation, slots: Slots) -> str:
     best = read.meaning.best
     if not slots.foods and best.share >= NEW and best.intent not in (NONE, again, *LEANING):
         return ""
+    if heard.asks and best.intent not in (NONE, again, *LEANING) and best.share >= threads().sure:
+        return ""  # "how hot for the chicken" is a question of its own
     if best.share >= NEW and best.intent in telling().always:
         return ""  # "and the cream was out all night": it may have to go
     if heard.has("sign_dead"):
