@@ -67,6 +67,7 @@ class _Row:
     ends: str = ""
     beside: bool = False
     surely: bool = False
+    unless: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +180,9 @@ def _found(row: _Row, heard: Understanding) -> Iterator[OtherNumber]:
         apart = _apart(row, heard, (start, end)) or (row.role == "thing" and more)
         own = {end} if row.pattern.startswith(NUMBER) else {at, end}  # "less than an hour", "set for an hour"
         lasts = any(m.kind == "duration" and m.start in own for m in heard.measures)
-        if min(values, default=0) <= row.most and not (torn or apart or lasts) and _ended(row, heard, end):
+        told = row.unless and before in load_lexicon(heard.language).list(row.unless)
+        untrue = torn or apart or lasts or told
+        if min(values, default=0) <= row.most and not untrue and _ended(row, heard, end):
             yield from (replace(o, runs_on=runs_on) for o in _as_told(row, heard, (start, end), values))
 
 

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 
 NUMBER = "#"
 """Stands for the words of one number."""
-NAMES = {"@": "compared", "$": "equipment"}
-"""What stands for a name: of the place or food with which something is compared, and of a place."""
+NAMES = {"@": "compared", "$": "equipment", "&": "food"}
+"""What stands for a name: of the place or food with which something is compared, of a place, of a food."""
 _Phrases = dict[str, tuple[tuple[str, ...], ...]]
 
 

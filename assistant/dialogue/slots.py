@@ -13,6 +13,7 @@ from assistant.rules.foods import Food, unknown_food
 from intents.lexicon import Span, load_lexicon
 from intents.meaning import Meaning, Role
 from intents.mentions import Measure, Understanding
+from intents.number_roles import words_of_others
 
 QUALITY = "as_"
 """How the names of concepts begin that say something of the food meant (stuffed, ground): gone with it."""
@@ -83,6 +84,7 @@ class Slots:
         foods = heard.names.get("food", ())
         inside = {i for s in heard.clocks for i in range(s.start, s.end)}
         told = [span for span in heard.concepts if span.value != WHOLE or _of_food(heard, span)]
+        to_come = set[int]() if heard.asks else words_of_others(heard, "set")
         return cls(
             tuple(span.value for span in foods),
             tuple(span.value for span in heard.names.get("equipment", ())),
@@ -91,6 +93,7 @@ class Slots:
                 m
                 for m in heard.free_measures
                 if not (m.kind == "number" and m.start in inside) and not _vague(heard, m)
+                if m.start not in to_come
             ),
             tuple(span.value for span in heard.clocks),
             frozenset(span.value for span in told),
