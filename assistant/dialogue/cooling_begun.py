@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from fractions import Fraction
 
 from assistant.dialogue import agreed, batches, cooling_progress
@@ -16,6 +16,14 @@ from assistant.dialogue.answer import Answer, Request, Value, answer_function, c
 from assistant.dialogue.clocks import STARTED, STOPPED, RunningClock, clock_draft, of_new_clock
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.cooling_batch import CHECK, begin_with, judge_batch, may_be_read
+from assistant.dialogue.cooling_degrees import (
+    START_AND_NOW,
+    degrees_of,
+    or_degrees,
+    told_now,
+    too_hot,
+    with_degrees,
+)
 from assistant.dialogue.cooling_series import no_degrees
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.moments import past_moment
@@ -24,7 +32,6 @@ from assistant.dialogue.reports.batch_words import BatchWords, batch_words
 from assistant.dialogue.reports.said_at import NOW, when
 from assistant.dialogue.reports.take import told_first
 from assistant.dialogue.reports.times import Way, ways, without
-from assistant.dialogue.say import render
 from assistant.dialogue.slots import Slots
 from assistant.dialogue.statements import asks
 from assistant.dialogue.talking import talks
@@ -34,17 +41,13 @@ from assistant.rules.basis import Temperature
 from assistant.rules.compare import warmer_than
 from assistant.rules.cooling import CoolingLimits
 from assistant.rules.cooling_curve import CoolingReading, below_start
-from intents.mentions import Measure, Understanding
+from intents.mentions import Understanding
 from intents.readings import Reading
 from intents.series import timed_temperatures
 
 BEGIN = "clock_cooling"
-HOTTEST_FOOD = 130
-"""Celsius; a pot reads no more than this: judgement."""
 _TOLD = 0.6
 """From this share on something is told, and not asked."""
-_JUST_BEGUN = timedelta(hours=1)
-"""So long ago a batch may have begun that is told as beginning (judgement)."""
 _COOLS = ("cool", "cooling_is", "cooling_state", "still_cooling", "ice_bath")
 
 
@@ -56,11 +59,11 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
         return talk.ask(timed)
     slots = request.slots
     numbers = tuple(m for m in slots.all_measures("number", "temperature") if may_be_read(request, m))
+    if (degrees := told_now(talk, request)) is not None:
+        request, numbers = with_degrees(request, degrees), (degrees,)
+        slots = request.slots
     if len(slots.clocks) == 2 and not numbers and slots.heard is not None:
-        return _or_degrees(talk, request, slots.heard)
-    if (degrees := _degrees_told(talk, request)) is not None:
-        slots = replace(slots, clocks=(), measures=(*slots.measures, degrees))
-        request, numbers = replace(request, slots=slots), (degrees,)
+        return or_degrees(talk, request, slots.heard)
     if len(slots.foods) != 1:
         return None
     if not slots.clocks and len(numbers) > 1:
@@ -73,7 +76,7 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
         return _without_number(talk, request, told)
     start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
     limit = CoolingLimits.of(request.profile).start
-    if _too_hot(temperature):
+    if too_hot(temperature):
         return Outcome(Answer("ask_now", ask="temperature|number", intent=CHECK), BEGIN, request)
     if not below_start(temperature, limit):
         return _hot(talk, request, told, temperature, start)
@@ -98,6 +101,8 @@ def begun(talk: Conversation, request: Request) -> Outcome | None:
 def checked(talk: Conversation, request: Request) -> Outcome | None:
     """Answer for the batch told, or ask which; ``None`` leaves food without a doubt to its answer."""
     request = _of_one_batch(talk, request)
+    if len(request.slots.clocks) == START_AND_NOW and (degrees := told_now(talk, request)) is not None:
+        request = with_degrees(request, degrees)
     slots = request.slots
     if len(slots.foods) != 1 or slots.heard is None or request.slots.asked:
         return None
@@ -111,9 +116,9 @@ def checked(talk: Conversation, request: Request) -> Outcome | None:
     if len(running) > 1:
         return batches.which(talk, reading, running)
     limit = CoolingLimits.of(request.profile).start
-    hot = not (below_start(temperature, limit) or _too_hot(temperature))
+    hot = not (below_start(temperature, limit) or too_hot(temperature))
     from_then = set(slots.words) & talk.interpreter.lexicon.list("cooling_from")
-    timed = len(slots.clocks) == 1 and bool(from_then) and not slots.has("now_word")
+    timed = len(slots.clocks) == 1 and bool(from_then)
     if not running and hot and (timed or (told is not None and not slots.clocks)):
         start = past_moment(slots.clocks[0], request.now) if slots.clocks else request.now
         return _hot(talk, request, told, temperature, start)
@@ -146,8 +151,8 @@ def _with_start(talk: Conversation, request: Request) -> Request:
     """
     slots, heard, meaning = request.slots, request.slots.heard, request.slots.meaning
     number = next(iter(slots.all_measures("number")), None) if len(slots.measures) == 1 else None
-    degrees = _degrees(talk, number) if number is not None else None
-    if heard is None or meaning is None or number is None or degrees is None or not _too_hot(degrees):
+    degrees = degrees_of(talk, number) if number is not None else None
+    if heard is None or meaning is None or number is None or degrees is None or not too_hot(degrees):
         return request
     every = [told for way in ways(heard, talk.interpreter.lexicon, meaning.roles) for told in way]
     told = next((t for t in every if t.bare and t.start <= number.start and number.end <= t.end), None)
@@ -156,11 +161,6 @@ def _with_start(talk: Conversation, request: Request) -> Request:
         return request
     asked = None if told_first(talk, heard) else meaning
     return replace(request, slots=replace(slots, clocks=(f"{found.at:%H:%M}",), measures=(), meaning=asked))
-
-
-def _too_hot(temperature: Temperature) -> bool:
-    """True for a number that no pot reads: two were heard as one ("since nine, sixty degrees")."""
-    return temperature.in_unit("C") > HOTTEST_FOOD
 
 
 def _reading(food: str, temperature: Temperature) -> Reading:
@@ -202,10 +202,8 @@ def report(talk: Conversation, heard: Heard) -> Outcome | None:
             return begun(talk, replace(request, slots=slots))
     if len(series) > 1 and not any(each.open for each in series):
         judged = talk.ask(replace(request, intent=CHECK))
-        if any(
-            draft.kind == "reading" and draft.said_at for draft in judged.drafts
-        ):  # hours ago, by halves of the day that nobody said
-            return agreed.read_back(talk, judged)
+        if any(draft.kind == "reading" and draft.said_at for draft in judged.drafts):
+            return agreed.read_back(talk, judged)  # hours ago, by halves of the day that nobody said
         if judged.drafts:
             return agreed.if_inferred(talk, judged, about)
     return (begun(talk, request) or talk.ask(request)) if begins else None
@@ -231,7 +229,7 @@ def _numbers(talk: Conversation, heard: Understanding, way: Way) -> list[Tempera
     rest = talk.interpreter.readings_of(words).heard if words else None
     numbers = rest.free_measures if rest is not None else ()
     read = (m for m in numbers if m.kind in ("number", "temperature"))
-    return [None if no_degrees(talk.site, m) else _degrees(talk, m) for m in read]
+    return [None if no_degrees(talk.site, m) else degrees_of(talk, m) for m in read]
 
 
 def _with(
@@ -242,7 +240,7 @@ def _with(
     hot, *cool = sorted(told, key=lambda each: each.in_unit("F"), reverse=True)
     batch = _batch_told(talk, request)
     runs = batch is None and batches.cooling(talk, request.now, food)
-    if below_start(hot, limit) or _too_hot(hot) or runs:
+    if below_start(hot, limit) or too_hot(hot) or runs:
         return None
     if not cool:
         return _hot(talk, request, batch, hot, start) if timed else None
@@ -265,7 +263,7 @@ def another(talk: Conversation, heard: Heard) -> Outcome | None:
     if len(foods) != 1 or len(numbers) != 1 or not (begun and one_more):
         return None
     food, temperature = foods[0].value, numbers[0]
-    if temperature is None or _too_hot(temperature) or batches.cooling(talk, now, food):
+    if temperature is None or too_hot(temperature) or batches.cooling(talk, now, food):
         return None
     if not warmer_than(temperature, CoolingLimits.of(talk.site.profile).middle):
         return None  # that is no food that begins to cool
@@ -280,11 +278,6 @@ def _both(first: Outcome, judged: Answer, request: Request) -> Outcome:
     reading = reading.model_copy(update={"refers_to": -len(started)})
     kept = tuple(draft for draft in rest if draft.kind != "clock" or ended)
     return Outcome(replace(judged, drafts=(*started, reading, *kept)), CHECK, request)
-
-
-def _degrees(talk: Conversation, number: Measure) -> Temperature | None:
-    unit = number.unit or talk.site.kitchen.units
-    return Temperature(number.value, "C" if unit == "C" else "F") if len(number.options) == 1 else None
 
 
 def _batch_told(talk: Conversation, request: Request) -> BatchWords | None:
@@ -330,9 +323,8 @@ def _is_another(talk: Conversation, others: tuple[RunningClock, ...], told: Batc
     """True when the words tell a batch that none of the running ones is."""
     if told is None:
         return False
-    return (
-        told.new or not batches.fitting(others, told, talk.interpreter.lexicon) or _other_size(others, told)
-    )
+    fitting = batches.fitting(others, told, talk.interpreter.lexicon)
+    return told.new or not fitting or _other_size(others, told)
 
 
 def _other_size(others: tuple[RunningClock, ...], told: BatchWords) -> bool:
@@ -355,46 +347,17 @@ def _renamed(answer: Answer, food: str, name: str) -> Answer:
 def _hot(
     talk: Conversation, request: Request, told: BatchWords | None, temperature: Temperature, start: datetime
 ) -> Outcome:
-    """Start the clock of a batch read hot at its start, as of the time told."""
-    food = request.slots.foods[0]
+    """Start the clock of a batch that is still hot, as of the time told; what it reads "now" is of now."""
+    food, read_now = request.slots.foods[0], request.slots.has("now_word")
     name = batches.named(talk, food, told, start)
-    answer = begin_with(replace(request, now=start, slots=replace(request.slots, foods=(food,))), temperature)
+    read_at = request.now if read_now else start
+    answer = begin_with(
+        replace(request, now=read_at, slots=replace(request.slots, foods=(food,))), temperature
+    )
     answer = _renamed(answer, food, name)
     if start != request.now:
         said = start.isoformat(timespec="seconds")
-        answer = replace(answer, drafts=tuple(d.model_copy(update={"said_at": said}) for d in answer.drafts))
+        then = ("clock",) if read_now else ("clock", "reading")
+        drafts = (d.model_copy(update={"said_at": said}) if d.kind in then else d for d in answer.drafts)
+        answer = replace(answer, drafts=tuple(drafts))
     return Outcome(answer, CHECK, request)
-
-
-def _degrees_told(talk: Conversation, request: Request) -> Measure | None:
-    """Return the number of "start cooling the chili, it's at one thirty five", which is no time of day.
-
-    It tells what is there now, or the time that it would be is longer ago than a batch begun just now.
-    """
-    heard, clocks = request.slots.heard, request.slots.clocks
-    if heard is None or len(clocks) != 1 or not heard.clocks:
-        return None  # a time by its own words ("quarter to four") was taken before
-    bare = [m for m in heard.measures if m.kind == "number" and m.start == heard.clocks[0].start]
-    temperature = _degrees(talk, bare[0]) if bare else None
-    limits = CoolingLimits.of(request.profile)
-    if temperature is None or _too_hot(temperature) or below_start(temperature, limits.start):
-        return None
-    before = set(heard.words[max(0, bare[0].start - 2) : bare[0].start])
-    ago = request.now - past_moment(clocks[0], request.now)
-    long_ago = ago > _JUST_BEGUN
-    lexicon = talk.interpreter.lexicon
-    now = before & lexicon.list("present_is") or lexicon.says(heard.words, "begins_now")
-    return bare[0] if long_ago or now else None
-
-
-def _or_degrees(talk: Conversation, request: Request, heard: Understanding) -> Outcome | None:
-    """Begin the clock of "cooling since one, it's one ten now" and ask whether that was degrees."""
-    bare = any(m.kind == "number" and m.start == heard.clocks[1].start for m in heard.measures)
-    function = answer_function(request.intent)
-    slots = replace(request.slots, clocks=request.slots.clocks[:1])
-    answer = function(replace(request, slots=slots)) if bare and function and not asks(heard) else None
-    if answer is None:
-        return None
-    ask = talk.catalogue[CHECK].replies["ask_now"]
-    text = f"{render(answer, request.intent, talk.catalogue)} {ask}"
-    return Outcome(answer, request.intent, request, text=text)
