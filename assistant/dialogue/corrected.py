@@ -286,7 +286,7 @@ def _change(talk: Conversation, said: Understanding) -> Change:
     numbers = tuple(m for m in said.free_measures if not set(words[max(0, m.start - 1) : m.start]) & denying)
     spans, first = _places(said), int(only_opens(said, lexicon))
     denied = tuple(s.value for s in spans if set(words[max(first, s.start - 2) : s.start]) & denying)
-    gone = lexicon.says(words, "never_measured") or said.has("scratch")
+    gone = lexicon.says(words, "never_measured") or lexicon.says(words, "unmeasured") or said.has("scratch")
     gone = gone or bool(set(words[:1]) & lexicon.list("taking_back"))
     return Change(
         numbers,

@@ -34,6 +34,8 @@ def refused(talk: Conversation, heard: Heard) -> Outcome | None:
     """Return the refusal; ``None`` for words that ask for no such thing. An open question stays open."""
     read, lexicon = heard.interpretation.heard, talk.interpreter.lexicon
     words = read.words
+    if _unmeasured(heard, lexicon):
+        return _no(talk, MADE_UP, heard)
     if not words or heard.interpretation.readings.options:
         return None
     made_up = bool(set(words[:3]) & lexicon.list("to_enter")) and (
@@ -52,6 +54,16 @@ def _no(talk: Conversation, intent: str, heard: Heard) -> Outcome:
     said = talk.ask(talk.request(intent, Slots.of(heard.interpretation.heard)))
     waiting = talk.state.pending
     return replace(said, pending=waiting) if waiting is not None and waiting.kind == "slot" else said
+
+
+def _unmeasured(heard: Heard, lexicon: Lexicon) -> bool:
+    """True for a number that the last words take back: "the cooler's forty two but I didn't look"."""
+    read = heard.interpretation.heard
+    numbers = [m for m in read.free_measures if m.kind in READ]
+    last = read.words[numbers[-1].end :] if numbers else ()
+    said = f"{' '.join(last)} "
+    ends = any(said.endswith(f" {phrase} ") for phrase in lexicon.list("unmeasured"))
+    return ends and len({m.value for m in numbers}) == 1 and bool(read.names.get("equipment"))
 
 
 def _filled_in(heard: Heard, lexicon: Lexicon) -> bool:

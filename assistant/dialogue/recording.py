@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 
-from assistant.dialogue import batches, called, candidates, moves, refusals, which_place
+from assistant.dialogue import batches, called, candidates, cooked_before, moves, refusals, which_place
 from assistant.dialogue.amend import Amendment
 from assistant.dialogue.answer import Answer, Value, capital
 from assistant.dialogue.called import may_be_article, may_be_time, rival_asks
@@ -81,6 +81,7 @@ def take(talk: Conversation, readings: tuple[Reading, ...], heard: Heard) -> Out
     """Log ``readings`` at once when the gate lets them pass, else ask."""
     readings = which_place.filled_in(talk, readings)
     readings = which_place.served(talk, readings, heard.interpretation.heard.words)
+    readings = cooked_before.dropped(talk, readings, heard.interpretation.heard)
     if (which := batches.asked(talk, readings)) is not None:
         return which
     if options := batches.or_of_place(talk, readings, heard.interpretation.heard):
