@@ -132,7 +132,7 @@ def _left_open(talk: Conversation, waiting: Pending) -> tuple[Draft, ...]:
 def _open_question(talk: Conversation, now: datetime) -> Outcome | None:
     """Ask an open question once more; after that it is dropped, and noted for the manager."""
     waiting: Pending | None = talk.state.pending
-    if waiting is None or now - waiting.asked_at < ASK_AGAIN:
+    if waiting is None or waiting.kind == "meant" or now - waiting.asked_at < ASK_AGAIN:
         return None
     if waiting.times_asked > 1:
         return Outcome(None, DUE, own_drafts=_left_open(talk, waiting), keep_context=True)

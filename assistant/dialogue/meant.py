@@ -112,6 +112,7 @@ def _facts(talk: Conversation, heard: Heard, guess: Guess, outcome: Outcome | No
         addressed=talk.addressed,  # what answers an open question does not come here
         stance=stance,
         only_names=_only_names(talk, heard),
+        names_nothing=_names_nothing(talk, heard),
         unused=outcome is not None and bool(_unused(talk, outcome, slots)),
         emergency=emergency,
         none=max((g.share for g in meaning.guesses if g.intent == NONE), default=0.0),
@@ -125,6 +126,17 @@ def _only_names(talk: Conversation, heard: Heard) -> bool:
     if read.names.get("round"):
         return False  # a round's name alone begins it
     return bool(named) and read.only(named, talk.interpreter.lexicon.small())
+
+
+def _names_nothing(talk: Conversation, heard: Heard) -> bool:
+    """True for a question that could be about anything, with nothing said before it: "is it done"."""
+    read = heard.interpretation.heard
+    asked = read.asks or heard.interpretation.asked
+    return (
+        asked
+        and not leaning.said_before(talk)
+        and read.only((), talk.interpreter.lexicon.small("of_anything"))
+    )
 
 
 def _stance(talk: Conversation, outcome: Outcome | None) -> Stance:
@@ -163,7 +175,7 @@ def _carried_out(
         return asked
     if row.step == "silence":
         return Outcome(None, "")
-    reply = "not_sure" if row.step == "not_sure" else "unknown_question"
+    reply = row.step if row.step in ("not_sure", "of_what") else "unknown_question"
     return Outcome(Answer(reply), UNSURE)
 
 

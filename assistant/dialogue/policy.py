@@ -11,14 +11,14 @@ from typing import Any, Literal, cast
 
 from intents.meaning import Meaning
 
-Step = Literal["answer", "which", "not_sure", "no_rule", "silence"]
-"""Answer, ask between the two likeliest, say that it is not sure, or that there is no rule, or nothing."""
+Step = Literal["answer", "which", "of_what", "not_sure", "no_rule", "silence"]
+"""Answer, ask which of two or what it is about, say that it is not sure or has no rule, or nothing."""
 Meant = Literal["topic", "unsupported", "none"]
 Stance = Literal["permits", "refuses", "neutral", "told", "asks"]
 
 _BOUNDS = ("share", "lead")
 _LEAST = ("talk", "none", "answers", "danger")
-_EXACT = ("meant", "stance", "addressed", "unused", "only_names", "emergency")
+_EXACT = ("meant", "stance", "addressed", "unused", "only_names", "names_nothing", "emergency")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +35,7 @@ class Facts:
     stance: Stance = "neutral"
     unused: bool = False
     only_names: bool = False
+    names_nothing: bool = False
     emergency: bool = False
     none: float = 0.0
 

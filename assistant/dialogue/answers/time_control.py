@@ -51,14 +51,18 @@ def when_out(request: Request) -> Answer:
 
 def _went_out(request: Request) -> datetime | None:
     """Return when the food went out; for "do I bin it at noon?" what was told and noted of it just before."""
-    slots = request.slots
+    slots, noted = request.slots, _noted(request)
     roles = slots.meaning.roles if slots.meaning is not None else ()
-    lines = (request.views.line(number) for number in reversed(request.last_ids))
-    told = (e.now.said_at for e in lines if e is not None and not e.withdrawn and _of_it(slots, e.now.note))
-    noted = next((datetime.fromisoformat(each) for each in told if each), None)
     if slots.clocks and (noted is None or {"at", "since"} & {*roles}):
         return past_moment(slots.clocks[0], request.now)
     return noted
+
+
+def _noted(request: Request) -> datetime | None:
+    """Return since when the food is out, as it was told and noted just before."""
+    lines = (request.views.line(number) for number in reversed(request.last_ids))
+    of_it = (e for e in lines if e is not None and not e.withdrawn and _of_it(request.slots, e.now.note))
+    return next((datetime.fromisoformat(e.now.said_at) for e in of_it if e.now.said_at), None)
 
 
 def _of_it(slots: Slots, note: str) -> bool:
@@ -151,9 +155,10 @@ def _hours_out(request: Request) -> Decimal | None:
     still_out = _still_out(request)
     if not still_out and (between_two := _from_to(slots)) is not None:
         return between_two
-    if not slots.clocks or (len(slots.clocks) > 1 and not still_out):
+    noted = _noted(request) if slots.asked and slots.foods and not slots.clocks else None
+    if noted is None and (not slots.clocks or (len(slots.clocks) > 1 and not still_out)):
         return None
-    start = min(past_moment(clock, request.now) for clock in slots.clocks)
+    start = noted or min(past_moment(clock, request.now) for clock in slots.clocks)
     between = hours_between(start, request.now)
     return Decimal(between.numerator) / Decimal(between.denominator)
 

@@ -242,7 +242,9 @@ def _clearest(
     if not talk.addressed or read.asks or another or driven or aside:
         return None
     lexicon = talk.interpreter.lexicon
-    if read.has("scratch") or any(lexicon.says(read.words, each) for each in ("never_measured", "unmeasured")):
+    if read.has("scratch") or any(
+        lexicon.says(read.words, each) for each in ("never_measured", "unmeasured")
+    ):
         return None
     if lexicon.says(read.words, "told_of_past"):
         return None
