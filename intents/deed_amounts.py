@@ -164,7 +164,7 @@ def _one_more(marks: Marks, found: list[Item], item: Item) -> Item:
 
 def _singular(marks: Marks, at: int, item: Item) -> str:
     word, one = marks.words[at], item.amount in marks.lexicon.list("deed_one")
-    ends = tuple(marks.lexicon.list("deed_plural_ends"))
+    ends = tuple(marks.lexicon.list("plural_ending"))
     return word[:-1] if one and word.endswith(ends) else word
 
 

@@ -79,7 +79,7 @@ def marked(
     measured = {i for m in read.measures for i in range(m.start, m.end)}
     agreed = {i for s in read.concepts if s.value in ("yes", "no") for i in range(s.start, s.end)}
     dozens = lexicon.list("deed_dozens")
-    classes, times, plural = list[str](), set(timed), tuple(lexicon.list("deed_plural_ends"))
+    classes, times, plural = list[str](), set(timed), tuple(lexicon.list("plural_ending"))
     for at, word in enumerate(words):
         number = grammar.is_number_word(word) or grammar.is_numeral(word)
         letter = "N" if number else "U" if at in units else known.get(word, "K" if at in held else "?")

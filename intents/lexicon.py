@@ -282,8 +282,7 @@ def words_lacking(language: str) -> list[tuple[str, str]]:
     base = load_lexicon(BASE)
     wanted = {("list", name) for name in base.lists} | {("concept", name) for name in base.concepts}
     kinds = (("list", "lists"), ("concept", "concepts"))
-    rows = [(kind, _section(table, section)) for _, table in _concepts(language) for kind, section in kinds]
-    there = {(kind, name) for kind, section in rows for name, _ in _named(section)}
+    there = {(kind, name) for kind, section in kinds for name in _each_once(language, section)}
     return sorted(wanted - there - set(not_needed(language)))
 
 
@@ -314,27 +313,47 @@ def _concepts(language: str) -> list[tuple[str, dict[str, Any]]]:
     return pack_tables(language).get("concepts", [])
 
 
+def _each_once(language: str, section: str) -> dict[str, list[str]]:
+    """Return the concepts or lists of a language, each with its words.
+
+    Raises ``LexiconError`` for one that two files define: whoever reads one knows only half of its words.
+    """
+    found: dict[str, list[str]] = {}
+    for name, words in (
+        pair for _, table in _concepts(language) for pair in _named(_section(table, section))
+    ):
+        if name in found:
+            files = [
+                file for file, table in _concepts(language) if name in dict(_named(_section(table, section)))
+            ]
+            raise LexiconError(
+                f"{section.removesuffix('s')} '{name}' of the language '{language}' is defined in"
+                f" {' and in '.join(f'{file}.toml' for file in files)}; write all its words into one of them"
+            )
+        found[name] = words
+    return found
+
+
 @cache
 def load_lexicon(language: str = BASE) -> Lexicon:
     """Return the lexicon of ``language``.
 
-    Raises ``PackError`` for a pack that does not exist, ``LexiconError`` for one that lacks words.
+    Raises ``PackError`` for a pack that does not exist, ``LexiconError`` for one that lacks words or has
+    the same ones in two files.
     """
-    concepts: dict[str, list[str]] = {}
     filler: set[str] = set()
     links: set[str] = set()
     heard_as: dict[str, str] = {}
     perhaps: dict[str, str] = {}
-    lists: dict[str, set[str]] = {}
     for _, table in _concepts(language):
-        for concept, words in _named(_section(table, "concepts")):
-            concepts.setdefault(concept, []).extend(words)
         filler.update(_words(table, "filler"))
         links.update(_words(table, "links"))
         heard_as.update(_section(table, "heard_as"))
         perhaps.update(_section(table, "perhaps_heard_as"))
-        for name, words in _named(_section(table, "lists")):
-            lists.setdefault(name, set()).update(each for phrase in words for each in alternatives(phrase))
+    concepts, lists = _each_once(language, "concepts"), _each_once(language, "lists")
+    wordings = {
+        name: {each for phrase in words for each in alternatives(phrase)} for name, words in lists.items()
+    }
     pairs = ((form, name) for name, words in concepts.items() for word in words for form in forms(word))
     return Lexicon(
         language,
@@ -344,7 +363,7 @@ def load_lexicon(language: str = BASE) -> Lexicon:
         frozenset(map(without_accents, links)),
         heard_as,
         perhaps,
-        _complete(language, lists),
+        _complete(language, wordings),
     )
 
 

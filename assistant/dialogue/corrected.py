@@ -304,9 +304,6 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     read = tuple(m for m in change.numbers if m.kind in READ and len(m.options) == 1)
     line = _named(talk, said, change)
-    if len(read) == 1 and _is_report(talk, said, read[0], change):
-        reading = _reading(talk, change.places[0], read[0].value)
-        return recording.take(talk, (reading,), heard) if reading is not None else None
     if len(read) > 1 or any(len(m.options) != 1 for m in change.numbers if m.kind in READ):
         return Outcome(Answer("say_again"), recording.READING, keep_context=True)
     named = bool(change.places or said.names.get("food"))
@@ -330,16 +327,6 @@ def _changed(talk: Conversation, heard: Heard, change: Change) -> Outcome | None
         place = change.places[-1] if change.places and line is None else ""
         return recording.correct(talk, Amendment(read[0].value, place, unit), last, heard)
     return _moved(talk, change, last) if change.places and (line is None or change.moves) else None
-
-
-def _is_report(talk: Conversation, said: Understanding, number: Measure, change: Change) -> bool:
-    """True for "salad fridge is six actually": the place comes first, and nothing tells what was before."""
-    lexicon, spans = talk.interpreter.lexicon, said.names.get("equipment", ())
-    if len(spans) != 1 or change.denied or change.takes_back:
-        return False
-    before = set(said.words[: spans[0].start]) - lexicon.filler - lexicon.links
-    past = lexicon.list("past_only") | lexicon.list("told_wrong")
-    return not before and spans[0].end <= number.start and not past & set(said.words)
 
 
 def _moved(talk: Conversation, change: Change, line: Line) -> Outcome | None:

@@ -23,7 +23,7 @@ from assistant.dialogue.say import listed_in
 from intents.deeds import Breath, Deed
 from intents.lexicon import Lexicon
 from intents.mentions import READ, Understanding
-from intents.quantities import Clock, Day, Moment
+from intents.quantities import Clock, Day
 from intents.words import tokenise
 
 
@@ -258,10 +258,6 @@ def another_day(talk: Conversation, heard: Heard, deeds: Sequence[Deed]) -> Told
         own = others & {*read.words[before : time.start]}
         own |= lexicon.list("deed_from") & {*read.words[max(before, time.start - 1) : time.start + 1]}
         of_food = time.end in foods or bool(own)
-        day = time.meaning.day if isinstance(time.meaning, Moment) else None
-        counts = {read.words[time.end - 1]} & lexicon.list("deed_one")
-        if day is not None and day.number is not None and counts:
-            continue  # "the third one" is no day
         if time.part == "at" and not of_food and on_another_day(time, talk.clock.now()):
             return time
     return None

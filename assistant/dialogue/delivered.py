@@ -202,8 +202,6 @@ def each(talk: Conversation, request: Request) -> Outcome | None:
     if (ours := _of_ours(talk, slots)) is not None:
         return ours
     numbers = slots.all_measures("number", "temperature")
-    if not numbers and said.all_measures("number", "temperature"):
-        return Outcome(None, "", keep_context=True)  # "box four stood near the engine"
     if not numbers or slots.asked_by_form:
         return None
     if len(slots.foods) > 1:

@@ -33,9 +33,6 @@ def told_moved(talk: Conversation, heard: Heard, deed: Deed) -> Outcome | None:
     spoken = talk.state.foods(talk.clock.now())
     counted = [item.amount for item in deed.items if item.measured]
     of_spoken = deed.it or counted or not deed.start  # "into trolley two"
-    its = bool({*read.words[deed.start : deed.end]} & talk.interpreter.lexicon.list("still_it"))
-    if its and not {*foods} & {value for value, _ in named}:
-        of_spoken, foods = True, []  # "slit the corners, they're in the drawer"
     if not foods and (deed.everything or (of_spoken and len(spoken) == 1)):
         foods = list(spoken)
     if not foods and not deed.everything and not deed.origin and not (counted and to):

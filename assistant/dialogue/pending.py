@@ -26,7 +26,6 @@ from assistant.dialogue import (
     since_when,
     which_place,
 )
-from assistant.dialogue.amend import parse_amendment
 from assistant.dialogue.answer import Answer, Request
 from assistant.dialogue.confirmed import is_only
 from assistant.dialogue.conversation import Conversation
@@ -247,8 +246,6 @@ def _slot_told(talk: Conversation, heard: Heard, waiting: Pending, request: Requ
     wanted = [kind for kind in kinds if kind in MEASURES]
     if _bare(slots) and not contained and not bare:
         return None
-    if "duration" in kinds and _bare(slots) and parse_amendment(read.heard, talk.interpreter.lexicon):
-        return None  # "no, thirty seven" is about the reading, not about since when
     for kind in wanted:
         slots = replace(slots, measures=tuple(_as_kind(m, kind) for m in slots.measures))
     if UNKNOWN in kinds and is_only(read.heard, "dont_know", talk):

@@ -57,8 +57,6 @@ def resolved(talk: Conversation, heard: Heard) -> tuple[Heard, Outcome | None]:
     ways = [each for each in every if not _twice(each[1].readings.certain)]
     if every and not ways:
         return heard, which_place.which_ones()
-    if len({tuple(each.places for each in way) for way, _ in ways}) == 1:  # they differ by a "one" at most
-        ways = ways if all(full.readings.certain for _, full in ways) else ways[:1]
     if len(ways) == 1:
         way, full = ways[0]
         guessed = frozenset(place for each in way if each.guessed for place in each.places)

@@ -41,7 +41,7 @@ def remark(
     count = len(own) - spent
     why = 2 * sum(roles[i] == "reason" for i in own if i < len(roles)) >= count
     used = "v" in inside or inside.count("u") > len(own)
-    places, ends = talk.interpreter.place_words, lexicon.list("deed_plural_ends")
+    places, ends = talk.interpreter.place_words, lexicon.list("plural_ending")
     several = [i for i in own if any(read.words[i].removesuffix(end) in places for end in ends)]
     if count <= 0 or used or own == several or not (len(inside) > 1 or why):
         return None  # "all the drawers": of which the numbers beside it are

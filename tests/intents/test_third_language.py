@@ -124,6 +124,18 @@ def test_without_emergencies_it_is_no_pack(tmp_path: Path) -> None:
         load_lexicon("zz")
 
 
+@pytest.mark.parametrize(("kind", "name"), [("list", "negation"), ("concept", "not")])
+def test_words_defined_in_two_files_are_refused(tmp_path: Path, kind: str, name: str) -> None:
+    """Who reads one of the files knows only half of the words; the sentence names both."""
+    made = shutil.copytree(HERE / "pt", tmp_path / "zz")
+    (made / "concepts" / "again.toml").write_text(f'[{kind}s]\n{name} = ["nunca"]\n', encoding="utf-8")
+    with (
+        beside(tmp_path),
+        pytest.raises(LexiconError, match=rf"{kind} '{name}' .*'zz'.* in again\.toml and in"),
+    ):
+        load_lexicon("zz")
+
+
 def test_with_the_first_words_alone_nothing_fails(tmp_path: Path, talk: Conversation) -> None:
     """Every other list is empty and every other concept unknown: emergencies and names are still read."""
     made = shutil.copytree(HERE / "pt", tmp_path / "zz")

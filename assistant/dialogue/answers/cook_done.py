@@ -140,8 +140,6 @@ def rare(request: Request) -> Answer:
         "more_ways": more_ways(target) if target else "",
     }
     values["target"] = main_text(food, request) or cooked_text("poultry", request)
-    if key == "fish":
-        values["target"] = cooked_text("fish", request)
     return told(request, key, ADVISORY, STEAK, food.citation, limits=limits, values=values)
 
 

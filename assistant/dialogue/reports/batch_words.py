@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from intents.language import language
 from intents.lexicon import Lexicon
 from intents.mentions import Understanding
+from intents.short_names import ORDER
 
 SIZES = ("big", "small")
-_ORDER = ("first", "second", "third", "fourth")
 _MOST = 9
 _NAME = 4
 """Words of a name that a batch is given."""
@@ -70,12 +70,12 @@ def _here(heard: Understanding, at: int, lexicon: Lexicon) -> Iterator[BatchWord
     if not (ordinal or size or new):
         if word not in containers:
             return
-        stop = at + 1 + (words[at + 1 : at + 2] != () and words[at + 1] in lexicon.list("batch_number"))
+        stop = at + 1 + (words[at + 1 : at + 2] != () and words[at + 1] in lexicon.list("number_word"))
         counted = language(lexicon.language).numbers.values(words[stop : stop + 1])
         number = min(counted, default=None)
         if number is not None and number in range(1, _MOST + 1):
             yield BatchWords(at, stop + 1, f"{word} {int(number)}", int(number), container=word)
-        end = at + 1 + (words[at + 1 : at + 2] != () and words[at + 1] in lexicon.list("batch_of"))
+        end = at + 1 + (words[at + 1 : at + 2] != () and words[at + 1] in lexicon.list("deed_of"))
         yield BatchWords(at, end, word, container=word)
         return
     end = at + 1
@@ -86,7 +86,7 @@ def _here(heard: Understanding, at: int, lexicon: Lexicon) -> Iterator[BatchWord
         yield BatchWords(at, end + 1, word, ordinal, size, new=new)
         if not language(lexicon.language).numbers.numbers_from(words, end + 1):
             return  # "the big one is at ninety", not "one ninety"
-    if words[end : end + 1] and words[end] in lexicon.list("batch_of"):
+    if words[end : end + 1] and words[end] in lexicon.list("deed_of"):
         end += 1
     yield BatchWords(at, end, f"{word} {container}".strip(), ordinal, size, container, new)
 
@@ -128,7 +128,7 @@ def _size(word: str, lexicon: Lexicon) -> str:
 
 
 def _ordinal(word: str, lexicon: Lexicon) -> int:
-    return next((n for n, name in enumerate(_ORDER, 1) if word in lexicon.list(f"batch_{name}")), 0)
+    return next((n for n, name in enumerate(ORDER, 1) if word in lexicon.list(name)), 0)
 
 
 def size_of(name: str, lexicon: Lexicon) -> str:

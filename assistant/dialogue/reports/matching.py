@@ -232,11 +232,6 @@ def _of_last(told: Told, way: Solution, waiting: tuple[Name, ...], number: Span)
         for found in _matched(told, left, (food,), number, 0.0 if into else 1.0) if left is not None else ():
             where = place.can_be[0] if len(place.can_be) == 1 else None
             yield replace(found, pairs=(*found.pairs[:-1], replace(found.pairs[-1], place=where)))
-    if len(waiting) > 1 and waiting[-1].aspect and not waiting[-2].food:
-        own = tuple(key for key in waiting[-1].can_be if key in waiting[-2].can_be)
-        if own:
-            name = replace(waiting[-1], can_be=own)
-            yield from _matched(told, _left(way, waiting[:-2]), (name,), number, 0)
     one_of = LOST if len(waiting) > 1 and waiting[-2].several and waiting[-1].several else 0.0
     yield from _matched(told, _left(way, waiting[:-1]), waiting[-1:], number, one_of)
 

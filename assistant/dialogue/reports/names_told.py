@@ -53,8 +53,6 @@ def names_told(talk: Conversation, said: Understanding, found: list[Mention], wa
             of = next((f for f in families(talk) if f.id == family(keys[0])), None)
             every = tuple(_of(of, n) for n in of.numbers) if of is not None else keys
             yield Name(m.start, short, every, 1.0 if of is not None else 0.0, sure=sure)
-        if m.food and (places := _begun(talk, words[m.start : m.end])):
-            yield Name(m.start, m.end, places, _UNSURE, sure=sure)
     for at, word in enumerate(words):
         if at in taken and not any(m.start == at and m.end == at + 1 for m in found):
             continue
@@ -124,13 +122,6 @@ def _but(talk: Conversation, words: Words, at: int, item: Equipment) -> set[int]
                 break
             found |= one
     return found
-
-
-def _begun(talk: Conversation, words: Words) -> tuple[Key, ...]:
-    """Return the places whose names begin with a food: "ice cream" of the ice cream freezer."""
-    places = (item for item in talk.site.places if not item.numbers)
-    named = (p.id for p in places if tuple(tokenise(p.name))[: len(words)] == words)
-    return tuple(("equipment", place, 0) for place in named)
 
 
 def _of(item: Equipment, number: int) -> Key:
