@@ -12,7 +12,7 @@ from dataclasses import replace
 from itertools import dropwhile
 from typing import Literal
 
-from assistant.dialogue import discards, leaning, notes, told_too
+from assistant.dialogue import beside_incident, discards, leaning, notes, told_too
 from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN
 from assistant.dialogue.clauses import cut
@@ -235,6 +235,8 @@ def settled(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     if step == "as it is":
         return outcome
     advice = (hurt or outcome) if step == "note and advice" else None
+    if advice is not None and (read := beside_incident.read(talk, heard, advice)) is not None:
+        return read
     if step == "offer":
         return _offered(talk, heard)
     told = _wanted(talk, words) if hurt is not None else None
