@@ -44,6 +44,7 @@ from assistant.dialogue import (
     told_deeds,
     unanswered,
     unclaimed,
+    undoubted,
     unknown_place,
     urgent,
 )
@@ -257,7 +258,8 @@ class Mind:
     def _whole(self, heard: Heard) -> Outcome:
         """Return what is done with an utterance, with what follows from it."""
         talk = self.talk
-        heard, outcome = self._decide(heard)
+        said, (heard, outcome) = heard, self._decide(heard)
+        outcome = undoubted.logged(talk, said, outcome)
         outcome = guessed.settled(talk, since_when.follows(talk, heard, outcome), heard)
         return notes.settled(talk, ledger.balanced(talk, heard, outcome))
 
