@@ -37,8 +37,7 @@ def first(talk: Conversation, heard: Heard, whole: Callable[[Heard], Outcome]) -
     """Return the advice of an emergency, and behind it what ``whole`` decides of the other words."""
     read = heard.interpretation.heard
     if not talk.addressed and talk.interpreter.lexicon.says(read.words, "happened_elsewhere"):
-        told = whole(heard)
-        return Outcome(None, "") if told.intent in _grave(talk) else told
+        return _elsewhere(talk, whole(heard))
     found = _emergency(talk, read)
     named = emergency_in(_unnamed(talk, read), talk.interpreter.lexicon)
     if found is None or (heard.interpretation.asked and not named):
@@ -66,7 +65,19 @@ def first(talk: Conversation, heard: Heard, whole: Callable[[Heard], Outcome]) -
     advice = meant.in_danger(talk, exact, slots) if exact else meant.answered(talk, said, slots)
     if not exact and advice.intent not in _grave(talk):
         return None
-    kept = [notes.NoteDraft(" ".join(read.words[slice(*found)]))] if talk.addressed else []
+    return _beside(talk, advice, read.words[slice(*found)], rest, worth=worth)
+
+
+def _elsewhere(talk: Conversation, decided: Outcome) -> Outcome:
+    """Return what is decided of talk about another place: silence where that would be an alarm."""
+    return Outcome(None, "") if decided.intent in _grave(talk) else decided
+
+
+def _beside(
+    talk: Conversation, advice: Outcome, words: tuple[str, ...], rest: Outcome, *, worth: bool
+) -> Outcome:
+    """Return the advice, with what was told for it noted and what else was told behind it."""
+    kept = [notes.NoteDraft(" ".join(words))] if talk.addressed else []
     noted = notes.said(talk, kept, "words") if kept else ""
     told = (talk.rendered(advice).removeprefix("No. "), noted, talk.rendered(rest))  # nothing was asked
     drafts = (*rest.drafts, *(note.entry for note in kept))
