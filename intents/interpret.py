@@ -373,6 +373,7 @@ class Interpreter:
             *lexicon.links,
             *language(lexicon.language).numbers.number_words(),
             *(word for said in examples_of(lexicon.language) for word in said.split()),
+            *(word for phrase in lexicon.emergencies for word in phrase.split()),  # nobody cools who chokes
         )
         return SoundAlikes((*names, *lexicon.list("trade_words")), known)
 

@@ -132,6 +132,12 @@ class Lexicon:
     lists: Mapping[str, frozenset[str]]  # words by what they are used for, such as "prepositions"
 
     @cached_property
+    def emergencies(self) -> frozenset[str]:
+        """The phrases of every emergency."""
+        named = (phrases for name, phrases in self.lists.items() if name.startswith(EMERGENCY))
+        return frozenset().union(*named)
+
+    @cached_property
     def mishearings(self) -> tuple[tuple[str, str], ...]:
         """What is surely misheard with what was meant, the longest first."""
         return tuple(sorted(self.heard_as.items(), key=lambda item: -len(item[0])))
@@ -209,7 +215,9 @@ class Lexicon:
         return next((n for n in range(6, 0, -1) if " ".join(words[:n]) in polite), 0)
 
 
-FIRST_LISTS = ("emergency_", "negation", "correction_openers")
+EMERGENCY = "emergency_"
+"""How the lists of emergency phrases are called."""
+FIRST_LISTS = (EMERGENCY, "negation", "correction_openers")
 FIRST_CONCEPTS = ("not",)
 """How the lists, and which concepts, even a partial pack must have: without them it hurts or mislogs."""
 

@@ -17,7 +17,7 @@ from assistant.dialogue.answer import Answer, Request, answer_function, capital
 from assistant.dialogue.answers.record import THROWN
 from assistant.dialogue.clauses import cut
 from assistant.dialogue.conversation import Conversation
-from assistant.dialogue.emergencies import emergency_in, emergency_intents
+from assistant.dialogue.emergencies import emergency_in, emergency_intents, seems_urgent
 from assistant.dialogue.hearing import Heard
 from assistant.dialogue.meant import DEED, UNSURE
 from assistant.dialogue.outcome import Outcome
@@ -115,7 +115,7 @@ def _written(talk: Conversation, heard: Heard, told: str, *, order: bool = False
     kept = notes.alone(talk, note)
     if told not in " ".join(heard.interpretation.heard.words):
         return kept  # of what was said before, which was heard then
-    urgent = emergency_in(bare.heard.words, lexicon) or meaning.best.intent in emergency_intents(lexicon)
+    urgent = seems_urgent(bare.heard.words, meaning.best.intent, lexicon)
     asks = bare.heard.asks and meaning.share_of("ask", "leave") >= _TALK
     if not (urgent or asks or order or table.duty(meaning.best.intent, meaning)):
         return kept

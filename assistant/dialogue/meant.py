@@ -38,13 +38,18 @@ def answered(talk: Conversation, heard: Heard, slots: Slots) -> Outcome:
     meaning = heard.interpretation.meaning
     emergency = emergency_in(slots.words, talk.interpreter.lexicon)
     if emergency:
-        told = talk.ask(talk.request(emergency, slots))
-        if told.intent == UNSURE:
-            told = Outcome(Answer("emergency"), UNSURE)
-        return replace(told, decided="an emergency is never silent")
+        return in_danger(talk, emergency, slots)
     guess, outcome = _first_answer(talk, heard, slots)
     row = decide(_facts(talk, heard, guess, outcome, slots))
     return replace(_carried_out(talk, row, guess, outcome, meaning, slots), decided=row.name)
+
+
+def in_danger(talk: Conversation, emergency: str, slots: Slots) -> Outcome:
+    """Return the advice of an emergency that its exact words name."""
+    told = talk.ask(talk.request(emergency, slots))
+    if told.intent == UNSURE:
+        told = Outcome(Answer("emergency"), UNSURE)
+    return replace(told, decided="an emergency is never silent")
 
 
 def _first_answer(talk: Conversation, heard: Heard, slots: Slots) -> tuple[Guess, Outcome | None]:

@@ -36,10 +36,11 @@ _OF_THE_RECORD = ("thrown", "refused")
 def first(talk: Conversation, heard: Heard, whole: Callable[[Heard], Outcome]) -> Outcome | None:
     """Return the advice of an emergency, and behind it what ``whole`` decides of the other words."""
     read = heard.interpretation.heard
+    if not talk.addressed and talk.interpreter.lexicon.says(read.words, "happened_elsewhere"):
+        return _elsewhere(talk, whole(heard))
     found = _emergency(talk, read)
-    if found is None or (
-        heard.interpretation.asked and not emergency_in(read.words, talk.interpreter.lexicon)
-    ):
+    named = emergency_in(_unnamed(talk, read), talk.interpreter.lexicon)
+    if found is None or (heard.interpretation.asked and not named):
         return None
     left = [i for i in range(len(read.words)) if i not in range(*found)]
     while left and read.words[left[-1]] in joints(talk):
@@ -47,10 +48,11 @@ def first(talk: Conversation, heard: Heard, whole: Callable[[Heard], Outcome]) -
     answers = talk.state.pending is not None or not _only_answers(read, left)
     if not answers:
         return None
+    exact = emergency_in(_unnamed(talk, read)[slice(*found)], talk.interpreter.lexicon)
     if not _of_the_record(talk, read, left):
         all_of_it = whole(heard)
         deed = bool(left and all_of_it.drafts)  # of which the emergency is no part
-        if all_of_it.intent in _grave(talk) or not (deed or hurts(talk, read, found)):
+        if all_of_it.intent in _grave(talk) or not (exact or deed or hurts(talk, read, found)):
             return all_of_it
     alone = _alone(talk, heard, read.part(left))
     alone = alone if _numbers(alone) == _numbers(heard) else heard  # no number changes by what is left out
@@ -59,10 +61,23 @@ def first(talk: Conversation, heard: Heard, whole: Callable[[Heard], Outcome]) -
     if not worth and (all_of_it := whole(heard)).intent in _grave(talk):
         return all_of_it
     said = _surely(talk, _alone(talk, heard, read.part(range(*found))))
-    advice = meant.answered(talk, said, Slots.of(said.interpretation.heard, said.interpretation.meaning))
-    if advice.intent not in _grave(talk):
+    slots = Slots.of(said.interpretation.heard, said.interpretation.meaning)
+    advice = meant.in_danger(talk, exact, slots) if exact else meant.answered(talk, said, slots)
+    if not exact and advice.intent not in _grave(talk):
         return None
-    kept = [notes.NoteDraft(" ".join(read.words[slice(*found)]))] if talk.addressed else []
+    return _beside(talk, advice, read.words[slice(*found)], rest, worth=worth)
+
+
+def _elsewhere(talk: Conversation, decided: Outcome) -> Outcome:
+    """Return what is decided of talk about another place: silence where that would be an alarm."""
+    return Outcome(None, "") if decided.intent in _grave(talk) else decided
+
+
+def _beside(
+    talk: Conversation, advice: Outcome, words: tuple[str, ...], rest: Outcome, *, worth: bool
+) -> Outcome:
+    """Return the advice, with what was told for it noted and what else was told behind it."""
+    kept = [notes.NoteDraft(" ".join(words))] if talk.addressed else []
     noted = notes.said(talk, kept, "words") if kept else ""
     told = (talk.rendered(advice).removeprefix("No. "), noted, talk.rendered(rest))  # nothing was asked
     drafts = (*rest.drafts, *(note.entry for note in kept))
