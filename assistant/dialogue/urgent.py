@@ -45,10 +45,11 @@ def first(talk: Conversation, heard: Heard, whole: Callable[[Heard], Outcome]) -
     left = [i for i in range(len(read.words)) if i not in range(*found)]
     while left and read.words[left[-1]] in joints(talk):
         left.pop()
-    answers = talk.state.pending is not None or not _only_answers(read, left)
-    if not answers:
-        return None
     exact = emergency_in(_unnamed(talk, read)[slice(*found)], talk.interpreter.lexicon)
+    if talk.state.pending is None and _only_answers(read, left):
+        if not exact:
+            return None
+        left = []  # "yeah, Dev is turning blue" where nothing was asked
     if not _of_the_record(talk, read, left):
         all_of_it = whole(heard)
         deed = bool(left and all_of_it.drafts)  # of which the emergency is no part
