@@ -23,6 +23,7 @@ class FreshRoad:
     def __init__(self) -> None:
         self._site = load_site()
         self._interpreter = interpreter_for(self._site)
+        self.interpret = self._interpreter.interpret
 
     def __call__(self, before: tuple[str, ...], hypotheses: Hypotheses) -> Turn:
         """Say ``before`` typed, then let ``hypotheses`` be heard."""
