@@ -24,6 +24,7 @@ from assistant.dialogue import (
     recording,
     round_talk,
     since_when,
+    times_apart,
     which_place,
 )
 from assistant.dialogue.answer import Answer, Request
@@ -229,6 +230,8 @@ def _slot_told(talk: Conversation, heard: Heard, waiting: Pending, request: Requ
         return None
     if timed and (since := since_when.answered(talk, heard, request, alone=bare)) is not None:
         return since
+    if timed and not bare and times_apart.any_told(talk, heard):
+        return None
     if timed and not bare and not (talk.addressed or not since_when.to_another(heard)):
         return None
     kinds = waiting.slot.split("|")

@@ -26,7 +26,7 @@ from assistant.dialogue.record import (
     time_text,
 )
 from assistant.dialogue.say import fill, worded
-from assistant.dialogue.slots import Slots
+from assistant.dialogue.slots import FELL, Slots
 from assistant.dialogue.state import Pending
 from assistant.dialogue.withdrawing import CORRECTION, withdraw
 from assistant.logbook.entry import Draft
@@ -173,7 +173,9 @@ def _since_when(talk: Conversation, items: list[Judged]) -> Pending | None:
     if (item.judgement.action != "ask_since_when" and item.topic != "cold") or item.judgement.passed:
         return None
     food = (item.reading.subject,) if item.reading.subject_kind == "food" else ()
-    request = talk.request("time_out", Slots(foods=food))
+    limits = item.judgement.limits
+    fell = frozenset({FELL} if limits is not None and limits.low is not None else ())
+    request = talk.request("time_out", Slots(foods=food, concepts=fell))
     return Pending("slot", talk.clock.now(), "duration|clock|unknown_time", request)
 
 

@@ -35,6 +35,12 @@ def last_good(talk: Conversation, place: str) -> datetime | None:
     return max((at for at in good if at < now), default=None)
 
 
+def fell(talk: Conversation, action: Line) -> bool:
+    """True for food that failed because it was too cold: it fell out of hot holding."""
+    of = talk.log.views.line(action.entry.refers_to) if action.entry.refers_to is not None else None
+    return of is not None and of.now.limits is not None and of.now.limits.low is not None
+
+
 def told_on(talk: Conversation, action: Line) -> Since | None:
     """Return since when an action's food was out, as told: the earliest time, or "nobody knows" said last."""
     made = datetime.fromisoformat(action.entry.at_local)

@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from itertools import pairwise
 
-from assistant.dialogue import candidates, notes, recording, unanswered
+from assistant.dialogue import candidates, notes, recording, times_apart, unanswered
 from assistant.dialogue.answer import Request
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.emergencies import emergency_intents
@@ -22,8 +22,8 @@ from assistant.dialogue.named_among import pointers
 from assistant.dialogue.notes import NoteDraft
 from assistant.dialogue.outcome import Outcome
 from assistant.dialogue.reports.times import AHEAD, Told, ways
-from assistant.dialogue.since_told import last_good, note_of, told_on
-from assistant.dialogue.slots import Slots
+from assistant.dialogue.since_told import fell, last_good, note_of, told_on
+from assistant.dialogue.slots import FELL, Slots
 from assistant.logbook.entry import Draft
 from assistant.logbook.views import Line
 from intents.lexicon import load_lexicon
@@ -67,7 +67,8 @@ def answered(talk: Conversation, heard: Heard, request: Request, *, alone: bool)
     """
     if not alone and not _may_answer(talk, heard, request):
         return None
-    slots, shown = _told(talk, heard, _times(heard))
+    times = [each for each in _times(heard) if not times_apart.apart(talk, heard, each[0])]
+    slots, shown = _told(talk, heard, times_apart.ranged(talk, heard, times))
     if slots is None:
         return None
     asked = replace(
@@ -121,7 +122,12 @@ def unasked(talk: Conversation, heard: Heard) -> Outcome | None:
         return None
     foods = (action.entry.item,) if action.entry.item else ()
     meant = RESCUE if best is not None and best.intent == RESCUE else TIME_OUT
-    return answered(talk, heard, talk.request(meant, Slots(foods=foods)), alone=False)
+    slots = Slots(foods=foods, concepts=_fell(talk, action))
+    return answered(talk, heard, talk.request(meant, slots), alone=False)
+
+
+def _fell(talk: Conversation, action: Line) -> frozenset[str]:
+    return frozenset({FELL} if fell(talk, action) else ())
 
 
 def _of_that_alone(talk: Conversation, heard: Heard, of: Line, good: bool) -> bool:
@@ -170,7 +176,8 @@ def follows(talk: Conversation, heard: Heard, outcome: Outcome) -> Outcome:
     before = told_on(talk, opened[-1])
     if before is not None and (before.at is None or before.at <= at):
         return outcome  # it was out for longer, or nobody knew: a good reading lifts neither
-    told = talk.ask(talk.request(TIME_OUT, _since(at, now)))
+    since = replace(_since(at, now), concepts=_fell(talk, opened[-1]))
+    told = talk.ask(talk.request(TIME_OUT, since))
     drafts = (*outcome.own_drafts, NoteDraft(note_of(at, now), line=opened[-1], begins="").entry)
     return replace(outcome, text=f"{talk.rendered(outcome)} {talk.rendered(told)}", own_drafts=drafts)
 

@@ -27,6 +27,8 @@ NO_SIGN = frozenset({"ill_near", "ill_well", WOUND})
 OWN = "source_own"
 """Told of food that a hunter or a home gave, whoever stamped it after."""
 WHOLE = "as_whole"
+FELL = "fell_from_hot"
+"""Set where food fell out of hot holding: reheated within its hours, or thrown out."""
 LAW = "law_"
 """How the names of concepts begin that name a place whose rules are asked about."""
 RELATIONS = ("above", "below", "beside")

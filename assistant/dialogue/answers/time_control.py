@@ -11,7 +11,7 @@ from assistant.dialogue.answers.advice import asked_as, told
 from assistant.dialogue.answers.food_words import controlled_once, made_here
 from assistant.dialogue.answers.places import kinds_said
 from assistant.dialogue.moments import hours_of, past_moment, shown_time
-from assistant.dialogue.slots import Slots
+from assistant.dialogue.slots import FELL, Slots
 from assistant.rules.basis import Citation, Verdict
 from assistant.rules.cooling_curve import hours_between
 from assistant.rules.time_control import (
@@ -114,9 +114,9 @@ def _needs_no_clock(request: Request, limits: dict[str, str], *sources: Citation
 def sat_out(request: Request) -> Answer:
     """Judge food that sat out: the hours said, or since a clock time; unknown means throw it out."""
     slots, profile = request.slots, request.profile
-    hours = _hours_out(request)
+    hours, fell = _hours_out(request), slots.has(FELL)
     judged = judge_time_out([hours], profile)
-    limits = {"hours": "time_control_hours_max"}
+    limits = {"hours": "hot_rescue_hours_max" if fell else "time_control_hours_max"}
     if (told_of := _needs_no_clock(request, limits, *judged.citations)) is not None:
         return told_of
     if hours is None and not slots.has("unknown_time"):
@@ -124,11 +124,14 @@ def sat_out(request: Request) -> Answer:
         return told(request, "ask_since", *judged.citations, limits=limits, ask=ask)
     if hours is None:
         return told(request, "unknown", *judged.citations, limits=limits, verdict=judged.verdict)
-    left = profile.value("time_control_hours_max") - hours
+    left = profile.value(limits["hours"]) - hours
     if left <= 0:
         return told(request, "over", *judged.citations, limits=limits, verdict=judged.verdict)
     tenths = left.quantize(Decimal("0.1"), ROUND_DOWN)
     text = f"{plain(tenths)} h" if left >= 1 else f"{round(left * 60)} min"
+    if fell:  # it is reheated or goes, as was said when it failed
+        source = profile.limit(limits["hours"]).citation
+        return told(request, "fell", source, limits=limits | {"reheat": "reheat_house_min"}, left=text)
     return told(request, "under", *judged.citations, limits=limits, left=text)
 
 
